@@ -1,0 +1,1 @@
+"""Frozen inputs: engine, run and policy, each field declared once."""

@@ -1,0 +1,21 @@
+"""The errors that torquerisk raises on purpose: each carries one clear sentence."""
+
+
+class TorqueRiskError(Exception):
+    """Base of every error raised on purpose."""
+
+
+class InputError(TorqueRiskError, ValueError):
+    """An input cannot be used: says which, what was given, what is allowed, what to do."""
+
+
+class OutOfRangeError(InputError):
+    """An argument lies outside the range in which a formula holds."""
+
+    def __init__(self, argument: str, given: object, allowed: str, advice: str = "") -> None:
+        sentence = f"{argument} is {given}, but must be {allowed}."
+        super().__init__(f"{sentence} {advice}".rstrip())
+
+
+class InfeasibleError(InputError):
+    """An ask cannot be met by any table: says which constraint cannot hold."""

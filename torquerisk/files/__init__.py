@@ -1,0 +1,1 @@
+"""Text and units in, SI out; SI in, files out."""

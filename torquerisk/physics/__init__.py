@@ -1,0 +1,1 @@
+"""Physics in SI floats and arrays: numpy and scipy only, no state, no input or output."""

@@ -1,0 +1,30 @@
+"""Array types shared by the physics, and the one way to refuse a value out of range."""
+
+from collections.abc import Callable
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.errors import OutOfRangeError
+
+Array = npt.NDArray[np.float64]
+Floats = float | Array
+
+
+def require(
+    argument: str, value: Floats, allowed: str, holds: Callable[[Array], npt.NDArray[np.bool_]]
+) -> None:
+    """Refuse `value` unless `holds` is true for every element.
+
+    argument: name shown to the reader; allowed: what is allowed, in words with unit.
+    Raises OutOfRangeError naming the first offending value (NaN always offends).
+    """
+    flat = np.atleast_1d(np.asarray(value, dtype=float)).ravel()
+    good = holds(flat) & ~np.isnan(flat)
+    if not good.all():
+        raise OutOfRangeError(argument, f"{flat[~good][0]:.6g}", allowed)
+
+
+def require_positive(argument: str, value: Floats, unit: str) -> None:
+    """Refuse `value` unless every element is finite and above zero."""
+    require(argument, value, f"above 0 {unit}", lambda x: (x > 0) & np.isfinite(x))

@@ -1,0 +1,1 @@
+"""In-cylinder gas, burn, heat loss, closed cycle, phasing, knock and spread."""

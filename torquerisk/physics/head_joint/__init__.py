@@ -1,0 +1,1 @@
+"""Threads, strength classes, tightening and the clamped head joint."""

@@ -1,0 +1,1 @@
+"""Slider-crank, forces over the cycle, rod, pin, big-end bearing and valve spring."""

@@ -1,0 +1,1 @@
+"""Ceilings set by fuel, charge and spark supply."""

@@ -1,0 +1,1 @@
+"""Tables, figures, words, report and page."""

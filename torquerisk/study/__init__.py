@@ -1,0 +1,1 @@
+"""Demand, capacity, limits, chance, evidence, shaping and answers."""
