@@ -1,0 +1,241 @@
+"""The engine as given: geometry, fuel, charge, running gear, head joint, supply, known good."""
+
+import dataclasses
+import math
+from dataclasses import dataclass, field
+from typing import Any
+
+from torquerisk.case.declare import Declaration, Kind, Value, check_section, declarations, declared
+from torquerisk.case.sections import (
+    Charge,
+    Fuel,
+    HeadJoint,
+    KnownGood,
+    RunningGear,
+    Supply,
+    TestFacts,
+    Valvetrain,
+)
+from torquerisk.errors import InputError
+
+SPARK = "spark"
+COMPRESSION = "compression"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Engine:
+    """A four-stroke piston engine, checked once when built. All values SI, angles in radians."""
+
+    name: str = "unnamed engine"
+    ignition: str = declared(
+        label="Ignition", kind=None, required=True, options=(SPARK, COMPRESSION)
+    )
+    cylinders: int = declared(label="Cylinders", kind=Kind.COUNT, required=True, low=1, high=16)
+    bore: float = declared(label="Bore", kind=Kind.LENGTH, required=True, low=0.030, high=0.200)
+    stroke: float = declared(label="Stroke", kind=Kind.LENGTH, required=True, low=0.025, high=0.250)
+    rod_length: float = declared(
+        label="Rod length, centre to centre", kind=Kind.LENGTH, required=True, low=0.050, high=0.450
+    )
+    compression_ratio: float = declared(
+        label="Compression ratio",
+        kind=Kind.NUMBER,
+        required=True,
+        low=5.0,
+        high=25.0,
+        spread_given=0.01,
+        reason="chamber volumes of a type vary by about 1 % (common practice, no source)",
+    )
+    pin_offset: float | None = declared(
+        label="Pin offset",
+        kind=Kind.LENGTH,
+        default=0.0,
+        low=-0.005,
+        high=0.005,
+        reason="most makers keep it below 1 mm; 0 unless given",
+    )
+    displacement: float | None = declared(
+        label="Stated displacement, whole engine",
+        kind=Kind.VOLUME,
+        low=2e-5,
+        high=3e-2,
+        help="only used to check bore, stroke and cylinders",
+    )
+    heads: int | None = declared(
+        label="Cylinder heads",
+        kind=Kind.COUNT,
+        default=1.0,
+        low=1,
+        high=8,
+        reason="one head unless given; a vee engine has two",
+    )
+    speed_limit: float | None = declared(
+        label="Highest engine speed",
+        kind=Kind.SPEED,
+        low=100.0,
+        high=2000.0,
+        help="used for bearing and rod checks beyond the run",
+    )
+    fuel: Fuel = field(default_factory=Fuel)
+    charge: Charge = field(default_factory=Charge)
+    running_gear: RunningGear = field(default_factory=RunningGear)
+    head_joint: HeadJoint
+    valvetrain: Valvetrain = field(default_factory=Valvetrain)
+    supply: Supply = field(default_factory=Supply)
+    test: TestFacts = field(default_factory=TestFacts)
+    known_good: KnownGood = field(default_factory=KnownGood)
+
+    def __post_init__(self) -> None:
+        check_section(self, "")
+        for name in SECTIONS:
+            check_section(getattr(self, name), name)
+        self._check_geometry()
+        if self.ignition == COMPRESSION and self.fuel.blend not in (None, "diesel"):
+            raise InputError(
+                f"fuel.blend is {self.fuel.blend!r} with ignition 'compression'; the model knows "
+                "'diesel' for compression ignition."
+            )
+        if self.ignition == SPARK and self.fuel.blend == "diesel":
+            raise InputError(
+                "fuel.blend is 'diesel' with ignition 'spark'; set ignition = \"compression\" or "
+                "a petrol blend such as E10."
+            )
+
+    def _check_geometry(self) -> None:
+        if self.rod_length <= 0.62 * self.stroke:
+            raise InputError(
+                f"rod_length is {self.rod_length * 1e3:.4g} mm with a stroke of "
+                f"{self.stroke * 1e3:.4g} mm; a rod must be longer than 0.62 of the stroke: check "
+                "both, and that stroke was not given as crank radius."
+            )
+        ratio = self.bore / self.stroke
+        if not 0.55 <= ratio <= 1.9:
+            raise InputError(
+                f"bore over stroke is {ratio:.2f} ({self.bore * 1e3:.4g} mm over "
+                f"{self.stroke * 1e3:.4g} mm), but must be from 0.55 to 1.9; check both units."
+            )
+        if self.displacement is None:
+            return
+        computed = self.swept_volume_total
+        swapped = math.pi / 4 * self.stroke**2 * self.bore * self.cylinders
+        off = abs(computed / self.displacement - 1)
+        if off > 0.10:
+            hint = (
+                "bore and stroke look swapped"
+                if abs(swapped / self.displacement - 1) < 0.02
+                else "check bore, stroke, cylinders and the displacement of the whole engine"
+            )
+            raise InputError(
+                f"displacement is {self.displacement * 1e6:.0f} cm^3, but bore, stroke and "
+                f"cylinders give {computed * 1e6:.0f} cm^3; {hint}."
+            )
+
+    @property
+    def swept_volume(self) -> float:
+        """Swept volume of one cylinder [m^3]."""
+        return math.pi / 4 * self.bore**2 * self.stroke
+
+    @property
+    def swept_volume_total(self) -> float:
+        """Swept volume of the whole engine [m^3]."""
+        return self.swept_volume * self.cylinders
+
+    @property
+    def bore_area(self) -> float:
+        """Area of one bore [m^2]."""
+        return math.pi / 4 * self.bore**2
+
+    @property
+    def cylinders_per_head(self) -> int:
+        """Cylinders under one head."""
+        heads = int(self.value("heads").value)
+        if self.cylinders % heads:
+            raise InputError(
+                f"heads is {heads}, but must divide cylinders, which is {self.cylinders}."
+            )
+        return self.cylinders // heads
+
+    @property
+    def compression_ignition(self) -> bool:
+        """True where fuel ignites by compression."""
+        return self.ignition == COMPRESSION
+
+    def declaration(self, name: str) -> Declaration:
+        """The declaration of an input named 'field' or 'section.field'."""
+        section, _, key = name.rpartition(".")
+        owner = type(getattr(self, section)) if section else Engine
+        return declarations(owner)[key]
+
+    def given(self, name: str) -> Any:
+        """The value as given, or None."""
+        section, _, key = name.rpartition(".")
+        return getattr(getattr(self, section) if section else self, key)
+
+    def value(self, name: str) -> Value:
+        """An input as used: the given value, else the declared default, with its spread.
+
+        Raises InputError when there is neither.
+        """
+        declaration = self.declaration(name)
+        raw = self.given(name)
+        given = raw is not None
+        if not given:
+            default = declaration.default
+            raw = default(self) if callable(default) else default
+        if raw is None:
+            raise InputError(
+                f"{name} ({declaration.label}) is needed here; add it to the engine file."
+            )
+        number = float(raw)
+        spread = declaration.spread_given if given else declaration.spread_assumed
+        sd = spread if declaration.absolute else spread * abs(number)
+        return Value(name=name, value=number, sd=sd, given=given, declaration=declaration)
+
+    def word(self, name: str) -> str:
+        """An input in words (an option or a designation): given, else the declared default."""
+        raw = self.given(name)
+        if raw is None:
+            default = self.declaration(name).default
+            raw = default(self) if callable(default) else default
+        if raw is None:
+            raise InputError(f"{name} is needed here; add it to the engine file.")
+        return str(raw)
+
+    def has(self, name: str) -> bool:
+        """True when the input was given."""
+        return self.given(name) is not None
+
+    def assumed(self) -> tuple[str, ...]:
+        """Names of the inputs that have a default and were not given, in order of declaration."""
+        names: list[str] = []
+        for prefix, owner in (("", Engine), *((s, type(getattr(self, s))) for s in SECTIONS)):
+            for key, declaration in declarations(owner).items():
+                name = f"{prefix}.{key}" if prefix else key
+                if declaration.default is not None and not self.has(name):
+                    names.append(name)
+        return tuple(names)
+
+    def with_values(self, changes: dict[str, Any]) -> "Engine":
+        """A copy with the inputs named 'field' or 'section.field' replaced (SI); checked again."""
+        top: dict[str, Any] = {}
+        inner: dict[str, dict[str, Any]] = {}
+        for name, value in changes.items():
+            section, _, key = name.rpartition(".")
+            if section:
+                inner.setdefault(section, {})[key] = value
+            else:
+                top[key] = value
+        for section, values in inner.items():
+            top[section] = dataclasses.replace(getattr(self, section), **values)
+        return dataclasses.replace(self, **top)
+
+
+SECTIONS: tuple[str, ...] = (
+    "fuel",
+    "charge",
+    "running_gear",
+    "head_joint",
+    "valvetrain",
+    "supply",
+    "test",
+    "known_good",
+)

@@ -1,0 +1,102 @@
+"""A measured run: speed, torque and whatever channels were logged, frozen and checked once."""
+
+import math
+from dataclasses import dataclass, field
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.case.declare import Declaration, Kind
+from torquerisk.errors import InputError
+
+Array = npt.NDArray[np.float64]
+
+
+def _channel(label: str, kind: Kind, low: float, high: float) -> Declaration:
+    return Declaration(label=label, kind=kind, low=low, high=high)
+
+
+CHANNELS: dict[str, Declaration] = {
+    "speed": _channel("Engine speed", Kind.SPEED, 200 * math.pi / 30, 20000 * math.pi / 30),
+    "torque": _channel("Torque", Kind.TORQUE, -500.0, 10000.0),
+    "power": _channel("Power", Kind.POWER, -2e5, 3e6),
+    "manifold_pressure": _channel("Manifold pressure, absolute", Kind.PRESSURE, 1e4, 9e5),
+    "exhaust_pressure": _channel("Exhaust manifold pressure, absolute", Kind.PRESSURE, 5e4, 1.2e6),
+    "ignition_advance": _channel(
+        "Ignition advance before TDC", Kind.ANGLE, -math.pi / 3, math.pi / 2
+    ),
+    "ca50": _channel("CA50 after TDC", Kind.ANGLE, math.radians(-20), math.radians(60)),
+    "lambda_": _channel("Air-fuel equivalence", Kind.NUMBER, 0.5, 8.0),
+    "intake_temperature": _channel("Charge temperature", Kind.TEMPERATURE, 223.0, 473.0),
+    "coolant_temperature": _channel("Coolant temperature", Kind.TEMPERATURE, 223.0, 423.0),
+    "coolant_pressure": _channel("Coolant pressure, gauge", Kind.GAUGE_PRESSURE, -1e5, 6e5),
+    "fuel_pressure": _channel("Fuel pressure, gauge", Kind.GAUGE_PRESSURE, 0.0, 4e8),
+    "oil_pressure": _channel("Oil pressure, gauge", Kind.GAUGE_PRESSURE, 0.0, 3e6),
+    "oil_temperature": _channel("Oil temperature", Kind.TEMPERATURE, 223.0, 473.0),
+    "peak_pressure": _channel("Peak cylinder pressure, absolute", Kind.PRESSURE, 1e5, 5e7),
+    "ethanol_share": _channel("Ethanol share by volume", Kind.SHARE, 0.0, 1.0),
+    "injector_duty": _channel("Injector duty", Kind.SHARE, 0.0, 1.0),
+    "time": _channel("Time", Kind.TIME, 0.0, 1e6),
+}
+"""Every channel a run may carry, with the range outside which it is refused."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Run:
+    """A sweep in order of rising speed. Arrays (n,), read-only, SI; torque as it was read."""
+
+    name: str = "run"
+    speed: Array
+    torque: Array
+    """As read from the dyno, at the place named by the facts [N*m]."""
+    channels: dict[str, Array] = field(default_factory=dict)
+    """Optional channels by name, each (n,), every value finite."""
+    facts: dict[str, float | str] = field(default_factory=dict)
+    """Facts about the test that the file itself states, by TestFacts field name (SI)."""
+    record: tuple[str, ...] = ()
+    """Every decision taken while reading, in plain words."""
+    digest: str = ""
+    """SHA-256 of the bytes that were read."""
+
+    def __post_init__(self) -> None:
+        n = len(self.speed)
+        if n < 3:
+            raise InputError(
+                f"{self.name} has {n} usable rows, but a run needs at least 3 speeds with torque."
+            )
+        for name, values in {"speed": self.speed, "torque": self.torque, **self.channels}.items():
+            if len(values) != n:
+                raise InputError(f"{self.name}: {name} has {len(values)} values for {n} speeds.")
+            self._check_channel(name, values)
+        if not np.all(np.diff(self.speed) > 0):
+            raise InputError(f"{self.name}: speed must rise from row to row.")
+        for name in ("speed", "torque"):
+            object.__setattr__(self, name, _frozen(getattr(self, name)))
+        object.__setattr__(self, "channels", {k: _frozen(v) for k, v in self.channels.items()})
+
+    def _check_channel(self, name: str, values: Array) -> None:
+        declaration = CHANNELS[name]
+        bad = ~np.isfinite(values) | (values < declaration.low) | (values > declaration.high)
+        if bad.any():
+            first = int(np.argmax(bad))
+            raise InputError(
+                f"{self.name}: {declaration.label.lower()} is "
+                f"{declaration.in_words(float(values[first]))} in row {first + 1} of the data, but "
+                f"must be from {declaration.in_words(declaration.low)} to "
+                f"{declaration.in_words(declaration.high)}; check the unit in the heading."
+            )
+
+    def channel(self, name: str) -> Array | None:
+        """A channel's values, or None when it was not logged."""
+        return self.channels.get(name)
+
+    def channel_at(self, name: str, speed: Array) -> Array | None:
+        """A channel interpolated to other speeds (held at the ends), or None."""
+        values = self.channels.get(name)
+        return None if values is None else np.interp(speed, self.speed, values)
+
+
+def _frozen(values: Array) -> Array:
+    copy = np.array(values, dtype=float)
+    copy.setflags(write=False)
+    return copy
