@@ -27,8 +27,8 @@ SOURCES: dict[str, Source] = {
         how_sure="secondary",
     ),
     "SHIGLEY": Source(
-        title="R. G. Budynas & J. K. Nisbett, Shigley's Mechanical Engineering Design, McGraw-Hill, "
-        "9th ed., 2011",
+        title="R. G. Budynas & J. K. Nisbett, Shigley's Mechanical Engineering Design, "
+        "McGraw-Hill, 9th ed., 2011",
         how_sure="from memory",
     ),
     "KOLCHIN": Source(
@@ -45,8 +45,8 @@ SOURCES: dict[str, Source] = {
         "1952",
         how_sure="from memory",
     ),
-    "BOOTH": Source(
-        title="J. F. Booth, The Mobility Method for Journal Bearing Solutions, ASME J. Lubrication "
+    "BOOKER": Source(
+        title="J. F. Booker, Dynamically Loaded Journal Bearings, ASME J. Lubrication "
         "Technology, 1971",
         how_sure="from memory",
     ),
@@ -77,9 +77,100 @@ SOURCES: dict[str, Source] = {
         how_sure="from memory",
     ),
     "REYNOLDS-FD": Source(
-        title="Finite-difference solution of Reynolds' equation with free film rupture, repeated in "
-        "the tests of this project",
+        title="Finite-difference solution of Reynolds' equation with free film rupture, repeated "
+        "in the tests of this project",
         how_sure="seen",
+    ),
+    "VDI2230": Source(
+        title="VDI 2230 Part 1, Systematic calculation of highly stressed bolted joints, 2001 "
+        "and later",
+        how_sure="secondary",
+    ),
+    "ISO724": Source(
+        title="ISO 724 and ISO 68-1, ISO general-purpose metric screw threads: basic "
+        "dimensions and profile",
+        how_sure="from memory",
+    ),
+    "ISO261": Source(
+        title="ISO 261, ISO general-purpose metric screw threads: general plan",
+        how_sure="from memory",
+    ),
+    "ISO273": Source(
+        title="ISO 273, Fasteners: clearance holes for bolts and screws",
+        how_sure="from memory",
+    ),
+    "ISO898-1": Source(
+        title="ISO 898-1:2013, Mechanical properties of fasteners: bolts, screws and studs",
+        how_sure="secondary",
+    ),
+    "ISO965": Source(
+        title="ISO 965-1, ISO general-purpose metric screw threads: tolerances",
+        how_sure="from memory",
+    ),
+    "ISO4014": Source(
+        title="ISO 4014, Hexagon head bolts, product grades A and B",
+        how_sure="from memory",
+    ),
+    "ISO16047": Source(
+        title="ISO 16047, Fasteners: torque and clamp force testing",
+        how_sure="from memory",
+    ),
+    "ASME-B1.1": Source(
+        title="ASME B1.1, Unified inch screw threads (UN, UNR thread form)",
+        how_sure="secondary",
+    ),
+    "ASME-B18": Source(
+        title="ASME B18.2.1 hexagon bolts and B18.2.8 clearance holes",
+        how_sure="from memory",
+    ),
+    "SAE-J429": Source(
+        title="SAE J429, Mechanical and material requirements for externally threaded fasteners",
+        how_sure="secondary",
+    ),
+    "FED-STD-H28": Source(
+        title="FED-STD-H28/2, Screw-thread standards: thread shear areas",
+        how_sure="secondary",
+    ),
+    "BICKFORD": Source(
+        title="J. H. Bickford, An Introduction to the Design and Behavior of Bolted Joints, "
+        "Marcel Dekker, 3rd ed., 1995",
+        how_sure="secondary",
+    ),
+    "WILEMAN": Source(
+        title="J. Wileman, M. Choudhury & I. Green, Computation of Member Stiffness in Bolted "
+        "Connections, ASME J. Mechanical Design 113, 1991",
+        how_sure="secondary",
+    ),
+    "MACHINERY": Source(
+        title="Machinery's Handbook, Industrial Press: methods of applying and measuring preload",
+        how_sure="secondary",
+    ),
+    "NSTS-08307": Source(
+        title="NASA NSTS 08307, Criteria for Preloaded Bolts",
+        how_sure="secondary",
+    ),
+    "GASKET-NOTE": Source(
+        title="A gasket maker's technical note on tightening cylinder-head bolts",
+        how_sure="secondary",
+    ),
+    "WENTZELL": Source(
+        title="T. H. Wentzell, Machine Design, ch. 6 (worked examples, in a transcription)",
+        how_sure="secondary",
+    ),
+    "BHANDARI": Source(
+        title="V. B. Bhandari, Design of Machine Elements, ch. 7 (worked examples, in a "
+        "transcription)",
+        how_sure="secondary",
+    ),
+    "BOLT-TEMPERATURE": Source(
+        title="E. Lee, How temperature changes bolt preload, a trade-press article of 2010, "
+        "and a structural manual of 1977 in the same form",
+        how_sure="secondary",
+    ),
+    "HEAD-CLAMP-ARTICLE": Source(
+        title="A trade-press article on sealing cylinder heads: clamp about three times the "
+        "gas force",
+        how_sure="secondary",
     ),
     "PRACTICE": Source(title="Common practice in the trade", how_sure="common practice, no source"),
 }

@@ -1,0 +1,113 @@
+import math
+
+import pytest
+
+from torquerisk.errors import InputError, OutOfRangeError
+from torquerisk.physics.head_joint.property_class import special_strength, strength_class
+from torquerisk.physics.head_joint.screw_thread import screw_thread
+
+LBF = 4.4482216152605
+
+
+def _unit_of_third_figure(value):
+    return 10.0 ** (math.floor(math.log10(value)) - 2)
+
+
+def test_iso_proof_and_tensile_loads(reference):
+    """ISO 898-1 Tables 4, 5, 7: area rounded to three figures times stress, to the third figure.
+
+    The standard rounds some loads down (M16, 8.8: 125.6 to 125 kN), so a whole unit is allowed.
+    """
+    for row in reference("fastener_loads_iso"):
+        thread = screw_thread(row["designation"])
+        unit = _unit_of_third_figure(thread.stress_area)
+        area = round(thread.stress_area / unit) * unit
+        for key, printed in row.items():
+            if key == "designation" or not printed:
+                continue
+            kind, name = key.split("_")
+            strength = strength_class(name, thread.nominal_diameter)
+            stress = strength.proof_stress if kind == "proof" else strength.tensile_strength
+            load = float(printed)
+            assert abs(area * stress - load) < 1.001 * _unit_of_third_figure(load), (row, key)
+
+
+def test_sae_grade_8_loads(reference):
+    """SAE J429 grade 8: proof and tensile loads printed to 50 or 100 lbf."""
+    for row in reference("fastener_loads_sae"):
+        thread = screw_thread(row["designation"])
+        strength = strength_class("SAE grade 8", thread.nominal_diameter)
+        proof = thread.stress_area * strength.proof_stress / LBF
+        tensile = thread.stress_area * strength.tensile_strength / LBF
+        assert proof == pytest.approx(float(row["proof_lbf"]), abs=51)
+        assert tensile == pytest.approx(float(row["tensile_lbf"]), abs=51)
+
+
+def test_sae_grade_5_stresses():
+    """Shigley 9th ed. Table 8-9: grade 5 has 85, 92 and 120 ksi."""
+    strength = strength_class("grade 5", 0.0127)
+    ksi = 6.894757293e6
+    assert strength.proof_stress / ksi == pytest.approx(85, abs=1e-6)
+    assert strength.yield_strength / ksi == pytest.approx(92, abs=1e-6)
+    assert strength.tensile_strength / ksi == pytest.approx(120, abs=1e-6)
+
+
+def test_class_8_8_above_16_mm():
+    """ISO 898-1 Table 3: 8.8 has 600, 660, 830 MPa above 16 mm and 580, 640, 800 up to it."""
+    large, small = strength_class("8.8", 0.018), strength_class("8.8", 0.016)
+    assert (large.proof_stress, large.yield_strength, large.tensile_strength) == (
+        600e6,
+        660e6,
+        830e6,
+    )
+    assert (small.proof_stress, small.yield_strength, small.tensile_strength) == (
+        580e6,
+        640e6,
+        800e6,
+    )
+
+
+@pytest.mark.parametrize("spelling", ["SAE 8", "grade 8", "Grade8", "J429 grade 8", "SAE grade 8"])
+def test_spellings_of_grade_8(spelling):
+    """Common practice, no source: how the grade is written."""
+    assert strength_class(spelling, 0.0111).name == "SAE grade 8"
+
+
+@pytest.mark.parametrize("text", ["", "10.8", "8", "steel", "SAE 2"])
+def test_unknown_class_lists_the_known_ones(text):
+    """Refusals: the sentence says what is allowed and what to do."""
+    with pytest.raises(InputError, match=r"8\.8, 9\.8, 10\.9, 12\.9"):
+        strength_class(text, 0.011)
+
+
+def test_diameters_the_standards_leave_out():
+    """ISO 898-1: class 9.8 ends at 16 mm; SAE J429 grade 5's first row ends at 1 in."""
+    with pytest.raises(OutOfRangeError, match=r"9\.8"):
+        strength_class("9.8", 0.018)
+    with pytest.raises(OutOfRangeError, match="grade 5"):
+        strength_class("SAE grade 5", 0.030)
+
+
+def test_special_stud_labels_its_assumed_proof_stress():
+    """Identity: what was given comes back; what was left out is named as assumed."""
+    stud = special_strength("own stud", yield_strength=1400e6, tensile_strength=1520e6)
+    assert stud.yield_strength == 1400e6
+    assert stud.proof_stress == pytest.approx(1232e6)
+    assert "assumed" in stud.source
+    full = special_strength("s", yield_strength=1e9, tensile_strength=1.1e9, proof_stress=0.9e9)
+    assert "assumed" not in full.source
+
+
+@pytest.mark.parametrize(
+    ("yield_strength", "tensile_strength", "proof"),
+    [(1.5e9, 1.4e9, None), (1400.0, 1500.0, None), (1e9, 4e9, None), (1e9, 1.1e9, 1.05e9)],
+)
+def test_impossible_stud_is_refused(yield_strength, tensile_strength, proof):
+    """Edge: yield above tensile, MPa given as Pa, absurd strength, proof above yield."""
+    with pytest.raises(OutOfRangeError):
+        special_strength(
+            "s",
+            yield_strength=yield_strength,
+            tensile_strength=tensile_strength,
+            proof_stress=proof,
+        )

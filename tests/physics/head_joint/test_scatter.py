@@ -1,0 +1,92 @@
+import numpy as np
+import pytest
+
+from torquerisk.errors import InputError, OutOfRangeError
+from torquerisk.physics.head_joint.scatter import (
+    FRICTION_CLASSES,
+    PRELOAD_SCATTER,
+    TORQUE_COEFFICIENTS,
+    TighteningMethod,
+    relative_sd_of_mean,
+    scatter_band_from_factor,
+    tightening_method,
+)
+from torquerisk.physics.head_joint.screw_thread import screw_thread
+from torquerisk.physics.head_joint.tightening import torque_from_preload
+from torquerisk.sources import SOURCES
+
+SAMPLE_KN = np.array([30.3, 32.5, 32.5, 32.9, 32.9, 33.8, 34.3, 34.7, 37.4, 40.5])
+
+
+def test_factor_of_head_bolt_methods():
+    """Gasket maker's note: +-30 % stepped torque and +-10 % angle are factors 1.86 and 1.22."""
+    stepped = PRELOAD_SCATTER[TighteningMethod.STEPPED_TORQUE]
+    angle = PRELOAD_SCATTER[TighteningMethod.ANGLE]
+    assert (stepped.low, stepped.high) == (0.7, 1.3)
+    assert stepped.tightening_factor == pytest.approx(1.86, abs=0.005)
+    assert angle.tightening_factor == pytest.approx(1.22, abs=0.005)
+
+
+@pytest.mark.parametrize(
+    ("factor", "low", "high"), [(1.27, 0.115, 0.125), (1.6, 0.225, 0.235), (2.5, 0.425, 0.435)]
+)
+def test_band_of_a_tightening_factor(factor, low, high):
+    """VDI 2230:1986: factors 1.27, 1.6, 2.5 printed beside +-12, 23 and 43 %."""
+    assert low <= scatter_band_from_factor(factor) <= high
+
+
+def test_shigley_sample_lies_within_the_torque_band():
+    """Shigley 9th ed. Table 8-14: ten lubricated bolts at 90 N*m, mean 34.18, s 2.88 kN."""
+    mean, sd = SAMPLE_KN.mean(), SAMPLE_KN.std(ddof=1)
+    assert mean == pytest.approx(34.18, abs=0.005)
+    assert sd == pytest.approx(2.88, abs=0.005)
+    torque = PRELOAD_SCATTER[TighteningMethod.TORQUE]
+    assert np.all((mean * torque.low < SAMPLE_KN) & (mean * torque.high > SAMPLE_KN))
+    assert sd / mean < torque.relative_sd
+    assert sd / mean > torque.control_sd
+
+
+def test_bands_order_as_the_trade_orders_the_methods():
+    """Machinery's Handbook: yield below angle below torque below feel; every source is listed."""
+    order = ("YIELD", "ANGLE", "TORQUE", "STEPPED_TORQUE", "IMPACT")
+    widths = [PRELOAD_SCATTER[TighteningMethod[name]].half_width for name in order]
+    assert widths == sorted(widths)
+    assert set(PRELOAD_SCATTER) == set(TighteningMethod)
+    assert all(row.source in SOURCES for row in PRELOAD_SCATTER.values())
+    assert all(row.control_sd < row.relative_sd for row in PRELOAD_SCATTER.values())
+
+
+def test_friction_scatter_explains_the_torque_band():
+    """Metamorphic: class B friction alone, drawn in thread and head, gives sd within the band's."""
+    draws = np.random.default_rng(1)
+    friction = FRICTION_CLASSES["B"]
+    mu = draws.normal(friction.middle, friction.sd, size=4000)
+    thread = screw_thread("M11x1.5")
+    arm = torque_from_preload(1.0, thread=thread, thread_friction=mu, head_friction=mu)
+    relative = (1 / arm).std() / (1 / arm).mean()
+    assert 0.08 < relative < 0.2
+
+
+def test_mean_of_many_fasteners():
+    """Identity: variance of a mean; nothing in common shrinks as 1/sqrt(N), all in common stays."""
+    assert relative_sd_of_mean(0.1, effective_count=4, common_share=0.0) == pytest.approx(0.05)
+    assert relative_sd_of_mean(0.1, effective_count=4, common_share=1.0) == pytest.approx(0.1)
+    draws = np.random.default_rng(2)
+    common, own = draws.normal(size=(20000, 1)), draws.normal(size=(20000, 4))
+    mean = (0.1 * np.sqrt(0.5) * (common + own)).mean(axis=1)
+    assert relative_sd_of_mean(0.1, effective_count=4) == pytest.approx(mean.std(), rel=0.03)
+
+
+def test_torque_coefficients_of_shigley():
+    """Shigley 9th ed. Table 8-15: black finish 0.30, lubricated 0.18."""
+    assert TORQUE_COEFFICIENTS["plain, black"] == 0.30
+    assert TORQUE_COEFFICIENTS["lubricated"] == 0.18
+
+
+def test_methods_by_word():
+    """Refusals: an unknown word lists the methods."""
+    assert tightening_method(" Stepped-torque ") is TighteningMethod.STEPPED_TORQUE
+    with pytest.raises(InputError, match="torque, stepped torque, angle, yield"):
+        tightening_method("gas wrench")
+    with pytest.raises(OutOfRangeError, match="tightening_factor"):
+        scatter_band_from_factor(0.9)

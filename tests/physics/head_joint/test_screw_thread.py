@@ -1,0 +1,115 @@
+import math
+
+import pytest
+
+from torquerisk.errors import InputError, OutOfRangeError
+from torquerisk.physics.head_joint.screw_thread import (
+    INCH,
+    KNOWN_THREADS,
+    screw_thread,
+    sixty_degree_thread,
+)
+
+
+def test_published_diameters_and_stress_areas(reference):
+    """ISO 724 diameters to 0.001 mm; ISO 898-1 nominal stress areas to the digit printed."""
+    for row in reference("thread_areas"):
+        thread = screw_thread(row["designation"])
+        digit = float(row["digit_mm2"])
+        assert thread.stress_area * 1e6 == pytest.approx(
+            float(row["stress_area_mm2"]), abs=0.51 * digit
+        ), row
+        if row["pitch_diameter_mm"]:
+            for name in ("pitch_diameter", "minor_diameter", "internal_minor_diameter"):
+                assert getattr(thread, name) * 1e3 == pytest.approx(
+                    float(row[f"{name}_mm"]), abs=0.00051
+                ), (row, name)
+
+
+def test_inch_stress_areas(reference):
+    """ASME B1.1 tensile stress areas, printed to 0.0001 in^2 (1/2-20: printed one digit low)."""
+    for row in reference("fastener_loads_sae"):
+        area = screw_thread(row["designation"]).stress_area / INCH**2
+        assert area == pytest.approx(float(row["stress_area_in2"]), abs=0.00011), row
+
+
+def test_stress_diameter_is_mean_of_pitch_and_minor_diameter():
+    """Identity: [ISO898-1] clause 9.1.6 gives A_s = pi/4 ((d2 + d3)/2)^2."""
+    thread = screw_thread("M11x1.5")
+    assert thread.stress_diameter == pytest.approx(
+        (thread.pitch_diameter + thread.minor_diameter) / 2, rel=1e-12
+    )
+
+
+@pytest.mark.parametrize(
+    ("spelling", "designation"),
+    [
+        ("M12", "M12x1.75"),
+        ("m11 x 1.5", "M11x1.5"),
+        ("M10×1.25", "M10x1.25"),
+        ("M14X2.0", "M14x2"),
+        ("7/16-14 UNC", "7/16-14"),
+        ("7/16 UNF", "7/16-20"),
+        ("1/2-20", "1/2-20"),
+        ("9/16-12", "9/16-12"),
+    ],
+)
+def test_spellings(spelling, designation):
+    """Common practice, no source: how designations are written."""
+    assert screw_thread(spelling).designation == designation
+
+
+def test_every_known_thread_reads_back():
+    """Identity: each designation offered is read as itself."""
+    for name in KNOWN_THREADS:
+        thread = screw_thread(name)
+        assert thread.designation == name
+        assert thread.minor_diameter < thread.internal_minor_diameter < thread.pitch_diameter
+        assert thread.bearing_outer_diameter > thread.clearance_hole_diameter
+
+
+@pytest.mark.parametrize(
+    ("text", "near"),
+    [
+        ("M11x1.6", "M11x1.5"),
+        ("M10.5x1.5", "M10x1.5"),
+        ("7/16-13", "7/16-14"),
+        ("7/16", "7/16-14"),
+        ("7/16-14 UNF", "7/16-14"),
+        ("M8x3", "M8x1"),
+        ("bolt", "Nearest known"),
+        ("", "Nearest known"),
+        ("M13", "give it"),
+    ],
+)
+def test_bad_designation_names_the_nearest(text, near):
+    """Refusals: one sentence, with what was given and the nearest known thread."""
+    with pytest.raises(InputError, match="thread is") as refusal:
+        screw_thread(text)
+    assert near in str(refusal.value)
+
+
+def test_same_thread_in_mm_and_inch():
+    """Metamorphic: half an inch by a twentieth is 12.7 mm by 1.27 mm, whatever it is called."""
+    named = screw_thread("1/2-20")
+    given = sixty_degree_thread(
+        12.7e-3,
+        1.27e-3,
+        bearing_outer_diameter=named.bearing_outer_diameter,
+        clearance_hole_diameter=named.clearance_hole_diameter,
+        unified=True,
+    )
+    for name in ("pitch_diameter", "minor_diameter", "internal_minor_diameter", "stress_area"):
+        assert math.isclose(getattr(named, name), getattr(given, name), rel_tol=1e-12)
+
+
+def test_impossible_profile_is_refused():
+    """Edge: a pitch as coarse as the thread, or a hole wider than the head."""
+    with pytest.raises(OutOfRangeError, match="pitch"):
+        sixty_degree_thread(
+            10e-3, 5e-3, bearing_outer_diameter=15e-3, clearance_hole_diameter=11e-3
+        )
+    with pytest.raises(OutOfRangeError, match="bearing_outer_diameter"):
+        sixty_degree_thread(
+            10e-3, 1e-3, bearing_outer_diameter=11e-3, clearance_hole_diameter=11e-3
+        )

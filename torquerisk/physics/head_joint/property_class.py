@@ -1,0 +1,137 @@
+"""Strength of fasteners: ISO property classes, SAE grades, and studs outside both."""
+
+import difflib
+import re
+from dataclasses import dataclass
+
+from torquerisk.errors import InputError, OutOfRangeError
+
+_MPA = 1e6
+_KSI = 6.894757293168361e6
+_LIMIT_88 = 16e-3
+_SAE_MOST = {"SAE grade 5": 1.0 * 0.0254, "SAE grade 8": 1.5 * 0.0254}
+
+
+@dataclass(frozen=True, kw_only=True)
+class StrengthClass:
+    """Least strengths of a fastener's material; stresses in Pa."""
+
+    name: str
+    proof_stress: float
+    """S_p [Pa]: carried without lasting stretch."""
+    yield_strength: float
+    """R_p0.2 or R_pf [Pa]."""
+    tensile_strength: float
+    """R_m [Pa]."""
+    source: str
+    """Where the values come from, in words."""
+
+
+_ISO_898_1_MPA: dict[str, tuple[float, float, float]] = {
+    "8.8": (580, 640, 800),
+    "9.8": (650, 720, 900),
+    "10.9": (830, 940, 1040),
+    "12.9": (970, 1100, 1220),
+}
+_ISO_88_LARGE_MPA = (600, 660, 830)
+_SAE_J429_KSI: dict[str, tuple[float, float, float]] = {
+    "SAE grade 5": (85, 92, 120),
+    "SAE grade 8": (120, 130, 150),
+}
+
+PROPERTY_CLASSES: tuple[str, ...] = (*_ISO_898_1_MPA, *_SAE_J429_KSI)
+"""Names that `strength_class` knows."""
+
+
+def strength_class(name: str, nominal_diameter: float) -> StrengthClass:
+    """Return the least proof, yield and tensile strength of a property class or grade.
+
+    name: "8.8", "9.8", "10.9", "12.9", or "SAE grade 5", "SAE grade 8" (also "grade 8", "SAE 8").
+    nominal_diameter: d [m]; class 8.8 is weaker up to 16 mm, class 9.8 ends there.
+    Source: [ISO898-1] Table 3; [SAE-J429] Table 1.
+    Raises InputError on an unknown name, OutOfRangeError on a diameter the standard leaves out.
+    """
+    key = _canonical(name)
+    if key in _SAE_J429_KSI:
+        _require_diameter(key, nominal_diameter, 0.25 * 0.0254, _SAE_MOST[key])
+        proof, yield_strength, tensile = (value * _KSI for value in _SAE_J429_KSI[key])
+        source = "SAE J429"
+    else:
+        most = _LIMIT_88 if key == "9.8" else 39e-3
+        _require_diameter(f"class {key}", nominal_diameter, 1.6e-3, most)
+        large = key == "8.8" and nominal_diameter > _LIMIT_88
+        row = _ISO_88_LARGE_MPA if large else _ISO_898_1_MPA[key]
+        proof, yield_strength, tensile = (value * _MPA for value in row)
+        source = "ISO 898-1 Table 3"
+    return StrengthClass(
+        name=key,
+        proof_stress=proof,
+        yield_strength=yield_strength,
+        tensile_strength=tensile,
+        source=source,
+    )
+
+
+def special_strength(
+    name: str,
+    *,
+    yield_strength: float,
+    tensile_strength: float,
+    proof_stress: float | None = None,
+) -> StrengthClass:
+    """Return the strength of a stud that no standard covers, from its maker's figures.
+
+    yield_strength: R_p0.2 [Pa]; tensile_strength: R_m [Pa]; proof_stress: S_p [Pa], 0.88 of the
+    yield strength when left out (the ratio of classes 10.9 and 12.9, [ISO898-1]), and so labelled.
+    Raises OutOfRangeError unless 0 < proof <= yield <= tensile, and below 3 GPa.
+    """
+    source = "maker's figures"
+    if proof_stress is None:
+        proof_stress = 0.88 * yield_strength
+        source = "maker's figures; proof stress assumed 0.88 of yield"
+    if not 100 * _MPA <= yield_strength <= tensile_strength:
+        raise OutOfRangeError(
+            "yield_strength",
+            f"{yield_strength / _MPA:.6g} MPa",
+            "from 100 MPa up to the tensile strength",
+        )
+    if not tensile_strength <= 3000 * _MPA:
+        raise OutOfRangeError(
+            "tensile_strength", f"{tensile_strength / _MPA:.6g} MPa", "at most 3000 MPa"
+        )
+    if not 0 < proof_stress <= yield_strength:
+        raise OutOfRangeError(
+            "proof_stress", f"{proof_stress / _MPA:.6g} MPa", "above 0 and at most the yield"
+        )
+    return StrengthClass(
+        name=name,
+        proof_stress=proof_stress,
+        yield_strength=yield_strength,
+        tensile_strength=tensile_strength,
+        source=source,
+    )
+
+
+def _canonical(name: str) -> str:
+    """Return the known name that a spelling stands for."""
+    text = name.strip()
+    if text in _ISO_898_1_MPA:
+        return text
+    if match := re.fullmatch(r"(?:SAE|J429|grade)[A-Za-z0-9 ]*?[ -]?(5|8)", text, re.IGNORECASE):
+        return f"SAE grade {match[1]}"
+    near = difflib.get_close_matches(text, PROPERTY_CLASSES, n=1, cutoff=0.0)[0]
+    raise InputError(
+        f"property class is {name!r}, but must be one of {', '.join(PROPERTY_CLASSES)} (nearest: "
+        f"{near}). For a special stud give its own yield and tensile strength instead."
+    )
+
+
+def _require_diameter(what: str, diameter: float, least: float, most: float) -> None:
+    """Refuse a diameter [m] outside what the standard covers."""
+    if not least * (1 - 1e-9) <= diameter <= most * (1 + 1e-9):
+        raise OutOfRangeError(
+            "nominal_diameter",
+            f"{diameter * 1e3:.6g} mm",
+            f"{least * 1e3:.4g} to {most * 1e3:.4g} mm for {what}",
+            "Give the stud's own strengths instead.",
+        )

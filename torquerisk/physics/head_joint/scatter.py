@@ -1,0 +1,166 @@
+"""How widely preload scatters by tightening method, and how widely friction does."""
+
+import enum
+from dataclasses import dataclass
+
+import numpy as np
+
+from torquerisk.errors import InputError
+from torquerisk.physics.arrays import Array, Floats, require
+
+
+class TighteningMethod(enum.Enum):
+    """How the fasteners were brought to their preload."""
+
+    TORQUE = "torque"
+    STEPPED_TORQUE = "stepped torque"
+    ANGLE = "angle"
+    YIELD = "yield"
+    ELONGATION = "elongation"
+    ULTRASONIC = "ultrasonic"
+    HYDRAULIC = "hydraulic"
+    POWER_DRIVER = "power driver"
+    IMPACT = "impact"
+    FEEL = "feel"
+
+
+@dataclass(frozen=True, kw_only=True)
+class PreloadScatter:
+    """Band of preload over its mean for a tightening method, friction included."""
+
+    method: TighteningMethod
+    half_width: float
+    """x: nearly all fasteners lie within 1 - x to 1 + x of the mean [-]."""
+    control_sd: float
+    """Relative standard deviation left when friction is known exactly: tool and reading [-]."""
+    source: str
+    """Key of SOURCES for the band."""
+    note: str
+    """What the band covers, in words."""
+
+    @property
+    def low(self) -> float:
+        """Least preload over the mean [-]."""
+        return 1 - self.half_width
+
+    @property
+    def high(self) -> float:
+        """Most preload over the mean [-]."""
+        return 1 + self.half_width
+
+    @property
+    def relative_sd(self) -> float:
+        """Relative standard deviation [-]: the band read as two standard deviations each way."""
+        return self.half_width / 2
+
+    @property
+    def tightening_factor(self) -> float:
+        """alpha_A = F_max/F_min = (1 + x)/(1 - x) [-]. Source: [VDI2230]."""
+        return self.high / self.low
+
+
+def _scatter(
+    method: TighteningMethod, half_width: float, control_sd: float, source: str, note: str
+) -> PreloadScatter:
+    return PreloadScatter(
+        method=method, half_width=half_width, control_sd=control_sd, source=source, note=note
+    )
+
+
+_METHOD = TighteningMethod
+
+PRELOAD_SCATTER: dict[TighteningMethod, PreloadScatter] = {
+    row.method: row
+    for row in (
+        _scatter(_METHOD.TORQUE, 0.25, 0.03, "MACHINERY", "torque wrench, one pull, oiled"),
+        _scatter(_METHOD.STEPPED_TORQUE, 0.30, 0.03, "GASKET-NOTE", "head bolts, torque in steps"),
+        _scatter(_METHOD.ANGLE, 0.10, 0.02, "GASKET-NOTE", "head bolts, snug torque and angle"),
+        _scatter(_METHOD.YIELD, 0.08, 0.02, "MACHINERY", "yield sensed by torque gradient"),
+        _scatter(_METHOD.ELONGATION, 0.05, 0.02, "MACHINERY", "stretch measured over both ends"),
+        _scatter(_METHOD.ULTRASONIC, 0.10, 0.04, "NSTS-08307", "stretch measured by ultrasound"),
+        _scatter(_METHOD.HYDRAULIC, 0.15, 0.06, "NSTS-08307", "hydraulic tensioner"),
+        _scatter(_METHOD.POWER_DRIVER, 0.35, 0.10, "VDI2230", "precision power driver"),
+        _scatter(_METHOD.IMPACT, 0.60, 0.25, "VDI2230", "impact driver"),
+        _scatter(_METHOD.FEEL, 0.35, 0.15, "MACHINERY", "by feel"),
+    )
+}
+"""Bands by method. `control_sd` is common practice, no source (a torque wrench is good to 4 %)."""
+
+
+def scatter_band_from_factor(tightening_factor: Floats) -> Array:
+    """Return the half width x of the preload band that a tightening factor stands for [-].
+
+    tightening_factor: alpha_A = F_max/F_min [-], 1 or more. x = (alpha_A - 1)/(alpha_A + 1).
+    Exact. Source: [VDI2230] section 5.4.3.
+    """
+    require("tightening_factor", tightening_factor, "1 or more", lambda x: x >= 1)
+    factor = np.asarray(tightening_factor, dtype=float)
+    return (factor - 1) / (factor + 1)
+
+
+def relative_sd_of_mean(
+    relative_sd: Floats, *, effective_count: Floats, common_share: Floats = 0.5
+) -> Array:
+    """Return the relative standard deviation of the mean preload of several fasteners [-].
+
+    relative_sd: of one fastener [-]; effective_count: fasteners that act together [-];
+    common_share: share of the variance that all of them have in common (same lubricant, same
+    wrench, same hand), 0 to 1; the default of one half is common practice, no source.
+    sd sqrt(c + (1 - c)/N). Exact. Source: identity (variance of a mean).
+    """
+    require("effective_count", effective_count, "1 or more", lambda x: x >= 1)
+    require("common_share", common_share, "from 0 to 1", lambda x: (x >= 0) & (x <= 1))
+    common = np.asarray(common_share, dtype=float)
+    return np.asarray(relative_sd) * np.sqrt(common + (1 - common) / np.asarray(effective_count))
+
+
+@dataclass(frozen=True, kw_only=True)
+class FrictionClass:
+    """Range of the coefficient of friction of a class of surface and lubricant."""
+
+    name: str
+    low: float
+    high: float
+    typical: str
+    """Surfaces and lubricants that fall into it."""
+
+    @property
+    def middle(self) -> float:
+        """Middle of the range [-]."""
+        return (self.low + self.high) / 2
+
+    @property
+    def sd(self) -> float:
+        """Standard deviation [-]: the range read as two standard deviations each way."""
+        return (self.high - self.low) / 4
+
+
+FRICTION_CLASSES: dict[str, FrictionClass] = {
+    "A": FrictionClass(name="A", low=0.04, high=0.10, typical="solid lubricant, moly paste, wax"),
+    "B": FrictionClass(name="B", low=0.08, high=0.16, typical="oiled or greased; phosphate, zinc"),
+    "C": FrictionClass(name="C", low=0.14, high=0.24, typical="plain steel, slightly oiled"),
+    "D": FrictionClass(name="D", low=0.20, high=0.35, typical="rough, dry, hot-dip zinc"),
+}
+"""Friction classes for thread and head alike. Source: [VDI2230] Table A5, from memory."""
+
+TORQUE_COEFFICIENTS: dict[str, float] = {
+    "plain, black": 0.30,
+    "zinc-plated": 0.20,
+    "lubricated": 0.18,
+    "cadmium-plated": 0.16,
+    "anti-seize paste": 0.12,
+}
+"""Torque coefficient K of the short form by surface. Source: [SHIGLEY] Table 8-15."""
+
+
+def tightening_method(text: str) -> TighteningMethod:
+    """Return the tightening method that a word names.
+
+    Raises InputError listing the methods.
+    """
+    wanted = text.strip().lower().replace("_", " ").replace("-", " ")
+    for method in TighteningMethod:
+        if method.value == wanted:
+            return method
+    allowed = ", ".join(method.value for method in TighteningMethod)
+    raise InputError(f"tightening is {text!r}, but must be one of: {allowed}.")
