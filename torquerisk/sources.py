@@ -172,5 +172,113 @@ SOURCES: dict[str, Source] = {
         "gas force",
         how_sure="secondary",
     ),
+    "CHEN_FLYNN": Source(
+        title="S. K. Chen & P. F. Flynn, Development of a Single Cylinder Compression Ignition Research Engine, SAE 650733, 1965",
+        how_sure="from memory",
+    ),
+    "FMEP_REFITS": Source(
+        title="Re-fits of the Chen and Flynn form for spark engines in the open literature, as ranges",
+        how_sure="from memory",
+    ),
+    "BARNES_MOSS": Source(
+        title="H. W. Barnes-Moss, A Designer's Viewpoint, IMechE C343/73, 1975",
+        how_sure="from memory",
+    ),
+    "MILLINGTON_HARTLES": Source(
+        title="B. W. Millington & E. R. Hartles, Frictional Losses in Diesel Engines, SAE 680590, 1968",
+        how_sure="from memory",
+    ),
+    "PATTON": Source(
+        title="K. J. Patton, R. G. Nitschke & J. B. Heywood, Development and Evaluation of a Friction Model for Spark-Ignition Engines, SAE 890836, 1989",
+        how_sure="from memory",
+    ),
+    "FOX": Source(
+        title="J. W. Fox, W. K. Cheng & J. B. Heywood, A Model for Predicting Residual Gas Fraction in Spark-Ignition Engines, SAE 931025, 1993",
+        how_sure="from memory",
+    ),
+    "COMBUSTION_DATA_A": Source(
+        title="Open in-cylinder data of a university laboratory: 1.39-litre petrol four, 1,200 rpm, 87 N·m",
+        how_sure="seen",
+    ),
+    "COMBUSTION_DATA_C": Source(
+        title="Open in-cylinder data of a university laboratory: 3.0-litre turbocharged diesel four, 1,600 rpm, 100 N·m",
+        how_sure="seen",
+    ),
+    "RHODES_KECK": Source(
+        title="D. B. Rhodes & J. C. Keck, Laminar Burning Speed Measurements of Indolene-Air-Diluent Mixtures, SAE 850047, 1985",
+        how_sure="from memory",
+    ),
+    "HARDENBERG_HASE": Source(
+        title="H. O. Hardenberg & F. W. Hase, An Empirical Formula for Computing the Pressure Rise Delay of a Fuel, SAE 790493, 1979",
+        how_sure="from memory",
+    ),
+    "HEYWOOD2018": Source(
+        title="J. B. Heywood, Internal Combustion Engine Fundamentals, 2nd ed., McGraw-Hill, 2018",
+        how_sure="secondary",
+    ),
+    "PHASING_CYCLES": Source(
+        title="Closed cycles with a Wiebe burn and heat loss, integrated apart from this package and repeated in its tests",
+        how_sure="seen",
+    ),
+    "DOUAUD_EYZAT": Source(
+        title="A. M. Douaud & P. Eyzat, Four-Octane-Number Method for Predicting the Anti-Knock Behavior of Fuels and Engines, SAE 780080, 1978",
+        how_sure="from memory",
+    ),
+    "LIVENGOOD_WU": Source(
+        title="J. C. Livengood & P. C. Wu, Correlation of Autoignition Phenomena in Internal Combustion Engines and Rapid Compression Machines, 5th Symposium on Combustion, 1955",
+        how_sure="from memory",
+    ),
+    "BLEND_OCTANE": Source(
+        title="J. E. Anderson & T. J. Wallington, Novel Method to Estimate the Octane Ratings of Ethanol-Gasoline Mixtures Using Base Fuel Properties, Energy & Fuels, 2020, doi 10.1021/acs.energyfuels.9b04204",
+        how_sure="seen",
+    ),
+    "ABNORMAL_CYCLES": Source(
+        title="Published rates of low-speed pre-ignition in boosted spark engines, as orders of magnitude",
+        how_sure="from memory",
+    ),
+    "ORDER_STATISTICS": Source(
+        title="L. H. C. Tippett, On the Extreme Individuals and the Range of Samples Taken from a Normal Population, Biometrika 17, 1925",
+        how_sure="from memory",
+    ),
+    "MATEKUNAS": Source(
+        title="F. A. Matekunas, Modes and Measures of Cyclic Combustion Variability, SAE 830337, 1983",
+        how_sure="from memory",
+    ),
+    "SAE_J1349": Source(
+        title="SAE J1349, Engine Power Test Code, Spark Ignition and Compression Ignition, Net Power Rating (June 1990; August 2004)",
+        how_sure="secondary",
+    ),
+    "ISO_1585": Source(
+        title="ISO 1585, Road vehicles, Engine test code, Net power; same factors as directive 80/1269/EEC and UN Regulation 85",
+        how_sure="secondary",
+    ),
+    "DIN_70020": Source(
+        title="DIN 70020-6, Automotive engineering, Maximum speed, power and torque",
+        how_sure="secondary",
+    ),
+    "SAE_J607": Source(
+        title="SAE J607, Small Spark Ignition Engine Test Code (withdrawn)",
+        how_sure="secondary",
+    ),
+    "BUCK": Source(
+        title="A. L. Buck, New Equations for Computing Vapor Pressure and Enhancement Factor, J. Applied Meteorology 20, 1981, coefficients of 1996",
+        how_sure="from memory",
+    ),
+    "NEWTON": Source(
+        title="Newton's second law for rotation",
+        how_sure="seen",
+    ),
+    "PASCHEN": Source(
+        title="Paschen's law of gas breakdown, with handbook ignition practice",
+        how_sure="secondary",
+    ),
+    "KHURMI_GUPTA": Source(
+        title="R. S. Khurmi & J. K. Gupta, A Textbook of Machine Design, Eurasia, chapter 32",
+        how_sure="secondary",
+    ),
+    "RAYLEIGH": Source(
+        title="Lord Rayleigh, The Theory of Sound: one third of a uniform spring's mass moves with its end",
+        how_sure="from memory",
+    ),
     "PRACTICE": Source(title="Common practice in the trade", how_sure="common practice, no source"),
 }
