@@ -173,11 +173,13 @@ SOURCES: dict[str, Source] = {
         how_sure="secondary",
     ),
     "CHEN_FLYNN": Source(
-        title="S. K. Chen & P. F. Flynn, Development of a Single Cylinder Compression Ignition Research Engine, SAE 650733, 1965",
+        title="S. K. Chen & P. F. Flynn, Development of a Single Cylinder Compression Ignition "
+        "Research Engine, SAE 650733, 1965",
         how_sure="from memory",
     ),
     "FMEP_REFITS": Source(
-        title="Re-fits of the Chen and Flynn form for spark engines in the open literature, as ranges",
+        title="Re-fits of the Chen and Flynn form for spark engines in the open literature, as "
+        "ranges",
         how_sure="from memory",
     ),
     "BARNES_MOSS": Source(
@@ -185,31 +187,38 @@ SOURCES: dict[str, Source] = {
         how_sure="from memory",
     ),
     "MILLINGTON_HARTLES": Source(
-        title="B. W. Millington & E. R. Hartles, Frictional Losses in Diesel Engines, SAE 680590, 1968",
+        title="B. W. Millington & E. R. Hartles, Frictional Losses in Diesel Engines, SAE "
+        "680590, 1968",
         how_sure="from memory",
     ),
     "PATTON": Source(
-        title="K. J. Patton, R. G. Nitschke & J. B. Heywood, Development and Evaluation of a Friction Model for Spark-Ignition Engines, SAE 890836, 1989",
+        title="K. J. Patton, R. G. Nitschke & J. B. Heywood, Development and Evaluation of a "
+        "Friction Model for Spark-Ignition Engines, SAE 890836, 1989",
         how_sure="from memory",
     ),
     "FOX": Source(
-        title="J. W. Fox, W. K. Cheng & J. B. Heywood, A Model for Predicting Residual Gas Fraction in Spark-Ignition Engines, SAE 931025, 1993",
+        title="J. W. Fox, W. K. Cheng & J. B. Heywood, A Model for Predicting Residual Gas "
+        "Fraction in Spark-Ignition Engines, SAE 931025, 1993",
         how_sure="from memory",
     ),
     "COMBUSTION_DATA_A": Source(
-        title="Open in-cylinder data of a university laboratory: 1.39-litre petrol four, 1,200 rpm, 87 N·m",
+        title="Open in-cylinder data of a university laboratory: 1.39-litre petrol four, 1,200 "
+        "rpm, 87 N·m",
         how_sure="seen",
     ),
     "COMBUSTION_DATA_C": Source(
-        title="Open in-cylinder data of a university laboratory: 3.0-litre turbocharged diesel four, 1,600 rpm, 100 N·m",
+        title="Open in-cylinder data of a university laboratory: 3.0-litre turbocharged diesel "
+        "four, 1,600 rpm, 100 N·m",
         how_sure="seen",
     ),
     "RHODES_KECK": Source(
-        title="D. B. Rhodes & J. C. Keck, Laminar Burning Speed Measurements of Indolene-Air-Diluent Mixtures, SAE 850047, 1985",
+        title="D. B. Rhodes & J. C. Keck, Laminar Burning Speed Measurements of "
+        "Indolene-Air-Diluent Mixtures, SAE 850047, 1985",
         how_sure="from memory",
     ),
     "HARDENBERG_HASE": Source(
-        title="H. O. Hardenberg & F. W. Hase, An Empirical Formula for Computing the Pressure Rise Delay of a Fuel, SAE 790493, 1979",
+        title="H. O. Hardenberg & F. W. Hase, An Empirical Formula for Computing the Pressure "
+        "Rise Delay of a Fuel, SAE 790493, 1979",
         how_sure="from memory",
     ),
     "HEYWOOD2018": Source(
@@ -217,39 +226,50 @@ SOURCES: dict[str, Source] = {
         how_sure="secondary",
     ),
     "PHASING_CYCLES": Source(
-        title="Closed cycles with a Wiebe burn and heat loss, integrated apart from this package and repeated in its tests",
+        title="Closed cycles with a Wiebe burn and heat loss, integrated apart from this "
+        "package and repeated in its tests",
         how_sure="seen",
     ),
     "DOUAUD_EYZAT": Source(
-        title="A. M. Douaud & P. Eyzat, Four-Octane-Number Method for Predicting the Anti-Knock Behavior of Fuels and Engines, SAE 780080, 1978",
+        title="A. M. Douaud & P. Eyzat, Four-Octane-Number Method for Predicting the Anti-Knock"
+        " Behavior of Fuels and Engines, SAE 780080, 1978",
         how_sure="from memory",
     ),
     "LIVENGOOD_WU": Source(
-        title="J. C. Livengood & P. C. Wu, Correlation of Autoignition Phenomena in Internal Combustion Engines and Rapid Compression Machines, 5th Symposium on Combustion, 1955",
+        title="J. C. Livengood & P. C. Wu, Correlation of Autoignition Phenomena in Internal "
+        "Combustion Engines and Rapid Compression Machines, 5th Symposium on Combustion, "
+        "1955",
         how_sure="from memory",
     ),
     "BLEND_OCTANE": Source(
-        title="J. E. Anderson & T. J. Wallington, Novel Method to Estimate the Octane Ratings of Ethanol-Gasoline Mixtures Using Base Fuel Properties, Energy & Fuels, 2020, doi 10.1021/acs.energyfuels.9b04204",
+        title="J. E. Anderson & T. J. Wallington, Novel Method to Estimate the Octane Ratings "
+        "of Ethanol-Gasoline Mixtures Using Base Fuel Properties, Energy & Fuels, 2020, "
+        "doi 10.1021/acs.energyfuels.9b04204",
         how_sure="seen",
     ),
     "ABNORMAL_CYCLES": Source(
-        title="Published rates of low-speed pre-ignition in boosted spark engines, as orders of magnitude",
+        title="Published rates of low-speed pre-ignition in boosted spark engines, as orders of"
+        " magnitude",
         how_sure="from memory",
     ),
     "ORDER_STATISTICS": Source(
-        title="L. H. C. Tippett, On the Extreme Individuals and the Range of Samples Taken from a Normal Population, Biometrika 17, 1925",
+        title="L. H. C. Tippett, On the Extreme Individuals and the Range of Samples Taken from"
+        " a Normal Population, Biometrika 17, 1925",
         how_sure="from memory",
     ),
     "MATEKUNAS": Source(
-        title="F. A. Matekunas, Modes and Measures of Cyclic Combustion Variability, SAE 830337, 1983",
+        title="F. A. Matekunas, Modes and Measures of Cyclic Combustion Variability, SAE "
+        "830337, 1983",
         how_sure="from memory",
     ),
     "SAE_J1349": Source(
-        title="SAE J1349, Engine Power Test Code, Spark Ignition and Compression Ignition, Net Power Rating (June 1990; August 2004)",
+        title="SAE J1349, Engine Power Test Code, Spark Ignition and Compression Ignition, Net "
+        "Power Rating (June 1990; August 2004)",
         how_sure="secondary",
     ),
     "ISO_1585": Source(
-        title="ISO 1585, Road vehicles, Engine test code, Net power; same factors as directive 80/1269/EEC and UN Regulation 85",
+        title="ISO 1585, Road vehicles, Engine test code, Net power; same factors as directive "
+        "80/1269/EEC and UN Regulation 85",
         how_sure="secondary",
     ),
     "DIN_70020": Source(
@@ -261,7 +281,8 @@ SOURCES: dict[str, Source] = {
         how_sure="secondary",
     ),
     "BUCK": Source(
-        title="A. L. Buck, New Equations for Computing Vapor Pressure and Enhancement Factor, J. Applied Meteorology 20, 1981, coefficients of 1996",
+        title="A. L. Buck, New Equations for Computing Vapor Pressure and Enhancement Factor, "
+        "J. Applied Meteorology 20, 1981, coefficients of 1996",
         how_sure="from memory",
     ),
     "NEWTON": Source(
@@ -277,8 +298,40 @@ SOURCES: dict[str, Source] = {
         how_sure="secondary",
     ),
     "RAYLEIGH": Source(
-        title="Lord Rayleigh, The Theory of Sound: one third of a uniform spring's mass moves with its end",
+        title="Lord Rayleigh, The Theory of Sound: one third of a uniform spring's mass moves "
+        "with its end",
         how_sure="from memory",
+    ),
+    "NASA_TM_4513": Source(
+        title="B. J. McBride, S. Gordon, M. A. Reno, Coefficients for Calculating Thermodynamic"
+        " and",
+        "Transport Properties of Individual Species, NASA TM-4513, 1993",
+        how_sure="secondary",
+    ),
+    "MIYAMOTO": Source(
+        title="N. Miyamoto et al., Description and analysis of diesel engine rate of combustion"
+        " and",
+        "performance using Wiebe's functions, SAE 850107, 1985",
+        how_sure="from memory",
+    ),
+    "WATSON": Source(
+        title="N. Watson, A. D. Pilley, M. Marzouk, A combustion correlation for diesel engine "
+        "simulation, SAE 800029, 1980",
+        how_sure="from memory",
+    ),
+    "WOSCHNI": Source(
+        title="G. Woschni, A universally applicable equation for the instantaneous heat transfer "
+        "coefficient in the internal combustion engine, SAE 670931, 1967",
+        how_sure="secondary",
+    ),
+    "HOHENBERG": Source(
+        title="G. F. Hohenberg, Advanced approaches for heat transfer calculations, SAE 790825, "
+        "1979",
+        how_sure="from memory",
+    ),
+    "AFDC": Source(
+        title="US Department of Energy, Alternative Fuels Data Center, Properties of Fuels",
+        how_sure="seen",
     ),
     "PRACTICE": Source(title="Common practice in the trade", how_sure="common practice, no source"),
 }
