@@ -303,15 +303,13 @@ SOURCES: dict[str, Source] = {
         how_sure="from memory",
     ),
     "NASA_TM_4513": Source(
-        title="B. J. McBride, S. Gordon, M. A. Reno, Coefficients for Calculating Thermodynamic"
-        " and",
-        "Transport Properties of Individual Species, NASA TM-4513, 1993",
+        title="B. J. McBride, S. Gordon, M. A. Reno, Coefficients for Calculating Thermodynamic "
+        "and Transport Properties of Individual Species, NASA TM-4513, 1993",
         how_sure="secondary",
     ),
     "MIYAMOTO": Source(
-        title="N. Miyamoto et al., Description and analysis of diesel engine rate of combustion"
-        " and",
-        "performance using Wiebe's functions, SAE 850107, 1985",
+        title="N. Miyamoto et al., Description and analysis of diesel engine rate of combustion "
+        "and performance using Wiebe's functions, SAE 850107, 1985",
         how_sure="from memory",
     ),
     "WATSON": Source(

@@ -1,0 +1,300 @@
+"""Single-zone closed cycle: cylinder pressure over crank angle from charge, burning and heat loss.
+
+Between intake closing and exhaust opening the charge keeps an exact energy account (see `march`).
+Outside, two plain models make the trace run from bottom to bottom dead centre: the pressure stays
+at the trapped one from bottom dead centre to intake closing, and falls to the exhaust pressure
+along half a cosine from exhaust opening to bottom dead centre. The gross indicated mean effective
+pressure is the trapezium sum of p dV over that very trace.
+"""
+
+import numpy as np
+
+from torquerisk.errors import OutOfRangeError
+from torquerisk.physics.arrays import Array, Floats, require, require_positive
+from torquerisk.physics.cylinder import heat_loss
+from torquerisk.physics.cylinder.cycle_data import (
+    COMPLETENESS,
+    ClosedCycle,
+    CycleInputs,
+    Functionals,
+    Trace,
+    expansion_exponent,
+    join,
+    select,
+)
+from torquerisk.physics.cylinder.gas import working_gas
+from torquerisk.physics.cylinder.geometry import (
+    CylinderGeometry,
+    cylinder_volume,
+    mean_piston_speed,
+    swept_volume,
+    wall_area,
+)
+from torquerisk.physics.cylinder.march import Charge, Grid, march
+from torquerisk.physics.cylinder.species import FIT_RANGE
+
+__all__ = [
+    "COMPLETENESS",
+    "STEP",
+    "TRAPPED_RANGE",
+    "ClosedCycle",
+    "CycleInputs",
+    "CylinderGeometry",
+    "Functionals",
+    "Trace",
+    "closed_cycle",
+    "closed_cycle_at_imep",
+]
+
+STEP = float(np.radians(1.0))
+"""Default step of crank angle [rad]."""
+TRAPPED_RANGE = (0.1e5, 15e5)
+"""Trapped pressures that are searched for a given mean effective pressure [Pa]."""
+_CHUNK = 4096
+_COARSE = float(np.radians(4.0))
+_TOLERANCE = 1e-6
+_GUESSED_EFFICIENCY = 0.38
+
+
+def closed_cycle(
+    inputs: CycleInputs,
+    trapped_pressure: Floats,
+    step: float = STEP,
+    keep_trace: bool = True,
+    functionals: Functionals | None = None,
+) -> ClosedCycle:
+    """Closed cycle of every lane at a given trapped pressure.
+
+    inputs: see `CycleInputs`. trapped_pressure: at intake closing [Pa], (n,).
+    step: of crank angle [rad], rounded so that a whole number fills -pi..pi.
+    keep_trace: keep the whole trace; otherwise only numbers per lane and `functionals`.
+    functionals: named functions of a `Trace` of some lanes, each returning (lanes,).
+    Raises OutOfRangeError for a trapped pressure that is not positive, or if the gas leaves the
+    250-3500 K over which its energy is fitted.
+    Source: [HEYWOOD] section 14.4 (single-zone model); heat loss [WOSCHNI].
+    """
+    require_positive("trapped_pressure", trapped_pressure, "Pa")
+    lanes = max(inputs.lanes, np.size(trapped_pressure))
+    pressure = np.broadcast_to(np.asarray(trapped_pressure, dtype=float), (lanes,))
+    parts = []
+    for chunk in _chunks(lanes):
+        solver = _Solver(select(inputs, chunk), pressure[chunk].size, step)
+        parts.append(solver.result(pressure[chunk], functionals or {}, keep_trace))
+    return join(parts, inputs)
+
+
+def closed_cycle_at_imep(
+    inputs: CycleInputs,
+    imep_gross: Floats,
+    step: float = STEP,
+    keep_trace: bool = True,
+    functionals: Functionals | None = None,
+) -> ClosedCycle:
+    """Closed cycle whose gross indicated mean effective pressure is the one given.
+
+    imep_gross: [Pa], (n,). The trapped pressure is found by secant to 1e-6 of it; the other
+    arguments are those of `closed_cycle`.
+    Raises OutOfRangeError if no trapped pressure from 0.1 to 15 bar gives it.
+    """
+    require_positive("imep_gross", imep_gross, "Pa")
+    lanes = max(inputs.lanes, np.size(imep_gross))
+    target = np.broadcast_to(np.asarray(imep_gross, dtype=float), (lanes,))
+    parts = []
+    for chunk in _chunks(lanes):
+        selected, size = select(inputs, chunk), target[chunk].size
+        coarse, fine = (_Solver(selected, size, max(step, h)) for h in (_COARSE, step))
+        trapped = _solve(coarse, fine, target[chunk])
+        parts.append(fine.result(trapped, functionals or {}, keep_trace))
+    return join(parts, inputs)
+
+
+class _Solver:
+    """Marches one chunk of lanes; everything that does not depend on trapped pressure is kept."""
+
+    def __init__(self, inputs: CycleInputs, lanes: int, step: float) -> None:
+        self.inputs, self.lanes = inputs, lanes
+        self.gas = inputs.gas or working_gas(
+            inputs.fuel, inputs.lambda_, inputs.residual_fraction, inputs.compression_ignition
+        )
+        count = max(round(2 * np.pi / step), 8)
+        self.angle = np.linspace(-np.pi, np.pi, count + 1)
+        self.volume = cylinder_volume(self.angle[:, None], inputs.geometry)
+        self.swept = swept_volume(inputs.geometry)
+        self.closing_volume = cylinder_volume(inputs.intake_closing, inputs.geometry)
+        self.grid = self._grid()
+        self.pressure = np.empty((count + 1, lanes))
+        self.temperature = np.empty((count + 1, lanes))
+
+    def _grid(self) -> Grid:
+        inputs, angle = self.inputs, self.angle
+        closing, opening = inputs.intake_closing, inputs.exhaust_opening
+        held = np.clip(angle[:, None], closing, opening)
+        volume = np.asarray(cylinder_volume(held, inputs.geometry))
+        burned = np.zeros((angle.size, self.lanes))
+        start, end = inputs.burn.start, inputs.burn.end
+        ignite = max(int(np.searchsorted(angle, np.min(start))) - 1, 0)
+        alight = min(int(np.searchsorted(angle, np.max(start))), angle.size - 1)
+        burnt = min(int(np.searchsorted(angle, np.max(end))), angle.size - 1)
+        share = inputs.burn.burned_fraction(
+            held[ignite:] if held.shape[1] > 1 else held[ignite:, 0]
+        )
+        burned[ignite:] = share * inputs.completeness
+        return Grid(
+            volume=volume,
+            change=np.diff(volume, axis=0),
+            duration=np.diff(held, axis=0) / inputs.speed,
+            area=wall_area(volume, inputs.geometry) * np.ones_like(volume),
+            motored=(volume / self.closing_volume) ** -heat_loss.MOTORED_EXPONENT,
+            burned=burned,
+            first=max(int(np.searchsorted(angle, np.min(closing), side="right")) - 1, 0),
+            last=min(int(np.searchsorted(angle, np.max(opening))), angle.size - 1),
+            ignite=ignite,
+            alight=alight,
+            burnt=burnt,
+        )
+
+    def run(self, trapped: Array) -> tuple[Array, Array, Array]:
+        """Fill the trace; return gross mean effective pressure, heat lost and energy mismatch."""
+        heat, mismatch = march(self.grid, self._charge(trapped), self.pressure, self.temperature)
+        self._blow_down()
+        mean = 0.5 * (self.pressure[1:] + self.pressure[:-1])
+        work = np.einsum(
+            "kn,kn->n", mean, np.broadcast_to(np.diff(self.volume, axis=0), mean.shape)
+        )
+        return work / self.swept, heat, mismatch
+
+    def mass(self, trapped: Array) -> Array:
+        """Mass trapped at intake closing [kg]."""
+        constant = self.gas.unburned_gas_constant * self.inputs.trapped_temperature
+        return trapped * self.closing_volume / constant
+
+    def _charge(self, trapped: Array) -> Charge:
+        inputs, gas, ones = self.inputs, self.gas, np.ones(self.lanes)
+        mass = self.mass(trapped)
+        swirl = self.swept * inputs.trapped_temperature / (trapped * self.closing_volume)
+        return Charge(
+            unburned=mass * gas.unburned_energy,
+            burning=mass * (gas.burned_energy - gas.unburned_energy),
+            constant=mass * gas.unburned_gas_constant,
+            constant_change=mass * (gas.burned_gas_constant - gas.unburned_gas_constant),
+            pressure=trapped,
+            temperature=ones * inputs.trapped_temperature,
+            wall=ones * inputs.wall_temperature,
+            loss=ones
+            * inputs.heat_loss_scale
+            * heat_loss.woschni_coefficient(inputs.geometry.bore, 1.0, 1.0, 1.0),
+            speed=ones
+            * heat_loss.WOSCHNI_COMPRESSION
+            * mean_piston_speed(inputs.speed, inputs.geometry),
+            swirl=heat_loss.WOSCHNI_COMBUSTION * swirl,
+        )
+
+    def _blow_down(self) -> None:
+        """Let the pressure fall to the exhaust's after exhaust opening, lane by lane."""
+        inputs, last = self.inputs, self.grid.last
+        self.pressure[last:] = self.pressure[last]
+        self.temperature[last:] = self.temperature[last]
+        opening = np.broadcast_to(np.asarray(inputs.exhaust_opening, dtype=float), (self.lanes,))
+        row = max(int(np.searchsorted(self.angle, np.min(opening))), 1)
+        left = np.maximum(np.pi - opening, 1e-9)
+        share = np.clip((self.angle[row:, None] - opening) / left, 0.0, 1.0)
+        opened = self.pressure[row:].copy()
+        fall = 0.5 * (1 + np.cos(np.pi * share))
+        self.pressure[row:] = inputs.exhaust_pressure + (opened - inputs.exhaust_pressure) * fall
+        exponent = expansion_exponent(
+            self.gas.burned_energy, self.gas.burned_gas_constant, self.temperature[-1]
+        )
+        self.temperature[row:] *= (self.pressure[row:] / opened) ** exponent
+
+    def result(self, trapped: Array, functionals: Functionals, keep_trace: bool) -> ClosedCycle:
+        """Run once more if needed and gather the numbers."""
+        imep, heat, mismatch = self.run(trapped)
+        low, high = FIT_RANGE
+        require(
+            "gas temperature",
+            np.stack([self.temperature.min(axis=0), self.temperature.max(axis=0)]),
+            f"{low:g} to {high:g} K",
+            lambda x: (x >= low) & (x <= high),
+        )
+        mass = self.mass(trapped)
+        fuel = mass * self.gas.fuel_mass_fraction
+        heating = fuel * self.gas.lower_heating_value
+        peak, angle = _peak(self.angle, self.pressure)
+        trace = Trace(
+            angle=self.angle,
+            pressure=self.pressure,
+            temperature=self.temperature,
+            burned_fraction=self.grid.burned,
+            volume=np.broadcast_to(self.volume, self.pressure.shape),
+            inputs=self.inputs,
+            gas=self.gas,
+        )
+        return ClosedCycle(
+            imep_gross=imep,
+            peak_pressure=peak,
+            peak_angle=angle,
+            max_pressure_rise_rate=np.max(np.diff(self.pressure, axis=0), axis=0)
+            / (self.angle[1] - self.angle[0]),
+            trapped_pressure=np.array(trapped),
+            trapped_mass=mass,
+            fuel_mass=fuel,
+            heat_lost=heat,
+            energy_residual=mismatch / heating,
+            indicated_efficiency=imep * self.swept / heating,
+            functionals={name: function(trace) for name, function in functionals.items()},
+            trace=trace if keep_trace else None,
+        )
+
+
+def _solve(coarse: _Solver, fine: _Solver, target: Array) -> Array:
+    """Trapped pressure [Pa] that gives the target mean effective pressure [Pa]."""
+    inputs = fine.inputs
+    low, high = 0.5 * TRAPPED_RANGE[0], 2 * TRAPPED_RANGE[1]
+    fuel = fine.gas.fuel_mass_fraction * np.minimum(inputs.lambda_, 1.0)
+    heat = fine.mass(np.ones_like(target)) * fuel * fine.gas.lower_heating_value
+    old = np.clip(target * fine.swept / (_GUESSED_EFFICIENCY * heat), low, high)
+    old_imep = coarse.run(old)[0]
+    pressure = np.clip(old * target / np.maximum(old_imep, 0.1 * target), low, high)
+    slope = old_imep / old
+    for solver, rounds in ((coarse, 2), (fine, 12)):
+        for turn in range(rounds):
+            imep = solver.run(pressure)[0]
+            moved = pressure - old
+            if solver is coarse or turn > 0:
+                chord = (imep - old_imep) / np.where(moved == 0, 1.0, moved)
+                usable = (np.abs(moved) > 1e-7 * pressure) & (chord > 0)
+                slope = np.where(usable, chord, slope)
+            if solver is fine and np.all(np.abs(imep - target) <= _TOLERANCE * target):
+                _refuse_outside(pressure, imep, target)
+                return pressure
+            old, old_imep = pressure, imep
+            pressure = np.clip(pressure - (imep - target) / slope, low, high)
+    _refuse_outside(old, old_imep, target)
+    return old
+
+
+def _refuse_outside(pressure: Array, imep: Array, target: Array) -> None:
+    low, high = TRAPPED_RANGE
+    bad = (np.abs(imep - target) > _TOLERANCE * target) | (pressure < low) | (pressure > high)
+    if bad.any():
+        raise OutOfRangeError(
+            "imep_gross",
+            f"{target[bad][0] / 1e5:.4g} bar",
+            f"one that a trapped pressure of {low / 1e5:g} to {high / 1e5:g} bar can give",
+            "Check the torque's unit and swept volume, then lambda and the burn.",
+        )
+
+
+def _peak(angle: Array, pressure: Array) -> tuple[Array, Array]:
+    """Peak pressure and its angle by the parabola through the highest node and its neighbours."""
+    row = np.clip(np.argmax(pressure, axis=0), 1, angle.size - 2)
+    lane = np.arange(pressure.shape[1])
+    before, top, after = (pressure[row + k, lane] for k in (-1, 0, 1))
+    bend = np.minimum(before - 2 * top + after, -1e-300)
+    shift = np.clip(0.5 * (before - after) / bend, -0.5, 0.5)
+    peak = top - 0.25 * (before - after) * shift
+    return peak, angle[row] + shift * (angle[1] - angle[0])
+
+
+def _chunks(lanes: int) -> list[slice]:
+    return [slice(start, min(start + _CHUNK, lanes)) for start in range(0, lanes, _CHUNK)]

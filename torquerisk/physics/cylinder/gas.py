@@ -1,0 +1,360 @@
+"""Fuels, and the composition-dependent gas that they make with air before and after burning.
+
+Energies are absolute: they contain the energy of formation, so that burning at constant energy and
+volume needs no heat-release term. They are linear in composition, so one matrix product gives the
+coefficients of every lane. Air, residual and products are ideal gases.
+"""
+
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from torquerisk.errors import InputError
+from torquerisk.physics.arrays import Array, Floats, require, require_positive
+from torquerisk.physics.cylinder.species import (
+    ATOMIC_MASS,
+    GAS_CONSTANT,
+    MOLAR_ENERGY,
+    MOLAR_MASSES,
+    NAMES,
+    SPECIES,
+    STANDARD_TEMPERATURE,
+    TERMS,
+    energy_basis,
+    energy_slope_basis,
+    molar_enthalpy,
+    molar_entropy,
+)
+
+AIR: dict[str, float] = {"O2": 0.2095, "N2": 0.7809, "AR": 0.0096}
+"""Dry air by mole. Source: [HEYWOOD] section 3.2 (argon kept apart from nitrogen)."""
+SHIFT_TEMPERATURE = 1740.0
+"""Temperature [K] at which the water-gas shift of rich products is taken as frozen.
+
+It gives K near the 3.5 that matches measured exhaust. Source: [HEYWOOD] section 4.9.2.
+"""
+LAMBDA_RANGE = (0.6, 20.0)
+"""Air-fuel equivalence ratios for which the products are defined [-]; richer makes soot."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Fuel:
+    """One liquid fuel. Masses and moles refer to the fuel itself.
+
+    carbon, hydrogen, oxygen: atoms per (mean) molecule [-].
+    vapour: molar share of each gas species that stands for its vapour; empty if the fuel only
+        ever enters as it burns.
+    lower_heating_value: of the liquid at 298.15 K, per kilogram [J/kg].
+    latent_heat: of evaporation at 298.15 K [J/kg]. density: of the liquid at 15 degC [kg/m3].
+    research_octane, motor_octane, cetane: ratings [-], None where they do not apply.
+    ethanol_volume_fraction, ethanol_mass_fraction, ethanol_mole_fraction: share of ethanol [-].
+    assumed: names of the fields that are defaults rather than given, for a notice.
+    """
+
+    name: str
+    carbon: float
+    hydrogen: float
+    oxygen: float
+    lower_heating_value: float
+    latent_heat: float
+    density: float
+    vapour: dict[str, float] = field(default_factory=dict)
+    research_octane: float | None = None
+    motor_octane: float | None = None
+    cetane: float | None = None
+    ethanol_volume_fraction: float = 0.0
+    ethanol_mass_fraction: float = 0.0
+    ethanol_mole_fraction: float = 0.0
+    assumed: tuple[str, ...] = ()
+
+    @property
+    def molar_mass(self) -> float:
+        """Molar mass [kg/mol]."""
+        return (
+            self.carbon * ATOMIC_MASS["C"]
+            + self.hydrogen * ATOMIC_MASS["H"]
+            + self.oxygen * ATOMIC_MASS["O"]
+        )
+
+    @property
+    def stoichiometric_oxygen(self) -> float:
+        """Moles of oxygen that burn one mole of fuel: C + H/4 - O/2."""
+        return self.carbon + self.hydrogen / 4 - self.oxygen / 2
+
+    @property
+    def stoichiometric_air_fuel(self) -> float:
+        """Stoichiometric air-fuel ratio by mass [-]. Source: [HEYWOOD] eq. 3.6."""
+        air = _molar_mass(AIR) / AIR["O2"]
+        return self.stoichiometric_oxygen * air / self.molar_mass
+
+    @property
+    def liquid_enthalpy(self) -> float:
+        """Enthalpy with formation of the liquid at 298.15 K [J/kg], from its heating value."""
+        burned = self.carbon * float(molar_enthalpy("CO2", STANDARD_TEMPERATURE))
+        burned += self.hydrogen / 2 * float(molar_enthalpy("H2O", STANDARD_TEMPERATURE))
+        return self.lower_heating_value + burned / self.molar_mass
+
+
+_PETROL_VAPOUR = {"ISO_OCTANE": 0.626, "TOLUENE": 0.374}
+"""Vapour that stands for petrol: it has petrol's H/C of 1.87 and air-fuel ratio of 14.6."""
+_PETROL = {"lower_heating_value": 43.4e6, "latent_heat": 349e3, "density": 745.0}
+_ETHANOL = {"lower_heating_value": 26.8e6, "latent_heat": 921e3, "density": 789.0}
+_BASE_OCTANE = {"petrol": (95.0, 85.0), "ethanol": (109.0, 90.0)}
+
+
+def ethanol_mass_fraction(
+    volume_fraction: Floats,
+    petrol_density: float = _PETROL["density"],
+    ethanol_density: float = _ETHANOL["density"],
+) -> Floats:
+    """Mass share of ethanol in a blend [-]: w = v rho_e/(v rho_e + (1 - v) rho_p); exact.
+
+    volume_fraction: v, ethanol by volume before mixing [-]. densities: [kg/m3].
+    """
+    require("ethanol volume fraction", volume_fraction, "0 to 1", lambda x: (x >= 0) & (x <= 1))
+    ethanol = volume_fraction * ethanol_density
+    return ethanol / (ethanol + (1 - volume_fraction) * petrol_density)
+
+
+def ethanol_mole_fraction(mass_fraction: Floats, petrol_molar_mass: float = 0.106) -> Floats:
+    """Molar share of ethanol in a blend [-]; exact.
+
+    mass_fraction: w, ethanol by mass [-]. petrol_molar_mass: mean of the petrol [kg/mol].
+    """
+    ethanol = mass_fraction / SPECIES["ETHANOL"].molar_mass
+    return ethanol / (ethanol + (1 - mass_fraction) / petrol_molar_mass)
+
+
+def petrol_ethanol(ethanol_volume_fraction: float, octane: float | None = None) -> Fuel:
+    """Blend of petrol and ethanol by volume, E0 to E100.
+
+    ethanol_volume_fraction: 0 to 1 [-]. octane: research octane number of the finished blend [-];
+    if None it is the molar-linear blend of a petrol of 95 RON / 85 MON with ethanol of 109 / 90
+    and `assumed` names it.
+    Heating value and latent heat blend by mass, density by volume. Petrol 43.4 MJ/kg, 745 kg/m3,
+    349 kJ/kg; ethanol 26.8 MJ/kg, 789 kg/m3, 921 kJ/kg.
+    Source: [AFDC] properties of fuels (heats and densities), [BLEND_OCTANE] molar octane blending.
+    """
+    mass = float(ethanol_mass_fraction(ethanol_volume_fraction))
+    mole = float(ethanol_mole_fraction(mass, _molar_mass(_PETROL_VAPOUR)))
+    vapour = {name: share * (1 - mole) for name, share in _PETROL_VAPOUR.items()}
+    vapour["ETHANOL"] = mole
+    ratings = [
+        (1 - mole) * petrol + mole * ethanol
+        for petrol, ethanol in zip(_BASE_OCTANE["petrol"], _BASE_OCTANE["ethanol"], strict=True)
+    ]
+    if octane is not None:
+        require("octane", octane, "a research octane number of 60 to 130", _octane_holds)
+        ratings = [octane, octane - (ratings[0] - ratings[1])]
+    by_mass = {
+        name: (1 - mass) * _PETROL[name] + mass * _ETHANOL[name]
+        for name in ("lower_heating_value", "latent_heat")
+    }
+    volume = ethanol_volume_fraction
+    return Fuel(
+        name=f"E{100 * volume:.0f}",
+        carbon=_atoms("C", vapour),
+        hydrogen=_atoms("H", vapour),
+        oxygen=_atoms("O", vapour),
+        vapour=vapour,
+        density=(1 - volume) * _PETROL["density"] + volume * _ETHANOL["density"],
+        research_octane=ratings[0],
+        motor_octane=ratings[1],
+        ethanol_volume_fraction=volume,
+        ethanol_mass_fraction=mass,
+        ethanol_mole_fraction=mole,
+        assumed=() if octane is not None else ("research_octane", "motor_octane"),
+        **by_mass,
+    )
+
+
+def diesel(cetane: float | None = None) -> Fuel:
+    """Diesel fuel: (CH1.8)n of 0.170 kg/mol, 42.5 MJ/kg, 270 kJ/kg, 835 kg/m3, air-fuel 14.5.
+
+    cetane: cetane number [-]; if None 51 is assumed and `assumed` names it.
+    Source: [HEYWOOD] table D.4, light diesel.
+    """
+    carbon = 0.170 / (ATOMIC_MASS["C"] + 1.8 * ATOMIC_MASS["H"])
+    return Fuel(
+        name="diesel",
+        carbon=carbon,
+        hydrogen=1.8 * carbon,
+        oxygen=0.0,
+        lower_heating_value=42.5e6,
+        latent_heat=270e3,
+        density=835.0,
+        cetane=51.0 if cetane is None else cetane,
+        assumed=("cetane",) if cetane is None else (),
+    )
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class WorkingGas:
+    """The gas of one cycle per kilogram trapped, before and after burning.
+
+    unburned_energy, burned_energy: coefficients (7, n) of internal energy in `energy_basis`
+        [J per kg trapped]; a partly burned charge is the sum weighted by burned fraction.
+        With fuel that enters as it burns, burned_energy also carries that fuel's mass and has the
+        enthalpy that it brought subtracted, so that burning still conserves the total.
+    unburned_gas_constant, burned_gas_constant: (n,) [J/(K kg trapped)].
+    fuel_mass_fraction: fuel over mass trapped at intake closing [-]; it is part of that mass in a
+        spark engine and comes on top in compression ignition.
+    lower_heating_value: of the fuel [J/kg], for efficiency only.
+    """
+
+    unburned_energy: Array
+    burned_energy: Array
+    unburned_gas_constant: Array
+    burned_gas_constant: Array
+    fuel_mass_fraction: Array
+    lower_heating_value: float
+
+
+def working_gas(
+    fuel: Fuel, lambda_: Floats, residual_fraction: Floats, compression_ignition: bool
+) -> WorkingGas:
+    """Return the gas of a cycle for every lane.
+
+    lambda_: air-fuel equivalence ratio of the fresh charge [-], (n,).
+    residual_fraction: share of the trapped mass that is burned gas left from before, or
+        recirculated, of the same lambda [-], (n,).
+    compression_ignition: the charge is air and residual, fuel enters as it burns; otherwise fuel
+        vapour is mixed in from the start, already evaporated at intake closing.
+    """
+    require(
+        "residual_fraction", residual_fraction, "0 to below 0.7", lambda x: (x >= 0) & (x < 0.7)
+    )
+    lam, residual = np.broadcast_arrays(*np.atleast_1d(lambda_, residual_fraction))
+    burned = burned_moles(fuel, lam)
+    air = _moles_per_kilogram(AIR)[:, None] * np.ones(lam.shape)
+    air_fuel = lam * fuel.stoichiometric_air_fuel
+    if compression_ignition:
+        ratio = (1 - residual) / air_fuel
+        unburned = (1 - residual) * air + residual * burned
+        burned = burned * (1 + ratio)
+        start, end = MOLAR_ENERGY @ unburned, MOLAR_ENERGY @ burned
+        end[0] -= ratio * fuel.liquid_enthalpy
+    else:
+        if not fuel.vapour:
+            raise InputError(
+                f"fuel {fuel.name} has no vapour data, so it can only burn by compression ignition;"
+                " choose a petrol-ethanol blend for a spark engine."
+            )
+        ratio = (1 - residual) / (1 + air_fuel)
+        vapour = _moles_per_kilogram(fuel.vapour)[:, None]
+        unburned = (1 - residual - ratio) * air + ratio * vapour + residual * burned
+        start, end = MOLAR_ENERGY @ unburned, MOLAR_ENERGY @ burned
+        start[0] += ratio * vapour_energy_shift(fuel)
+    return WorkingGas(
+        unburned_energy=start,
+        burned_energy=end,
+        unburned_gas_constant=GAS_CONSTANT * unburned.sum(axis=0),
+        burned_gas_constant=GAS_CONSTANT * burned.sum(axis=0),
+        fuel_mass_fraction=ratio,
+        lower_heating_value=fuel.lower_heating_value,
+    )
+
+
+def constant_gamma_gas(
+    heat_capacity_ratio: float, gas_constant: float, heat_release: float
+) -> WorkingGas:
+    """Textbook gas: constant gamma [-] and R [J/(kg K)], `heat_release` per kg trapped [J/kg].
+
+    The air-standard cycles of the textbooks run through the same march with it.
+    """
+    require("heat_capacity_ratio", heat_capacity_ratio, "above 1", lambda x: x > 1)
+    require_positive("gas_constant", gas_constant, "J/(kg K)")
+    energy = np.zeros((TERMS, 1))
+    energy[1] = gas_constant / (heat_capacity_ratio - 1)
+    burned = energy.copy()
+    burned[0] = -heat_release
+    constant = np.array([gas_constant])
+    return WorkingGas(
+        unburned_energy=energy,
+        burned_energy=burned,
+        unburned_gas_constant=constant,
+        burned_gas_constant=constant,
+        fuel_mass_fraction=np.ones(1),
+        lower_heating_value=heat_release,
+    )
+
+
+def burned_moles(fuel: Fuel, lambda_: Floats) -> Array:
+    """Moles of each species per kilogram of burned gas [mol/kg], (species, n), frozen.
+
+    Lean: CO2, H2O, O2 and air's inerts. Rich: CO2, CO, H2O, H2 by element balance and the
+    water-gas shift frozen at 1740 K. Source: [HEYWOOD] section 4.9.2, table 4.3.
+    """
+    low, high = LAMBDA_RANGE
+    require("lambda", lambda_, f"{low} to {high}", lambda x: (x >= low) & (x <= high))
+    lam = np.atleast_1d(np.asarray(lambda_, dtype=float))
+    oxygen = fuel.stoichiometric_oxygen
+    lack = 2 * oxygen * np.maximum(1 - lam, 0)
+    monoxide = _shifted_monoxide(fuel, lack)
+    moles = np.zeros((len(NAMES), lam.size))
+    at = {name: index for index, name in enumerate(NAMES)}
+    moles[at["CO"]] = monoxide
+    moles[at["CO2"]] = fuel.carbon - monoxide
+    moles[at["H2"]] = lack - monoxide
+    moles[at["H2O"]] = fuel.hydrogen / 2 - lack + monoxide
+    moles[at["O2"]] = oxygen * np.maximum(lam - 1, 0)
+    for inert in ("N2", "AR"):
+        moles[at[inert]] = lam * oxygen * AIR[inert] / AIR["O2"]
+    return moles / (MOLAR_MASSES @ moles)
+
+
+def shift_constant(temperature: float = SHIFT_TEMPERATURE) -> float:
+    """Equilibrium constant of CO2 + H2 = CO + H2O [-]: (CO H2O)/(CO2 H2). Exact from the data."""
+    gibbs = sum(
+        sign * (molar_enthalpy(name, temperature) - temperature * molar_entropy(name, temperature))
+        for name, sign in (("CO", 1), ("H2O", 1), ("CO2", -1), ("H2", -1))
+    )
+    return float(np.exp(-gibbs / (GAS_CONSTANT * temperature)))
+
+
+def vapour_energy_shift(fuel: Fuel) -> float:
+    """What to add to the species' own energy so that the vapour has its heating value [J/kg]."""
+    own = sum(
+        share * float(molar_enthalpy(name, STANDARD_TEMPERATURE))
+        for name, share in fuel.vapour.items()
+    )
+    return fuel.liquid_enthalpy + fuel.latent_heat - own / fuel.molar_mass
+
+
+def internal_energy(coefficients: Array, temperature: Floats) -> Array:
+    """Internal energy with formation from fitted coefficients (7, ...) [their unit]."""
+    return np.sum(coefficients * energy_basis(temperature), axis=0)
+
+
+def heat_capacity_ratio(coefficients: Array, gas_constant: Floats, temperature: Floats) -> Array:
+    """Return gamma = 1 + R/cv [-] of a gas of fixed composition.
+
+    coefficients: energy (7, ...); gas_constant: R in the same mass basis [J/(kg K)].
+    """
+    return 1 + gas_constant / np.sum(coefficients * energy_slope_basis(temperature), axis=0)
+
+
+def _shifted_monoxide(fuel: Fuel, lack: Array) -> Array:
+    """Moles of CO per mole of fuel when `lack` moles of oxygen atoms are missing."""
+    k = shift_constant()
+    a = 1 - k
+    b = fuel.hydrogen / 2 - lack + k * (fuel.carbon + lack)
+    c = -k * fuel.carbon * lack
+    return -2 * c / (b + np.sqrt(b * b - 4 * a * c))
+
+
+def _octane_holds(value: Array) -> np.typing.NDArray[np.bool_]:
+    return (value >= 60) & (value <= 130)
+
+
+def _molar_mass(mixture: dict[str, float]) -> float:
+    return sum(share * SPECIES[name].molar_mass for name, share in mixture.items())
+
+
+def _atoms(atom: str, mixture: dict[str, float]) -> float:
+    return sum(share * SPECIES[name].atoms.get(atom, 0) for name, share in mixture.items())
+
+
+def _moles_per_kilogram(mixture: dict[str, float]) -> Array:
+    moles = np.array([mixture.get(name, 0.0) for name in NAMES])
+    return moles / float(MOLAR_MASSES @ moles)

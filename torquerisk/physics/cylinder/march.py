@@ -1,0 +1,193 @@
+"""The march of the single-zone energy balance over crank angle, many lanes at a time.
+
+dU = -p dV - dQ_wall with absolute energies, by the implicit trapezium rule: second order, and the
+energy account is carried along so that no error of the temperature solve adds up. Every array
+operation writes into a buffer made once, because the cost is memory traffic and call overhead.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from torquerisk.physics.arrays import Array
+from torquerisk.physics.cylinder.species import PIVOT, TERMS
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Grid:
+    """What a march needs that does not depend on trapped pressure; rows are nodes of angle.
+
+    volume: gas volume with the angle held within the closed period, (k, 1 or n) [m3].
+    change: its change over each step, (k-1, 1 or n). duration: of each step, (k-1, 1 or n) [s].
+    area: wall area, (k, 1 or n) [m2]. motored: motored over trapped pressure, (k, 1 or n) [-].
+    burned: burned fraction of the charge with completeness, (k, n) [-].
+    first, last: rows between which the march runs. ignite, alight, burnt: rows at which the first
+        lane starts to burn, all lanes burn, and all have burned out.
+    """
+
+    volume: Array
+    change: Array
+    duration: Array
+    area: Array
+    motored: Array
+    burned: Array
+    first: int
+    last: int
+    ignite: int
+    alight: int
+    burnt: int
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Charge:
+    """The charge of every lane: totals for the cylinder, not per kilogram.
+
+    unburned, burning: energy coefficients before burning and their change on burning (7, n) [J].
+    constant, constant_change: m R before burning and its change (n,) [J/K].
+    pressure, temperature: trapped (n,) [Pa], [K]. wall: wall temperature (n,) [K].
+    loss: 3.26 B^-0.2 (1e-3)^0.8 times the scale factor (n,).
+    speed, swirl: Woschni's 2.28 S_p [m/s] and 3.24e-3 V_d T/(p V) [m/(s Pa)] (n,).
+    """
+
+    unburned: Array
+    burning: Array
+    constant: Array
+    constant_change: Array
+    pressure: Array
+    temperature: Array
+    wall: Array
+    loss: Array
+    speed: Array
+    swirl: Array
+
+
+def march(grid: Grid, charge: Charge, pressure: Array, temperature: Array) -> tuple[Array, Array]:
+    """Fill `pressure` and `temperature` (k, n) from `first` to `last`.
+
+    Returns the heat lost to the walls [J] and the relative mismatch between the energy account
+    and the energy of the final state, both (n,); the mismatch is in joules.
+    """
+    lanes = charge.pressure.size
+    pressure[: grid.first + 1] = charge.pressure
+    temperature[: grid.first + 1] = charge.temperature
+    step = _Step(grid, charge, lanes)
+    for row in range(grid.first, grid.last):
+        step.advance(row, pressure, temperature)
+    return step.heat, step.mismatch(temperature[grid.last])
+
+
+class _Step:
+    """Buffers and running account of one march."""
+
+    def __init__(self, grid: Grid, charge: Charge, lanes: int) -> None:
+        self.grid, self.charge = grid, charge
+        self.c = charge.unburned.copy()
+        self.mr = charge.constant.copy()
+        self.buffers = np.empty((8, lanes))
+        self.energy, _ = self._energy(charge.temperature)
+        self.energy = self.energy.copy()
+        self.start_energy = self.energy.copy()
+        self.heat = np.zeros(lanes)
+        self.rate = self._loss_rate(grid.first, charge.pressure, charge.temperature).copy()
+        self.old_rate = self.rate.copy()
+
+    def advance(self, row: int, pressure: Array, temperature: Array) -> None:
+        """Carry every lane over one step."""
+        grid = self.grid
+        p, t = pressure[row], temperature[row]
+        new_p, new_t = pressure[row + 1], temperature[row + 1]
+        a, b, c = self.buffers[5], self.buffers[6], self.buffers[7]
+        np.multiply(self.rate, 1.5, out=a)
+        np.multiply(self.old_rate, 0.5, out=b)
+        np.subtract(a, b, out=a)
+        np.multiply(a, grid.duration[row], out=a)
+        self.heat += a
+        self.energy -= a
+        half = 0.5 * grid.change[row]
+        np.multiply(p, half, out=a)
+        self.energy -= a
+        if grid.ignite <= row <= grid.burnt:
+            self._mix(grid.burned[row + 1])
+        np.multiply(t, 2.0, out=new_t)
+        new_t -= temperature[row - 1] if row > grid.first else t
+        np.multiply(self.mr, 1 / grid.volume[row + 1], out=c)
+        np.multiply(c, half, out=a)
+        energy, slope = self._energy(new_t)
+        np.multiply(a, new_t, out=b)
+        energy += b
+        np.subtract(self.energy, energy, out=energy)
+        slope += a
+        np.divide(energy, slope, out=energy)
+        new_t += energy
+        np.multiply(c, new_t, out=new_p)
+        np.multiply(a, new_t, out=b)
+        self.energy -= b
+        self.rate, self.old_rate = self.old_rate, self.rate
+        np.copyto(self.rate, self._loss_rate(row + 1, new_p, new_t))
+
+    def mismatch(self, temperature: Array) -> Array:
+        """Energy of the final state less the energy account [J]."""
+        return self._energy(temperature)[0] - self.energy
+
+    def _mix(self, burned: Array) -> None:
+        """Set the mixture's coefficients for a burned fraction (n,)."""
+        np.multiply(self.charge.burning, burned, out=self.c)
+        self.c += self.charge.unburned
+        np.multiply(self.charge.constant_change, burned, out=self.mr)
+        self.mr += self.charge.constant
+
+    def _energy(self, t: Array) -> tuple[Array, Array]:
+        """Energy [J] and heat capacity [J/K] of the charge; in buffers 0 and 1."""
+        c, (u, slope, y, _, _) = self.c, self.buffers[:5]
+        np.add(t, PIVOT, out=y)
+        np.divide(PIVOT, y, out=y)
+        np.copyto(u, c[TERMS - 1])
+        np.copyto(slope, c[TERMS - 1])
+        for k in range(TERMS - 2, 3, -1):
+            u *= y
+            u += c[k]
+            slope *= y
+            slope += u
+        u *= y
+        u += c[3]
+        slope *= y
+        slope += u
+        u *= y
+        u += c[0]
+        slope *= y
+        slope *= y
+        slope *= -1 / PIVOT
+        np.multiply(c[2], t, out=y)
+        slope += y
+        y += c[1]
+        slope += y
+        y *= t
+        u += y
+        return u, slope
+
+    def _loss_rate(self, row: int, p: Array, t: Array) -> Array:
+        """Heat flow to the walls [W] by Woschni; in buffer 3."""
+        charge, grid = self.charge, self.grid
+        h, work = self.buffers[3], self.buffers[4]
+        if row <= grid.ignite:
+            np.multiply(p, charge.speed, out=h)
+        else:
+            np.multiply(charge.pressure, grid.motored[row], out=h)
+            np.subtract(p, h, out=h)
+            np.maximum(h, 0.0, out=h)
+            h *= charge.swirl
+            if row <= grid.alight:
+                h *= grid.burned[row] > 0
+            h += charge.speed
+            h *= p
+        np.log(h, out=h)
+        h *= 0.8
+        np.log(t, out=work)
+        work *= 0.55
+        h -= work
+        np.exp(h, out=h)
+        h *= charge.loss
+        h *= grid.area[row]
+        np.subtract(t, charge.wall, out=work)
+        h *= work
+        return h
