@@ -136,13 +136,18 @@ def _strained_section(thread: ScrewThread, shank_diameter: Floats | None) -> tup
     return waist, np.pi / 4 * waist**2
 
 
-def _torsion_over_tension(
-    thread: ScrewThread, thread_friction: Floats, shank_diameter: Floats | None
-) -> Array:
-    """Return tau/sigma while tightening [-]: fully plastic torsion, W_p = pi d0^3/12."""
+def torsion_over_tension(
+    thread: ScrewThread, thread_friction: Floats, shank_diameter: Floats | None = None
+) -> tuple[Array, Array]:
+    """Return shear over tensile stress while tightening, tau/sigma [-], and the area A0 [m^2].
+
+    thread_friction: mu_G [-]; shank_diameter: waist of a necked stud [m], None for the thread.
+    Fully plastic torsion of the section that yields first: tau = M_G/(pi d0^3/12).
+    Source: [VDI2230] (2001 and later) section 5.5.2.
+    """
     diameter, area = _strained_section(thread, shank_diameter)
     twist = thread_torque(1.0, thread=thread, thread_friction=thread_friction)
-    return twist * area / (np.pi / 12 * diameter**3)
+    return twist * area / (np.pi / 12 * diameter**3), area
 
 
 def preload_at_yield(
@@ -163,8 +168,7 @@ def preload_at_yield(
     """
     require_positive("yield_strength", yield_strength, "Pa")
     require("utilisation", utilisation, "above 0 and at most 1", lambda x: (x > 0) & (x <= 1))
-    _, area = _strained_section(thread, shank_diameter)
-    ratio = _torsion_over_tension(thread, thread_friction, shank_diameter)
+    ratio, area = torsion_over_tension(thread, thread_friction, shank_diameter)
     equivalent = np.asarray(utilisation) * np.asarray(yield_strength)
     return equivalent * area / np.sqrt(1 + 3 * ratio**2)
 
@@ -186,8 +190,7 @@ def yield_utilisation_tightening(
     """
     require_positive("yield_strength", yield_strength, "Pa")
     require("torsion_kept", torsion_kept, "from 0 to 1", lambda x: (x >= 0) & (x <= 1))
-    _, area = _strained_section(thread, shank_diameter)
-    ratio = _torsion_over_tension(thread, thread_friction, shank_diameter)
+    ratio, area = torsion_over_tension(thread, thread_friction, shank_diameter)
     tension = np.asarray(preload, dtype=float) / area
     shear = np.asarray(torsion_kept) * ratio
     return tension * np.sqrt(1 + 3 * shear**2) / np.asarray(yield_strength)

@@ -1,0 +1,234 @@
+import dataclasses
+
+import numpy as np
+import pytest
+
+from torquerisk.errors import OutOfRangeError
+from torquerisk.physics.head_joint.compliance import (
+    FastenerEnd,
+    WilemanMaterial,
+    bolt_stiffness_shigley,
+    cone_tangent_vdi2230,
+    effective_grip_tapped,
+    equivalent_modulus,
+    fastener_compliance_vdi2230,
+    frustum_stiffness_shigley,
+    joint_constant_shigley,
+    load_factor,
+    member_compliance_vdi2230,
+    member_stiffness_wileman,
+    pair_stiffness_shigley,
+    rod_compliance,
+)
+from torquerisk.physics.head_joint.screw_thread import screw_thread
+
+INCH = 0.0254
+PSI = 6894.757293168361
+LBF_PER_INCH = PSI * INCH
+"""One lbf/in in N/m: stiffnesses of the inch examples."""
+
+
+def test_shigley_8_4_through_bolt():
+    """Shigley 9th ed. Ex 8-4: k_b 5.21, k_m 8.95 (8.81 by the fit) Mlbf/in, C 0.368."""
+    bolt = bolt_stiffness_shigley(
+        shank_area=0.3068 * INCH**2,
+        stress_area=0.226 * INCH**2,
+        shank_length=0.75 * INCH,
+        thread_length=0.75 * INCH,
+        elastic_modulus=30e6 * PSI,
+    )
+    size = {"grip": 1.5 * INCH, "nominal_diameter": 0.625 * INCH, "elastic_modulus": 14e6 * PSI}
+    members = pair_stiffness_shigley(**size)
+    fitted = member_stiffness_wileman(material=WilemanMaterial.GREY_IRON, **size)
+    assert bolt / LBF_PER_INCH == pytest.approx(5.21e6, abs=0.006e6)
+    assert members / LBF_PER_INCH == pytest.approx(8.95e6, abs=0.006e6)
+    assert fitted / LBF_PER_INCH == pytest.approx(8.81e6, abs=0.006e6)
+    share = joint_constant_shigley(bolt_stiffness=bolt, member_stiffness=members)
+    assert share == pytest.approx(0.368, abs=0.0006)
+
+
+def test_shigley_8_5_cap_screw():
+    """Shigley 9th ed. Ex 8-5: frusta 46.46, 197.43 (exact 197.55), 32.39, k_m 17.40, C 0.280."""
+    grip = effective_grip_tapped(
+        unthreaded_thickness=0.6875 * INCH,
+        engaged_part=0.625 * INCH,
+        nominal_diameter=0.625 * INCH,
+    )
+    assert grip / INCH == pytest.approx(1.0, abs=1e-9)
+    spread = 0.9375 + 2 * (1 - 0.6875) * 0.5774
+    frusta = [(0.5, 0.9375, 30e6), (0.1875, spread, 30e6), (0.3125, 0.9375, 16e6)]
+    stiff = [
+        frustum_stiffness_shigley(
+            thickness=t * INCH,
+            face_diameter=d * INCH,
+            hole_diameter=0.625 * INCH,
+            elastic_modulus=e * PSI,
+        )
+        / LBF_PER_INCH
+        for t, d, e in frusta
+    ]
+    assert stiff[0] == pytest.approx(46.46e6, abs=0.006e6)
+    assert stiff[1] == pytest.approx(197.43e6, rel=0.001)
+    assert stiff[2] == pytest.approx(32.39e6, abs=0.006e6)
+    members = 1 / sum(1 / k for k in stiff)
+    assert members == pytest.approx(17.40e6, abs=0.011e6)
+    share = joint_constant_shigley(bolt_stiffness=6.78e6, member_stiffness=members)
+    assert share == pytest.approx(0.280, abs=0.0006)
+
+
+def test_cylinder_cover_of_shigley_8_20():
+    """Shigley 8th ed. solution 8-20: M12, steel 20 mm on iron 20 mm; k_b 466.8 with its l_t 15 mm.
+
+    Steel 4722 and iron 2248 MN/m are each half of a like pair by the finite-element fit.
+    """
+    bolt = bolt_stiffness_shigley(
+        shank_area=113e-6,
+        stress_area=84.3e-6,
+        shank_length=0.030,
+        thread_length=0.015,
+        elastic_modulus=207e9,
+    )
+    size = {"grip": 0.040, "nominal_diameter": 0.012}
+    steel = 2 * member_stiffness_wileman(
+        elastic_modulus=207e9, material=WilemanMaterial.STEEL, **size
+    )
+    iron = 2 * member_stiffness_wileman(
+        elastic_modulus=100e9, material=WilemanMaterial.GREY_IRON, **size
+    )
+    members = 1 / (1 / steel + 1 / iron)
+    assert bolt / 1e6 == pytest.approx(466.8, abs=0.06)
+    assert steel / 1e6 == pytest.approx(4722, abs=0.6)
+    assert iron / 1e6 == pytest.approx(2248, abs=0.6)
+    assert members / 1e6 == pytest.approx(1523, abs=0.6)
+    share = joint_constant_shigley(bolt_stiffness=bolt, member_stiffness=members)
+    assert share == pytest.approx(0.2346, abs=0.0001)
+
+
+def test_bhandari_7_16_sleeve_on_bolt():
+    """Bhandari Ex 7.16: steel bolt in an aluminium sleeve of 2 d over d; C 0.4929."""
+    bolt = 1 / rod_compliance(0.1, area=1.0, elastic_modulus=207e9)
+    sleeve = 1 / rod_compliance(0.1, area=3.0, elastic_modulus=71e9)
+    share = joint_constant_shigley(bolt_stiffness=bolt, member_stiffness=sleeve)
+    assert share == pytest.approx(0.4929, abs=0.00006)
+
+
+def _head(grip=0.100, outer=0.030, modulus=72e9, **changes):
+    thread = screw_thread("M11x1.5")
+    fastener = fastener_compliance_vdi2230(
+        thread=thread,
+        elastic_modulus=205e9,
+        free_thread_length=0.010,
+        shank_length=np.asarray(grip) - 0.010,
+        block_modulus=72e9,
+        **changes,
+    )
+    members = member_compliance_vdi2230(
+        thread=thread, grip=grip, outer_diameter=outer, elastic_modulus=modulus
+    )
+    return fastener, members
+
+
+def test_longer_grip_never_has_a_higher_load_factor():
+    """Metamorphic: where the cone is free to spread, a longer grip softens the stud more.
+
+    Shigley's fits always behave so. The VDI cone does while the material around is wide; hemmed
+    into a narrow sleeve both give way alike and the factor creeps up to a limit below that of the
+    two sections alone.
+    """
+    grip = np.linspace(0.060, 0.160, 21)
+    fastener, members = _head(grip, outer=0.100)
+    factor = load_factor(fastener_compliance=fastener, member_compliance=members)
+    assert np.all(np.diff(factor) < 0)
+    assert np.all(np.diff(fastener) > 0)
+    assert np.all(np.diff(members) > 0)
+    grip = np.linspace(0.030, 0.108, 21)
+    size = {"grip": grip, "nominal_diameter": 0.011, "elastic_modulus": 72e9}
+    bolt = 1 / rod_compliance(grip, area=72.3e-6, elastic_modulus=205e9)
+    for stiffness in (pair_stiffness_shigley(**size), member_stiffness_wileman(**size)):
+        share = joint_constant_shigley(bolt_stiffness=bolt, member_stiffness=stiffness)
+        assert np.all(np.diff(share) < 0)
+
+
+def test_complete_cone_meets_the_sleeve_formula():
+    """Identity: at D_A = d_W the cone vanishes and a plain tube of d_W over d_h is left."""
+    thread = screw_thread("M11x1.5")
+    head, hole = thread.bearing_outer_diameter, thread.clearance_hole_diameter
+    tube = rod_compliance(0.05, area=np.pi / 4 * (head**2 - hole**2), elastic_modulus=72e9)
+    give = member_compliance_vdi2230(
+        thread=thread, grip=0.05, outer_diameter=head, elastic_modulus=72e9
+    )
+    assert give == pytest.approx(float(tube), rel=1e-9)
+
+
+def test_complete_cone_by_integration():
+    """Identity: integral of dz/(E A(z)) over a cone that opens at tan phi, both ways of closing."""
+    thread = screw_thread("M10")
+    head, hole = thread.bearing_outer_diameter, thread.clearance_hole_diameter
+    for tapped in (True, False):
+        grip, outer = 0.020, 0.080
+        tangent = cone_tangent_vdi2230(
+            grip=grip, bearing_diameter=head, outer_diameter=outer, tapped=tapped
+        )
+        z = (np.arange(200_000) + 0.5) / 200_000 * grip
+        depth = z if tapped else np.minimum(z, grip - z)
+        area = np.pi / 4 * ((head + 2 * depth * tangent) ** 2 - hole**2)
+        expected = (grip / 200_000 / (72e9 * area)).sum()
+        give = member_compliance_vdi2230(
+            thread=thread, grip=grip, outer_diameter=outer, elastic_modulus=72e9, tapped=tapped
+        )
+        assert give == pytest.approx(expected, rel=1e-6)
+
+
+def test_vdi_and_shigley_members_agree_within_their_spread():
+    """Metamorphic: VDI cone and finite-element fit of one steel pair, same face, within 15 %."""
+    thread = dataclasses.replace(
+        screw_thread("M12"), bearing_outer_diameter=0.018, clearance_hole_diameter=0.0121
+    )
+    cone = member_compliance_vdi2230(
+        thread=thread, grip=0.040, outer_diameter=0.060, elastic_modulus=205e9, tapped=False
+    )
+    fit = member_stiffness_wileman(
+        grip=0.040,
+        nominal_diameter=0.012,
+        elastic_modulus=205e9,
+        material=WilemanMaterial.STEEL,
+    )
+    assert 1 / cone == pytest.approx(float(fit), rel=0.15)
+
+
+def test_reduced_shank_and_ends_soften_the_fastener():
+    """Metamorphic: a waist, a nut for a head and a soft block each add compliance."""
+    plain, _ = _head()
+    necked, _ = _head(shank_diameter=0.009)
+    nut, _ = _head(top=FastenerEnd.NUT)
+    socket, _ = _head(top=FastenerEnd.SOCKET_HEAD)
+    assert socket < plain < nut
+    assert plain < necked
+    with pytest.raises(OutOfRangeError, match="block_modulus"):
+        fastener_compliance_vdi2230(
+            thread=screw_thread("M10"), elastic_modulus=205e9, free_thread_length=0.05
+        )
+
+
+def test_equivalent_modulus_is_springs_in_series():
+    """Identity: equal layers of 72 and 205 GPa give their harmonic mean."""
+    assert equivalent_modulus([0.01, 0.01], [72e9, 205e9]) == pytest.approx(
+        2 / (1 / 72e9 + 1 / 205e9)
+    )
+
+
+def test_load_factor_scales_with_introduction_factor():
+    """Limiting cases: rigid parts give 0, n scales Phi, n above 1 is refused."""
+    common = {"fastener_compliance": 7e-9}
+    assert load_factor(member_compliance=0.0, **common) == 0
+    assert load_factor(member_compliance=7e-9, introduction_factor=0.5, **common) == pytest.approx(
+        0.25
+    )
+    with pytest.raises(OutOfRangeError, match="introduction_factor"):
+        load_factor(member_compliance=7e-9, introduction_factor=1.5, **common)
+    with pytest.raises(OutOfRangeError, match="outer_diameter"):
+        _head(outer=0.010)
+    with pytest.raises(OutOfRangeError, match="face_diameter"):
+        frustum_stiffness_shigley(
+            thickness=0.01, face_diameter=0.01, hole_diameter=0.01, elastic_modulus=72e9
+        )

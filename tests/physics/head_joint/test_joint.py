@@ -1,0 +1,241 @@
+import numpy as np
+import pytest
+
+from torquerisk.errors import OutOfRangeError
+from torquerisk.physics.head_joint.fastener_count import effective_fasteners, fastener_counts
+from torquerisk.physics.head_joint.joint import (
+    assembly_preload_required,
+    clamp_force,
+    clamp_ratio,
+    fastener_load,
+    fastener_load_at_yield,
+    gas_force,
+    gas_force_at_fastener_load,
+    lift_gas_force,
+    lift_pressure,
+    lift_utilisation,
+    preload_required,
+    ring_line_load,
+    separation_gas_force,
+)
+from torquerisk.physics.head_joint.preload_loss import (
+    Roughness,
+    embedding,
+    preload_in_service,
+    preload_loss_embedding,
+)
+from torquerisk.physics.head_joint.screw_thread import screw_thread
+from torquerisk.physics.head_joint.tightening import yield_utilisation_tightening
+
+INCH = 0.0254
+LBF = 4.4482216152605
+PSI = LBF / INCH**2
+RING = {
+    "load_factor": 0.15,
+    "sealing_diameter": 0.089,
+    "ring_share": 0.65,
+    "least_line_load": 50e3,
+}
+"""An invented ring: 89 mm, 65 % of the clamp, 50 N/mm to seal."""
+
+
+def test_trade_figures_for_clamp_over_gas_force():
+    """Trade-press article (common practice): 4 in, 1100 psi: 13 827 lbf gas, 41 500 lbf clamp.
+
+    The article's 13 827 is 0.03 % above the exact product; its per-bolt loads are whole pounds.
+    """
+    force = gas_force(1100 * PSI, sealing_diameter=4 * INCH, outside_pressure=0.0)
+    assert force / LBF == pytest.approx(13827, rel=0.001)
+    clamp = 41500 * LBF
+    assert clamp_ratio(clamp, force) == pytest.approx(3.0, abs=0.05)
+    for bolts, printed in ((4, 10375), (5, 8300), (6, 6916)):
+        assert clamp_force(printed * LBF, effective_count=bolts) == pytest.approx(clamp, rel=2e-4)
+
+
+def test_shigley_8_4_separation_and_loads():
+    """Shigley 9th ed. Ex 8-4: C 0.368, F_i 14.4 kip, P 6 kip a bolt: n_0 3.80, n_P 1.16."""
+    preload, share, area, proof = 14.4e3 * LBF, 0.368, 0.226 * INCH**2, 85e3 * PSI
+    load = 6e3 * LBF
+    assert separation_gas_force(preload, load_factor=share) / load == pytest.approx(3.80, abs=0.006)
+    bolt = fastener_load(load, preload_per_fastener=preload, effective_count=1, load_factor=share)
+    assert proof * area / bolt == pytest.approx(1.16, abs=0.006)
+    at_proof = gas_force_at_fastener_load(
+        proof * area, preload_per_fastener=preload, effective_count=1, load_factor=share
+    )
+    assert at_proof / load == pytest.approx(2.18, abs=0.011)
+
+
+def test_shigley_8_5_separation_and_loads():
+    """Shigley 9th ed. Ex 8-5: C 0.280, F_i 14.4 kip, P 5 kip: n_P 1.22, n_L 3.44, n_0 4.00."""
+    preload, share, area, proof = 14.4e3 * LBF, 0.280, 0.226 * INCH**2, 85e3 * PSI
+    load = 5e3 * LBF
+    bolt = fastener_load(load, preload_per_fastener=preload, effective_count=1, load_factor=share)
+    at_proof = gas_force_at_fastener_load(
+        proof * area, preload_per_fastener=preload, effective_count=1, load_factor=share
+    )
+    assert proof * area / bolt == pytest.approx(1.22, abs=0.006)
+    assert at_proof / load == pytest.approx(3.44, abs=0.011)
+    assert separation_gas_force(preload, load_factor=share) / load == pytest.approx(4.0, abs=0.006)
+
+
+def test_cylinder_cover_of_shigley_8_20():
+    """Shigley 8th ed. 8-20: 150 mm at 6 MPa on 10 bolts is 10.6 kN each; F_i 37.9 kN, n 5.1.
+
+    The printed n holds the closed branch beyond separation (4.67 P): past it the bolts carry
+    everything, so proof load is reached sooner, at S_p A_t/P = 4.77.
+    """
+    force = gas_force(6e6, sealing_diameter=0.150, outside_pressure=0.0)
+    assert force / 10 / 1e3 == pytest.approx(10.6, abs=0.06)
+    preload = 0.75 * 600e6 * 84.3e-6
+    assert preload / 1e3 == pytest.approx(37.9, abs=0.06)
+    at_proof = gas_force_at_fastener_load(
+        600e6 * 84.3e-6, preload_per_fastener=preload, effective_count=10, load_factor=0.2346
+    )
+    parting = separation_gas_force(10 * preload, load_factor=0.2346)
+    assert parting / force == pytest.approx(4.67, abs=0.006)
+    assert parting < at_proof < 5.1 * force
+    assert at_proof / force == pytest.approx(600e6 * 84.3e-6 / 10.6e3, rel=0.001)
+
+
+def test_bhandari_7_16_and_7_19():
+    """Bhandari Ex 7.16 prints 9.929 kN; Ex 7.19: 11.25 kN holds 50 % overload (C 1/4).
+
+    In 7.16 the joint has parted at 9.86 kN, which the book passes over: the bolt then carries
+    all 10 kN, 0.7 % more than printed.
+    """
+    joint = {"preload_per_fastener": 5e3, "effective_count": 1, "load_factor": 0.4929}
+    assert separation_gas_force(5e3, load_factor=0.4929) == pytest.approx(9860, abs=1)
+    assert fastener_load(10e3, **joint) == pytest.approx(10e3)
+    assert fastener_load(10e3, **joint) == pytest.approx(9929, rel=0.0075)
+    assert separation_gas_force(11.25e3, load_factor=0.25) == pytest.approx(15e3)
+
+
+def test_khurmi_32_1_gas_force():
+    """Khurmi & Gupta, head example: 115 mm at 3.15 MPa, printed 32 702 N (exact 32 719)."""
+    force = gas_force(3.15e6, sealing_diameter=0.115, outside_pressure=0.0)
+    assert force == pytest.approx(32702, rel=0.001)
+
+
+def test_counts_of_an_inline_four():
+    """Derived: ten fasteners on four cylinders: inner 2, end 3, adjacent 4."""
+    counts = fastener_counts(10, 4)
+    assert (counts.tributary_inner, counts.tributary_end, counts.adjacent) == (2, 3, 4)
+    assert counts.least == 2
+
+
+@pytest.mark.parametrize(("fasteners", "cylinders"), [(4, 1), (6, 2), (8, 3), (14, 6), (17, 4)])
+def test_tributary_counts_share_out_every_fastener(fasteners, cylinders):
+    """Identity: the tributary counts of all cylinders add up to the fasteners of the head."""
+    counts = fastener_counts(fasteners, cylinders)
+    ends = min(cylinders, 2)
+    total = ends * counts.tributary_end + (cylinders - ends) * counts.tributary_inner
+    assert total == pytest.approx(fasteners)
+    assert counts.adjacent >= counts.tributary_end >= counts.least
+
+
+def test_shared_weight_runs_from_tributary_to_adjacent():
+    """Limiting cases: weight one half is the tributary count, one is the adjacent count."""
+    assert effective_fasteners(10, 4, shared_weight=0.75, end=False) == 3
+    assert effective_fasteners(10, 4, shared_weight=0.75, end=True) == 3.5
+    assert effective_fasteners(4, 1, shared_weight=0.5, end=True) == 4
+    for arguments in ((3, 4), (10, 0)):
+        with pytest.raises(OutOfRangeError):
+            fastener_counts(*arguments)
+    with pytest.raises(OutOfRangeError, match="shared_weight"):
+        effective_fasteners(10, 4, shared_weight=0.4, end=True)
+
+
+def test_lift_force_and_pressure_fed_back():
+    """Identity: at the lift force utilisation is 1 and the ring is at its least line load."""
+    clamp = np.array([90e3, 130e3, 170e3])
+    force = lift_gas_force(clamp, **RING)
+    np.testing.assert_allclose(lift_utilisation(force, clamp=clamp, **RING), 1.0)
+    shared = {key: RING[key] for key in ("load_factor", "sealing_diameter", "ring_share")}
+    np.testing.assert_allclose(ring_line_load(force, clamp=clamp, **shared), 50e3)
+    pressure = lift_pressure(clamp, **RING)
+    np.testing.assert_allclose(gas_force(pressure, sealing_diameter=0.089), force)
+    preload = preload_required(force, effective_count=2.0, **RING)
+    np.testing.assert_allclose(clamp_force(preload, effective_count=2.0), clamp)
+
+
+def test_twice_the_joint_lifts_at_twice_the_force():
+    """Metamorphic: twice the clamp and twice the sealing load lift at twice the gas force."""
+    double = RING | {"least_line_load": 2 * RING["least_line_load"]}
+    assert lift_gas_force(240e3, **double) == pytest.approx(2 * lift_gas_force(120e3, **RING))
+
+
+def test_lift_moves_the_right_way():
+    """Metamorphic: more clamp or ring share lifts later; more line load or gas force, sooner."""
+    clamp = np.linspace(50e3, 200e3, 16)
+    assert np.all(np.diff(lift_gas_force(clamp, **RING)) > 0)
+    share = np.linspace(0.5, 0.9, 9)
+    assert np.all(np.diff(lift_gas_force(120e3, **(RING | {"ring_share": share}))) > 0)
+    needed = np.linspace(0, 200e3, 9)
+    assert np.all(np.diff(lift_gas_force(120e3, **(RING | {"least_line_load": needed}))) < 0)
+    force = np.linspace(0, 90e3, 10)
+    assert np.all(np.diff(lift_utilisation(force, clamp=120e3, **RING)) > 0)
+
+
+def test_joint_without_clamp_leaks_at_once():
+    """Edge: no clamp gives infinite utilisation, a negative lift force, an open ring, never NaN."""
+    assert np.isinf(lift_utilisation(1e3, clamp=0.0, **RING))
+    assert lift_gas_force(0.0, **RING) < 0
+    assert lift_pressure(0.0, **RING) < 101_325
+    assert ring_line_load(1e3, clamp=0.0, load_factor=0.1, sealing_diameter=0.089) == 0
+
+
+def test_fastener_load_is_continuous_at_separation_then_carries_all():
+    """Identity: both branches meet at F_V/(1 - Phi); beyond it the fasteners carry everything."""
+    common = {"preload_per_fastener": 40e3, "effective_count": 3.0, "load_factor": 0.2}
+    parting = separation_gas_force(120e3, load_factor=0.2)
+    assert fastener_load(parting, **common) == pytest.approx(parting / 3)
+    below = fastener_load(parting * (1 - 1e-9), **common)
+    above = fastener_load(parting * (1 + 1e-9), **common)
+    assert above == pytest.approx(float(below), rel=1e-8)
+    assert fastener_load(2 * parting, **common) == pytest.approx(2 * parting / 3)
+    assert fastener_load(0.0, **common) == 40e3
+    force = np.linspace(1e3, 400e3, 50)
+    back = gas_force_at_fastener_load(fastener_load(force, **common), **common)
+    np.testing.assert_allclose(back, force)
+
+
+def test_load_at_yield_fed_back():
+    """Identity: without torsion left it is R A; with it, von Mises of load and twist gives R."""
+    thread = screw_thread("M11x1.5")
+    common = {"thread": thread, "yield_strength": 940e6, "thread_friction": 0.12}
+    free = fastener_load_at_yield(assembly_preload=50e3, torsion_kept=0.0, **common)
+    assert free == pytest.approx(940e6 * thread.stress_area)
+    load = fastener_load_at_yield(assembly_preload=50e3, torsion_kept=1.0, **common)
+    twisted = yield_utilisation_tightening(50e3, **common)
+    tension = 50e3 / thread.stress_area / 940e6
+    shear_part = twisted**2 - tension**2
+    assert (load / thread.stress_area / 940e6) ** 2 + shear_part == pytest.approx(1.0)
+    with pytest.raises(OutOfRangeError, match="assembly_preload"):
+        fastener_load_at_yield(assembly_preload=500e3, torsion_kept=1.0, **common)
+
+
+def test_embedding_of_the_table():
+    """VDI 2230 Table 5, from memory: Rz 10 to 40 um, thread 3, head 3, one interface 2: 8 um."""
+    assert embedding(Roughness.MEDIUM, inner_interfaces=1) == pytest.approx(8e-6)
+    loss = preload_loss_embedding(8e-6, fastener_compliance=7e-9, member_compliance=1e-9)
+    assert loss == pytest.approx(1000.0)
+
+
+def test_service_preload_and_its_inverse():
+    """Identity: the assembly preload sized for a service preload gives it after the losses."""
+    losses = {"embedding_loss": 1.2e3, "gasket_relaxation": 0.07, "thermal_change": -3e3}
+    assembly = assembly_preload_required(40e3, **losses)
+    kept = preload_in_service(assembly, **losses)
+    assert kept == pytest.approx(40e3)
+    assert preload_in_service(1e3, embedding_loss=2e3) == 0
+    assert preload_in_service(50e3, thermal_change=10e3, most=55e3) == 55e3
+
+
+def test_bad_shares_are_refused_by_name():
+    """Edge: a load factor of 1, a ring share above 1, NaN clamp."""
+    with pytest.raises(OutOfRangeError, match="load_factor"):
+        lift_gas_force(1e5, load_factor=1.0, sealing_diameter=0.089)
+    with pytest.raises(OutOfRangeError, match="ring_share"):
+        lift_gas_force(1e5, load_factor=0.1, sealing_diameter=0.089, ring_share=1.2)
+    with pytest.raises(OutOfRangeError, match="clamp"):
+        lift_gas_force(np.nan, load_factor=0.1, sealing_diameter=0.089)

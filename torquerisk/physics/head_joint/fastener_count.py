@@ -1,0 +1,77 @@
+"""How many fasteners hold down one cylinder of an inline head that shares them between bores."""
+
+from dataclasses import dataclass
+
+from torquerisk.errors import OutOfRangeError
+
+
+@dataclass(frozen=True, kw_only=True)
+class FastenerCounts:
+    """Fasteners per cylinder by the two defensible counts; a count need not be whole.
+
+    Tributary: a fastener between two bores counts half for each (all bores loaded alike).
+    Adjacent: every fastener around the bore counts wholly (the neighbours are not firing).
+    """
+
+    tributary_inner: float
+    """An inner cylinder; the end cylinder's where there are fewer than three."""
+    tributary_end: float
+    adjacent: float
+
+    @property
+    def least(self) -> float:
+        """Tributary count of the most lightly clamped cylinder."""
+        return min(self.tributary_inner, self.tributary_end)
+
+
+def _row(fasteners: int, cylinders_per_head: int) -> float:
+    """Return the mean number of fasteners in one row across the head."""
+    if cylinders_per_head < 1:
+        raise OutOfRangeError("cylinders_per_head", cylinders_per_head, "1 or more")
+    least = 2 * (cylinders_per_head + 1) if cylinders_per_head > 1 else 3
+    if fasteners < least:
+        raise OutOfRangeError(
+            "fasteners",
+            fasteners,
+            f"at least {least} in a head of {cylinders_per_head}",
+            "Give all fasteners of one head, not those of one cylinder.",
+        )
+    return fasteners / (cylinders_per_head + 1)
+
+
+def effective_fasteners(
+    fasteners: int, cylinders_per_head: int, *, shared_weight: float, end: bool
+) -> float:
+    """Return the fasteners that hold one cylinder, with a weight for shared ones [-].
+
+    fasteners: in one head; cylinders_per_head: n; shared_weight: 0.5 tributary to 1 adjacent, what
+    a fastener between two bores counts for either; end: True for an end cylinder.
+    With r = fasteners/(n + 1) a row: inner 2 r w, end r + r w, a single cylinder 2 r.
+    Exact for equal rows. Source: [PRACTICE] for any weight between 0.5 and 1.
+    """
+    row = _row(fasteners, cylinders_per_head)
+    if not 0.5 <= shared_weight <= 1:
+        raise OutOfRangeError("shared_weight", shared_weight, "from 0.5 to 1")
+    if cylinders_per_head == 1:
+        return 2 * row
+    if end or cylinders_per_head == 2:
+        return row * (1 + shared_weight)
+    return 2 * row * shared_weight
+
+
+def fastener_counts(fasteners: int, cylinders_per_head: int) -> FastenerCounts:
+    """Return the fasteners per cylinder of an inline head by both counts.
+
+    fasteners: in one head; cylinders_per_head: n. Rows across the head at both ends and between
+    bores, r = fasteners/(n + 1) each: inner tributary r, end 1.5 r, adjacent 2 r.
+    Exact for equal rows. Source: derived. Raises OutOfRangeError on too few fasteners.
+    """
+
+    def count(weight: float, *, end: bool) -> float:
+        return effective_fasteners(fasteners, cylinders_per_head, shared_weight=weight, end=end)
+
+    return FastenerCounts(
+        tributary_inner=count(0.5, end=False),
+        tributary_end=count(0.5, end=True),
+        adjacent=count(1.0, end=True),
+    )

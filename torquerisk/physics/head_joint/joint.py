@@ -1,0 +1,272 @@
+"""The clamped head joint under gas force: clamp, lift, and what the fasteners carry.
+
+The gas force acts inside the sealing diameter. It unloads the sealing ring by (1 - Phi) of itself
+and loads the fasteners by Phi; once the whole clamp is gone the fasteners carry everything.
+All forces are of one cylinder [N] unless a name says "per fastener"; everything broadcasts.
+"""
+
+import numpy as np
+
+from torquerisk.physics.arrays import Array, Floats, require, require_positive
+from torquerisk.physics.head_joint.screw_thread import ScrewThread
+from torquerisk.physics.head_joint.tightening import torsion_over_tension
+
+STANDARD_ATMOSPHERE = 101_325.0
+"""Pressure outside the joint unless told otherwise [Pa]. Exact by definition (ISO 2533)."""
+
+
+def sealing_area(sealing_diameter: Floats) -> Array:
+    """Return the area inside the sealing diameter, pi/4 D^2 [m^2].
+
+    sealing_diameter: mean diameter D of the combustion bead or ring [m]. Exact. Source: identity.
+    """
+    require_positive("sealing_diameter", sealing_diameter, "m")
+    return np.pi / 4 * np.asarray(sealing_diameter, dtype=float) ** 2
+
+
+def gas_force(
+    pressure: Floats, *, sealing_diameter: Floats, outside_pressure: Floats = STANDARD_ATMOSPHERE
+) -> Array:
+    """Return the force with which the gas lifts the head over one cylinder, F_gas [N].
+
+    pressure: in the cylinder, absolute [Pa]; sealing_diameter: D [m]; outside_pressure: absolute
+    [Pa], the standard atmosphere unless given. (p - p_outside) pi/4 D^2. Exact. Source: identity.
+    """
+    require_positive("pressure", pressure, "Pa")
+    excess = np.asarray(pressure, dtype=float) - np.asarray(outside_pressure)
+    return excess * sealing_area(sealing_diameter)
+
+
+def clamp_force(preload_per_fastener: Floats, *, effective_count: Floats) -> Array:
+    """Return the clamp on one cylinder, F_K [N].
+
+    preload_per_fastener: in service, F_V [N]; effective_count: fasteners that hold the cylinder,
+    see `fastener_count`. N F_V. Exact. Source: identity.
+    """
+    require("preload_per_fastener", preload_per_fastener, "0 N or more", lambda x: x >= 0)
+    require_positive("effective_count", effective_count, "fasteners")
+    return np.asarray(preload_per_fastener, dtype=float) * np.asarray(effective_count)
+
+
+def _require_shares(factor: Floats, ring_share: Floats, least_line_load: Floats) -> None:
+    """Refuse a load factor, ring share or line load that makes no sense."""
+    require("load_factor", factor, "from 0 to below 1", lambda x: (x >= 0) & (x < 1))
+    require("ring_share", ring_share, "above 0 and at most 1", lambda x: (x > 0) & (x <= 1))
+    require("least_line_load", least_line_load, "0 N/m or more", lambda x: x >= 0)
+
+
+def lift_gas_force(
+    clamp: Floats,
+    *,
+    load_factor: Floats,
+    sealing_diameter: Floats,
+    ring_share: Floats = 1.0,
+    least_line_load: Floats = 0.0,
+) -> Array:
+    """Return the gas force at which the sealing ring is down to its least line load [N].
+
+    clamp: F_K of the cylinder [N]; load_factor: Phi [-]; sealing_diameter: D [m]; ring_share: s,
+    share of the clamp that reaches the ring (0.5 to 0.8 common practice, no source); 1 when left
+    out, the whole clamp; least_line_load: q_min that still seals [N/m].
+    F = (s F_K - q_min pi D)/(1 - Phi). Negative: the ring does not seal even without gas force.
+    Exact for a linear joint. Source: [VDI2230] R2; ring share [PRACTICE].
+    """
+    _require_shares(load_factor, ring_share, least_line_load)
+    require("clamp", clamp, "0 N or more", lambda x: x >= 0)
+    require_positive("sealing_diameter", sealing_diameter, "m")
+    needed = np.asarray(least_line_load) * np.pi * np.asarray(sealing_diameter)
+    spare = np.asarray(ring_share) * np.asarray(clamp, dtype=float) - needed
+    return spare / (1 - np.asarray(load_factor))
+
+
+def lift_pressure(
+    clamp: Floats,
+    *,
+    load_factor: Floats,
+    sealing_diameter: Floats,
+    ring_share: Floats = 1.0,
+    least_line_load: Floats = 0.0,
+    outside_pressure: Floats = STANDARD_ATMOSPHERE,
+) -> Array:
+    """Return the cylinder pressure at which the head lifts, absolute [Pa].
+
+    Arguments as `lift_gas_force`; outside_pressure: absolute [Pa].
+    p = p_outside + F_lift/(pi/4 D^2). Below p_outside: does not seal even without gas force.
+    Source: [VDI2230] R2.
+    """
+    force = lift_gas_force(
+        clamp,
+        load_factor=load_factor,
+        sealing_diameter=sealing_diameter,
+        ring_share=ring_share,
+        least_line_load=least_line_load,
+    )
+    return np.asarray(outside_pressure) + force / sealing_area(sealing_diameter)
+
+
+def lift_utilisation(
+    gas_force: Floats,
+    *,
+    clamp: Floats,
+    load_factor: Floats,
+    sealing_diameter: Floats,
+    ring_share: Floats = 1.0,
+    least_line_load: Floats = 0.0,
+) -> Array:
+    """Return what the ring must bear over what the clamp gives it [-]; above 1 the head lifts.
+
+    gas_force: F [N]; others as `lift_gas_force`. ((1 - Phi) F + q_min pi D)/(s F_K); infinite when
+    there is no clamp. Source: [VDI2230] R2.
+    """
+    _require_shares(load_factor, ring_share, least_line_load)
+    require("gas_force", gas_force, "finite [N]", np.isfinite)
+    sealing = np.asarray(least_line_load) * np.pi * np.asarray(sealing_diameter)
+    asked = (1 - np.asarray(load_factor)) * np.asarray(gas_force, dtype=float) + sealing
+    given = np.asarray(ring_share) * np.asarray(clamp, dtype=float)
+    asked, given = np.broadcast_arrays(asked, given)
+    return np.divide(asked, given, out=np.full(asked.shape, np.inf), where=given > 0)
+
+
+def ring_line_load(
+    gas_force: Floats,
+    *,
+    clamp: Floats,
+    load_factor: Floats,
+    sealing_diameter: Floats,
+    ring_share: Floats = 1.0,
+) -> Array:
+    """Return the line load left on the sealing ring [N/m]; 0 once it is open.
+
+    gas_force: F [N], 0 for the assembled joint; others as `lift_gas_force`. Divide by 1000 for
+    N/mm. (s F_K - (1 - Phi) F)/(pi D), not below 0. Source: [VDI2230] R2.
+    """
+    _require_shares(load_factor, ring_share, 0.0)
+    require_positive("sealing_diameter", sealing_diameter, "m")
+    left = np.asarray(ring_share) * np.asarray(clamp, dtype=float)
+    left = left - (1 - np.asarray(load_factor)) * np.asarray(gas_force)
+    return np.maximum(left, 0.0) / (np.pi * np.asarray(sealing_diameter))
+
+
+def preload_required(
+    gas_force: Floats,
+    *,
+    effective_count: Floats,
+    load_factor: Floats,
+    sealing_diameter: Floats,
+    ring_share: Floats = 1.0,
+    least_line_load: Floats = 0.0,
+) -> Array:
+    """Return the preload in service per fastener that just holds a gas force, F_V [N].
+
+    Inverse of `lift_gas_force`: ((1 - Phi) F + q_min pi D)/(s N). Source: [VDI2230] R2.
+    """
+    _require_shares(load_factor, ring_share, least_line_load)
+    require_positive("effective_count", effective_count, "fasteners")
+    require_positive("sealing_diameter", sealing_diameter, "m")
+    sealing = np.asarray(least_line_load) * np.pi * np.asarray(sealing_diameter)
+    asked = (1 - np.asarray(load_factor)) * np.asarray(gas_force, dtype=float) + sealing
+    return asked / (np.asarray(ring_share) * np.asarray(effective_count))
+
+
+def assembly_preload_required(
+    preload_in_service: Floats,
+    *,
+    embedding_loss: Floats = 0.0,
+    gasket_relaxation: Floats = 0.0,
+    thermal_change: Floats = 0.0,
+    tightening_factor: Floats = 1.0,
+) -> Array:
+    """Return the highest assembly preload to size for, F_M,max [N].
+
+    preload_in_service: F_V needed per fastener [N]; embedding_loss: F_Z [N]; gasket_relaxation:
+    share [-]; thermal_change: gain positive [N]; tightening_factor: alpha_A [-].
+    F_M,max = alpha_A (F_V + F_Z - dF_th)/(1 - relaxation). Source: [VDI2230] R5.
+    """
+    require("tightening_factor", tightening_factor, "1 or more", lambda x: x >= 1)
+    require("gasket_relaxation", gasket_relaxation, "0 to below 1", lambda x: (x >= 0) & (x < 1))
+    least = np.asarray(preload_in_service, dtype=float) + np.asarray(embedding_loss)
+    least = (least - np.asarray(thermal_change)) / (1 - np.asarray(gasket_relaxation))
+    return np.asarray(tightening_factor) * least
+
+
+def separation_gas_force(clamp: Floats, *, load_factor: Floats) -> Array:
+    """Return the gas force at which the whole clamp is gone, F_K/(1 - Phi) [N].
+
+    clamp: F_K [N]; load_factor: Phi [-]. Source: [VDI2230] R2, [SHIGLEY] eq 8-30.
+    """
+    _require_shares(load_factor, 1.0, 0.0)
+    return np.asarray(clamp, dtype=float) / (1 - np.asarray(load_factor))
+
+
+def fastener_load(
+    gas_force: Floats,
+    *,
+    preload_per_fastener: Floats,
+    effective_count: Floats,
+    load_factor: Floats,
+) -> Array:
+    """Return the load in each fastener under a gas force, F_S [N].
+
+    gas_force: F of the cylinder [N]; preload_per_fastener: F_V [N]; effective_count: N;
+    load_factor: Phi [-]. F_V + Phi F/N while closed, F/N once separated; the larger of the two is
+    always the right one, and they meet at separation. Source: [SHIGLEY] section 8-7, [VDI2230].
+    """
+    _require_shares(load_factor, 1.0, 0.0)
+    require_positive("effective_count", effective_count, "fasteners")
+    share = np.asarray(gas_force, dtype=float) / np.asarray(effective_count)
+    closed = np.asarray(preload_per_fastener) + np.asarray(load_factor) * share
+    return np.maximum(closed, share)
+
+
+def gas_force_at_fastener_load(
+    load_per_fastener: Floats,
+    *,
+    preload_per_fastener: Floats,
+    effective_count: Floats,
+    load_factor: Floats,
+) -> Array:
+    """Return the gas force of one cylinder that brings each fastener to a load [N].
+
+    Inverse of `fastener_load`, with load_factor above 0. Negative: the preload alone is more.
+    Source: [SHIGLEY] section 8-7.
+    """
+    require("load_factor", load_factor, "above 0 and below 1", lambda x: (x > 0) & (x < 1))
+    require_positive("effective_count", effective_count, "fasteners")
+    load = np.asarray(load_per_fastener, dtype=float)
+    closed = (load - np.asarray(preload_per_fastener)) / np.asarray(load_factor)
+    return np.minimum(closed, load) * np.asarray(effective_count)
+
+
+def fastener_load_at_yield(
+    *,
+    thread: ScrewThread,
+    yield_strength: Floats,
+    assembly_preload: Floats,
+    thread_friction: Floats,
+    torsion_kept: Floats = 0.5,
+    shank_diameter: float | None = None,
+) -> Array:
+    """Return the load at which a fastener yields in service, F_S [N].
+
+    yield_strength: R_p0.2 [Pa]; assembly_preload: F_M, whose twist is partly left [N];
+    thread_friction: mu_G [-]; torsion_kept: k_tau, 0.5 in service [-]; shank_diameter: waist [m].
+    A sqrt(R^2 - 3 (k_tau tau)^2), tau from fully plastic torsion. Source: [VDI2230] R8.
+    Raises OutOfRangeError when the twist alone would yield it.
+    """
+    require_positive("yield_strength", yield_strength, "Pa")
+    require("torsion_kept", torsion_kept, "from 0 to 1", lambda x: (x >= 0) & (x <= 1))
+    ratio, area = torsion_over_tension(thread, thread_friction, shank_diameter)
+    shear = np.asarray(torsion_kept) * ratio * np.asarray(assembly_preload, dtype=float) / area
+    left = np.asarray(yield_strength, dtype=float) ** 2 - 3 * shear**2
+    require("assembly_preload", left, "low enough for its twist not to yield", lambda x: x > 0)
+    return area * np.sqrt(left)
+
+
+def clamp_ratio(clamp: Floats, gas_force: Floats) -> Array:
+    """Return clamp over gas force [-].
+
+    clamp: F_K [N]; gas_force: F [N], above 0. The trade asks for about three on the peak of normal
+    cycles. Source: [HEAD-CLAMP-ARTICLE], [PRACTICE].
+    """
+    require_positive("gas_force", gas_force, "N")
+    return np.asarray(clamp, dtype=float) / np.asarray(gas_force)
