@@ -1,0 +1,127 @@
+"""Checks of gas exchange."""
+
+import numpy as np
+import pytest
+
+from torquerisk.errors import OutOfRangeError
+from torquerisk.physics.cylinder import gas_exchange as gx
+
+RPM = 2 * np.pi / 60
+
+
+def test_valve_loss_agrees_with_the_published_constant() -> None:
+    """Patton, Nitschke & Heywood SAE 890836 pumping term, from memory: 4.12e-3 kPa S_p^2/r^4.
+
+    One valve of r = 0.42 bore at sea level and 10 m/s; C was set to it, so 2 % (rounding of C).
+    """
+    published = 4.12 * 10.0**2 / 0.42**4
+    assert gx.valve_flow_loss(10.0, 1.18, 0.42**2) == pytest.approx(published, rel=0.02)
+
+
+def test_valve_loss_is_the_mean_of_the_instantaneous_loss() -> None:
+    """Identity: average 1/2 rho w^2 over a sinusoidal stroke, done numerically."""
+    angle = np.linspace(0, np.pi, 20001)
+    piston = 12.0 * np.pi / 2 * np.sin(angle)
+    through = piston / (0.42 * 0.32)
+    swept = np.trapezoid(0.5 * 1.2 * through**2, angle) / np.pi
+    assert gx.valve_flow_loss(12.0, 1.2, 0.32) == pytest.approx(swept, rel=1e-6)
+
+
+def test_pumping_of_an_unboosted_engine_at_full_throttle() -> None:
+    """Common practice, no source: 0.05-0.25 bar at 2,000 rpm, 0.3-0.8 at 6,000 (S 86 mm)."""
+    piston_speed = 2 * 0.086 * np.array([2000, 6000]) / 60
+    exhaust = gx.exhaust_pressure_without_turbine(piston_speed, 99e3, 101e3)
+    value = gx.pmep(99e3, exhaust, piston_speed) / 1e5
+    assert 0.05 < value[0] < 0.25
+    assert 0.3 < value[1] < 0.8
+
+
+def test_throttling_costs_the_pressure_difference() -> None:
+    """Identity: at very low speed pumping is exhaust minus intake pressure."""
+    assert gx.pmep(40e3, 102e3, 0.5) == pytest.approx(62e3, rel=5e-3)
+
+
+def test_pumping_is_plausible_over_the_field() -> None:
+    """Metamorphic: finite, below 6 bar, rising with speed, over 1,000-9,000 rpm and 0.3-3.5 bar."""
+    piston_speed = 2 * 0.086 * np.linspace(1000, 9000, 17)[:, None] / 60
+    intake = np.linspace(30e3, 350e3, 9)[None, :]
+    exhaust = gx.exhaust_pressure_before_turbine(piston_speed, intake, 101e3)
+    value = gx.pmep(intake, exhaust, piston_speed)
+    assert np.all(np.isfinite(value))
+    assert np.all(np.diff(value, axis=0) > 0)
+    assert value.max() < 6e5
+    assert np.all(np.diff(exhaust, axis=1) > 0)
+
+
+def test_turbine_back_pressure_needs_boost() -> None:
+    """Identity: at atmospheric intake the turbine term is zero and both models agree."""
+    a = gx.exhaust_pressure_before_turbine(10.0, 101e3, 101e3)
+    b = gx.exhaust_pressure_without_turbine(10.0, 101e3, 101e3)
+    assert a == pytest.approx(b)
+    boosted = gx.exhaust_pressure_before_turbine(10.0, 201e3, 101e3, 1.5)
+    assert boosted - a == pytest.approx(150e3)
+
+
+def test_residual_at_full_load_is_typical() -> None:
+    """Heywood 1988, from memory: 3-7 % at full throttle; the published fit reads up to 9 %."""
+    clearance = gx.residual_fraction_clearance(98e3, 112e3, 9.5)
+    fox = gx.residual_fraction_fox(98e3, 112e3, 3000 * RPM, 9.5, 0.5)
+    assert 0.03 < clearance < 0.07
+    assert 0.05 < fox < 0.09
+
+
+def test_residual_at_part_load_is_typical() -> None:
+    """Heywood 1988, from memory: up to about 20 % at part load (clearance: a floor)."""
+    assert 0.08 < gx.residual_fraction_clearance(40e3, 103e3, 9.5) < 0.20
+    assert 0.12 < gx.residual_fraction_fox(40e3, 103e3, 1500 * RPM, 9.5, 0.3) < 0.25
+
+
+def test_fox_by_hand() -> None:
+    """Fox, Cheng & Heywood SAE 931025, from memory, by hand: p_i = p_e leaves one term."""
+    value = gx.residual_fraction_fox(100e3, 100e3, 2000 * RPM, 10.0, 1.0, 0.9)
+    assert value == pytest.approx(0.632 * 0.9 / 10.0)
+    by_hand = 1.266 * (1 / 25.0) * 0.5**-0.87 * np.sqrt(0.5) + 0.632 * 0.5**-0.74 / 10.0
+    assert gx.residual_fraction_fox(50e3, 100e3, 1500 * RPM, 10.0, 1.0) == pytest.approx(by_hand)
+
+
+def test_clearance_residual_conserves_volume() -> None:
+    """Identity: residual and fresh volumes at intake pressure fill the cylinder."""
+    p_i, p_e, ratio, t_i, t_r = 150e3, 180e3, 9.0, 330.0, 1000.0
+    x = gx.residual_fraction_clearance(p_i, p_e, ratio, t_i, t_r)
+    gas_constant, clearance = 287.0, 1.0
+    residual_mass = p_e * clearance / (gas_constant * t_r)
+    fresh_mass = residual_mass * (1 - x) / x
+    volume = clearance * p_e / p_i + fresh_mass * gas_constant * t_i / p_i
+    assert volume == pytest.approx(ratio * clearance)
+
+
+def test_more_boost_over_back_pressure_leaves_less_residual() -> None:
+    """Metamorphic: monotone in intake and in exhaust pressure."""
+    intake = np.linspace(80e3, 300e3, 20)
+    assert np.all(np.diff(gx.residual_fraction_clearance(intake, 150e3, 9.0)) < 0)
+    exhaust = np.linspace(100e3, 300e3, 20)
+    assert np.all(np.diff(gx.residual_fraction_clearance(150e3, exhaust, 9.0)) > 0)
+
+
+def test_stroke_filled_at_manifold_state_is_unit_volumetric_efficiency() -> None:
+    """Identity: air that fills the displaced volume at manifold state gives 1."""
+    volume = 5e-4
+    air = gx.trapped_air_mass(150e3, 320.0, volume, 0.0, np.inf, gx.SPECIFIC_GAS_CONSTANT_AIR)
+    assert gx.volumetric_efficiency(air, volume, 150e3, 320.0) == pytest.approx(1.0)
+
+
+def test_fuel_and_residual_displace_air() -> None:
+    """Identity: with 5 % residual and 14.7 air-fuel ratio the shares add up to the whole mass."""
+    whole = gx.trapped_air_mass(1e5, 350.0, 6e-4, 0.0, np.inf)
+    air = gx.trapped_air_mass(1e5, 350.0, 6e-4, 0.05, 14.7)
+    assert air + air / 14.7 + 0.05 * whole == pytest.approx(whole)
+
+
+def test_refusals_name_the_argument() -> None:
+    """Edge: gauge pressure given for absolute, and a fit used beyond its range."""
+    with pytest.raises(OutOfRangeError, match="intake_pressure is 0,"):
+        gx.pmep(0.0, 101e3, 10.0)
+    with pytest.raises(OutOfRangeError, match="intake_pressure over exhaust_pressure"):
+        gx.residual_fraction_fox(200e3, 150e3, 200.0, 9.0)
+    with pytest.raises(OutOfRangeError, match="residual_fraction"):
+        gx.trapped_air_mass(1e5, 350.0, 6e-4, 0.7, 14.7)

@@ -1,0 +1,290 @@
+"""Gas exchange: exhaust pressure, pumping, residual gas and volumetric efficiency."""
+
+import numpy as np
+
+from torquerisk.physics.arrays import Floats, require, require_positive
+
+SPECIFIC_GAS_CONSTANT_AIR = 287.05
+"""Specific gas constant of dry air [J/(kg*K)]."""
+
+EXHAUST_SYSTEM_LOSS_AT_20_M_PER_S = 25e3
+"""Back pressure of an exhaust system at 20 m/s mean piston speed, unboosted [Pa], gauge."""
+EXHAUST_SYSTEM_LOSS_RELATIVE_SD = 0.4
+TURBINE_PRESSURE_RATIO_OVER_BOOST = 1.3
+"""Median of exhaust gauge pressure before the turbine over boost gauge pressure: about 0.9 for a
+large turbocharger at low speed, 1.8 and more for a small one near its flow limit."""
+TURBINE_PRESSURE_LOG_SD = 0.25
+VALVE_AREA_RATIO_INTAKE = 0.32
+VALVE_AREA_RATIO_EXHAUST = 0.22
+"""Valve head area over piston area: two valves of 0.40 and of 0.33 bore."""
+VALVE_MEAN_FLOW_COEFFICIENT = 0.42
+"""Flow area over head area, averaged over the lift; the value that reproduces [PATTON]."""
+EXHAUST_GAS_DENSITY_TEMPERATURE = 1100.0
+"""Temperature at which exhaust gas passes its valve during the exhaust stroke [K]."""
+PMEP_RELATIVE_SD = 0.3
+PMEP_ABSOLUTE_SD = 8e3
+"""Spread of `pmep`: 30 % of it and 8 kPa, added in quadrature."""
+RESIDUAL_LOG_SD = 0.35
+"""Spread of either residual model."""
+VOLUMETRIC_EFFICIENCY_PLAUSIBLE = (0.60, 1.15)
+"""On manifold density; outside it, suspect units, correction, driveline loss or pressure."""
+
+
+def exhaust_pressure_without_turbine(
+    mean_piston_speed: Floats, intake_pressure: Floats, ambient_pressure: Floats
+) -> Floats:
+    """Exhaust manifold pressure [Pa] with no turbine in the way (unboosted or crank-driven boost).
+
+    mean_piston_speed: S_p [m/s]; intake_pressure: intake manifold p_i [Pa]; ambient_pressure:
+    p_a [Pa]. p_e = p_a + 25 kPa (S_p/20 * min(p_i/p_a, 1.6))^2: a flow loss grows with the square
+    of mass flow; systems for more boost than 1.6 are built wider, so the growth stops there.
+    Fitted to practice; relative spread of the gauge part EXHAUST_SYSTEM_LOSS_RELATIVE_SD.
+    Range 0.5 to 30 m/s, pressures 10 to 600 kPa.
+    Source: [PATTON] (0.18 kPa S_p^2 for older systems); [PRACTICE]
+    """
+    _require_manifold(mean_piston_speed, intake_pressure)
+    _require_pressure("ambient_pressure", ambient_pressure)
+    flow = np.asarray(mean_piston_speed, float) / 20.0
+    ratio = np.minimum(np.asarray(intake_pressure, float) / ambient_pressure, 1.6)
+    return ambient_pressure + EXHAUST_SYSTEM_LOSS_AT_20_M_PER_S * (flow * ratio) ** 2
+
+
+def exhaust_pressure_before_turbine(
+    mean_piston_speed: Floats,
+    intake_pressure: Floats,
+    ambient_pressure: Floats,
+    pressure_over_boost: Floats = TURBINE_PRESSURE_RATIO_OVER_BOOST,
+) -> Floats:
+    """Exhaust manifold pressure [Pa] ahead of a turbine, when nobody has measured it.
+
+    mean_piston_speed: S_p [m/s]; intake_pressure: p_i [Pa]; ambient_pressure: p_a [Pa];
+    pressure_over_boost: exhaust over intake gauge pressure k [-], lognormal about its default with
+    TURBINE_PRESSURE_LOG_SD. p_e = p_e0 + k max(p_i - p_a, 0), p_e0 the back pressure of the system
+    behind the turbine by `exhaust_pressure_without_turbine` at atmospheric intake or below.
+    Assumed, not fitted. A measured exhaust pressure is worth far more.
+    Source: [PRACTICE]
+    """
+    require_positive("pressure_over_boost", pressure_over_boost, "")
+    boost = np.maximum(np.asarray(intake_pressure, float) - ambient_pressure, 0.0)
+    unboosted = np.minimum(np.asarray(intake_pressure, float), ambient_pressure)
+    base = exhaust_pressure_without_turbine(mean_piston_speed, unboosted, ambient_pressure)
+    return base + pressure_over_boost * boost
+
+
+def valve_flow_loss(
+    mean_piston_speed: Floats,
+    gas_density: Floats,
+    valve_area_ratio: Floats,
+    flow_coefficient: float = VALVE_MEAN_FLOW_COEFFICIENT,
+) -> Floats:
+    """Mean pressure lost over a stroke across open valves [Pa].
+
+    mean_piston_speed: S_p [m/s]; gas_density: density rho at the valve [kg/m^3];
+    valve_area_ratio: total head area of these valves over piston area A_v/A_p [-];
+    flow_coefficient: mean flow area over head area C [-].
+    dp = (pi^2/16) rho (S_p A_p/(C A_v))^2: the incompressible loss 1/2 rho w^2 averaged over a
+    sinusoidal stroke, whose mean square speed is (pi^2/8) S_p^2. The form is exact for that flow,
+    C is fitted; good to 30 % while the Mach number stays low (S_p A_p/(C A_v) below 0.6 sound).
+    Source: [PATTON] pumping terms (4.12e-3 kPa S_p^2/r^4 at sea level fixes C)
+    """
+    require(
+        "mean_piston_speed",
+        mean_piston_speed,
+        "between 0.5 and 30 m/s",
+        lambda x: (x >= 0.5) & (x <= 30),
+    )
+    require_positive("gas_density", gas_density, "kg/m^3")
+    require(
+        "valve_area_ratio",
+        valve_area_ratio,
+        "between 0.05 and 0.6",
+        lambda x: (x >= 0.05) & (x <= 0.6),
+    )
+    speed_at_valve = np.asarray(mean_piston_speed, float) / (flow_coefficient * valve_area_ratio)
+    return (np.pi**2 / 16.0) * gas_density * speed_at_valve**2
+
+
+def pmep(
+    intake_pressure: Floats,
+    exhaust_pressure: Floats,
+    mean_piston_speed: Floats,
+    intake_temperature: Floats = 320.0,
+    valve_area_ratio_intake: Floats = VALVE_AREA_RATIO_INTAKE,
+    valve_area_ratio_exhaust: Floats = VALVE_AREA_RATIO_EXHAUST,
+) -> Floats:
+    """Pumping mean effective pressure [Pa]; positive when gas exchange costs work.
+
+    intake_pressure: intake manifold p_i [Pa]; exhaust_pressure: exhaust manifold p_e [Pa];
+    mean_piston_speed: S_p [m/s]; intake_temperature: manifold gas T_i [K]; valve area ratios as in
+    `valve_flow_loss`. pmep = p_e - p_i + dp_intake + dp_exhaust. The first two terms are exact for
+    valves that open and close at the dead centres. Negative (a gain) when the intake is at higher
+    pressure than the exhaust and the engine turns slowly. Spread PMEP_RELATIVE_SD and
+    PMEP_ABSOLUTE_SD.
+    Source: [PATTON]; [HEYWOOD] section 13.4
+    """
+    _require_manifold(mean_piston_speed, intake_pressure)
+    _require_pressure("exhaust_pressure", exhaust_pressure)
+    _require_temperature("intake_temperature", intake_temperature)
+    p_i = np.asarray(intake_pressure, float)
+    p_e = np.asarray(exhaust_pressure, float)
+    density_in = p_i / (SPECIFIC_GAS_CONSTANT_AIR * np.asarray(intake_temperature, float))
+    density_out = p_e / (SPECIFIC_GAS_CONSTANT_AIR * EXHAUST_GAS_DENSITY_TEMPERATURE)
+    loss_in = valve_flow_loss(mean_piston_speed, density_in, valve_area_ratio_intake)
+    loss_out = valve_flow_loss(mean_piston_speed, density_out, valve_area_ratio_exhaust)
+    return p_e - p_i + loss_in + loss_out
+
+
+def residual_fraction_fox(
+    intake_pressure: Floats,
+    exhaust_pressure: Floats,
+    speed: Floats,
+    compression_ratio: Floats,
+    overlap_factor: Floats = 0.5,
+    fuel_air_equivalence: Floats = 1.0,
+) -> Floats:
+    """Residual mass fraction [-] of a spark-ignition engine by the fit of Fox, Cheng and Heywood.
+
+    intake_pressure: p_i [Pa]; exhaust_pressure: p_e [Pa]; speed: [rad/s]; compression_ratio: r_c;
+    overlap_factor: OF [deg/m], 0.1 to 3; fuel_air_equivalence: phi = 1/lambda, 0.6 to 1.4.
+    x_r = 1.266 (OF/N)(p_i/p_e)^-0.87 sqrt(|p_e - p_i|) + 0.632 phi (p_i/p_e)^-0.74 / r_c, with N in
+    rev/s and p in bar. Fitted for throttled, unboosted engines: range p_i/p_e 0.3 to 1 (with
+    p_i above p_e fresh charge sweeps residual out, which the fit can't know: use
+    `residual_fraction_clearance`). Spread RESIDUAL_LOG_SD. Typical at full load 3 to 7 %.
+    Source: [FOX]
+    """
+    _require_pressure("intake_pressure", intake_pressure)
+    _require_pressure("exhaust_pressure", exhaust_pressure)
+    require_positive("speed", speed, "rad/s")
+    _require_compression_ratio(compression_ratio)
+    require(
+        "overlap_factor", overlap_factor, "between 0 and 3 deg/m", lambda x: (x >= 0) & (x <= 3)
+    )
+    require(
+        "fuel_air_equivalence",
+        fuel_air_equivalence,
+        "between 0.6 and 1.4",
+        lambda x: (x >= 0.6) & (x <= 1.4),
+    )
+    ratio = np.asarray(intake_pressure, float) / np.asarray(exhaust_pressure, float)
+    require(
+        "intake_pressure over exhaust_pressure",
+        ratio,
+        "between 0.3 and 1",
+        lambda x: (x >= 0.3) & (x <= 1.0),
+    )
+    bar_difference = np.abs(np.asarray(exhaust_pressure, float) - intake_pressure) / 1e5
+    revolutions = np.asarray(speed, float) / (2.0 * np.pi)
+    backflow = 1.266 * (overlap_factor / revolutions) * ratio**-0.87 * np.sqrt(bar_difference)
+    return backflow + 0.632 * fuel_air_equivalence * ratio**-0.74 / compression_ratio
+
+
+def residual_fraction_clearance(
+    intake_pressure: Floats,
+    exhaust_pressure: Floats,
+    compression_ratio: Floats,
+    intake_temperature: Floats = 320.0,
+    residual_temperature: Floats = 1100.0,
+) -> Floats:
+    """Residual mass fraction [-] if only the clearance volume stays full of exhaust gas.
+
+    intake_pressure: p_i [Pa]; exhaust_pressure: p_e [Pa]; compression_ratio: r_c;
+    intake_temperature: T_i [K]; residual_temperature: T_r [K].
+    x_r = 1/(1 + (T_r/T_i)(r_c p_i/p_e - 1)): residual of density p_e/(R T_r) in the clearance
+    volume shrinks to V_c p_e/p_i, fresh charge fills the rest at p_i, T_i. Exact for those
+    assumptions (ideal gas, no overlap flow, no mixing heat); good for any boost. Spread
+    RESIDUAL_LOG_SD.
+    Raises OutOfRangeError where r_c p_i/p_e is not above 1 (no room for fresh charge).
+    Source: [HEYWOOD] section 5.4 (ideal exhaust and intake processes)
+    """
+    _require_pressure("intake_pressure", intake_pressure)
+    _require_pressure("exhaust_pressure", exhaust_pressure)
+    _require_compression_ratio(compression_ratio)
+    _require_temperature("intake_temperature", intake_temperature)
+    require(
+        "residual_temperature",
+        residual_temperature,
+        "between 500 and 2000 K",
+        lambda x: (x >= 500) & (x <= 2000),
+    )
+    room = compression_ratio * np.asarray(intake_pressure, float) / exhaust_pressure
+    require("compression_ratio x intake / exhaust pressure", room, "above 1", lambda x: x > 1.0)
+    temperature_ratio = np.asarray(residual_temperature, float) / intake_temperature
+    return 1.0 / (1.0 + temperature_ratio * (room - 1.0))
+
+
+def trapped_air_mass(
+    pressure: Floats,
+    temperature: Floats,
+    volume: Floats,
+    residual_fraction: Floats,
+    air_fuel_ratio: Floats,
+    gas_constant: Floats = 285.0,
+) -> Floats:
+    """Fresh air in the cylinder [kg] from the trapped state.
+
+    pressure p [Pa], temperature T [K], volume V [m^3] at intake valve closing;
+    residual_fraction: x_r [-]; air_fuel_ratio: actual air over vapourised fuel AFR [-] (infinite
+    when fuel comes later, as in compression ignition); gas_constant: of the mixture [J/(kg*K)].
+    m_air = p V/(R T) (1 - x_r) AFR/(1 + AFR). Exact for an ideal gas.
+    Source: [HEYWOOD] section 3.5
+    """
+    require_positive("pressure", pressure, "Pa")
+    require_positive("temperature", temperature, "K")
+    require_positive("volume", volume, "m^3")
+    require_positive("gas_constant", gas_constant, "J/(kg*K)")
+    require("air_fuel_ratio", air_fuel_ratio, "above 0", lambda x: x > 0)
+    require(
+        "residual_fraction", residual_fraction, "between 0 and 0.5", lambda x: (x >= 0) & (x <= 0.5)
+    )
+    mass = np.asarray(pressure, float) * volume / (gas_constant * np.asarray(temperature, float))
+    return mass * (1.0 - np.asarray(residual_fraction)) / (1.0 + 1.0 / np.asarray(air_fuel_ratio))
+
+
+def volumetric_efficiency(
+    air_mass: Floats,
+    displaced_volume: Floats,
+    manifold_pressure: Floats,
+    manifold_temperature: Floats,
+) -> Floats:
+    """Volumetric efficiency [-] on manifold density: trapped air over what would fill the stroke.
+
+    air_mass: fresh air per cylinder and cycle [kg]; displaced_volume: of one cylinder [m^3];
+    manifold_pressure: [Pa]; manifold_temperature: [K]. eta_v = m_air R T_m/(p_m V_d).
+    Exact (a definition). Plausible between VOLUMETRIC_EFFICIENCY_PLAUSIBLE.
+    Source: [HEYWOOD] eq. 2.27
+    """
+    require_positive("air_mass", air_mass, "kg")
+    require_positive("displaced_volume", displaced_volume, "m^3")
+    require_positive("manifold_pressure", manifold_pressure, "Pa")
+    require_positive("manifold_temperature", manifold_temperature, "K")
+    density = np.asarray(manifold_pressure, float) / (
+        SPECIFIC_GAS_CONSTANT_AIR * np.asarray(manifold_temperature, float)
+    )
+    return air_mass / (density * displaced_volume)
+
+
+def _require_manifold(mean_piston_speed: Floats, intake_pressure: Floats) -> None:
+    require(
+        "mean_piston_speed",
+        mean_piston_speed,
+        "between 0.5 and 30 m/s",
+        lambda x: (x >= 0.5) & (x <= 30),
+    )
+    _require_pressure("intake_pressure", intake_pressure)
+
+
+def _require_pressure(argument: str, value: Floats) -> None:
+    require(
+        argument,
+        value,
+        "between 1e4 and 8e5 Pa absolute (0.1 to 8 bar)",
+        lambda x: (x >= 1e4) & (x <= 8e5),
+    )
+
+
+def _require_temperature(argument: str, value: Floats) -> None:
+    require(argument, value, "between 220 and 500 K", lambda x: (x >= 220) & (x <= 500))
+
+
+def _require_compression_ratio(value: Floats) -> None:
+    require("compression_ratio", value, "between 4 and 30", lambda x: (x >= 4) & (x <= 30))
