@@ -1,0 +1,150 @@
+"""Checks of burn phasing."""
+
+import numpy as np
+import pytest
+from scipy.interpolate import CubicSpline
+
+from torquerisk.errors import OutOfRangeError
+from torquerisk.physics.cylinder import phasing as ph
+from torquerisk.physics.cylinder.burn_duration import duration_spark, flame_development, lengthening
+
+RPM = 2 * np.pi / 60
+DEG = np.pi / 180
+
+
+def closed_cycle_work(ca50: float, duration: float, ratio: float, gamma: float) -> float:
+    """Work of one closed cycle with Wiebe burn and heat loss, all in degrees and scaled units.
+
+    Independent of the package: ideal gas of constant gamma, unit pressure at -130 degrees, heat
+    loss by p^0.8 T^-0.55 against a cold wall.
+    """
+    at = (np.log(1 / (1 - np.array([0.1, 0.5, 0.9]))) / 6.908) ** (1 / 3)
+    whole = duration / (at[2] - at[0])
+    theta = np.linspace(-130, 130, 2601)
+    burned = 1 - np.exp(-6.908 * np.clip((theta - (ca50 - at[1] * whole)) / whole, 0, None) ** 3)
+    phi = np.radians(theta)
+    travel = (
+        0.5 * (1 - np.cos(phi)) + 0.5 / 0.3 - np.sqrt((0.5 / 0.3) ** 2 - (0.5 * np.sin(phi)) ** 2)
+    )
+    volume = 1 / (ratio - 1) + travel
+    p, work = 1.0, 0.0
+    for i in range(theta.size - 1):
+        dv = volume[i + 1] - volume[i]
+        t = p * 0.5 * (volume[i] + volume[i + 1])
+        heat = 25.0 * (burned[i + 1] - burned[i])
+        heat -= 3e-3 * max(t - 1.5, 0.0) * p**0.8 * t**-0.55 * (theta[i + 1] - theta[i])
+        after = (p * (volume[i] / (gamma - 1) - 0.5 * dv) + heat) / (
+            volume[i + 1] / (gamma - 1) + 0.5 * dv
+        )
+        work += 0.5 * (p + after) * dv
+        p = after
+    return work
+
+
+@pytest.mark.parametrize(
+    ("ratio", "gamma", "duration"), [(9.0, 1.28, 26.0), (10.0, 1.30, 22.0), (12.0, 1.30, 24.0)]
+)
+def test_efficiency_curve_follows_closed_cycles(
+    ratio: float, gamma: float, duration: float
+) -> None:
+    """Closed cycles integrated here, apart from the package; loss within two stated spreads."""
+    ca50 = np.arange(3.0, 43.0, 2.0)
+    work = CubicSpline(ca50, [closed_cycle_work(c, duration, ratio, gamma) for c in ca50])
+    fine = np.arange(3.0, 20.0, 0.01)
+    best = fine[np.argmax(work(fine))]
+    for late in (6.0, 10.0, 20.0):
+        loss = 1 - work(best + late) / work(best)
+        modelled = 1 - ph.relative_efficiency((8.5 + late) * DEG)
+        assert modelled == pytest.approx(loss, rel=2 * ph.EFFICIENCY_CURVE_RELATIVE_SD)
+
+
+def test_best_phasing_is_in_the_published_window() -> None:
+    """Heywood 2018 as quoted second-hand: CA50 8 to 10 degrees after TDC for best torque."""
+    assert 8 * DEG <= ph.mbt_ca50() <= 10 * DEG
+
+
+def test_efficiency_and_lateness_are_inverse() -> None:
+    """Identity: the late branch inverts exactly; 1 and more is no lateness."""
+    late = np.linspace(0, 45, 46) * DEG
+    back = ph.lateness_from_efficiency(ph.relative_efficiency(ph.MBT_CA50 + late))
+    assert back == pytest.approx(late, abs=1e-9)
+    assert ph.lateness_from_efficiency(1.2) == 0.0
+
+
+def test_bounds_bracket_and_leave_the_early_side_open() -> None:
+    """Metamorphic: more doubt widens; near best efficiency earliest is the fixed early bound."""
+    narrow = ph.ca50_from_efficiency(0.9, 0.02)
+    wide = ph.ca50_from_efficiency(0.9, 0.08)
+    assert wide.earliest < narrow.earliest < narrow.median == wide.median
+    assert narrow.latest < wide.latest
+    flat = ph.ca50_from_efficiency(np.array([0.97, 1.0, 1.1]), 0.05)
+    assert flat.earliest == pytest.approx(ph.MBT_CA50 - ph.EARLIEST_BEFORE_MBT)
+    assert np.all(flat.latest[:2] > flat.median[:2])
+    assert flat.median[2] == pytest.approx(ph.MBT_CA50)
+
+
+def test_low_efficiency_bound_is_read_as_at_least() -> None:
+    """Edge: a bound below 0.55 is read as 0.55, 46 degrees after best phasing."""
+    bounds = ph.ca50_from_efficiency(0.6, 0.1)
+    assert (bounds.latest - ph.MBT_CA50) / DEG == pytest.approx(46.0, abs=0.5)
+
+
+def test_advance_solves_its_own_equation() -> None:
+    """Identity: CA50 found is spark + development + 0.45 D L(CA50), late and early."""
+    advance = np.linspace(-5, 40, 10) * DEG
+    start, length = 16 * DEG, 24 * DEG
+    ca50 = ph.ca50_from_ignition_advance(advance, start, length)
+    lateness = np.clip(ca50 - ph.MBT_CA50, -1.0, None)
+    again = -advance + start + 0.45 * length * lengthening(lateness)
+    assert ca50 == pytest.approx(again, abs=1e-12)
+    assert np.all(np.diff(ca50) < 0)
+
+
+def test_measured_engine_lies_within_two_spreads() -> None:
+    """Open laboratory data, 1.39 l at 1,200 rpm, spark about 8 degrees BTDC: CA50 16 degrees."""
+    speed, bmep = 1200 * RPM, 7.85e5
+    start, length = flame_development(speed, bmep), duration_spark(speed, bmep)
+    ca50 = ph.ca50_from_ignition_advance(8 * DEG, start, length)
+    assert abs(ca50 - 16 * DEG) < 2 * ph.ca50_from_ignition_advance_sd(start, length)
+
+
+def test_usual_full_load_advance_gives_usual_phasing() -> None:
+    """Common practice, no source: unboosted full load is best near 22-26 deg at 2,000 rpm (10 bar)
+
+    and 28-34 deg at 6,000 rpm; both must land within 5 degrees of best phasing.
+    """
+    for rpm, advance in ((2000, 18.0), (6000, 31.0)):
+        start, length = flame_development(rpm * RPM, 10e5), duration_spark(rpm * RPM, 10e5)
+        ca50 = ph.ca50_from_ignition_advance(advance * DEG, start, length)
+        assert abs(ca50 - ph.MBT_CA50) < 5 * DEG
+
+
+def test_spread_of_advance_route_is_the_root_sum_of_squares() -> None:
+    """Identity: each spread alone, then together, by hand at 16 and 24 degrees."""
+    parts = np.array([0.25 * 16, 0.22 * 0.45 * 24, 0.04 * 24, 1.5])
+    value = ph.ca50_from_ignition_advance_sd(16 * DEG, 24 * DEG) / DEG
+    assert value == pytest.approx(np.sqrt((parts**2).sum()))
+
+
+def test_compression_default_meets_measurement_and_practice() -> None:
+    """Open laboratory data: 2.6 degrees at 1,600 rpm and 4.19 bar; practice 8-15 at full load."""
+    value = ph.ca50_compression_ignition(1600 * RPM, 4.19e5)
+    assert abs(value - 2.6 * DEG) < ph.CA50_COMPRESSION_SD
+    full = ph.ca50_compression_ignition(np.array([1800, 4000]) * RPM, np.array([20e5, 17e5]))
+    assert np.all((full > 8 * DEG) & (full < 15 * DEG))
+
+
+def test_assumed_phasing_is_never_earlier_than_best() -> None:
+    """Metamorphic: the later of the two wins, lane by lane."""
+    value = ph.assumed_ca50_spark(np.array([-5.0, 20.0]) * DEG)
+    assert value == pytest.approx(np.array([ph.MBT_CA50, 20 * DEG]))
+
+
+def test_refusals_name_the_argument() -> None:
+    """Edge: degrees given for radians and a hopeless efficiency."""
+    with pytest.raises(OutOfRangeError, match="ignition_advance is 25"):
+        ph.ca50_from_ignition_advance(25.0, 0.3, 0.4)
+    with pytest.raises(OutOfRangeError, match="relative efficiency"):
+        ph.lateness_from_efficiency(0.3)
+    with pytest.raises(OutOfRangeError, match="relative_sd"):
+        ph.ca50_from_efficiency(0.9, 0.5)

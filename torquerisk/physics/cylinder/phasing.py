@@ -1,0 +1,212 @@
+"""Where the burn sits: CA50 measured nowhere, so inferred or assumed, each with its spread.
+
+CA50 is the crank angle at which half the fuel has burned [rad after firing TDC]. In order of
+trust: measured; from ignition advance (`ca50_from_ignition_advance`); from efficiency
+(`ca50_from_efficiency`), which bounds lateness only; assumed (`mbt_ca50`, or the later of it and
+the knock-limited one).
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from torquerisk.physics.arrays import Array, Floats, require
+from torquerisk.physics.cylinder.burn_duration import (
+    DURATION_SPARK_LOG_SD,
+    FLAME_DEVELOPMENT_LOG_SD,
+    LENGTHENING_PER_RADIAN_LATE,
+)
+
+BAR = 1e5
+_RPM = 2.0 * np.pi / 60.0
+_DEGREE = np.pi / 180.0
+
+MBT_CA50 = 8.5 * _DEGREE
+"""CA50 for best torque, spark ignition [rad]; published 8 to 10 degrees."""
+MBT_CA50_SD = 1.5 * _DEGREE
+FRACTION_CA10_TO_CA50 = 0.45
+"""Share of the 10-90 % duration passed between CA10 and CA50: 0.40 measured once, 0.47-0.49 for
+Wiebe burns with exponent 2."""
+FRACTION_CA10_TO_CA50_SD = 0.04
+IGNITION_REFERENCE_SD = 1.5 * _DEGREE
+"""Error of a logged ignition advance: timing reference, cylinder trims, logger rounding [rad]."""
+EFFICIENCY_CURVATURE = 3.25e-4 / _DEGREE**2
+"""Relative loss per square of lateness near best phasing, k [1/rad^2]."""
+EFFICIENCY_STRAIGHTENING = 0.0115 / _DEGREE
+"""How the loss straightens far from best phasing, c [1/rad]."""
+EFFICIENCY_CURVE_RELATIVE_SD = 0.15
+"""Spread of the loss at given lateness: compression ratio, burn duration and heat loss vary."""
+UNKNOWN_PHASING_CA50_SD_SPARK = 6.0 * _DEGREE
+"""Spread of an assumed spark CA50 about the assumption; about -15/+15 % on peak pressure."""
+CA50_COMPRESSION_SD = 4.0 * _DEGREE
+"""Spread of `ca50_compression_ignition`; the early side is the one that loads the parts."""
+EARLIEST_BEFORE_MBT = 3.0 * _DEGREE
+"""Nobody gains from running earlier than best torque, so no bound goes further ahead [rad]."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class PhasingBounds:
+    """CA50 [rad after firing TDC] as a median between an earliest and a latest bound (5-95 %)."""
+
+    median: Array
+    earliest: Array
+    latest: Array
+
+
+def mbt_ca50() -> float:
+    """CA50 for best torque, spark ignition [rad after firing TDC]; median MBT_CA50.
+
+    Published 8 to 10 degrees, nearly the same at every speed and load. Spread MBT_CA50_SD.
+    Source: [HEYWOOD2018]; [HEYWOOD] section 9.2 (peak pressure about 16 degrees after TDC)
+    """
+    return MBT_CA50
+
+
+def ca50_from_ignition_advance(
+    ignition_advance: Floats,
+    flame_development: Floats,
+    duration_at_mbt: Floats,
+    mbt: Floats = MBT_CA50,
+) -> Floats:
+    """CA50 [rad after firing TDC] that follows from a spark at a known advance; median.
+
+    ignition_advance: spark before firing TDC, positive before [rad], -40 to 70 degrees;
+    flame_development: spark to CA10 [rad]; duration_at_mbt: 10-90 % duration D at best phasing
+    [rad]; mbt: best-phasing CA50 [rad].
+    CA50 = -advance + flame_development + 0.45 D L, where L is the lengthening of a late burn
+    (1 + c (CA50 - mbt) once CA50 is later than mbt); solved in closed form.
+    Spread: `ca50_from_ignition_advance_sd`.
+    Source: definition of the two durations, [HEYWOOD] section 9.2; [PRACTICE] for the lengthening
+    """
+    require(
+        "ignition_advance",
+        ignition_advance,
+        "between -0.70 and 1.23 rad (40 degrees after to 70 before TDC)",
+        lambda x: (x >= -0.70) & (x <= 1.23),
+    )
+    _require_duration("flame_development", flame_development)
+    _require_duration("duration_at_mbt", duration_at_mbt)
+    to_half = FRACTION_CA10_TO_CA50 * np.asarray(duration_at_mbt, float)
+    unstretched = -np.asarray(ignition_advance, float) + flame_development + to_half
+    late = np.maximum(unstretched - mbt, 0.0)
+    stretch = LENGTHENING_PER_RADIAN_LATE * to_half
+    return unstretched + late * stretch / (1.0 - stretch)
+
+
+def ca50_from_ignition_advance_sd(flame_development: Floats, duration: Floats) -> Floats:
+    """Spread (one standard deviation) of `ca50_from_ignition_advance` [rad].
+
+    flame_development: spark to CA10 [rad]; duration: 10-90 % [rad]. Root sum of squares of the
+    spreads of the two durations, of the share between CA10 and CA50 and of the logged advance:
+    about 5 degrees at 2,000 rpm, 7 at 6,000. Exact for independent normal errors.
+    Source: first-order propagation of the spreads stated in `burn_duration`
+    """
+    _require_duration("flame_development", flame_development)
+    _require_duration("duration", duration)
+    start = FLAME_DEVELOPMENT_LOG_SD * np.asarray(flame_development, float)
+    length = DURATION_SPARK_LOG_SD * FRACTION_CA10_TO_CA50 * np.asarray(duration, float)
+    share = FRACTION_CA10_TO_CA50_SD * np.asarray(duration, float)
+    return np.sqrt(start**2 + length**2 + share**2 + IGNITION_REFERENCE_SD**2)
+
+
+def relative_efficiency(ca50: Floats, mbt: Floats = MBT_CA50) -> Floats:
+    """Gross indicated efficiency over that at best phasing [-].
+
+    ca50: [rad after firing TDC]; mbt: best-phasing CA50 [rad]; at most 60 degrees apart.
+    1 - k d^2/(1 + c |d|), d = ca50 - mbt, k = 3.25e-4/deg^2, c = 0.0115/deg: 1 % lost at 6 degrees,
+    3 % at 10, 11 % at 20, 22 % at 30. Fitted to closed cycles at ratio 9-12, burn 22-26 degrees,
+    with heat loss; spread of the loss EFFICIENCY_CURVE_RELATIVE_SD.
+    Source: [PHASING_CYCLES]
+    """
+    apart = np.asarray(ca50, float) - mbt
+    require(
+        "ca50 - mbt", apart, "between -1.05 and 1.05 rad (60 degrees)", lambda x: np.abs(x) <= 1.05
+    )
+    distance = np.abs(apart)
+    return 1.0 - EFFICIENCY_CURVATURE * distance**2 / (1.0 + EFFICIENCY_STRAIGHTENING * distance)
+
+
+def lateness_from_efficiency(relative: Floats) -> Floats:
+    """Lateness CA50 - mbt [rad] that gives a relative efficiency; inverse of the late branch.
+
+    relative: gross indicated efficiency over that at best phasing [-], 0.55 to 1.6; 1 or more
+    means no lateness can be seen and gives 0.
+    d = (L c + sqrt(L^2 c^2 + 4 k L))/(2 k), L = 1 - relative. Exact inverse of
+    `relative_efficiency`.
+    Source: [PHASING_CYCLES]
+    """
+    require(
+        "relative efficiency", relative, "between 0.55 and 1.6", lambda x: (x >= 0.55) & (x <= 1.6)
+    )
+    loss = np.maximum(1.0 - np.asarray(relative, float), 0.0)
+    k, c = EFFICIENCY_CURVATURE, EFFICIENCY_STRAIGHTENING
+    return (loss * c + np.sqrt((loss * c) ** 2 + 4.0 * k * loss)) / (2.0 * k)
+
+
+def ca50_from_efficiency(
+    relative: Floats, relative_sd: Floats, mbt: Floats = MBT_CA50
+) -> PhasingBounds:
+    """CA50 bounds from gross indicated efficiency over that at best phasing.
+
+    relative: that ratio [-], from torque, manifold pressure and lambda; relative_sd: its standard
+    deviation [-] (volumetric efficiency usually makes it 0.05 or more); mbt: best-phasing CA50
+    [rad]. The late branch of `relative_efficiency` is inverted at the ratio and at 1.645 standard
+    deviations either side. Because the curve is flat near best phasing, a ratio within that of 1
+    leaves the early side open: then earliest is mbt - EARLIEST_BEFORE_MBT. A low ratio is read as
+    late, never as over-advanced. Where the low bound of the ratio falls below 0.55 it is read as
+    0.55 (`latest` is then 46 degrees after best phasing and means "at least").
+    Source: [PHASING_CYCLES]
+    """
+    require("relative_sd", relative_sd, "between 0 and 0.3", lambda x: (x >= 0) & (x <= 0.3))
+    centre = np.asarray(relative, float)
+    band = 1.645 * np.asarray(relative_sd, float)
+    median = lateness_from_efficiency(centre)
+    high = np.minimum(centre + band, 1.6)
+    earliest = np.where(high >= 1.0, -EARLIEST_BEFORE_MBT, lateness_from_efficiency(high))
+    latest = lateness_from_efficiency(np.maximum(centre - band, 0.55))
+    return PhasingBounds(
+        median=np.asarray(mbt + median),
+        earliest=np.asarray(mbt + earliest),
+        latest=np.asarray(mbt + latest),
+    )
+
+
+def assumed_ca50_spark(knock_limited_ca50: Floats, mbt: Floats = MBT_CA50) -> Floats:
+    """CA50 [rad] to assume when nothing is known: the later of best torque and knock-limited.
+
+    knock_limited_ca50: earliest CA50 free of knock [rad]; mbt: [rad]. max(mbt, knock-limited).
+    Spread UNKNOWN_PHASING_CA50_SD_SPARK. Earlier loads the parts more, so for a retarded engine
+    the best-torque end of the band is the cautious one.
+    Source: [PRACTICE]
+    """
+    return np.maximum(np.asarray(knock_limited_ca50, float), mbt)
+
+
+def ca50_compression_ignition(speed: Floats, bmep: Floats) -> Floats:
+    """CA50 [rad after firing TDC] of a compression-ignition engine when nothing is known; median.
+
+    speed: [rad/s], 300 to 7,000 rpm; bmep: [Pa], 0 to 40 bar.
+    CA50[deg] = 3 + 0.4 bmep[bar] + 1.0 (N - 1600)/1000: early at light load, 8-15 at full load. One
+    measured point (2.6 at 1,600 rpm and 4.2 bar, where this gives 4.7) and practice. Spread
+    CA50_COMPRESSION_SD. Never use spark defaults here: at light load they under-read peak pressure
+    by a fifth or more.
+    Source: [COMBUSTION_DATA_C]; [PRACTICE]
+    """
+    require(
+        "speed",
+        speed,
+        "between 31 and 734 rad/s (300 to 7,000 rpm) for compression ignition",
+        lambda x: (x >= 31.0) & (x <= 734.0),
+    )
+    require("bmep", bmep, "between 0 and 40 bar", lambda x: (x >= 0) & (x <= 40 * BAR))
+    rate = (np.asarray(speed, float) / _RPM - 1600.0) / 1000.0
+    return (3.0 + 0.4 * np.asarray(bmep, float) / BAR + rate) * _DEGREE
+
+
+def _require_duration(argument: str, value: Floats) -> None:
+    require(
+        argument,
+        value,
+        "between 0.017 and 1.75 rad (1 to 100 degrees)",
+        lambda x: (x >= 0.017) & (x <= 1.75),
+    )
