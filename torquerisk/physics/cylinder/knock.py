@@ -1,0 +1,243 @@
+"""End-gas knock: ignition delay, knock integral, its threshold, and octane of ethanol blends."""
+
+import numpy as np
+from scipy.stats import norm
+
+from torquerisk.physics.arrays import Array, Floats, require, require_positive
+
+ATMOSPHERE = 101325.0
+OCTANE_EXPONENT = 3.402
+OCTANE_FITTED = (80.0, 100.0)
+"""Octane numbers of the reference fuels behind the delay fit; outside it is an extrapolation."""
+BURNED_FRACTION_LIMIT = 0.95
+"""The integral stops here: the last of the end gas burns in the wall layer and does not knock."""
+KNOCK_THRESHOLD_MEDIAN = 1.9
+"""Knock integral at the edge of audible knock. Not 1: with this delay, boosted engines along a
+plausible factory full-load curve read 1.3 to 2.8; this is the geometric middle."""
+KNOCK_THRESHOLD_LOG_SD = 0.38
+"""Half the logarithm of 2.8/1.3. Narrow it with known-good evidence."""
+ETHANOL_OCTANE_RESEARCH = 109.0
+ETHANOL_OCTANE_MOTOR = 90.0
+ETHANOL_DENSITY = 789.0
+ETHANOL_MOLAR_MASS = 46.07e-3
+PETROL_DENSITY = 745.0
+PETROL_MOLAR_MASS = 100e-3
+
+
+def delay_douaud_eyzat(pressure: Floats, temperature: Floats, octane: Floats) -> Floats:
+    """Autoignition delay of the end gas [s].
+
+    pressure: p [Pa]; temperature: unburned gas T [K]; octane: ON [-], 60 to 130.
+    tau[ms] = 17.68 (ON/100)^3.402 p^-1.7 exp(3800/T), p in atm. Fitted to primary reference fuels
+    of 80 to 100 octane in one research engine; has no negative-temperature-coefficient region;
+    known to err for low octane, high boost and ethanol. Judge its integral against a threshold
+    with a spread (KNOCK_THRESHOLD_MEDIAN), not against 1.
+    Source: [DOUAUD_EYZAT]; [HEYWOOD] section 9.6.2
+    """
+    _require_octane(octane)
+    require_positive("pressure", pressure, "Pa")
+    _require_end_gas_temperature(temperature)
+    strength = (np.asarray(octane, float) / 100.0) ** OCTANE_EXPONENT
+    return 17.68e-3 * strength * np.exp(-_log_rate(pressure, temperature))
+
+
+def livengood_wu_integral(
+    crank_angle: Array,
+    pressure: Array,
+    unburned_temperature: Array,
+    speed: Floats,
+    octane: Floats,
+    burned_fraction: Array | None = None,
+    burned_fraction_limit: float = BURNED_FRACTION_LIMIT,
+) -> Array:
+    """Knock integral [-], one per lane: the share of the end gas's delay that is used up.
+
+    crank_angle: theta (T,) increasing [rad]; pressure: p (T,) or (T, n) [Pa];
+    unburned_temperature: T_u, same shape [K]; speed: omega, scalar or (n,) [rad/s]; octane: ON,
+    scalar or (n,); burned_fraction: x_b, same shape as pressure, non-decreasing; the integral
+    stops where it passes burned_fraction_limit (interpolated inside the step). None integrates
+    the whole trace.
+    I = integral of dtheta/(omega tau), trapezoidal; converges with the square of the step.
+    Source: [LIVENGOOD_WU]; delay [DOUAUD_EYZAT]
+    """
+    weight = _rate_steps(
+        crank_angle, pressure, unburned_temperature, burned_fraction, burned_fraction_limit
+    )
+    return np.asarray(weight.sum(axis=0) / _scale(speed, octane))
+
+
+def livengood_wu_cumulative(
+    crank_angle: Array,
+    pressure: Array,
+    unburned_temperature: Array,
+    speed: Floats,
+    octane: Floats,
+) -> Array:
+    """Knock integral up to each angle [-], shape of pressure; for plots and the onset angle.
+
+    Arguments as `livengood_wu_integral`. First row 0.
+    Source: [LIVENGOOD_WU]; delay [DOUAUD_EYZAT]
+    """
+    steps = _rate_steps(crank_angle, pressure, unburned_temperature, None, 1.0)
+    running = np.zeros_like(np.asarray(pressure, float))
+    np.cumsum(steps, axis=0, out=running[1:])
+    return np.asarray(running / _scale(speed, octane))
+
+
+def octane_for_integral(integral: Floats, octane: Floats, target: Floats) -> Floats:
+    """Octane number [-] at which the same traces would give the target knock integral.
+
+    integral: I found with `octane`; octane: ON it was found with; target: wanted I.
+    ON = octane (I/target)^(1/3.402): tau is proportional to ON^3.402 and nothing else changes.
+    Exact for the delay of `delay_douaud_eyzat`.
+    Source: [DOUAUD_EYZAT]
+    """
+    require_positive("integral", integral, "")
+    require_positive("target", target, "")
+    _require_octane(octane)
+    return octane * (np.asarray(integral, float) / target) ** (1.0 / OCTANE_EXPONENT)
+
+
+def chance_of_knock(
+    integral: Floats,
+    threshold_median: Floats = KNOCK_THRESHOLD_MEDIAN,
+    threshold_log_sd: Floats = KNOCK_THRESHOLD_LOG_SD,
+) -> Floats:
+    """Chance [-] that a knock integral lies above the threshold of this engine, which is uncertain.
+
+    integral: I [-], 0 or more; threshold_median, threshold_log_sd: lognormal threshold.
+    Phi(ln(I/median)/log_sd). An epistemic chance (what we don't know), not a share of cycles.
+    Source: threshold from a trial of this method, see KNOCK_THRESHOLD_MEDIAN; [PRACTICE]
+    """
+    require("integral", integral, "0 or more", lambda x: x >= 0)
+    require_positive("threshold_median", threshold_median, "")
+    require_positive("threshold_log_sd", threshold_log_sd, "")
+    ratio = np.asarray(integral, float) / threshold_median
+    with np.errstate(divide="ignore"):
+        return np.asarray(norm.cdf(np.log(ratio) / threshold_log_sd))
+
+
+def ethanol_mole_fraction(
+    volume_fraction: Floats,
+    petrol_density: Floats = PETROL_DENSITY,
+    petrol_molar_mass: Floats = PETROL_MOLAR_MASS,
+) -> Floats:
+    """Mole fraction of ethanol in the liquid [-] from its volume fraction.
+
+    volume_fraction: v, 0 to 1; petrol_density: [kg/m^3]; petrol_molar_mass: M_g [kg/mol].
+    w = v rho_e/(v rho_e + (1 - v) rho_g); x = (w/M_e)/(w/M_e + (1 - w)/M_g). Exact but for the
+    volume change on mixing (below 0.5 %) and the spread of M_g (95 to 110 g/mol).
+    Source: definition; densities as blending practice, [BLEND_OCTANE]
+    """
+    require("volume_fraction", volume_fraction, "between 0 and 1", lambda x: (x >= 0) & (x <= 1))
+    require_positive("petrol_density", petrol_density, "kg/m^3")
+    require_positive("petrol_molar_mass", petrol_molar_mass, "kg/mol")
+    volume = np.asarray(volume_fraction, float)
+    ethanol = volume * ETHANOL_DENSITY / ETHANOL_MOLAR_MASS
+    petrol = (1.0 - volume) * petrol_density / petrol_molar_mass
+    return ethanol / (ethanol + petrol)
+
+
+def blend_octane(
+    petrol_octane: Floats,
+    ethanol_mole_fraction: Floats,
+    ethanol_octane: Floats = ETHANOL_OCTANE_RESEARCH,
+    interaction: Floats = 0.0,
+) -> Floats:
+    """Octane number [-] of petrol with ethanol, linear in mole fraction with an interaction term.
+
+    petrol_octane: ON_g of the petrol before blending; ethanol_mole_fraction: x, 0 to 1;
+    ethanol_octane: ON_e of neat ethanol on the same scale (research about 109, motor about 90);
+    interaction: Z, 0 is plain molar-linear; published values depend on the base fuel.
+    ON = (1 - x) ON_g + x ON_e + Z x (1 - x). Fitted form; spread about 1.5 octane.
+    Source: [BLEND_OCTANE]
+    """
+    require(
+        "ethanol_mole_fraction",
+        ethanol_mole_fraction,
+        "between 0 and 1",
+        lambda x: (x >= 0) & (x <= 1),
+    )
+    _require_octane(petrol_octane)
+    _require_octane(ethanol_octane)
+    x = np.asarray(ethanol_mole_fraction, float)
+    return (1.0 - x) * petrol_octane + x * ethanol_octane + interaction * x * (1.0 - x)
+
+
+def unburned_temperature_isentropic(
+    pressure: Floats,
+    reference_pressure: Floats,
+    reference_temperature: Floats,
+    heat_capacity_ratio: Floats,
+) -> Floats:
+    """End-gas temperature [K] by isentropic compression from a reference state.
+
+    pressure: p [Pa]; reference_pressure: p_ref [Pa] and reference_temperature: T_ref [K], the
+    trapped state; heat_capacity_ratio: mean gamma of the unburned charge, 1.2 to 1.45.
+    T = T_ref (p/p_ref)^((gamma - 1)/gamma). Exact for constant gamma without heat loss.
+    Source: [HEYWOOD] section 9.6.2
+    """
+    require_positive("pressure", pressure, "Pa")
+    require_positive("reference_pressure", reference_pressure, "Pa")
+    require_positive("reference_temperature", reference_temperature, "K")
+    require(
+        "heat_capacity_ratio",
+        heat_capacity_ratio,
+        "between 1.2 and 1.45",
+        lambda x: (x >= 1.2) & (x <= 1.45),
+    )
+    gamma = np.asarray(heat_capacity_ratio, float)
+    return reference_temperature * (np.asarray(pressure, float) / reference_pressure) ** (
+        (gamma - 1.0) / gamma
+    )
+
+
+def _log_rate(pressure: Floats, temperature: Floats) -> Array:
+    p = np.asarray(pressure, float) / ATMOSPHERE
+    return np.asarray(1.7 * np.log(p) - 3800.0 / np.asarray(temperature, float))
+
+
+def _scale(speed: Floats, octane: Floats) -> Array:
+    require_positive("speed", speed, "rad/s")
+    _require_octane(octane)
+    strength = (np.asarray(octane, float) / 100.0) ** OCTANE_EXPONENT
+    return np.asarray(17.68e-3 * strength * np.asarray(speed, float))
+
+
+def _rate_steps(
+    crank_angle: Array,
+    pressure: Array,
+    unburned_temperature: Array,
+    burned_fraction: Array | None,
+    limit: float,
+) -> Array:
+    """Integral of p^1.7 exp(-3800/T) over each step of angle, cut where the burn passes limit."""
+    angle = np.asarray(crank_angle, float)
+    require(
+        "crank_angle steps", np.diff(angle), "increasing: every step above 0 rad", lambda x: x > 0
+    )
+    require_positive("pressure", pressure, "Pa")
+    _require_end_gas_temperature(unburned_temperature)
+    rate = np.exp(_log_rate(pressure, unburned_temperature))
+    step = np.diff(angle).reshape(-1, *([1] * (rate.ndim - 1)))
+    if burned_fraction is None:
+        return np.asarray(0.5 * (rate[:-1] + rate[1:]) * step)
+    require("burned_fraction_limit", limit, "above 0 and at most 1", lambda x: (x > 0) & (x <= 1))
+    burned = np.asarray(burned_fraction, float)
+    rise = np.maximum(burned[1:] - burned[:-1], 1e-300)
+    kept = np.clip((limit - burned[:-1]) / rise, 0.0, 1.0)
+    end = rate[:-1] + kept * (rate[1:] - rate[:-1])
+    return np.asarray(0.5 * (rate[:-1] + end) * kept * step)
+
+
+def _require_octane(octane: Floats) -> None:
+    require("octane", octane, "between 60 and 130", lambda x: (x >= 60) & (x <= 130))
+
+
+def _require_end_gas_temperature(temperature: Floats) -> None:
+    require(
+        "unburned temperature",
+        temperature,
+        "between 200 and 2000 K",
+        lambda x: (x >= 200) & (x <= 2000),
+    )
