@@ -1,0 +1,370 @@
+"""The convex programs that find the best table for one peak, and the search over peaks."""
+
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+import numpy.typing as npt
+from scipy.optimize import Bounds, LinearConstraint, milp, minimize
+from scipy.sparse import block_array, coo_array, csr_array, diags_array
+
+from torquerisk.physics.arrays import Array
+from torquerisk.study.shape_rules import Rules, greatest_below
+from torquerisk.study.shape_table import LinearMap, band_knots
+
+TIE_WEIGHT = 1e-5
+"""Weight of being high everywhere, against an objective whose breakpoint weights average 1."""
+
+
+class Goal(Protocol):
+    """What a table is chosen for. Every goal is something to make small."""
+
+    def cost(self, limit_on_grid: Array) -> float:
+        """Return the cost of a table from its limit on the grid."""
+        ...
+
+    def bound(self, most_on_grid: Array) -> float:
+        """Return a cost that no table at or under `most_on_grid` can beat."""
+        ...
+
+    def solve(self, program: "Program") -> Array | None:
+        """Return the best limit at the breakpoints, or None if the program has no table."""
+        ...
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Program:
+    """The linear constraints on the breakpoints' limits for one peak.
+
+    upper: shape (m,); matrix, least, most: rows on the limits; on_grid: limits to grid speeds;
+    most_on_grid: what no table of this program exceeds at a grid speed [N*m], shape (n,).
+    """
+
+    upper: Array
+    matrix: csr_array
+    least: Array
+    most: Array
+    on_grid: LinearMap
+    most_on_grid: Array
+
+    def best(
+        self,
+        limit_weight: Array,
+        extra: csr_array | None = None,
+        extra_weight: Array | None = None,
+        extra_upper: Array | None = None,
+        extra_least: Array | None = None,
+        extra_most: Array | None = None,
+    ) -> Array | None:
+        """Return the limits that maximise a linear weight, shape (m,), or None if there are none.
+
+        limit_weight: per breakpoint. extra: rows over (limits, extra variables from 0 up to
+        extra_upper), between extra_least and extra_most; extra_weight: weight of those variables.
+        """
+        m = len(self.upper)
+        weight, upper = limit_weight, self.upper
+        matrix, least, most = self.matrix, self.least, self.most
+        if extra is not None and extra_weight is not None and extra_upper is not None:
+            weight = np.concatenate([weight, extra_weight])
+            upper = np.concatenate([upper, extra_upper])
+            blank = csr_array((matrix.shape[0], len(extra_upper)))
+            matrix = block_array([[block_array([[matrix, blank]])], [extra]], format="csr")
+            least = np.concatenate([least, np.asarray(extra_least)])
+            most = np.concatenate([most, np.asarray(extra_most)])
+        scale = np.abs(weight[:m]).sum() + np.abs(weight[m:]).sum()
+        cost = -weight * (m / scale if scale > 0.0 else 1.0)
+        cost[:m] -= TIE_WEIGHT
+        result = milp(
+            cost,
+            bounds=Bounds(np.zeros(len(upper)), upper),
+            constraints=LinearConstraint(matrix, least, most),
+        )
+        if result.status == 2:
+            return None
+        if result.x is None:
+            raise RuntimeError(f"The linear program for the torque limit failed: {result.message}")
+        return np.asarray(np.clip(result.x[:m], 0.0, self.upper), dtype=float)
+
+
+def program(rules: Rules, peak: int, on_grid: LinearMap, ceiling_on_grid: Array) -> Program | None:
+    """Return the program of tables that peak at breakpoint `peak`, or None if there are none."""
+    held = rules.roof_for(peak)
+    differences = rules.differences(peak)
+    if held.upper.min() < 0.0:
+        return None
+    envelope = greatest_below(held.upper.tolist(), differences)
+    if envelope is None:
+        return None
+    m = len(held.upper)
+    dips, count = np.arange(len(held.lower)), len(differences)
+    lesser = [d.lesser for d in differences]
+    greater = [d.greater for d in differences]
+    pairs = len(dips) + np.arange(count)
+    matrix = coo_array(
+        (
+            np.concatenate([1.0 - held.share, held.share, np.ones(count), -np.ones(count)]),
+            (
+                np.concatenate([dips, dips, pairs, pairs]),
+                np.concatenate([held.lower, held.lower + 1, lesser, greater]).astype(int),
+            ),
+        ),
+        shape=(len(dips) + count, m),
+    ).tocsr()
+    most = np.concatenate([held.torque, [d.by for d in differences]])
+    least = np.full(len(most), -np.inf)
+    if rules.has_bend:
+        bend, bend_least, bend_most = rules.bend_rows()
+        # Slopes are small numbers; scaled to torques they share the solver's tolerance.
+        scale = float(np.diff(rules.breakpoints).mean())
+        matrix = block_array([[matrix], [csr_array(bend * scale)]], format="csr")
+        least = np.concatenate([least, bend_least * scale])
+        most = np.concatenate([most, bend_most * scale])
+    top = np.array(envelope)
+    return Program(
+        upper=top,
+        matrix=matrix,
+        least=least,
+        most=most,
+        on_grid=on_grid,
+        most_on_grid=np.minimum(on_grid(top), ceiling_on_grid),
+    )
+
+
+def _delivered_rows(
+    program: Program, reach: Array, weight: Array
+) -> tuple[Array, npt.NDArray[np.intp], csr_array | None]:
+    """Return (free, held, rows): where delivered is the limit, where it needs its own variable.
+
+    Rows say: delivered variable - limit on the grid <= 0.
+    """
+    held = np.flatnonzero((reach < program.most_on_grid) & (weight != 0.0))
+    if not len(held):
+        return weight, held, None
+    free = weight.copy()
+    free[held] = 0.0
+    rows = block_array(
+        [[-program.on_grid.matrix()[held], diags_array(np.ones(len(held)))]], format="csr"
+    )
+    return free, held, rows
+
+
+def _most_delivered(program: Program, reach: Array, weight: Array) -> Array | None:
+    """Return the limits that maximise weight @ min(limit, reach); weight 0 or above, shape (n,)."""
+    free, held, rows = _delivered_rows(program, reach, weight)
+    limit_weight = program.on_grid.gathered(free)
+    if rows is None:
+        return program.best(limit_weight)
+    return program.best(
+        limit_weight,
+        extra=rows,
+        extra_weight=weight[held],
+        extra_upper=np.minimum(reach, program.most_on_grid)[held],
+        extra_least=np.full(len(held), -np.inf),
+        extra_most=np.zeros(len(held)),
+    )
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class MostArea:
+    """Greatest weighted sum of delivered torque: weight (n,) from area_weights; reach (n,)."""
+
+    weight: Array
+    reach: Array
+
+    def cost(self, limit_on_grid: Array) -> float:
+        """Return minus the area under delivered power."""
+        return -float(self.weight @ np.minimum(limit_on_grid, self.reach))
+
+    def bound(self, most_on_grid: Array) -> float:
+        """Return the cost of delivering the most everywhere."""
+        return self.cost(most_on_grid)
+
+    def solve(self, program: Program) -> Array | None:
+        """Return the limits with the greatest area: one linear program."""
+        return _most_delivered(program, self.reach, self.weight)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class LeastChange:
+    """Least weighted absolute distance of the limit from a curve, both on the grid (n,)."""
+
+    weight: Array
+    target: Array
+
+    def cost(self, limit_on_grid: Array) -> float:
+        """Return the weighted distance."""
+        return float(self.weight @ np.abs(limit_on_grid - self.target))
+
+    def bound(self, most_on_grid: Array) -> float:
+        """Return the distance that stays when only the greatest limits hold."""
+        return float(self.weight @ np.maximum(self.target - most_on_grid, 0.0))
+
+    def solve(self, program: Program) -> Array | None:
+        """Return the nearest limits: distance above the target is an extra variable.
+
+        |l - t| = t - l + 2 * over with over >= l - t, over >= 0.
+        """
+        over = np.flatnonzero((self.weight > 0.0) & (self.target < program.most_on_grid))
+        limit_weight = program.on_grid.gathered(self.weight)
+        if not len(over):
+            return program.best(limit_weight)
+        rows = block_array(
+            [[program.on_grid.matrix()[over], diags_array(-np.ones(len(over)))]], format="csr"
+        )
+        return program.best(
+            limit_weight,
+            extra=rows,
+            extra_weight=-2.0 * self.weight[over],
+            extra_upper=np.full(len(over), np.inf),
+            extra_least=np.full(len(over), -np.inf),
+            extra_most=self.target[over],
+        )
+
+
+NODES, NODE_WEIGHTS = np.polynomial.legendre.leggauss(5)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class ShortestSweep:
+    """Least integral of d(speed) / delivered torque over the band.
+
+    cells: map from the grid to the quadrature points in the band; length: weight of each point;
+    floor: torque under which 1 / T is continued by its tangent, so that the cost stays finite and
+    convex while the search passes tables with 0 in the band.
+    """
+
+    cells: LinearMap
+    length: Array
+    reach: Array
+    floor: float
+
+    @classmethod
+    def over(
+        cls, speed: Array, reach: Array, band: tuple[float, float], floor: float
+    ) -> "ShortestSweep":
+        """Return the goal with five-point Gauss-Legendre points in every cell of the band."""
+        knots = band_knots(speed, band)
+        half = np.diff(knots)[:, None] / 2.0
+        points = knots[:-1, None] + half * (1.0 + NODES)
+        return cls(
+            cells=LinearMap.between(speed, points.ravel()),
+            length=(half * NODE_WEIGHTS).ravel(),
+            reach=reach,
+            floor=floor,
+        )
+
+    def _delivered(self, limit_on_grid: Array) -> Array:
+        return np.minimum(limit_on_grid, self.reach)
+
+    def _cost(self, delivered: Array) -> float:
+        torque = self.cells(delivered)
+        low = np.maximum(torque, self.floor)
+        inverse = np.where(torque > self.floor, 1.0 / low, 2.0 / low - torque / low**2)
+        return float(self.length @ inverse)
+
+    def _worth(self, delivered: Array) -> Array:
+        """Return minus the cost's gradient by delivered torque on the grid."""
+        torque = np.maximum(self.cells(delivered), self.floor)
+        return self.cells.gathered(self.length / torque**2)
+
+    def cost(self, limit_on_grid: Array) -> float:
+        """Return the sweep time of one unit of inertia and of speed."""
+        return self._cost(self._delivered(limit_on_grid))
+
+    def bound(self, most_on_grid: Array) -> float:
+        """Return the cost of delivering the most everywhere."""
+        return self.cost(most_on_grid)
+
+    def solve(self, program: Program) -> Array | None:
+        """Return the limits with the shortest sweep.
+
+        Simplicial decomposition: linear programs propose tables, the best mixture of them is
+        kept, until the linear program proves the mixture within 1e-6 of the best (the cost is
+        convex, so its tangent bounds it from below).
+        """
+        delivered = self._delivered(program.most_on_grid)
+        first = _most_delivered(program, self.reach, self._worth(delivered))
+        if first is None:
+            return None
+        corners = [first]
+        best = first
+        for _ in range(20):
+            delivered = self._delivered(program.on_grid(best))
+            worth = self._worth(delivered)
+            corner = _most_delivered(program, self.reach, worth)
+            if corner is None:
+                return best
+            gain = worth @ (self._delivered(program.on_grid(corner)) - delivered)
+            if gain <= 1e-6 * self._cost(delivered):
+                return best
+            corners.append(corner)
+            best = self._mixed(program, corners)
+        return best
+
+    def _mixed(self, program: Program, corners: list[Array]) -> Array:
+        """Return the mixture of tables with the least cost."""
+        tables = np.array(corners)
+        on_grid = np.array([program.on_grid(table) for table in corners])
+        scale = self.cost(on_grid[0])
+
+        def value(share: Array) -> float:
+            return self.cost(share @ on_grid) / scale
+
+        def slope(share: Array) -> Array:
+            mixed = share @ on_grid
+            worth = self._worth(self._delivered(mixed)) * (mixed <= self.reach)
+            return np.asarray(on_grid @ -worth / scale)
+
+        count = len(corners)
+        result = minimize(
+            value,
+            np.full(count, 1.0 / count),
+            jac=slope,
+            method="SLSQP",
+            bounds=[(0.0, 1.0)] * count,
+            constraints=LinearConstraint(np.ones((1, count)), 1.0, 1.0),
+            options={"ftol": 1e-10, "maxiter": 60},
+        )
+        share = np.clip(result.x, 0.0, None)
+        return np.asarray((share / share.sum()) @ tables, dtype=float)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Found:
+    """The best table before rounding: its peak, limits (m,), cost, and programs solved."""
+
+    peak: int
+    limit: Array
+    cost: float
+    solved: int
+
+
+def best_table(
+    rules: Rules, goal: Goal, on_grid: LinearMap, ceiling_on_grid: Array
+) -> Found | None:
+    """Return the best table over all allowed peaks, or None if no peak has one.
+
+    Each peak's greatest limits give a bound on its cost; peaks are solved from the most promising
+    on, until no bound left beats the best cost found. Ties go to the earliest peak.
+    """
+    waiting: list[tuple[float, int, Program]] = []
+    for peak in rules.candidates():
+        made = program(rules, peak, on_grid, ceiling_on_grid)
+        if made is not None:
+            waiting.append((goal.bound(made.most_on_grid), peak, made))
+    waiting.sort(key=lambda entry: entry[:2])
+    best: Found | None = None
+    solved = 0
+    for bound, peak, made in waiting:
+        if best is not None and bound >= best.cost - 1e-6 * abs(best.cost):
+            break
+        limit = goal.solve(made)
+        solved += 1
+        if limit is None:
+            continue
+        cost = goal.cost(on_grid(limit))
+        if best is None or cost < best.cost - 1e-9 * abs(best.cost):
+            best = Found(peak=peak, limit=limit, cost=cost, solved=solved)
+    if best is None:
+        return None
+    return Found(peak=best.peak, limit=best.limit, cost=best.cost, solved=solved)
