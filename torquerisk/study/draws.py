@@ -1,0 +1,88 @@
+"""Simulated engines: one quasi-random draw per engine of everything that is not known exactly."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+import numpy.typing as npt
+from scipy import stats
+
+from torquerisk.case import Engine, Value
+
+Array = npt.NDArray[np.float64]
+
+Z_MOST = 3.5
+"""Draws are cut at this many standard deviations: beyond it no published spread is trusted."""
+
+NO_SPREAD = frozenset({"cylinders", "heads", "head_joint.fasteners", "running_gear.rod_bolts"})
+
+
+@dataclass(frozen=True, kw_only=True)
+class ModelSpread:
+    """A spread that belongs to a model, not to an input: its size and the reason for it."""
+
+    name: str
+    label: str
+    sd: float
+    """Standard deviation: of the logarithm where `logarithmic`, else absolute in SI."""
+    reason: str
+    logarithmic: bool = True
+
+
+@dataclass(frozen=True, kw_only=True)
+class Draws:
+    """Standard normal deviates by name, each (n,), shared by all speeds (epistemic)."""
+
+    deviates: Mapping[str, Array]
+    count: int
+
+    def take(self, index: npt.NDArray[np.int_]) -> "Draws":
+        """The draws with these indices."""
+        return Draws(deviates={k: v[index] for k, v in self.deviates.items()}, count=len(index))
+
+    def of_value(self, value: Value) -> Array:
+        """Draws of an input (n,): lognormal, or normal where its spread is absolute."""
+        z = self.deviates.get(value.name)
+        if z is None or value.sd == 0.0:
+            return np.full(self.count, value.value)
+        declaration = value.declaration
+        if declaration.absolute:
+            low = declaration.low if np.isfinite(declaration.low) else -np.inf
+            high = declaration.high if np.isfinite(declaration.high) else np.inf
+            return np.clip(value.value + value.sd * z, low, high)
+        return value.value * np.exp(value.relative_sd * z)
+
+    def of_model(self, spread: ModelSpread) -> Array:
+        """Draws of a model's factor about 1 (logarithmic) or offset about 0 (n,)."""
+        z = self.deviates[spread.name]
+        return np.exp(spread.sd * z) if spread.logarithmic else spread.sd * z
+
+
+def uncertain_values(engine: Engine, names: tuple[str, ...]) -> list[Value]:
+    """The named inputs as used, those with a spread."""
+    values = [engine.value(name) for name in names]
+    return [v for v in values if v.sd > 0 and v.name not in NO_SPREAD]
+
+
+@lru_cache(maxsize=16)
+def standard_draws(names: tuple[str, ...], count: int, seed: int) -> Draws:
+    """Scrambled Sobol points mapped to standard normal deviates, cut at 3.5 standard deviations.
+
+    names: what to draw, in a fixed order; count: how many engines; seed: fixes the scramble.
+    The names are drawn in sorted order, so that the same name gets the same deviates whatever
+    else is uncertain only if the whole list is the same; results are repeatable for one list.
+    Source: [SOBOL], by scipy.stats.qmc.
+    """
+    ordered = sorted(names)
+    power = int(np.ceil(np.log2(max(count, 2))))
+    sampler = stats.qmc.Sobol(
+        d=max(len(ordered), 1), scramble=True, rng=np.random.default_rng(seed)
+    )
+    uniform = sampler.random_base2(power)[:count]
+    edge = stats.norm.cdf(-Z_MOST)
+    z = stats.norm.ppf(np.clip(uniform, edge, 1 - edge))
+    return Draws(
+        deviates={name: np.ascontiguousarray(z[:, i]) for i, name in enumerate(ordered)},
+        count=count,
+    )

@@ -1,0 +1,414 @@
+"""Response surface of the closed cycle: a few hundred direct cycles a speed stand for millions.
+
+Peak pressure, its angle, trapped pressure and the knock integral are tabulated over gross IMEP and
+CA50 from direct cycles at Chebyshev speeds; the effects of burn duration, compression ratio, charge
+temperature, heat loss and lambda are second-order polynomials about the middle, and between speeds
+the tables are interpolated by the polynomial through them. The tables depend on the engine only,
+never on the run, so a run that is moved is judged on the same tables. The direct cycle stays the
+reference: a test holds the difference below 0.3 % of peak at the 5, 50 and 95 % points.
+"""
+
+import math
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+import numpy.typing as npt
+from scipy.interpolate import CubicSpline, PchipInterpolator
+
+from torquerisk.physics.cylinder.burn import BurnCurve, double_wiebe, premixed_share, wiebe
+from torquerisk.physics.cylinder.burn_duration import (
+    duration_compression_ignition,
+    duration_spark,
+)
+from torquerisk.physics.cylinder.closed_cycle import CycleInputs, closed_cycle
+from torquerisk.physics.cylinder.gas import Fuel, diesel, petrol_ethanol
+from torquerisk.physics.cylinder.geometry import CylinderGeometry, cylinder_volume
+from torquerisk.physics.cylinder.knock import livengood_wu_integral
+from torquerisk.physics.cylinder.phasing import MBT_CA50, relative_efficiency
+
+Array = npt.NDArray[np.float64]
+
+BAR = 1e5
+DEG = math.pi / 180
+RPM = math.pi / 30
+
+IMEP_LOW, IMEP_HIGH = 2.0 * BAR, 64.0 * BAR
+"""Gross IMEP range of the surface [Pa]."""
+IMEP_NODES, CA50_NODES, SPEED_NODES, COARSE_NODES = 15, 13, 5, 5
+"""Rows, columns and speeds of the tables; COARSE_NODES where what else varies is run."""
+ROUGH_STEP = 4 * DEG
+"""Step of the first pass, which only brings the lanes near the IMEP wanted [rad]."""
+STEPS = {"burn": 0.25, "ratio": 0.02, "temperature": 25.0, "heat": 0.35}
+"""Steps at which what else varies is run: logarithms, and kelvin."""
+LONGEST_BURN = 60 * DEG
+"""Longest median 10-90 % duration that is modelled: beyond it engines misfire [rad]."""
+KNOCK_WINDOW = 100 * DEG
+"""The end gas is followed from this long before to this long after firing TDC [rad]."""
+COMPLETENESS = 0.98
+"""Share of the fuel's energy released where air allows it (common practice, no source)."""
+EXHAUST_BASE = 1.3 * BAR
+
+
+@dataclass(frozen=True, kw_only=True)
+class CylinderSpec:
+    """What the surface depends on: one cylinder, its fuel and its valve events. SI, hashable."""
+
+    bore: float
+    stroke: float
+    rod_length: float
+    pin_offset: float
+    compression_ratio: float
+    compression_ignition: bool
+    ethanol_share: float
+    burn_duration: float | None
+    """10-90 % duration where given [rad], else None for the correlation."""
+    residual_fraction: float
+    intake_closing: float
+    """Angle of intake valve closing, negative, from firing TDC [rad]."""
+    exhaust_opening: float
+    """Angle of exhaust valve opening, positive, from firing TDC [rad]."""
+    speed_low: float
+    speed_high: float
+
+    @property
+    def swept_volume(self) -> float:
+        """Swept volume of one cylinder [m^3]."""
+        return math.pi / 4 * self.bore**2 * self.stroke
+
+    @property
+    def ca50_range(self) -> tuple[float, float]:
+        """CA50 range of the surface [rad]."""
+        return (-5 * DEG, 34 * DEG) if self.compression_ignition else (-2 * DEG, 44 * DEG)
+
+    @property
+    def lambda_range(self) -> tuple[float, float]:
+        """Air-fuel equivalence range of the surface [-]."""
+        return (1.02, 4.0) if self.compression_ignition else (0.70, 1.30)
+
+    @property
+    def lambda_middle(self) -> float:
+        """Air-fuel equivalence in the middle of the tables [-]."""
+        return 1.5 if self.compression_ignition else 0.88
+
+    @property
+    def lambda_step(self) -> float:
+        """Step of the logarithm of lambda."""
+        return 0.30 if self.compression_ignition else 0.10
+
+    @property
+    def temperature_middle(self) -> float:
+        """Trapped temperature in the middle of the tables [K]."""
+        return 350.0
+
+
+@lru_cache(maxsize=32)
+def fuel_of(compression_ignition: bool, ethanol_share: float) -> Fuel:
+    """The fuel of a cylinder spec."""
+    return diesel() if compression_ignition else petrol_ethanol(ethanol_share)
+
+
+def geometry_of(spec: CylinderSpec, ratio: Array | float | None = None) -> CylinderGeometry:
+    """The cylinder's geometry, with another compression ratio where given."""
+    return CylinderGeometry(
+        bore=spec.bore,
+        stroke=spec.stroke,
+        rod_length=spec.rod_length,
+        compression_ratio=spec.compression_ratio if ratio is None else ratio,
+        pin_offset=spec.pin_offset,
+    )
+
+
+def brake_estimate(imep: Array) -> Array:
+    """Rough BMEP [Pa] of a gross IMEP [Pa], for the burn-duration correlations only."""
+    return np.clip(0.93 * imep - 0.8 * BAR, 0.6 * BAR, 39.0 * BAR)
+
+
+def burn_duration(
+    spec: CylinderSpec, speed: Array, imep: Array, lambda_: Array, ca50: Array
+) -> Array:
+    """Median 10-90 % burn duration [rad]: given, else by correlation; late burns lengthened."""
+    if spec.burn_duration is not None:
+        return np.broadcast_to(np.float64(spec.burn_duration), np.shape(imep)).copy()
+    if spec.compression_ignition:
+        speed = np.clip(speed, 300 * RPM, 7000 * RPM)
+        duration = duration_compression_ignition(speed, brake_estimate(imep))
+    else:
+        lateness = np.clip(ca50 - MBT_CA50, -1.0, 1.0)
+        bmep = brake_estimate(imep)
+        duration = duration_spark(speed, bmep, lambda_, spec.residual_fraction, lateness)
+    return np.minimum(duration, LONGEST_BURN)
+
+
+def burn_curve(spec: CylinderSpec, ca50: Array, duration: Array, lambda_: Array) -> BurnCurve:
+    """The burn by kind of ignition: one Wiebe function for spark, two for compression ignition."""
+    if spec.compression_ignition:
+        return double_wiebe(ca50, duration, premixed_share(lambda_))
+    return wiebe(ca50, duration)
+
+
+def cycle_inputs(
+    spec: CylinderSpec,
+    *,
+    speed: Array | float,
+    ca50: Array,
+    duration: Array,
+    lambda_: Array,
+    trapped_temperature: Array | float,
+    ratio: Array | float | None = None,
+    heat_loss_scale: Array | float = 1.0,
+    exhaust_pressure: Array | float = EXHAUST_BASE,
+) -> CycleInputs:
+    """Inputs of the closed cycle for lanes (n,) of one cylinder spec."""
+    lam = np.asarray(lambda_, dtype=float)
+    return CycleInputs(
+        geometry=geometry_of(spec, ratio),
+        fuel=fuel_of(spec.compression_ignition, spec.ethanol_share),
+        compression_ignition=spec.compression_ignition,
+        speed=speed,
+        trapped_temperature=trapped_temperature,
+        lambda_=lam,
+        residual_fraction=spec.residual_fraction,
+        burn=burn_curve(spec, np.asarray(ca50, float), np.asarray(duration, float), lam),
+        heat_loss_scale=heat_loss_scale,
+        intake_closing=spec.intake_closing,
+        exhaust_opening=spec.exhaust_opening,
+        exhaust_pressure=exhaust_pressure,
+        completeness=COMPLETENESS,
+    )
+
+
+def trapped_guess(spec: CylinderSpec, inputs: CycleInputs, imep: Array, ca50: Array) -> Array:
+    """Trapped pressure [Pa] likely to give a gross IMEP [Pa]; near is enough for the design."""
+    fuel = fuel_of(spec.compression_ignition, spec.ethanol_share)
+    lam = np.asarray(inputs.lambda_, dtype=float)
+    air_fuel = lam * fuel.stoichiometric_air_fuel
+    fuel_share = (1 - spec.residual_fraction) / (air_fuel + (not spec.compression_ignition))
+    apart = np.clip(ca50 - MBT_CA50, -0.8, 0.8)
+    efficiency = 0.41 * np.asarray(relative_efficiency(apart + MBT_CA50)) * np.minimum(lam, 1.0)
+    mass = imep * spec.swept_volume / (efficiency * fuel.lower_heating_value * fuel_share)
+    closing = cylinder_volume(spec.intake_closing, geometry_of(spec))
+    return mass * 288.0 * np.asarray(inputs.trapped_temperature) / closing
+
+
+METRICS = ("peak", "angle", "trapped", "knock")
+"""Logarithm of peak pressure [Pa], its angle [rad], logarithms of trapped pressure [Pa] and of the
+knock integral at octane 100."""
+OTHERS = ("burn", "ratio", "temperature", "heat", "lambda")
+"""What else varies between engines of one kind, apart from load, phasing and speed."""
+
+
+def imep_nodes() -> Array:
+    """Gross IMEP of the table's rows (I,) [Pa], even steps of its logarithm."""
+    return np.geomspace(IMEP_LOW, IMEP_HIGH, IMEP_NODES)
+
+
+def ca50_nodes(spec: CylinderSpec) -> Array:
+    """CA50 of the table's columns (J,) [rad], evenly spaced."""
+    return np.linspace(*spec.ca50_range, CA50_NODES)
+
+
+def other_coordinates(
+    spec: CylinderSpec,
+    *,
+    burn_factor: Array,
+    ratio_factor: Array,
+    temperature: Array,
+    heat: Array,
+    lambda_: Array,
+) -> Array:
+    """What else varies, as coordinates (..., 5): 0 at the middle, about 1 at the edge."""
+    return np.stack(
+        np.broadcast_arrays(
+            np.log(burn_factor) / STEPS["burn"],
+            np.log(ratio_factor) / STEPS["ratio"],
+            (temperature - spec.temperature_middle) / STEPS["temperature"],
+            np.log(heat) / STEPS["heat"],
+            np.log(lambda_ / spec.lambda_middle) / spec.lambda_step,
+        ),
+        axis=-1,
+    )
+
+
+def other_terms(z: Array) -> Array:
+    """1, z and z^2 of the other coordinates: (..., 5) -> (..., 11)."""
+    return np.concatenate([np.ones((*z.shape[:-1], 1)), z, z**2], axis=-1)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Surface:
+    """Tables of every metric over gross IMEP and CA50 at the Chebyshev speeds."""
+
+    spec: CylinderSpec
+    node_speed: Array
+    """Chebyshev speeds (V,) [rad/s]."""
+    tables: Array
+    """(V, metrics, 11 terms of what else varies, I, J)."""
+
+    def at_speeds(self, speed: Array) -> Array:
+        """Tables (S, metrics, 11, I, J) at speeds (S,) [rad/s]."""
+        weights = lagrange_weights(np.log(self.node_speed), np.log(speed))
+        return np.tensordot(weights, self.tables, axes=1)
+
+
+def lagrange_weights(nodes: Array, wanted: Array) -> Array:
+    """Weights (S, V) of the polynomial through values at the nodes (V,)."""
+    weights = np.ones((len(wanted), len(nodes)))
+    for k, node in enumerate(nodes):
+        for m, other in enumerate(nodes):
+            if m != k:
+                weights[:, k] *= (wanted - other) / (node - other)
+    return weights
+
+
+def chebyshev_speeds(low: float, high: float, count: int) -> Array:
+    """Chebyshev-Lobatto nodes in the logarithm of speed, rising [rad/s]."""
+    unit = -np.cos(np.pi * np.arange(count) / (count - 1))
+    middle, half = (math.log(low) + math.log(high)) / 2, (math.log(high) - math.log(low)) / 2
+    return np.exp(middle + half * unit)
+
+
+@dataclass(frozen=True, kw_only=True)
+class _Design:
+    """Lanes of direct cycles: load, phasing and what else varies, one number a lane."""
+
+    imep: Array
+    ca50: Array
+    z: Array
+
+
+def _metrics(spec: CylinderSpec, speed: float, design: _Design) -> tuple[Array, Array]:
+    """Gross IMEP (n,) [Pa] that the lanes reached, and their metrics (n, 4), from direct cycles."""
+    z = design.z
+    lambda_ = spec.lambda_middle * np.exp(z[:, 4] * spec.lambda_step)
+    temperature = spec.temperature_middle + z[:, 2] * STEPS["temperature"]
+    duration = burn_duration(spec, np.float64(speed), design.imep, lambda_, design.ca50)
+    inputs = cycle_inputs(
+        spec,
+        speed=speed,
+        ca50=design.ca50,
+        duration=duration * np.exp(z[:, 0] * STEPS["burn"]),
+        lambda_=lambda_,
+        trapped_temperature=temperature,
+        ratio=spec.compression_ratio * np.exp(z[:, 1] * STEPS["ratio"]),
+        heat_loss_scale=np.exp(z[:, 3] * STEPS["heat"]),
+    )
+    guess = trapped_guess(spec, inputs, design.imep, design.ca50)
+    rough = closed_cycle(inputs, guess, step=ROUGH_STEP, keep_trace=False)
+    cycle = closed_cycle(inputs, guess * design.imep / rough.imep_gross)
+    trace = cycle.kept
+    near = (trace.angle > -KNOCK_WINDOW) & (trace.angle < KNOCK_WINDOW)
+    knock = livengood_wu_integral(
+        trace.angle[near],
+        trace.pressure[near],
+        trace.unburned_temperature[near],
+        speed,
+        100.0,
+        trace.burned_fraction[near] / COMPLETENESS,
+    )
+    return cycle.imep_gross, np.stack(
+        [
+            np.log(cycle.peak_pressure),
+            cycle.peak_angle,
+            np.log(cycle.trapped_pressure),
+            np.log(knock),
+        ],
+        axis=-1,
+    )
+
+
+def _tables_at(spec: CylinderSpec, speed: float) -> Array:
+    """Tables (metrics, 11, I, J) at one speed [rad/s].
+
+    The middle of what else varies is run at every row and column, its effects on a coarser grid of
+    both, a step up and down each, and interpolated. A lane reaches an IMEP near the one wanted;
+    splines along load bring it onto the row.
+    """
+    rows, columns = np.log(imep_nodes()), ca50_nodes(spec)
+    some_rows = np.linspace(0, len(rows) - 1, COARSE_NODES).round().astype(int)
+    some_columns = np.linspace(0, len(columns) - 1, COARSE_NODES).round().astype(int)
+    stars = np.concatenate([np.eye(5), -np.eye(5)])
+    grid_row, grid_column = np.meshgrid(rows, columns, indexing="ij")
+    star_row, star_column, star = np.meshgrid(
+        rows[some_rows], columns[some_columns], np.arange(10), indexing="ij"
+    )
+    middle = grid_row.size
+    design = _Design(
+        imep=np.exp(np.concatenate([grid_row.ravel(), star_row.ravel()])),
+        ca50=np.concatenate([grid_column.ravel(), star_column.ravel()]),
+        z=np.concatenate([np.zeros((middle, 5)), stars[star.ravel()]]),
+    )
+    imep, metrics = _metrics(spec, speed, design)
+    reached = np.log(imep[:middle]).reshape(grid_row.shape)
+    base = metrics[:middle].reshape(*grid_row.shape, len(METRICS))
+    splines = [CubicSpline(reached[:, j], base[:, j]) for j in range(len(columns))]
+    tables = np.zeros((len(METRICS), 11, len(rows), len(columns)))
+    for j, spline in enumerate(splines):
+        tables[:, 0, :, j] = spline(rows).T
+    star_reached = np.log(imep[middle:]).reshape(star.shape)
+    star_metrics = metrics[middle:].reshape(*star.shape, len(METRICS))
+    effect = np.empty_like(star_metrics)
+    for c, j in enumerate(some_columns):
+        effect[:, c] = star_metrics[:, c] - splines[j](star_reached[:, c])
+    up, down = effect[:, :, :5], effect[:, :, 5:]
+    for block, start in (((up - down) / 2, 1), ((up + down) / 2, 6)):
+        fine = _refine(rows[some_rows], rows, np.moveaxis(block, 0, 0))
+        fine = np.moveaxis(_refine(columns[some_columns], columns, np.moveaxis(fine, 1, 0)), 0, 1)
+        tables[:, start : start + 5] = np.transpose(fine, (3, 2, 0, 1))
+    return tables
+
+
+def _refine(coarse: Array, fine: Array, values: Array) -> Array:
+    """Values along axis 0 from coarse to fine nodes, without overshoot."""
+    return np.asarray(PchipInterpolator(coarse, values, axis=0)(fine))
+
+
+@lru_cache(maxsize=8)
+def fit_surface(spec: CylinderSpec) -> Surface:
+    """Tables of a cylinder from direct cycles at every Chebyshev speed.
+
+    Kept per spec: a moved input that does not touch the cylinder costs nothing here.
+    """
+    nodes = chebyshev_speeds(spec.speed_low, spec.speed_high, SPEED_NODES)
+    return Surface(
+        spec=spec,
+        node_speed=nodes,
+        tables=np.stack([_tables_at(spec, float(speed)) for speed in nodes]),
+    )
+
+
+def collapse(table: Array, terms: Array) -> Array:
+    """Table (N, I, J) of one metric for draws (N, 11) of what else varies. table: (11, I, J)."""
+    flat = terms @ table.reshape(table.shape[0], -1)
+    return flat.reshape(len(terms), *table.shape[1:])
+
+
+def place(spec: CylinderSpec, ca50: Array) -> tuple[npt.NDArray[np.intp], Array]:
+    """Column below and share of the way to the next one for a CA50 [rad], held at the edges."""
+    low, high = spec.ca50_range
+    position = np.clip((ca50 - low) / (high - low), 0.0, 1.0) * (CA50_NODES - 1)
+    column = np.minimum(position.astype(np.intp), CA50_NODES - 2)
+    return column, position - column
+
+
+def look_up(collapsed: Array, column: npt.NDArray[np.intp], share: Array) -> Array:
+    """Metric (N, I) at a place per draw and row, linear between columns. collapsed: (N, I, J)."""
+    below = np.take_along_axis(collapsed, column[..., None], axis=-1)[..., 0]
+    above = np.take_along_axis(collapsed, column[..., None] + 1, axis=-1)[..., 0]
+    return below + share * (above - below)
+
+
+def ca50_where(spec: CylinderSpec, collapsed: Array, target: Array) -> Array:
+    """CA50 (N, I) [rad] at which a metric that falls with CA50 comes down to a target (N, 1).
+
+    The earliest column where it does already; beyond the last column the latest is returned.
+    """
+    nodes = ca50_nodes(spec)
+    falling = np.minimum.accumulate(collapsed, axis=-1)
+    above = (falling > target[..., None]).sum(axis=-1)
+    column = np.clip(above - 1, 0, CA50_NODES - 2)
+    high = np.take_along_axis(falling, column[..., None], axis=-1)[..., 0]
+    low = np.take_along_axis(falling, column[..., None] + 1, axis=-1)[..., 0]
+    drop = np.where(high > low, high - low, 1.0)
+    share = np.clip((high - target) / drop, 0.0, 1.0)
+    return nodes[column] + share * (nodes[1] - nodes[0])
