@@ -1,0 +1,43 @@
+"""A case: an engine and a run, given as two files or as one folder that holds both."""
+
+from pathlib import Path
+
+from torquerisk.case import Engine, Run
+from torquerisk.errors import InputError
+from torquerisk.files.engine_file import load_engine
+from torquerisk.files.run_file import load_run
+from torquerisk.files.text import brief
+
+ENGINE_FILE = "engine.toml"
+RUN_FILE = "run.csv"
+
+
+def load_case(engine: str | Path, run: str | Path | None = None) -> tuple[Engine, Run]:
+    """The engine and the run of a case.
+
+    engine: an engine file, or a folder that holds engine.toml and, unless `run` is given, run.csv.
+    run: a run file, or a folder that holds run.csv.
+
+    Raises InputError in one sentence when a file is missing or cannot be used.
+    """
+    engine_path = Path(engine)
+    if run is None and not engine_path.is_dir():
+        what = "is a file" if engine_path.exists() else "does not exist"
+        raise InputError(
+            f"{brief(engine, 120)} {what}; give a case folder that holds {ENGINE_FILE} and "
+            f"{RUN_FILE}, or an engine file and a run file."
+        )
+    run_path = engine_path if run is None else Path(run)
+    return load_engine(_inside(engine_path, ENGINE_FILE)), load_run(_inside(run_path, RUN_FILE))
+
+
+def _inside(path: Path, name: str) -> Path:
+    """The file itself, or the named one in a folder."""
+    if not path.is_dir():
+        return path
+    if not (path / name).is_file():
+        raise InputError(
+            f"the case folder {brief(path, 120)} holds no {name}; a case folder needs "
+            f"{ENGINE_FILE} and {RUN_FILE}."
+        )
+    return path / name

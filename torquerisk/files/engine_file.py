@@ -1,0 +1,323 @@
+"""The engine file: TOML with unit strings in, a checked Engine out, and back again."""
+
+import difflib
+import json
+import tomllib
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import Any
+
+from torquerisk.case import SECTIONS, Engine, Run
+from torquerisk.case.declare import Declaration, Kind, declarations
+from torquerisk.errors import InputError
+from torquerisk.files.facts import fact_word
+from torquerisk.files.run_file import load_run, run_from_bytes
+from torquerisk.files.text import brief, check_size, decode, quoted, read_bytes
+from torquerisk.files.units import parse_quantity, quantity_in_words
+
+MAX_ENGINE_BYTES = 200_000
+MAX_WORD = 80
+
+_SECTION_TYPES: dict[str, type] = {
+    name: Engine.__dataclass_fields__[name].type  # type: ignore[misc]
+    for name in SECTIONS
+}
+_NUMERIC_WORDS = ("property_class", "rod_bolt_class", "oil_grade")
+"""Designations that look like numbers, so that a plain number stands for them."""
+
+_BLENDS = {"petrol": "E0", "gasoline": "E0", "ethanol": "E100", "diesel": "diesel"}
+
+RunReader = Callable[[str], Run]
+
+
+def load_engine(path: str | Path) -> Engine:
+    """The engine of a TOML file; its known-good run is read from beside the file.
+
+    Raises InputError with one sentence that names the file, the input, what was given and what
+    is allowed.
+    """
+    data = read_bytes(path, "an engine file such as engine.toml", MAX_ENGINE_BYTES)
+    name = brief(Path(path).name)
+    text, _ = decode(data, name)
+    return engine_from_text(text, name, Path(path).parent)
+
+
+def engine_from_text(
+    text: str,
+    name: str,
+    folder: str | Path | None = None,
+    companions: Mapping[str, bytes] | None = None,
+) -> Engine:
+    """The engine of a TOML text.
+
+    name: file name for messages.
+    folder: where a known-good run is looked for; None where there is no folder (an upload).
+    companions: bytes of files given along, by file name; looked in before the folder.
+    """
+    name = brief(name)
+    check_size(text.encode(), name, MAX_ENGINE_BYTES)
+    try:
+        document = tomllib.loads(text.lstrip("\ufeff").replace("\r\n", "\n"))
+    except (tomllib.TOMLDecodeError, RecursionError) as error:
+        raise InputError(
+            f'{name} is no valid TOML: {brief(error, 100)}; write lines such as bore = "86 mm".'
+        ) from None
+    try:
+        return _engine(document, _run_reader(folder, companions or {}))
+    except InputError as error:
+        raise InputError(f"{name}: {error}") from None
+
+
+def _engine(document: dict[str, Any], read_run: RunReader) -> Engine:
+    values: dict[str, Any] = {}
+    for key, given in document.items():
+        if key in SECTIONS:
+            if not isinstance(given, dict):
+                raise InputError(f"{key} is a section; write [{key}] on a line of its own.")
+        elif key == "name":
+            values["name"] = _name(given)
+        elif _field(key) not in declarations(Engine):
+            raise InputError(_unknown(key, ""))
+    ambient = _ambient(document)
+    values |= _section(
+        Engine, "", {k: v for k, v in document.items() if k not in SECTIONS}, ambient
+    )
+    for section in SECTIONS:
+        given = _section(_SECTION_TYPES[section], section, document.get(section, {}), ambient)
+        if section == "head_joint":
+            _require(_SECTION_TYPES[section], section, given)
+        if section == "known_good" and "run" in given:
+            given["curve"] = read_run(given["run"])
+        values[section] = _SECTION_TYPES[section](**given)
+    _require(Engine, "", values)
+    return Engine(**values)
+
+
+def _section(
+    owner: type, section: str, document: Mapping[str, Any], ambient: float | None
+) -> dict[str, Any]:
+    """The values of one section, SI, by field name."""
+    known = declarations(owner)
+    values: dict[str, Any] = {}
+    for key, given in document.items():
+        if not section and key == "name":
+            continue
+        field = _field(key)
+        if field not in known or key == "lambda_":
+            raise InputError(_unknown(key, section))
+        full = f"{section}.{key}" if section else key
+        values[field] = _value(full, given, known[field], ambient)
+        known[field].check(full, values[field])
+    return values
+
+
+def _value(full: str, given: object, declaration: Declaration, ambient: float | None) -> Any:
+    """One value in SI, or a word."""
+    key = full.rpartition(".")[2]
+    if declaration.kind is None:
+        if key in _NUMERIC_WORDS and type(given) in (int, float):
+            given = f"{given:g}"
+        if not isinstance(given, str):
+            raise InputError(f"{full} is {quoted(given)}, but must be text in quotation marks.")
+        return _word(full, key, given, declaration)
+    if type(given) not in (str, int, float):
+        raise InputError(
+            f"{full} is {quoted(given)}, but must be a number or a text such as "
+            f"{_example(declaration)}."
+        )
+    value = parse_quantity(given, declaration.kind, full, ambient=ambient)  # type: ignore[arg-type]
+    if declaration.kind is Kind.COUNT:
+        if not value.is_integer():
+            raise InputError(f"{full} is {value:g}, but must be a whole number.")
+        return int(value)
+    return value
+
+
+def _word(full: str, key: str, given: str, declaration: Declaration) -> str:
+    word = " ".join(given.split())
+    if not word or len(word) > MAX_WORD or not word.isprintable():
+        raise InputError(
+            f"{full} is {quoted(given)}, but must be one line of text, 1 to {MAX_WORD} long."
+        )
+    if key == "blend":
+        return blend_word(word, full)
+    if full.startswith("test."):
+        return fact_word(key, word, full)
+    if declaration.options and word not in declaration.options:
+        raise InputError(
+            f"{full} is {quoted(word)}, but must be one of {', '.join(declaration.options)}"
+            f"{_meant(word, declaration.options)}."
+        )
+    return word
+
+
+def blend_word(text: str, full: str = "blend") -> str:
+    """The blend in its one spelling: 'E0' to 'E100', or 'diesel'."""
+    word = text.strip().casefold()
+    if word in _BLENDS:
+        return _BLENDS[word]
+    if word[:1] == "e" and word[1:].isascii() and word[1:].isdigit() and len(word) <= 4:
+        share = int(word[1:])
+        if share <= 100:
+            return f"E{share}"
+    raise InputError(
+        f"{full} is {quoted(text)}, but must be E0 to E100 (ethanol in petrol by volume, whole "
+        "per cent), petrol, ethanol or diesel."
+    )
+
+
+def _name(given: object) -> str:
+    if not isinstance(given, str) or not given.strip():
+        raise InputError(f"name is {quoted(given)}, but must be text in quotation marks.")
+    return brief(given, MAX_WORD)
+
+
+def _ambient(document: Mapping[str, Any]) -> float | None:
+    """Ambient pressure [Pa] that the file states, if any."""
+    test = document.get("test", {})
+    given = test.get("ambient_pressure") if isinstance(test, dict) else None
+    if given is None:
+        return None
+    return parse_quantity(given, Kind.PRESSURE, "test.ambient_pressure")
+
+
+def _require(owner: type, section: str, values: Mapping[str, Any]) -> None:
+    missing = [
+        f"{section}.{key}" if section else key
+        for key, declaration in declarations(owner).items()
+        if declaration.required and key not in values
+    ]
+    if missing:
+        verb = "is" if len(missing) == 1 else "are"
+        where = f"section [{section}]" if section else "the top of the file, above the sections"
+        declaration = declarations(owner)[missing[0].rpartition(".")[2]]
+        raise InputError(
+            f"{', '.join(missing)} {verb} missing; add to {where}, for example "
+            f"{missing[0].rpartition('.')[2]} = {_example(declaration, missing[0])}."
+        )
+
+
+_EXAMPLES = {
+    "ignition": '"spark"',
+    "cylinders": "4",
+    "bore": '"86 mm"',
+    "stroke": '"86 mm"',
+    "rod_length": '"145 mm"',
+    "compression_ratio": "9.5",
+    "head_joint.fasteners": "10",
+    "head_joint.thread": '"M11x1.5"',
+    "head_joint.property_class": '"10.9"',
+}
+
+
+def _example(declaration: Declaration, full: str = "") -> str:
+    if full in _EXAMPLES:
+        return _EXAMPLES[full]
+    if declaration.kind is None:
+        return f'"{declaration.options[0]}"' if declaration.options else '"text"'
+    middle = declaration.low if declaration.low > 0 else declaration.high
+    return f'"{declaration.in_words(middle)}"'
+
+
+def _field(key: str) -> str:
+    return "lambda_" if key == "lambda" else key
+
+
+def _key(field: str) -> str:
+    return "lambda" if field == "lambda_" else field
+
+
+def _unknown(key: str, section: str) -> str:
+    """The sentence that refuses an unknown key, with the nearest known name and its section."""
+    full = f"[{section}] {brief(key)}" if section else brief(key)
+    known: dict[str, list[str]] = {"name": [""]}
+    for owner, where in ((Engine, ""), *((t, s) for s, t in _SECTION_TYPES.items())):
+        for field in declarations(owner):
+            known.setdefault(_key(field), []).append(where)
+    for name in SECTIONS:
+        known.setdefault(name, []).append("section")
+    near = difflib.get_close_matches(key[:60].casefold(), known, n=1, cutoff=0.6)
+    if not near:
+        owner = _SECTION_TYPES.get(section, Engine)
+        names = [_key(f) for f in declarations(owner)]
+        if not section:
+            names += [f"[{s}]" for s in SECTIONS]
+        return f"{full} is no known input; known there are {', '.join(names)}."
+    places = known[near[0]]
+    if section in places:
+        return f"{full} is no known input; the nearest is {near[0]}."
+    place = places[0]
+    where = {"": "at the top of the file", "section": "which is a section"}.get(
+        place, f"in section [{place}]"
+    )
+    return f"{full} is no known input; the nearest is {near[0]}, {where}."
+
+
+def _meant(word: str, options: tuple[str, ...]) -> str:
+    near = difflib.get_close_matches(word.casefold(), options, n=1, cutoff=0.5)
+    return f"; did you mean {near[0]}" if near else ""
+
+
+def _run_reader(folder: str | Path | None, companions: Mapping[str, bytes]) -> RunReader:
+    def read(name: str) -> Run:
+        if name in companions:
+            return run_from_bytes(companions[name], name)
+        if folder is None:
+            raise InputError(
+                f"known_good.run names {quoted(name)}, which was not given; add that file, or take "
+                "the known_good section out."
+            )
+        relative = Path(name)
+        base = Path(folder).resolve()
+        target = (base / relative).resolve()
+        if relative.is_absolute() or not target.is_relative_to(base):
+            raise InputError(
+                f"known_good.run is {quoted(name)}, but must name a file beside the engine file."
+            )
+        if not target.is_file():
+            raise InputError(
+                f"known_good.run names {quoted(name)}, but there is no such file beside the engine "
+                "file."
+            )
+        return load_run(target)
+
+    return read
+
+
+def engine_to_toml(engine: Engine) -> str:
+    """The engine as the text of an engine file: only what was given, in the units people see.
+
+    Reading it back gives the same Engine, value by value; the known-good run itself is not
+    written, only the name of its file.
+    """
+    lines = [f"name = {_toml(engine.name)}", *_lines(engine, Engine)]
+    for section in SECTIONS:
+        part = getattr(engine, section)
+        written = _lines(part, _SECTION_TYPES[section])
+        if written:
+            lines += ["", f"[{section}]", *written]
+    return "\n".join(lines) + "\n"
+
+
+def _lines(part: object, owner: type) -> list[str]:
+    lines: list[str] = []
+    for field, declaration in declarations(owner).items():
+        value = getattr(part, field)
+        if value is None:
+            continue
+        if declaration.kind is None:
+            text = _toml(str(value))
+        else:
+            text = quantity_in_words(float(value), declaration.kind)
+            if declaration.kind not in (Kind.NUMBER, Kind.SHARE, Kind.COUNT):
+                text = _toml(text)
+        lines.append(f"{_key(field)} = {text}")
+    return lines
+
+
+def _toml(text: str) -> str:
+    """A TOML basic string: JSON's escapes, and DEL as well."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
+
+
+__all__ = ["blend_word", "engine_from_text", "engine_to_toml", "load_engine"]

@@ -1,0 +1,129 @@
+"""Facts about a test, as people write them: `# correction: J1349`, `measured at: wheel`."""
+
+import re
+from collections.abc import Iterable
+
+from torquerisk.case import TestFacts
+from torquerisk.case.declare import declarations
+from torquerisk.errors import InputError
+from torquerisk.files.text import brief, quoted
+from torquerisk.files.units import parse_quantity
+
+Facts = dict[str, float | str]
+
+_KEYS: dict[str, tuple[str, ...]] = {
+    "correction": (
+        "correction standard",
+        "power correction",
+        "torque correction",
+        "corrected to",
+        "standard",
+    ),
+    "correction_factor": ("cf", "factor", "correction factor applied"),
+    "measured_at": ("measured", "torque measured at", "power measured at", "measuring point"),
+    "driveline_loss": (
+        "drivetrain loss",
+        "drive train loss",
+        "driveline losses",
+        "drivetrain losses",
+        "transmission loss",
+    ),
+    "ambient_pressure": (
+        "barometric pressure",
+        "barometer",
+        "baro",
+        "air pressure",
+        "atmospheric pressure",
+    ),
+    "ambient_temperature": ("air temperature", "outside temperature", "room temperature"),
+    "humidity": ("relative humidity", "air humidity", "rh"),
+    "sweep_rate": ("ramp rate", "acceleration rate", "acceleration", "speed rate"),
+    "inertia": ("rotating inertia", "engine inertia", "moment of inertia", "rotational inertia"),
+    "torque_error": ("calibration error", "torque uncertainty", "dyno error"),
+}
+
+_WORDS: dict[str, dict[str, tuple[str, ...]]] = {
+    "correction": {
+        "none": ("none", "no", "off", "uncorrected", "observed", "raw", "actual"),
+        "J1349": ("j1349", "sae j1349"),
+        "ISO1585": ("iso1585", "iso 1585"),
+        "DIN70020": ("din70020", "din 70020"),
+        "J607": ("j607", "sae j607"),
+        "unknown": ("unknown", "?", "not known"),
+    },
+    "measured_at": {
+        "crank": ("crank", "crankshaft", "flywheel", "engine", "engine dyno", "at the crank"),
+        "hub": ("hub", "hubs", "wheel hub", "wheel hubs", "hub dyno"),
+        "wheel": ("wheel", "wheels", "roller", "rollers", "roller dyno", "rolling road"),
+    },
+}
+
+_YEAR = re.compile(
+    r"[\s(/:-]*(?:19|20)[0-9]{2}\)?$|[\s-][0-9]{2}$|[\s(]*(?:jun|aug|rev)\w*\s*\d*\)?$"
+)
+
+
+def fact_key(text: str) -> str | None:
+    """The TestFacts field that a key means, or None."""
+    plain = " ".join(re.sub(r"[_\-\s]+", " ", text.strip().casefold()).split())
+    for field in declarations(TestFacts):
+        if plain == field.replace("_", " ") or plain in _KEYS.get(field, ()):
+            return field
+    return None
+
+
+def fact_word(field: str, text: str, full: str) -> str:
+    """An option of a fact in its one spelling; refused in one sentence when it is no option."""
+    plain = " ".join(re.sub(r"[_\s-]+", " ", text.strip().casefold()).split())
+    for candidate in (plain, _YEAR.sub("", plain)):
+        for word, spellings in _WORDS.get(field, {}).items():
+            if candidate == word.casefold() or candidate in spellings:
+                return word
+    options = declarations(TestFacts)[field].options
+    raise InputError(f"{full} is {quoted(text)}, but must be one of {', '.join(options)}.")
+
+
+def fact_value(field: str, text: str, full: str) -> float | str:
+    """The value of a fact in SI, or an option; checked against its declaration."""
+    declaration = declarations(TestFacts)[field]
+    if declaration.kind is None:
+        return fact_word(field, text, full)
+    value = parse_quantity(text.strip(), declaration.kind, full)
+    declaration.check(full, value)
+    return value
+
+
+def read_facts(lines: Iterable[tuple[int, str]]) -> tuple[Facts, list[str]]:
+    """Facts and the record of what was made of each `key: value` line.
+
+    lines: line number and text after the mark '#'.
+    """
+    facts: Facts = {}
+    record: list[str] = []
+    for number, line in lines:
+        key, mark, text = _split(line)
+        if not mark:
+            if line.strip():
+                record.append(f"Line {number} is a remark: {quoted(line)}.")
+            continue
+        field = fact_key(key)
+        if field is None:
+            record.append(f"Line {number} was not used: {quoted(key)} is {quoted(text)}.")
+            continue
+        value = fact_value(field, text, f"{brief(key)} in line {number}")
+        if facts.setdefault(field, value) != value:
+            raise InputError(
+                f"{brief(key)} is stated twice with different values, the second in line {number}; "
+                "keep one."
+            )
+        record.append(f"The file states {field.replace('_', ' ')}: {brief(text)}.")
+    return facts, record
+
+
+def _split(line: str) -> tuple[str, str, str]:
+    """Key, mark and value of a `key: value` or `key = value` line."""
+    line = line.strip().rstrip(",;\t|").strip()
+    at = min((i for i in (line.find(":"), line.find("=")) if i > 0), default=-1)
+    if at < 0:
+        return line, "", ""
+    return line[:at].strip(), line[at], line[at + 1 :].strip()

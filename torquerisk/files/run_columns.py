@@ -1,0 +1,409 @@
+"""Headings made into channels with units, by a closed table of names."""
+
+import re
+from dataclasses import dataclass, field
+
+from torquerisk.case import CHANNELS
+from torquerisk.case.declare import Kind
+from torquerisk.errors import InputError
+from torquerisk.files.text import brief, quoted
+from torquerisk.files.units import Unit, accepted_units, kind_of_unit, unit_of
+
+_ALIASES: dict[str, tuple[str, ...]] = {
+    "speed": (
+        "engine speed", "speed", "rpm", "n", "n eng", "engine rpm", "rpm engine", "revs",
+        "engine revs", "crank speed", "motor speed", "r min",
+    ),
+    "torque": (
+        "torque", "tq", "trq", "moment", "engine torque", "brake torque", "crank torque",
+        "flywheel torque", "wheel torque", "hub torque", "shaft torque", "torque engine", "md",
+        "torque crank", "torque wheel", "torque hub", "nm", "measured torque",
+    ),
+    "power": (
+        "power", "pwr", "engine power", "brake power", "crank power", "flywheel power",
+        "wheel power", "hub power", "power engine", "power crank", "power wheel", "power hub",
+        "kw", "hp", "bhp", "ps", "horsepower", "brake horsepower", "measured power",
+    ),
+    "manifold_pressure": (
+        "manifold pressure", "map", "intake manifold pressure", "manifold absolute pressure",
+        "intake pressure", "inlet pressure", "inlet manifold pressure", "manifold press",
+        "manifold pressure absolute", "boost", "boost pressure", "charge pressure", "p intake",
+        "p man", "manifold",
+    ),
+    "exhaust_pressure": (
+        "exhaust pressure", "exhaust manifold pressure", "exhaust back pressure",
+        "exhaust backpressure", "back pressure", "backpressure", "turbine inlet pressure", "emap",
+    ),
+    "ignition_advance": (
+        "ignition advance", "ignition timing", "ignition", "ignition angle", "spark advance",
+        "spark timing", "spark", "spark angle", "timing", "advance", "timing advance",
+        "ign advance", "ign timing", "ign", "ign angle",
+    ),
+    "ca50": ("ca50", "ca 50", "mfb50", "mfb 50", "50 burn", "50 burned", "50 burn angle", "ai50"),
+    "lambda_": (
+        "lambda", "λ", "lambda value", "measured lambda", "air fuel equivalence",
+        "air fuel equivalence ratio", "relative air fuel ratio",
+    ),
+    "afr": ("afr", "a f", "a f ratio", "air fuel ratio", "air fuel", "wideband afr"),
+    "intake_temperature": (
+        "intake temperature", "iat", "charge temperature", "intake air temperature",
+        "inlet temperature", "manifold temperature", "intake temp", "charge temp",
+        "charge air temperature", "intake air temp", "inlet air temperature",
+        "manifold air temperature", "mat", "act", "air charge temperature",
+    ),
+    "coolant_temperature": (
+        "coolant temperature", "coolant temp", "clt", "ect", "water temperature", "water temp",
+        "engine coolant temperature", "engine temperature", "engine coolant temp",
+    ),
+    "coolant_pressure": (
+        "coolant pressure", "water pressure", "coolant press", "cooling system pressure",
+    ),
+    "fuel_pressure": ("fuel pressure", "rail pressure", "fuel rail pressure", "fuel press", "frp"),
+    "oil_pressure": ("oil pressure", "oil press", "engine oil pressure"),
+    "oil_temperature": ("oil temperature", "oil temp", "engine oil temperature", "engine oil temp"),
+    "peak_pressure": (
+        "peak pressure", "peak cylinder pressure", "maximum cylinder pressure", "pmax", "p max",
+        "pcyl max", "cylinder peak pressure", "peak firing pressure",
+    ),
+    "ethanol_share": (
+        "ethanol share", "ethanol", "ethanol content", "ethanol percentage", "fuel ethanol",
+        "e content",
+    ),
+    "injector_duty": (
+        "injector duty", "injector duty cycle", "inj duty", "duty", "duty cycle", "injector dc",
+        "injector duty ratio",
+    ),
+    "time": ("time", "t", "elapsed time", "time stamp", "timestamp", "log time"),
+}  # fmt: skip
+_BY_NAME = {name: channel for channel, names in _ALIASES.items() for name in names}
+_LIMIT_NAMES = ("torque limit", "limit", "limit torque", "torque limit table", "max torque")
+
+_UNIT_IN_NAME: dict[str, str] = {
+    "rpm": "rpm", "engine rpm": "rpm", "rpm engine": "rpm", "r min": "rpm", "nm": "Nm",
+    "kw": "kW", "hp": "hp", "bhp": "hp", "ps": "PS", "horsepower": "hp",
+    "brake horsepower": "hp",
+}  # fmt: skip
+"""Headings that are a unit themselves, or say it."""
+
+_PLACES = {
+    "wheel": "wheel", "hub": "hub", "crank": "crank", "flywheel": "crank", "engine": "crank",
+    "brake": "crank",
+}  # fmt: skip
+_GAUGE_NAMES = ("boost", "boost pressure", "charge pressure")
+_QUALIFIERS = ("corrected", "uncorrected", "observed", "raw", "measured", "actual", "gauge", "abs",
+               "absolute", "petrol", "gasoline", "smoothed", "filtered")  # fmt: skip
+_CORE = ("speed", "torque", "power")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Column:
+    """One column of a run: which channel, in which unit, and how to make SI of it."""
+
+    index: int
+    heading: str
+    channel: str
+    unit: Unit
+    sign: float = 1.0
+    gauge_to_absolute: bool = False
+    absolute_to_gauge: bool = False
+
+
+@dataclass(kw_only=True)
+class Columns:
+    """The columns that are used, what the headings imply, and the record of every decision."""
+
+    used: dict[str, Column] = field(default_factory=dict)
+    implied: dict[str, str] = field(default_factory=dict)
+    record: list[str] = field(default_factory=list)
+
+
+@dataclass(frozen=True)
+class Heading:
+    """A heading taken apart: normal name, unit text ('' where there is none), words beside."""
+
+    name: str
+    unit: str
+    words: tuple[str, ...] = ()
+
+
+def normal_name(text: str) -> str:
+    """A name without case, punctuation and repeated spaces."""
+    return " ".join(re.sub(r"[^\wλ]+|_", " ", text.casefold()).split())
+
+
+def split_heading(text: str) -> Heading:
+    """Name and unit of a heading: 'torque [N·m]', 'MAP / kPa', 'speed (1/min)', 'power PS'."""
+    text = " ".join(text.split())[:120]
+    brackets = re.findall(r"[\[({]([^\[\](){}]*(?:\([^()]*\))?[^\[\](){}]*)[\])}]", text)
+    outside = re.sub(r"[\[({](?:[^\[\](){}]|\([^()]*\))*[\])}]", " ", text)
+    units = [b for b in brackets if _is_unit(b)]
+    words = tuple(w for b in brackets if b not in units for w in normal_name(b).split())
+    if units or brackets:
+        unit = units[-1] if units else (brackets[-1] if not _are_words(brackets[-1]) else "")
+        name, extra = _without_qualifiers(normal_name(outside))
+        if not unit:
+            inner = split_heading(outside)
+            return Heading(inner.name, inner.unit, (*inner.words, *words))
+        return Heading(name, unit.strip(), (*words, *extra))
+    plain, extra = _without_qualifiers(normal_name(text))
+    if plain in _BY_NAME or plain in _LIMIT_NAMES:
+        return Heading(plain, "", extra)
+    for match in re.finditer(r"[/,]|(?<=\S)[\s_](?=\S)", text):
+        unit = text[match.end() :].strip()
+        name, extra = _without_qualifiers(normal_name(text[: match.start()]))
+        if (name in _BY_NAME or name in _LIMIT_NAMES) and _is_unit(unit):
+            return Heading(name, unit, extra)
+    head, mark, tail = text.rpartition("/")
+    if mark and kind_of_unit(tail) is not None:
+        return Heading(normal_name(head), tail.strip(), ())
+    return Heading(plain, "", extra)
+
+
+def _are_words(text: str) -> bool:
+    """True where brackets hold qualifying words and not a unit."""
+    return all(w in _QUALIFIERS or w in _PLACES for w in normal_name(text).split())
+
+
+def _without_qualifiers(name: str) -> tuple[str, tuple[str, ...]]:
+    if name in _BY_NAME:
+        return name, ()
+    words = name.split()
+    extra = tuple(w for w in words if w in _QUALIFIERS)
+    return " ".join(w for w in words if w not in _QUALIFIERS), extra
+
+
+def _angle_reference(unit: str) -> tuple[str, float]:
+    """An angle unit without its dead-centre mark, and +1 after, -1 before, 0 where it says none."""
+    match = re.fullmatch(
+        r"(.*?)[\s.]*(?:(a|b)\.?tdc|(after|before)\s+(?:top dead cent(?:re|er)|tdc))",
+        unit.strip(),
+        re.IGNORECASE,
+    )
+    if match is None:
+        return unit, 0.0
+    after = (match.group(2) or match.group(3)).lower().startswith("a")
+    return match.group(1) or "deg", 1.0 if after else -1.0
+
+
+def _is_unit(text: str) -> bool:
+    text = text.strip()
+    if not text:
+        return False
+    return kind_of_unit(_angle_reference(text)[0]) is not None or text in ("-", "1", "whp", "wtq")
+
+
+def is_units_row(cells: list[str]) -> bool:
+    """True for a row of units below a row of names."""
+    stripped = [c.strip().strip("[](){}").strip() for c in cells]
+    filled = [c for c in stripped if c]
+    units = [c for c in filled if _is_unit(c)]
+    names = [
+        c for c in filled if normal_name(c) in _BY_NAME and normal_name(c) not in _UNIT_IN_NAME
+    ]
+    return len(units) >= 2 and len(units) >= 0.5 * len(filled) and len(names) < len(units)
+
+
+def known_headings(cells: list[str]) -> int:
+    """How many cells of a row name a channel."""
+    return sum(split_heading(c).name in (*_BY_NAME, *_LIMIT_NAMES) for c in cells if c.strip())
+
+
+def match_columns(
+    headings: list[str], units: list[str], choose: dict[str, str], *, limit_table: bool = False
+) -> Columns:
+    """Columns by channel.
+
+    headings, units: one text per column; a units row's cell counts where the heading has none.
+    choose: channel to heading, where two columns stand for the same channel.
+    """
+    columns = Columns()
+    found: dict[str, list[Column]] = {}
+    misfits: dict[str, list[str]] = {}
+    unused: list[str] = []
+    for index, (text, below) in enumerate(zip(headings, units, strict=True)):
+        heading = split_heading(text)
+        if not heading.unit and below.strip():
+            unit = below.strip()
+            if unit[0] in "[({" and unit[-1] in "])}":
+                unit = unit[1:-1].strip()
+            heading = Heading(heading.name, unit, heading.words)
+        channel = _channel(heading, limit_table)
+        if channel is None:
+            if text.strip():
+                unused.append(quoted(text))
+            continue
+        try:
+            column = _column(index, text, heading, channel, columns)
+        except InputError as error:
+            misfits.setdefault(channel, []).append(str(error))
+            continue
+        if column is None:
+            continue
+        found.setdefault(column.channel, []).append(column)
+    for channel, candidates in found.items():
+        columns.used[channel] = _one(channel, candidates, choose)
+        columns.record += _as_words(columns.used[channel])
+    _refuse_misfits(columns, misfits)
+    if unused:
+        columns.record.append(
+            f"Left out, not known as a channel: {', '.join(unused[:12])}"
+            f"{f' and {len(unused) - 12} more' if len(unused) > 12 else ''}."
+        )
+    for column in columns.used.values():
+        _implied(columns, column)
+    return columns
+
+
+def _channel(heading: Heading, limit_table: bool) -> str | None:
+    if heading.name in _LIMIT_NAMES:
+        return "torque" if limit_table else None
+    if limit_table and _BY_NAME.get(heading.name) not in _CORE:
+        return None
+    if heading.name == "" and heading.unit:
+        return _BY_NAME.get(normal_name(heading.unit))
+    return _BY_NAME.get(heading.name)
+
+
+def _kind(channel: str) -> Kind:
+    kind = CHANNELS[channel].kind
+    if kind is None:
+        raise KeyError(channel)
+    return kind
+
+
+def _column(
+    index: int, text: str, heading: Heading, channel: str, columns: Columns
+) -> Column | None:
+    """The column, None where it is left out with a record, or InputError where it misfits."""
+    label = quoted(text)
+    if channel == "afr":
+        if not {"petrol", "gasoline"} & set(heading.words):
+            columns.record.append(
+                f"{label} was left out: an air-fuel ratio means a lambda only with its fuel; head "
+                "the column 'AFR (petrol)' for 14.7 to 1, or log lambda."
+            )
+            return None
+        columns.record.append(f"{label} was divided by 14.7 to give lambda (petrol scale).")
+        afr = Unit(Kind.NUMBER, "petrol air-fuel ratio", 1 / 14.7, "")
+        return Column(index=index, heading=text, channel="lambda_", unit=afr)
+    kind = _kind(channel)
+    if not heading.unit:
+        return _column_without_unit(index, text, heading, channel, columns)
+    unit_text, reference = _angle_reference(heading.unit)
+    unit_text = {"whp": "hp", "wtq": ""}.get(unit_text.casefold(), unit_text)
+    sign = 1.0
+    if kind is Kind.ANGLE and reference:
+        sign = -reference if channel == "ignition_advance" else reference
+    unit = unit_of(unit_text, kind)
+    gauge_name = heading.name in _GAUGE_NAMES or "gauge" in heading.words
+    if kind is Kind.PRESSURE:
+        gauge = unit_of(unit_text, Kind.GAUGE_PRESSURE)
+        if gauge is not None and (unit is None or gauge_name):
+            if unit is not None and unit_of(unit_text + " gauge", Kind.GAUGE_PRESSURE) is None:
+                return Column(index=index, heading=text, channel=channel, unit=unit)
+            return Column(
+                index=index, heading=text, channel=channel, unit=gauge, gauge_to_absolute=True
+            )
+        if unit is not None and unit_of(unit_text + " abs", Kind.PRESSURE) is not None:
+            columns.record.append(f"{label} is taken as absolute pressure.")
+    if kind is Kind.GAUGE_PRESSURE and unit is None:
+        absolute = unit_of(unit_text, Kind.PRESSURE)
+        if absolute is not None:
+            return Column(
+                index=index, heading=text, channel=channel, unit=absolute, absolute_to_gauge=True
+            )
+    if unit is None:
+        raise InputError(
+            f"the heading {label} has the unit {quoted(heading.unit, 24)}, which is no known unit "
+            f"of {CHANNELS[channel].label.lower()}; use one of {accepted_units(kind)}"
+        )
+    return Column(index=index, heading=text, channel=channel, unit=unit, sign=sign)
+
+
+def _column_without_unit(
+    index: int, text: str, heading: Heading, channel: str, columns: Columns
+) -> Column | None:
+    kind = _kind(channel)
+    said = _UNIT_IN_NAME.get(heading.name, "")
+    unit = unit_of(said, kind)
+    if unit is not None:
+        if said:
+            columns.record.append(f"{quoted(text)} is taken in {unit.spelling}, as it says.")
+        if kind is not Kind.SHARE:
+            return Column(index=index, heading=text, channel=channel, unit=unit)
+    if channel == "time":
+        columns.record.append(f"{quoted(text)} was left out: its heading has no unit.")
+        return None
+    raise InputError(
+        f"the heading {quoted(text)} has no unit; write it in brackets, as in "
+        f"'{brief(text)} [{kind.shown_unit}]', from {accepted_units(kind)}"
+    )
+
+
+def _one(channel: str, candidates: list[Column], choose: dict[str, str]) -> Column:
+    if len(candidates) == 1:
+        return candidates[0]
+    wanted = choose.get(channel)
+    if wanted is not None:
+        chosen = [c for c in candidates if c.heading.strip() == wanted.strip()]
+        if len(chosen) == 1:
+            return chosen[0]
+    names = " and ".join(quoted(c.heading) for c in candidates[:4])
+    raise InputError(
+        f"{len(candidates)} columns stand for {CHANNELS[channel].label.lower()}: {names}; say "
+        "which one to use, or remove the others"
+    )
+
+
+def _refuse_misfits(columns: Columns, misfits: dict[str, list[str]]) -> None:
+    """Refuse a needed channel, or one without a unit; leave others out with a record."""
+    for channel, reasons in misfits.items():
+        if channel in columns.used:
+            columns.record.append(f"One column was left out: {reasons[0]}.")
+            continue
+        torque_from_other = channel in ("torque", "power") and (
+            {"torque", "power"} & set(columns.used)
+        )
+        if "has no unit" in reasons[0] or (channel in _CORE and not torque_from_other):
+            raise InputError(reasons[0])
+        columns.record.append(f"One column was left out: {reasons[0]}.")
+
+
+def _as_words(column: Column) -> list[str]:
+    label = CHANNELS[column.channel].label.lower()
+    words = [f"{quoted(column.heading)} is read as {label} in {column.unit.spelling}."]
+    if column.sign < 0:
+        words.append(f"{quoted(column.heading)} was turned in sign for its dead-centre reference.")
+    return words
+
+
+def _implied(columns: Columns, column: Column) -> None:
+    """Facts that the heading of torque or power itself tells."""
+    if column.channel not in ("torque", "power"):
+        return
+    heading = split_heading(column.heading)
+    words = [*normal_name(column.heading).split(), *heading.words]
+    if {"whp", "wtq"} & set(words):
+        words.append("wheel")
+    places = {_PLACES[w] for w in words if w in _PLACES}
+    if "wheel" in places:
+        places = {"wheel"}
+    for place in places:
+        if columns.implied.setdefault("measured_at", place) != place:
+            raise InputError("the headings of torque and power name different measuring points")
+    if {"uncorrected", "observed", "raw"} & set(words):
+        columns.implied["correction"] = "none"
+    elif "corrected" in words:
+        columns.implied.setdefault("correction", "corrected")
+
+
+__all__ = [
+    "Column",
+    "Columns",
+    "Heading",
+    "is_units_row",
+    "known_headings",
+    "match_columns",
+    "normal_name",
+    "split_heading",
+]

@@ -1,0 +1,167 @@
+"""The run file: CSV that anyone may send in, a checked Run out, with every decision recorded."""
+
+import hashlib
+from collections.abc import Callable, Mapping
+from pathlib import Path
+from typing import TypeVar
+
+import numpy as np
+
+from torquerisk.case import Run
+from torquerisk.case.run import Array
+from torquerisk.errors import InputError
+from torquerisk.files.facts import Facts, read_facts
+from torquerisk.files.run_columns import Columns, match_columns
+from torquerisk.files.run_data import Data, ambient_of, read_data
+from torquerisk.files.run_table import Table, split_comments, tables
+from torquerisk.files.text import brief, check_size, decode, read_bytes
+
+T = TypeVar("T")
+
+
+def load_run(path: str | Path, columns: Mapping[str, str] | None = None) -> Run:
+    """The run of a CSV file.
+
+    columns: channel name to heading, to say which of two columns stands for a channel.
+
+    Raises InputError with one sentence that names the file, the line, what was found and what to
+    do.
+    """
+    return run_from_bytes(read_bytes(path, "a run file such as run.csv"), Path(path).name, columns)
+
+
+def run_from_bytes(data: bytes, name: str, columns: Mapping[str, str] | None = None) -> Run:
+    """The run in the bytes of a CSV file; `name` is what messages call it."""
+    name = brief(name)
+    found, facts, record = _tables(data, name)
+    digest = hashlib.sha256(data).hexdigest()
+
+    def read(table: Table) -> Run:
+        return _run(table, facts, record, name, dict(columns or {}), digest)
+
+    return _agreed(found, read, lambda run: (run.speed, run.torque), name)
+
+
+def read_limit_table(source: str | Path | bytes, name: str = "limit table") -> tuple[Array, Array]:
+    """Speeds [rad/s] and torques [N*m] of a torque-limit table, rising in speed.
+
+    source: a path, or the bytes of a file. Power stands for torque where there is no torque
+    column. Two rows are enough.
+    """
+    if not isinstance(source, bytes):
+        name = Path(source).name
+        source = read_bytes(source, "a limit table in CSV")
+    name = brief(name)
+    found, _, _ = _tables(source, name)
+
+    def read(table: Table) -> tuple[Array, Array]:
+        columns = _columns(table, {}, name, limit_table=True)
+        channels = read_data(table, columns, 101325.0, name).channels
+        if len(channels["speed"]) < 2:
+            raise InputError(f"{name} has one usable row, but a table needs at least 2 speeds.")
+        return channels["speed"], channels["torque"]
+
+    return _agreed(found, read, lambda pair: pair, name)
+
+
+def _tables(data: bytes, name: str) -> tuple[list[Table], Facts, list[str]]:
+    check_size(data, name)
+    text, encoding = decode(data, name)
+    comments, lines = split_comments(text)
+    try:
+        facts, record = read_facts(comments)
+    except InputError as error:
+        raise InputError(f"{name}: {error}") from None
+    return tables(lines, name), facts, [f"Text encoding: {encoding}.", *record]
+
+
+def _agreed(
+    found: list[Table],
+    read: Callable[[Table], T],
+    core: Callable[[T], tuple[Array, Array]],
+    name: str,
+) -> T:
+    """What the readings of a file agree on; refused where two of them hold and differ."""
+    good: list[T] = []
+    errors: list[InputError] = []
+    for table in found:
+        try:
+            good.append(read(table))
+        except InputError as error:
+            errors.append(error)
+    if not good:
+        raise errors[0]
+    first = core(good[0])
+    for other in good[1:]:
+        if not all(np.array_equal(a, b) for a, b in zip(first, core(other), strict=True)):
+            raise InputError(
+                f"{name} can be read in two ways, because a comma or a point may mark decimals or "
+                "thousands; write numbers with a decimal point and no mark between thousands."
+            )
+    return good[0]
+
+
+def _columns(
+    table: Table, choose: dict[str, str], name: str, *, limit_table: bool = False
+) -> Columns:
+    try:
+        return match_columns(table.headings, table.units, choose, limit_table=limit_table)
+    except InputError as error:
+        raise InputError(f"{name}: {str(error).rstrip('.')}.") from None
+
+
+def _run(
+    table: Table, stated: Facts, record: list[str], name: str, choose: dict[str, str], digest: str
+) -> Run:
+    columns = _columns(table, choose, name)
+    notes = [*record, *table.record, *columns.record]
+    facts = _with_implied(stated, columns.implied, notes, name)
+    ambient = ambient_of(facts, notes, columns)
+    data: Data = read_data(table, columns, ambient, name)
+    speed, torque = data.channels.pop("speed"), data.channels.pop("torque")
+    notes += [*data.record, f"{len(speed)} rows are used."]
+    return Run(
+        name=name,
+        speed=speed,
+        torque=torque,
+        channels=data.channels,
+        facts=facts,
+        record=tuple(notes),
+        digest=digest,
+    )
+
+
+def _with_implied(stated: Facts, implied: dict[str, str], record: list[str], name: str) -> Facts:
+    """The stated facts, and those that headings tell; a contradiction is refused."""
+    facts = dict(stated)
+    place = implied.get("measured_at")
+    if place is not None and facts.setdefault("measured_at", place) != place:
+        raise InputError(
+            f"{name} states measured at {facts['measured_at']}, but a heading says {place}; "
+            "correct the one that is wrong."
+        )
+    if place is not None and "measured_at" not in stated:
+        record.append(f"The headings say that torque was measured at the {place}.")
+    correction = implied.get("correction")
+    if correction == "none":
+        if facts.setdefault("correction", "none") != "none":
+            raise InputError(
+                f"{name} states correction {facts['correction']}, but a heading says that it is "
+                "uncorrected; correct the one that is wrong."
+            )
+        if "correction" not in stated:
+            record.append("The headings say that torque is uncorrected.")
+    elif correction == "corrected" and facts.get("correction", "none") == "none":
+        if "correction" in facts:
+            raise InputError(
+                f"{name} states correction none, but a heading says that it is corrected; correct "
+                "the one that is wrong."
+            )
+        record.append(
+            "The headings say that torque is corrected, but not by which standard: add a line such "
+            "as '# correction: J1349' on top."
+        )
+    return facts
+
+
+__all__ = ["load_run", "read_limit_table", "run_from_bytes"]
