@@ -72,7 +72,7 @@ def test_r4_moment_is_the_largest_of_a_triangular_load():
     ("strength", "johnson", "rankine"), [(320e6, 308.3e6, 284.7e6), (862e6, 777.4e6, 766.9e6)]
 )
 def test_r5_column_formulas(strength, johnson, rankine):
-    """Derived (regression, recalculated elsewhere): k = 1.78 t as printed, t 7, l 380 mm, 207 GPa."""
+    """Derived, recalculated elsewhere (regression): k = 1.78 t as printed, l 380 mm, 207 GPa."""
     slenderness = 0.38 / (1.78 * 0.007)
     assert slenderness == pytest.approx(30.5, abs=0.05)
     column = {"slenderness": slenderness, "yield_strength": strength, "end_condition": rod.PINNED}
