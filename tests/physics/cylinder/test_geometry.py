@@ -25,7 +25,7 @@ def test_swept_volume_of_a_published_cylinder():
 
 
 def test_piston_travel_at_a_right_angle():
-    """Slider-crank check values, S 86 mm, L 143 mm (recomputed from the exact formula): 49.618 mm."""
+    """Check value recomputed from the exact formula, S 86 mm, L 143 mm: 49.618 mm."""
     area = np.pi / 4 * 0.086**2
     travel = (cylinder_volume(np.pi / 2, SQUARE) - clearance_volume(SQUARE)) / area
     assert travel == pytest.approx(49.618e-3, abs=5e-7)

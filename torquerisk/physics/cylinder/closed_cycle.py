@@ -31,7 +31,6 @@ from torquerisk.physics.cylinder.geometry import (
     wall_area,
 )
 from torquerisk.physics.cylinder.march import Charge, Grid, march
-from torquerisk.physics.cylinder.species import FIT_RANGE
 
 __all__ = [
     "COMPLETENESS",
@@ -209,7 +208,7 @@ class _Solver:
     def result(self, trapped: Array, functionals: Functionals, keep_trace: bool) -> ClosedCycle:
         """Run once more if needed and gather the numbers."""
         imep, heat, mismatch = self.run(trapped)
-        low, high = FIT_RANGE
+        low, high = self.gas.temperature_range
         require(
             "gas temperature",
             np.stack([self.temperature.min(axis=0), self.temperature.max(axis=0)]),

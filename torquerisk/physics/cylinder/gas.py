@@ -13,6 +13,7 @@ from torquerisk.errors import InputError
 from torquerisk.physics.arrays import Array, Floats, require, require_positive
 from torquerisk.physics.cylinder.species import (
     ATOMIC_MASS,
+    FIT_RANGE,
     GAS_CONSTANT,
     MOLAR_ENERGY,
     MOLAR_MASSES,
@@ -200,6 +201,7 @@ class WorkingGas:
     fuel_mass_fraction: fuel over mass trapped at intake closing [-]; it is part of that mass in a
         spark engine and comes on top in compression ignition.
     lower_heating_value: of the fuel [J/kg], for efficiency only.
+    temperature_range: over which the energies hold [K].
     """
 
     unburned_energy: Array
@@ -208,6 +210,7 @@ class WorkingGas:
     burned_gas_constant: Array
     fuel_mass_fraction: Array
     lower_heating_value: float
+    temperature_range: tuple[float, float] = FIT_RANGE
 
 
 def working_gas(
@@ -276,6 +279,7 @@ def constant_gamma_gas(
         burned_gas_constant=constant,
         fuel_mass_fraction=np.ones(1),
         lower_heating_value=heat_release,
+        temperature_range=(0.0, np.inf),
     )
 
 
