@@ -1,0 +1,115 @@
+"""Checks of cyclic spread and extremes."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from torquerisk.errors import OutOfRangeError
+from torquerisk.physics.cylinder import spread
+
+RPM = 2 * np.pi / 60
+DEG = np.pi / 180
+
+
+@pytest.mark.parametrize(
+    ("cycles", "expected"),
+    [
+        (1, 0.0),
+        (2, 0.56419),
+        (3, 0.84628),
+        (5, 1.16296),
+        (10, 1.53875),
+        (100, 2.50759),
+        (1000, 3.24144),
+    ],
+)
+def test_expected_maximum_of_normal_samples(cycles: int, expected: float) -> None:
+    """Tippett 1925 and later printed tables of normal order statistics, from memory, 5 digits."""
+    assert spread.expected_maximum(cycles) == pytest.approx(expected, abs=6e-6)
+
+
+def test_expected_maximum_of_two_is_one_over_root_pi() -> None:
+    """Identity: the mean of the larger of two standard normals is 1/sqrt(pi)."""
+    assert spread.expected_maximum(2.0) == pytest.approx(1 / np.sqrt(np.pi), abs=1e-9)
+
+
+def test_median_maximum_by_definition() -> None:
+    """Identity: one value has median 0; the chance that N stay below z is one half."""
+    assert spread.median_maximum(1.0) == pytest.approx(0.0, abs=1e-12)
+    for cycles in (10.0, 1e3, 1e6):
+        z = spread.median_maximum(cycles)
+        assert spread.chance_of_exceeding(1 + 0.1 * z, 1.0, 0.1, cycles) == pytest.approx(0.5)
+
+
+def test_extremes_against_simulation() -> None:
+    """Identity by sampling: 20,000 groups of 50 normal values, seed fixed; four standard errors."""
+    largest = np.random.default_rng(7).standard_normal((20000, 50)).max(axis=1)
+    error = 4 * largest.std() / np.sqrt(largest.size)
+    assert spread.expected_maximum(50) == pytest.approx(largest.mean(), abs=error)
+    assert spread.median_maximum(50) == pytest.approx(np.median(largest), abs=1.25 * error)
+
+
+@settings(max_examples=50, deadline=None)
+@given(st.floats(1, 1e8), st.floats(1.001, 10))
+def test_more_cycles_never_lower_the_maximum(cycles: float, more: float) -> None:
+    """Metamorphic: time spent counts."""
+    assert spread.expected_maximum(cycles * more) > spread.expected_maximum(cycles)
+    few = spread.worst_cycle_peak(80e5, 0.07, cycles)
+    assert spread.worst_cycle_peak(80e5, 0.07, cycles * more) > few
+
+
+def test_cycles_while_sweeping_a_band() -> None:
+    """Identity: 1,000 rpm wide about 3,000 at 500 rpm/s takes 2 s: 25 cycles/s x 2 s x 4 = 200."""
+    value = spread.cycles_in_band(3000 * RPM, 1000 * RPM, 500 * RPM, 4)
+    assert value == pytest.approx(200.0)
+    assert spread.cycles_in_band(3000 * RPM, 1000 * RPM, -500 * RPM, 4) == pytest.approx(200.0)
+
+
+def test_bands_add_up() -> None:
+    """Identity: ten narrow bands hold as many cycles as the wide one."""
+    middle = np.arange(2050, 3000, 100.0)
+    narrow = spread.cycles_in_band(middle * RPM, 100 * RPM, 400 * RPM, 4).sum()
+    assert narrow == pytest.approx(spread.cycles_in_band(2500 * RPM, 1000 * RPM, 400 * RPM, 4))
+
+
+def test_published_ranges_at_best_phasing() -> None:
+    """Heywood 9.4 and practice, from memory: COV of IMEP 1-2 %, of peak pressure 5-10 %."""
+    assert 0.01 <= spread.cov_imep_spark(8.5 * DEG, 10e5) <= 0.02
+    assert 0.05 <= spread.cov_peak_pressure_spark(8.5 * DEG, 10e5) <= 0.10
+
+
+def test_later_phasing_raises_both_spreads() -> None:
+    """Metamorphic: over 2-35 bar, spread never falls with retard and stays in (0, 0.3)."""
+    ca50 = np.linspace(-10, 60, 71)[:, None] * DEG
+    bmep = np.linspace(2e5, 35e5, 12)[None, :]
+    for model in (spread.cov_imep_spark, spread.cov_peak_pressure_spark):
+        value = model(ca50, bmep)
+        assert np.all(np.diff(value, axis=0) >= 0)
+        assert np.all(np.diff(value, axis=0)[20:] > 0)
+        assert np.all(np.diff(value, axis=1) < 0)
+        assert 0.005 < value.min() < value.max() < 0.3
+    assert spread.cov_peak_pressure_spark(60 * DEG, 2e5) < spread.COV_PEAK_HIGHEST
+
+
+def test_zero_spread_leaves_the_mean() -> None:
+    """Identity: without spread every cycle is the mean one, and one cycle's median is the mean."""
+    assert spread.worst_cycle_peak(80e5, 0.0, 1e6) == pytest.approx(80e5)
+    assert spread.worst_cycle_peak(80e5, 0.1, 1.0) == pytest.approx(80e5)
+    assert spread.strongest_cylinder_factor(1, 0.03) == pytest.approx(1.0)
+
+
+def test_capacity_fed_back_gives_its_own_chance() -> None:
+    """Identity: the 90 % quantile of the worst cycle is exceeded with a chance of 10 %."""
+    capacity = spread.worst_cycle_peak(80e5, 0.07, 300.0, 0.9)
+    assert spread.chance_of_exceeding(capacity, 80e5, 0.07, 300.0) == pytest.approx(0.1)
+
+
+def test_refusals_name_the_argument() -> None:
+    """Edge: no cycles, no sweep, degrees for radians."""
+    with pytest.raises(OutOfRangeError, match=r"cycles is 0\.5"):
+        spread.expected_maximum(0.5)
+    with pytest.raises(OutOfRangeError, match="sweep_rate"):
+        spread.cycles_in_band(300.0, 10.0, 0.0, 4)
+    with pytest.raises(OutOfRangeError, match="ca50 is 20"):
+        spread.cov_imep_spark(20.0, 10e5)

@@ -1,0 +1,197 @@
+"""From the mean cycle to the worst one of a pull: cyclic and cylinder spread, and extremes.
+
+One coefficient of variation (COV) is one standard deviation over the mean.
+"""
+
+import numpy as np
+from scipy.stats import norm
+
+from torquerisk.physics.arrays import Array, Floats, require, require_positive
+
+BAR = 1e5
+_DEGREE = np.pi / 180.0
+
+BEST_CA50 = 8.5 * _DEGREE
+COV_IMEP_AT_BEST_PHASING = 0.013
+"""Spark ignition, 10 bar BMEP; published 1 to 2 % at full throttle, below 3 % is good."""
+COV_IMEP_LOG_SD = 0.40
+CA50_CYCLIC_SD_AT_BEST_PHASING = 2.5 * _DEGREE
+"""Cycle-to-cycle standard deviation of CA50 at best phasing, 10 bar BMEP [rad]."""
+CA50_CYCLIC_SD_GROWTH = 0.08
+"""Growth of that deviation per angle of retard [-]."""
+PEAK_PRESSURE_SLOPE = 0.023 / _DEGREE
+"""Relative change of peak pressure per angle of CA50 at equal work [1/rad]."""
+COV_PEAK_LOG_SD = 0.35
+"""Spread of `cov_peak_pressure_spark`; published 5 to 10 % at best phasing."""
+COV_PEAK_HIGHEST = 0.14
+"""`cov_peak_pressure_spark` levels off here: very late, compression sets the peak."""
+COV_IMEP_COMPRESSION = 0.010
+COV_PEAK_COMPRESSION = 0.012
+COV_COMPRESSION_LOG_SD = 0.40
+CYLINDER_SD_IMEP_SPARK = 0.020
+"""Cylinder-to-cylinder standard deviation of IMEP over its mean; published +/-3 to 5 % read as two
+standard deviations."""
+CYLINDER_SD_PEAK_SPARK = 0.033
+"""The same for peak pressure; published +/-5 to 8 %."""
+CYLINDER_SD_IMEP_COMPRESSION = 0.015
+CYLINDER_SD_PEAK_COMPRESSION = 0.020
+CYLINDER_LOG_SD = 0.30
+
+
+def cov_imep_spark(ca50: Floats, bmep: Floats) -> Array:
+    """Coefficient of variation of IMEP, spark ignition [-]; median.
+
+    ca50: [rad after firing TDC], -10 to 60 degrees; bmep: [Pa], 0.5 to 50 bar.
+    0.013 (1 + (d/15 deg)^2)(bmep/10 bar)^-0.25, d = CA50 - 8.5 deg counted from 0: little changes
+    near best phasing, retard makes work depend on each cycle's burn. Assembled from published
+    ranges (1-2 % at full load, above 10 % the engine is felt to misbehave); lognormal spread
+    COV_IMEP_LOG_SD.
+    Source: [HEYWOOD] section 9.4; [PRACTICE]
+    """
+    _require_state(ca50, bmep)
+    late = np.maximum(np.asarray(ca50, float) - BEST_CA50, 0.0) / (15.0 * _DEGREE)
+    return np.asarray(COV_IMEP_AT_BEST_PHASING * (1.0 + late**2) * _load_factor(bmep, -0.25))
+
+
+def ca50_cyclic_sd(ca50: Floats, bmep: Floats) -> Array:
+    """Cycle-to-cycle standard deviation of CA50, spark ignition [rad]; median.
+
+    ca50, bmep: as `cov_imep_spark`. (2.5 deg + 0.08 d)(bmep/10 bar)^-0.15. Spread COV_PEAK_LOG_SD.
+    Source: [MATEKUNAS]; [PRACTICE]
+    """
+    _require_state(ca50, bmep)
+    late = np.maximum(np.asarray(ca50, float) - BEST_CA50, 0.0)
+    sd = CA50_CYCLIC_SD_AT_BEST_PHASING + CA50_CYCLIC_SD_GROWTH * late
+    return np.asarray(sd * _load_factor(bmep, -0.15))
+
+
+def cov_peak_pressure_spark(ca50: Floats, bmep: Floats) -> Array:
+    """Coefficient of variation of peak pressure, spark ignition [-]; median.
+
+    ca50, bmep: as `cov_imep_spark`.
+    v = sqrt((2.3 %/deg sd_CA50)^2 + COV_IMEP^2), levelled smoothly: v/(1 + (v/0.14)^4)^(1/4).
+    Phasing scatter dominates. About 6 % at best phasing, 8 % at CA50 20, levelling towards
+    COV_PEAK_HIGHEST. In fact it falls again very late, where compression sets the peak; it is held
+    instead, which errs to the safe side. Lognormal spread COV_PEAK_LOG_SD.
+    Source: [MATEKUNAS]; slope from a single-zone cycle at constant IMEP (8 to 20 degrees)
+    """
+    by_phasing = PEAK_PRESSURE_SLOPE * ca50_cyclic_sd(ca50, bmep)
+    raw = np.hypot(by_phasing, cov_imep_spark(ca50, bmep))
+    return np.asarray(raw / (1.0 + (raw / COV_PEAK_HIGHEST) ** 4) ** 0.25)
+
+
+def expected_maximum(cycles: Floats) -> Array:
+    """Expected largest of N independent standard normal values [standard deviations].
+
+    cycles: N, 1 or more, need not be whole.
+    E = integral of Phi^-1(exp(-t/N)) e^-t dt over t > 0, after t = e^-g by the trapezoidal rule:
+    exact for normal cycles (checked to 5 digits against printed tables).
+    Source: [ORDER_STATISTICS]
+    """
+    _require_cycles(cycles)
+    g = np.linspace(-4.5, 40.0, 446)
+    t = np.exp(-g)
+    count = np.asarray(cycles, float)[..., None]
+    below = t / count
+    value = np.where(
+        below > 1.0, norm.ppf(np.exp(-below)), norm.isf(-np.expm1(-np.minimum(below, 1.0)))
+    )
+    return np.asarray((value * t * np.exp(-t)).sum(axis=-1) * (g[1] - g[0]))
+
+
+def median_maximum(cycles: Floats, quantile: Floats = 0.5) -> Array:
+    """Quantile of the largest of N independent standard normal values [standard deviations].
+
+    cycles: N, 1 or more; quantile: q, 0 to 1 exclusive, 0.5 for the median.
+    z = Phi^-1(q^(1/N)). Exact for normal cycles.
+    Source: [ORDER_STATISTICS]
+    """
+    _require_cycles(cycles)
+    require("quantile", quantile, "between 0 and 1, exclusive", lambda x: (x > 0) & (x < 1))
+    tail = -np.expm1(np.log(np.asarray(quantile, float)) / np.asarray(cycles, float))
+    return np.asarray(norm.isf(tail))
+
+
+def cycles_in_band(
+    speed: Floats,
+    speed_band: Floats,
+    sweep_rate: Floats,
+    cylinders: Floats,
+    revolutions_per_cycle: int = 2,
+) -> Array:
+    """Number of firing cycles, all cylinders together, while a sweep crosses a speed band [-].
+
+    speed: at the middle of the band [rad/s]; speed_band: its width [rad/s]; sweep_rate: d omega/dt
+    [rad/s^2], sign ignored; cylinders: how many count (1 for one cylinder alone);
+    revolutions_per_cycle: 2 for four-stroke.
+    cycles = omega/(2 pi n_R) (band/rate) cylinders. Exact at constant sweep rate.
+    Source: definition of angular speed, [NEWTON]
+    """
+    require_positive("speed", speed, "rad/s")
+    require_positive("speed_band", speed_band, "rad/s")
+    require_positive("sweep_rate", np.abs(np.asarray(sweep_rate, float)), "rad/s^2")
+    require_positive("cylinders", cylinders, "")
+    time = np.asarray(speed_band, float) / np.abs(np.asarray(sweep_rate, float))
+    per_second = np.asarray(speed, float) / (2.0 * np.pi * revolutions_per_cycle)
+    return np.asarray(per_second * time * cylinders)
+
+
+def worst_cycle_peak(
+    mean_peak: Floats, cov: Floats, cycles: Floats, quantile: Floats = 0.5
+) -> Array:
+    """Peak pressure of the highest of N cycles [Pa], normal cycles only (no abnormal ones).
+
+    mean_peak: mean peak pressure [Pa]; cov: its coefficient of variation [-], 0 to 0.3; cycles: N;
+    quantile: of that highest value, 0.5 for its median.
+    p = mean (1 + cov z), z from `median_maximum`. Exact for normal, independent cycles; measured
+    peaks have a shorter upper tail (a burn can't be faster than its fastest), so this is cautious
+    above some 4 standard deviations.
+    Source: [ORDER_STATISTICS]; [MATEKUNAS]
+    """
+    require_positive("mean_peak", mean_peak, "Pa")
+    require("cov", cov, "between 0 and 0.3", lambda x: (x >= 0) & (x <= 0.3))
+    return np.asarray(np.asarray(mean_peak, float) * (1.0 + cov * median_maximum(cycles, quantile)))
+
+
+def strongest_cylinder_factor(cylinders: Floats, cylinder_sd: Floats) -> Array:
+    """Expected value of the strongest cylinder over the mean of all [-].
+
+    cylinders: how many; cylinder_sd: relative standard deviation between cylinders, 0 to 0.2.
+    1 + sd E(cylinders), E from `expected_maximum`. Exact for normal differences.
+    Source: [ORDER_STATISTICS]
+    """
+    require("cylinder_sd", cylinder_sd, "between 0 and 0.2", lambda x: (x >= 0) & (x <= 0.2))
+    return np.asarray(1.0 + np.asarray(cylinder_sd, float) * expected_maximum(cylinders))
+
+
+def chance_of_exceeding(capacity: Floats, mean_peak: Floats, cov: Floats, cycles: Floats) -> Array:
+    """Chance [-] that at least one of N normal cycles has a peak above a capacity.
+
+    capacity: [Pa]; mean_peak: [Pa]; cov: above 0 [-]; cycles: N.
+    1 - Phi((capacity/mean - 1)/cov)^N. Exact for normal, independent cycles.
+    Source: [ORDER_STATISTICS]
+    """
+    require_positive("capacity", capacity, "Pa")
+    require_positive("mean_peak", mean_peak, "Pa")
+    require("cov", cov, "above 0 and at most 0.3", lambda x: (x > 0) & (x <= 0.3))
+    _require_cycles(cycles)
+    z = (np.asarray(capacity, float) / mean_peak - 1.0) / cov
+    return np.asarray(-np.expm1(np.asarray(cycles, float) * norm.logcdf(z)))
+
+
+def _load_factor(bmep: Floats, exponent: float) -> Array:
+    return np.asarray((np.asarray(bmep, float) / (10.0 * BAR)) ** exponent)
+
+
+def _require_state(ca50: Floats, bmep: Floats) -> None:
+    require(
+        "ca50",
+        ca50,
+        "between -0.175 and 1.05 rad (-10 to 60 degrees after firing TDC)",
+        lambda x: (x >= -0.175) & (x <= 1.05),
+    )
+    require("bmep", bmep, "between 0.5 and 50 bar", lambda x: (x >= 0.5 * BAR) & (x <= 50 * BAR))
+
+
+def _require_cycles(cycles: Floats) -> None:
+    require("cycles", cycles, "1 or more", lambda x: (x >= 1) & np.isfinite(x))
