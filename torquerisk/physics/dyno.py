@@ -1,0 +1,374 @@
+"""From the dyno's figure back to crank torque: correction factors, driveline loss, inertia.
+
+Cylinder pressure follows the uncorrected crank torque. Corrected = observed x factor, so a reading
+that was corrected is divided by the factor of the standard that the dyno used.
+"""
+
+from enum import Enum
+
+import numpy as np
+
+from torquerisk.physics.arrays import Array, Floats, require, require_positive
+
+INCH_OF_MERCURY = 3386.389
+
+
+class CorrectionStandard(Enum):
+    """The standard by which a reading was corrected."""
+
+    NONE = "none"
+    SAE_J1349_1990 = "SAE J1349 (1990)"
+    SAE_J1349_2004 = "SAE J1349 (2004)"
+    ISO_1585 = "ISO 1585"
+    ISO_1585_COMPRESSION = "ISO 1585, compression ignition"
+    DIN_70020 = "DIN 70020"
+    SAE_J607 = "SAE J607"
+
+
+class AirPath(Enum):
+    """How a compression-ignition engine gets its air, as ISO 1585 tells them apart."""
+
+    ATMOSPHERIC_OR_CRANK_DRIVEN = "unboosted or crank-driven boost"
+    TURBOCHARGED = "turbocharged, with or without an air-to-air cooler"
+    TURBOCHARGED_LIQUID_COOLED = "turbocharged with an air-to-liquid cooler"
+
+
+class MeasuredAt(Enum):
+    """Where on the drivetrain the torque was measured."""
+
+    CRANK = "crank"
+    HUB = "hub"
+    WHEEL = "wheel"
+
+
+FACTOR_VALID = {
+    CorrectionStandard.NONE: (1.0, 1.0),
+    CorrectionStandard.SAE_J1349_1990: (0.93, 1.07),
+    CorrectionStandard.SAE_J1349_2004: (0.93, 1.07),
+    CorrectionStandard.ISO_1585: (0.93, 1.07),
+    CorrectionStandard.ISO_1585_COMPRESSION: (0.9, 1.1),
+    CorrectionStandard.DIN_70020: (0.0, np.inf),
+    CorrectionStandard.SAE_J607: (0.0, np.inf),
+}
+"""Range of factor in which each standard lets itself be used; the two old ones name none."""
+UNKNOWN_CORRECTION_MEDIAN = 1.0
+UNKNOWN_CORRECTION_SD = 0.03
+"""Spread of a factor nobody wrote down, near sea level: J607 reads 4 % above J1349."""
+
+DRIVELINE_LOSS = {
+    MeasuredAt.CRANK: (0.0, 0.0),
+    MeasuredAt.HUB: (0.10, 0.03),
+    MeasuredAt.WHEEL: (0.14, 0.04),
+}
+"""Share of crank torque lost before the sensor: median and standard deviation. Fixed percentages
+are a convention of the trade (10 to 20 % at the wheel); a coast-down measurement is better. Too
+small a loss is the unsafe side."""
+
+
+def water_vapour_pressure_buck(temperature: Floats, relative_humidity: Floats) -> Floats:
+    """Partial pressure of water vapour in air [Pa].
+
+    temperature: T [K], 233 to 333; relative_humidity: 0 to 1.
+    p_w = RH 611.21 exp((18.678 - t/234.5) t/(257.14 + t)), t in degrees Celsius. Fitted to within
+    0.1 % over water from 0 to 50 degrees.
+    Source: [BUCK]
+    """
+    require("temperature", temperature, "between 233 and 333 K", lambda x: (x >= 233) & (x <= 333))
+    require(
+        "relative_humidity", relative_humidity, "between 0 and 1", lambda x: (x >= 0) & (x <= 1)
+    )
+    t = np.asarray(temperature, float) - 273.15
+    saturated = 611.21 * np.exp((18.678 - t / 234.5) * t / (257.14 + t))
+    return np.asarray(relative_humidity, float) * saturated
+
+
+def dry_pressure(pressure: Floats, temperature: Floats, relative_humidity: Floats) -> Floats:
+    """Pressure of the dry part of the air [Pa]: p - p_w. Exact (partial pressures add).
+
+    pressure: barometer reading at the engine, not sea-level reduced [Pa], 50 to 110 kPa;
+    temperature: [K]; relative_humidity: 0 to 1.
+    Source: Dalton's law; vapour by [BUCK]
+    """
+    require("pressure", pressure, "between 50 and 110 kPa", lambda x: (x >= 50e3) & (x <= 110e3))
+    return np.asarray(pressure, float) - water_vapour_pressure_buck(temperature, relative_humidity)
+
+
+def factor_sae_j1349_1990(dry: Floats, temperature: Floats) -> Floats:
+    """Correction factor of SAE J1349 JUN90, spark ignition [-].
+
+    dry: dry air pressure p_d [Pa]; temperature: intake air T [K].
+    CF = 1.18 (99 kPa/p_d) sqrt((t + 273)/298) - 0.18, t in degrees Celsius. Reference 99 kPa dry,
+    25 C; assumes 85 % mechanical efficiency. Valid while 0.93 <= CF <= 1.07 (`within_validity`).
+    Source: [SAE_J1349]
+    """
+    return 1.18 * _pressure_ratio(99e3, dry) * np.sqrt(_rounded_kelvin(temperature) / 298.0) - 0.18
+
+
+def factor_sae_j1349_2004(dry: Floats, temperature: Floats) -> Floats:
+    """Correction factor of SAE J1349 AUG2004, spark ignition [-].
+
+    dry: dry air pressure p_d [Pa]; temperature: intake air T [K].
+    CF = 1.176 (990 hPa/p_d) sqrt((t + 273)/298) - 0.176: 1/0.85 and 0.15/0.85 with one digit more
+    than in 1990. Valid as 1990.
+    Source: [SAE_J1349]
+    """
+    return (
+        1.176 * _pressure_ratio(99e3, dry) * np.sqrt(_rounded_kelvin(temperature) / 298.0) - 0.176
+    )
+
+
+def factor_iso_1585(dry: Floats, temperature: Floats) -> Floats:
+    """Correction factor alpha_a of ISO 1585, spark ignition [-].
+
+    dry: dry air pressure p_s [Pa]; temperature: intake air T [K].
+    alpha_a = (99 kPa/p_s)^1.2 (T/298)^0.6. Valid while 0.93 <= alpha_a <= 1.07. Turbocharged
+    engines that hold their boost are over-corrected by it.
+    Source: [ISO_1585]
+    """
+    return _pressure_ratio(99e3, dry) ** 1.2 * (_rounded_kelvin(temperature) / 298.0) ** 0.6
+
+
+def factor_atmospheric_iso_1585(dry: Floats, temperature: Floats, air_path: AirPath) -> Floats:
+    """Atmospheric factor f_a of ISO 1585, compression ignition [-].
+
+    dry: dry air pressure p_s [Pa]; temperature: intake air T [K]; air_path: which of three forms.
+    (99/p_s)(T/298)^0.7; turbocharged (99/p_s)^0.7 (T/298)^1.2; liquid-cooled charge
+    (99/p_s)^0.7 (T/298)^0.7, p_s in kPa.
+    Source: [ISO_1585]
+    """
+    by_pressure, by_temperature = {
+        AirPath.ATMOSPHERIC_OR_CRANK_DRIVEN: (1.0, 0.7),
+        AirPath.TURBOCHARGED: (0.7, 1.2),
+        AirPath.TURBOCHARGED_LIQUID_COOLED: (0.7, 0.7),
+    }[air_path]
+    return (
+        _pressure_ratio(99e3, dry) ** by_pressure
+        * (_rounded_kelvin(temperature) / 298.0) ** by_temperature
+    )
+
+
+def engine_factor_iso_1585(fuel_per_cycle: Floats, boost_ratio: Floats) -> Floats:
+    """Engine factor f_m of ISO 1585, compression ignition [-].
+
+    fuel_per_cycle: fuel per cycle and displacement q [kg/m^3] (the standard's mg per litre and
+    cycle are 1e-3 of it); boost_ratio: boost over ambient pressure r [-], 1 if unboosted.
+    f_m = 0.036 q_c - 1.14 with q_c = q/r in mg/(l cycle), 0.3 below 40 and 1.2 above 65.
+    Source: [ISO_1585]
+    """
+    require_positive("fuel_per_cycle", fuel_per_cycle, "kg/m^3")
+    require("boost_ratio", boost_ratio, "between 0.9 and 8", lambda x: (x >= 0.9) & (x <= 8))
+    corrected = np.asarray(fuel_per_cycle, float) * 1e3 / np.asarray(boost_ratio, float)
+    return 0.036 * np.clip(corrected, 40.0, 65.0) - 1.14
+
+
+def factor_iso_1585_compression(
+    dry: Floats,
+    temperature: Floats,
+    air_path: AirPath,
+    fuel_per_cycle: Floats,
+    boost_ratio: Floats,
+) -> Floats:
+    """Correction factor alpha_d = f_a^f_m of ISO 1585, compression ignition [-].
+
+    Arguments as `factor_atmospheric_iso_1585` and `engine_factor_iso_1585`. Valid while
+    0.9 <= alpha_d <= 1.1.
+    Source: [ISO_1585]
+    """
+    return factor_atmospheric_iso_1585(dry, temperature, air_path) ** engine_factor_iso_1585(
+        fuel_per_cycle, boost_ratio
+    )
+
+
+def factor_din_70020(pressure: Floats, temperature: Floats) -> Floats:
+    """Correction factor of DIN 70020 [-].
+
+    pressure: barometer as read, NOT dried [Pa]; temperature: intake air T [K].
+    (1013 mbar/p) sqrt((273 + t)/293). Reference 1013 mbar, 20 C. No limit named.
+    Source: [DIN_70020]
+    """
+    return _pressure_ratio(101.3e3, pressure) * np.sqrt(_rounded_kelvin(temperature) / 293.0)
+
+
+def factor_sae_j607(dry: Floats, temperature: Floats) -> Floats:
+    """Correction factor of SAE J607, often called standard [-].
+
+    dry: dry air pressure [Pa]; temperature: intake air T [K].
+    (29.92 inHg/(B - p_w)) sqrt((459.7 + F)/519.7). Reference 29.92 inHg dry, 60 F. Reads about 4 %
+    above J1349. No limit named.
+    Source: [SAE_J607]
+    """
+    fahrenheit = (np.asarray(temperature, float) - 273.15) * 1.8 + 32.0
+    _require_temperature(temperature)
+    return _pressure_ratio(29.92 * INCH_OF_MERCURY, dry) * np.sqrt((459.7 + fahrenheit) / 519.7)
+
+
+def correction_factor(
+    standard: CorrectionStandard,
+    pressure: Floats,
+    temperature: Floats,
+    relative_humidity: Floats,
+    air_path: AirPath = AirPath.TURBOCHARGED,
+    engine_factor: Floats | None = None,
+) -> Floats:
+    """Factor [-] by which a standard multiplied the observed torque.
+
+    standard: which; pressure: barometer as read at the engine [Pa]; temperature: [K];
+    relative_humidity: 0 to 1; air_path and engine_factor (f_m of `engine_factor_iso_1585`): needed
+    by ISO 1585 for compression ignition only. Computed also outside the standard's validity,
+    because dynos do; ask `within_validity`.
+    Source: the standard's own function in this module
+    """
+    dry = dry_pressure(pressure, temperature, relative_humidity)
+    if standard is CorrectionStandard.NONE:
+        return np.ones_like(np.asarray(dry, float))
+    if standard is CorrectionStandard.DIN_70020:
+        return factor_din_70020(pressure, temperature)
+    if standard is CorrectionStandard.ISO_1585_COMPRESSION:
+        require(
+            "engine_factor",
+            np.nan if engine_factor is None else engine_factor,
+            "given, between 0.2 and 1.2, for ISO 1585 with compression ignition",
+            lambda x: (x >= 0.2) & (x <= 1.2),
+        )
+        atmospheric = factor_atmospheric_iso_1585(dry, temperature, air_path)
+        return atmospheric ** np.asarray(engine_factor, float)
+    return {
+        CorrectionStandard.SAE_J1349_1990: factor_sae_j1349_1990,
+        CorrectionStandard.SAE_J1349_2004: factor_sae_j1349_2004,
+        CorrectionStandard.ISO_1585: factor_iso_1585,
+        CorrectionStandard.SAE_J607: factor_sae_j607,
+    }[standard](dry, temperature)
+
+
+def within_validity(standard: CorrectionStandard, factor: Floats) -> np.ndarray:
+    """Whether a factor lies where its standard lets itself be used (bool array).
+
+    standard: which; factor: [-].
+    Source: [SAE_J1349], [ISO_1585]
+    """
+    low, high = FACTOR_VALID[standard]
+    value = np.asarray(factor, float)
+    return np.asarray((value >= low) & (value <= high))
+
+
+def uncorrected(reading: Floats, factor: Floats) -> Floats:
+    """Observed torque or power, same unit as the reading: reading/factor. Exact.
+
+    reading: corrected figure; factor: the correction that was applied [-], 0.5 to 1.5.
+    Source: definition of the correction factor, [SAE_J1349]
+    """
+    require("factor", factor, "between 0.5 and 1.5", lambda x: (x >= 0.5) & (x <= 1.5))
+    return np.asarray(reading, float) / factor
+
+
+def torque_before_driveline(torque: Floats, loss_fraction: Floats) -> Floats:
+    """Crank torque [N*m] from torque measured behind the driveline, gearing already taken out.
+
+    torque: at hub or wheel, referred to crank speed [N*m]; loss_fraction: share of crank torque
+    lost on the way [-], 0 to 0.4 (DRIVELINE_LOSS). T/(1 - loss). Exact for that definition.
+    Source: [PRACTICE]
+    """
+    require("loss_fraction", loss_fraction, "between 0 and 0.4", lambda x: (x >= 0) & (x <= 0.4))
+    return np.asarray(torque, float) / (1.0 - np.asarray(loss_fraction, float))
+
+
+def torque_referred_to_crank(torque: Floats, ratio: Floats) -> Floats:
+    """Torque [N*m] at crank speed, losses left in: T/i. Exact.
+
+    torque: at hub or wheel [N*m]; ratio: crank speed over hub speed i [-].
+    Source: [NEWTON]
+    """
+    require_positive("ratio", ratio, "")
+    return np.asarray(torque, float) / ratio
+
+
+def inertia_torque(inertia: Floats, angular_acceleration: Floats) -> Floats:
+    """Torque [N*m] that turns into speed instead of reaching the sensor: J d omega/dt. Exact.
+
+    inertia: everything upstream of the sensor, referred to the crank J [kg*m^2];
+    angular_acceleration: crank d omega/dt [rad/s^2]. Add it to the sensor's torque when
+    accelerating.
+    Source: [NEWTON]
+    """
+    require("inertia", inertia, "0 or more kg*m^2", lambda x: (x >= 0) & np.isfinite(x))
+    return np.asarray(inertia, float) * angular_acceleration
+
+
+def inertia_referred_to_crank(inertia: Floats, ratio: Floats) -> Floats:
+    """Inertia of a geared shaft as the crank feels it [kg*m^2]: J i^2. Exact.
+
+    inertia: about its own axis [kg*m^2]; ratio: shaft speed over crank speed i [-].
+    Source: [NEWTON]
+    """
+    require("inertia", inertia, "0 or more kg*m^2", lambda x: (x >= 0) & np.isfinite(x))
+    return np.asarray(inertia, float) * np.asarray(ratio, float) ** 2
+
+
+def angular_acceleration(time: Array, speed: Array, window: float = 0.4) -> Array:
+    """Crank angular acceleration [rad/s^2] from a logged speed, smoothed before differentiating.
+
+    time: increasing (T,) [s]; speed: (T,) [rad/s]; window: width of the moving straight-line fit
+    [s]. At each sample the slope of the least-squares line through all samples within half a
+    window either side (one-sided at the ends). Exact for a linear ramp, and for a
+    parabola where the window is symmetric. Quantised speeds differentiated directly are noise.
+    Raises OutOfRangeError where a window holds fewer than three samples.
+    Source: least squares; [PRACTICE] for smoothing first
+    """
+    t, w = np.asarray(time, float), np.asarray(speed, float)
+    require("time steps", np.diff(t), "increasing: every step above 0 s", lambda x: x > 0)
+    require_positive("window", window, "s")
+    t = t - t[0]
+    half = 0.5 * window * (1.0 + 1e-9)
+    first = np.searchsorted(t, t - half, side="left")
+    last = np.searchsorted(t, t + half, side="right")
+    count = (last - first).astype(float)
+    require(
+        "samples in each window",
+        count,
+        f"3 or more; widen the window ({window:g} s)",
+        lambda x: x >= 3,
+    )
+    base = w.mean()
+    sum_t, sum_w = _window_sum(t, first, last), _window_sum(w - base, first, last)
+    sum_tw, sum_tt = _window_sum(t * (w - base), first, last), _window_sum(t * t, first, last)
+    return np.asarray((sum_tw - sum_t * sum_w / count) / (sum_tt - sum_t * sum_t / count))
+
+
+def crank_torque(
+    reading: Floats,
+    factor: Floats,
+    loss_fraction: Floats,
+    inertia: Floats,
+    angular_acceleration: Floats,
+) -> Floats:
+    """Crank torque as it really was [N*m]: correction undone, loss put back, inertia added.
+
+    reading: referred to crank speed [N*m]; factor: correction applied [-]; loss_fraction: [-];
+    inertia: J upstream of the sensor [kg*m^2], 0 if the reading holds it already;
+    angular_acceleration: [rad/s^2]. T = reading/factor/(1 - loss) + J d omega/dt.
+    Source: [NEWTON]; definitions of its parts
+    """
+    observed = uncorrected(reading, factor)
+    return torque_before_driveline(observed, loss_fraction) + inertia_torque(
+        inertia, angular_acceleration
+    )
+
+
+def _window_sum(values: Array, first: np.ndarray, last: np.ndarray) -> Array:
+    running = np.concatenate([[0.0], np.cumsum(values)])
+    return np.asarray(running[last] - running[first])
+
+
+def _pressure_ratio(reference: float, pressure: Floats) -> Array:
+    require("pressure", pressure, "between 45 and 110 kPa", lambda x: (x >= 45e3) & (x <= 110e3))
+    return np.asarray(reference / np.asarray(pressure, float))
+
+
+def _rounded_kelvin(temperature: Floats) -> Array:
+    """Kelvin as the standards write it, degrees Celsius plus 273."""
+    _require_temperature(temperature)
+    return np.asarray(np.asarray(temperature, float) - 0.15)
+
+
+def _require_temperature(temperature: Floats) -> None:
+    require("temperature", temperature, "between 233 and 333 K", lambda x: (x >= 233) & (x <= 333))
