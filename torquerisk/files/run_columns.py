@@ -6,92 +6,17 @@ from dataclasses import dataclass, field
 from torquerisk.case import CHANNELS
 from torquerisk.case.declare import Kind
 from torquerisk.errors import InputError
+from torquerisk.files.channel_names import (
+    BY_NAME,
+    GAUGE_NAMES,
+    LIMIT_NAMES,
+    PLACES,
+    QUALIFIERS,
+    UNIT_IN_NAME,
+)
 from torquerisk.files.text import brief, quoted
 from torquerisk.files.units import Unit, accepted_units, kind_of_unit, unit_of
 
-_ALIASES: dict[str, tuple[str, ...]] = {
-    "speed": (
-        "engine speed", "speed", "rpm", "n", "n eng", "engine rpm", "rpm engine", "revs",
-        "engine revs", "crank speed", "motor speed", "r min",
-    ),
-    "torque": (
-        "torque", "tq", "trq", "moment", "engine torque", "brake torque", "crank torque",
-        "flywheel torque", "wheel torque", "hub torque", "shaft torque", "torque engine", "md",
-        "torque crank", "torque wheel", "torque hub", "nm", "measured torque",
-    ),
-    "power": (
-        "power", "pwr", "engine power", "brake power", "crank power", "flywheel power",
-        "wheel power", "hub power", "power engine", "power crank", "power wheel", "power hub",
-        "kw", "hp", "bhp", "ps", "horsepower", "brake horsepower", "measured power",
-    ),
-    "manifold_pressure": (
-        "manifold pressure", "map", "intake manifold pressure", "manifold absolute pressure",
-        "intake pressure", "inlet pressure", "inlet manifold pressure", "manifold press",
-        "manifold pressure absolute", "boost", "boost pressure", "charge pressure", "p intake",
-        "p man", "manifold",
-    ),
-    "exhaust_pressure": (
-        "exhaust pressure", "exhaust manifold pressure", "exhaust back pressure",
-        "exhaust backpressure", "back pressure", "backpressure", "turbine inlet pressure", "emap",
-    ),
-    "ignition_advance": (
-        "ignition advance", "ignition timing", "ignition", "ignition angle", "spark advance",
-        "spark timing", "spark", "spark angle", "timing", "advance", "timing advance",
-        "ign advance", "ign timing", "ign", "ign angle",
-    ),
-    "ca50": ("ca50", "ca 50", "mfb50", "mfb 50", "50 burn", "50 burned", "50 burn angle", "ai50"),
-    "lambda_": (
-        "lambda", "λ", "lambda value", "measured lambda", "air fuel equivalence",
-        "air fuel equivalence ratio", "relative air fuel ratio",
-    ),
-    "afr": ("afr", "a f", "a f ratio", "air fuel ratio", "air fuel", "wideband afr"),
-    "intake_temperature": (
-        "intake temperature", "iat", "charge temperature", "intake air temperature",
-        "inlet temperature", "manifold temperature", "intake temp", "charge temp",
-        "charge air temperature", "intake air temp", "inlet air temperature",
-        "manifold air temperature", "mat", "act", "air charge temperature",
-    ),
-    "coolant_temperature": (
-        "coolant temperature", "coolant temp", "clt", "ect", "water temperature", "water temp",
-        "engine coolant temperature", "engine temperature", "engine coolant temp",
-    ),
-    "coolant_pressure": (
-        "coolant pressure", "water pressure", "coolant press", "cooling system pressure",
-    ),
-    "fuel_pressure": ("fuel pressure", "rail pressure", "fuel rail pressure", "fuel press", "frp"),
-    "oil_pressure": ("oil pressure", "oil press", "engine oil pressure"),
-    "oil_temperature": ("oil temperature", "oil temp", "engine oil temperature", "engine oil temp"),
-    "peak_pressure": (
-        "peak pressure", "peak cylinder pressure", "maximum cylinder pressure", "pmax", "p max",
-        "pcyl max", "cylinder peak pressure", "peak firing pressure",
-    ),
-    "ethanol_share": (
-        "ethanol share", "ethanol", "ethanol content", "ethanol percentage", "fuel ethanol",
-        "e content",
-    ),
-    "injector_duty": (
-        "injector duty", "injector duty cycle", "inj duty", "duty", "duty cycle", "injector dc",
-        "injector duty ratio",
-    ),
-    "time": ("time", "t", "elapsed time", "time stamp", "timestamp", "log time"),
-}  # fmt: skip
-_BY_NAME = {name: channel for channel, names in _ALIASES.items() for name in names}
-_LIMIT_NAMES = ("torque limit", "limit", "limit torque", "torque limit table", "max torque")
-
-_UNIT_IN_NAME: dict[str, str] = {
-    "rpm": "rpm", "engine rpm": "rpm", "rpm engine": "rpm", "r min": "rpm", "nm": "Nm",
-    "kw": "kW", "hp": "hp", "bhp": "hp", "ps": "PS", "horsepower": "hp",
-    "brake horsepower": "hp",
-}  # fmt: skip
-"""Headings that are a unit themselves, or say it."""
-
-_PLACES = {
-    "wheel": "wheel", "hub": "hub", "crank": "crank", "flywheel": "crank", "engine": "crank",
-    "brake": "crank",
-}  # fmt: skip
-_GAUGE_NAMES = ("boost", "boost pressure", "charge pressure")
-_QUALIFIERS = ("corrected", "uncorrected", "observed", "raw", "measured", "actual", "gauge", "abs",
-               "absolute", "petrol", "gasoline", "smoothed", "filtered")  # fmt: skip
 _CORE = ("speed", "torque", "power")
 
 
@@ -146,12 +71,12 @@ def split_heading(text: str) -> Heading:
             return Heading(inner.name, inner.unit, (*inner.words, *words))
         return Heading(name, unit.strip(), (*words, *extra))
     plain, extra = _without_qualifiers(normal_name(text))
-    if plain in _BY_NAME or plain in _LIMIT_NAMES:
+    if plain in BY_NAME or plain in LIMIT_NAMES:
         return Heading(plain, "", extra)
     for match in re.finditer(r"[/,]|(?<=\S)[\s_](?=\S)", text):
         unit = text[match.end() :].strip()
         name, extra = _without_qualifiers(normal_name(text[: match.start()]))
-        if (name in _BY_NAME or name in _LIMIT_NAMES) and _is_unit(unit):
+        if (name in BY_NAME or name in LIMIT_NAMES) and _is_unit(unit):
             return Heading(name, unit, extra)
     head, mark, tail = text.rpartition("/")
     if mark and kind_of_unit(tail) is not None:
@@ -161,15 +86,15 @@ def split_heading(text: str) -> Heading:
 
 def _are_words(text: str) -> bool:
     """True where brackets hold qualifying words and not a unit."""
-    return all(w in _QUALIFIERS or w in _PLACES for w in normal_name(text).split())
+    return all(w in QUALIFIERS or w in PLACES for w in normal_name(text).split())
 
 
 def _without_qualifiers(name: str) -> tuple[str, tuple[str, ...]]:
-    if name in _BY_NAME:
+    if name in BY_NAME:
         return name, ()
     words = name.split()
-    extra = tuple(w for w in words if w in _QUALIFIERS)
-    return " ".join(w for w in words if w not in _QUALIFIERS), extra
+    extra = tuple(w for w in words if w in QUALIFIERS)
+    return " ".join(w for w in words if w not in QUALIFIERS), extra
 
 
 def _angle_reference(unit: str) -> tuple[str, float]:
@@ -197,15 +122,13 @@ def is_units_row(cells: list[str]) -> bool:
     stripped = [c.strip().strip("[](){}").strip() for c in cells]
     filled = [c for c in stripped if c]
     units = [c for c in filled if _is_unit(c)]
-    names = [
-        c for c in filled if normal_name(c) in _BY_NAME and normal_name(c) not in _UNIT_IN_NAME
-    ]
+    names = [c for c in filled if normal_name(c) in BY_NAME and normal_name(c) not in UNIT_IN_NAME]
     return len(units) >= 2 and len(units) >= 0.5 * len(filled) and len(names) < len(units)
 
 
 def known_headings(cells: list[str]) -> int:
     """How many cells of a row name a channel."""
-    return sum(split_heading(c).name in (*_BY_NAME, *_LIMIT_NAMES) for c in cells if c.strip())
+    return sum(split_heading(c).name in (*BY_NAME, *LIMIT_NAMES) for c in cells if c.strip())
 
 
 def match_columns(
@@ -255,13 +178,13 @@ def match_columns(
 
 
 def _channel(heading: Heading, limit_table: bool) -> str | None:
-    if heading.name in _LIMIT_NAMES:
+    if heading.name in LIMIT_NAMES:
         return "torque" if limit_table else None
-    if limit_table and _BY_NAME.get(heading.name) not in _CORE:
+    if limit_table and BY_NAME.get(heading.name) not in _CORE:
         return None
     if heading.name == "" and heading.unit:
-        return _BY_NAME.get(normal_name(heading.unit))
-    return _BY_NAME.get(heading.name)
+        return BY_NAME.get(normal_name(heading.unit))
+    return BY_NAME.get(heading.name)
 
 
 def _kind(channel: str) -> Kind:
@@ -295,7 +218,7 @@ def _column(
     if kind is Kind.ANGLE and reference:
         sign = -reference if channel == "ignition_advance" else reference
     unit = unit_of(unit_text, kind)
-    gauge_name = heading.name in _GAUGE_NAMES or "gauge" in heading.words
+    gauge_name = heading.name in GAUGE_NAMES or "gauge" in heading.words
     if kind is Kind.PRESSURE:
         gauge = unit_of(unit_text, Kind.GAUGE_PRESSURE)
         if gauge is not None and (unit is None or gauge_name):
@@ -324,7 +247,7 @@ def _column_without_unit(
     index: int, text: str, heading: Heading, channel: str, columns: Columns
 ) -> Column | None:
     kind = _kind(channel)
-    said = _UNIT_IN_NAME.get(heading.name, "")
+    said = UNIT_IN_NAME.get(heading.name, "")
     unit = unit_of(said, kind)
     if unit is not None:
         if said:
@@ -385,7 +308,7 @@ def _implied(columns: Columns, column: Column) -> None:
     words = [*normal_name(column.heading).split(), *heading.words]
     if {"whp", "wtq"} & set(words):
         words.append("wheel")
-    places = {_PLACES[w] for w in words if w in _PLACES}
+    places = {PLACES[w] for w in words if w in PLACES}
     if "wheel" in places:
         places = {"wheel"}
     for place in places:

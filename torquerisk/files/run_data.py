@@ -13,7 +13,7 @@ from torquerisk.errors import InputError
 from torquerisk.files.run_columns import Column, Columns
 from torquerisk.files.run_table import Table, is_gap
 from torquerisk.files.text import quoted
-from torquerisk.files.units import RPM
+from torquerisk.files.unit_table import RPM
 
 JITTER = 25 * RPM
 """The largest step back in speed that is taken for a logger's jitter [rad/s]."""

@@ -1,0 +1,248 @@
+"""Files that leave: CSV with facts and units, JSON without NaN, written whole or not at all."""
+
+import json
+import math
+import os
+import tempfile
+import time
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from torquerisk.case import CHANNELS, Run, TestFacts
+from torquerisk.case.declare import Kind, declarations
+from torquerisk.errors import InputError
+from torquerisk.files.text import brief, strict_number
+from torquerisk.files.units import quantity_in_words, unit_of
+
+TEMPORARY = ".part"
+STALE_AFTER = 600.0
+"""Age after which a temporary file is taken for the remains of a broken write [s]."""
+
+_FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
+_MUST_QUOTE = frozenset(',;"\t|\r\n')
+
+
+@dataclass(frozen=True, kw_only=True)
+class TableColumn:
+    """One column of a table that leaves: name, unit ('' for words), values, decimals shown."""
+
+    name: str
+    unit: str
+    values: Sequence[float | int | str | None]
+    decimals: int | None = None
+    """Digits after the point; None writes every digit that the number has."""
+
+    @property
+    def heading(self) -> str:
+        """Name with the unit in brackets."""
+        return f"{self.name} [{self.unit}]" if self.unit else self.name
+
+
+def csv_cell(value: float | int | str | None, decimals: int | None = None) -> str:
+    """One cell by RFC 4180; text that a spreadsheet would run as a formula gets a leading quote.
+
+    Source: OWASP ASVS 1.2.10 (cells that start with = + - @ tab or CR).
+    """
+    if value is None:
+        return ""
+    if isinstance(value, str):
+        text = value if strict_number(value) is not None else _harmless(value)
+    elif isinstance(value, bool | np.bool_):
+        text = "yes" if value else "no"
+    else:
+        if not math.isfinite(value):
+            raise ValueError(f"a cell is {value}; an empty cell says that there is no value")
+        text = f"{value:.{decimals}f}" if decimals is not None else _shortest(value)
+    return _in_quotes(text) if _MUST_QUOTE & set(text) else text
+
+
+def _shortest(value: float | int) -> str:
+    return str(int(value)) if isinstance(value, int | np.integer) else repr(float(value))
+
+
+def _harmless(text: str) -> str:
+    return f"'{text}" if text.lstrip(" ").startswith(_FORMULA_STARTS) else text
+
+
+def _in_quotes(text: str) -> str:
+    return '"' + text.replace('"', '""') + '"'
+
+
+def table_csv(columns: Sequence[TableColumn], facts: Mapping[str, str] | None = None) -> str:
+    """A table as CSV by RFC 4180: `# key: value` facts on top, then headings with units, then rows.
+
+    Numbers have a decimal point; lines end in CR LF; an empty cell means that there is no value.
+    """
+    lengths = {len(c.values) for c in columns}
+    if len(lengths) != 1:
+        raise ValueError(f"columns have different lengths: {sorted(lengths)}")
+    lines = [_fact_line(key, text) for key, text in (facts or {}).items()]
+    lines.append(",".join(csv_cell(c.heading) for c in columns))
+    for row in range(lengths.pop()):
+        lines.append(",".join(csv_cell(c.values[row], c.decimals) for c in columns))
+    return "\r\n".join(lines) + "\r\n"
+
+
+def limit_table_csv(columns: Sequence[TableColumn], facts: Mapping[str, str] | None = None) -> str:
+    """A torque-limit table as CSV that `read_limit_table` reads back.
+
+    Needs a column 'engine speed' in a unit of speed and one 'torque limit' in a unit of torque.
+    """
+    units = {c.name: c.unit for c in columns}
+    for name, kind in (("engine speed", Kind.SPEED), ("torque limit", Kind.TORQUE)):
+        if name not in units or unit_of(units[name], kind) is None:
+            raise ValueError(f"a limit table needs a column '{name}' with a unit")
+    return table_csv(columns, facts)
+
+
+def _fact_line(key: str, text: str) -> str:
+    line = f"# {brief(key, 60)}: {brief(text, 400)}"
+    return _in_quotes(line) if _MUST_QUOTE & set(line) else line
+
+
+_HEADINGS = {
+    "speed": ("engine speed", "rpm"),
+    "torque": ("torque", "N·m"),
+    "manifold_pressure": ("manifold pressure", "kPa abs"),
+    "exhaust_pressure": ("exhaust pressure", "kPa abs"),
+    "ignition_advance": ("ignition advance", "deg"),
+    "ca50": ("CA50", "deg"),
+    "lambda_": ("lambda", "1"),
+    "intake_temperature": ("intake temperature", "°C"),
+    "coolant_temperature": ("coolant temperature", "°C"),
+    "coolant_pressure": ("coolant pressure", "kPa gauge"),
+    "fuel_pressure": ("fuel pressure", "kPa gauge"),
+    "oil_pressure": ("oil pressure", "kPa gauge"),
+    "oil_temperature": ("oil temperature", "°C"),
+    "peak_pressure": ("peak pressure", "kPa abs"),
+    "ethanol_share": ("ethanol share", "%"),
+    "injector_duty": ("injector duty", "%"),
+    "time": ("time", "s"),
+}
+
+
+def run_csv(run: Run) -> str:
+    """A run as CSV that `load_run` reads back: its facts on top, its channels with units.
+
+    Torque and speed keep 12 significant digits and more, so a saved case gives the same answer.
+    """
+    facts = {
+        key.replace("_", " "): _fact_text(key, run.facts[key])
+        for key in declarations(TestFacts)
+        if key in run.facts
+    }
+    arrays = {"speed": run.speed, "torque": run.torque, **run.channels}
+    columns: list[TableColumn] = []
+    for channel, values in arrays.items():
+        kind = CHANNELS[channel].kind
+        if kind is None or channel not in _HEADINGS:
+            continue
+        name, unit = _HEADINGS[channel]
+        shown = [float(f"{kind.shown(float(v)):.14g}") for v in values]
+        columns.append(TableColumn(name=name, unit=unit, values=shown))
+    return table_csv(columns, facts)
+
+
+def _fact_text(key: str, value: float | str) -> str:
+    kind = declarations(TestFacts)[key].kind
+    if isinstance(value, str) or kind is None:
+        return str(value)
+    return quantity_in_words(value, kind)
+
+
+def to_json(document: Mapping[str, Any]) -> str:
+    """The document as one JSON text; a NaN or an infinity is refused, numpy becomes plain."""
+    return json.dumps(document, allow_nan=False, ensure_ascii=False, indent=2, default=_plain)
+
+
+def _plain(value: object) -> Any:
+    if isinstance(value, np.ndarray):
+        return value.tolist()
+    if isinstance(value, np.generic):
+        return value.item()
+    if isinstance(value, tuple | set | frozenset):
+        return list(value)
+    raise TypeError(f"{type(value).__name__} has no place in JSON")
+
+
+def write_text_atomically(path: str | Path, text: str) -> None:
+    """Write the text so that the file is either the old one or the whole new one.
+
+    A temporary file beside it is written, flushed to disk and then put in its place; remains of
+    broken writes are removed. Raises InputError in one sentence when the place cannot be written.
+    """
+    target = Path(os.path.realpath(path))
+    try:
+        if target.is_dir():
+            raise InputError(f"{brief(path, 120)} is a folder; give the path of a file to write.")
+        _remove_stale(target)
+        handle, temporary = tempfile.mkstemp(
+            prefix=f".{target.name}.", suffix=TEMPORARY, dir=target.parent
+        )
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(text.encode("utf-8"))
+                file.flush()
+                os.fsync(file.fileno())
+            os.chmod(temporary, _mode(target))
+            os.replace(temporary, target)
+        except BaseException:
+            Path(temporary).unlink(missing_ok=True)
+            raise
+        _sync_folder(target.parent)
+    except OSError as error:
+        reason = error.strerror or "no valid path"
+        raise InputError(
+            f"{brief(path, 120)} cannot be written ({reason}); give a path in a folder that exists "
+            "and may be written."
+        ) from None
+
+
+def _mode(target: Path) -> int:
+    """Permissions of the file that is replaced, else what a new file would get."""
+    try:
+        return target.stat().st_mode & 0o777
+    except FileNotFoundError:
+        mask = os.umask(0)
+        os.umask(mask)
+        return 0o666 & ~mask
+
+
+def _remove_stale(target: Path) -> None:
+    start = f".{target.name}."
+    for other in target.parent.iterdir():
+        if (
+            other.name.startswith(start)
+            and other.name.endswith(TEMPORARY)
+            and time.time() - other.stat().st_mtime > STALE_AFTER
+        ):
+            other.unlink(missing_ok=True)
+
+
+def _sync_folder(folder: Path) -> None:
+    """Make the new name itself last; not every file system can."""
+    try:
+        handle = os.open(folder, os.O_RDONLY)
+    except OSError:
+        return
+    try:
+        os.fsync(handle)
+    except OSError:
+        pass
+    finally:
+        os.close(handle)
+
+
+__all__ = [
+    "TableColumn",
+    "csv_cell",
+    "limit_table_csv",
+    "run_csv",
+    "table_csv",
+    "to_json",
+    "write_text_atomically",
+]
