@@ -1,5 +1,7 @@
 import numpy as np
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.head_joint.fastener_count import effective_fasteners, fastener_counts
@@ -23,6 +25,7 @@ from torquerisk.physics.head_joint.preload_loss import (
     embedding,
     preload_in_service,
     preload_loss_embedding,
+    preload_over_warm_up,
 )
 from torquerisk.physics.head_joint.screw_thread import screw_thread
 from torquerisk.physics.head_joint.tightening import yield_utilisation_tightening
@@ -229,6 +232,49 @@ def test_service_preload_and_its_inverse():
     assert kept == pytest.approx(40e3)
     assert preload_in_service(1e3, embedding_loss=2e3) == 0
     assert preload_in_service(50e3, thermal_change=10e3, most=55e3) == 55e3
+
+
+def test_warm_up_beyond_yield_is_lost_when_cold():
+    """Limiting cases: an elastic cycle changes nothing; what yields hot is lost cold.
+
+    A head that loses clamp hot (negative gain) gets it back.
+    """
+    hot, again, yielded = preload_over_warm_up(
+        np.array([40e3, 50e3, 50e3]), thermal_gain=np.array([8e3, 8e3, -8e3]), most=55e3
+    )
+    np.testing.assert_allclose(hot, [48e3, 55e3, 42e3])
+    np.testing.assert_allclose(again, [40e3, 47e3, 50e3])
+    assert yielded.tolist() == [False, True, False]
+
+
+def test_counts_broadcast_over_the_shared_weight():
+    """Identity: drawn weights give the counts that each alone gives."""
+    weight = np.array([0.5, 0.75, 1.0])
+    np.testing.assert_allclose(
+        effective_fasteners(10, 4, shared_weight=weight, end=False), [2, 3, 4]
+    )
+    np.testing.assert_allclose(effective_fasteners(4, 1, shared_weight=weight, end=True), 4)
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    preload=st.floats(5e3, 90e3),
+    count=st.floats(1.0, 8.0),
+    factor=st.floats(0.0, 0.6),
+    share=st.floats(0.3, 1.0),
+    line=st.floats(0.0, 3e5),
+    diameter=st.floats(0.05, 0.15),
+)
+def test_lift_inverts_over_the_whole_range(preload, count, factor, share, line, diameter):
+    """Identity: force at lift, pressure at lift and preload required are inverses everywhere."""
+    ring = {"load_factor": factor, "sealing_diameter": diameter}
+    ring |= {"ring_share": share, "least_line_load": line}
+    clamp = clamp_force(preload, effective_count=count)
+    force = lift_gas_force(clamp, **ring)
+    assert lift_utilisation(force, clamp=clamp, **ring) == pytest.approx(1.0)
+    needed = preload_required(force, effective_count=count, **ring)
+    assert needed == pytest.approx(preload)
+    assert force <= separation_gas_force(clamp, load_factor=factor) * (1 + 1e-12)
 
 
 def test_bad_shares_are_refused_by_name():

@@ -9,6 +9,7 @@ from torquerisk.physics.head_joint.property_class import strength_class
 from torquerisk.physics.head_joint.screw_thread import screw_thread, sixty_degree_thread
 from torquerisk.physics.head_joint.tightening import (
     angle_from_preload,
+    cap_at_yield,
     preload_at_yield,
     preload_from_angle,
     preload_from_torque,
@@ -149,6 +150,32 @@ def test_angle_round_trip_and_plastic_label():
         np.array([angle, 2 * angle]), snug_preload=15e3, yield_preload=54e3, **joint
     )
     np.testing.assert_allclose(force, [40e3, 54e3])
+    assert plastic.tolist() == [False, True]
+
+
+@pytest.mark.parametrize(
+    ("property_class", "preload_kn", "torque"),
+    [("8.8", 37.1, 66.7), ("10.9", 54.6, 98.0), ("12.9", 63.9, 114.7)],
+)
+def test_m11_at_nine_tenths_of_yield(property_class, preload_kn, torque):
+    """Derived from VDI 2230:2001 for M11x1.5 at friction 0.12, a head thread in no table.
+
+    Torque was worked with the printed coefficients 0.16 and 0.58, rounded by up to 0.5 %.
+    """
+    row = {"designation": "M11x1.5", "property_class": property_class, "friction": "0.12"}
+    preload, moment = _table_row(row)
+    assert preload / 1e3 == pytest.approx(preload_kn, abs=0.06)
+    assert moment == pytest.approx(torque, rel=0.005)
+
+
+def test_torque_beyond_yield_is_capped_and_marked():
+    """Limiting case: what torque asks beyond yield is not there, and the draw says so."""
+    thread = screw_thread("M11x1.5")
+    friction = {"thread_friction": 0.12, "head_friction": 0.12}
+    most = preload_at_yield(thread=thread, yield_strength=940e6, thread_friction=0.12)
+    asked = preload_from_torque(np.array([80.0, 140.0]), thread=thread, **friction)
+    force, plastic = cap_at_yield(asked, most)
+    np.testing.assert_allclose(force, [asked[0], most])
     assert plastic.tolist() == [False, True]
 
 

@@ -2,7 +2,10 @@
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from torquerisk.errors import OutOfRangeError
+from torquerisk.physics.arrays import Array, Floats, require
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -40,23 +43,24 @@ def _row(fasteners: int, cylinders_per_head: int) -> float:
 
 
 def effective_fasteners(
-    fasteners: int, cylinders_per_head: int, *, shared_weight: float, end: bool
-) -> float:
+    fasteners: int, cylinders_per_head: int, *, shared_weight: Floats, end: bool
+) -> Array:
     """Return the fasteners that hold one cylinder, with a weight for shared ones [-].
 
-    fasteners: in one head; cylinders_per_head: n; shared_weight: 0.5 tributary to 1 adjacent, what
-    a fastener between two bores counts for either; end: True for an end cylinder.
+    fasteners: in one head (not in the whole of a vee engine); cylinders_per_head: n;
+    shared_weight: what a fastener between two bores counts for either, 0.5 tributary to 1 adjacent
+    [-]; end: True for an end cylinder.
     With r = fasteners/(n + 1) a row: inner 2 r w, end r + r w, a single cylinder 2 r.
     Exact for equal rows. Source: [PRACTICE] for any weight between 0.5 and 1.
     """
     row = _row(fasteners, cylinders_per_head)
-    if not 0.5 <= shared_weight <= 1:
-        raise OutOfRangeError("shared_weight", shared_weight, "from 0.5 to 1")
+    require("shared_weight", shared_weight, "from 0.5 to 1", lambda x: (x >= 0.5) & (x <= 1))
+    weight = np.asarray(shared_weight, dtype=float)
     if cylinders_per_head == 1:
-        return 2 * row
+        return np.full_like(weight, 2 * row)
     if end or cylinders_per_head == 2:
-        return row * (1 + shared_weight)
-    return 2 * row * shared_weight
+        return row * (1 + weight)
+    return 2 * row * weight
 
 
 def fastener_counts(fasteners: int, cylinders_per_head: int) -> FastenerCounts:
@@ -68,7 +72,10 @@ def fastener_counts(fasteners: int, cylinders_per_head: int) -> FastenerCounts:
     """
 
     def count(weight: float, *, end: bool) -> float:
-        return effective_fasteners(fasteners, cylinders_per_head, shared_weight=weight, end=end)
+        row_count = effective_fasteners(
+            fasteners, cylinders_per_head, shared_weight=weight, end=end
+        )
+        return float(row_count)
 
     return FastenerCounts(
         tributary_inner=count(0.5, end=False),

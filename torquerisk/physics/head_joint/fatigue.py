@@ -5,6 +5,7 @@ Shigley: a fully corrected endurance strength with a mean-stress line; functions
 """
 
 import numpy as np
+import numpy.typing as npt
 
 from torquerisk.errors import InputError
 from torquerisk.physics.arrays import Array, Floats, require, require_positive
@@ -45,7 +46,7 @@ def amplitude_limit_vdi2230(nominal_diameter: Floats) -> Array:
     return 0.85 * (150 / (np.asarray(nominal_diameter, dtype=float) * 1e3) + 45) * 1e6
 
 
-def _diameter_range(diameter: Array) -> np.ndarray:
+def _diameter_range(diameter: Array) -> npt.NDArray[np.bool_]:
     """Say for which diameters [m] the amplitude limit was fitted."""
     return (diameter >= 5e-3 * (1 - 1e-9)) & (diameter <= 40e-3 * (1 + 1e-9))
 

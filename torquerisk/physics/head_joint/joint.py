@@ -120,6 +120,8 @@ def lift_utilisation(
     """
     _require_shares(load_factor, ring_share, least_line_load)
     require("gas_force", gas_force, "finite [N]", np.isfinite)
+    require("clamp", clamp, "0 N or more", lambda x: x >= 0)
+    require_positive("sealing_diameter", sealing_diameter, "m")
     sealing = np.asarray(least_line_load) * np.pi * np.asarray(sealing_diameter)
     asked = (1 - np.asarray(load_factor)) * np.asarray(gas_force, dtype=float) + sealing
     given = np.asarray(ring_share) * np.asarray(clamp, dtype=float)
@@ -141,6 +143,8 @@ def ring_line_load(
     N/mm. (s F_K - (1 - Phi) F)/(pi D), not below 0. Source: [VDI2230] R2.
     """
     _require_shares(load_factor, ring_share, 0.0)
+    require("gas_force", gas_force, "finite [N]", np.isfinite)
+    require("clamp", clamp, "0 N or more", lambda x: x >= 0)
     require_positive("sealing_diameter", sealing_diameter, "m")
     left = np.asarray(ring_share) * np.asarray(clamp, dtype=float)
     left = left - (1 - np.asarray(load_factor)) * np.asarray(gas_force)
@@ -195,6 +199,7 @@ def separation_gas_force(clamp: Floats, *, load_factor: Floats) -> Array:
     clamp: F_K [N]; load_factor: Phi [-]. Source: [VDI2230] R2, [SHIGLEY] eq 8-30.
     """
     _require_shares(load_factor, 1.0, 0.0)
+    require("clamp", clamp, "0 N or more", lambda x: x >= 0)
     return np.asarray(clamp, dtype=float) / (1 - np.asarray(load_factor))
 
 
@@ -212,6 +217,8 @@ def fastener_load(
     always the right one, and they meet at separation. Source: [SHIGLEY] section 8-7, [VDI2230].
     """
     _require_shares(load_factor, 1.0, 0.0)
+    require("gas_force", gas_force, "finite [N]", np.isfinite)
+    require("preload_per_fastener", preload_per_fastener, "0 N or more", lambda x: x >= 0)
     require_positive("effective_count", effective_count, "fasteners")
     share = np.asarray(gas_force, dtype=float) / np.asarray(effective_count)
     closed = np.asarray(preload_per_fastener) + np.asarray(load_factor) * share
@@ -244,7 +251,7 @@ def fastener_load_at_yield(
     assembly_preload: Floats,
     thread_friction: Floats,
     torsion_kept: Floats = 0.5,
-    shank_diameter: float | None = None,
+    shank_diameter: Floats | None = None,
 ) -> Array:
     """Return the load at which a fastener yields in service, F_S [N].
 

@@ -3,6 +3,7 @@
 import enum
 
 import numpy as np
+import numpy.typing as npt
 
 from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.arrays import Array, Floats, require, require_positive
@@ -77,6 +78,31 @@ def preload_in_service(
     require("assembly_preload", assembly_preload, "0 N or more", lambda x: x >= 0)
     require("embedding_loss", embedding_loss, "0 N or more", lambda x: x >= 0)
     require("gasket_relaxation", gasket_relaxation, "from 0 to 1", lambda x: (x >= 0) & (x <= 1))
+    require("thermal_change", thermal_change, "finite [N]", np.isfinite)
+    require("most", most, "above 0 N", lambda x: x > 0)
     kept = np.asarray(assembly_preload, dtype=float) * (1 - np.asarray(gasket_relaxation))
     left = kept - np.asarray(embedding_loss) + np.asarray(thermal_change)
     return np.clip(left, 0.0, most)
+
+
+def preload_over_warm_up(
+    cold_preload: Floats, *, thermal_gain: Floats, most: Floats
+) -> tuple[Array, Array, npt.NDArray[np.bool_]]:
+    """Return preload hot and when cold again [N], and which draws yielded hot (bool).
+
+    cold_preload: F_V before the first warm-up [N]; thermal_gain: dF_th from cold to hot, negative
+    where the head loses clamp [N]; most: preload at which the fastener yields [N], see
+    `joint.fastener_load_at_yield`. What the fastener can't hold hot it loses for good:
+    hot = min(F_V + dF, most), cold again = max(hot - dF, 0), yielded where F_V + dF > most.
+    Both states count: hot for strength, cold again for lift at the first pull.
+    Exact without strain hardening. Source: [BICKFORD], in words.
+    """
+    require("cold_preload", cold_preload, "0 N or more", lambda x: x >= 0)
+    require("thermal_gain", thermal_gain, "finite [N]", np.isfinite)
+    require("most", most, "above 0 N", lambda x: x > 0)
+    gain = np.asarray(thermal_gain, dtype=float)
+    wanted = np.asarray(cold_preload, dtype=float) + gain
+    hot = np.clip(wanted, 0.0, most)
+    yielded = wanted > np.asarray(most)
+    again = np.where(yielded, np.maximum(hot - gain, 0.0), cold_preload)
+    return hot, again, yielded

@@ -114,6 +114,14 @@ def relative_sd_of_mean(
     return np.asarray(relative_sd) * np.sqrt(common + (1 - common) / np.asarray(effective_count))
 
 
+ACTUAL_OVER_LEAST_YIELD = (1.0, 1.2)
+"""Yield strength of real fasteners over the least that their class asks for [-].
+
+What yield-controlled and plastic-angle tightening reach goes with the real one.
+Source: [VDI2230] section 5.5.2 (up to 1.2), from memory.
+"""
+
+
 @dataclass(frozen=True, kw_only=True)
 class FrictionClass:
     """Range of the coefficient of friction of a class of surface and lubricant."""

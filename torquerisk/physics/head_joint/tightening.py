@@ -5,6 +5,7 @@ and Shigley (mean of nominal and minor diameter, collar at 1.25 d). Friction and
 """
 
 import numpy as np
+import numpy.typing as npt
 
 from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.arrays import Array, Floats, require, require_positive
@@ -97,7 +98,7 @@ def preload_from_torque_short_form(
     return np.asarray(torque, dtype=float) / (np.asarray(torque_coefficient) * nominal_diameter)
 
 
-def _short_form_range(value: Array) -> np.ndarray:
+def _short_form_range(value: Array) -> npt.NDArray[np.bool_]:
     """Say where a torque coefficient makes sense: frictionless thread to dry and rough."""
     return (value >= 0.02) & (value <= 0.6)
 
@@ -196,6 +197,22 @@ def yield_utilisation_tightening(
     return tension * np.sqrt(1 + 3 * shear**2) / np.asarray(yield_strength)
 
 
+def cap_at_yield(
+    elastic_preload: Floats, yield_preload: Floats
+) -> tuple[Array, npt.NDArray[np.bool_]]:
+    """Return the preload that the fastener can take, F [N], and which draws are plastic (bool).
+
+    elastic_preload: from torque or angle as if elastic [N]; yield_preload: `preload_at_yield` [N].
+    Past yield it stays at yield_preload (no strain hardening: real fasteners gain a few per cent).
+    A torque beyond yield may not be reached at all: the fastener runs on and necks.
+    Source: [BICKFORD], in words.
+    """
+    require("elastic_preload", elastic_preload, "0 N or more", lambda x: x >= 0)
+    require_positive("yield_preload", yield_preload, "N")
+    elastic = np.asarray(elastic_preload, dtype=float)
+    return np.minimum(elastic, yield_preload), elastic > np.asarray(yield_preload)
+
+
 def preload_from_angle(
     angle: Floats,
     *,
@@ -204,26 +221,22 @@ def preload_from_angle(
     fastener_compliance: Floats,
     member_compliance: Floats,
     yield_preload: Floats,
-) -> tuple[Array, np.ndarray]:
+) -> tuple[Array, npt.NDArray[np.bool_]]:
     """Return the preload after turning on from snug, F [N], and which draws are plastic (bool).
 
     angle: turn past the snug torque [rad], 0 or more; snug_preload: from the snug torque [N];
     fastener_compliance: delta_S [m/N]; member_compliance: delta_P with any gasket [m/N];
     yield_preload: `preload_at_yield` [N]. Elastic: F = F_snug + angle P/(2 pi (delta_S +
-    delta_P)). Past yield it stays at yield_preload (no strain hardening: real fasteners gain a
-    few per cent), and that draw is marked plastic.
+    delta_P)), capped and marked by `cap_at_yield`.
     Exact for rigid seating; snug must have closed the joint. Source: [BICKFORD], [WENTZELL] 6.2.
     """
     require("angle", angle, "0 rad or more", lambda x: (x >= 0) & np.isfinite(x))
     require("snug_preload", snug_preload, "0 N or more", lambda x: (x >= 0) & np.isfinite(x))
     require_positive("fastener_compliance", fastener_compliance, "m/N")
     require("member_compliance", member_compliance, "0 m/N or more", lambda x: x >= 0)
-    require_positive("yield_preload", yield_preload, "N")
     travel = np.asarray(angle) * thread.pitch / (2 * np.pi)
     stretch = np.asarray(fastener_compliance) + np.asarray(member_compliance)
-    elastic = np.asarray(snug_preload) + travel / stretch
-    plastic = elastic > np.asarray(yield_preload)
-    return np.minimum(elastic, yield_preload), plastic
+    return cap_at_yield(np.asarray(snug_preload) + travel / stretch, yield_preload)
 
 
 def angle_from_preload(
