@@ -10,7 +10,6 @@ from dataclasses import replace
 import numpy as np
 import numpy.typing as npt
 
-from torquerisk.errors import InputError
 from torquerisk.physics.arrays import Array
 from torquerisk.study.shape_ask import (
     Binding,
@@ -22,27 +21,18 @@ from torquerisk.study.shape_ask import (
     situation,
 )
 from torquerisk.study.shape_check import judge_table, rise_excess, verify_table
+from torquerisk.study.shape_goals import Judged, judged, target_of
 from torquerisk.study.shape_infeasible import infeasible
-from torquerisk.study.shape_program import (
-    Found,
-    Goal,
-    LeastChange,
-    MostArea,
-    ShortestSweep,
-    best_table,
-)
+from torquerisk.study.shape_program import Found, best_table
 from torquerisk.study.shape_reasons import bindings, told_of
-from torquerisk.study.shape_rounding import rounded_down
+from torquerisk.study.shape_rounding import best_rounded
 from torquerisk.study.shape_rules import Rules, conservative_ceiling, joined, roof
 from torquerisk.study.shape_table import (
     LinearMap,
     SpeedUnit,
     area_under_power,
-    area_weights,
-    band_knots,
     even_breakpoints,
     interpolated_limit,
-    length_weights,
     sweep_time,
 )
 
@@ -119,7 +109,6 @@ def rules_of(curves: Situation, ask: ShapeAsk) -> Rules:
         )
     step = np.diff(points)
     fall = np.inf if ask.fall_rate is None else ask.fall_rate
-    held = np.where(np.isfinite(curves.reach), curves.reach, np.inf)
     return Rules(
         breakpoints=points,
         roof=over,
@@ -130,7 +119,8 @@ def rules_of(curves: Situation, ask: ShapeAsk) -> Rules:
         bend=ask.slope_change,
         concave=ask.concave,
         no_dip=ask.no_dip_before_peak,
-        reach_at=_reach_at(points, curves.speed, held),
+        reach_at=curves.reach_at(points),
+        reach_at_peak_from=float(curves.reach_at(np.array([ask.peak_from]))[0]),
     )
 
 
@@ -141,120 +131,40 @@ def _whole(change: Array, resolution: float) -> Array:
     return np.floor(change / resolution + 1e-9) * resolution
 
 
-def _reach_at(points: Array, speed: Array, reach: Array) -> Array:
-    """Return reach at the breakpoints; infinite only where both neighbours on the grid are."""
-    lower = LinearMap.between(speed, points)
-    left, right = reach[lower.lower], reach[lower.lower + 1]
-    both = np.isfinite(left) & np.isfinite(right)
-    mixed = lower(np.where(np.isfinite(reach), reach, 0.0))
-    return np.where(both, mixed, np.minimum(left, right))
-
-
-def target_of(curves: Situation, ask: ShapeAsk) -> tuple[Array | None, tuple[str, ...]]:
-    """Return the curve that the table shall follow on the grid, if any, and what was done to it."""
-    if ask.reference is None or ask.objective in (Objective.MOST_AREA, Objective.SHORTEST_SWEEP):
-        return None, ()
-    reference = np.array(ask.reference, dtype=float)
-    if reference.shape != curves.speed.shape or not np.isfinite(reference).all():
-        raise InputError(
-            f"reference has shape {reference.shape}, but must be finite torques on the grid, "
-            f"shape {curves.speed.shape}."
-        )
-    if ask.objective is Objective.LEAST_CHANGE:
-        return reference, ()
-    if reference.max() <= 0.0:
-        raise InputError("reference has no torque above 0 N*m, so it has no shape to keep.")
-    shift = max(0.0, ask.peak_from - float(curves.speed[int(np.argmax(reference))]))
-    moved = np.maximum(np.interp(curves.speed - shift, curves.speed, reference), 0.0)
-    scale = ask.reference_scale
-    if scale is None:
-        reading = curves.reading_on_grid
-        low, high = ask.band
-        judged = (curves.speed >= low) & (curves.speed <= high) & (moved > 0.0)
-        top = curves.reach.max() if np.isfinite(curves.reach).all() else curves.cap
-        room = np.concatenate([reading[judged] / moved[judged], [top / moved.max()]])
-        scale = float(room.min())
-        if scale <= 0.0:
-            raise InputError(
-                "No scale of the reference fits, because no torque is acceptable somewhere in the "
-                f"band {low:.6g} to {high:.6g} {ask.speed_unit.value}: narrow the band or give "
-                "reference_scale."
-            )
-    text = (
-        f"The reference was moved up by {shift:.6g} {ask.speed_unit.value} and its torque "
-        f"multiplied by {scale:.3g}."
-    )
-    return moved * scale, (text,)
-
-
-def goal_of(curves: Situation, ask: ShapeAsk, target: Array | None) -> Goal:
-    """Return the goal that the programs work towards."""
-    if target is not None:
-        weight = length_weights(curves.speed, ask.band)
-        return LeastChange(weight=weight / weight.sum(), target=target)
-    if ask.objective is Objective.MOST_AREA:
-        return MostArea(weight=area_weights(curves.speed, ask.band), reach=curves.reach)
-    reading = curves.reading_on_grid
-    most = np.minimum(reading, curves.reach)
-    judged = LinearMap.between(curves.speed, band_knots(curves.speed, ask.band))(most)
-    if judged.min() <= 0.0:
-        raise InputError(
-            f"band is {ask.band[0]:.6g} to {ask.band[1]:.6g} {ask.speed_unit.value}, but no torque "
-            "is acceptable or delivered somewhere in it, so that the sweep never ends: narrow it."
-        )
-    return ShortestSweep.over(curves.speed, curves.reach, ask.band, 1e-3 * float(most.max()))
-
-
-def value_of(curves: Situation, ask: ShapeAsk, target: Array | None, limit: Array) -> float:
-    """Return the objective of a table in its own unit (see Shape)."""
-    on_grid = np.interp(curves.speed, ask.breakpoints, limit)
-    if target is not None:
-        weight = length_weights(curves.speed, ask.band)
-        return float(weight @ np.abs(on_grid - target) / weight.sum())
-    delivered = np.minimum(on_grid, curves.reach)
-    if ask.objective is Objective.MOST_AREA:
-        return area_under_power(curves.speed, delivered, ask.band, ask.speed_unit)
-    inertia = 1.0 if ask.inertia is None else ask.inertia
-    return sweep_time(curves.speed, delivered, inertia, ask.band, ask.speed_unit)
-
-
 def solved_shape(curves: Situation, ask: ShapeAsk) -> Shape | None:
     """Return the best table, or None when no table keeps all rules."""
     rules = rules_of(curves, ask)
     target, notices = target_of(curves, ask)
-    goal = goal_of(curves, ask, target)
-    on_grid = LinearMap.between(ask.breakpoints, curves.speed)
-    reading = curves.reading_on_grid
-    found = best_table(rules, goal, on_grid, reading)
-    if found is None:
+    judge = judged(curves, ask, target)
+    goal = judge.goal(ask)
+    on_grid = LinearMap.between(ask.breakpoints, judge.speed)
+    found = best_table(rules, goal, on_grid, judge.most)
+    if not found:
         return None
-    limit: Array | None = found.limit
+    peak, limit = found[0].peak, found[0].limit
     if ask.torque_resolution > 0.0:
-        limit = rounded_down(
-            rules,
-            found.peak,
-            found.limit,
-            ask.torque_resolution,
-            lambda torque: goal.cost(on_grid(torque)),
-        )
-    if limit is None:
-        return None
-    return _told(curves, ask, rules, found, limit, target, notices)
+        rounded = best_rounded(rules, goal, on_grid, found, ask.torque_resolution)
+        if rounded is None:
+            return None
+        peak, limit = rounded
+    return _told(curves, ask, rules, found, peak, limit, judge, target, notices)
 
 
 def _told(
     curves: Situation,
     ask: ShapeAsk,
     rules: Rules,
-    found: Found,
+    found: list[Found],
+    peak: int,
     limit: Array,
+    judge: Judged,
     target: Array | None,
     notices: tuple[str, ...],
 ) -> Shape:
     """Return the table with its value, its reasons and its notices."""
     allowed = ask.breakpoints >= ask.peak_from
-    binding, holding = bindings(curves, ask, rules, found.peak, limit)
-    frozen = [np.array(a) for a in (limit, found.limit, curves.speed, holding)]
+    binding, holding = bindings(curves, ask, rules, peak, limit)
+    frozen = [np.array(a) for a in (limit, found[0].limit, curves.speed, holding)]
     delivered = np.minimum(np.interp(curves.speed, ask.breakpoints, limit), curves.reach)
     for array in (*frozen, delivered):
         array.setflags(write=False)
@@ -265,13 +175,13 @@ def _told(
         unrounded=frozen[1],
         speed=frozen[2],
         delivered=delivered,
-        value=value_of(curves, ask, target, limit),
-        value_unrounded=value_of(curves, ask, target, found.limit),
+        value=judge.value(ask, limit),
+        value_unrounded=judge.value(ask, found[0].limit),
         target=target,
         binding=binding,
         holding_speed=frozen[3],
         notices=notices + told_of(curves, ask),
-        programs=found.solved,
+        programs=len(found),
     )
 
 
@@ -306,7 +216,7 @@ def convert_breakpoints(
         np.interp(knots, old_speed, old_limit),
         np.interp(knots, curves.reading.speed, curves.reading.torque),
     )
-    can = None if reach is None else _reach_at(knots, curves.speed, curves.reach)
+    can = None if reach is None else curves.reach_at(knots)
     if ask is None:
         ask = ShapeAsk(
             objective=Objective.MOST_AREA,

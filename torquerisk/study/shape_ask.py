@@ -10,7 +10,7 @@ import numpy.typing as npt
 from torquerisk.errors import InfeasibleError, InputError
 from torquerisk.physics.arrays import Array
 from torquerisk.study.shape_rules import Ceiling, checked_positive, conservative_ceiling
-from torquerisk.study.shape_table import SpeedUnit, checked_speeds
+from torquerisk.study.shape_table import LinearMap, SpeedUnit, checked_speeds
 
 
 class Objective(Enum):
@@ -158,10 +158,21 @@ class Situation:
         """The ceiling with its lowest reading between grid speeds."""
         return conservative_ceiling(self.speed, self.ceiling, self.cap)
 
-    @cached_property
-    def reading_on_grid(self) -> Array:
-        """The lowest reading at the grid's own speeds [N*m], shape (n,)."""
-        return np.interp(self.speed, self.reading.speed, self.reading.torque)
+    def reading_at(self, speed: Array) -> Array:
+        """Return the lowest reading of the ceiling at `speed` [N*m]; the end values held."""
+        return np.interp(speed, self.reading.speed, self.reading.torque)
+
+    def reach_at(self, speed: Array) -> Array:
+        """Return what the engine can make at `speed` [N*m]: infinite only where nothing is known.
+
+        Between a finite and an infinite grid speed the finite one holds.
+        """
+        between = LinearMap.between(self.speed, speed)
+        left, right = self.reach[between.lower], self.reach[between.lower + 1]
+        both = np.isfinite(left) & np.isfinite(right)
+        mixed = between(np.where(np.isfinite(self.reach), self.reach, 0.0))
+        known = np.where(both, mixed, np.minimum(left, right))
+        return np.where(between.share == 0.0, left, np.where(between.share == 1.0, right, known))
 
 
 def situation(

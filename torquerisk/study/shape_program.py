@@ -23,6 +23,10 @@ class Goal(Protocol):
         """Return the cost of a table from its limit on the grid."""
         ...
 
+    def by_speed(self, limit_on_grid: Array) -> Array:
+        """Return the cost of each grid speed apart, shape (..., n): their sum is the cost."""
+        ...
+
     def bound(self, most_on_grid: Array) -> float:
         """Return a cost that no table at or under `most_on_grid` can beat."""
         ...
@@ -175,6 +179,10 @@ class MostArea:
         """Return minus the area under delivered power."""
         return -float(self.weight @ np.minimum(limit_on_grid, self.reach))
 
+    def by_speed(self, limit_on_grid: Array) -> Array:
+        """Return minus each grid speed's part of the area."""
+        return -self.weight * np.minimum(limit_on_grid, self.reach)
+
     def bound(self, most_on_grid: Array) -> float:
         """Return the cost of delivering the most everywhere."""
         return self.cost(most_on_grid)
@@ -194,6 +202,10 @@ class LeastChange:
     def cost(self, limit_on_grid: Array) -> float:
         """Return the weighted distance."""
         return float(self.weight @ np.abs(limit_on_grid - self.target))
+
+    def by_speed(self, limit_on_grid: Array) -> Array:
+        """Return each grid speed's part of the distance."""
+        return self.weight * np.abs(limit_on_grid - self.target)
 
     def bound(self, most_on_grid: Array) -> float:
         """Return the distance that stays when only the greatest limits hold."""
@@ -257,10 +269,7 @@ class ShortestSweep:
         return np.minimum(limit_on_grid, self.reach)
 
     def _cost(self, delivered: Array) -> float:
-        torque = self.cells(delivered)
-        low = np.maximum(torque, self.floor)
-        inverse = np.where(torque > self.floor, 1.0 / low, 2.0 / low - torque / low**2)
-        return float(self.length @ inverse)
+        return float(self.length @ self._inverse(self.cells(delivered)))
 
     def _worth(self, delivered: Array) -> Array:
         """Return minus the cost's gradient by delivered torque on the grid."""
@@ -270,6 +279,15 @@ class ShortestSweep:
     def cost(self, limit_on_grid: Array) -> float:
         """Return the sweep time of one unit of inertia and of speed."""
         return self._cost(self._delivered(limit_on_grid))
+
+    def by_speed(self, limit_on_grid: Array) -> Array:
+        """Return each grid speed's part of the time, by the trapezoid rule: their sum is near."""
+        return self.cells.gathered(self.length) * self._inverse(self._delivered(limit_on_grid))
+
+    def _inverse(self, torque: Array) -> Array:
+        """Return 1 / torque, continued by its tangent under the floor."""
+        low = np.maximum(torque, self.floor)
+        return np.where(torque > self.floor, 1.0 / low, 2.0 / low - torque / low**2)
 
     def bound(self, most_on_grid: Array) -> float:
         """Return the cost of delivering the most everywhere."""
@@ -331,21 +349,18 @@ class ShortestSweep:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Found:
-    """The best table before rounding: its peak, limits (m,), cost, and programs solved."""
+    """The best table of one peak before rounding: limits (m,) and cost."""
 
     peak: int
     limit: Array
     cost: float
-    solved: int
 
 
-def best_table(
-    rules: Rules, goal: Goal, on_grid: LinearMap, ceiling_on_grid: Array
-) -> Found | None:
-    """Return the best table over all allowed peaks, or None if no peak has one.
+def best_table(rules: Rules, goal: Goal, on_grid: LinearMap, ceiling_on_grid: Array) -> list[Found]:
+    """Return the best table of each peak that was worth solving, the best of all first.
 
     Each peak's greatest limits give a bound on its cost; peaks are solved from the most promising
-    on, until no bound left beats the best cost found. Ties go to the earliest peak.
+    on, until no bound left beats the best cost found. Ties go to the earlier bound, then peak.
     """
     waiting: list[tuple[float, int, Program]] = []
     for peak in rules.candidates():
@@ -353,18 +368,16 @@ def best_table(
         if made is not None:
             waiting.append((goal.bound(made.most_on_grid), peak, made))
     waiting.sort(key=lambda entry: entry[:2])
-    best: Found | None = None
-    solved = 0
+    found: list[Found] = []
+    least = np.inf
     for bound, peak, made in waiting:
-        if best is not None and bound >= best.cost - 1e-6 * abs(best.cost):
+        if found and bound >= least - 1e-6 * abs(least):
             break
         limit = goal.solve(made)
-        solved += 1
         if limit is None:
             continue
         cost = goal.cost(on_grid(limit))
-        if best is None or cost < best.cost - 1e-9 * abs(best.cost):
-            best = Found(peak=peak, limit=limit, cost=cost, solved=solved)
-    if best is None:
-        return None
-    return Found(peak=best.peak, limit=best.limit, cost=best.cost, solved=solved)
+        least = min(least, cost)
+        found.append(Found(peak=peak, limit=limit, cost=cost))
+    found.sort(key=lambda entry: entry.cost)
+    return found

@@ -3,11 +3,14 @@
 from collections.abc import Callable
 
 import numpy as np
+import numpy.typing as npt
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csr_array
 
 from torquerisk.physics.arrays import Array
+from torquerisk.study.shape_program import Found, Goal
 from torquerisk.study.shape_rules import SMALL, Difference, Roof, Rules, greatest_below
+from torquerisk.study.shape_table import LinearMap
 
 
 def in_steps(rules: Rules, peak: int, resolution: float) -> list[Difference]:
@@ -26,31 +29,135 @@ def in_steps(rules: Rules, peak: int, resolution: float) -> list[Difference]:
     ]
 
 
-def rounded_down(
-    rules: Rules,
-    peak: int,
-    limit: Array,
-    resolution: float,
-    cost: Callable[[Array], float],
-) -> Array | None:
-    """Return a table in whole steps of `resolution` that keeps every rule [N*m], shape (m,).
+def best_rounded(
+    rules: Rules, goal: Goal, on_grid: LinearMap, found: list[Found], resolution: float
+) -> tuple[int, Array] | None:
+    """Return (peak, table in whole steps of `resolution`) that keeps every rule and costs least.
 
-    limit: best table before rounding [N*m], shape (m,); cost: of limits at the breakpoints.
-    Rounds down, keeps the greatest whole-step table under that, then raises entries (with those
-    that must rise along) while every rule holds and the cost falls. None when no whole-step table
-    exists.
+    found: best tables before rounding, by peak, the best first [N*m]. Peaks are rounded in turn
+    until the next one's cost before rounding is no better than the best rounded cost. None when no
+    whole-step table exists.
     """
-    roof = rules.roof_for(peak)
-    differences = in_steps(rules, peak, resolution)
+    best: tuple[int, Array] | None = None
+    least = np.inf
+    for entry in found:
+        if best is not None and entry.cost >= least:
+            break
+        table = _rounded(rules, goal, on_grid, entry, resolution)
+        if table is None:
+            continue
+        cost = goal.cost(on_grid(table))
+        if cost < least:
+            best, least = (entry.peak, table), cost
+    return best
+
+
+def _rounded(
+    rules: Rules, goal: Goal, on_grid: LinearMap, found: Found, resolution: float
+) -> Array | None:
+    """Return a rounded table for one peak [N*m], shape (m,).
+
+    Rounds down, then keeps the greatest whole-step table under that: always lawful. From there a
+    search over all tables within a few steps finds the one that costs least.
+    """
+    roof = rules.roof_for(found.peak)
+    differences = in_steps(rules, found.peak, resolution)
     most = np.floor(roof.upper / resolution + SMALL)
-    start = np.minimum(np.floor(limit / resolution + 1e-6), most)
+    start = np.minimum(np.floor(found.limit / resolution + 1e-6), most)
     steps = _under_dips(roof, differences, start, resolution)
-    if steps is None or not _bends_little(rules, steps, resolution):
-        whole = rules.has_bend
-        steps = _whole_program(rules, roof, differences, most, limit, resolution) if whole else None
+    if not rules.has_bend:
         if steps is None:
             return None
+        return _searched(roof, differences, most, steps, resolution, goal, on_grid) * resolution
+    if steps is None or not _bends_little(rules, steps, resolution):
+        steps = _whole_program(rules, roof, differences, most, found.limit, resolution)
+        if steps is None:
+            return None
+
+    def cost(table: Array) -> float:
+        return goal.cost(on_grid(table))
+
     return _raised(rules, roof, differences, most, steps, resolution, cost) * resolution
+
+
+DOWN, UP = 4, 4
+"""Whole steps below and above the rounded table that the search looks at."""
+
+
+def _searched(
+    roof: Roof,
+    differences: list[Difference],
+    most: Array,
+    steps: Array,
+    size: float,
+    goal: Goal,
+    on_grid: LinearMap,
+) -> Array:
+    """Return the whole-step table near `steps` with the least sum of costs by speed.
+
+    Dynamic programming over the breakpoints: the cost of a segment depends on its two ends only.
+    Rules between distant breakpoints all compare with the peak, whose level is tried in turn.
+    Of tables that cost the same the higher wins. `steps` itself is among those looked at.
+    """
+    m, count = len(steps), DOWN + UP + 1
+    levels = steps[:, None] + np.arange(-DOWN, UP + 1)
+    fits = (levels >= 0.0) & (levels <= most[:, None])
+    far = [d for d in differences if abs(d.lesser - d.greater) > 1]
+    joint = _segment_costs(levels, size, goal, on_grid)
+    height = 1e-9 * np.abs(joint).max() * (levels - steps[:, None]) / (m * count)
+    joint = joint - height[1:, None, :]
+    for row in range(len(roof.lower)):
+        j, share = roof.lower[row], roof.share[row]
+        value = size * ((1.0 - share) * levels[j][:, None] + share * levels[j + 1][None, :])
+        joint[j][value > roof.torque[row] + SMALL * (1.0 + roof.torque[row])] = np.inf
+    for d in differences:
+        if abs(d.lesser - d.greater) > 1:
+            continue
+        if d.lesser > d.greater:
+            joint[d.greater][levels[d.lesser][None, :] > levels[d.greater][:, None] + d.by] = np.inf
+        else:
+            joint[d.lesser][levels[d.lesser][:, None] > levels[d.greater][None, :] + d.by] = np.inf
+    best, least = steps, np.inf
+    peak = far[0].greater if far else 0
+    for level in range(count) if far else [None]:
+        allowed = fits.copy()
+        if level is not None:
+            allowed[peak] &= np.arange(count) == level
+            for d in far:
+                allowed[d.lesser] &= levels[d.lesser] <= levels[peak, level] + d.by
+        path, cost = _cheapest_path(joint, allowed, -height[0])
+        if cost < least:
+            best, least = levels[np.arange(m), path], cost
+    return best
+
+
+def _segment_costs(levels: Array, size: float, goal: Goal, on_grid: LinearMap) -> Array:
+    """Return the cost of each segment for each pair of end levels, shape (m - 1, k, k)."""
+    low = size * levels[on_grid.lower].T[:, None, :]
+    high = size * levels[on_grid.lower + 1].T[None, :, :]
+    by_speed = goal.by_speed((1.0 - on_grid.share) * low + on_grid.share * high)
+    count = levels.shape[1]
+    total = np.zeros((len(levels) - 1, count, count))
+    segments, first = np.unique(on_grid.lower, return_index=True)
+    total[segments] = np.moveaxis(np.add.reduceat(by_speed, first, axis=-1), -1, 0)
+    return total
+
+
+def _cheapest_path(
+    joint: Array, allowed: npt.NDArray[np.bool_], start: Array
+) -> tuple[npt.NDArray[np.intp], float]:
+    """Return (level index per breakpoint, cost) of the cheapest way through the segments."""
+    cost = np.where(allowed[0], start, np.inf)
+    came: list[npt.NDArray[np.intp]] = []
+    for j in range(len(joint)):
+        total = cost[:, None] + joint[j]
+        chosen = total.argmin(axis=0)
+        came.append(chosen)
+        cost = np.where(allowed[j + 1], total[chosen, np.arange(len(cost))], np.inf)
+    path = [int(cost.argmin())]
+    for chosen in reversed(came):
+        path.append(int(chosen[path[-1]]))
+    return np.array(path[::-1], dtype=np.intp), float(cost.min())
 
 
 def _under_dips(

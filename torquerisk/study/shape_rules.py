@@ -212,7 +212,7 @@ class Rules:
     margin: how far the limit before its peak stays under it, so that the peak is the first greatest
     limit [N*m]; bend: greatest change
     of slope at each inner breakpoint [N*m per speed unit] or None; reach_at: what the engine can
-    make at each breakpoint [N*m], shape (m,).
+    make at each breakpoint [N*m], shape (m,); reach_at_peak_from: the same at peak_from [N*m].
     """
 
     breakpoints: Array
@@ -225,6 +225,7 @@ class Rules:
     concave: bool
     no_dip: bool
     reach_at: Array
+    reach_at_peak_from: float
 
     def differences(self, peak: int) -> list[Difference]:
         """Return the difference rules of a table that peaks at breakpoint `peak`."""
@@ -251,7 +252,9 @@ class Rules:
     def roof_for(self, peak: int) -> Roof:
         """Return the roof with the torque before `peak_from` held under the delivered peak.
 
-        The engine delivers at most reach_at[peak] there, so whatever comes earlier must stay below.
+        The engine delivers at most reach_at[peak] there, so earlier breakpoints stay below that.
+        In the segment that leads over peak_from the limit may also rise to what the engine makes
+        at peak_from itself, for then it is delivered there.
         """
         reach = float(self.reach_at[peak])
         if not np.isfinite(reach):
@@ -260,13 +263,13 @@ class Rules:
         before = np.flatnonzero(self.breakpoints < self.peak_from)
         held = self.roof.lowered(before, reach - self.margin, speed)
         following = len(before)
-        if following < len(self.breakpoints):
-            if self.breakpoints[following] == self.peak_from:
-                held = held.lowered(np.array([following]), reach, speed)
-            elif following > 0:
-                left, right = self.breakpoints[following - 1], self.breakpoints[following]
-                share = float((self.peak_from - left) / (right - left))
-                held = held.with_row(following - 1, share, reach, speed)
+        over = max(reach, self.reach_at_peak_from)
+        if 0 < following < len(self.breakpoints) and np.isfinite(over):
+            left, right = self.breakpoints[following - 1], self.breakpoints[following]
+            if right == self.peak_from:
+                return held.lowered(np.array([following]), over, self.peak_from)
+            share = float((self.peak_from - left) / (right - left))
+            return held.with_row(following - 1, share, over, self.peak_from)
         return held
 
     def candidates(self) -> list[int]:
