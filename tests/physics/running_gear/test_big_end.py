@@ -81,8 +81,11 @@ def test_own_solution_reaches_the_short_bearing_limit():
 
 @pytest.mark.parametrize(("length_ratio", "eccentricity", "sommerfeld"), ROWS)
 def test_published_table_against_reynolds(length_ratio, eccentricity, sommerfeld):
-    """[RAIMONDI-BOYD] table against the own solution: 2.5 %, 4 % at ε 0.97 (spread of two
-    numerical solutions; the 1958 grid was coarse where the film is thinnest); shipped table holds it unchanged."""
+    """[RAIMONDI-BOYD] table against the own solution, and held unchanged by the shipped one.
+
+    2.5 %, 4 % at ε 0.97: two numerical solutions, the one of 1958 on a grid that was coarse
+    where the film is thinnest.
+    """
     spread = 0.04 if eccentricity > 0.95 else 0.025
     assert reynolds_sommerfeld(eccentricity, length_ratio) == pytest.approx(sommerfeld, rel=spread)
     row = list(big_end.LENGTH_RATIOS).index(length_ratio)

@@ -121,6 +121,23 @@ def _log_sommerfeld(index: npt.NDArray[np.int_], weights: Array) -> Array:
     return np.asarray((weights * _CURVES[:, index]).sum(axis=0))
 
 
+def steady_sommerfeld(*, eccentricity: Floats, length_to_diameter: Floats) -> Floats:
+    """Return the Sommerfeld number at which a steady load holds the journal at ε [-].
+
+    eccentricity: ε [-], 0.1 to 0.995. length_to_diameter: L/D [-], 0.25 to 1. Interpolated in
+    `SOMMERFELD_NUMBERS`, within about 3 %. Source: [RAIMONDI-BOYD]; [REYNOLDS-FD].
+    """
+    e, ratio = np.broadcast_arrays(
+        np.asarray(eccentricity, dtype=float), np.asarray(length_to_diameter, dtype=float)
+    )
+    require("eccentricity ratio", e, "0.1 to 0.995", lambda x: (x >= 0.1) & (x <= 0.995 + 1e-12))
+    weights = _length_weights(ratio)
+    place = (np.log(e / (1 - e)) - _GRID[0]) / (_GRID[1] - _GRID[0])
+    low = np.clip(place.astype(int), 0, _GRID.size - 2)
+    first, second = _log_sommerfeld(low, weights), _log_sommerfeld(low + 1, weights)
+    return np.exp(first + (place - low) * (second - first))
+
+
 def eccentricity_ratio(*, sommerfeld_number: Floats, length_to_diameter: Floats) -> Floats:
     """Return the eccentricity ratio ε of a steadily loaded full journal bearing [-].
 
