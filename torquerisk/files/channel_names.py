@@ -8,12 +8,12 @@ _ALIASES: dict[str, tuple[str, ...]] = {
     "torque": (
         "torque", "tq", "trq", "moment", "engine torque", "brake torque", "crank torque",
         "flywheel torque", "wheel torque", "hub torque", "shaft torque", "torque engine", "md",
-        "torque crank", "torque wheel", "torque hub", "nm", "measured torque",
+        "torque crank", "torque wheel", "torque hub", "nm", "wtq",
     ),
     "power": (
         "power", "pwr", "engine power", "brake power", "crank power", "flywheel power",
         "wheel power", "hub power", "power engine", "power crank", "power wheel", "power hub",
-        "kw", "hp", "bhp", "ps", "horsepower", "brake horsepower", "measured power",
+        "kw", "hp", "bhp", "whp", "ps", "horsepower", "brake horsepower", "wheel horsepower",
     ),
     "manifold_pressure": (
         "manifold pressure", "map", "intake manifold pressure", "manifold absolute pressure",
@@ -71,14 +71,14 @@ LIMIT_NAMES = ("torque limit", "limit", "limit torque", "torque limit table", "m
 
 UNIT_IN_NAME: dict[str, str] = {
     "rpm": "rpm", "engine rpm": "rpm", "rpm engine": "rpm", "r min": "rpm", "nm": "Nm",
-    "kw": "kW", "hp": "hp", "bhp": "hp", "ps": "PS", "horsepower": "hp",
-    "brake horsepower": "hp",
+    "kw": "kW", "hp": "hp", "bhp": "hp", "whp": "hp", "ps": "PS", "horsepower": "hp",
+    "brake horsepower": "hp", "wheel horsepower": "hp",
 }  # fmt: skip
 """Headings that are a unit themselves, or say it."""
 
 PLACES = {
-    "wheel": "wheel", "hub": "hub", "crank": "crank", "flywheel": "crank", "engine": "crank",
-    "brake": "crank",
+    "wheel": "wheel", "whp": "wheel", "wtq": "wheel", "hub": "hub", "crank": "crank",
+    "flywheel": "crank", "engine": "crank",
 }  # fmt: skip
 GAUGE_NAMES = ("boost", "boost pressure", "charge pressure")
 QUALIFIERS = ("corrected", "uncorrected", "observed", "raw", "measured", "actual", "gauge", "abs",

@@ -14,7 +14,7 @@ from torquerisk.files.channel_names import (
     QUALIFIERS,
     UNIT_IN_NAME,
 )
-from torquerisk.files.text import brief, quoted
+from torquerisk.files.text import brief, quoted, strict_number
 from torquerisk.files.units import Unit, accepted_units, kind_of_unit, unit_of
 
 _CORE = ("speed", "torque", "power")
@@ -123,7 +123,10 @@ def is_units_row(cells: list[str]) -> bool:
     filled = [c for c in stripped if c]
     units = [c for c in filled if _is_unit(c)]
     names = [c for c in filled if normal_name(c) in BY_NAME and normal_name(c) not in UNIT_IN_NAME]
-    return len(units) >= 2 and len(units) >= 0.5 * len(filled) and len(names) < len(units)
+    if any(c != "1" and strict_number(c) is not None for c in filled):
+        return False
+    marks = [c for c in units if c in ("1", "-")]
+    return len(units) >= 2 and len(units) > max(len(marks), len(names), 0.5 * len(filled) - 1)
 
 
 def known_headings(cells: list[str]) -> int:
@@ -306,11 +309,7 @@ def _implied(columns: Columns, column: Column) -> None:
         return
     heading = split_heading(column.heading)
     words = [*normal_name(column.heading).split(), *heading.words]
-    if {"whp", "wtq"} & set(words):
-        words.append("wheel")
     places = {PLACES[w] for w in words if w in PLACES}
-    if "wheel" in places:
-        places = {"wheel"}
     for place in places:
         if columns.implied.setdefault("measured_at", place) != place:
             raise InputError("the headings of torque and power name different measuring points")

@@ -12,7 +12,7 @@ from torquerisk.case.run import Array
 from torquerisk.errors import InputError
 from torquerisk.files.run_columns import Column, Columns
 from torquerisk.files.run_table import Table, is_gap
-from torquerisk.files.text import quoted
+from torquerisk.files.text import count_of, quoted
 from torquerisk.files.unit_table import RPM
 
 JITTER = 25 * RPM
@@ -145,7 +145,8 @@ def _torque(data: Data, name: str) -> None:
     if missing.any():
         data.channels["torque"] = np.where(missing, from_power, torque)
         data.record.append(
-            f"In {int(missing.sum())} rows without torque it was worked out from power and speed."
+            f"In {count_of(int(missing.sum()), 'row')} without torque it was worked out from "
+            "power and speed."
         )
 
 
@@ -159,19 +160,24 @@ def _compare(
         data.record.append("Power agrees with torque times speed within 3 %.")
         return
     row = int(np.argmax(bad))
-    ratios = (
-        from_power[both & (np.abs(torque) > rounding)] / torque[both & (np.abs(torque) > rounding)]
-    )
+    large = both & (np.abs(torque) > rounding)
+    ratios = from_power[large] / torque[large]
     middle = float(np.median(ratios))
-    reason = "check the units of torque, power and speed in the headings"
+    first = (
+        f"line {int(data.lines[row])} reads {torque[row]:.4g} N·m, but power and speed there give "
+        f"{from_power[row]:.4g} N·m"
+    )
     if np.all(np.abs(ratios / middle - 1) < AGREEMENT):
-        reason = next(
-            (words for factor, words in _MIX_UPS if abs(middle / factor - 1) < 0.02), reason
+        near = sorted((abs(middle / factor - 1), words) for factor, words in _MIX_UPS)
+        likely = [words for off_by, words in near if off_by < 0.02][:2]
+        reason = "; or ".join(likely) or "check the units of torque, power and speed"
+        raise InputError(
+            f"{name}: power is {middle:.4g} times torque times speed ({first}), but they must "
+            f"agree within 3 %; {reason}."
         )
     raise InputError(
-        f"{name}: power is {middle:.4g} times torque times speed (first in line "
-        f"{int(data.lines[row])}: {from_power[row]:.4g} N·m from power, {torque[row]:.4g} N·m "
-        f"read), but they must agree within 3 %; {reason}."
+        f"{name}: {first}, and they must agree within 3 % ({count_of(int(bad.sum()), 'row')} of "
+        f"{int(both.sum())} disagree); correct them, or leave one of the two columns out."
     )
 
 
@@ -181,7 +187,8 @@ def _drop_gaps(data: Data, name: str) -> None:
     if dropped:
         first = int(data.lines[int(np.argmax(~good))])
         data.record.append(
-            f"{dropped} rows without speed or torque were left out, the first in line {first}."
+            f"{count_of(dropped, 'row')} without speed or torque left out, the first in line "
+            f"{first}."
         )
         data.keep(good)
     if not good.any():
@@ -190,10 +197,13 @@ def _drop_gaps(data: Data, name: str) -> None:
 
 def _check_ranges(data: Data, name: str) -> None:
     """Refuse a value outside its channel's range, with the line it stands in."""
-    for channel, values in data.channels.items():
+    for channel, values in list(data.channels.items()):
         declaration = CHANNELS[channel]
         bad = (values < declaration.low) | (values > declaration.high)
-        if bad.any():
+        if bad.any() and channel == "time":
+            data.record.append("Time was left out: it does not count from the start of the log.")
+            del data.channels[channel]
+        elif bad.any():
             row = int(np.argmax(bad))
             raise InputError(
                 f"{name}: {declaration.label.lower()} is "
@@ -226,8 +236,8 @@ def _order(data: Data, name: str) -> None:
     if np.any(np.diff(speed) < 0):
         count = int((np.diff(speed) < 0).sum())
         data.record.append(
-            f"Speed steps back {count} times by {back.max() / RPM:.1f} rpm or less, taken for "
-            "jitter: rows were put in order of speed."
+            f"Speed steps back {count_of(count, 'time')} by {back.max() / RPM:.1f} rpm or less, "
+            "taken for jitter: rows were put in order of speed."
         )
         data.keep(np.argsort(speed, kind="stable"))
 
@@ -246,7 +256,9 @@ def _average_equal_speeds(data: Data) -> None:
         count = np.bincount(group, weights=there)
         total = np.bincount(group, weights=np.where(there, values, 0.0))
         merged[channel] = np.where(count > 0, total / np.maximum(count, 1), np.nan)
-    data.record.append(f"{int((~new).sum())} rows of equal speed were averaged with another.")
+    data.record.append(
+        f"{count_of(int((~new).sum()), 'row')} of equal speed averaged with another."
+    )
     merged["speed"] = speed[new]
     data.channels = merged
     data.lines = data.lines[new]
@@ -272,7 +284,7 @@ def _bridge_gaps(data: Data) -> None:
             continue
         data.channels[channel] = np.interp(speed, speed[there], values[there])
         data.record.append(
-            f"{label}: {int((~there).sum())} missing values were bridged by straight lines."
+            f"{label}: {count_of(int((~there).sum()), 'missing value')} bridged by straight lines."
         )
 
 

@@ -14,7 +14,7 @@ from torquerisk.files.facts import Facts, read_facts
 from torquerisk.files.run_columns import Columns, match_columns
 from torquerisk.files.run_data import Data, ambient_of, read_data
 from torquerisk.files.run_table import Table, split_comments, tables
-from torquerisk.files.text import brief, check_size, decode, read_bytes
+from torquerisk.files.text import brief, check_size, count_of, decode, read_bytes
 
 T = TypeVar("T")
 
@@ -39,7 +39,7 @@ def run_from_bytes(data: bytes, name: str, columns: Mapping[str, str] | None = N
     def read(table: Table) -> Run:
         return _run(table, facts, record, name, dict(columns or {}), digest)
 
-    return _agreed(found, read, lambda run: (run.speed, run.torque), name)
+    return _agreed(found, read, _arrays, name)
 
 
 def read_limit_table(source: str | Path | bytes, name: str = "limit table") -> tuple[Array, Array]:
@@ -61,7 +61,7 @@ def read_limit_table(source: str | Path | bytes, name: str = "limit table") -> t
             raise InputError(f"{name} has one usable row, but a table needs at least 2 speeds.")
         return channels["speed"], channels["torque"]
 
-    return _agreed(found, read, lambda pair: pair, name)
+    return _agreed(found, read, lambda pair: {"speed": pair[0], "torque": pair[1]}, name)
 
 
 def _tables(data: bytes, name: str) -> tuple[list[Table], Facts, list[str]]:
@@ -78,7 +78,7 @@ def _tables(data: bytes, name: str) -> tuple[list[Table], Facts, list[str]]:
 def _agreed(
     found: list[Table],
     read: Callable[[Table], T],
-    core: Callable[[T], tuple[Array, Array]],
+    arrays: Callable[[T], dict[str, Array]],
     name: str,
 ) -> T:
     """What the readings of a file agree on; refused where two of them hold and differ."""
@@ -91,9 +91,9 @@ def _agreed(
             errors.append(error)
     if not good:
         raise errors[0]
-    first = core(good[0])
-    for other in good[1:]:
-        if not all(np.array_equal(a, b) for a, b in zip(first, core(other), strict=True)):
+    first = arrays(good[0])
+    for other in map(arrays, good[1:]):
+        if any(not np.array_equal(first[k], other[k]) for k in first.keys() & other.keys()):
             raise InputError(
                 f"{name} can be read in two ways, because a comma or a point may mark decimals or "
                 "thousands; write numbers with a decimal point and no mark between thousands."
@@ -110,6 +110,10 @@ def _columns(
         raise InputError(f"{name}: {str(error).rstrip('.')}.") from None
 
 
+def _arrays(run: Run) -> dict[str, Array]:
+    return {"speed": run.speed, "torque": run.torque, **run.channels}
+
+
 def _run(
     table: Table, stated: Facts, record: list[str], name: str, choose: dict[str, str], digest: str
 ) -> Run:
@@ -119,7 +123,7 @@ def _run(
     ambient = ambient_of(facts, notes, columns)
     data: Data = read_data(table, columns, ambient, name)
     speed, torque = data.channels.pop("speed"), data.channels.pop("torque")
-    notes += [*data.record, f"{len(speed)} rows are used."]
+    notes += [*data.record, f"{count_of(len(speed), 'row')} used."]
     return Run(
         name=name,
         speed=speed,

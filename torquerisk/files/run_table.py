@@ -11,11 +11,14 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 from torquerisk.errors import InputError
-from torquerisk.files.run_columns import is_units_row, known_headings
-from torquerisk.files.text import quoted, strict_number
+from torquerisk.files.channel_names import BY_NAME
+from torquerisk.files.run_columns import is_units_row, known_headings, split_heading
+from torquerisk.files.text import count_of, quoted, strict_number
 
 MAX_LINES = 200_000
 _SAMPLE = 2000
+_HEADING_LINES = 6
+"""How many lines above the first full row of numbers may hold the headings."""
 
 _GAPS = frozenset(
     ("", "na", "n/a", "#n/a", "nan", "null", "none", "-", "--", "---", "—", "–", "#nv", "?")
@@ -42,7 +45,7 @@ class NumberStyle:
         if self.thousands:
             mark, point = re.escape(self.thousands), re.escape(self.decimal)
             if self.thousands in text and not re.fullmatch(
-                rf"[+-]?[0-9]{{1,3}}(?:{mark}[0-9]{{3}})+(?:{point}[0-9]*)?", text
+                rf"[+-]?[1-9][0-9]{{0,2}}(?:{mark}[0-9]{{3}})+(?:{point}[0-9]*)?", text
             ):
                 return None
             text = text.replace(self.thousands, "")
@@ -138,6 +141,11 @@ def tables(lines: list[tuple[int, str]], name: str) -> list[Table]:
             found.append(_table(_split(lines, delimiter), delimiter, style, start, name))
         except InputError as error:
             first_error = first_error or error
+        except csv.Error:
+            first_error = InputError(
+                f"{name}: a cell is too long to be one; look for a quotation mark that is not "
+                "closed."
+            )
     if not found and first_error is not None:
         raise first_error
     return found
@@ -155,14 +163,10 @@ def _split(lines: list[tuple[int, str]], delimiter: str) -> list[Line]:
 def _split_quoted(lines: list[tuple[int, str]], delimiter: str) -> Iterator[Line]:
     """Cells by RFC 4180: quotes, doubled quotes, line breaks inside quotes."""
     reader = csv.reader(io.StringIO("\n".join(t for _, t in lines)), delimiter=delimiter)
-    csv.field_size_limit(1_000_000)
     before = 0
-    try:
-        for cells in reader:
-            yield Line(lines[min(before, len(lines) - 1)][0], [c.strip() for c in cells])
-            before = reader.line_num
-    except csv.Error:
-        return
+    for cells in reader:
+        yield Line(lines[min(before, len(lines) - 1)][0], [c.strip() for c in cells])
+        before = reader.line_num
 
 
 Candidate = tuple[float, str, NumberStyle, int]
@@ -177,7 +181,10 @@ def _candidates(lines: list[tuple[int, str]]) -> Iterator[Candidate]:
             continue
         if delimiter in _COLUMN_GAPS and any(d in joined for d in ";\t|"):
             continue
-        split = _split(sample, delimiter)
+        try:
+            split = _split(sample, delimiter)
+        except csv.Error:
+            continue
         seen: set[tuple[float | None, ...]] = set()
         for style in _STYLES:
             if style.thousands and not re.search(
@@ -212,48 +219,32 @@ def _longest_block(
         score += count - texts
         values += numbers
         if score > best[0]:
-            best = (score, start, list(values) if index + 1 == len(lines) else values)
+            best = (score, start, values)
     return best[0], best[1], tuple(best[2])
 
 
 def _table(lines: list[Line], delimiter: str, style: NumberStyle, start: int, name: str) -> Table:
-    headings, units, first_heading = _headings(lines, start, name)
+    headings, units, first, below = _headings(lines, start, name)
     record = [f"Columns are separated by {_DELIMITER_WORDS[delimiter]}, {style.in_words()}."]
-    preamble = [line for line in lines[:first_heading] if not line.blank]
+    preamble = [line for line in lines[:first] if not line.blank]
     if preamble:
-        first = " ".join(preamble[0].cells)
         record.append(
-            f"{len(preamble)} lines above the headings were passed over, the first {quoted(first)}."
+            f"{count_of(len(preamble), 'line')} above the headings passed over, the first "
+            f"{quoted(' '.join(preamble[0].cells))}."
         )
     width = max(i + 1 for i, h in enumerate(headings) if h.strip() or units[i].strip())
-    last = max(
-        i
-        for i in range(start, len(lines))
-        if sum(style.number(c) is not None for c in lines[i].cells) >= 2
-    )
-    rows: list[Line] = []
-    repeated = 0
-    for line in lines[start : last + 1]:
-        if line.blank:
-            continue
-        cells = line.cells
-        if _is_repeat(cells, headings) or is_units_row(cells):
-            repeated += 1
-            continue
-        if len(cells) < width or any(c.strip() for c in cells[width:]):
-            raise InputError(
-                f"{name}: line {line.number} has {len(cells)} cells where the headings name "
-                f"{width} columns; look for a missing or an extra separator there."
-            )
-        rows.append(Line(line.number, cells[:width]))
+    data = [line for line in lines[below:] if not line.blank]
+    last = max(i for i, line in enumerate(data) if _is_data(line, headings, style))
+    rows, repeated = _data_rows(data[: last + 1], headings, width, name)
     if repeated:
-        record.append(f"{repeated} repeated heading or units rows among the data were left out.")
-    footer = [line for line in lines[last + 1 :] if not line.blank]
+        record.append(f"{count_of(repeated, 'repeated heading row')} among the data left out.")
+    footer = data[last + 1 :]
     if footer:
         record.append(
-            f"{len(footer)} lines below the data were passed over, the first "
+            f"{count_of(len(footer), 'line')} below the data passed over, the first "
             f"{quoted(' '.join(footer[0].cells))} in line {footer[0].number}."
         )
+        _refuse_open_quote(footer, name)
     return Table(
         delimiter=delimiter,
         style=style,
@@ -264,27 +255,61 @@ def _table(lines: list[Line], delimiter: str, style: NumberStyle, start: int, na
     )
 
 
-def _headings(lines: list[Line], start: int, name: str) -> tuple[list[str], list[str], int]:
-    """Headings, units row (empty texts where there is none) and the first of their lines."""
-    above = [i for i in range(start) if not lines[i].blank][-3:]
-    units: list[str] = []
-    first = start
-    if above and is_units_row(lines[above[-1]].cells) and len(above) > 1:
-        units = lines[above[-1]].cells
-        first = above.pop()
+def _is_data(line: Line, headings: list[str], style: NumberStyle) -> bool:
+    """True for a row with a number where speed stands, or with two numbers anywhere."""
+    numbers = [style.number(c) is not None for c in line.cells]
+    if sum(numbers) >= 2:
+        return True
+    return any(
+        there and BY_NAME.get(split_heading(heading).name) == "speed"
+        for there, heading in zip(numbers, headings, strict=False)
+    )
+
+
+def _data_rows(
+    data: list[Line], headings: list[str], width: int, name: str
+) -> tuple[list[Line], int]:
+    """The rows cut to the width of the headings, and how many repeated headings were dropped."""
+    _refuse_open_quote(data, name)
+    rows: list[Line] = []
+    for line in data:
+        if _is_repeat(line.cells, headings) or is_units_row(line.cells):
+            continue
+        if len(line.cells) < width or any(c.strip() for c in line.cells[width:]):
+            raise InputError(
+                f"{name}: line {line.number} has {len(line.cells)} cells where the headings name "
+                f"{width} columns; look for a missing or an extra separator there."
+            )
+        rows.append(Line(line.number, line.cells[:width]))
+    return rows, len(data) - len(rows)
+
+
+def _refuse_open_quote(lines: list[Line], name: str) -> None:
+    for line in lines:
+        if any("\n" in c for c in line.cells):
+            raise InputError(
+                f"{name}: a cell in line {line.number} runs over several lines; close the "
+                "quotation mark there."
+            )
+
+
+def _headings(lines: list[Line], start: int, name: str) -> tuple[list[str], list[str], int, int]:
+    """Headings, units row (empty texts where there is none), their first line, the line below."""
+    above = [i for i in range(start) if not lines[i].blank][-_HEADING_LINES:]
     best = max(above, key=lambda i: (known_headings(lines[i].cells), i), default=None)
     if best is None or known_headings(lines[best].cells) == 0:
         raise InputError(
             f"{name} has numbers from line {lines[start].number} on but no headings that are known "
             "above them; write a row such as 'engine speed [rpm], torque [N·m]'."
         )
-    headings = lines[best].cells
-    if not units and best + 1 < first and is_units_row(lines[best + 1].cells):
-        units = lines[best + 1].cells
+    headings, units, below = lines[best].cells, [""], best + 1
+    after = [i for i in above if i > best]
+    if after and is_units_row(lines[after[0]].cells):
+        units, below = lines[after[0]].cells, after[0] + 1
     wide = max(len(headings), len(units))
     headings = headings + [""] * (wide - len(headings))
     units = units + [""] * (wide - len(units))
-    return headings, units, best
+    return headings, units, best, below
 
 
 def _is_repeat(cells: list[str], headings: list[str]) -> bool:

@@ -39,6 +39,11 @@ def quoted(text: object, limit: int = 40) -> str:
     return f"'{brief(text, limit)}'"
 
 
+def count_of(number: int, thing: str) -> str:
+    """The number with its thing in singular or plural, as '1 row' and '3 rows'."""
+    return f"{number} {thing}" if number == 1 else f"{number} {thing}s"
+
+
 def strict_number(text: str) -> float | None:
     """The number that the whole text spells with a decimal point, or None.
 

@@ -111,7 +111,7 @@ ROWS: dict[Kind, tuple[Row, ...]] = {
         ("lbf/in", POUND_FORCE / INCH, "pound_force / inch", ("lb/in",)),
     ),
     Kind.TORQUE: (
-        ("N*m", 1.0, "newton * meter", ("Nm", "J", "m*N")),
+        ("N*m", 1.0, "newton * meter", ("Nm", "m*N")),
         ("kN*m", 1e3, "kilonewton * meter", ("kNm",)),
         ("lb*ft", FOOT * POUND_FORCE, "foot * pound_force", _LB_FT),
         ("lb*in", INCH * POUND_FORCE, "inch * pound_force", _LB_IN),

@@ -140,7 +140,7 @@ def accepted_units(kind: Kind) -> str:
         names = [*names[:4], "kPa gauge", *names[4:]]
     if kind is Kind.TORQUE_RISE:
         names = [n for n in names if "1,000" not in n and "/k" not in n]
-    return ", ".join("none" if n == "1" else n for n in names)
+    return ", ".join(names)
 
 
 def kind_in_words(kind: Kind) -> str:
