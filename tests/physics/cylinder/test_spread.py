@@ -7,6 +7,10 @@ from hypothesis import strategies as st
 
 from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.cylinder import spread
+from torquerisk.physics.cylinder.burn import wiebe
+from torquerisk.physics.cylinder.burn_duration import duration_spark
+from torquerisk.physics.cylinder.closed_cycle import CycleInputs, CylinderGeometry, closed_cycle
+from torquerisk.physics.cylinder.gas import petrol_ethanol
 
 RPM = 2 * np.pi / 60
 DEG = np.pi / 180
@@ -90,6 +94,33 @@ def test_later_phasing_raises_both_spreads() -> None:
         assert np.all(np.diff(value, axis=1) < 0)
         assert 0.005 < value.min() < value.max() < 0.3
     assert spread.cov_peak_pressure_spark(60 * DEG, 2e5) < spread.COV_PEAK_HIGHEST
+
+
+@pytest.mark.parametrize(("rpm", "trapped"), [(2500.0, 1.1e5), (2500.0, 2.2e5), (5500.0, 2.2e5)])
+def test_slope_follows_the_closed_cycle(rpm: float, trapped: float) -> None:
+    """Consistency with this package's closed cycle (itself checked elsewhere), same charge: 8 %."""
+    ca50 = np.arange(6.0, 43.0, 2.0) * DEG
+    speed = np.full_like(ca50, rpm * RPM)
+    lateness = np.maximum(ca50 - spread.BEST_CA50, 0.0)
+    inputs = CycleInputs(
+        geometry=CylinderGeometry(
+            bore=0.081, stroke=0.0864, rod_length=0.144, compression_ratio=9.5
+        ),
+        fuel=petrol_ethanol(0.0),
+        compression_ignition=False,
+        speed=speed,
+        trapped_temperature=350.0,
+        lambda_=0.9,
+        residual_fraction=0.05,
+        burn=wiebe(ca50, duration_spark(speed, 15e5, 0.9, 0.05, lateness)),
+        intake_closing=-130 * DEG,
+        exhaust_opening=130 * DEG,
+        exhaust_pressure=1.5e5,
+    )
+    cycle = closed_cycle(inputs, trapped, keep_trace=False)
+    slope = -np.gradient(np.log(cycle.peak_pressure), ca50)
+    inside = slice(1, -1)
+    assert spread.peak_pressure_slope(ca50[inside]) == pytest.approx(slope[inside], rel=0.08)
 
 
 def test_zero_spread_leaves_the_mean() -> None:
