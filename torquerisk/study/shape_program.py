@@ -6,7 +6,7 @@ from typing import Protocol
 import numpy as np
 import numpy.typing as npt
 from scipy.optimize import Bounds, LinearConstraint, milp, minimize
-from scipy.sparse import block_array, coo_array, csr_array, diags_array
+from scipy.sparse import csc_array
 
 from torquerisk.physics.arrays import Array
 from torquerisk.study.shape_rules import Rules, greatest_below
@@ -37,57 +37,89 @@ class Goal(Protocol):
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
+class Rows:
+    """Linear rows `matrix @ variables <= most` (or between), the matrix as its entries."""
+
+    value: Array
+    row: npt.NDArray[np.intp]
+    column: npt.NDArray[np.intp]
+    least: Array
+    most: Array
+
+    def below(self, other: "Rows") -> "Rows":
+        """Return these rows with `other` under them."""
+        return Rows(
+            value=np.concatenate([self.value, other.value]),
+            row=np.concatenate([self.row, other.row + len(self.most)]),
+            column=np.concatenate([self.column, other.column]),
+            least=np.concatenate([self.least, other.least]),
+            most=np.concatenate([self.most, other.most]),
+        )
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Extra:
+    """Variables besides the limits, from 0 up to `upper`, and the rows that tie them in."""
+
+    rows: Rows
+    weight: Array
+    upper: Array
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Program:
     """The linear constraints on the breakpoints' limits for one peak.
 
-    upper: shape (m,); matrix, least, most: rows on the limits; on_grid: limits to grid speeds;
-    most_on_grid: what no table of this program exceeds at a grid speed [N*m], shape (n,).
+    upper: shape (m,); rows on the limits; on_grid: limits to grid speeds; most_on_grid: what no
+    table of this program exceeds at a grid speed [N*m], shape (n,).
     """
 
     upper: Array
-    matrix: csr_array
-    least: Array
-    most: Array
+    rows: Rows
     on_grid: LinearMap
     most_on_grid: Array
 
-    def best(
-        self,
-        limit_weight: Array,
-        extra: csr_array | None = None,
-        extra_weight: Array | None = None,
-        extra_upper: Array | None = None,
-        extra_least: Array | None = None,
-        extra_most: Array | None = None,
-    ) -> Array | None:
+    def best(self, limit_weight: Array, extra: Extra | None = None) -> Array | None:
         """Return the limits that maximise a linear weight, shape (m,), or None if there are none.
 
-        limit_weight: per breakpoint. extra: rows over (limits, extra variables from 0 up to
-        extra_upper), between extra_least and extra_most; extra_weight: weight of those variables.
+        limit_weight: per breakpoint; extra: further variables with their own weight.
         """
         m = len(self.upper)
-        weight, upper = limit_weight, self.upper
-        matrix, least, most = self.matrix, self.least, self.most
-        if extra is not None and extra_weight is not None and extra_upper is not None:
-            weight = np.concatenate([weight, extra_weight])
-            upper = np.concatenate([upper, extra_upper])
-            blank = csr_array((matrix.shape[0], len(extra_upper)))
-            matrix = block_array([[block_array([[matrix, blank]])], [extra]], format="csr")
-            least = np.concatenate([least, np.asarray(extra_least)])
-            most = np.concatenate([most, np.asarray(extra_most)])
-        scale = np.abs(weight[:m]).sum() + np.abs(weight[m:]).sum()
+        weight, upper, rows = limit_weight, self.upper, self.rows
+        if extra is not None:
+            weight = np.concatenate([weight, extra.weight])
+            upper = np.concatenate([upper, extra.upper])
+            rows = rows.below(extra.rows)
+        scale = np.abs(weight).sum()
         cost = -weight * (m / scale if scale > 0.0 else 1.0)
         cost[:m] -= TIE_WEIGHT
+        shape = (len(rows.most), len(upper))
+        matrix = csc_array((rows.value, (rows.row, rows.column)), shape=shape)
         result = milp(
             cost,
             bounds=Bounds(np.zeros(len(upper)), upper),
-            constraints=LinearConstraint(matrix, least, most),
+            constraints=LinearConstraint(matrix, rows.least, rows.most),
         )
         if result.status == 2:
             return None
         if result.x is None:
             raise RuntimeError(f"The linear program for the torque limit failed: {result.message}")
         return np.asarray(np.clip(result.x[:m], 0.0, self.upper), dtype=float)
+
+    def tied(self, points: npt.NDArray[np.intp], sign: float, most: Array) -> Rows:
+        """Return rows sign * (limit at a grid point - its extra variable) <= most.
+
+        points: grid indices, shape (k,); the k extra variables come after the limits.
+        """
+        lower, share = self.on_grid.lower[points], self.on_grid.share[points]
+        k = np.arange(len(points))
+        return Rows(
+            value=sign * np.concatenate([1.0 - share, share, -np.ones(len(k))]),
+            row=np.concatenate([k, k, k]),
+            column=np.concatenate([lower, lower + 1, len(self.upper) + k]),
+            least=np.full(len(k), -np.inf),
+            most=most,
+        )
 
 
 def program(rules: Rules, peak: int, on_grid: LinearMap, ceiling_on_grid: Array) -> Program | None:
@@ -99,73 +131,58 @@ def program(rules: Rules, peak: int, on_grid: LinearMap, ceiling_on_grid: Array)
     envelope = greatest_below(held.upper.tolist(), differences)
     if envelope is None:
         return None
-    m = len(held.upper)
     dips, count = np.arange(len(held.lower)), len(differences)
-    lesser = [d.lesser for d in differences]
-    greater = [d.greater for d in differences]
-    pairs = len(dips) + np.arange(count)
-    matrix = coo_array(
-        (
-            np.concatenate([1.0 - held.share, held.share, np.ones(count), -np.ones(count)]),
-            (
-                np.concatenate([dips, dips, pairs, pairs]),
-                np.concatenate([held.lower, held.lower + 1, lesser, greater]).astype(int),
+    pairs = np.arange(count)
+    rows = Rows(
+        value=np.concatenate([1.0 - held.share, held.share]),
+        row=np.concatenate([dips, dips]),
+        column=np.concatenate([held.lower, held.lower + 1]),
+        least=np.full(len(dips), -np.inf),
+        most=held.torque,
+    ).below(
+        Rows(
+            value=np.concatenate([np.ones(count), -np.ones(count)]),
+            row=np.concatenate([pairs, pairs]),
+            column=np.array(
+                [d.lesser for d in differences] + [d.greater for d in differences], dtype=np.intp
             ),
-        ),
-        shape=(len(dips) + count, m),
-    ).tocsr()
-    most = np.concatenate([held.torque, [d.by for d in differences]])
-    least = np.full(len(most), -np.inf)
+            least=np.full(count, -np.inf),
+            most=np.array([d.by for d in differences], dtype=float),
+        )
+    )
     if rules.has_bend:
-        bend, bend_least, bend_most = rules.bend_rows()
+        matrix, least, most = rules.bend_rows()
         # Slopes are small numbers; scaled to torques they share the solver's tolerance.
         scale = float(np.diff(rules.breakpoints).mean())
-        matrix = block_array([[matrix], [csr_array(bend * scale)]], format="csr")
-        least = np.concatenate([least, bend_least * scale])
-        most = np.concatenate([most, bend_most * scale])
+        row, column = np.nonzero(matrix)
+        value = matrix[row, column] * scale
+        rows = rows.below(
+            Rows(value=value, row=row, column=column, least=least * scale, most=most * scale)
+        )
     top = np.array(envelope)
     return Program(
         upper=top,
-        matrix=matrix,
-        least=least,
-        most=most,
+        rows=rows,
         on_grid=on_grid,
         most_on_grid=np.minimum(on_grid(top), ceiling_on_grid),
     )
 
 
-def _delivered_rows(
-    program: Program, reach: Array, weight: Array
-) -> tuple[Array, npt.NDArray[np.intp], csr_array | None]:
-    """Return (free, held, rows): where delivered is the limit, where it needs its own variable.
+def _most_delivered(program: Program, reach: Array, weight: Array) -> Array | None:
+    """Return the limits that maximise weight @ min(limit, reach); weight 0 or above, shape (n,).
 
-    Rows say: delivered variable - limit on the grid <= 0.
+    Delivered torque is the limit itself where the engine can always make it; elsewhere it is a
+    variable of its own, at or under both.
     """
     held = np.flatnonzero((reach < program.most_on_grid) & (weight != 0.0))
     if not len(held):
-        return weight, held, None
+        return program.best(program.on_grid.gathered(weight))
     free = weight.copy()
     free[held] = 0.0
-    rows = block_array(
-        [[-program.on_grid.matrix()[held], diags_array(np.ones(len(held)))]], format="csr"
+    extra = Extra(
+        rows=program.tied(held, -1.0, np.zeros(len(held))), weight=weight[held], upper=reach[held]
     )
-    return free, held, rows
-
-
-def _most_delivered(program: Program, reach: Array, weight: Array) -> Array | None:
-    """Return the limits that maximise weight @ min(limit, reach); weight 0 or above, shape (n,)."""
-    free, held, rows = _delivered_rows(program, reach, weight)
-    limit_weight = program.on_grid.gathered(free)
-    if rows is None:
-        return program.best(limit_weight)
-    return program.best(
-        limit_weight,
-        extra=rows,
-        extra_weight=weight[held],
-        extra_upper=np.minimum(reach, program.most_on_grid)[held],
-        extra_least=np.full(len(held), -np.inf),
-        extra_most=np.zeros(len(held)),
-    )
+    return program.best(program.on_grid.gathered(free), extra)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -220,17 +237,12 @@ class LeastChange:
         limit_weight = program.on_grid.gathered(self.weight)
         if not len(over):
             return program.best(limit_weight)
-        rows = block_array(
-            [[program.on_grid.matrix()[over], diags_array(-np.ones(len(over)))]], format="csr"
+        extra = Extra(
+            rows=program.tied(over, 1.0, self.target[over]),
+            weight=-2.0 * self.weight[over],
+            upper=np.full(len(over), np.inf),
         )
-        return program.best(
-            limit_weight,
-            extra=rows,
-            extra_weight=-2.0 * self.weight[over],
-            extra_upper=np.full(len(over), np.inf),
-            extra_least=np.full(len(over), -np.inf),
-            extra_most=self.target[over],
-        )
+        return program.best(limit_weight, extra)
 
 
 NODES, NODE_WEIGHTS = np.polynomial.legendre.leggauss(5)

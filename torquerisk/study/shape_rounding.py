@@ -117,18 +117,14 @@ def _searched(
             joint[d.greater][levels[d.lesser][None, :] > levels[d.greater][:, None] + d.by] = np.inf
         else:
             joint[d.lesser][levels[d.lesser][:, None] > levels[d.greater][None, :] + d.by] = np.inf
-    best, least = steps, np.inf
-    peak = far[0].greater if far else 0
-    for level in range(count) if far else [None]:
-        allowed = fits.copy()
-        if level is not None:
-            allowed[peak] &= np.arange(count) == level
-            for d in far:
-                allowed[d.lesser] &= levels[d.lesser] <= levels[peak, level] + d.by
-        path, cost = _cheapest_path(joint, allowed, -height[0])
-        if cost < least:
-            best, least = levels[np.arange(m), path], cost
-    return best
+    if not far:
+        return levels[np.arange(m), _cheapest_path(joint, fits[:, None, :], -height[0])]
+    peak = far[0].greater
+    allowed = np.repeat(fits[:, None, :], count, axis=1)
+    allowed[peak] &= np.eye(count, dtype=bool)
+    for d in far:
+        allowed[d.lesser] &= levels[d.lesser] <= levels[peak][:, None] + d.by
+    return levels[np.arange(m), _cheapest_path(joint, allowed, -height[0])]
 
 
 def _segment_costs(levels: Array, size: float, goal: Goal, on_grid: LinearMap) -> Array:
@@ -145,19 +141,23 @@ def _segment_costs(levels: Array, size: float, goal: Goal, on_grid: LinearMap) -
 
 def _cheapest_path(
     joint: Array, allowed: npt.NDArray[np.bool_], start: Array
-) -> tuple[npt.NDArray[np.intp], float]:
-    """Return (level index per breakpoint, cost) of the cheapest way through the segments."""
+) -> npt.NDArray[np.intp]:
+    """Return the level index per breakpoint of the cheapest way through the segments, shape (m,).
+
+    joint: cost of each segment by its end levels, shape (m - 1, k, k); allowed: levels that may be
+    used, for each of several cases (rows) apart, shape (m, cases, k); start: cost of the first.
+    """
     cost = np.where(allowed[0], start, np.inf)
     came: list[npt.NDArray[np.intp]] = []
     for j in range(len(joint)):
-        total = cost[:, None] + joint[j]
-        chosen = total.argmin(axis=0)
-        came.append(chosen)
-        cost = np.where(allowed[j + 1], total[chosen, np.arange(len(cost))], np.inf)
-    path = [int(cost.argmin())]
+        total = cost[:, :, None] + joint[j]
+        came.append(total.argmin(axis=1))
+        cost = np.where(allowed[j + 1], total.min(axis=1), np.inf)
+    case, last = np.unravel_index(int(cost.argmin()), cost.shape)
+    path = [int(last)]
     for chosen in reversed(came):
-        path.append(int(chosen[path[-1]]))
-    return np.array(path[::-1], dtype=np.intp), float(cost.min())
+        path.append(int(chosen[case, path[-1]]))
+    return np.array(path[::-1], dtype=np.intp)
 
 
 def _under_dips(

@@ -10,7 +10,6 @@ from math import pi
 
 import numpy as np
 import numpy.typing as npt
-from scipy.sparse import csr_array
 
 from torquerisk.errors import InputError
 from torquerisk.physics.arrays import Array
@@ -55,17 +54,6 @@ class LinearMap:
         low = np.bincount(self.lower, (1.0 - self.share) * weight, self.knots)
         high = np.bincount(self.lower + 1, self.share * weight, self.knots)
         return np.asarray(low + high, dtype=np.float64)
-
-    def matrix(self) -> csr_array:
-        """Return the map as a sparse matrix (points, knots)."""
-        rows = np.arange(len(self.lower))
-        return csr_array(
-            (
-                np.concatenate([1.0 - self.share, self.share]),
-                (np.concatenate([rows, rows]), np.concatenate([self.lower, self.lower + 1])),
-            ),
-            shape=(len(rows), self.knots),
-        )
 
 
 def checked_speeds(name: str, speed: npt.ArrayLike, least: int = 2) -> Array:
