@@ -38,7 +38,7 @@ def test_measured_old_spark_engine_lies_within_two_spreads() -> None:
     """Open laboratory data, 1.39 l at 1,200 rpm and 7.85 bar: 31.4 and 11.6 degrees measured."""
     duration = bd.duration_spark(1200 * RPM, 7.85e5, lateness=7.5 * DEG) / DEG
     assert abs(np.log(31.4 / duration)) < 2 * bd.DURATION_SPARK_LOG_SD
-    early = bd.flame_development(1200 * RPM, 7.85e5) / DEG
+    early = bd.flame_development(1200 * RPM, 7.85e5) * bd.development_factor(8 * DEG) / DEG
     assert abs(np.log(11.6 / early)) < 2 * bd.FLAME_DEVELOPMENT_LOG_SD
 
 
@@ -68,6 +68,12 @@ def test_trends_over_the_field() -> None:
         assert np.all(model(speed, bmep, residual_fraction=0.15) > model(speed, bmep))
     late = bd.duration_spark(300.0, 15e5, lateness=np.array([0.0, 10.0, 20.0]) * DEG)
     assert late / late[0] == pytest.approx([1.0, 1.15, 1.30])
+
+
+def test_earlier_spark_develops_slower() -> None:
+    """Metamorphic: 1 at 20 degrees, monotone, held between 0.6 and 1.4."""
+    factor = bd.development_factor(np.array([-40.0, 0.0, 20.0, 40.0, 70.0]) * DEG)
+    assert factor == pytest.approx([0.6, 0.8, 1.0, 1.2, 1.4])
 
 
 def test_compression_trends() -> None:

@@ -15,6 +15,7 @@ from torquerisk.physics.cylinder.burn_duration import (
     DURATION_SPARK_LOG_SD,
     FLAME_DEVELOPMENT_LOG_SD,
     LENGTHENING_PER_RADIAN_LATE,
+    development_factor,
 )
 
 BAR = 1e5
@@ -71,10 +72,11 @@ def ca50_from_ignition_advance(
     """CA50 [rad after firing TDC] that follows from a spark at a known advance; median.
 
     ignition_advance: spark before firing TDC, positive before [rad], -40 to 70 degrees;
-    flame_development: spark to CA10 [rad]; duration_at_mbt: 10-90 % duration D at best phasing
-    [rad]; mbt: best-phasing CA50 [rad].
-    CA50 = -advance + flame_development + 0.45 D L, where L is the lengthening of a late burn
-    (1 + c (CA50 - mbt) once CA50 is later than mbt); solved in closed form.
+    flame_development: spark to CA10 for a spark 20 degrees before TDC, as `burn_duration` gives it
+    [rad]; duration_at_mbt: 10-90 % duration D at best phasing [rad]; mbt: best-phasing CA50 [rad].
+    CA50 = -advance + flame_development f + 0.45 D L, where f is `development_factor` of the advance
+    and L the lengthening of a late burn (1 + c (CA50 - mbt) once CA50 is later than mbt); solved in
+    closed form.
     Spread: `ca50_from_ignition_advance_sd`.
     Source: definition of the two durations, [HEYWOOD] section 9.2; [PRACTICE] for the lengthening
     """
@@ -87,7 +89,8 @@ def ca50_from_ignition_advance(
     _require_duration("flame_development", flame_development)
     _require_duration("duration_at_mbt", duration_at_mbt)
     to_half = FRACTION_CA10_TO_CA50 * np.asarray(duration_at_mbt, float)
-    unstretched = -np.asarray(ignition_advance, float) + flame_development + to_half
+    start = np.asarray(flame_development, float) * development_factor(ignition_advance)
+    unstretched = -np.asarray(ignition_advance, float) + start + to_half
     late = np.maximum(unstretched - mbt, 0.0)
     stretch = LENGTHENING_PER_RADIAN_LATE * to_half
     return unstretched + late * stretch / (1.0 - stretch)
