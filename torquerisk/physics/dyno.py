@@ -170,7 +170,8 @@ def factor_iso_1585_compression(
 ) -> Floats:
     """Correction factor alpha_d = f_a^f_m of ISO 1585, compression ignition [-].
 
-    Arguments as `factor_atmospheric_iso_1585` and `engine_factor_iso_1585`. Valid while
+    dry: dry air pressure p_s [Pa]; temperature: intake air T [K]; air_path: how air is supplied;
+    fuel_per_cycle: q [kg/m^3] and boost_ratio: r [-] as `engine_factor_iso_1585`. Valid while
     0.9 <= alpha_d <= 1.1.
     Source: [ISO_1585]
     """

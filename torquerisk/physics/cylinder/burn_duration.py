@@ -101,7 +101,8 @@ def flame_development(
 ) -> Floats:
     """Crank angle from a spark 20 degrees before TDC to 10 % burned [rad]; median.
 
-    Arguments as `duration_spark`; for another advance multiply by `development_factor`.
+    speed: [rad/s]; bmep: [Pa]; lambda_: excess-air ratio; residual_fraction: x_r [-]; ranges as
+    `duration_spark`. For another advance multiply by `development_factor`.
     D = 18 deg (N/2000 rpm)^0.30 (bmep/10 bar)^-0.15 S^-0.67. Assembled from published trends
     (10-30 deg at part and full load) and from usual best-torque advances (about 20 deg at 2,000 rpm
     and 33 at 6,000 at full load, 40 at light load); one engine at 1,200 rpm and 7.85 bar, sparked

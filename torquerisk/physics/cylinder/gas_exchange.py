@@ -115,8 +115,8 @@ def pmep(
     """Pumping mean effective pressure [Pa]; positive when gas exchange costs work.
 
     intake_pressure: intake manifold p_i [Pa]; exhaust_pressure: exhaust manifold p_e [Pa];
-    mean_piston_speed: S_p [m/s]; intake_temperature: manifold gas T_i [K]; valve area ratios as in
-    `valve_flow_loss`. pmep = p_e - p_i + dp_intake + dp_exhaust. The first two terms are exact for
+    mean_piston_speed: S_p [m/s]; intake_temperature: manifold gas T_i [K];
+    valve_area_ratio_intake, valve_area_ratio_exhaust: head area over piston area [-]. pmep = p_e - p_i + dp_intake + dp_exhaust. The first two terms are exact for
     valves that open and close at the dead centres. Negative (a gain) when the intake is at higher
     pressure than the exhaust and the engine turns slowly. Spread PMEP_RELATIVE_SD and
     PMEP_ABSOLUTE_SD.

@@ -76,7 +76,8 @@ def livengood_wu_cumulative(
 ) -> Array:
     """Knock integral up to each angle [-], shape of pressure; for plots and the onset angle.
 
-    Arguments as `livengood_wu_integral`. First row 0.
+    crank_angle: (T,) [rad]; pressure: (T,) or (T, n) [Pa]; unburned_temperature: same shape [K];
+    speed: [rad/s] and octane: scalar or (n,); all as `livengood_wu_integral`. First row 0.
     Source: [LIVENGOOD_WU]; delay [DOUAUD_EYZAT]
     """
     steps = _rate_steps(crank_angle, pressure, unburned_temperature, None, 1.0)

@@ -79,7 +79,8 @@ def manifold_pressure_for_torque(
 ) -> Array:
     """Manifold pressure [Pa] that a torque needs; inverse of `torque_at_manifold_pressure`.
 
-    torque: wanted crank torque [N*m]; others as there.
+    torque: wanted crank torque [N*m]; reference_pressure: [Pa] and reference_torque: [N*m] of the
+    run; friction_torque: [N*m], positive; temperature_ratio: charge temperature over the run's [-].
     p = p_ref (T + T_f)/(T_ref + T_f) (T/T_ref).
     Source: [HEYWOOD] eq. 2.38
     """
@@ -98,8 +99,9 @@ def sensor_ceiling_torque(
 ) -> Array:
     """Torque [N*m] at which the manifold-pressure sensor reaches the end of its range.
 
-    sensor_full_scale: highest pressure it can report, absolute [Pa]; usable_share: of it, 0.5 to 1;
-    others as `torque_at_manifold_pressure`. Above it the controller is blind to boost.
+    sensor_full_scale: highest pressure it can report, absolute [Pa]; reference_pressure: [Pa] and
+    reference_torque: [N*m] of the run; friction_torque: [N*m], positive; usable_share: share of
+    full scale, 0.5 to 1. T of `torque_at_manifold_pressure` at that share. Above it the controller is blind to boost.
     Source: [PRACTICE]; [HEYWOOD] eq. 2.38
     """
     require("usable_share", usable_share, "between 0.5 and 1", lambda x: (x >= 0.5) & (x <= 1))

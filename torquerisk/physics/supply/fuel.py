@@ -50,7 +50,8 @@ def capacity_torque(
 ) -> Array:
     """Torque at which the fuel supply is used up [N*m]; inverse of `fuel_mass_flow`.
 
-    fuel_flow_limit: lowest of injector and pump flow [kg/s]; others as `fuel_mass_flow`.
+    fuel_flow_limit: lowest of injector and pump flow [kg/s]; speed: [rad/s]; lower_heating_value:
+    [J/kg]; brake_efficiency: work over heat of all fuel [-].
     T = m eta LHV/omega. Exact (definition of efficiency).
     Source: [HEYWOOD] eq. 2.24
     """
