@@ -116,10 +116,10 @@ def pmep(
 
     intake_pressure: intake manifold p_i [Pa]; exhaust_pressure: exhaust manifold p_e [Pa];
     mean_piston_speed: S_p [m/s]; intake_temperature: manifold gas T_i [K];
-    valve_area_ratio_intake, valve_area_ratio_exhaust: head area over piston area [-]. pmep = p_e - p_i + dp_intake + dp_exhaust. The first two terms are exact for
-    valves that open and close at the dead centres. Negative (a gain) when the intake is at higher
-    pressure than the exhaust and the engine turns slowly. Spread PMEP_RELATIVE_SD and
-    PMEP_ABSOLUTE_SD.
+    valve_area_ratio_intake, valve_area_ratio_exhaust: head area over piston area [-].
+    pmep = p_e - p_i + dp_intake + dp_exhaust. The first two terms are exact for valves that open
+    and close at the dead centres. Negative (a gain) when the intake is at higher pressure than the
+    exhaust and the engine turns slowly. Spread PMEP_RELATIVE_SD and PMEP_ABSOLUTE_SD.
     Source: [PATTON]; [HEYWOOD] section 13.4
     """
     _require_manifold(mean_piston_speed, intake_pressure)

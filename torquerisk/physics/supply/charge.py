@@ -101,7 +101,8 @@ def sensor_ceiling_torque(
 
     sensor_full_scale: highest pressure it can report, absolute [Pa]; reference_pressure: [Pa] and
     reference_torque: [N*m] of the run; friction_torque: [N*m], positive; usable_share: share of
-    full scale, 0.5 to 1. T of `torque_at_manifold_pressure` at that share. Above it the controller is blind to boost.
+    full scale, 0.5 to 1. T of `torque_at_manifold_pressure` at that share. Above it
+    the controller is blind to boost.
     Source: [PRACTICE]; [HEYWOOD] eq. 2.38
     """
     require("usable_share", usable_share, "between 0.5 and 1", lambda x: (x >= 0.5) & (x <= 1))
