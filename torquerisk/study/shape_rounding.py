@@ -1,7 +1,5 @@
 """Rounding a table down to its resolution so that every rule still holds."""
 
-from collections.abc import Callable
-
 import numpy as np
 import numpy.typing as npt
 from scipy.optimize import Bounds, LinearConstraint, milp
@@ -65,19 +63,14 @@ def _rounded(
     most = np.floor(roof.upper / resolution + SMALL)
     start = np.minimum(np.floor(found.limit / resolution + 1e-6), most)
     steps = _under_dips(roof, differences, start, resolution)
-    if not rules.has_bend:
-        if steps is None:
-            return None
-        return _searched(roof, differences, most, steps, resolution, goal, on_grid) * resolution
-    if steps is None or not _bends_little(rules, steps, resolution):
+    best = None
+    if steps is not None:
+        best = _searched(rules, roof, differences, most, steps, resolution, goal, on_grid)
+    if best is None and rules.has_bend:
         steps = _whole_program(rules, roof, differences, most, found.limit, resolution)
-        if steps is None:
-            return None
-
-    def cost(table: Array) -> float:
-        return goal.cost(on_grid(table))
-
-    return _raised(rules, roof, differences, most, steps, resolution, cost) * resolution
+        if steps is not None:
+            best = _searched(rules, roof, differences, most, steps, resolution, goal, on_grid)
+    return None if best is None else best * resolution
 
 
 DOWN, UP = 4, 4
@@ -85,6 +78,7 @@ DOWN, UP = 4, 4
 
 
 def _searched(
+    rules: Rules,
     roof: Roof,
     differences: list[Difference],
     most: Array,
@@ -92,12 +86,13 @@ def _searched(
     size: float,
     goal: Goal,
     on_grid: LinearMap,
-) -> Array:
-    """Return the whole-step table near `steps` with the least sum of costs by speed.
+) -> Array | None:
+    """Return the lawful whole-step table near `steps` with the least sum of costs by speed.
 
     Dynamic programming over the breakpoints: the cost of a segment depends on its two ends only.
     Rules between distant breakpoints all compare with the peak, whose level is tried in turn.
-    Of tables that cost the same the higher wins. `steps` itself is among those looked at.
+    Of tables that cost the same the higher wins. None when none near is lawful, which can only
+    come from a limited change of slope: `steps` itself keeps all other rules.
     """
     m, count = len(steps), DOWN + UP + 1
     levels = steps[:, None] + np.arange(-DOWN, UP + 1)
@@ -117,14 +112,34 @@ def _searched(
             joint[d.greater][levels[d.lesser][None, :] > levels[d.greater][:, None] + d.by] = np.inf
         else:
             joint[d.lesser][levels[d.lesser][:, None] > levels[d.greater][None, :] + d.by] = np.inf
-    if not far:
-        return levels[np.arange(m), _cheapest_path(joint, fits[:, None, :], -height[0])]
-    peak = far[0].greater
-    allowed = np.repeat(fits[:, None, :], count, axis=1)
-    allowed[peak] &= np.eye(count, dtype=bool)
-    for d in far:
-        allowed[d.lesser] &= levels[d.lesser] <= levels[peak][:, None] + d.by
-    return levels[np.arange(m), _cheapest_path(joint, allowed, -height[0])]
+    allowed = fits[:, None, :]
+    if far:
+        peak = far[0].greater
+        allowed = np.repeat(allowed, count, axis=1)
+        allowed[peak] &= np.eye(count, dtype=bool)
+        for d in far:
+            allowed[d.lesser] &= levels[d.lesser] <= levels[peak][:, None] + d.by
+    if rules.has_bend:
+        path = _cheapest_bent_path(
+            joint, allowed, -height[0], _bends_lawfully(rules, levels * size)
+        )
+    else:
+        path = _cheapest_path(joint, allowed, -height[0])
+    return None if path is None else levels[np.arange(m), path]
+
+
+def _bends_lawfully(rules: Rules, torque: Array) -> npt.NDArray[np.bool_]:
+    """Return for each inner breakpoint and its levels' triples whether the slope changes lawfully.
+
+    torque: levels [N*m], shape (m, k); answer: shape (m - 2, k, k, k).
+    """
+    step = np.diff(rules.breakpoints)
+    slope = (torque[1:, None, :] - torque[:-1, :, None]) / step[:, None, None]
+    bend = slope[1:, None, :, :] - slope[:-1, :, :, None]
+    _, least, most = rules.bend_rows()
+    slack = SMALL * float(torque.max()) / float(step.min())
+    low, high = least[:, None, None, None] - slack, most[:, None, None, None] + slack
+    return np.asarray((bend >= low) & (bend <= high))
 
 
 def _segment_costs(levels: Array, size: float, goal: Goal, on_grid: LinearMap) -> Array:
@@ -141,11 +156,12 @@ def _segment_costs(levels: Array, size: float, goal: Goal, on_grid: LinearMap) -
 
 def _cheapest_path(
     joint: Array, allowed: npt.NDArray[np.bool_], start: Array
-) -> npt.NDArray[np.intp]:
+) -> npt.NDArray[np.intp] | None:
     """Return the level index per breakpoint of the cheapest way through the segments, shape (m,).
 
     joint: cost of each segment by its end levels, shape (m - 1, k, k); allowed: levels that may be
     used, for each of several cases (rows) apart, shape (m, cases, k); start: cost of the first.
+    None when there is no way.
     """
     cost = np.where(allowed[0], start, np.inf)
     came: list[npt.NDArray[np.intp]] = []
@@ -153,10 +169,36 @@ def _cheapest_path(
         total = cost[:, :, None] + joint[j]
         came.append(total.argmin(axis=1))
         cost = np.where(allowed[j + 1], total.min(axis=1), np.inf)
+    if not np.isfinite(cost.min()):
+        return None
     case, last = np.unravel_index(int(cost.argmin()), cost.shape)
     path = [int(last)]
     for chosen in reversed(came):
         path.append(int(chosen[case, path[-1]]))
+    return np.array(path[::-1], dtype=np.intp)
+
+
+def _cheapest_bent_path(
+    joint: Array,
+    allowed: npt.NDArray[np.bool_],
+    start: Array,
+    lawful: npt.NDArray[np.bool_],
+) -> npt.NDArray[np.intp] | None:
+    """Return the same under a rule on each three levels in a row: lawful, (m - 2, k, k, k)."""
+    first = np.where(allowed[0], start, np.inf)[:, :, None] + joint[0]
+    cost = np.where(allowed[1][:, None, :], first, np.inf)
+    came: list[npt.NDArray[np.intp]] = []
+    for j in range(1, len(joint)):
+        triple = np.where(lawful[j - 1], cost[:, :, :, None], np.inf)
+        came.append(triple.argmin(axis=1))
+        step = triple.min(axis=1) + joint[j]
+        cost = np.where(allowed[j + 1][:, None, :], step, np.inf)
+    if not np.isfinite(cost.min()):
+        return None
+    case, before, last = np.unravel_index(int(cost.argmin()), cost.shape)
+    path = [int(last), int(before)]
+    for chosen in reversed(came):
+        path.append(int(chosen[case, path[-1], path[-2]]))
     return np.array(path[::-1], dtype=np.intp)
 
 
@@ -178,29 +220,6 @@ def _under_dips(
         heavier = roof.lower[row] + int(roof.share[row] > 0.5)
         other = 2 * roof.lower[row] + 1 - heavier
         steps[heavier if steps[heavier] > 0 else other] -= 1.0
-
-
-def _bends_little(rules: Rules, steps: Array, resolution: float) -> bool:
-    """Return whether the change of slope keeps within its limits."""
-    if not rules.has_bend:
-        return True
-    matrix, least, most = rules.bend_rows()
-    bend = matrix @ (steps * resolution)
-    slack = SMALL * resolution / float(np.diff(rules.breakpoints).min())
-    return bool((bend >= least - slack).all() and (bend <= most + slack).all())
-
-
-def _holds(
-    rules: Rules, roof: Roof, differences: list[Difference], most: Array, steps: Array, size: float
-) -> bool:
-    """Return whether a whole-step table keeps every rule."""
-    return bool(
-        (steps <= most).all()
-        and (steps >= 0.0).all()
-        and (roof.over_rows(steps * size) <= SMALL * (1.0 + roof.torque)).all()
-        and all(steps[d.lesser] <= steps[d.greater] + d.by for d in differences)
-        and _bends_little(rules, steps, size)
-    )
 
 
 def _whole_program(
@@ -248,51 +267,5 @@ def _whole_program(
             options={"node_limit": 200},
         )
         if result.x is not None:
-            steps = np.round(result.x)
-            if _holds(rules, roof, differences, most, steps, resolution):
-                return np.asarray(steps, dtype=float)
+            return np.asarray(np.round(result.x), dtype=float)
     return None
-
-
-def _raised(
-    rules: Rules,
-    roof: Roof,
-    differences: list[Difference],
-    most: Array,
-    steps: Array,
-    resolution: float,
-    cost: Callable[[Array], float],
-) -> Array:
-    """Return the table after raising entries by whole steps while rules hold and cost falls.
-
-    Equal cost counts as a gain: of two tables of equal worth the higher one is the better limit.
-    """
-    best, now = steps, cost(steps * resolution)
-    for _ in range(4):
-        improved = False
-        for entry in range(len(steps)):
-            lifted = _lifted(differences, best, entry)
-            if not _holds(rules, roof, differences, most, lifted, resolution):
-                continue
-            value = cost(lifted * resolution)
-            if value <= now:
-                best, now, improved = lifted, value, True
-        if not improved:
-            break
-    return best
-
-
-def _lifted(differences: list[Difference], steps: Array, entry: int) -> Array:
-    """Return the least table above `steps` with `entry` one step higher that keeps differences."""
-    lifted = steps.copy()
-    lifted[entry] += 1.0
-    for _ in range(len(steps)):
-        changed = False
-        for d in differences:
-            need = lifted[d.lesser] - d.by
-            if lifted[d.greater] < need:
-                lifted[d.greater] = need
-                changed = True
-        if not changed:
-            break
-    return lifted
