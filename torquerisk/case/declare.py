@@ -7,6 +7,7 @@ values and the bad-input tests all follow from these declarations.
 import dataclasses
 import enum
 import math
+import numbers
 from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
@@ -83,19 +84,22 @@ class Declaration:
     """Why this default and these spreads."""
     help: str = ""
 
-    def check(self, name: str, value: float | str) -> None:
+    def check(self, name: str, value: object) -> None:
         """Refuse a value outside the declared range or options, in one sentence."""
         if self.options and value not in self.options:
             raise InputError(f"{name} is {value!r}, but must be one of {', '.join(self.options)}.")
         if self.kind is None:
             return
-        if not isinstance(value, int | float) or isinstance(value, bool):
+        if isinstance(value, bool) or not isinstance(value, numbers.Real):
             raise InputError(f"{name} is {value!r}, but must be a number.")
-        if not math.isfinite(value) or not self.low <= value <= self.high:
+        number = float(value)
+        if not math.isfinite(number) or not self.low <= number <= self.high:
             raise InputError(
-                f"{name} is {self.in_words(value)}, but must be from {self.in_words(self.low)} to "
+                f"{name} is {self.in_words(number)}, but must be from {self.in_words(self.low)} to "
                 f"{self.in_words(self.high)}; check the number and its unit."
             )
+        if self.kind is Kind.COUNT and not number.is_integer():
+            raise InputError(f"{name} is {number:g}, but must be a whole number.")
 
     def in_words(self, value: float | str) -> str:
         """The value with its unit, as people are shown it."""

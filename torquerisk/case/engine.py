@@ -89,6 +89,7 @@ class Engine:
         for name in SECTIONS:
             check_section(getattr(self, name), name)
         self._check_geometry()
+        self._check_heads()
         if self.ignition == COMPRESSION and self.fuel.blend not in (None, "diesel"):
             raise InputError(
                 f"fuel.blend is {self.fuel.blend!r} with ignition 'compression'; the model knows "
@@ -144,15 +145,17 @@ class Engine:
         """Area of one bore [m^2]."""
         return math.pi / 4 * self.bore**2
 
-    @property
-    def cylinders_per_head(self) -> int:
-        """Cylinders under one head."""
+    def _check_heads(self) -> None:
         heads = int(self.value("heads").value)
         if self.cylinders % heads:
             raise InputError(
                 f"heads is {heads}, but must divide cylinders, which is {self.cylinders}."
             )
-        return self.cylinders // heads
+
+    @property
+    def cylinders_per_head(self) -> int:
+        """Cylinders under one head."""
+        return self.cylinders // int(self.value("heads").value)
 
     @property
     def compression_ignition(self) -> bool:
