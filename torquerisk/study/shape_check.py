@@ -66,7 +66,8 @@ def dense_speeds(grid: Array, points: Array) -> Array:
 def acceptable_torque(grid: Array, ceiling: Array, speed: Array) -> Array:
     """Return the torque acceptable at `speed` [N*m]: linear between grid speeds, at least 0.
 
-    An infinite ceiling takes part cell by cell: next to minus infinity nothing is acceptable, next
+    An infinite ceiling counts within the cell beside it: next to minus infinity nothing is
+    acceptable, next
     to plus infinity the finite neighbour holds.
     """
     right = np.clip(np.searchsorted(grid, speed, side="left"), 1, len(grid) - 1)
@@ -74,7 +75,8 @@ def acceptable_torque(grid: Array, ceiling: Array, speed: Array) -> Array:
     share = np.clip((speed - grid[right - 1]) / (grid[right] - grid[right - 1]), 0.0, 1.0)
     both = np.isfinite(a) & np.isfinite(b)
     line = (1.0 - share) * np.where(both, a, 0.0) + share * np.where(both, b, 0.0)
-    return np.maximum(np.where(both, line, np.minimum(a, b)), 0.0)
+    line = np.where(both, line, np.minimum(a, b))
+    return np.maximum(np.where(share == 1.0, b, np.where(share == 0.0, a, line)), 0.0)
 
 
 def verify_table(

@@ -1,0 +1,66 @@
+"""How long a table takes: 32 breakpoints, 400 speeds, every objective. Below 0.25 s each."""
+
+from time import perf_counter
+
+import numpy as np
+import pytest
+
+from torquerisk.study.shape import (
+    Objective,
+    ShapeAsk,
+    SpeedUnit,
+    even_breakpoints,
+    frontier,
+    shape_limit,
+    verify_table,
+)
+
+GRID = np.linspace(1500.0, 7000.0, 400)
+ROUGH = np.random.default_rng(0).normal(0.0, 2.0, 400)
+CEILING = (
+    330.0
+    + 60.0 * np.sin((GRID - 1500.0) / 1833.0)
+    - 40.0 * np.exp(-(((GRID - 3480.0) / 60.0) ** 2))
+    + ROUGH
+)
+REACH = np.interp(GRID, [1500, 2500, 3500, 5500, 7000], [180, 380, 400, 380, 280])
+
+
+def ask(objective: Objective, **rules: float) -> ShapeAsk:
+    return ShapeAsk(
+        objective=objective,
+        breakpoints=even_breakpoints(1500.0, 7000.0, 32, 50.0, 4500.0),
+        band=(2000.0, 6800.0),
+        peak_from=4500.0,
+        rise_rate=0.06,
+        reference=np.interp(GRID, [1500, 3000, 7000], [250, 390, 250]),
+        speed_unit=SpeedUnit.REVOLUTION_PER_MINUTE,
+        **rules,  # type: ignore[arg-type]
+    )
+
+
+@pytest.mark.parametrize("objective", list(Objective))
+@pytest.mark.parametrize("rules", [{}, {"slope_change": 0.05}], ids=["plain", "slope"])
+@pytest.mark.parametrize("reach", [None, REACH], ids=["open", "reach"])
+def test_time_of_one_table(
+    objective: Objective, rules: dict[str, float], reach: np.ndarray | None
+) -> None:
+    """Best of seven on the machine at hand."""
+    wanted, best = ask(objective, **rules), np.inf
+    for _ in range(7):
+        start = perf_counter()
+        table = shape_limit(GRID, CEILING, reach, wanted)
+        best = min(best, perf_counter() - start)
+    assert verify_table(GRID, CEILING, table, wanted, reach) == []
+    kind = (
+        f"{objective.name} {'slope' if rules else 'plain'} {'open' if reach is None else 'reach'}"
+    )
+    print(f"\n{kind:32s} {best * 1e3:6.1f} ms, {table.programs} programs, value {table.value:.6g}")
+    assert best < 0.25
+
+
+def test_time_of_a_frontier() -> None:
+    """Ten accepted chances, most area."""
+    start = perf_counter()
+    shapes = frontier(GRID, [CEILING - 5.0 * k for k in range(10)], REACH, ask(Objective.MOST_AREA))
+    print(f"\nfrontier of {len(shapes)}: {(perf_counter() - start) * 1e3:.0f} ms")
