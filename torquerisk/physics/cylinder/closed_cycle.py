@@ -113,7 +113,11 @@ class _Solver:
     def __init__(self, inputs: CycleInputs, lanes: int, step: float) -> None:
         self.inputs, self.lanes = inputs, lanes
         self.gas = inputs.gas or working_gas(
-            inputs.fuel, inputs.lambda_, inputs.residual_fraction, inputs.compression_ignition
+            inputs.fuel,
+            inputs.lambda_,
+            inputs.residual_fraction,
+            inputs.compression_ignition,
+            inputs.dissociation,
         )
         count = max(round(2 * np.pi / step), 8)
         self.angle = np.linspace(-np.pi, np.pi, count + 1)
@@ -170,12 +174,17 @@ class _Solver:
     def _charge(self, trapped: Array) -> Charge:
         inputs, gas, ones = self.inputs, self.gas, np.ones(self.lanes)
         mass = self.mass(trapped)
+        split = gas.dissociation
+        if split is not None:
+            split = split + np.zeros(self.lanes)
+            split[0] += np.log(mass)
         swirl = self.swept * inputs.trapped_temperature / (trapped * self.closing_volume)
         return Charge(
             unburned=mass * gas.unburned_energy,
             burning=mass * (gas.burned_energy - gas.unburned_energy),
             constant=mass * gas.unburned_gas_constant,
             constant_change=mass * (gas.burned_gas_constant - gas.unburned_gas_constant),
+            dissociation=split,
             pressure=trapped,
             temperature=ones * inputs.trapped_temperature,
             wall=ones * inputs.wall_temperature,

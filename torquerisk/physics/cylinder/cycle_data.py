@@ -34,6 +34,7 @@ class CycleInputs:
     intake_closing, exhaust_opening: from firing top dead centre [rad], negative and positive.
     exhaust_pressure: [Pa]. wall_temperature: mean of head, piston and liner [K].
     heat_loss_scale: factor on Woschni's coefficient [-]. completeness: share that burns [-].
+    dissociation: correct the burned gas to chemical equilibrium; otherwise it is frozen.
     gas: replaces the gas that fuel, lambda and residual would give, for textbook cycles.
     """
 
@@ -51,6 +52,7 @@ class CycleInputs:
     wall_temperature: Floats = 450.0
     heat_loss_scale: Floats = 1.0
     completeness: Floats = COMPLETENESS["spark"]
+    dissociation: bool = True
     gas: WorkingGas | None = None
 
     def __post_init__(self) -> None:
@@ -266,12 +268,14 @@ def _join_gas(gases: list[WorkingGas], lanes: list[int]) -> WorkingGas:
         wide = [np.broadcast_to(v, (*v.shape[:-1], n)) for v, n in zip(values, lanes, strict=True)]
         return np.concatenate(wide, axis=-1)
 
-    names = (
+    names: tuple[str, ...] = (
         "unburned_energy",
         "burned_energy",
         "unburned_gas_constant",
         "burned_gas_constant",
         "fuel_mass_fraction",
     )
+    if gases[0].dissociation is not None:
+        names += ("dissociation",)
     changed: dict[str, Any] = {name: joined(name) for name in names}
     return replace(gases[0], **changed)

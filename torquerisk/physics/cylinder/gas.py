@@ -11,6 +11,8 @@ import numpy as np
 
 from torquerisk.errors import InputError
 from torquerisk.physics.arrays import Array, Floats, require, require_positive
+from torquerisk.physics.cylinder.equilibrium import dissociation_coefficients
+from torquerisk.physics.cylinder.products import AIR, frozen_moles
 from torquerisk.physics.cylinder.species import (
     ATOMIC_MASS,
     FIT_RANGE,
@@ -24,18 +26,7 @@ from torquerisk.physics.cylinder.species import (
     energy_basis,
     energy_slope_basis,
     molar_enthalpy,
-    molar_entropy,
 )
-
-AIR: dict[str, float] = {"O2": 0.2095, "N2": 0.7809, "AR": 0.0096}
-"""Dry air by mole. Source: [HEYWOOD] section 3.2 (argon kept apart from nitrogen)."""
-SHIFT_TEMPERATURE = 1740.0
-"""Temperature [K] at which the water-gas shift of rich products is taken as frozen.
-
-It gives K near the 3.5 that matches measured exhaust. Source: [HEYWOOD] section 4.9.2.
-"""
-LAMBDA_RANGE = (0.6, 20.0)
-"""Air-fuel equivalence ratios for which the products are defined [-]; richer makes soot."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -67,6 +58,11 @@ class Fuel:
     ethanol_mass_fraction: float = 0.0
     ethanol_mole_fraction: float = 0.0
     assumed: tuple[str, ...] = ()
+
+    @property
+    def atoms(self) -> tuple[float, float, float]:
+        """Carbon, hydrogen and oxygen per molecule [-]."""
+        return self.carbon, self.hydrogen, self.oxygen
 
     @property
     def molar_mass(self) -> float:
@@ -198,6 +194,8 @@ class WorkingGas:
         With fuel that enters as it burns, burned_energy also carries that fuel's mass and has the
         enthalpy that it brought subtracted, so that burning still conserves the total.
     unburned_gas_constant, burned_gas_constant: (n,) [J/(K kg trapped)].
+    dissociation: coefficients (8, n) of `equilibrium.dissociation` per kilogram trapped, or None
+        for frozen products.
     fuel_mass_fraction: fuel over mass trapped at intake closing [-]; it is part of that mass in a
         spark engine and comes on top in compression ignition.
     lower_heating_value: of the fuel [J/kg], for efficiency only.
@@ -210,11 +208,16 @@ class WorkingGas:
     burned_gas_constant: Array
     fuel_mass_fraction: Array
     lower_heating_value: float
+    dissociation: Array | None = None
     temperature_range: tuple[float, float] = FIT_RANGE
 
 
 def working_gas(
-    fuel: Fuel, lambda_: Floats, residual_fraction: Floats, compression_ignition: bool
+    fuel: Fuel,
+    lambda_: Floats,
+    residual_fraction: Floats,
+    compression_ignition: bool,
+    dissociation: bool = True,
 ) -> WorkingGas:
     """Return the gas of a cycle for every lane.
 
@@ -223,18 +226,21 @@ def working_gas(
         recirculated, of the same lambda [-], (n,).
     compression_ignition: the charge is air and residual, fuel enters as it burns; otherwise fuel
         vapour is mixed in from the start, already evaporated at intake closing.
+    dissociation: correct the frozen products to chemical equilibrium.
     """
     require(
         "residual_fraction", residual_fraction, "0 to below 0.7", lambda x: (x >= 0) & (x < 0.7)
     )
     lam, residual = np.broadcast_arrays(*np.atleast_1d(lambda_, residual_fraction))
     burned = burned_moles(fuel, lam)
+    grown = np.ones(lam.shape)
     air = _moles_per_kilogram(AIR)[:, None] * np.ones(lam.shape)
     air_fuel = lam * fuel.stoichiometric_air_fuel
     if compression_ignition:
         ratio = (1 - residual) / air_fuel
         unburned = (1 - residual) * air + residual * burned
-        burned = burned * (1 + ratio)
+        grown = 1 + ratio
+        burned = burned * grown
         start, end = MOLAR_ENERGY @ unburned, MOLAR_ENERGY @ burned
         end[0] -= ratio * fuel.liquid_enthalpy
     else:
@@ -255,6 +261,7 @@ def working_gas(
         burned_gas_constant=GAS_CONSTANT * burned.sum(axis=0),
         fuel_mass_fraction=ratio,
         lower_heating_value=fuel.lower_heating_value,
+        dissociation=dissociation_coefficients(fuel.atoms, lam, grown) if dissociation else None,
     )
 
 
@@ -284,36 +291,8 @@ def constant_gamma_gas(
 
 
 def burned_moles(fuel: Fuel, lambda_: Floats) -> Array:
-    """Moles of each species per kilogram of burned gas [mol/kg], (species, n), frozen.
-
-    Lean: CO2, H2O, O2 and air's inerts. Rich: CO2, CO, H2O, H2 by element balance and the
-    water-gas shift frozen at 1740 K. Source: [HEYWOOD] section 4.9.2, table 4.3.
-    """
-    low, high = LAMBDA_RANGE
-    require("lambda", lambda_, f"{low} to {high}", lambda x: (x >= low) & (x <= high))
-    lam = np.atleast_1d(np.asarray(lambda_, dtype=float))
-    oxygen = fuel.stoichiometric_oxygen
-    lack = 2 * oxygen * np.maximum(1 - lam, 0)
-    monoxide = _shifted_monoxide(fuel, lack)
-    moles = np.zeros((len(NAMES), lam.size))
-    at = {name: index for index, name in enumerate(NAMES)}
-    moles[at["CO"]] = monoxide
-    moles[at["CO2"]] = fuel.carbon - monoxide
-    moles[at["H2"]] = lack - monoxide
-    moles[at["H2O"]] = fuel.hydrogen / 2 - lack + monoxide
-    moles[at["O2"]] = oxygen * np.maximum(lam - 1, 0)
-    for inert in ("N2", "AR"):
-        moles[at[inert]] = lam * oxygen * AIR[inert] / AIR["O2"]
-    return moles / (MOLAR_MASSES @ moles)
-
-
-def shift_constant(temperature: float = SHIFT_TEMPERATURE) -> float:
-    """Equilibrium constant of CO2 + H2 = CO + H2O [-]: (CO H2O)/(CO2 H2). Exact from the data."""
-    gibbs = sum(
-        sign * (molar_enthalpy(name, temperature) - temperature * molar_entropy(name, temperature))
-        for name, sign in (("CO", 1), ("H2O", 1), ("CO2", -1), ("H2", -1))
-    )
-    return float(np.exp(-gibbs / (GAS_CONSTANT * temperature)))
+    """Moles of each species per kilogram of frozen burned gas [mol/kg], (species, n)."""
+    return frozen_moles(fuel.atoms, lambda_)
 
 
 def vapour_energy_shift(fuel: Fuel) -> float:
@@ -336,15 +315,6 @@ def heat_capacity_ratio(coefficients: Array, gas_constant: Floats, temperature: 
     coefficients: energy (7, ...); gas_constant: R in the same mass basis [J/(kg K)].
     """
     return 1 + gas_constant / np.sum(coefficients * energy_slope_basis(temperature), axis=0)
-
-
-def _shifted_monoxide(fuel: Fuel, lack: Array) -> Array:
-    """Moles of CO per mole of fuel when `lack` moles of oxygen atoms are missing."""
-    k = shift_constant()
-    a = 1 - k
-    b = fuel.hydrogen / 2 - lack + k * (fuel.carbon + lack)
-    c = -k * fuel.carbon * lack
-    return -2 * c / (b + np.sqrt(b * b - 4 * a * c))
 
 
 def _octane_holds(value: Array) -> np.typing.NDArray[np.bool_]:

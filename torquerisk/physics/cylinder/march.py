@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from torquerisk.physics.arrays import Array
+from torquerisk.physics.cylinder.equilibrium import REFERENCE_PRESSURE, dissociation
 from torquerisk.physics.cylinder.species import PIVOT, TERMS
 
 
@@ -44,6 +45,8 @@ class Charge:
 
     unburned, burning: energy coefficients before burning and their change on burning (7, n) [J].
     constant, constant_change: m R before burning and its change (n,) [J/K].
+    dissociation: coefficients (8, n) of `equilibrium.dissociation` for the whole charge burned
+        [J], or None for frozen products.
     pressure, temperature: trapped (n,) [Pa], [K]. wall: wall temperature (n,) [K].
     loss: 3.26 B^-0.2 (1e-3)^0.8 times the scale factor (n,).
     speed, swirl: Woschni's 2.28 S_p [m/s] and 3.24e-3 V_d T/(p V) [m/(s Pa)] (n,).
@@ -53,6 +56,7 @@ class Charge:
     burning: Array
     constant: Array
     constant_change: Array
+    dissociation: Array | None
     pressure: Array
     temperature: Array
     wall: Array
@@ -64,8 +68,8 @@ class Charge:
 def march(grid: Grid, charge: Charge, pressure: Array, temperature: Array) -> tuple[Array, Array]:
     """Fill `pressure` and `temperature` (k, n) from `first` to `last`.
 
-    Returns the heat lost to the walls [J] and the relative mismatch between the energy account
-    and the energy of the final state, both (n,); the mismatch is in joules.
+    Returns the heat lost to the walls and the mismatch between the energy account and the energy
+    of the final state, both (n,) [J].
     """
     lanes = charge.pressure.size
     pressure[: grid.first + 1] = charge.pressure
@@ -73,7 +77,7 @@ def march(grid: Grid, charge: Charge, pressure: Array, temperature: Array) -> tu
     step = _Step(grid, charge, lanes)
     for row in range(grid.first, grid.last):
         step.advance(row, pressure, temperature)
-    return step.heat, step.mismatch(temperature[grid.last])
+    return step.heat, step.mismatch(pressure[grid.last], temperature[grid.last])
 
 
 class _Step:
@@ -83,7 +87,7 @@ class _Step:
         self.grid, self.charge = grid, charge
         self.c = charge.unburned.copy()
         self.mr = charge.constant.copy()
-        self.buffers = np.empty((8, lanes))
+        self.buffers = np.empty((10, lanes))
         self.energy, _ = self._energy(charge.temperature)
         self.energy = self.energy.copy()
         self.start_energy = self.energy.copy()
@@ -93,7 +97,7 @@ class _Step:
 
     def advance(self, row: int, pressure: Array, temperature: Array) -> None:
         """Carry every lane over one step."""
-        grid = self.grid
+        grid, charge = self.grid, self.charge
         p, t = pressure[row], temperature[row]
         new_p, new_t = pressure[row + 1], temperature[row + 1]
         a, b, c = self.buffers[5], self.buffers[6], self.buffers[7]
@@ -111,23 +115,71 @@ class _Step:
         np.multiply(t, 2.0, out=new_t)
         new_t -= temperature[row - 1] if row > grid.first else t
         np.multiply(self.mr, 1 / grid.volume[row + 1], out=c)
-        np.multiply(c, half, out=a)
         energy, slope = self._energy(new_t)
+        split = charge.dissociation is not None and row >= grid.ignite
+        if split:
+            self._dissociate(row + 1, new_t)
+        np.multiply(c, half, out=a)
         np.multiply(a, new_t, out=b)
         energy += b
-        np.subtract(self.energy, energy, out=energy)
         slope += a
+        np.subtract(self.energy, energy, out=energy)
         np.divide(energy, slope, out=energy)
         new_t += energy
+        if split:
+            np.multiply(energy, self.buffers[9], out=energy)
+            c += energy
         np.multiply(c, new_t, out=new_p)
-        np.multiply(a, new_t, out=b)
+        np.multiply(new_p, half, out=b)
         self.energy -= b
         self.rate, self.old_rate = self.old_rate, self.rate
         np.copyto(self.rate, self._loss_rate(row + 1, new_p, new_t))
 
-    def mismatch(self, temperature: Array) -> Array:
+    def mismatch(self, pressure: Array, temperature: Array) -> Array:
         """Energy of the final state less the energy account [J]."""
-        return self._energy(temperature)[0] - self.energy
+        energy, _ = self._energy(temperature)
+        if self.charge.dissociation is not None:
+            extra, _ = dissociation(self.charge.dissociation, temperature, pressure)
+            energy = energy + self.grid.burned[self.grid.last] * extra
+        return energy - self.energy
+
+    def _dissociate(self, row: int, t: Array) -> None:
+        """Add dissociation to energy and heat capacity (buffers 0, 1) and to dp/dT (buffer 7).
+
+        The formula of `equilibrium.dissociation`; y is still in buffer 2. Leaves in buffer 9 how
+        dp/dT moves with temperature.
+        """
+        k, energy, slope, y, steep, work = self.charge.dissociation, *self.buffers[:5]
+        rate, du, rise = self.buffers[7], self.buffers[8], self.buffers[9]
+        assert k is not None
+        np.multiply(rate, t, out=rise)
+        rise *= 1 / REFERENCE_PRESSURE
+        np.log(rise, out=rise)
+        np.multiply(k[4], rise, out=work)
+        work += k[1]
+        np.multiply(k[2], y, out=steep)
+        np.add(steep, work, out=du)
+        steep += du
+        du *= y
+        du += k[0]
+        np.multiply(k[3], rise, out=work)
+        du += work
+        np.exp(du, out=du)
+        du *= self.grid.burned[row]
+        energy += du
+        steep *= y
+        steep *= y
+        steep *= -1 / PIVOT
+        np.multiply(steep, du, out=work)
+        slope += work
+        y *= k[6]
+        y += k[5]
+        rise *= k[7]
+        y += rise
+        y *= du
+        y *= 1 / self.grid.volume[row]
+        rate += y
+        np.multiply(y, steep, out=rise)
 
     def _mix(self, burned: Array) -> None:
         """Set the mixture's coefficients for a burned fraction (n,)."""
@@ -138,7 +190,7 @@ class _Step:
 
     def _energy(self, t: Array) -> tuple[Array, Array]:
         """Energy [J] and heat capacity [J/K] of the charge; in buffers 0 and 1."""
-        c, (u, slope, y, _, _) = self.c, self.buffers[:5]
+        c, (u, slope, y, _, work) = self.c, self.buffers[:5]
         np.add(t, PIVOT, out=y)
         np.divide(PIVOT, y, out=y)
         np.copyto(u, c[TERMS - 1])
@@ -157,12 +209,12 @@ class _Step:
         slope *= y
         slope *= y
         slope *= -1 / PIVOT
-        np.multiply(c[2], t, out=y)
-        slope += y
-        y += c[1]
-        slope += y
-        y *= t
-        u += y
+        np.multiply(c[2], t, out=work)
+        slope += work
+        work += c[1]
+        slope += work
+        work *= t
+        u += work
         return u, slope
 
     def _loss_rate(self, row: int, p: Array, t: Array) -> Array:
