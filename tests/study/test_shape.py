@@ -347,3 +347,26 @@ def test_bad_curves_are_refused(
     """Identity: one sentence that names the input and what was given."""
     with pytest.raises(InputError, match=words):
         shape_limit(GRID, ceiling, reach, ask(**changes))
+
+
+def test_conversion_keeps_the_rules_of_an_ask() -> None:
+    """Identity: with the ask given, the converted table is lawful on its own breakpoints too."""
+    wanted = ask()
+    table = shape_limit(GRID, HUMP, REACH, wanted)
+    own = even_breakpoints(1500.0, 7000.0, 9, 100.0)
+    made = convert_breakpoints(
+        (table.breakpoints, table.limit), own, GRID, HUMP, ask=wanted, reach=REACH
+    )
+    there = ask(breakpoints=own)
+    assert verify_table(GRID, HUMP, made, there, REACH) == []
+    dense = np.linspace(1500.0, 7000.0, 4001)
+    allowed = np.interp(dense, table.breakpoints, table.limit)
+    assert (np.interp(dense, own, made.limit) <= allowed + 1e-9).all()
+
+
+def test_a_rise_of_less_than_one_step_is_told() -> None:
+    """Identity: 0.008 N*m per rpm over 500 rpm is 4 N*m, less than a 5 N*m step."""
+    table = shape_limit(
+        GRID, HUMP, None, ask(rise_rate=0.008, torque_resolution=5.0, peak_from=0.0)
+    )
+    assert any("less than one step of 5 N*m over 11 of 11 segments" in t for t in table.notices)

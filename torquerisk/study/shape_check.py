@@ -67,8 +67,7 @@ def acceptable_torque(grid: Array, ceiling: Array, speed: Array) -> Array:
     """Return the torque acceptable at `speed` [N*m]: linear between grid speeds, at least 0.
 
     An infinite ceiling counts within the cell beside it: next to minus infinity nothing is
-    acceptable, next
-    to plus infinity the finite neighbour holds.
+    acceptable, next to plus infinity the finite neighbour holds.
     """
     right = np.clip(np.searchsorted(grid, speed, side="left"), 1, len(grid) - 1)
     a, b = ceiling[right - 1], ceiling[right]

@@ -109,6 +109,17 @@ def told_of(curves: Situation, ask: ShapeAsk) -> tuple[str, ...]:
             f"{curves.speed[0]:,.6g} to {curves.speed[-1]:,.6g} {unit}; the ceiling at the nearest "
             "assessed speed was used."
         )
+    step = np.diff(points)
+    for word, rate in (("rise", ask.rise_rate), ("fall", ask.fall_rate)):
+        if rate is None or ask.torque_resolution == 0.0:
+            continue
+        short = int((rate * step < ask.torque_resolution * (1.0 - SMALL)).sum())
+        if short:
+            told.append(
+                f"The chosen {word} of {rate:.4g} N*m per {unit} comes to less than one step of "
+                f"{ask.torque_resolution:.3g} N*m over {short} of {len(step)} segments: the limit "
+                f"cannot {word} there. A finer resolution or fewer breakpoints would let it."
+            )
     if np.isposinf(curves.ceiling).any():
         told.append(
             "The ceiling is open at some speeds: there the table is held at or under "
