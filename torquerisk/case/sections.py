@@ -3,15 +3,26 @@
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from torquerisk.case.declare import Kind, declared
+from torquerisk.errors import InputError
 
 if TYPE_CHECKING:
     from torquerisk.case.run import Run
 
 PRACTICE = "(common practice, no source)"
+JOINT_MATERIALS = (
+    "cast aluminium",
+    "wrought aluminium",
+    "strong wrought aluminium",
+    "grey iron",
+    "compacted graphite iron",
+    "ductile iron",
+)
+"""Materials that a head or block may be of, by plain name."""
 
 
 def _by_ignition(spark: float | str, compression: float | str) -> Any:
@@ -24,12 +35,18 @@ def _bore_power(spark: float, compression: float, power: int) -> Any:
 
 
 def _thread_nominal(engine: Any) -> float:
-    """Nominal thread diameter [m] read off the designation; 11 mm where it is an inch thread."""
-    text = str(engine.head_joint.thread).upper().lstrip("M").split("X")[0]
-    try:
-        return float(text) * 1e-3
-    except ValueError:
-        return 0.011
+    """Nominal thread diameter [m] read off the designation, metric (M11x1.5) or inch (7/16-14)."""
+    text = str(engine.head_joint.thread).strip().upper()
+    metric = re.match(r"M\s*(\d+(?:\.\d+)?)", text)
+    if metric:
+        return float(metric[1]) * 1e-3
+    inch = re.match(r"(\d+)/(\d+)", text)
+    if inch and int(inch[2]):
+        return int(inch[1]) / int(inch[2]) * 0.0254
+    raise InputError(
+        f"head_joint.thread is {engine.head_joint.thread!r}, but must be a metric thread such as "
+        "M11x1.5 or an inch thread such as 7/16-14."
+    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -361,7 +378,9 @@ class RunningGear:
     big_end_lining: str | None = declared(
         label="Big-end lining",
         kind=None,
-        default=_by_ignition("aluminium-tin", "tri-metal"),
+        default=_by_ignition(
+            "lead-bronze or tin-aluminium, small engines", "trimetal, electroplated overlay"
+        ),
         reason=f"aluminium-tin in petrol, tri-metal in diesel engines {PRACTICE}",
     )
     oil_grade: str | None = declared(
@@ -497,14 +516,14 @@ class HeadJoint:
         label="Head material",
         kind=None,
         default="cast aluminium",
-        options=("cast aluminium", "grey iron"),
+        options=JOINT_MATERIALS,
         reason="aluminium heads are the rule",
     )
     block_material: str | None = declared(
         label="Block material",
         kind=None,
         default=_by_ignition("cast aluminium", "grey iron"),
-        options=("cast aluminium", "grey iron"),
+        options=JOINT_MATERIALS,
         reason="aluminium for petrol, iron for diesel",
     )
     ring_share: float | None = declared(

@@ -8,14 +8,12 @@ import numpy as np
 import numpy.typing as npt
 from scipy import stats
 
-from torquerisk.case import Engine, Value
+from torquerisk.case import Value
 
 Array = npt.NDArray[np.float64]
 
 Z_MOST = 3.5
 """Draws are cut at this many standard deviations: beyond it no published spread is trusted."""
-
-NO_SPREAD = frozenset({"cylinders", "heads", "head_joint.fasteners", "running_gear.rod_bolts"})
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -59,19 +57,11 @@ class Draws:
         return np.exp(spread.sd * z) if spread.logarithmic else spread.sd * z
 
 
-def uncertain_values(engine: Engine, names: tuple[str, ...]) -> list[Value]:
-    """The named inputs as used, those with a spread."""
-    values = [engine.value(name) for name in names]
-    return [v for v in values if v.sd > 0 and v.name not in NO_SPREAD]
-
-
 @lru_cache(maxsize=16)
 def standard_draws(names: tuple[str, ...], count: int, seed: int) -> Draws:
     """Scrambled Sobol points mapped to standard normal deviates, cut at 3.5 standard deviations.
 
     names: what to draw, in a fixed order; count: how many engines; seed: fixes the scramble.
-    The names are drawn in sorted order, so that the same name gets the same deviates whatever
-    else is uncertain only if the whole list is the same; results are repeatable for one list.
     Source: [SOBOL], by scipy.stats.qmc.
     """
     ordered = sorted(names)

@@ -282,7 +282,7 @@ def _metrics(spec: CylinderSpec, speed: float, design: _Design) -> tuple[Array, 
     z = design.z
     lambda_ = spec.lambda_middle * np.exp(z[:, 4] * spec.lambda_step)
     temperature = spec.temperature_middle + z[:, 2] * STEPS["temperature"]
-    duration = burn_duration(spec, np.float64(speed), design.imep, lambda_, design.ca50)
+    duration = burn_duration(spec, np.asarray(speed), design.imep, lambda_, design.ca50)
     inputs = cycle_inputs(
         spec,
         speed=speed,
@@ -401,14 +401,13 @@ def look_up(collapsed: Array, column: npt.NDArray[np.intp], share: Array) -> Arr
 def ca50_where(spec: CylinderSpec, collapsed: Array, target: Array) -> Array:
     """CA50 (N, I) [rad] at which a metric that falls with CA50 comes down to a target (N, 1).
 
-    The earliest column where it does already; beyond the last column the latest is returned.
+    The knock integral falls all along CA50. Held at the earliest and the latest column.
     """
     nodes = ca50_nodes(spec)
-    falling = np.minimum.accumulate(collapsed, axis=-1)
-    above = (falling > target[..., None]).sum(axis=-1)
+    above = (collapsed > target[..., None]).sum(axis=-1)
     column = np.clip(above - 1, 0, CA50_NODES - 2)
-    high = np.take_along_axis(falling, column[..., None], axis=-1)[..., 0]
-    low = np.take_along_axis(falling, column[..., None] + 1, axis=-1)[..., 0]
+    high = np.take_along_axis(collapsed, column[..., None], axis=-1)[..., 0]
+    low = np.take_along_axis(collapsed, column[..., None] + 1, axis=-1)[..., 0]
     drop = np.where(high > low, high - low, 1.0)
     share = np.clip((high - target) / drop, 0.0, 1.0)
     return nodes[column] + share * (nodes[1] - nodes[0])

@@ -3,12 +3,13 @@
 import enum
 from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
 from torquerisk.case import Engine
+from torquerisk.study.demand import Demand
+from torquerisk.study.parts import Parts
 
 Array = npt.NDArray[np.float64]
 
@@ -26,6 +27,10 @@ class LimitKind(enum.Enum):
     """A comparison with published guidance, not a verdict: shown, never counted."""
 
 
+def _nothing_missing(engine: Engine) -> tuple[str, ...]:
+    return ()
+
+
 @dataclass(frozen=True, kw_only=True)
 class Limit:
     """One limit: what it protects, its load by torque, its strength, and where both come from."""
@@ -37,53 +42,75 @@ class Limit:
     protects: str
     """What it keeps from harm, in plain words."""
     kind: LimitKind
+    quantity: str
+    """What load and strength are, such as 'peak cylinder pressure'."""
     unit: str
     """Unit in which load and strength are shown."""
     unit_size: float
     """SI size of that unit."""
-    load: Callable[[Any], Array]
-    """Demand -> load (S, N, K) over speed, draw and torque node, rising with what harms [SI]."""
-    strength: Callable[[Any, Any], Array]
-    """(Capacity, Demand's speeds) -> strength, broadcastable to (S, N) [SI]."""
+    load: Callable[[Demand, Parts], Array]
+    """Load (S, N, I) over speed, draw and load row [SI]; (S, N, 1) where torque does not count."""
+    strength: Callable[[Demand, Parts], Array]
+    """Strength broadcastable to (S, N) [SI]; reads speeds from the demand, never torque."""
     lifted_by: str
     """What would raise it, in plain words."""
     source: str
     """Keys of the sources of load and strength."""
-    needs: Callable[[Engine], tuple[str, ...]] = lambda engine: ()
-    """Inputs still missing before it can be assessed; empty when it can."""
+    missing: Callable[[Engine], tuple[str, ...]] = _nothing_missing
+    """Inputs without which it is not assessed; empty when it can be."""
 
 
 def capacity_torque(load: Array, strength: Array, torque: Array) -> Array:
     """Least torque at which the load reaches the strength (S, N) [N*m].
 
-    load: (S, N, K) over the torque nodes; strength: broadcastable to (S, N); torque: nodes (K,),
-    rising. Linear between nodes. The first crossing counts: where load falls again with torque
-    (retarded phasing), more torque does not make it safe. -inf where the load exceeds the strength
-    at the least torque node already (no torque acceptable); inf where the last does not reach it.
+    load: (S, N, I) or (S, N, 1); strength: broadcastable to (S, N); torque: (S, N, I), rising.
+    Linear between rows. The first crossing counts: where load falls again with torque (retarded
+    phasing), more torque does not make it safe. -inf where the load is too much at the least row
+    already (no torque acceptable); inf where no row reaches the strength.
     """
+    limit = np.broadcast_to(strength, torque.shape[:-1])
+    if load.shape[-1] == 1:
+        return np.where(load[..., 0] < limit, np.inf, -np.inf)
     rising = np.maximum.accumulate(load, axis=-1)
-    limit = np.broadcast_to(strength, rising.shape[:-1])
     below = (rising < limit[..., None]).sum(axis=-1)
-    upper = np.clip(below, 1, len(torque) - 1)
-    low_load = np.take_along_axis(rising, (upper - 1)[..., None], axis=-1)[..., 0]
-    high_load = np.take_along_axis(rising, upper[..., None], axis=-1)[..., 0]
-    rise = np.where(high_load > low_load, high_load - low_load, 1.0)
-    share = np.clip((limit - low_load) / rise, 0.0, 1.0)
-    result = torque[upper - 1] + share * (torque[upper] - torque[upper - 1])
+    upper = np.clip(below, 1, torque.shape[-1] - 1)[..., None]
+    low, high = np.take_along_axis(rising, upper - 1, -1), np.take_along_axis(rising, upper, -1)
+    rise = np.where(high > low, high - low, 1.0)
+    share = np.clip((limit[..., None] - low) / rise, 0.0, 1.0)
+    start, end = np.take_along_axis(torque, upper - 1, -1), np.take_along_axis(torque, upper, -1)
+    result = (start + share * (end - start))[..., 0]
     result = np.where(below == 0, -np.inf, result)
-    return np.where(below == len(torque), np.inf, result)
+    return np.where(below == torque.shape[-1], np.inf, result)
 
 
-def load_at(load: Array, torque: Array, wanted: Array) -> Array:
-    """Load at one torque a speed (S, N), linear between the torque nodes, held at their ends.
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Place:
+    """Where a torque lies among the load rows: row above (S, N) and share of the way to it."""
 
-    load: (S, N, K); torque: (K,); wanted: (S,) [N*m]. Uses the same running maximum as
-    `capacity_torque`, so that a limit fed back gives a utilisation of 1.
-    """
-    rising = np.maximum.accumulate(load, axis=-1)
-    upper = np.clip(np.searchsorted(torque, wanted), 1, len(torque) - 1)
-    share = np.clip((wanted - torque[upper - 1]) / (torque[upper] - torque[upper - 1]), 0.0, 1.0)
-    rows = np.arange(len(wanted))
-    low = rising[rows, :, upper - 1]
-    high = rising[rows, :, upper]
-    return low + share[:, None] * (high - low)
+    upper: npt.NDArray[np.intp]
+    share: Array
+
+    def read(self, values: Array) -> Array:
+        """Value (S, N) at this place of an array (S, N, I) or (S, N, 1), linear between rows."""
+        if values.shape[-1] == 1:
+            return values[..., 0]
+        index = self.upper[..., None]
+        low = np.take_along_axis(values, index - 1, -1)[..., 0]
+        high = np.take_along_axis(values, index, -1)[..., 0]
+        return low + self.share * (high - low)
+
+    def load(self, values: Array) -> Array:
+        """As `read`, of the running maximum that `capacity_torque` uses."""
+        return self.read(np.maximum.accumulate(values, axis=-1))
+
+
+def place_of(torque: Array, wanted: Array) -> Place:
+    """Place of torques (S,) or (S, N) [N*m] among the rows (S, N, I); held at the ends."""
+    target = np.asarray(wanted, dtype=float)
+    target = target[:, None] if target.ndim == 1 else target
+    below = (torque < target[..., None]).sum(axis=-1)
+    upper = np.clip(below, 1, torque.shape[-1] - 1)
+    low = np.take_along_axis(torque, upper[..., None] - 1, -1)[..., 0]
+    high = np.take_along_axis(torque, upper[..., None], -1)[..., 0]
+    span = np.where(high > low, high - low, 1.0)
+    return Place(upper=upper, share=np.clip((target - low) / span, 0.0, 1.0))

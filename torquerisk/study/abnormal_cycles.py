@@ -1,0 +1,52 @@
+"""Abnormal cycles of one pull: how likely, and how likely that one does harm."""
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.case import Engine
+from torquerisk.physics.cylinder import abnormal
+from torquerisk.study import spreads
+from torquerisk.study.assessment import Abnormal, band
+from torquerisk.study.demand import Demand
+from torquerisk.study.gear_capacity import CRANKCASE_PRESSURE
+from torquerisk.study.limits import Place
+from torquerisk.study.limits.running_gear import throw
+from torquerisk.study.parts import Parts
+
+Array = npt.NDArray[np.float64]
+
+
+def abnormal_cycles(
+    engine: Engine,
+    loads: Demand,
+    parts: Parts,
+    place: Place,
+    head_pressure: Array,
+) -> Abnormal:
+    """Rates and chances at the measured torque, by speed; all cylinders of one pull.
+
+    head_pressure: peak pressure (S, N) [Pa] at which the head joint gives; the rod's is added here.
+    Knock and pre-ignition are a mixture beside the normal cycles: rates and amplitudes with wide
+    spreads, see `abnormal`. Source: [ABNORMAL_CYCLES], [PRACTICE].
+    """
+    draws = parts.draws
+    spark = not engine.compression_ignition
+    peak = place.read(loads.peak)
+    excess = place.read(loads.knock_excess) if spark else np.full(peak.shape, -50.0)
+    knock = abnormal.heavy_knock_rate(np.exp(np.clip(excess, -50, 3)), 1.0, spark)
+    knock = np.clip(knock * draws.of_model(spreads.KNOCK_RATE), 0.0, 1.0)
+    load = np.clip(place.read(loads.bmep), -4e5, 59e5)
+    early = abnormal.preignition_rate(load, loads.speed[:, None], spark)
+    early = np.clip(early * draws.of_model(spreads.PREIGNITION_RATE), 0.0, 1.0)
+    rate = abnormal.combined_rate(knock, early)
+    cycles = (loads.cycles * engine.cylinders)[:, None]
+    gear = parts.gear
+    relief = gear.reciprocating_mass * throw(loads, parts) * place.read(loads.acceleration_share)
+    rod = (gear.column_load + relief) / gear.bore_area + CRANKCASE_PRESSURE
+    least = np.maximum(np.minimum(head_pressure, rod), 1e5)
+    return Abnormal(
+        knock_rate=band(knock),
+        preignition_rate=band(early),
+        chance_event=np.asarray(abnormal.chance_in_pull(rate, cycles)).mean(axis=1),
+        chance_harm=np.asarray(abnormal.chance_of_harm(least / peak, rate, cycles)).mean(axis=1),
+    )

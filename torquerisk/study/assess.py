@@ -1,0 +1,354 @@
+"""Assessment of an engine and a run: every load and margin by speed, with chances."""
+
+import dataclasses
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.case import Engine, Notice, Policy, Run, default_policy
+from torquerisk.errors import InputError
+from torquerisk.physics.cylinder.knock import blend_octane, ethanol_mole_fraction
+from torquerisk.study import evidence as proof
+from torquerisk.study import notices as words
+from torquerisk.study.abnormal_cycles import abnormal_cycles
+from torquerisk.study.assessment import Assessment, Evidence, LimitResult, Model, band
+from torquerisk.study.demand import KNOCK_THRESHOLD_MEDIAN, Demand, demand
+from torquerisk.study.draws import Draws, standard_draws
+from torquerisk.study.limits import (
+    ALL_LIMITS,
+    Limit,
+    LimitKind,
+    Place,
+    capacity_torque,
+    place_of,
+)
+from torquerisk.study.limits.running_gear import mean_rod_compression, rod_tension
+from torquerisk.study.operating import Operating, ethanol_share, operating
+from torquerisk.study.parts import Parts, parts_of
+from torquerisk.study.reading import Reading, crank_reading
+from torquerisk.study.spreads import DRAWN, KNOCK_THRESHOLD
+
+Array = npt.NDArray[np.float64]
+
+MOST_SPEEDS = 48
+"""Runs with more rows are averaged into this many even bands of speed."""
+MOST_TRIED = 16
+"""Draws tried for each draw wanted before evidence is declared to leave too few."""
+BASE_OCTANE = 95.0
+"""Research octane of a petrol that nobody named."""
+BINDING = (LimitKind.STRENGTH, LimitKind.COMBUSTION, LimitKind.SUPPLY)
+
+
+def assess(
+    engine: Engine, run: Run, policy: Policy | None = None, known_good: Run | None = None
+) -> Assessment:
+    """Every load and margin of a run by speed.
+
+    engine, run: as read. policy: how careful, `default_policy()` when left out. known_good: a curve
+    that the engine has survived many times; the engine file's own when left out.
+    Raises InputError with one sentence for inputs that cannot be assessed.
+    """
+    policy = policy or default_policy()
+    prepared = prepare(engine, run, known_good)
+    kept, evidence, before = select_draws(prepared, policy)
+    return evaluate(prepared, policy, kept, evidence, before)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Prepared:
+    """Inputs brought to the grid: reading, state and known-good curve."""
+
+    engine: Engine
+    run: Run
+    reading: Reading
+    speed: Array
+    torque: Array
+    reading_sd: Array
+    state: Operating
+    known_good: Run | None
+    notices: tuple[Notice, ...]
+
+
+def fuel_octane(engine: Engine, blend: str, octane: float | None) -> tuple[float, float]:
+    """Research octane of a blend and its spread: given, else molar blend of a 95 petrol."""
+    declaration = engine.declaration("fuel.octane")
+    if octane is not None:
+        return octane, declaration.spread_given
+    share = ethanol_share(blend)
+    mole = ethanol_mole_fraction(share)
+    return float(blend_octane(BASE_OCTANE, mole)), declaration.spread_assumed
+
+
+def prepare(engine: Engine, run: Run, known_good: Run | None) -> Prepared:
+    """Bring a run onto the grid of speeds that is assessed."""
+    reading = crank_reading(engine, run)
+    blend = engine.word("fuel.blend")
+    octane, octane_sd = fuel_octane(engine, blend, engine.given("fuel.octane"))
+    speed, torque, sd, thinned = _grid(reading)
+    if torque.max() <= 0:
+        raise InputError(
+            f"{run.name}: torque never rises above 0 N*m; check the torque column and its unit."
+        )
+    state = operating(reading.engine, run, speed, blend, octane, octane_sd)
+    return Prepared(
+        engine=reading.engine,
+        run=run,
+        reading=reading,
+        speed=speed,
+        torque=torque,
+        reading_sd=sd,
+        state=state,
+        known_good=known_good or engine.known_good.curve,
+        notices=(*reading.notices, *thinned),
+    )
+
+
+def _grid(reading: Reading) -> tuple[Array, Array, Array, tuple[Notice, ...]]:
+    """Speeds, torque and its spread as assessed: the run's own rows, or bands of them."""
+    n = len(reading.speed)
+    if n <= MOST_SPEEDS:
+        return reading.speed, reading.torque, reading.relative_sd, ()
+    edges = np.linspace(reading.speed[0], reading.speed[-1], MOST_SPEEDS + 1)
+    index = np.clip(np.searchsorted(edges, reading.speed, side="right") - 1, 0, MOST_SPEEDS - 1)
+    count = np.bincount(index, minlength=MOST_SPEEDS)
+    used = count > 0
+
+    def mean(values: Array) -> Array:
+        return np.bincount(index, weights=values, minlength=MOST_SPEEDS)[used] / count[used]
+
+    notice = Notice(
+        "rows-averaged",
+        f"The run has {n} rows; they were averaged into {int(used.sum())} even bands of speed.",
+    )
+    return mean(reading.speed), mean(reading.torque), mean(reading.relative_sd), (notice,)
+
+
+def select_draws(prepared: Prepared, policy: Policy) -> tuple[Draws, Evidence, float]:
+    """Draws that agree with all evidence, what the evidence was, and the share that was kept."""
+    wanted = policy.draws
+    draws = standard_draws(DRAWN, wanted, policy.seed)
+    if not has_evidence(prepared):
+        return draws, _no_evidence(draws), 1.0
+    tried, kept, used = wanted, *_agreeing(prepared, draws)
+    while kept.sum() < wanted and tried < MOST_TRIED * wanted:
+        need = wanted / max(float(kept.mean()), 1.0 / MOST_TRIED) * 1.05
+        tried = min(MOST_TRIED * wanted, max(2 * tried, 1 << int(np.ceil(np.log2(need)))))
+        draws = standard_draws(DRAWN, tried, policy.seed)
+        kept, used = _agreeing(prepared, draws)
+    share = float(kept.mean())
+    index = np.flatnonzero(kept)[:wanted]
+    if len(index) < 16:
+        raise InputError(
+            f"only {len(index)} of {tried} simulated engines agree with the known-good curve and "
+            "the logged channels; the inputs contradict it: check sealing diameter, fasteners, "
+            "tightening, octane and the known-good run's units."
+        )
+    chosen = draws.take(index)
+    return (
+        chosen,
+        Evidence(
+            used=used,
+            tried=tried,
+            kept=len(index),
+            narrowing=1.0,
+            knock_threshold=_threshold(chosen),
+            knock_threshold_before=_threshold(draws),
+        ),
+        share,
+    )
+
+
+def _threshold(draws: Draws) -> tuple[float, float, float]:
+    values = KNOCK_THRESHOLD_MEDIAN * draws.of_model(KNOCK_THRESHOLD)
+    low, middle, high = np.quantile(values, [0.05, 0.5, 0.95])
+    return float(low), float(middle), float(high)
+
+
+def _no_evidence(draws: Draws) -> Evidence:
+    threshold = _threshold(draws)
+    return Evidence(
+        used=(), tried=draws.count, kept=draws.count, narrowing=1.0,
+        knock_threshold=threshold, knock_threshold_before=threshold,
+    )  # fmt: skip
+
+
+def has_evidence(prepared: Prepared) -> bool:
+    """True where something is known of the engine beside its inputs."""
+    state = prepared.state
+    logged = state.manifold_pressure is not None or state.peak_pressure is not None
+    return prepared.known_good is not None or logged
+
+
+def _agreeing(prepared: Prepared, draws: Draws) -> tuple[npt.NDArray[np.bool_], tuple[str, ...]]:
+    """Which draws (N,) agree with all evidence, and the evidence in words.
+
+    Each piece is only asked of the draws that the one before has left.
+    """
+    kept = np.ones(draws.count, dtype=bool)
+    used: list[str] = []
+    for piece in (_survived, _logged):
+        index = np.flatnonzero(kept)
+        if len(index) == 0:
+            break
+        for finding in piece(prepared, draws.take(index)):
+            kept[index] &= finding.kept
+            used.append(finding.words)
+    return kept, tuple(used)
+
+
+def _survived(prepared: Prepared, draws: Draws) -> list[proof.Finding]:
+    """Survival of the known-good curve."""
+    engine, curve = prepared.engine, prepared.known_good
+    if curve is None:
+        return []
+    blend = engine.given("known_good.blend") or engine.word("fuel.blend")
+    octane = engine.given("known_good.octane")
+    if octane is None and not engine.has("known_good.blend"):
+        octane = engine.given("fuel.octane")
+    rating, sd = fuel_octane(engine, blend, octane)
+    return [proof.survived(engine, curve, draws, rating, sd, blend)]
+
+
+def _logged(prepared: Prepared, draws: Draws) -> list[proof.Finding]:
+    """What the run's own channels say of charge, peak pressure and lift."""
+    state, engine = prepared.state, prepared.engine
+    if state.manifold_pressure is None and state.peak_pressure is None:
+        return []
+    index = proof.few_speeds(prepared.speed, prepared.torque)
+    some = _some(state, index)
+    loads = demand(engine, some, draws, prepared.reading_sd[index])
+    torque = prepared.torque[index]
+    findings = (
+        proof.charge_agrees(engine, some, loads, draws, torque),
+        proof.peak_agrees(some, loads, draws, torque),
+    )
+    return [finding for finding in findings if finding is not None]
+
+
+def _some(state: Operating, index: npt.NDArray[np.intp]) -> Operating:
+    """The state at some of its speeds."""
+    changed = {
+        f.name: getattr(state, f.name)[index]
+        for f in dataclasses.fields(state)
+        if isinstance(getattr(state, f.name), np.ndarray)
+    }
+    return dataclasses.replace(state, **changed)
+
+
+def evaluate(
+    prepared: Prepared, policy: Policy, draws: Draws, evidence: Evidence, share: float
+) -> Assessment:
+    """Loads, strengths, chances and notices of a run for draws that agree with the evidence."""
+    engine, speed, torque = prepared.engine, prepared.speed, prepared.torque
+    loads = demand(engine, prepared.state, draws, prepared.reading_sd)
+    parts = parts_of(engine, draws)
+    place = place_of(loads.torque, torque)
+    missing = {limit.name: limit.missing(engine) for limit in ALL_LIMITS if limit.missing(engine)}
+    used = [limit for limit in ALL_LIMITS if limit.name not in missing]
+    results: dict[str, LimitResult] = {}
+    load_arrays: dict[str, Array] = {}
+    capacities: dict[str, Array] = {}
+    for limit in used:
+        load = limit.load(loads, parts)
+        strength = np.broadcast_to(limit.strength(loads, parts), (len(speed), draws.count))
+        capacity = capacity_torque(load, strength, loads.torque)
+        load_arrays[limit.name], capacities[limit.name] = load, capacity
+        results[limit.name] = _result(limit, place.load(load), strength, capacity, torque)
+    ceiling, governing = governed(used, capacities, policy.chance)
+    failed = failing(used, capacities, torque)
+    abnormal = abnormal_cycles(engine, loads, parts, place, head_strength(loads, parts))
+    if policy.abnormal_in_chance:
+        harm = abnormal.chance_harm
+        chance_any = 1 - (1 - failed.mean(axis=1)) * (1 - harm)
+        chance_pull = 1 - (1 - float(failed.any(axis=0).mean())) * float(np.prod(1 - harm))
+    else:
+        chance_any = failed.mean(axis=1)
+        chance_pull = float(failed.any(axis=0).mean())
+    peak = place.read(loads.peak)
+    model = Model(
+        demand=loads, parts=parts, operating=prepared.state, draws=draws,
+        loads=load_arrays, capacities=capacities,
+    )  # fmt: skip
+    median_peak = band(peak)
+    clamp = float(np.median(parts.head.clamp))
+    gas_force = median_peak.p50 * float(np.median(parts.head.sealing_area))
+    result = Assessment(
+        engine=engine,
+        run=prepared.run,
+        policy=policy,
+        reading=prepared.reading,
+        speed=speed,
+        torque=torque,
+        bmep=torque * 4 * np.pi / engine.swept_volume_total,
+        imep_gross=np.median(_imep(loads, place), axis=1),
+        peak_pressure=median_peak,
+        worst_pressure=band(place.read(loads.worst)),
+        gas_force=gas_force,
+        clamp=np.full(len(speed), clamp),
+        clamp_ratio=clamp / gas_force,
+        rod_compression=np.median(place.read(mean_rod_compression(loads, parts)), axis=1),
+        rod_tension=np.median(rod_tension(loads, parts), axis=1),
+        phasing_source=prepared.state.phasing_source,
+        ca50=band(place.read(loads.ca50)),
+        limits=results,
+        not_assessed=missing,
+        chance_any=chance_any,
+        chance_pull=chance_pull,
+        governing=governing,
+        ceiling=ceiling,
+        evidence=evidence,
+        abnormal=abnormal,
+        notices=(),
+        model=model,
+    )
+    notices = (*prepared.notices, *parts.head.notices, *words.notices_of(result, share))
+    return dataclasses.replace(result, notices=notices)
+
+
+def _imep(loads: Demand, place: Place) -> Array:
+    return place.read(np.broadcast_to(loads.imep, loads.torque.shape))
+
+
+def _result(
+    limit: Limit, load: Array, strength: Array, capacity: Array, torque: Array
+) -> LimitResult:
+    with np.errstate(divide="ignore", invalid="ignore"):
+        ratio = np.where(strength > 0, load / strength, np.inf)
+    return LimitResult(
+        limit=limit,
+        utilisation=np.quantile(ratio, 0.5, axis=1, method="inverted_cdf"),
+        chance=(capacity < torque[:, None]).mean(axis=1),
+        load=band(load),
+        strength=band(strength),
+        margin=band(strength - load),
+        capacity_torque=band(capacity),
+        speed_limited=np.isneginf(capacity).mean(axis=1),
+    )
+
+
+def failing(
+    used: list[Limit], capacities: dict[str, Array], torque: Array
+) -> npt.NDArray[np.bool_]:
+    """Which draws pass a strength limit at which speed for torques (S,): (S, N)."""
+    strength = [capacities[x.name] for x in used if x.kind is LimitKind.STRENGTH]
+    return np.min(strength, axis=0) < torque[:, None]
+
+
+def governed(
+    used: list[Limit], capacities: dict[str, Array], chance: float
+) -> tuple[Array, list[str]]:
+    """Torque at the accepted chance (S,) of any limit that binds, and the limit that sets it."""
+    binding = [x for x in used if x.kind in BINDING]
+    stacked = np.stack([capacities[x.name] for x in binding])
+    least = stacked.min(axis=0)
+    ceiling = np.quantile(least, chance, axis=1, method="lower")
+    alone = np.quantile(stacked, chance, axis=2, method="lower")
+    return ceiling, [binding[k].name for k in np.argmin(alone, axis=0)]
+
+
+def head_strength(loads: Demand, parts: Parts) -> Array:
+    """Least peak pressure (S, N) [Pa] of one cycle that passes a strength limit of the head."""
+    lift = parts.head.lift_pressure()
+    gives = parts.head.pressure_at_fastener_load(parts.head.yield_load)
+    return np.broadcast_to(np.minimum(lift, gives), loads.torque.shape[:2])

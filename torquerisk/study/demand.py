@@ -1,0 +1,365 @@
+"""What torque asks of the parts: torque -> mean pressures -> cylinder pressure -> forces.
+
+Everything is an array over speed (S), draw (N) and load row (I), where the rows are the fixed gross
+IMEPs of the response surface. A limit reads its load from here; solving load = strength along the
+rows and reading torque off at that place gives the capacity torque.
+"""
+
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.case import Engine
+from torquerisk.errors import InputError
+from torquerisk.physics.cylinder import gas_exchange, mean_pressure, phasing, spread
+from torquerisk.physics.cylinder.burn_duration import duration_spark, flame_development
+from torquerisk.physics.cylinder.knock import KNOCK_THRESHOLD_MEDIAN, OCTANE_EXPONENT
+from torquerisk.physics.running_gear.slider_crank import piston_acceleration
+from torquerisk.study import spreads, surface
+from torquerisk.study.draws import Draws
+from torquerisk.study.operating import Operating, PhasingSource
+
+Array = npt.NDArray[np.float64]
+BAR = 1e5
+DEG = surface.DEG
+EARLIEST_BEFORE_BEST = 7 * DEG
+"""Nobody gains from phasing earlier than best torque, but maps overshoot it this far (practice)."""
+SOFTNESS = 1.5 * DEG
+"""Width over which phasing goes from best torque to knock-limited: a map has no corner there."""
+LATEST_SANE_CA50 = 36 * DEG
+"""Nobody tunes later than this: exhaust heat, misfire (common practice, no source)."""
+DEFAULT_SWEEP = 300 * surface.RPM
+"""Sweep rate where none is stated [rad/s^2] (common practice, no source)."""
+HELD_CYCLES = 20.0
+"""Least number of cycles that any speed of a pull is held for."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Demand:
+    """Loads by speed (S), draw (N) and load row (I). SI."""
+
+    speed: Array
+    """(S,) [rad/s]."""
+    torque: Array
+    """Crank torque that a row stands for (S, N, I) [N*m]; rising along I."""
+    bmep: Array
+    """(S, N, I) [Pa]."""
+    imep: Array
+    """(I,) [Pa]."""
+    ca50: Array
+    """(S, N, I) [rad]."""
+    peak: Array
+    """Mean-cycle peak pressure (S, N, I) [Pa]."""
+    worst: Array
+    """Peak of the worst normal cycle of the strongest cylinder in a pull (S, N, I) [Pa]."""
+    peak_angle: Array
+    """(S, N, I) [rad]."""
+    knock_excess: Array
+    """Logarithm of the knock integral over its threshold (S, N, I)."""
+    knock_limited_ca50: Array
+    """Earliest CA50 without audible knock (S, N, I) [rad]; the latest column where none is."""
+    cycles: Array
+    """Cycles of one cylinder spent about each speed in a pull (S,)."""
+    acceleration_share: Array
+    """Piston acceleration at the peak angle over r w^2 (S, N, I)."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class CylinderDraws:
+    """Draws (N,) of what the cylinder model needs."""
+
+    other: dict[str, Array]
+    friction: Array
+    pumping: Array
+    reading_z: Array
+    phasing_z: Array
+    best_phasing: Array
+    octane_z: Array
+    log_threshold: Array
+    cyclic: Array
+    cylinders: Array
+    lambda_z: Array
+    temperature_z: Array
+    heating: Array
+
+
+def cylinder_draws(engine: Engine, draws: Draws) -> CylinderDraws:
+    """Draws of the cylinder model for an engine."""
+    burn = engine.declaration("charge.burn_duration")
+    if engine.has("charge.burn_duration"):
+        burn_factor = np.exp(burn.spread_given * draws.deviates["charge.burn_duration"])
+    else:
+        model = spreads.BURN_COMPRESSION if engine.compression_ignition else spreads.BURN_SPARK
+        burn_factor = draws.of_model(model)
+    ratio = engine.value("compression_ratio")
+    cyclic = spreads.CYCLIC_COMPRESSION if engine.compression_ignition else spreads.CYCLIC
+    return CylinderDraws(
+        other={
+            "burn_factor": burn_factor,
+            "ratio_factor": draws.of_value(ratio) / ratio.value,
+            "heat": draws.of_value(engine.value("charge.heat_loss_scale")),
+        },
+        friction=draws.of_value(engine.value("charge.friction_scale")),
+        pumping=draws.of_model(spreads.PUMPING),
+        reading_z=draws.deviates[spreads.READING.name],
+        phasing_z=draws.deviates["model.phasing"],
+        best_phasing=phasing.MBT_CA50 + draws.of_model(spreads.BEST_PHASING),
+        octane_z=draws.deviates[spreads.OCTANE],
+        log_threshold=np.log(KNOCK_THRESHOLD_MEDIAN)
+        + np.log(draws.of_model(spreads.KNOCK_THRESHOLD)),
+        cyclic=draws.of_model(cyclic),
+        cylinders=draws.of_model(spreads.CYLINDERS),
+        lambda_z=draws.deviates["fuel.lambda_"],
+        temperature_z=draws.deviates["charge.intake_temperature"],
+        heating=draws.of_value(engine.value("charge.trapped_heating")),
+    )
+
+
+def cylinder_spec(
+    engine: Engine, ethanol_share: float, highest_speed: float
+) -> surface.CylinderSpec:
+    """The cylinder that the response surface is made for; its speed range is in whole steps."""
+    burn = engine.given("charge.burn_duration")
+    step = 3000 * surface.RPM
+    high = max(2, int(np.ceil(highest_speed * 1.02 / step))) * step
+    return surface.CylinderSpec(
+        bore=engine.bore,
+        stroke=engine.stroke,
+        rod_length=engine.rod_length,
+        pin_offset=engine.value("pin_offset").value,
+        compression_ratio=engine.compression_ratio,
+        compression_ignition=engine.compression_ignition,
+        ethanol_share=ethanol_share,
+        burn_duration=None if burn is None else float(burn),
+        residual_fraction=engine.value("charge.residual_fraction").value,
+        intake_closing=-np.pi + engine.value("charge.intake_closing").value,
+        exhaust_opening=np.pi - engine.value("charge.exhaust_opening").value,
+        speed_low=700 * surface.RPM,
+        speed_high=high,
+    )
+
+
+def pumping(engine: Engine, state: Operating, bmep: Array) -> Array:
+    """Median pumping mean effective pressure (S, I) [Pa] at brake loads (I,) [Pa].
+
+    Manifold pressure as logged; else estimated from load: 1 bar for each 10.5 bar of BMEP, not
+    below 0.35 bar. Exhaust pressure as logged or given, else from boost by `gas_exchange`.
+    """
+    piston_speed = np.clip(2 * engine.stroke * state.speed / (2 * np.pi), 0.5, 30.0)[:, None]
+    ambient = engine.value("test.ambient_pressure").value
+    estimated = np.clip(bmep / 10.5, 0.35 * BAR, 6.0 * BAR)[None, :]
+    intake = estimated if state.manifold_pressure is None else state.manifold_pressure[:, None]
+    if state.exhaust_pressure is not None:
+        exhaust = state.exhaust_pressure[:, None]
+    else:
+        exhaust = np.asarray(
+            gas_exchange.exhaust_pressure_before_turbine(piston_speed, intake, ambient)
+        )
+    return np.asarray(
+        gas_exchange.pmep(intake, exhaust, piston_speed, state.intake_temperature[:, None])
+    ) * np.ones((1, len(bmep)))
+
+
+def cycles_per_speed(engine: Engine, speed: Array) -> Array:
+    """Cycles of one cylinder about each speed of a sweep (S,), at least HELD_CYCLES.
+
+    The band of a speed reaches half-way to its neighbours.
+    """
+    rate = engine.given("test.sweep_rate") or DEFAULT_SWEEP
+    band = np.gradient(speed) if len(speed) > 1 else np.full(1, 250 * surface.RPM)
+    cycles = spread.cycles_in_band(speed, np.abs(band), rate, 1.0)
+    return np.maximum(np.asarray(cycles), HELD_CYCLES)
+
+
+def demand(
+    engine: Engine,
+    state: Operating,
+    draws: Draws,
+    reading_sd: Array,
+    cycles: Array | None = None,
+) -> Demand:
+    """Loads of an engine in a state, for every draw and load row.
+
+    reading_sd: relative standard deviation of the torque scale (S,). cycles: of one cylinder about
+    each speed (S,), by default those of one sweep.
+    """
+    spec = cylinder_spec(engine, state.ethanol_share, float(state.speed.max()))
+    if state.speed.min() < spec.speed_low:
+        raise InputError(
+            f"the run starts at {state.speed.min() / surface.RPM:.0f} rpm, but the model holds "
+            f"from {spec.speed_low / surface.RPM:.0f} rpm; cut the run there."
+        )
+    tables = surface.fit_surface(spec).at_speeds(state.speed)
+    lanes = cylinder_draws(engine, draws)
+    counts = cycles_per_speed(engine, state.speed) if cycles is None else cycles
+    work = _Work(engine, spec, state, lanes, reading_sd, counts, tables)
+    shape = (len(state.speed), draws.count, surface.IMEP_NODES)
+    out = {name: np.empty(shape) for name in _FIELDS}
+    with ThreadPoolExecutor(max_workers=2) as pool:
+        list(pool.map(lambda s: work.fill(s, out), range(len(state.speed))))
+    return Demand(speed=state.speed, imep=surface.imep_nodes(), cycles=counts, **out)
+
+
+_FIELDS = (
+    "torque",
+    "bmep",
+    "ca50",
+    "peak",
+    "worst",
+    "peak_angle",
+    "knock_excess",
+    "knock_limited_ca50",
+    "acceleration_share",
+)
+
+
+class _Work:
+    """One assessment's constants, and the loads of one speed at a time."""
+
+    def __init__(
+        self,
+        engine: Engine,
+        spec: surface.CylinderSpec,
+        state: Operating,
+        lanes: CylinderDraws,
+        reading_sd: Array,
+        cycles: Array,
+        tables: Array,
+    ) -> None:
+        self.engine, self.spec, self.state, self.lanes = engine, spec, state, lanes
+        self.reading_sd, self.tables = reading_sd, tables
+        self.spark = not engine.compression_ignition
+        self.imep = surface.imep_nodes()
+        self.rows = np.arange(len(self.imep))
+        rough = surface.brake_estimate(self.imep)
+        self.pmep = pumping(engine, state, rough)
+        self.piston_speed = np.clip(engine.stroke * state.speed / np.pi, 0.5, 30.0)
+        cylinder_sd = (
+            spread.CYLINDER_SD_PEAK_SPARK if self.spark else spread.CYLINDER_SD_PEAK_COMPRESSION
+        )
+        expected = float(spread.expected_maximum(float(engine.cylinders)))
+        self.strongest = 1 + cylinder_sd * expected * lanes.cylinders
+        self.extreme = np.asarray(spread.median_maximum(cycles))
+        octane = np.clip(state.octane + state.octane_sd * lanes.octane_z, 61.0, 129.0)
+        self.log_octane = OCTANE_EXPONENT * np.log(octane / 100.0)
+        self.share_angle = np.radians(np.arange(-60.0, 121.0, 1.0))
+        self.share = acceleration_share(engine, self.share_angle)
+
+    def fill(self, s: int, out: dict[str, Array]) -> None:
+        """Put the loads of speed s into the arrays."""
+        lanes = self.lanes
+        table = self.tables[s]
+        terms = self._terms(s)
+        knock = surface.collapse(table[3], terms) - self.log_octane[:, None, None]
+        limited = surface.ca50_where(
+            self.spec, knock, np.broadcast_to(lanes.log_threshold[:, None], knock.shape[:2])
+        )
+        ca50 = self._ca50(s, limited)
+        column, share = surface.place(self.spec, ca50)
+        peak = np.exp(surface.look_up(surface.collapse(table[0], terms), column, share))
+        excess = surface.look_up(knock, column, share) - lanes.log_threshold[:, None]
+        angle = _from_middle(table[1, 0], self.rows, column, share)
+        friction = self._friction(s, peak)
+        bmep = self.imep - friction - (self.pmep[s] + lanes.pumping[:, None])
+        scale = 1 + self.reading_sd[s] * lanes.reading_z
+        volume = self.engine.swept_volume_total
+        out["torque"][s] = (
+            np.maximum.accumulate(bmep * volume / (4 * np.pi), axis=-1) / scale[:, None]
+        )
+        out["bmep"][s] = bmep
+        out["ca50"][s] = ca50
+        out["peak"][s] = peak
+        out["worst"][s] = (
+            peak * self.strongest[:, None] * (1 + self._cov(ca50, bmep) * self.extreme[s])
+        )
+        out["peak_angle"][s] = angle
+        out["knock_excess"][s] = excess if self.spark else -np.inf
+        out["knock_limited_ca50"][s] = limited
+        out["acceleration_share"][s] = np.interp(angle, self.share_angle, self.share)
+
+    def _terms(self, s: int) -> Array:
+        lanes, state, spec = self.lanes, self.state, self.spec
+        temperature = state.intake_temperature[s] + lanes.heating
+        temperature = temperature + state.intake_temperature_sd * lanes.temperature_z
+        lambda_ = state.lambda_[s] * np.exp(state.lambda_sd * lanes.lambda_z)
+        return surface.other_terms(
+            surface.other_coordinates(
+                spec,
+                temperature=np.clip(temperature, 265.0, 480.0),
+                lambda_=np.clip(lambda_, *spec.lambda_range),
+                **lanes.other,
+            )
+        )
+
+    def _ca50(self, s: int, limited: Array) -> Array:
+        """Phasing judged at (N, I) [rad]: from the most trusted source there is."""
+        lanes, state = self.lanes, self.state
+        low, high = self.spec.ca50_range
+        z = lanes.phasing_z[:, None]
+        if state.ca50 is not None:
+            sd = spreads.PHASING[PhasingSource.GIVEN].sd
+            return np.clip(state.ca50[s] + sd * z + np.zeros_like(limited), low, high)
+        if not self.spark:
+            rough = np.clip(self.imep - 2 * BAR, 0.0, 40 * BAR)
+            speed = np.clip(state.speed[s], 31.0, 734.0)
+            middle = np.asarray(phasing.ca50_compression_ignition(speed, rough))
+            return np.clip(middle + spreads.PHASING_COMPRESSION.sd * z, low, high)
+        best = lanes.best_phasing[:, None]
+        if state.ignition_advance is not None:
+            inferred, spread_here = self._from_advance(s)
+            earliest = best - EARLIEST_BEFORE_BEST
+            return np.clip(np.maximum(inferred + spread_here * z, earliest), low, high)
+        late = (limited - best) / SOFTNESS
+        middle = best + SOFTNESS * np.logaddexp(0.0, late)
+        moved = middle + spreads.PHASING[PhasingSource.ASSUMED].sd * z
+        return np.clip(np.maximum(moved, best - EARLIEST_BEFORE_BEST), low, high)
+
+    def _from_advance(self, s: int) -> tuple[Array, Array]:
+        """CA50 from ignition advance and its spread, by load row (I,) [rad]."""
+        state = self.state
+        assert state.ignition_advance is not None
+        lam = float(np.clip(state.lambda_[s], 0.7, 1.3))
+        load = surface.brake_estimate(self.imep)
+        residual = self.spec.residual_fraction
+        start = np.asarray(flame_development(state.speed[s], load, lam, residual))
+        length = np.asarray(duration_spark(state.speed[s], load, lam, residual))
+        if self.spec.burn_duration is not None:
+            length = np.full_like(load, self.spec.burn_duration)
+        advance = float(state.ignition_advance[s])
+        middle = phasing.ca50_from_ignition_advance(advance, start, length)
+        return np.asarray(middle), np.asarray(phasing.ca50_from_ignition_advance_sd(start, length))
+
+    def _friction(self, s: int, peak: Array) -> Array:
+        pressure = np.clip(peak, 1e5, 30e6)
+        model = mean_pressure.fmep_spark if self.spark else mean_pressure.fmep_compression_ignition
+        return np.asarray(model(pressure, self.piston_speed[s])) * self.lanes.friction[:, None]
+
+    def _cov(self, ca50: Array, bmep: Array) -> Array:
+        if not self.spark:
+            return np.asarray(spread.COV_PEAK_COMPRESSION * self.lanes.cyclic[:, None])
+        load = np.clip(bmep, 0.5 * BAR, 50 * BAR)
+        cov = spread.cov_peak_pressure_spark(ca50, load) * self.lanes.cyclic[:, None]
+        return np.asarray(np.minimum(cov, 0.25))
+
+
+def acceleration_share(engine: Engine, angle: Array) -> Array:
+    """Exact piston acceleration over r w^2 at crank angles [-]; 1 + r/l at TDC."""
+    radius = engine.stroke / 2
+    value = piston_acceleration(
+        angle=angle,
+        angular_speed=1.0,
+        crank_radius=radius,
+        rod_length=engine.rod_length,
+        pin_offset=engine.value("pin_offset").value,
+    )
+    return np.asarray(value) / radius
+
+
+def _from_middle(
+    table: Array, rows: npt.NDArray[np.int_], column: npt.NDArray[np.intp], share: Array
+) -> Array:
+    """Metric (N, I) from a table (I, J) whose other effects are left out."""
+    below, above = table[rows, column], table[rows, column + 1]
+    return below + share * (above - below)

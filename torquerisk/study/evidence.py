@@ -1,0 +1,159 @@
+"""What a survived curve, the charge that was burned or a measured peak say about the engine.
+
+Each piece of evidence keeps or drops whole draws, so what is left has equal weight and its number
+is the effective sample size.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+from scipy.stats import norm
+
+from torquerisk.case import Engine, Run
+from torquerisk.physics.cylinder.gas_exchange import SPECIFIC_GAS_CONSTANT_AIR
+from torquerisk.study import spreads, surface
+from torquerisk.study.demand import Demand, cylinder_draws, cylinder_spec, demand
+from torquerisk.study.draws import Draws
+from torquerisk.study.limits import ALL_LIMITS, LimitKind, capacity_torque, place_of
+from torquerisk.study.operating import Operating, operating
+from torquerisk.study.parts import parts_of
+from torquerisk.study.reading import crank_reading
+
+Array = npt.NDArray[np.float64]
+Kept = npt.NDArray[np.bool_]
+
+SURVIVED_CYCLES = 2e4
+"""Cycles of one cylinder that a known-good curve was survived for about each speed: some hundred
+pulls (stated choice)."""
+EVIDENCE_SPEEDS = 5
+"""Speeds at which a known-good curve is judged: its peak, its ends and evenly between."""
+PEAK_SENSOR_SD = 0.03
+"""Relative error of a measured peak pressure (common practice, no source)."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Finding:
+    """One piece of evidence: what it is and which draws agree with it."""
+
+    words: str
+    kept: Kept
+
+
+def few_speeds(speed: Array, torque: Array, count: int = EVIDENCE_SPEEDS) -> npt.NDArray[np.intp]:
+    """Indices of about `count` speeds of a curve: even, with peak torque and peak power."""
+    wanted = np.linspace(speed[0], speed[-1], count)
+    index = np.searchsorted(speed, wanted).clip(0, len(speed) - 1)
+    extra = [int(np.argmax(torque)), int(np.argmax(torque * speed))]
+    return np.unique(np.concatenate([index, extra]))
+
+
+def survived(engine: Engine, curve: Run, draws: Draws, octane: float, octane_sd: float,
+             blend: str) -> Finding:  # fmt: skip
+    """Keep the draws that would have carried a known-good curve: strength and knock alike."""
+    reading = crank_reading(engine, curve)
+    index = few_speeds(reading.speed, reading.torque)
+    speed, torque = reading.speed[index], reading.torque[index]
+    state = operating(reading.engine, curve, speed, blend, octane, octane_sd)
+    loads = demand(
+        reading.engine,
+        state,
+        draws,
+        reading.relative_sd[index],
+        cycles=np.full(len(speed), SURVIVED_CYCLES),
+    )
+    parts = parts_of(reading.engine, draws)
+    kept = np.ones(draws.count, dtype=bool)
+    for limit in ALL_LIMITS:
+        if limit.kind not in (LimitKind.STRENGTH, LimitKind.COMBUSTION):
+            continue
+        if limit.missing(engine):
+            continue
+        capacity = capacity_torque(
+            limit.load(loads, parts), limit.strength(loads, parts), loads.torque
+        )
+        kept &= (capacity >= torque[:, None]).all(axis=0)
+    words = (
+        f"{curve.name}: survived many times, up to {torque.max():.0f} N*m on {blend}; engines that "
+        "would have failed there are left out"
+    )
+    return Finding(words=words, kept=kept)
+
+
+def charge_agrees(
+    engine: Engine, state: Operating, loads: Demand, draws: Draws, torque: Array
+) -> Finding | None:
+    """Keep draws whose trapped charge fits the logged manifold pressure and lambda.
+
+    The volumetric efficiency that a draw implies, averaged over the run, is compared with the usual
+    one; a draw is kept with the likelihood of the difference.
+    """
+    if state.manifold_pressure is None:
+        return None
+    implied = implied_volumetric_efficiency(engine, state, loads, draws, torque)
+    usable = torque > 0.25 * torque.max()
+    apart = np.mean(np.log(implied[usable]), axis=0) - np.log(USUAL_VOLUMETRIC_EFFICIENCY)
+    likelihood = np.exp(-0.5 * (apart / VOLUMETRIC_LOG_SD) ** 2)
+    return Finding(
+        words="the charge that the logged manifold pressure and lambda stand for",
+        kept=likelihood > acceptance(draws),
+    )
+
+
+USUAL_VOLUMETRIC_EFFICIENCY = 0.94
+"""On manifold density at full load (common practice, no source: 0.85 to 1.05)."""
+VOLUMETRIC_LOG_SD = 0.065
+"""Its spread between engines, with the logger's error."""
+
+
+def acceptance(draws: Draws) -> Array:
+    """A uniform number per draw (N,), to keep it with a likelihood."""
+    return norm.cdf(draws.deviates[spreads.ACCEPTANCE.name])
+
+
+def implied_volumetric_efficiency(
+    engine: Engine, state: Operating, loads: Demand, draws: Draws, torque: Array
+) -> Array:
+    """Volumetric efficiency on manifold density that each draw implies (S, N) [-]."""
+    assert state.manifold_pressure is not None
+    spec = cylinder_spec(engine, state.ethanol_share, float(state.speed.max()))
+    tables = surface.fit_surface(spec).at_speeds(state.speed)[:, 2, 0]
+    lanes = cylinder_draws(engine, draws)
+    place = place_of(loads.torque, torque)
+    closing = float(
+        np.asarray(surface.cylinder_volume(spec.intake_closing, surface.geometry_of(spec)))
+    )
+    result = np.empty((len(state.speed), draws.count))
+    rows = np.arange(surface.IMEP_NODES)
+    for s in range(len(state.speed)):
+        column, share = surface.place(spec, loads.ca50[s])
+        trapped = np.exp(
+            tables[s][rows, column] * (1 - share) + tables[s][rows, column + 1] * share
+        )
+        index = place.upper[s][:, None]
+        low = np.take_along_axis(trapped, index - 1, -1)[:, 0]
+        high = np.take_along_axis(trapped, index, -1)[:, 0]
+        pressure = low + place.share[s] * (high - low)
+        lambda_ = state.lambda_[s] * np.exp(state.lambda_sd * lanes.lambda_z)
+        fresh = pressure * closing / (288.0 * spec.temperature_middle)
+        fresh = fresh * (1 - spec.residual_fraction)
+        if not spec.compression_ignition:
+            fuel = surface.fuel_of(spec.compression_ignition, spec.ethanol_share)
+            fresh = fresh * (1 - 1 / (1 + spec.lambda_middle * fuel.stoichiometric_air_fuel))
+        richness = np.minimum(lambda_, 1.0) / min(spec.lambda_middle, 1.0)
+        air = fresh * (lambda_ / spec.lambda_middle) / richness
+        density = state.manifold_pressure[s] / (
+            SPECIFIC_GAS_CONSTANT_AIR * state.intake_temperature[s]
+        )
+        result[s] = air / (density * engine.swept_volume)
+    return result
+
+
+def peak_agrees(state: Operating, loads: Demand, draws: Draws, torque: Array) -> Finding | None:
+    """Keep draws whose mean peak pressure fits one that was measured in the cylinder."""
+    if state.peak_pressure is None:
+        return None
+    place = place_of(loads.torque, torque)
+    apart = np.mean(np.log(place.read(loads.peak) / state.peak_pressure[:, None]), axis=0)
+    likelihood = np.exp(-0.5 * (apart / PEAK_SENSOR_SD) ** 2)
+    return Finding(words="the measured peak cylinder pressure", kept=likelihood > acceptance(draws))

@@ -1,0 +1,385 @@
+"""What the head joint can carry: preload, losses, clamp, load factor, strengths."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.case import Engine, Notice
+from torquerisk.errors import InputError
+from torquerisk.physics.head_joint import (
+    compliance,
+    fatigue,
+    joint,
+    materials,
+    preload_loss,
+    scatter,
+    thermal,
+    thread_strip,
+    tightening,
+)
+from torquerisk.physics.head_joint.fastener_count import FastenerCounts, fastener_counts
+from torquerisk.physics.head_joint.head_fastener import head_fastener_compliances
+from torquerisk.physics.head_joint.property_class import (
+    StrengthClass,
+    special_strength,
+    strength_class,
+)
+from torquerisk.physics.head_joint.screw_thread import ScrewThread, screw_thread
+from torquerisk.study import spreads
+from torquerisk.study.draws import Draws
+
+Array = npt.NDArray[np.float64]
+
+USUAL_STRENGTH_EXCESS = 1.08
+"""Real fasteners over their class minimum: 1.0 to 1.2, see `scatter`."""
+USUAL_YIELD_SHARE = 0.70
+"""Tightening torque taken where none is given: to this share of yield at the stated friction."""
+SNUG_YIELD_SHARE = 0.25
+"""Snug torque of angle tightening where none is given, as a share of yield preload."""
+USUAL_ANGLE_YIELD_SHARE = 0.95
+"""Preload over yield that an angle method aims at where no angle is given."""
+FASTENER_EXPANSION = 12.0e-6
+"""Mean expansion of alloy-steel fasteners [1/K] (handbook-typical, from memory)."""
+FASTENER_MODULUS = 205e9
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class HeadCapacity:
+    """The head joint of one cylinder by draw; arrays (N,) in SI unless scalar."""
+
+    thread: ScrewThread
+    strength: StrengthClass
+    counts: FastenerCounts
+    sealing_diameter: Array
+    sealing_area: Array
+    assembly_preload: Array
+    preload: Array
+    """Per fastener in the less favourable of both states, cold or hot."""
+    preload_cold: Array
+    preload_hot: Array
+    clamp: Array
+    """Of the most lightly clamped cylinder by the tributary count."""
+    load_factor: Array
+    load_factor_fastener: Array
+    """Load factor on the safe side for the fastener: load introduced under its head."""
+    ring_share: Array
+    line_load: Array
+    yield_load: Array
+    strip_load: Array
+    fatigue_amplitude: float
+    fastener_compliance: Array
+    member_compliance: Array
+    notices: tuple[Notice, ...]
+
+    def lift_pressure(self) -> Array:
+        """Cylinder pressure (N,) [Pa] at which the ring is down to its least line load."""
+        return joint.lift_pressure(
+            self.clamp,
+            load_factor=self.load_factor,
+            sealing_diameter=self.sealing_diameter,
+            ring_share=self.ring_share,
+            least_line_load=self.line_load,
+            outside_pressure=0.0,
+        )
+
+    def pressure_at_fastener_load(self, load: Array) -> Array:
+        """Cylinder pressure (N,) [Pa] at which a fastener carries a load (N,) [N].
+
+        From the cold preload: what warm-up adds is a stretch that happens once, not with each
+        firing; fasteners tightened to yield live with it.
+        """
+        force = joint.gas_force_at_fastener_load(
+            load,
+            preload_per_fastener=self.preload_cold,
+            effective_count=self.counts.least,
+            load_factor=self.load_factor_fastener,
+        )
+        return force / self.sealing_area
+
+    def fatigue_pressure(self) -> Array:
+        """Cylinder pressure (N,) [Pa] whose repeated load uses up the fatigue amplitude."""
+        swing = 2 * self.fatigue_amplitude * self.thread.stress_area
+        lowest = np.minimum(self.preload_cold, self.preload_hot)
+        force = joint.gas_force_at_fastener_load(
+            lowest + swing,
+            preload_per_fastener=lowest,
+            effective_count=self.counts.least,
+            load_factor=self.load_factor_fastener,
+        )
+        return force / self.sealing_area
+
+
+def fastener_strength(engine: Engine, thread: ScrewThread) -> StrengthClass:
+    """Strength of the head fasteners: their class, or the own values that override it."""
+    name = engine.word("head_joint.property_class")
+    own = engine.given("head_joint.yield_strength"), engine.given("head_joint.tensile_strength")
+    if name.strip().lower() == "special":
+        if own[0] is None or own[1] is None:
+            raise InputError(
+                "head_joint.property_class is 'special', which needs head_joint.yield_strength and "
+                "head_joint.tensile_strength in MPa."
+            )
+        return special_strength("special", yield_strength=own[0], tensile_strength=own[1])
+    usual = strength_class(name, thread.nominal_diameter)
+    if own == (None, None):
+        return usual
+    return special_strength(
+        f"{usual.name} with own strength",
+        yield_strength=own[0] or usual.yield_strength,
+        tensile_strength=own[1] or usual.tensile_strength,
+    )
+
+
+def head_capacity(engine: Engine, draws: Draws) -> HeadCapacity:
+    """Head joint of an engine for every draw."""
+    word = engine.word
+    thread = screw_thread(word("head_joint.thread"))
+    strength = fastener_strength(engine, thread)
+    heads = int(engine.value("heads").value)
+    if engine.head_joint.fasteners % heads:
+        raise InputError(
+            f"head_joint.fasteners is {engine.head_joint.fasteners}, but must divide evenly over "
+            f"{heads} heads."
+        )
+    counts = fastener_counts(engine.head_joint.fasteners // heads, engine.cylinders_per_head)
+    notices: list[Notice] = []
+
+    def of(name: str) -> Array:
+        return draws.of_value(engine.value(f"head_joint.{name}"))
+
+    friction = np.clip(of("thread_friction"), 0.02, 0.5)
+    head_friction = _head_friction(engine, draws, friction)
+    yields = USUAL_STRENGTH_EXCESS * strength.yield_strength * draws.of_model(spreads.STRENGTH)
+    soft, members = _compliances(engine, draws, thread)
+    at_yield = tightening.preload_at_yield(
+        thread=thread, yield_strength=yields, thread_friction=friction
+    )
+    assembly = _assembly_preload(
+        engine, draws, thread, strength, counts, friction, head_friction, at_yield,
+        soft + members, notices,
+    )  # fmt: skip
+    cold, hot = _in_service(engine, draws, assembly, yields, thread, soft, members)
+    worse = np.minimum(cold, hot)
+    introduction = np.clip(of("load_introduction"), 0.05, 1.0)
+    sealing = np.maximum(of("sealing_diameter"), engine.bore)
+    phi = compliance.load_factor(
+        fastener_compliance=soft, member_compliance=members, introduction_factor=introduction
+    )
+    block = materials.joint_material(word("head_joint.block_material"))
+    strip = thread_strip.strip_load_vdi2230(
+        np.maximum(of("engagement_length"), 2 * thread.pitch),
+        thread=thread,
+        block_tensile_strength=block.tensile_strength,
+        block_shear_ratio=block.shear_ratio,
+        stud_tensile_strength=strength.tensile_strength,
+    )
+    return HeadCapacity(
+        thread=thread,
+        strength=strength,
+        counts=counts,
+        sealing_diameter=sealing,
+        sealing_area=joint.sealing_area(sealing),
+        assembly_preload=assembly,
+        preload=worse,
+        preload_cold=cold,
+        preload_hot=hot,
+        clamp=joint.clamp_force(worse, effective_count=counts.least),
+        load_factor=phi,
+        load_factor_fastener=compliance.load_factor(
+            fastener_compliance=soft, member_compliance=members, introduction_factor=1.0
+        ),
+        ring_share=np.clip(of("ring_share"), 0.15, 1.0),
+        line_load=of("sealing_line_load"),
+        yield_load=joint.fastener_load_at_yield(
+            thread=thread,
+            yield_strength=yields,
+            assembly_preload=np.minimum(assembly, at_yield),
+            thread_friction=friction,
+        ),
+        strip_load=strip * draws.of_model(spreads.STRENGTH),
+        fatigue_amplitude=float(fatigue.amplitude_limit_vdi2230(thread.nominal_diameter)),
+        fastener_compliance=soft,
+        member_compliance=members,
+        notices=tuple(notices),
+    )
+
+
+def _head_friction(engine: Engine, draws: Draws, friction: Array) -> Array:
+    """Friction under the head (N,): its own draw about its value, following the thread's lot."""
+    value = engine.value("head_joint.head_friction")
+    thread = engine.value("head_joint.thread_friction")
+    own = draws.of_value(value) - value.value
+    lot = friction - thread.value
+    return np.clip(value.value + 0.5 * own + 0.5 * lot, 0.02, 0.5)
+
+
+def _compliances(engine: Engine, draws: Draws, thread: ScrewThread) -> tuple[Array, Array]:
+    """Compliance of one fastener and of the parts it clamps (N,) [m/N]."""
+    grip = draws.of_value(engine.value("head_joint.clamped_length"))
+    shank = draws.of_value(engine.value("head_joint.shank_diameter"))
+    shank = np.clip(shank, 0.6 * thread.minor_diameter, 1.05 * thread.nominal_diameter)
+    head = materials.joint_material(engine.word("head_joint.head_material"))
+    block = materials.joint_material(engine.word("head_joint.block_material"))
+    face = thread.bearing_outer_diameter
+    soft, members = head_fastener_compliances(
+        thread=thread,
+        clamped_length=np.clip(grip, 1.5 * thread.nominal_diameter, 18 * face),
+        shank_diameter=shank,
+        fastener_modulus=FASTENER_MODULUS,
+        head_modulus=head.elastic_modulus,
+        block_modulus=block.elastic_modulus,
+    )
+    return soft, members * draws.of_model(spreads.COMPLIANCE)
+
+
+def _tool_scatter(
+    engine: Engine, draws: Draws, method: scatter.TighteningMethod, counts: FastenerCounts
+) -> Array:
+    """Preload over its mean (N,) from tool and hand, friction apart, as a mean over fasteners."""
+    one = scatter.PRELOAD_SCATTER[method]
+    alone = one.control_sd if method is scatter.TighteningMethod.TORQUE else one.relative_sd
+    sd = scatter.relative_sd_of_mean(alone, effective_count=max(counts.least, 1.0))
+    return np.exp(sd * draws.deviates[spreads.TOOL.name])
+
+
+def _assembly_preload(
+    engine: Engine,
+    draws: Draws,
+    thread: ScrewThread,
+    strength: StrengthClass,
+    counts: FastenerCounts,
+    friction: Array,
+    head_friction: Array,
+    at_yield: Array,
+    give: Array,
+    notices: list[Notice],
+) -> Array:
+    """Preload after tightening (N,) [N], by torque, angle or yield; capped at yield."""
+    method = scatter.tightening_method(engine.word("head_joint.tightening"))
+    tool = _tool_scatter(engine, draws, method, counts)
+    nominal = engine.value("head_joint.thread_friction").value
+    nominal_head = engine.value("head_joint.head_friction").value
+    middle_yield = float(
+        tightening.preload_at_yield(
+            thread=thread, yield_strength=strength.yield_strength, thread_friction=nominal
+        )
+    )
+
+    def torque_for(preload: float) -> float:
+        return float(
+            tightening.torque_from_preload(
+                preload, thread=thread, thread_friction=nominal, head_friction=nominal_head
+            )
+        )
+
+    if method is scatter.TighteningMethod.YIELD:
+        return at_yield * tool
+    angle = scatter.TighteningMethod.ANGLE
+    share = SNUG_YIELD_SHARE if method is angle else USUAL_YIELD_SHARE
+    torque = (
+        draws.of_value(engine.value("head_joint.tightening_torque"))
+        if engine.has("head_joint.tightening_torque")
+        else np.full(draws.count, torque_for(share * middle_yield))
+    )
+    if not engine.has("head_joint.tightening_torque"):
+        notices.append(
+            Notice(
+                "tightening-torque-assumed",
+                f"The head fasteners' {'snug' if method is angle else 'tightening'} torque "
+                f"is assumed: {torque[0]:.0f} N*m, {share:.0%} of yield at the stated friction. "
+                "Clamp follows it directly: give [head_joint] tightening_torque.",
+            )
+        )
+    by_torque = tightening.preload_from_torque(
+        torque, thread=thread, thread_friction=friction, head_friction=head_friction
+    )
+    if method is scatter.TighteningMethod.TORQUE:
+        wanted = by_torque * tool
+        over = float(np.mean(wanted > at_yield))
+        if over > 0.05:
+            notices.append(
+                Notice(
+                    "tightened-past-yield",
+                    f"In {over:.0%} of the simulated engines the stated torque takes the head "
+                    "fasteners past yield while tightening; their preload is held at yield. Check "
+                    "the torque, its unit and the lubricant.",
+                )
+            )
+        return np.minimum(wanted, at_yield)
+    return _by_angle(engine, thread, by_torque, middle_yield, at_yield, give, tool, notices)
+
+
+def _by_angle(
+    engine: Engine,
+    thread: ScrewThread,
+    snug: Array,
+    middle_yield: float,
+    at_yield: Array,
+    give: Array,
+    tool: Array,
+    notices: list[Notice],
+) -> Array:
+    """Preload after a snug torque and an angle (N,) [N], capped at yield."""
+    snug = np.minimum(snug, 0.9 * at_yield)
+    if engine.has("head_joint.tightening_angle"):
+        angle = engine.value("head_joint.tightening_angle").value
+    else:
+        gain = USUAL_ANGLE_YIELD_SHARE * middle_yield - float(np.median(snug))
+        angle = gain * float(np.median(give)) * 2 * np.pi / thread.pitch
+        notices.append(
+            Notice(
+                "tightening-angle-assumed",
+                f"The tightening angle is assumed: {np.degrees(angle):.0f} degrees, which brings "
+                f"the fasteners to about {USUAL_ANGLE_YIELD_SHARE:.0%} of yield. Give [head_joint] "
+                "tightening_angle.",
+            )
+        )
+    preload, _ = tightening.preload_from_angle(
+        angle,
+        thread=thread,
+        snug_preload=snug,
+        fastener_compliance=give,
+        member_compliance=np.zeros_like(give),
+        yield_preload=at_yield,
+    )
+    return np.minimum(preload * tool, at_yield)
+
+
+def _in_service(
+    engine: Engine,
+    draws: Draws,
+    assembly: Array,
+    yields: Array,
+    thread: ScrewThread,
+    soft: Array,
+    members: Array,
+) -> tuple[Array, Array]:
+    """Preload per fastener cold and hot (N,) [N], after embedding and gasket relaxation."""
+    grip = draws.of_value(engine.value("head_joint.clamped_length"))
+    warm = draws.of_value(engine.value("head_joint.running_temperature"))
+    warm = warm - engine.value("head_joint.assembly_temperature").value
+    head = materials.joint_material(engine.word("head_joint.head_material"))
+    gain = thermal.thermal_preload_change(
+        fastener=[
+            thermal.ExpandingLayer(
+                length=grip, expansion=FASTENER_EXPANSION, temperature_change=warm
+            )
+        ],
+        members=[
+            thermal.ExpandingLayer(length=grip, expansion=head.expansion, temperature_change=warm)
+        ],
+        fastener_compliance=soft,
+        member_compliance=members,
+    )
+    loss = preload_loss.preload_loss_embedding(
+        preload_loss.embedding(preload_loss.Roughness.MEDIUM),
+        fastener_compliance=soft,
+        member_compliance=members,
+    )
+    relaxation = np.clip(draws.of_value(engine.value("head_joint.gasket_relaxation")), 0.0, 0.5)
+    most = yields * thread.stress_area
+    kept = {"embedding_loss": loss, "gasket_relaxation": relaxation, "most": most}
+    cold = preload_loss.preload_in_service(assembly, **kept)
+    hot = preload_loss.preload_in_service(assembly, thermal_change=gain, **kept)
+    return cold, hot

@@ -1,0 +1,41 @@
+"""Limit of combustion: torque that this fuel does not give at a sane phasing."""
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.case import Engine
+from torquerisk.study.demand import LATEST_SANE_CA50, Demand
+from torquerisk.study.limits.limit import Limit, LimitKind
+from torquerisk.study.parts import Parts
+
+Array = npt.NDArray[np.float64]
+DEGREE = np.pi / 180
+
+
+def _earliest_phasing(demand: Demand, parts: Parts) -> Array:
+    return demand.knock_limited_ca50
+
+
+def _latest_sane(demand: Demand, parts: Parts) -> Array:
+    return np.asarray(LATEST_SANE_CA50)
+
+
+def _spark_only(engine: Engine) -> tuple[str, ...]:
+    return ("spark ignition",) if engine.compression_ignition else ()
+
+
+KNOCK = Limit(
+    name="knock",
+    title="Knock",
+    protects="pistons and bearings: above this the fuel knocks at any phasing a tuner would use",
+    kind=LimitKind.COMBUSTION,
+    quantity="earliest CA50 without audible knock",
+    unit="deg",
+    unit_size=DEGREE,
+    load=_earliest_phasing,
+    strength=_latest_sane,
+    lifted_by="fuel of higher octane, more ethanol, cooler charge, the same torque at higher speed",
+    source="DOUAUD_EYZAT, LIVENGOOD_WU, PRACTICE",
+    missing=_spark_only,
+)
+LIMITS = (KNOCK,)

@@ -1,0 +1,90 @@
+"""Limits of the head joint: lift, fastener yield, thread strip, fastener fatigue."""
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.study.demand import Demand
+from torquerisk.study.limits.limit import Limit, LimitKind
+from torquerisk.study.parts import Parts
+
+Array = npt.NDArray[np.float64]
+BAR = 1e5
+
+
+def _worst_peak(demand: Demand, parts: Parts) -> Array:
+    return demand.worst
+
+
+def _mean_peak(demand: Demand, parts: Parts) -> Array:
+    return demand.peak
+
+
+def _lift(demand: Demand, parts: Parts) -> Array:
+    return parts.head.lift_pressure()
+
+
+def _yield(demand: Demand, parts: Parts) -> Array:
+    return parts.head.pressure_at_fastener_load(parts.head.yield_load)
+
+
+def _strip(demand: Demand, parts: Parts) -> Array:
+    return parts.head.pressure_at_fastener_load(parts.head.strip_load)
+
+
+def _fatigue(demand: Demand, parts: Parts) -> Array:
+    return parts.head.fatigue_pressure()
+
+
+HEAD_LIFT = Limit(
+    name="head_lift",
+    title="Head clamping",
+    protects="the head gasket: too much cylinder pressure lifts the head off its sealing ring",
+    kind=LimitKind.STRENGTH,
+    quantity="highest cylinder pressure of a pull",
+    unit="bar",
+    unit_size=BAR,
+    load=_worst_peak,
+    strength=_lift,
+    lifted_by="stronger or better-tightened head fasteners, later phasing, less compression",
+    source="VDI2230, PRACTICE",
+)
+FASTENER_YIELD = Limit(
+    name="fastener_yield",
+    title="Head fastener yield",
+    protects="the head fasteners: past yield they stretch for good and lose clamp",
+    kind=LimitKind.STRENGTH,
+    quantity="highest cylinder pressure of a pull",
+    unit="bar",
+    unit_size=BAR,
+    load=_worst_peak,
+    strength=_yield,
+    lifted_by="a higher property class, a larger thread, less preload",
+    source="VDI2230",
+)
+THREAD_STRIP = Limit(
+    name="thread_strip",
+    title="Thread in the block",
+    protects="the threads in the block: they strip before a strong fastener gives",
+    kind=LimitKind.STRENGTH,
+    quantity="highest cylinder pressure of a pull",
+    unit="bar",
+    unit_size=BAR,
+    load=_worst_peak,
+    strength=_strip,
+    lifted_by="more thread engagement, a larger thread, a thread insert",
+    source="VDI2230, FED-STD-H28",
+)
+FASTENER_FATIGUE = Limit(
+    name="fastener_fatigue",
+    title="Head fastener fatigue (long life)",
+    protects="the head fasteners over millions of firings",
+    kind=LimitKind.INDEX,
+    quantity="mean peak cylinder pressure",
+    unit="bar",
+    unit_size=BAR,
+    load=_mean_peak,
+    strength=_fatigue,
+    lifted_by="more preload (the fastener then feels less of the gas force), a waisted shank",
+    source="VDI2230",
+)
+LIMITS = (HEAD_LIFT, FASTENER_YIELD, THREAD_STRIP, FASTENER_FATIGUE)

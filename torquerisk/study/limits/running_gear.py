@@ -1,0 +1,221 @@
+"""Limits of the running gear: rod column and fatigue, rod bolts, pin and big-end bearing."""
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.physics.running_gear import big_end
+from torquerisk.study.demand import Demand
+from torquerisk.study.gear_capacity import CRANKCASE_PRESSURE
+from torquerisk.study.limits.limit import Limit, LimitKind
+from torquerisk.study.parts import Parts
+
+Array = npt.NDArray[np.float64]
+KILONEWTON, MEGAPASCAL = 1e3, 1e6
+
+
+def throw(demand: Demand, parts: Parts) -> Array:
+    """Acceleration scale r w^2 (S, 1) [m/s^2]."""
+    return (parts.engine.stroke / 2 * demand.speed**2)[:, None]
+
+
+def firing_force(demand: Demand, parts: Parts, pressure: Array, mass: Array) -> Array:
+    """Gas force less the inertia of a mass (N,) at the peak's angle (S, N, I) [N]."""
+    relief = mass[:, None] * throw(demand, parts)[..., None] * demand.acceleration_share
+    return (pressure - CRANKCASE_PRESSURE) * parts.gear.bore_area - relief
+
+
+def rod_compression(demand: Demand, parts: Parts) -> Array:
+    """Rod compression in the worst cycle of a pull (S, N, I) [N]."""
+    return firing_force(demand, parts, demand.worst, parts.gear.reciprocating_mass)
+
+
+def mean_rod_compression(demand: Demand, parts: Parts) -> Array:
+    """Rod compression in the mean cycle (S, N, I) [N]."""
+    return firing_force(demand, parts, demand.peak, parts.gear.reciprocating_mass)
+
+
+def rod_tension(demand: Demand, parts: Parts) -> Array:
+    """Rod tension at overlap TDC (S, N) [N], no help from gas pressure counted."""
+    ratio = parts.engine.stroke / 2 / parts.engine.rod_length
+    return throw(demand, parts) * (1 + ratio) * parts.gear.reciprocating_mass
+
+
+def cap_pull(demand: Demand, parts: Parts) -> Array:
+    """Pull on the big-end cap at overlap TDC (S, N) [N]."""
+    turning = np.maximum(parts.gear.big_end_mass - parts.gear.cap_mass, 0.0)
+    return rod_tension(demand, parts) + throw(demand, parts) * turning
+
+
+def pin_force(demand: Demand, parts: Parts) -> Array:
+    """Force between piston and pin in the mean cycle (S, N, I) [N]."""
+    return firing_force(demand, parts, demand.peak, parts.gear.piston_mass)
+
+
+def big_end_force(demand: Demand, parts: Parts) -> Array:
+    """Force on the big-end bearing near firing in the mean cycle (S, N, I) [N]."""
+    turning = parts.gear.big_end_mass * throw(demand, parts)
+    return np.maximum(mean_rod_compression(demand, parts) - turning[..., None], 0.0)
+
+
+def _column(demand: Demand, parts: Parts) -> Array:
+    return parts.gear.column_load
+
+
+def _fatigue_strength(demand: Demand, parts: Parts) -> Array:
+    """Compression that endless life allows beside the tension at this speed (S, N) [N].
+
+    Goodman with no credit for a compressive mean: (C + T)/2A <= Se while C >= T; where tension is
+    the larger, (C + T)/2A/Se + (T - C)/2A/Su <= 1.
+    """
+    gear = parts.gear
+    tension = rod_tension(demand, parts)
+    endure, ultimate = gear.fatigue_limit * gear.shank_area, gear.tensile_strength * gear.shank_area
+    compressive = 2 * endure - tension
+    slope = 1 / (2 * endure) - 1 / (2 * ultimate)
+    tensile = (1 - tension * (1 / (2 * endure) + 1 / (2 * ultimate))) / slope
+    return np.where(compressive >= tension, compressive, tensile)
+
+
+def _cap_pull_load(demand: Demand, parts: Parts) -> Array:
+    return cap_pull(demand, parts)[..., None]
+
+
+def _cap(demand: Demand, parts: Parts) -> Array:
+    return parts.gear.cap_opening_force
+
+
+def _boss_pressure(demand: Demand, parts: Parts) -> Array:
+    return pin_force(demand, parts) / parts.gear.boss_area[:, None]
+
+
+def _boss(demand: Demand, parts: Parts) -> Array:
+    return parts.gear.boss_limit
+
+
+def _bush_pressure(demand: Demand, parts: Parts) -> Array:
+    return pin_force(demand, parts) / parts.gear.bush_area[:, None]
+
+
+def _bush(demand: Demand, parts: Parts) -> Array:
+    return parts.gear.bush_limit
+
+
+def _big_end_load(demand: Demand, parts: Parts) -> Array:
+    return big_end_force(demand, parts) / parts.gear.big_end_area[:, None]
+
+
+def _lining(demand: Demand, parts: Parts) -> Array:
+    return parts.gear.lining_limit
+
+
+FILM_INDEX_LOW = 0.006
+"""Film index at which the static film would be a few tenths of a micrometre: guidance only."""
+
+
+def film_load_limit(demand: Demand, parts: Parts) -> Array:
+    """Specific load (S, N) [Pa] at which the static film index falls to FILM_INDEX_LOW."""
+    gear = parts.gear
+    effective = big_end.effective_speed_at_firing(
+        angular_speed=demand.speed,
+        crank_radius=parts.engine.stroke / 2,
+        rod_length=parts.engine.rod_length,
+    )
+    least = big_end.steady_sommerfeld(
+        eccentricity=1 - FILM_INDEX_LOW, length_to_diameter=gear.length_to_diameter
+    )
+    turns = np.asarray(effective)[:, None] / (2 * np.pi)
+    return gear.viscosity * turns / (np.asarray(least) * gear.relative_clearance**2)
+
+
+ROD_COLUMN = Limit(
+    name="rod_compression",
+    title="Rod in compression",
+    protects="the connecting rod: too much gas force bends the shank",
+    kind=LimitKind.STRENGTH,
+    quantity="rod compression in the worst cycle of a pull",
+    unit="kN",
+    unit_size=KILONEWTON,
+    load=rod_compression,
+    strength=_column,
+    lifted_by="stronger rods, the same torque at higher speed, later phasing",
+    source="SHIGLEY, KMD",
+)
+ROD_FATIGUE = Limit(
+    name="rod_fatigue",
+    title="Rod fatigue",
+    protects="the rod shank over millions of firings between push and pull",
+    kind=LimitKind.STRENGTH,
+    quantity="rod compression in the mean cycle",
+    unit="kN",
+    unit_size=KILONEWTON,
+    load=mean_rod_compression,
+    strength=_fatigue_strength,
+    lifted_by="stronger or shot-peened rods, lower speed, lighter pistons",
+    source="SHIGLEY",
+)
+ROD_BOLTS = Limit(
+    name="rod_bolts",
+    title="Rod bolts",
+    protects="the big-end cap: at high speed inertia pulls it open, whatever the torque",
+    kind=LimitKind.STRENGTH,
+    quantity="pull on the big-end cap",
+    unit="kN",
+    unit_size=KILONEWTON,
+    load=_cap_pull_load,
+    strength=_cap,
+    lifted_by="stronger rod bolts, lighter pistons, lower speed; never less torque",
+    source="SHIGLEY",
+)
+PIN_BOSS = Limit(
+    name="pin_boss",
+    title="Piston pin in its bosses",
+    protects="the pin bosses of the piston",
+    kind=LimitKind.INDEX,
+    quantity="pin bearing pressure in the bosses",
+    unit="MPa",
+    unit_size=MEGAPASCAL,
+    load=_boss_pressure,
+    strength=_boss,
+    lifted_by="a larger pin, a forged or bushed piston",
+    source="TRIBOLOGY-HANDBOOK, PRACTICE",
+)
+PIN_BUSH = Limit(
+    name="pin_bush",
+    title="Small-end bush",
+    protects="the small-end bush",
+    kind=LimitKind.INDEX,
+    quantity="bearing pressure in the small-end bush",
+    unit="MPa",
+    unit_size=MEGAPASCAL,
+    load=_bush_pressure,
+    strength=_bush,
+    lifted_by="a wider bush or larger pin",
+    source="PRACTICE",
+)
+BIG_END_LOAD = Limit(
+    name="big_end_load",
+    title="Big-end lining",
+    protects="the lining of the big-end bearing against fatigue",
+    kind=LimitKind.INDEX,
+    quantity="specific load of the big end",
+    unit="MPa",
+    unit_size=MEGAPASCAL,
+    load=_big_end_load,
+    strength=_lining,
+    lifted_by="a stronger lining, a wider bearing",
+    source="TRIBOLOGY-HANDBOOK",
+)
+BIG_END_FILM = Limit(
+    name="big_end_film",
+    title="Big-end oil film (index)",
+    protects="the oil film of the big end: the same torque at low speed is harder on it",
+    kind=LimitKind.INDEX,
+    quantity="specific load of the big end",
+    unit="MPa",
+    unit_size=MEGAPASCAL,
+    load=_big_end_load,
+    strength=film_load_limit,
+    lifted_by="the same torque at higher speed, thicker or cooler oil, less clearance",
+    source="RAIMONDI-BOYD, REYNOLDS-FD",
+)
+LIMITS = (ROD_COLUMN, ROD_FATIGUE, ROD_BOLTS, PIN_BOSS, PIN_BUSH, BIG_END_LOAD, BIG_END_FILM)

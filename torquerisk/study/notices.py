@@ -1,0 +1,232 @@
+"""The caveats of an assessment, in plain sentences: one record each, the same on every face."""
+
+from collections.abc import Iterator
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.case import Notice
+from torquerisk.physics.cylinder.gas_exchange import VOLUMETRIC_EFFICIENCY_PLAUSIBLE
+from torquerisk.study.assessment import Assessment
+from torquerisk.study.demand import DEFAULT_SWEEP
+from torquerisk.study.evidence import implied_volumetric_efficiency
+from torquerisk.study.limits import LimitKind
+from torquerisk.study.operating import PhasingSource
+from torquerisk.study.spread_width import relative_width, survived_width
+
+Array = npt.NDArray[np.float64]
+RPM = np.pi / 30
+
+PLAUSIBLE_BMEP = {False: 45e5, True: 42e5}
+"""BMEP above which a unit or displacement is more likely wrong than the engine that strong."""
+USUAL_BMEP = {False: 33e5, True: 30e5}
+"""Highest BMEP of published engines: 32.4 bar petrol (seen); diesel passenger engines below 30."""
+CLIP_TELLS = 1e-6
+
+
+def notices_of(result: Assessment, share_kept: float) -> tuple[Notice, ...]:
+    """All notices that follow from the result itself."""
+    return tuple(
+        notice
+        for source in (
+            _assumed,
+            _phasing,
+            lambda r: _evidence(r, share_kept),
+            _load,
+            _sweep,
+            _speed_limited,
+            _range,
+            _not_assessed,
+            _coolant,
+            _abnormal,
+        )
+        for notice in source(result)
+    )
+
+
+def _assumed(result: Assessment) -> Iterator[Notice]:
+    engine = result.engine
+    names = engine.assumed()
+    if names:
+        labels = [engine.declaration(n).label.lower() for n in names]
+        yield Notice(
+            "assumed",
+            f"{len(names)} inputs were not given and are assumed, each with a wide spread: "
+            f"{'; '.join(labels)}.",
+        )
+
+
+def _phasing(result: Assessment) -> Iterator[Notice]:
+    source = result.phasing_source
+    width = relative_width(result.peak_pressure, result.torque)
+    if source is PhasingSource.GIVEN:
+        return
+    if result.engine.compression_ignition or source is PhasingSource.IGNITION_ADVANCE:
+        advice = "log CA50 or peak cylinder pressure"
+    else:
+        advice = "log ignition advance first, CA50 or peak cylinder pressure if you can"
+    yield Notice(
+        "phasing-" + source.name.lower().replace("_", "-"),
+        f"Phasing is {source.value if source is PhasingSource.ASSUMED else 'from ' + source.value}:"
+        f" peak pressure is known to {width[0]:+.0%} and {width[1]:+.0%} at peak torque. To narrow "
+        f"it most, {advice}.",
+    )
+
+
+def _evidence(result: Assessment, share_kept: float) -> Iterator[Notice]:
+    evidence = result.evidence
+    if evidence.used:
+        yield Notice(
+            "evidence",
+            f"Evidence used: {'; '.join(evidence.used)}. {evidence.kept} of {evidence.tried} "
+            f"simulated engines agree with it ({share_kept:.0%}); that is the effective sample.",
+        )
+        if evidence.kept < 200:
+            yield Notice(
+                "few-draws",
+                f"Only {evidence.kept} simulated engines are left, so small chances are coarse: "
+                f"none is resolved below 1 in {evidence.kept}.",
+            )
+    if result.model.draws.count and not any("survived" in u for u in evidence.used):
+        factor = survived_width(result)
+        wider = (
+            f"if this very run had been survived many times, the range of torque that governs at "
+            f"peak torque would be {factor:.1f} times narrower"
+            if factor is not None
+            else "hardly any simulated engine survives this run, so such a curve would change much"
+        )
+        yield Notice(
+            "no-known-good",
+            "No known-good curve is given, so the spreads of the inputs stand as they are: "
+            f"{wider}. Give the factory's curve or any run survived many times.",
+        )
+
+
+def _load(result: Assessment) -> Iterator[Notice]:
+    diesel = result.engine.compression_ignition
+    top = float(result.bmep.max())
+    if top > USUAL_BMEP[diesel]:
+        yield Notice(
+            "bmep-high",
+            f"The run stands for {top / 1e5:.0f} bar of brake mean effective pressure, above "
+            f"published engines ({USUAL_BMEP[diesel] / 1e5:.0f} bar); check the torque's unit, the "
+            "place of measurement and the displacement.",
+        )
+    state = result.model.operating
+    if state.manifold_pressure is None:
+        return
+    usable = result.torque > 0.25 * result.torque.max()
+    implied = implied_volumetric_efficiency(
+        result.engine, state, result.model.demand, result.model.draws, result.torque
+    )
+    middle = float(np.median(implied[usable]))
+    low, high = VOLUMETRIC_EFFICIENCY_PLAUSIBLE
+    if not low <= middle <= high:
+        hint = (
+            "torque may be over-stated (unit, correction, wheel loss counted twice) or manifold "
+            "pressure may be gauge"
+            if middle > high
+            else "torque may be under-stated (wheel torque taken as crank torque, lb·ft read as "
+            "N·m) or the manifold pressure too high"
+        )
+        yield Notice(
+            "volumetric-efficiency",
+            f"Torque, manifold pressure and lambda imply a volumetric efficiency of {middle:.2f}, "
+            f"outside {low:.2f} to {high:.2f}: {hint}.",
+        )
+
+
+def _sweep(result: Assessment) -> Iterator[Notice]:
+    if not result.engine.has("test.sweep_rate") and result.run.channel("time") is None:
+        yield Notice(
+            "sweep-assumed",
+            f"The sweep rate is not stated; {DEFAULT_SWEEP / RPM:.0f} rpm/s is assumed for the "
+            "number of cycles spent at each speed. A slower pull spends more cycles there.",
+        )
+
+
+def _speed_limited(result: Assessment) -> Iterator[Notice]:
+    for item in result.limits.values():
+        if item.limit.kind is LimitKind.INDEX:
+            continue
+        over = item.speed_limited > result.policy.chance
+        if over.any():
+            first = result.speed[over][0] / RPM
+            yield Notice(
+                "speed-limited",
+                f"{item.limit.title} is speed-limited from {first:.0f} rpm: no torque is "
+                "acceptable there at the accepted chance, since speed alone passes it.",
+            )
+
+
+def _range(result: Assessment) -> Iterator[Notice]:
+    state, engine = result.model.operating, result.engine
+    low, high = (1.02, 4.0) if engine.compression_ignition else (0.70, 1.30)
+    outside = (state.lambda_ < low) | (state.lambda_ > high)
+    if outside.any():
+        yield Notice(
+            "lambda-range",
+            f"Lambda leaves {low:g} to {high:g} at {int(outside.sum())} speeds; the model holds it "
+            "at the nearer end there.",
+        )
+    latest = np.degrees(float(result.ca50.p95.max()))
+    if state.ca50 is not None and (np.degrees(state.ca50).max() > 43 or latest > 44):
+        yield Notice("phasing-range", "CA50 beyond 44 degrees is judged as 44 degrees.")
+    edge = float(result.model.demand.torque[..., -1].min())
+    if result.torque.max() > edge:
+        yield Notice(
+            "load-range",
+            f"Torque above {edge:.0f} N*m lies beyond the loads the model covers (64 bar gross "
+            "IMEP) and is judged at its edge.",
+        )
+
+
+def _not_assessed(result: Assessment) -> Iterator[Notice]:
+    for name, missing in result.not_assessed.items():
+        if missing == ("spark ignition",):
+            continue
+        yield Notice("not-assessed", f"{name} is not assessed: {', '.join(missing)} is not given.")
+
+
+def coolant_sign(result_speed: Array, pressure: Array) -> tuple[float, float, float] | None:
+    """Rise of coolant pressure over its least so far [Pa], and the speeds between which it rose.
+
+    None where it never rises by 15 kPa or more within a run (common practice, no source: gas in the
+    coolant shows within seconds, warming alone is slower).
+    """
+    least = np.minimum.accumulate(pressure)
+    rise = pressure - least
+    top = int(np.argmax(rise))
+    if rise[top] < 15e3:
+        return None
+    start = int(np.flatnonzero(rise[: top + 1] < 0.15 * rise[top])[-1])
+    return float(rise[top]), float(result_speed[start]), float(result_speed[top])
+
+
+def _coolant(result: Assessment) -> Iterator[Notice]:
+    pressure = result.run.channel("coolant_pressure")
+    if pressure is None:
+        return
+    sign = coolant_sign(result.run.speed, pressure)
+    if sign is not None:
+        rise, first, last = sign
+        yield Notice(
+            "coolant-pressure",
+            f"Coolant pressure rose by {rise / 1e3:.0f} kPa between {first / RPM:.0f} and "
+            f"{last / RPM:.0f} rpm. That is a sign of combustion gas in the coolant, that is, of a "
+            "head that lifts: stop running at this torque and test for gas in the coolant.",
+        )
+
+
+def _abnormal(result: Assessment) -> Iterator[Notice]:
+    if result.engine.compression_ignition:
+        return
+    event = 1 - float(np.prod(1 - result.abnormal.chance_event))
+    harm = 1 - float(np.prod(1 - result.abnormal.chance_harm))
+    counted = "is counted in" if result.policy.abnormal_in_chance else "is not part of"
+    yield Notice(
+        "abnormal",
+        f"Abnormal cycles (knock, pre-ignition), order of magnitude only: chance of one in a pull "
+        f"{event:.1%}, of one that passes a strength limit {harm:.1%}; this {counted} the chances "
+        "shown for normal cycles.",
+    )

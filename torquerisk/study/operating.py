@@ -1,0 +1,100 @@
+"""At what state the engine ran, speed by speed: logged where logged, else the stated default."""
+
+import enum
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.case import Engine, Run
+
+Array = npt.NDArray[np.float64]
+
+
+class PhasingSource(enum.Enum):
+    """Where the burn's phasing comes from, in order of trust."""
+
+    GIVEN = "given"
+    IGNITION_ADVANCE = "ignition advance"
+    EFFICIENCY = "torque, manifold pressure and lambda"
+    ASSUMED = "assumed"
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Operating:
+    """State of the engine at the speeds of a grid; None where it was not logged."""
+
+    speed: Array
+    """(S,) [rad/s]."""
+    lambda_: Array
+    """Air-fuel equivalence (S,)."""
+    lambda_sd: float
+    intake_temperature: Array
+    """In the manifold (S,) [K]."""
+    intake_temperature_sd: float
+    manifold_pressure: Array | None
+    """(S,) absolute [Pa]."""
+    exhaust_pressure: Array | None
+    ca50: Array | None
+    """(S,) [rad after firing TDC]."""
+    ignition_advance: Array | None
+    """(S,) [rad before firing TDC]."""
+    peak_pressure: Array | None
+    """Measured in the cylinder (S,) [Pa]."""
+    ethanol_share: float
+    octane: float
+    octane_sd: float
+    lambda_logged: bool = False
+
+    @property
+    def phasing_source(self) -> PhasingSource:
+        """The most trusted source of phasing that the channels allow."""
+        if self.ca50 is not None:
+            return PhasingSource.GIVEN
+        if self.ignition_advance is not None:
+            return PhasingSource.IGNITION_ADVANCE
+        if self.manifold_pressure is not None and self.lambda_logged:
+            return PhasingSource.EFFICIENCY
+        return PhasingSource.ASSUMED
+
+
+def ethanol_share(blend: str) -> float:
+    """Ethanol by volume [-] of a blend word such as 'E30'; 0 for diesel."""
+    return 0.0 if blend == "diesel" else float(blend.lstrip("Ee")) / 100.0
+
+
+def operating(
+    engine: Engine, run: Run, speed: Array, blend: str, octane: float, octane_sd: float
+) -> Operating:
+    """State at the grid speeds (S,) from a run's channels and the engine's defaults."""
+    charge_t, lam = engine.value("charge.intake_temperature"), engine.value("fuel.lambda_")
+    logged_t, logged_l = run.channel("intake_temperature"), run.channel("lambda_")
+    t_sd = engine.declaration("charge.intake_temperature").spread_given
+    l_sd = engine.declaration("fuel.lambda_").spread_given
+
+    def at(name: str) -> Array | None:
+        return run.channel_at(name, speed)
+
+    temperature = at("intake_temperature")
+    lambda_ = at("lambda_")
+    exhaust = at("exhaust_pressure")
+    if exhaust is None and engine.has("charge.exhaust_pressure"):
+        exhaust = np.full(len(speed), engine.value("charge.exhaust_pressure").value)
+    return Operating(
+        speed=speed,
+        lambda_=np.full(len(speed), lam.value) if lambda_ is None else lambda_,
+        lambda_sd=lam.relative_sd if logged_l is None else l_sd,
+        intake_temperature=np.full(len(speed), charge_t.value)
+        if temperature is None
+        else temperature,
+        intake_temperature_sd=charge_t.sd if logged_t is None else t_sd,
+        manifold_pressure=at("manifold_pressure"),
+        exhaust_pressure=exhaust,
+        ca50=at("ca50"),
+        ignition_advance=None if engine.compression_ignition else at("ignition_advance"),
+        peak_pressure=at("peak_pressure"),
+        ethanol_share=ethanol_share(blend),
+        octane=octane,
+        octane_sd=octane_sd,
+        lambda_logged=logged_l is not None,
+    )

@@ -1,0 +1,183 @@
+"""From the dyno's figure to crank torque as it really was, with the spread of that step."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.case import Engine, Notice, Run
+from torquerisk.physics import dyno
+
+Array = npt.NDArray[np.float64]
+
+STANDARDS = {
+    "none": dyno.CorrectionStandard.NONE,
+    "J1349": dyno.CorrectionStandard.SAE_J1349_2004,
+    "ISO1585": dyno.CorrectionStandard.ISO_1585,
+    "DIN70020": dyno.CorrectionStandard.DIN_70020,
+    "J607": dyno.CorrectionStandard.SAE_J607,
+}
+DIESEL_ENGINE_FACTOR = 0.6
+"""Engine factor of ISO 1585 where fuel per cycle is unknown; it runs from 0.3 to 1.2."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Reading:
+    """Crank torque, uncorrected, and how sure it is."""
+
+    speed: Array
+    """(n,) [rad/s]."""
+    torque: Array
+    """(n,) at the crank as it really was [N*m]."""
+    relative_sd: Array
+    """Standard deviation over torque (n,), common to all speeds."""
+    engine: Engine
+    """The engine with the run's own test facts put in."""
+    steps: tuple[str, ...]
+    """What was done to the figures, in words."""
+    notices: tuple[Notice, ...]
+
+
+def with_run_facts(engine: Engine, run: Run) -> Engine:
+    """The engine whose test facts are replaced by those that the run file states itself."""
+    return engine.with_values({f"test.{key}": value for key, value in run.facts.items()})
+
+
+def crank_reading(engine: Engine, run: Run) -> Reading:
+    """Crank torque of a run: correction undone, loss put back, inertia added, each with its spread.
+
+    Facts in the run file win over the engine file's. Source: [NEWTON], the standards in `dyno`.
+    """
+    facts = with_run_facts(engine, run)
+    factor, factor_sd, steps, notices = _correction(facts)
+    place = facts.word("test.measured_at")
+    loss = facts.value("test.driveline_loss")
+    if place == "crank" and not facts.has("test.driveline_loss"):
+        loss_share, loss_sd = 0.0, 0.0
+        if not facts.has("test.measured_at"):
+            notices.append(
+                Notice(
+                    "measured-at-assumed",
+                    "The run does not say where torque was measured; it is taken as crank torque. "
+                    "Wheel torque read as crank torque hides 10 to 20 % of the load.",
+                )
+            )
+    else:
+        loss_share, loss_sd = loss.value, loss.sd
+        steps.append(f"{loss_share:.0%} driveline loss ({place}) put back")
+        if not loss.given:
+            notices.append(
+                Notice(
+                    "driveline-loss-assumed",
+                    f"Driveline loss is assumed: {loss_share:.0%} of crank torque, plus or minus "
+                    f"{2 * loss_sd:.0%}. Too small a loss is the unsafe side; a coast-down test "
+                    "would settle it.",
+                )
+            )
+    inertia, acceleration = _inertia(facts, run, steps, notices)
+    torque = np.asarray(
+        dyno.crank_torque(run.torque, factor, loss_share, inertia, acceleration), dtype=float
+    )
+    error = facts.value("test.torque_error").value
+    inertia_part = np.abs(inertia * acceleration) * facts.declaration("test.inertia").spread_given
+    safe = np.maximum(np.abs(torque), 1.0)
+    sd = np.sqrt(
+        error**2
+        + (factor_sd / factor) ** 2
+        + (loss_sd / (1 - loss_share)) ** 2
+        + (inertia_part / safe) ** 2
+    )
+    return Reading(
+        speed=run.speed,
+        torque=torque,
+        relative_sd=np.broadcast_to(sd, torque.shape),
+        engine=facts,
+        steps=tuple(steps) or ("taken as read",),
+        notices=tuple(notices),
+    )
+
+
+def _correction(facts: Engine) -> tuple[float, float, list[str], list[Notice]]:
+    """Factor that the dyno applied, its spread, what was done, and notices."""
+    name = facts.word("test.correction")
+    if facts.has("test.correction_factor"):
+        factor = facts.value("test.correction_factor").value
+        return factor, 0.002, [f"correction factor {factor:.4g} undone"], []
+    if name == "unknown":
+        notice = Notice(
+            "correction-unknown",
+            "The run does not say whether it was corrected; it is taken as uncorrected, plus or "
+            "minus 6 %. The correction standard in the file would take this away.",
+        )
+        return dyno.UNKNOWN_CORRECTION_MEDIAN, dyno.UNKNOWN_CORRECTION_SD, [], [notice]
+    if name == "none":
+        return 1.0, 0.0, ["no correction to undo"], []
+    standard, engine_factor = STANDARDS[name], None
+    if facts.compression_ignition and standard is dyno.CorrectionStandard.ISO_1585:
+        standard, engine_factor = (
+            dyno.CorrectionStandard.ISO_1585_COMPRESSION,
+            DIESEL_ENGINE_FACTOR,
+        )
+    ambient = [facts.value(f"test.{k}") for k in ("ambient_pressure", "ambient_temperature")]
+    humidity = facts.value("test.humidity")
+
+    def at(pressure: float, temperature: float) -> float:
+        return float(
+            dyno.correction_factor(
+                standard, pressure, temperature, humidity.value, engine_factor=engine_factor
+            )
+        )
+
+    factor = at(ambient[0].value, ambient[1].value)
+    by_pressure = at(ambient[0].value - ambient[0].sd, ambient[1].value) - factor
+    by_temperature = at(ambient[0].value, ambient[1].value + ambient[1].sd) - factor
+    sd = float(np.hypot(by_pressure, by_temperature))
+    notices = []
+    assumed = [v.declaration.label.lower() for v in ambient if not v.given]
+    if assumed:
+        notices.append(
+            Notice(
+                "ambient-assumed",
+                f"The {name} correction was undone with an assumed {' and '.join(assumed)}; the "
+                f"factor {factor:.3f} is good to plus or minus {2 * sd:.1%}.",
+            )
+        )
+    if not dyno.within_validity(standard, factor):
+        notices.append(
+            Notice(
+                "correction-out-of-range",
+                f"The {name} factor for the stated air is {factor:.3f}, outside the range in which "
+                "that standard may be used; check pressure, temperature and altitude.",
+            )
+        )
+    return factor, sd, [f"{name} correction undone (factor {factor:.4f})"], notices
+
+
+def _inertia(
+    facts: Engine, run: Run, steps: list[str], notices: list[Notice]
+) -> tuple[float, Array | float]:
+    """Inertia [kg*m^2] and acceleration [rad/s^2] to add for an accelerating sweep."""
+    time = run.channel("time")
+    rate: Array | float = 0.0
+    if time is not None and np.all(np.diff(time) > 0) and len(time) >= 5:
+        span = max(0.4, 4 * float(np.median(np.diff(time))))
+        rate = dyno.angular_acceleration(time, run.speed, window=span)
+    elif facts.has("test.sweep_rate"):
+        rate = facts.value("test.sweep_rate").value
+    fastest = float(np.max(np.abs(np.asarray(rate))))
+    if fastest == 0.0:
+        return 0.0, 0.0
+    if not facts.has("test.inertia"):
+        notices.append(
+            Notice(
+                "inertia-unknown",
+                "The engine gained speed during the run but the rotating inertia is not given, so "
+                "the torque that went into it is left out: crank torque is under-stated. Give "
+                "[test] inertia, or 0 if the dyno has added it already.",
+            )
+        )
+        return 0.0, rate
+    inertia = facts.value("test.inertia").value
+    if inertia > 0:
+        steps.append(f"up to {inertia * fastest:.1f} N*m added for gaining speed")
+    return inertia, rate
