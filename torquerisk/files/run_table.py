@@ -41,12 +41,11 @@ class NumberStyle:
 
     def number(self, text: str) -> float | None:
         """The strict number that a cell spells in this style, or None."""
+        if self.decimal == "." and not self.thousands:
+            return strict_number(text)
         text = text.strip().replace("\u00a0", " ").replace("\u202f", " ")
-        if self.thousands:
-            mark, point = re.escape(self.thousands), re.escape(self.decimal)
-            if self.thousands in text and not re.fullmatch(
-                rf"[+-]?[1-9][0-9]{{0,2}}(?:{mark}[0-9]{{3}})+(?:{point}[0-9]*)?", text
-            ):
+        if self.thousands and self.thousands in text:
+            if not _GROUPED[self].fullmatch(text):
                 return None
             text = text.replace(self.thousands, "")
         if self.decimal == ",":
@@ -71,6 +70,15 @@ _STYLES = (
     NumberStyle(",", " "),
     NumberStyle(".", "'"),
 )
+
+_GROUPED = {
+    style: re.compile(
+        rf"[+-]?[1-9][0-9]{{0,2}}(?:{re.escape(style.thousands)}[0-9]{{3}})+"
+        rf"(?:{re.escape(style.decimal)}[0-9]*)?"
+    )
+    for style in _STYLES
+    if style.thousands
+}
 
 
 def is_gap(text: str) -> bool:
@@ -234,7 +242,8 @@ def _table(lines: list[Line], delimiter: str, style: NumberStyle, start: int, na
         )
     width = max(i + 1 for i, h in enumerate(headings) if h.strip() or units[i].strip())
     data = [line for line in lines[below:] if not line.blank]
-    last = max(i for i, line in enumerate(data) if _is_data(line, headings, style))
+    speed = [i for i, h in enumerate(headings) if BY_NAME.get(split_heading(h).name) == "speed"]
+    last = next(i for i in reversed(range(len(data))) if _is_data(data[i], speed, style))
     rows, repeated = _data_rows(data[: last + 1], headings, width, name)
     if repeated:
         record.append(f"{count_of(repeated, 'repeated heading row')} among the data left out.")
@@ -255,15 +264,10 @@ def _table(lines: list[Line], delimiter: str, style: NumberStyle, start: int, na
     )
 
 
-def _is_data(line: Line, headings: list[str], style: NumberStyle) -> bool:
+def _is_data(line: Line, speed_columns: list[int], style: NumberStyle) -> bool:
     """True for a row with a number where speed stands, or with two numbers anywhere."""
     numbers = [style.number(c) is not None for c in line.cells]
-    if sum(numbers) >= 2:
-        return True
-    return any(
-        there and BY_NAME.get(split_heading(heading).name) == "speed"
-        for there, heading in zip(numbers, headings, strict=False)
-    )
+    return sum(numbers) >= 2 or any(numbers[i] for i in speed_columns if i < len(numbers))
 
 
 def _data_rows(
@@ -273,7 +277,7 @@ def _data_rows(
     _refuse_open_quote(data, name)
     rows: list[Line] = []
     for line in data:
-        if _is_repeat(line.cells, headings) or is_units_row(line.cells):
+        if _is_words(line) and (_is_repeat(line.cells, headings) or is_units_row(line.cells)):
             continue
         if len(line.cells) < width or any(c.strip() for c in line.cells[width:]):
             raise InputError(
@@ -310,6 +314,11 @@ def _headings(lines: list[Line], start: int, name: str) -> tuple[list[str], list
     headings = headings + [""] * (wide - len(headings))
     units = units + [""] * (wide - len(units))
     return headings, units, best, below
+
+
+def _is_words(line: Line) -> bool:
+    """True where no cell starts like a number of more than one digit."""
+    return not any(c[:2].isdigit() and len(c) > 1 for c in line.cells)
 
 
 def _is_repeat(cells: list[str], headings: list[str]) -> bool:

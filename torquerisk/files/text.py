@@ -49,7 +49,9 @@ def strict_number(text: str) -> float | None:
 
     No hexadecimal, no underscores, no infinity, no NaN, no digits of other scripts.
     """
-    text = text.strip().translate(_MINUS_SIGNS)
+    text = text.strip()
+    if not text.isascii():
+        text = text.translate(_MINUS_SIGNS)
     if len(text) > MAX_NUMBER_LENGTH or not _NUMBER.fullmatch(text):
         return None
     value = float(text)
