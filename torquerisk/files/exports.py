@@ -14,9 +14,10 @@ import numpy as np
 
 from torquerisk.case import CHANNELS, Run, TestFacts
 from torquerisk.case.declare import Kind, declarations
+from torquerisk.case.run import Array
 from torquerisk.errors import InputError
 from torquerisk.files.text import brief, strict_number
-from torquerisk.files.units import quantity_in_words, unit_of
+from torquerisk.files.units import Unit, quantity_in_words, unit_of
 
 TEMPORARY = ".part"
 STALE_AFTER = 600.0
@@ -105,30 +106,28 @@ def _fact_line(key: str, text: str) -> str:
 
 
 _HEADINGS = {
-    "speed": ("engine speed", "rpm"),
-    "torque": ("torque", "N·m"),
-    "manifold_pressure": ("manifold pressure", "kPa abs"),
-    "exhaust_pressure": ("exhaust pressure", "kPa abs"),
-    "ignition_advance": ("ignition advance", "deg"),
-    "ca50": ("CA50", "deg"),
-    "lambda_": ("lambda", "1"),
-    "intake_temperature": ("intake temperature", "°C"),
-    "coolant_temperature": ("coolant temperature", "°C"),
-    "coolant_pressure": ("coolant pressure", "kPa gauge"),
-    "fuel_pressure": ("fuel pressure", "kPa gauge"),
-    "oil_pressure": ("oil pressure", "kPa gauge"),
-    "oil_temperature": ("oil temperature", "°C"),
-    "peak_pressure": ("peak pressure", "kPa abs"),
-    "ethanol_share": ("ethanol share", "%"),
-    "injector_duty": ("injector duty", "%"),
-    "time": ("time", "s"),
+    "speed": "engine speed",
+    "manifold_pressure": "manifold pressure",
+    "exhaust_pressure": "exhaust pressure",
+    "ca50": "CA50",
+    "lambda_": "lambda",
 }
+"""Headings that differ from the channel's own name with spaces."""
+
+_COLUMN_UNITS = {
+    Kind.TORQUE: ("N·m", "N*m"),
+    Kind.PRESSURE: ("kPa abs", "Pa abs"),
+    Kind.GAUGE_PRESSURE: ("kPa gauge", "Pa gauge"),
+    Kind.NUMBER: ("1", "1"),
+}
+"""Units of a column, shown and SI, where they differ from the kind's own."""
 
 
 def run_csv(run: Run) -> str:
-    """A run as CSV that `load_run` reads back: its facts on top, its channels with units.
+    """A run as CSV that `load_run` reads back bit for bit: facts on top, channels with units.
 
-    Torque and speed keep 12 significant digits and more, so a saved case gives the same answer.
+    A column is written in the unit that people are shown, or in the SI unit where a digit of it
+    would be lost.
     """
     facts = {
         key.replace("_", " "): _fact_text(key, run.facts[key])
@@ -136,15 +135,30 @@ def run_csv(run: Run) -> str:
         if key in run.facts
     }
     arrays = {"speed": run.speed, "torque": run.torque, **run.channels}
-    columns: list[TableColumn] = []
-    for channel, values in arrays.items():
-        kind = CHANNELS[channel].kind
-        if kind is None or channel not in _HEADINGS:
-            continue
-        name, unit = _HEADINGS[channel]
-        shown = [float(f"{kind.shown(float(v)):.14g}") for v in values]
-        columns.append(TableColumn(name=name, unit=unit, values=shown))
-    return table_csv(columns, facts)
+    return table_csv([_run_column(channel, values) for channel, values in arrays.items()], facts)
+
+
+def _run_column(channel: str, values: Array) -> TableColumn:
+    kind = CHANNELS[channel].kind
+    if kind is None:
+        raise ValueError(f"{channel} is not a channel of numbers")
+    name = _HEADINGS.get(channel, channel.replace("_", " "))
+    shown, si = _COLUMN_UNITS.get(kind, (kind.shown_unit, kind.si_unit))
+    unit = unit_of(shown, kind)
+    if unit is not None:
+        numbers = [_number_that_reads_as(float(v), kind, unit) for v in values]
+        if None not in numbers:
+            return TableColumn(name=name, unit=shown, values=numbers)
+    return TableColumn(name=name, unit=si, values=[float(v) for v in values])
+
+
+def _number_that_reads_as(value: float, kind: Kind, unit: Unit) -> float | None:
+    """The shortest number that the unit turns into exactly this SI value, or None."""
+    for digits in (6, 10, 14, 15, 16, 17):
+        number = float(f"{kind.shown(value):.{digits}g}")
+        if unit.to_si(number) == value:
+            return number
+    return None
 
 
 def _fact_text(key: str, value: float | str) -> str:
