@@ -32,6 +32,8 @@ LATEST_SANE_CA50 = 36 * DEG
 """Nobody tunes later than this: exhaust heat, misfire (common practice, no source)."""
 DEFAULT_SWEEP = 300 * surface.RPM
 """Sweep rate where none is stated [rad/s^2] (common practice, no source)."""
+SPEED_BAND = 250 * surface.RPM
+"""Width of the band of speeds whose cycles count for a speed [rad/s]."""
 HELD_CYCLES = 20.0
 """Least number of cycles that any speed of a pull is held for."""
 
@@ -163,13 +165,12 @@ def pumping(engine: Engine, state: Operating, bmep: Array) -> Array:
 
 
 def cycles_per_speed(engine: Engine, speed: Array) -> Array:
-    """Cycles of one cylinder about each speed of a sweep (S,), at least HELD_CYCLES.
+    """Cycles of one cylinder within SPEED_BAND of each speed in one sweep (S,), >= HELD_CYCLES.
 
-    The band of a speed reaches half-way to its neighbours.
+    The band is the same for every run, so that a finer grid does not change the answer.
     """
     rate = engine.given("test.sweep_rate") or DEFAULT_SWEEP
-    band = np.gradient(speed) if len(speed) > 1 else np.full(1, 250 * surface.RPM)
-    cycles = spread.cycles_in_band(speed, np.abs(band), rate, 1.0)
+    cycles = spread.cycles_in_band(speed, SPEED_BAND, rate, 1.0)
     return np.maximum(np.asarray(cycles), HELD_CYCLES)
 
 

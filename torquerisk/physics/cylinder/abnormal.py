@@ -15,7 +15,7 @@ _RPM = 2.0 * np.pi / 60.0
 
 CYCLIC_KNOCK_LOG_SD = 0.25
 """Cycle-to-cycle scatter of the knock integral: early-burning cycles knock first."""
-HEAVY_KNOCK_OVER_AUDIBLE = 2.0
+HEAVY_KNOCK_OVER_AUDIBLE = 3.0
 """Knock integral at heavy knock over that at the edge of audible knock."""
 KNOCK_RATE_LOG_SD = 1.0
 """Spread of `heavy_knock_rate`: a factor of 2.7 either way."""
@@ -41,9 +41,9 @@ def heavy_knock_rate(
 
     knock_integral: I of the mean cycle [-], 0 or more; threshold: I at the edge of audible knock in
     this engine; ignition_by_spark: False gives zeros.
-    Phi(ln(I/(2.0 threshold))/0.25): each cycle's integral is lognormal about the mean cycle's, and
-    heavy knock starts at twice the audible edge. 0.3 % at the edge, 1e-5 at 0.7 of it, 12 % at
-    1.5 times it. Assumed, not fitted; spread KNOCK_RATE_LOG_SD on the rate.
+    Phi(ln(I/(3.0 threshold))/0.25): each cycle's integral is lognormal about the mean cycle's, and
+    heavy knock starts at three times the audible edge. 5.6e-6 at the edge, 0.3 % at 1.5 times it, 5 %
+    at twice: a map that is held at the audible edge must live. Assumed, not fitted; spread KNOCK_RATE_LOG_SD on the rate.
     Source: [PRACTICE]
     """
     require("knock_integral", knock_integral, "0 or more", lambda x: x >= 0)
