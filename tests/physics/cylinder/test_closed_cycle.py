@@ -6,7 +6,7 @@ from independent_cycle import charge, solution
 from scipy.integrate import simpson
 
 from torquerisk.errors import InputError, OutOfRangeError
-from torquerisk.physics.cylinder.burn import wiebe
+from torquerisk.physics.cylinder.burn import double_wiebe, wiebe
 from torquerisk.physics.cylinder.closed_cycle import closed_cycle, closed_cycle_at_imep
 from torquerisk.physics.cylinder.equilibrium import dissociation
 from torquerisk.physics.cylinder.gas import internal_energy
@@ -231,6 +231,42 @@ def test_lanes_equal_single_runs_and_chunks_join():
             alone.temperature.max(), rel=3e-6
         )
         assert np.allclose(together.pressure[:, lane], alone.pressure[:, 0], rtol=3e-6)
+
+
+@pytest.mark.parametrize("make", [spark, compression])
+@pytest.mark.parametrize("degrees", [1, 4])
+def test_every_corner_of_a_wide_domain_closes(make, degrees):
+    """First law over 600 random cycles far beyond use: finite, energy closed to 0.1 %, imep met."""
+    rng, n = np.random.default_rng(11), 600
+    spread = lambda low, high: rng.uniform(low, high, n)  # noqa: E731
+    is_spark = make is spark
+    ca50, burn = np.radians(spread(-5, 45)), np.radians(spread(8, 60))
+    target = spread(2e5, 22e5)
+    cycle = closed_cycle_at_imep(
+        make(
+            speed=spread(600, 11000) * RPM,
+            lambda_=spread(0.65, 1.5) if is_spark else spread(1.15, 4),
+            residual_fraction=spread(0, 0.2),
+            heat_loss_scale=spread(0, 2),
+            wall_temperature=spread(350, 600),
+            trapped_temperature=spread(290, 420),
+            geometry=CylinderGeometry(
+                bore=spread(0.06, 0.12),
+                stroke=spread(0.06, 0.12),
+                rod_length=spread(0.13, 0.2),
+                compression_ratio=spread(7, 15) if is_spark else spread(13, 22),
+            ),
+            intake_closing=np.radians(spread(-160, -100)),
+            exhaust_opening=np.radians(spread(100, 170)),
+            burn=wiebe(ca50, burn) if is_spark else double_wiebe(ca50, burn, spread(0, 0.75)),
+        ),
+        target,
+        step=np.radians(degrees),
+    )
+    assert np.isfinite(cycle.pressure).all()
+    assert np.isfinite(cycle.unburned_temperature).all()
+    assert np.max(np.abs(cycle.energy_residual)) < 1e-3
+    assert np.allclose(cycle.imep_gross, target, rtol=1e-6)
 
 
 def test_trace_not_kept():

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from scipy.optimize import brentq
 
-from torquerisk.physics.cylinder.burn import double_wiebe, wiebe
+from torquerisk.physics.cylinder.burn import double_wiebe, premixed_share, wiebe
 from torquerisk.physics.cylinder.closed_cycle import CycleInputs, closed_cycle_at_imep
 from torquerisk.physics.cylinder.gas import diesel, petrol_ethanol
 from torquerisk.physics.cylinder.geometry import CylinderGeometry
@@ -44,7 +44,9 @@ def diesel_case(lam, share):
         trapped_temperature=345.0,
         lambda_=lam,
         residual_fraction=0.2,
-        burn=double_wiebe(np.radians(2.6), np.radians(21.4), share),
+        burn=double_wiebe(
+            np.radians(2.6), np.radians(21.4), premixed_share(lam) if share is None else share
+        ),
         intake_closing=np.radians(-135.0),
         exhaust_opening=np.radians(130.0),
         exhaust_pressure=1.3e5,
@@ -69,7 +71,7 @@ def test_measured_petrol_engine():
     assert angle == pytest.approx(21.0, abs=1.0)
 
 
-@pytest.mark.parametrize("share", [0.3, 0.5])
+@pytest.mark.parametrize("share", [None, 0.5], ids=["default share", "half premixed"])
 def test_measured_diesel_engine(share):
     """Case C: 3.0-litre turbo diesel, imep 5.82 bar, CA50 2.6, 10-90 21.4 deg: 69.7 bar at 5.8 deg.
 

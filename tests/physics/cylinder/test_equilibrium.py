@@ -31,7 +31,7 @@ def _cantera(moles, temperature, pressure):
 
 
 @pytest.mark.parametrize("fuel", FUELS, ids=str)
-@pytest.mark.parametrize("lam", [0.7, 0.95, 1.0, 1.05, 1.3, 3.0])
+@pytest.mark.parametrize("lam", [0.7, 0.95, 1.0, 1.05, 1.5, 1.7, 3.0])
 def test_composition_against_cantera(fuel, lam):
     """Cantera equilibrate: mole fractions above 1e-5 within 0.1 %, 1800-3000 K, 5-200 bar.
 
@@ -54,7 +54,7 @@ def test_composition_against_cantera(fuel, lam):
 
 
 @pytest.mark.parametrize("fuel", FUELS, ids=str)
-@pytest.mark.parametrize("lam", [0.75, 0.87, 0.97, 1.0, 1.03, 1.17, 1.3])
+@pytest.mark.parametrize("lam", [0.75, 0.87, 0.97, 1.0, 1.03, 1.17, 1.3, 1.5, 1.7])
 def test_fitted_dissociation_against_cantera(fuel, lam):
     """Cantera equilibrate: energy within 12 K times cv, R within 0.15 %, to 2700 K."""
     frozen = frozen_moles(FUELS[fuel].atoms, lam)[:, 0]
@@ -84,3 +84,14 @@ def test_mass_scales_the_energy():
         strict=True,
     ):
         assert b == pytest.approx(2 * a, rel=1e-12)
+
+
+@pytest.mark.parametrize("fuel", FUELS, ids=str)
+def test_nothing_dissociates_when_cold(fuel):
+    """Limiting case: below 1200 K the correction is under 2 K worth of heat, falling to nothing."""
+    lam = np.linspace(0.6, 8.0, 149)
+    fitted = equilibrium.dissociation_coefficients(FUELS[fuel].atoms, lam)
+    for pressure in (0.5e5, 20e5, 400e5):
+        for temperature, allowed in ((300.0, 10.0), (800.0, 300.0), (1200.0, 2000.0)):
+            energy, _ = equilibrium.dissociation(fitted, temperature, pressure)
+            assert np.all(energy < allowed)

@@ -125,6 +125,7 @@ class _Solver:
         self.swept = swept_volume(inputs.geometry)
         self.closing_volume = cylinder_volume(inputs.intake_closing, inputs.geometry)
         self.grid = self._grid()
+        self.last: tuple[Array, tuple[Array, Array, Array]] | None = None
         self.pressure = np.empty((count + 1, lanes))
         self.temperature = np.empty((count + 1, lanes))
 
@@ -138,10 +139,11 @@ class _Solver:
         ignite = max(int(np.searchsorted(angle, np.min(start))) - 1, 0)
         alight = min(int(np.searchsorted(angle, np.max(start))), angle.size - 1)
         burnt = min(int(np.searchsorted(angle, np.max(end))), angle.size - 1)
-        share = inputs.burn.burned_fraction(
-            held[ignite:] if held.shape[1] > 1 else held[ignite:, 0]
-        )
-        burned[ignite:] = share * inputs.completeness
+        burning = slice(ignite, burnt + 1)
+        at = held[burning] if held.shape[1] > 1 else held[burning, 0]
+        burned[burning] = inputs.burn.burned_fraction(at)
+        burned[burnt + 1 :] = burned[burnt]
+        burned *= inputs.completeness
         return Grid(
             volume=volume,
             change=np.diff(volume, axis=0),
@@ -158,13 +160,16 @@ class _Solver:
 
     def run(self, trapped: Array) -> tuple[Array, Array, Array]:
         """Fill the trace; return gross mean effective pressure, heat lost and energy mismatch."""
+        if self.last is not None and self.last[0] is trapped:
+            return self.last[1]
         heat, mismatch = march(self.grid, self._charge(trapped), self.pressure, self.temperature)
         self._blow_down()
         mean = 0.5 * (self.pressure[1:] + self.pressure[:-1])
         work = np.einsum(
             "kn,kn->n", mean, np.broadcast_to(np.diff(self.volume, axis=0), mean.shape)
         )
-        return work / self.swept, heat, mismatch
+        self.last = (trapped, (work / self.swept, heat, mismatch))
+        return self.last[1]
 
     def mass(self, trapped: Array) -> Array:
         """Mass trapped at intake closing [kg]."""
@@ -215,7 +220,7 @@ class _Solver:
         self.temperature[row:] *= (self.pressure[row:] / opened) ** exponent
 
     def result(self, trapped: Array, functionals: Functionals, keep_trace: bool) -> ClosedCycle:
-        """Run once more if needed and gather the numbers."""
+        """Run, unless this trapped pressure was the last one run, and gather the numbers."""
         imep, heat, mismatch = self.run(trapped)
         low, high = self.gas.temperature_range
         require(
@@ -264,21 +269,30 @@ def _solve(coarse: _Solver, fine: _Solver, target: Array) -> Array:
     old_imep = coarse.run(old)[0]
     pressure = np.clip(old * target / np.maximum(old_imep, 0.1 * target), low, high)
     slope = old_imep / old
-    for solver, rounds in ((coarse, 2), (fine, 12)):
-        for turn in range(rounds):
-            imep = solver.run(pressure)[0]
-            moved = pressure - old
-            if solver is coarse or turn > 0:
-                chord = (imep - old_imep) / np.where(moved == 0, 1.0, moved)
-                usable = (np.abs(moved) > 1e-7 * pressure) & (chord > 0)
-                slope = np.where(usable, chord, slope)
-            if solver is fine and np.all(np.abs(imep - target) <= _TOLERANCE * target):
-                _refuse_outside(pressure, imep, target)
-                return pressure
-            old, old_imep = pressure, imep
-            pressure = np.clip(pressure - (imep - target) / slope, low, high)
-    _refuse_outside(old, old_imep, target)
-    return old
+    for _ in range(2):
+        imep = coarse.run(pressure)[0]
+        slope = _chord(pressure - old, imep - old_imep, pressure, slope)
+        old, old_imep = pressure, imep
+        pressure = np.clip(pressure - (imep - target) / slope, low, high)
+    old = pressure
+    for turn in range(12):
+        imep = fine.run(pressure)[0]
+        if np.all(np.abs(imep - target) <= _TOLERANCE * target):
+            break
+        if turn == 0:
+            slope = slope * imep / target
+        else:
+            slope = _chord(pressure - old, imep - old_imep, pressure, slope)
+        old, old_imep = pressure, imep
+        pressure = np.clip(pressure - (imep - target) / slope, low, high)
+    _refuse_outside(pressure, imep, target)
+    return pressure
+
+
+def _chord(moved: Array, gained: Array, pressure: Array, slope: Array) -> Array:
+    """Slope of the secant, or the old slope where a lane has hardly moved."""
+    chord = gained / np.where(moved == 0, 1.0, moved)
+    return np.where((np.abs(moved) > 1e-6 * pressure) & (chord > 0), chord, slope)
 
 
 def _refuse_outside(pressure: Array, imep: Array, target: Array) -> None:

@@ -26,6 +26,7 @@ _BAR = 1e5
 REFERENCE_PRESSURE = 50e5
 """Pressure that the fit counts from [Pa]."""
 _FITTED_TEMPERATURES = np.arange(1700.0, 2951.0, 50.0)
+_COOLER = ((0.6, 0.9, 1.2, 2.5), (500.0, 0.0, 0.0, 700.0))
 _FITTED_PRESSURES = np.geomspace(3e5, 400e5, 7)
 _LAMBDAS = np.array(
     [0.6, 0.65, 0.7, 0.75, 0.8, 0.84, 0.88, 0.91, 0.94, 0.96, 0.975, 0.985, 0.9925, 1.0, 1.0075,
@@ -49,13 +50,13 @@ def equilibrium_moles(elements: dict[str, Array], temperature: Array, pressure: 
     scale = np.broadcast_to(bar / (elements["N"] / 2 + elements["C"] + elements["H"] / 2), shape)
     for _ in range(60):
         middle = 0.5 * (low + high)
-        partial, scale = _partial_pressures(elements, k, np.exp(middle), bar, scale)
+        partial, moles_to_bar = _partial_pressures(elements, k, np.exp(middle), bar, scale)
         oxygen = sum(SPECIES[s].atoms.get("O", 0) * v for s, v in partial.items())
-        too_much = oxygen > elements["O"] * scale
+        too_much = oxygen > elements["O"] * moles_to_bar
         low, high = np.where(too_much, low, middle), np.where(too_much, middle, high)
     moles = np.zeros((len(NAMES), *shape))
     for name, value in partial.items():
-        moles[_AT[name]] = value / scale
+        moles[_AT[name]] = value / moles_to_bar
     return moles
 
 
@@ -79,7 +80,8 @@ def dissociation(coefficients: Array, temperature: Floats, pressure: Floats) -> 
 
     coefficients: (8, ...) from `dissociation_coefficients`. With y = 1000/(T + 1000) and
     P = ln(p/50 bar): ln du = c0 + c1 y + c2 y2 + (c3 + c4 y) P and dR = du (c5 + c6 y + c7 P).
-    Fitted to equilibrium over 1700-2950 K and 3-400 bar, weighted by size.
+    Fitted to equilibrium over 1700-2950 K and 3-400 bar, weighted by size; very rich and lean gas
+    never gets so hot and is fitted up to 700 K lower.
     """
     c = coefficients
     y = PIVOT / (np.asarray(temperature) + PIVOT)
@@ -114,7 +116,7 @@ def _partial_pressures(
     Carbon, hydrogen and nitrogen balances are met exactly; the scale is iterated to the total.
     """
     partial: dict[str, Array] = {}
-    for _ in range(4):
+    for _ in range(8):
         monoxide = elements["C"] * scale / (1 + k["CO2"] * root)
         hydrogen = _quadratic(
             2 * (1 + k["H2O"] * root), k["H"] + k["OH"] * root, elements["H"] * scale
@@ -135,7 +137,7 @@ def _partial_pressures(
         }
         free = partial["O2"] + partial["O"]
         bound = sum(partial.values()) - free
-        scale = scale * np.clip((bar - free) / bound, 1e-3, 10.0)
+        scale = scale * np.clip((bar - free) / bound, 0.01, 3.0)
     return partial, scale
 
 
@@ -147,29 +149,38 @@ def _quadratic(a: Floats, b: Array, c: Array) -> Array:
 @lru_cache(maxsize=32)
 def _fitted_table(atoms: tuple[float, float, float]) -> Array:
     """Fit of `dissociation` at every lambda of the table, (8, lambda)."""
-    t, p = np.meshgrid(_FITTED_TEMPERATURES, _FITTED_PRESSURES, indexing="ij")
-    t, p = t.ravel(), p.ravel()
+    cooler = np.interp(_LAMBDAS, *_COOLER)[:, None]
+    below, p = np.meshgrid(_FITTED_TEMPERATURES, _FITTED_PRESSURES, indexing="ij")
+    t, p = below.ravel() - cooler, p.ravel() * np.ones_like(cooler)
     frozen = frozen_moles(atoms, _LAMBDAS)
     elements = {
         atom: np.array([SPECIES[s].atoms.get(atom, 0) for s in NAMES]) @ frozen
         for atom in ("C", "H", "O", "N", "Ar")
     }
-    split = equilibrium_moles(
-        {atom: count[:, None] for atom, count in elements.items()}, t[None, :], p[None, :]
-    )
+    split = equilibrium_moles({atom: count[:, None] for atom, count in elements.items()}, t, p)
     change = split - frozen[:, :, None]
     energies = np.stack([molar_enthalpy(name, t) - GAS_CONSTANT * t for name in NAMES])
-    energy = np.einsum("slk,sk->lk", change, energies)
+    energy = np.einsum("slk,slk->lk", change, energies)
     constant = GAS_CONSTANT * change.sum(axis=0)
     y, rise = PIVOT / (t + PIVOT), np.log(p / REFERENCE_PRESSURE)
-    ones = np.ones_like(y)
     table = np.empty((8, _LAMBDAS.size))
     for index, (du, dr) in enumerate(zip(energy, constant, strict=True)):
         positive = np.maximum(du, 1.0)
         weight = positive**0.7
-        basis = np.stack([ones, y, y * y, rise, y * rise], axis=1) * weight[:, None]
-        table[:5, index] = np.linalg.lstsq(basis, np.log(positive) * weight, rcond=None)[0]
-        basis = np.stack([ones, y, rise], axis=1) * positive[:, None]
+        table[:5, index] = _falling_fit(y[index], rise[index], np.log(positive), weight)
+        basis = np.stack([np.ones_like(du), y[index], rise[index]], axis=1) * positive[:, None]
         table[5:, index] = np.linalg.lstsq(basis, dr, rcond=None)[0]
     table.flags.writeable = False
     return table
+
+
+def _falling_fit(y: Array, rise: Array, target: Array, weight: Array) -> Array:
+    """Coefficients c0..c4 of the logarithm; without curvature where that would rise when cold."""
+    basis = np.stack([np.ones_like(y), y, y * y, rise, y * rise], axis=1) * weight[:, None]
+    curved = np.asarray(np.linalg.lstsq(basis, target * weight, rcond=None)[0], dtype=float)
+    if curved[2] <= 0:
+        return curved
+    kept = [0, 1, 3, 4]
+    straight = np.zeros(5)
+    straight[kept] = np.linalg.lstsq(basis[:, kept], target * weight, rcond=None)[0]
+    return straight

@@ -13,6 +13,9 @@ from torquerisk.physics.arrays import Array
 from torquerisk.physics.cylinder.equilibrium import REFERENCE_PRESSURE, dissociation
 from torquerisk.physics.cylinder.species import PIVOT, TERMS
 
+_HOTTEST_GUESS = 3000.0
+"""Bound on the extrapolated temperature [K]: beyond it dissociation grows too steeply to solve."""
+
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Grid:
@@ -114,6 +117,7 @@ class _Step:
             self._mix(grid.burned[row + 1])
         np.multiply(t, 2.0, out=new_t)
         new_t -= temperature[row - 1] if row > grid.first else t
+        np.minimum(new_t, _HOTTEST_GUESS, out=new_t)
         np.multiply(self.mr, 1 / grid.volume[row + 1], out=c)
         energy, slope = self._energy(new_t)
         split = charge.dissociation is not None and row >= grid.ignite
