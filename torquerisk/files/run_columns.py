@@ -143,6 +143,7 @@ def match_columns(
     choose: channel to heading, where two columns stand for the same channel.
     """
     columns = Columns()
+    wanted = _wanted(headings, limit_table)
     found: dict[str, list[Column]] = {}
     misfits: dict[str, list[str]] = {}
     unused: list[str] = []
@@ -153,7 +154,7 @@ def match_columns(
             if unit[0] in "[({" and unit[-1] in "])}":
                 unit = unit[1:-1].strip()
             heading = Heading(heading.name, unit, heading.words)
-        channel = _channel(heading, limit_table)
+        channel = _channel(heading, wanted)
         if channel is None:
             if text.strip():
                 unused.append(quoted(text))
@@ -180,13 +181,21 @@ def match_columns(
     return columns
 
 
-def _channel(heading: Heading, limit_table: bool) -> str | None:
+def _wanted(headings: list[str], limit_table: bool) -> tuple[str, ...]:
+    """The channels to look for: all in a run; in a limit table the limit before all else."""
+    if not limit_table:
+        return (*CHANNELS, "afr")
+    if any(split_heading(h).name in LIMIT_NAMES for h in headings):
+        return ("speed", "limit")
+    return _CORE
+
+
+def _channel(heading: Heading, wanted: tuple[str, ...]) -> str | None:
+    """The channel that a heading names, or None where it names none that is wanted."""
     if heading.name in LIMIT_NAMES:
-        return "torque" if limit_table else None
-    if limit_table and BY_NAME.get(heading.name) not in _CORE:
+        return "torque" if "limit" in wanted else None
+    if BY_NAME.get(heading.name) not in wanted:
         return None
-    if heading.name == "" and heading.unit:
-        return BY_NAME.get(normal_name(heading.unit))
     return BY_NAME.get(heading.name)
 
 

@@ -1,0 +1,48 @@
+import math
+
+import pytest
+
+from torquerisk.case import Policy, default_policy
+from torquerisk.errors import InputError
+
+RPM = math.pi / 30
+
+
+def test_the_stated_defaults():
+    """Source: design.md section 5: 1 % chance, 60 N*m/1000rpm, 16 points, a fixed seed."""
+    policy = default_policy()
+    assert policy.chance == 0.01
+    assert policy.points == 16
+    assert policy.rise * 1000 * RPM == pytest.approx(60)
+    assert policy.peak_from is None
+    assert policy == default_policy()
+
+
+def test_changes_are_kept():
+    """Identity: a change changes that and nothing else."""
+    policy = default_policy(chance=0.02, peak_from=4500 * RPM)
+    assert isinstance(policy, Policy)
+    assert policy.chance == 0.02
+    assert policy.peak_from == 4500 * RPM
+    assert policy.draws == default_policy().draws
+
+
+@pytest.mark.parametrize(
+    ("changes", "says"),
+    [
+        ({"chance": 0.0}, "chance"),
+        ({"chance": 1.0}, "chance"),
+        ({"points": 1}, "points"),
+        ({"points": 2.5}, "whole number"),
+        ({"peak_from": 4500.0}, "peak_from"),
+        ({"rise": -1.0}, "rise"),
+        ({"draws": 10}, "draws"),
+        ({"seed": -1}, "seed"),
+        ({"resolution": 0.0}, "resolution"),
+        ({"objective": "win"}, "must be one of most area"),
+    ],
+)
+def test_policies_outside_their_range_are_refused(changes, says):
+    """Identity: every field is declared with its range."""
+    with pytest.raises(InputError, match=says):
+        default_policy(**changes)
