@@ -1,5 +1,7 @@
 """The torque-limit table: its rules, its edges and its words."""
 
+import re
+
 import numpy as np
 import pytest
 
@@ -370,3 +372,18 @@ def test_a_rise_of_less_than_one_step_is_told() -> None:
         GRID, HUMP, None, ask(rise_rate=0.008, torque_resolution=5.0, peak_from=0.0)
     )
     assert any("less than one step of 5 N*m over 11 of 11 segments" in t for t in table.notices)
+
+
+def test_the_least_rise_that_works_is_found_between_powers_of_two() -> None:
+    """Identity: one 5 N*m step over a 500 rpm segment needs 0.01 N*m per rpm, found to 2 %."""
+    points = np.array([1500.0, 3500.0, 4000.0, 4500.0, 5000.0, 5500.0, 6000.0, 6500.0, 7000.0])
+    with pytest.raises(ShapeInfeasibleError) as caught:
+        shape_limit(
+            GRID,
+            HUMP,
+            None,
+            ask(breakpoints=points, rise_rate=0.004, torque_resolution=5.0, band=(2000.0, 6800.0)),
+        )
+    said = re.search(r"about ([0-9.]+) N\*m per rpm is needed", str(caught.value))
+    assert said is not None
+    assert float(said.group(1)) == pytest.approx(0.01, rel=0.02)

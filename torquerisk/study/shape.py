@@ -144,6 +144,10 @@ def solved_shape(curves: Situation, ask: ShapeAsk) -> Shape | None:
     peak, limit = found[0].peak, found[0].limit
     if ask.torque_resolution > 0.0:
         rounded = best_rounded(rules, goal, on_grid, found, ask.torque_resolution)
+        if rounded is None and rules.has_bend:
+            # Whole steps may bend lawfully at a peak that was not worth solving before rounding.
+            found = best_table(rules, goal, on_grid, judge.most, every_peak=True)
+            rounded = best_rounded(rules, goal, on_grid, found, ask.torque_resolution)
         if rounded is None:
             return None
         peak, limit = rounded

@@ -123,20 +123,15 @@ def placed_breakpoints(
 
 
 def _nearest_chords(speed: Array, torque: Array, count: int) -> npt.NDArray[np.intp]:
-    """Return `count` indices, ends among them, whose chords stay nearest to the curve.
-
-    Squared distance at the other points; chords above the curve count more, because a table must
-    then be lowered to fit under it.
-    """
+    """Return `count` indices, ends among them, whose chords stay nearest: least sum of squares."""
     n = len(speed)
     cost = np.full((n, n), np.inf)
     for i in range(n - 1):
         slope = (torque[i + 1 :] - torque[i]) / (speed[i + 1 :] - speed[i])
         chord = torque[i] + slope[:, None] * (speed - speed[i])
         off = chord - torque
-        weight = np.where(off > 0.0, 4.0, 1.0) * off**2
         inside = np.arange(n) > i
-        upto = np.cumsum(weight * inside, axis=1)
+        upto = np.cumsum(off**2 * inside, axis=1)
         cost[i, i + 1 :] = upto[np.arange(n - i - 1), np.arange(i + 1, n)]
     best = np.where(np.arange(n) == 0, 0.0, np.inf)
     came = []

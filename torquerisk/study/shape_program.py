@@ -368,11 +368,18 @@ class Found:
     cost: float
 
 
-def best_table(rules: Rules, goal: Goal, on_grid: LinearMap, ceiling_on_grid: Array) -> list[Found]:
+def best_table(
+    rules: Rules,
+    goal: Goal,
+    on_grid: LinearMap,
+    ceiling_on_grid: Array,
+    every_peak: bool = False,
+) -> list[Found]:
     """Return the best table of each peak that was worth solving, the best of all first.
 
     Each peak's greatest limits give a bound on its cost; peaks are solved from the most promising
-    on, until no bound left beats the best cost found. Ties go to the earlier bound, then peak.
+    on, until no bound left beats the best cost found, unless every_peak is asked for. Of peaks that
+    cost the same the one with the better bound stands first, then the earlier one.
     """
     waiting: list[tuple[float, int, Program]] = []
     for peak in rules.candidates():
@@ -383,7 +390,7 @@ def best_table(rules: Rules, goal: Goal, on_grid: LinearMap, ceiling_on_grid: Ar
     found: list[Found] = []
     least = np.inf
     for bound, peak, made in waiting:
-        if found and bound >= least - 1e-6 * abs(least):
+        if found and not every_peak and bound >= least - 1e-6 * abs(least):
             break
         limit = goal.solve(made)
         if limit is None:

@@ -7,7 +7,7 @@ from scipy.sparse import csr_array
 
 from torquerisk.physics.arrays import Array
 from torquerisk.study.shape_program import Found, Goal
-from torquerisk.study.shape_rules import SMALL, Difference, Roof, Rules, greatest_below
+from torquerisk.study.shape_rules import SMALL, Difference, Roof, Rules
 from torquerisk.study.shape_table import LinearMap
 
 
@@ -55,17 +55,15 @@ def _rounded(
 ) -> Array | None:
     """Return a rounded table for one peak [N*m], shape (m,).
 
-    Rounds down, then keeps the greatest whole-step table under that: always lawful. From there a
-    search over all tables within a few steps finds the one that costs least.
+    The limits rounded down are lawful, because rises and falls are whole steps already, but for a
+    limited change of slope. From there a search over all tables within a few steps finds the one
+    that costs least.
     """
     roof = rules.roof_for(found.peak)
     differences = in_steps(rules, found.peak, resolution)
     most = np.floor(roof.upper / resolution + SMALL)
     start = np.minimum(np.floor(found.limit / resolution + 1e-6), most)
-    steps = _under_dips(roof, differences, start, resolution)
-    best = None
-    if steps is not None:
-        best = _searched(rules, roof, differences, most, steps, resolution, goal, on_grid)
+    best = _searched(rules, roof, differences, most, start, resolution, goal, on_grid)
     if best is None and rules.has_bend:
         steps = _whole_program(rules, roof, differences, most, found.limit, resolution)
         if steps is not None:
@@ -91,8 +89,8 @@ def _searched(
 
     Dynamic programming over the breakpoints: the cost of a segment depends on its two ends only.
     Rules between distant breakpoints all compare with the peak, whose level is tried in turn.
-    Of tables that cost the same the higher wins. None when none near is lawful, which can only
-    come from a limited change of slope: `steps` itself keeps all other rules.
+    Of tables that cost the same the higher wins. None when none near is lawful, which comes
+    from a limited change of slope: `steps` itself keeps all other rules.
     """
     m, count = len(steps), DOWN + UP + 1
     levels = steps[:, None] + np.arange(-DOWN, UP + 1)
@@ -200,26 +198,6 @@ def _cheapest_bent_path(
     for chosen in reversed(came):
         path.append(int(chosen[case, path[-1], path[-2]]))
     return np.array(path[::-1], dtype=np.intp)
-
-
-def _under_dips(
-    roof: Roof, differences: list[Difference], start: Array, resolution: float
-) -> Array | None:
-    """Return the greatest whole-step table under `start`, lowered where it passes a dip row."""
-    steps = start
-    while True:
-        kept = greatest_below(steps.tolist(), differences)
-        if kept is None:
-            return None
-        steps = np.round(np.array(kept))
-        over = roof.over_rows(steps * resolution)
-        bad = np.flatnonzero(over > SMALL * (1.0 + roof.torque))
-        if not len(bad):
-            return steps
-        row = int(bad[0])
-        heavier = roof.lower[row] + int(roof.share[row] > 0.5)
-        other = 2 * roof.lower[row] + 1 - heavier
-        steps[heavier if steps[heavier] > 0 else other] -= 1.0
 
 
 def _whole_program(
