@@ -173,6 +173,16 @@ def _line(key: str, value: float, kind: Kind) -> str:
     return f"{'lambda' if key == 'lambda_' else key} = {quoted}"
 
 
+GOOD_WORDS = {
+    "blend": ("E10",),
+    "run": (),
+    "thread": ("M10x1.5", "M11x1.25", "7/16-14", "1/2-20"),
+    "property_class": ("8.8", "10.9", "12.9", "SAE grade 8"),
+    "rod_bolt_thread": ("M9x1", "3/8-24"),
+    "rod_bolt_class": ("10.9", "12.9"),
+    "oil_grade": ("40", "5W-30"),
+    "big_end_lining": ("trimetal, electroplated overlay",),
+}
 _TIED = ("bore", "stroke", "rod_length", "displacement", "heads")
 """Inputs that are checked against each other as well as against their range."""
 
@@ -184,13 +194,10 @@ def test_every_declared_input_can_be_given_and_is_refused_outside_its_range(
     """Identity: generated from the declarations, so a new input cannot escape the reader."""
     name = f"{section}.{key}" if section else key
     if declaration.kind is None:
-        words = declaration.options or (
-            ("E10",) if key == "blend" else () if key == "run" else ("a word",)
-        )
+        words = declaration.options or GOOD_WORDS[key]
         for word in words:
             assert read(with_line(section, f'{key} = "{word}"')).given(name) == word
-        if declaration.options:
-            assert name in refused(with_line(section, f'{key} = "no such word"'))
+        assert name in refused(with_line(section, f'{key} = "no such word"'))
         assert name in refused(with_line(section, f"{key} = true"))
         return
     assert math.isfinite(declaration.low), name
@@ -235,6 +242,12 @@ def test_every_declared_input_can_be_given_and_is_refused_outside_its_range(
         (with_line("head_joint", 'tightening = "by feel"'), "one of torque, angle, yield"),
         (with_line("", 'bore = "86 mm"' + "x" * 300_000), "larger than"),
         ("", "is empty"),
+        (with_line("head_joint", 'thread = "M11x9"'), "head_joint.thread: thread is 'M11x9'"),
+        (with_line("head_joint", 'property_class = "11.9"'), "property_class: property class is"),
+        (with_line("head_joint", 'property_class = "special"'), "needs head_joint.yield_strength"),
+        (with_line("running_gear", 'rod_bolt_class = "special"'), "rod_bolt_class: property class"),
+        (with_line("running_gear", 'oil_grade = "31"'), "oil_grade: Oil grade is '31'"),
+        (with_line("running_gear", 'big_end_lining = "tin"'), "big_end_lining is 'tin', but must"),
         (with_line("known_good", 'run = "factory.csv"'), "was not given"),
     ],
 )

@@ -10,6 +10,7 @@ from typing import Any
 from torquerisk.case import SECTIONS, Engine, Run
 from torquerisk.case.declare import Declaration, Kind, declarations
 from torquerisk.errors import InputError
+from torquerisk.files.designations import check_designations
 from torquerisk.files.facts import fact_word
 from torquerisk.files.run_file import load_run, run_from_bytes
 from torquerisk.files.text import brief, check_size, decode, quoted, read_bytes
@@ -90,7 +91,9 @@ def _engine(document: dict[str, Any], read_run: RunReader) -> Engine:
             given["curve"] = read_run(given["run"])
         values[section] = _SECTION_TYPES[section](**given)
     _require(Engine, "", values)
-    return Engine(**values)
+    engine = Engine(**values)
+    check_designations(engine)
+    return engine
 
 
 def _section(

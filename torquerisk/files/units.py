@@ -8,6 +8,7 @@ import functools
 import math
 import re
 from dataclasses import dataclass
+from typing import Any
 
 from torquerisk.case.declare import Kind
 from torquerisk.errors import InputError
@@ -252,7 +253,7 @@ def size_by_pint(unit: Unit) -> tuple[float, float]:
 
 
 @functools.cache
-def _registry():  # type: ignore[no-untyped-def]
+def _registry() -> Any:
     import pint
 
     return pint.UnitRegistry()

@@ -1,0 +1,46 @@
+"""Designations in an engine file held against the tables that will be asked for them later."""
+
+from collections.abc import Callable
+from typing import TypeVar
+
+from torquerisk.case import Engine
+from torquerisk.errors import InputError
+from torquerisk.physics.head_joint.property_class import strength_class
+from torquerisk.physics.head_joint.screw_thread import screw_thread
+from torquerisk.physics.running_gear.bearing_linings import LININGS
+from torquerisk.physics.running_gear.oil import hot_grade
+
+SPECIAL = "special"
+
+T = TypeVar("T")
+
+
+def check_designations(engine: Engine) -> None:
+    """Refuse a thread, class, lining or oil grade that no table knows, in one sentence."""
+    _thread_and_class(engine, "head_joint.thread", "head_joint.property_class")
+    _thread_and_class(engine, "running_gear.rod_bolt_thread", "running_gear.rod_bolt_class")
+    if engine.has("running_gear.oil_grade"):
+        _known("running_gear.oil_grade", hot_grade, engine.word("running_gear.oil_grade"))
+    lining = engine.given("running_gear.big_end_lining")
+    if lining is not None and lining not in LININGS:
+        raise InputError(
+            f"running_gear.big_end_lining is {lining!r}, but must be one of {'; '.join(LININGS)}."
+        )
+
+
+def _thread_and_class(engine: Engine, thread: str, strength: str) -> None:
+    size = _known(thread, screw_thread, engine.word(thread)).nominal_diameter
+    word = engine.word(strength)
+    if strength != "head_joint.property_class" or word.casefold() != SPECIAL:
+        _known(strength, lambda name: strength_class(name, size), word)
+        return
+    own = ("head_joint.yield_strength", "head_joint.tensile_strength")
+    if not all(engine.has(name) for name in own):
+        raise InputError(f"{strength} is 'special', which needs {' and '.join(own)} as well.")
+
+
+def _known(name: str, table: Callable[[str], T], word: str) -> T:
+    try:
+        return table(word)
+    except InputError as error:
+        raise InputError(f"{name}: {error}") from None
