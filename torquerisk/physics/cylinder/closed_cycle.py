@@ -30,6 +30,7 @@ from torquerisk.physics.cylinder.geometry import (
     swept_volume,
     wall_area,
 )
+from torquerisk.physics.cylinder.heat_loss import HeatLossModel
 from torquerisk.physics.cylinder.march import Charge, Grid, march
 
 __all__ = [
@@ -40,6 +41,7 @@ __all__ = [
     "CycleInputs",
     "CylinderGeometry",
     "Functionals",
+    "HeatLossModel",
     "Trace",
     "closed_cycle",
     "closed_cycle_at_imep",
@@ -70,7 +72,7 @@ def closed_cycle(
     functionals: named functions of a `Trace` of some lanes, each returning (lanes,).
     Raises OutOfRangeError for a trapped pressure that is not positive, or if the gas leaves the
     250-3500 K over which its energy is fitted.
-    Source: [HEYWOOD] section 14.4 (single-zone model); heat loss [WOSCHNI].
+    Source: [HEYWOOD] section 14.4 (single-zone model); heat loss [WOSCHNI] or [HOHENBERG].
     """
     require_positive("trapped_pressure", trapped_pressure, "Pa")
     lanes = max(inputs.lanes, np.size(trapped_pressure))
@@ -144,11 +146,13 @@ class _Solver:
         burned[burning] = inputs.burn.burned_fraction(at)
         burned[burnt + 1 :] = burned[burnt]
         burned *= inputs.completeness
+        woschni = inputs.heat_loss is HeatLossModel.WOSCHNI
+        exponent = 0.0 if woschni else -heat_loss.HOHENBERG_VOLUME_EXPONENT
         return Grid(
             volume=volume,
             change=np.diff(volume, axis=0),
             duration=np.diff(held, axis=0) / inputs.speed,
-            area=wall_area(volume, inputs.geometry) * np.ones_like(volume),
+            area=wall_area(volume, inputs.geometry) * volume**exponent,
             motored=(volume / self.closing_volume) ** -heat_loss.MOTORED_EXPONENT,
             burned=burned,
             first=max(int(np.searchsorted(angle, np.min(closing), side="right")) - 1, 0),
@@ -183,7 +187,18 @@ class _Solver:
         if split is not None:
             split = split + np.zeros(self.lanes)
             split[0] += np.log(mass)
-        swirl = self.swept * inputs.trapped_temperature / (trapped * self.closing_volume)
+        piston = mean_piston_speed(inputs.speed, inputs.geometry)
+        swirl: Array | None = None
+        if inputs.heat_loss is HeatLossModel.WOSCHNI:
+            loss = heat_loss.woschni_coefficient(inputs.geometry.bore, 1.0, 1.0, 1.0)
+            cooling = heat_loss.WOSCHNI_TEMPERATURE_EXPONENT
+            speed = heat_loss.WOSCHNI_COMPRESSION * piston
+            warm = heat_loss.WOSCHNI_COMBUSTION * self.swept * inputs.trapped_temperature
+            swirl = warm / (trapped * self.closing_volume)
+        else:
+            loss = heat_loss.hohenberg_coefficient(1.0, 1.0, 1.0, 1.0 - heat_loss.HOHENBERG_SPEED)
+            cooling = heat_loss.HOHENBERG_TEMPERATURE_EXPONENT
+            speed = piston + heat_loss.HOHENBERG_SPEED
         return Charge(
             unburned=mass * gas.unburned_energy,
             burning=mass * (gas.burned_energy - gas.unburned_energy),
@@ -193,13 +208,10 @@ class _Solver:
             pressure=trapped,
             temperature=ones * inputs.trapped_temperature,
             wall=ones * inputs.wall_temperature,
-            loss=ones
-            * inputs.heat_loss_scale
-            * heat_loss.woschni_coefficient(inputs.geometry.bore, 1.0, 1.0, 1.0),
-            speed=ones
-            * heat_loss.WOSCHNI_COMPRESSION
-            * mean_piston_speed(inputs.speed, inputs.geometry),
-            swirl=heat_loss.WOSCHNI_COMBUSTION * swirl,
+            loss=ones * inputs.heat_loss_scale * loss,
+            cooling=cooling,
+            speed=ones * speed,
+            swirl=swirl,
         )
 
     def _blow_down(self) -> None:

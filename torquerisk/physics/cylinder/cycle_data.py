@@ -12,6 +12,7 @@ from torquerisk.physics.arrays import Array, Floats, require, require_positive
 from torquerisk.physics.cylinder.burn import BurnCurve
 from torquerisk.physics.cylinder.gas import Fuel, WorkingGas
 from torquerisk.physics.cylinder.geometry import CylinderGeometry
+from torquerisk.physics.cylinder.heat_loss import HeatLossModel
 from torquerisk.physics.cylinder.species import FIT_RANGE, energy_slope_basis
 
 COMPLETENESS = {"spark": 0.975, "compression": 0.985}
@@ -33,7 +34,8 @@ class CycleInputs:
     burn: burned fraction against crank angle.
     intake_closing, exhaust_opening: from firing top dead centre [rad], negative and positive.
     exhaust_pressure: [Pa]. wall_temperature: mean of head, piston and liner [K].
-    heat_loss_scale: factor on Woschni's coefficient [-]. completeness: share that burns [-].
+    heat_loss: correlation for the heat-transfer coefficient; heat_loss_scale: factor on it [-].
+    completeness: share that burns [-].
     dissociation: correct the burned gas to chemical equilibrium; otherwise it is frozen.
     gas: replaces the gas that fuel, lambda and residual would give, for textbook cycles.
     """
@@ -50,6 +52,7 @@ class CycleInputs:
     exhaust_opening: Floats
     exhaust_pressure: Floats
     wall_temperature: Floats = 450.0
+    heat_loss: HeatLossModel = HeatLossModel.WOSCHNI
     heat_loss_scale: Floats = 1.0
     completeness: Floats = COMPLETENESS["spark"]
     dissociation: bool = True

@@ -1,13 +1,31 @@
 """Heat-transfer coefficients from the gas to the walls of the cylinder."""
 
+from enum import Enum
+
 import numpy as np
 
 from torquerisk.physics.arrays import Array, Floats
+
+
+class HeatLossModel(Enum):
+    """Correlation for the heat-transfer coefficient."""
+
+    WOSCHNI = "Woschni"
+    HOHENBERG = "Hohenberg"
+
 
 WOSCHNI_COMPRESSION = 2.28
 """Woschni C1 while the valves are closed [-]. Source: [HEYWOOD] eq. 12.19."""
 WOSCHNI_COMBUSTION = 3.24e-3
 """Woschni C2 during combustion and expansion [m/(s K)]. Source: [HEYWOOD] eq. 12.19."""
+WOSCHNI_TEMPERATURE_EXPONENT = 0.55
+"""Power of temperature that Woschni's coefficient falls with [-]. Source: [HEYWOOD] eq. 12.19."""
+HOHENBERG_SPEED = 1.4
+"""Velocity that Hohenberg adds to the mean piston speed [m/s]. Source: [HOHENBERG]."""
+HOHENBERG_TEMPERATURE_EXPONENT = 0.4
+"""Power of temperature that Hohenberg's coefficient falls with [-]. Source: [HOHENBERG]."""
+HOHENBERG_VOLUME_EXPONENT = 0.06
+"""Power of volume that Hohenberg's coefficient falls with [-]. Source: [HOHENBERG]."""
 MOTORED_EXPONENT = 1.32
 """Polytropic exponent of the motored pressure inside Woschni's velocity [-].
 
@@ -44,7 +62,7 @@ def woschni_coefficient(
         3.26
         * np.asarray(bore) ** -0.2
         * (np.asarray(pressure) * 1e-3 * velocity) ** 0.8
-        * np.asarray(temperature) ** -0.55
+        * np.asarray(temperature) ** -WOSCHNI_TEMPERATURE_EXPONENT
     )
 
 
@@ -58,7 +76,7 @@ def hohenberg_coefficient(
     """
     return (
         130.0
-        * np.asarray(volume) ** -0.06
-        * (np.asarray(pressure) * 1e-5 * (np.asarray(piston_speed) + 1.4)) ** 0.8
-        * np.asarray(temperature) ** -0.4
+        * np.asarray(volume) ** -HOHENBERG_VOLUME_EXPONENT
+        * (np.asarray(pressure) * 1e-5 * (np.asarray(piston_speed) + HOHENBERG_SPEED)) ** 0.8
+        * np.asarray(temperature) ** -HOHENBERG_TEMPERATURE_EXPONENT
     )

@@ -23,7 +23,8 @@ class Grid:
 
     volume: gas volume with the angle held within the closed period, (k, 1 or n) [m3].
     change: its change over each step, (k-1, 1 or n). duration: of each step, (k-1, 1 or n) [s].
-    area: wall area, (k, 1 or n) [m2]. motored: motored over trapped pressure, (k, 1 or n) [-].
+    area: wall area, times V^-0.06 for
+        Hohenberg, (k, 1 or n) [m2]. motored: motored over trapped pressure, (k, 1 or n) [-].
     burned: burned fraction of the charge with completeness, (k, n) [-].
     first, last: rows between which the march runs. ignite, alight, burnt: rows at which the first
         lane starts to burn, all lanes burn, and all have burned out.
@@ -51,8 +52,10 @@ class Charge:
     dissociation: coefficients (8, n) of `equilibrium.dissociation` for the whole charge burned
         [J], or None for frozen products.
     pressure, temperature: trapped (n,) [Pa], [K]. wall: wall temperature (n,) [K].
-    loss: 3.26 B^-0.2 (1e-3)^0.8 times the scale factor (n,).
-    speed, swirl: Woschni's 2.28 S_p [m/s] and 3.24e-3 V_d T/(p V) [m/(s Pa)] (n,).
+    loss: constant factors of the heat-transfer coefficient (n,), with `area` holding the rest;
+        cooling: its exponent of temperature, positive.
+    speed: gas velocity before burning [m/s] (n,). swirl: Woschni's 3.24e-3 V_d T/(p V)
+        [m/(s Pa)] (n,), or None if the velocity does not rise with burning.
     """
 
     unburned: Array
@@ -64,8 +67,9 @@ class Charge:
     temperature: Array
     wall: Array
     loss: Array
+    cooling: float
     speed: Array
-    swirl: Array
+    swirl: Array | None
 
 
 def march(grid: Grid, charge: Charge, pressure: Array, temperature: Array) -> tuple[Array, Array]:
@@ -222,10 +226,10 @@ class _Step:
         return u, slope
 
     def _loss_rate(self, row: int, p: Array, t: Array) -> Array:
-        """Heat flow to the walls [W] by Woschni; in buffer 3."""
+        """Heat flow to the walls [W]; in buffer 3."""
         charge, grid = self.charge, self.grid
         h, work = self.buffers[3], self.buffers[4]
-        if row <= grid.ignite:
+        if charge.swirl is None or row <= grid.ignite:
             np.multiply(p, charge.speed, out=h)
         else:
             np.multiply(charge.pressure, grid.motored[row], out=h)
@@ -239,7 +243,7 @@ class _Step:
         np.log(h, out=h)
         h *= 0.8
         np.log(t, out=work)
-        work *= 0.55
+        work *= charge.cooling
         h -= work
         np.exp(h, out=h)
         h *= charge.loss
