@@ -102,6 +102,18 @@ def test_with_values_checks_again_and_leaves_the_first_alone():
         ({"fuel": Fuel(blend="diesel")}, "ignition 'spark'"),
         ({"ignition": "compression", "fuel": Fuel(blend="E5")}, "ignition 'compression'"),
         ({"ignition": "glow"}, "must be one of spark, compression"),
+        (
+            {"head_joint": dataclasses.replace(JOINT, sealing_diameter=0.0855)},
+            "bore is 86 mm and head_joint.sealing_diameter is 85.5 mm",
+        ),
+        (
+            {"running_gear": RunningGear(pin_diameter=0.02, pin_bore_diameter=0.022)},
+            "pin_bore_diameter is 22 mm and running_gear.pin_diameter is 20 mm",
+        ),
+        (
+            {"running_gear": RunningGear(rod_yield_strength=9e8, rod_tensile_strength=7e8)},
+            "the first cannot exceed the second",
+        ),
         ({"head_joint": dataclasses.replace(JOINT, fasteners=1)}, r"head_joint\.fasteners"),
     ],
 )

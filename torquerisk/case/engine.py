@@ -90,6 +90,8 @@ class Engine:
             check_section(getattr(self, name), name)
         self._check_geometry()
         self._check_heads()
+        for smaller, larger in _ORDERED_PAIRS:
+            self._check_order(smaller, larger)
         if self.ignition == COMPRESSION and self.fuel.blend not in (None, "diesel"):
             raise InputError(
                 f"fuel.blend is {self.fuel.blend!r} with ignition 'compression'; the model knows "
@@ -144,6 +146,18 @@ class Engine:
     def bore_area(self) -> float:
         """Area of one bore [m^2]."""
         return math.pi / 4 * self.bore**2
+
+    def _check_order(self, smaller: str, larger: str) -> None:
+        """Refuse two given inputs whose order cannot be."""
+        if not (self.has(smaller) and self.has(larger)):
+            return
+        low, high = self.given(smaller), self.given(larger)
+        if low > high:
+            raise InputError(
+                f"{smaller} is {self.declaration(smaller).in_words(low)} and {larger} is "
+                f"{self.declaration(larger).in_words(high)}, but the first cannot exceed the "
+                "second; look for swapped values or a wrong unit."
+            )
 
     def _check_heads(self) -> None:
         heads = int(self.value("heads").value)
@@ -231,6 +245,15 @@ class Engine:
             top[section] = dataclasses.replace(getattr(self, section), **values)
         return dataclasses.replace(self, **top)
 
+
+_ORDERED_PAIRS = (
+    ("bore", "head_joint.sealing_diameter"),
+    ("running_gear.pin_bore_diameter", "running_gear.pin_diameter"),
+    ("running_gear.rod_yield_strength", "running_gear.rod_tensile_strength"),
+    ("head_joint.yield_strength", "head_joint.tensile_strength"),
+    ("valvetrain.spring_force_on_seat", "valvetrain.spring_force_at_nose"),
+)
+"""Inputs of which the first cannot exceed the second, where both are given."""
 
 SECTIONS: tuple[str, ...] = (
     "fuel",
