@@ -233,6 +233,9 @@ def test_every_declared_input_can_be_given_and_is_refused_outside_its_range(
         (with_line("", 'bore = "86 mm'), "no valid TOML"),
         (MINIMAL + 'thread = "M10"', "no valid TOML"),
         (with_line("", "cylinders = 4.5"), "whole number"),
+        (with_line("", "cylinders = 1" + "0" * 400), "must be a finite number"),
+        (with_line("", "cylinders = 1" + "0" * 5000), "no valid TOML"),
+        (with_line("", "cylinders = " + "[" * 5000), "no valid TOML"),
         (with_line("", "name = 3"), "must be text"),
         (with_line("", 'stroke = "43 mm"'), "bore over stroke"),
         (with_line("", 'rod_length = "51 mm"'), "longer than 0.62"),
@@ -254,6 +257,17 @@ def test_every_declared_input_can_be_given_and_is_refused_outside_its_range(
 def test_bad_files_are_refused_in_one_sentence(text, says):
     """Common practice, no source: what people get wrong, and what each sentence must name."""
     assert says in refused(text)
+
+
+@given(st.binary(max_size=60), st.integers(0, len(DESIGN_EXAMPLE)), st.integers(0, 40))
+def test_damaged_files_give_an_engine_or_one_sentence(junk, at, cut):
+    """Metamorphic: no bytes at all may raise anything but InputError."""
+    text = DESIGN_EXAMPLE[:at] + junk.decode("latin-1") + DESIGN_EXAMPLE[at + cut :]
+    try:
+        outcome: object = engine_from_text(text, "engine.toml", None, {"factory.csv": RUN.encode()})
+    except InputError as error:
+        outcome = str(error)
+    assert isinstance(outcome, Engine) or "\n" not in str(outcome)
 
 
 def test_swapped_bore_and_stroke_are_named():

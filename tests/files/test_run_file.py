@@ -111,6 +111,10 @@ COMMA = PLAIN.replace(",", ";").replace(".", ",")
             PLAIN.replace("engine speed [rpm]", "n (min^-1)").replace("torque [N·m]", "Tq Nm"),
             id="short names",
         ),
+        pytest.param(
+            PLAIN.replace("engine speed [rpm]", "n [rpm]").replace("torque [N·m]", "T [N·m]"),
+            id="symbols",
+        ),
         pytest.param(PLAIN.replace("engine speed [rpm]", "RPM"), id="a heading that is its unit"),
     ],
 )

@@ -76,6 +76,9 @@ UNIT_IN_NAME: dict[str, str] = {
 }  # fmt: skip
 """Headings that are a unit themselves, or say it."""
 
+SYMBOLS = {"t": "torque", "m": "torque", "p": "power"}
+"""Letters that name a channel only together with a unit of it."""
+
 PLACES = {
     "wheel": "wheel", "whp": "wheel", "wtq": "wheel", "hub": "hub", "crank": "crank",
     "flywheel": "crank", "engine": "crank",

@@ -59,7 +59,7 @@ def engine_from_text(
     check_size(text.encode(), name, MAX_ENGINE_BYTES)
     try:
         document = tomllib.loads(text.lstrip("\ufeff").replace("\r\n", "\n"))
-    except (tomllib.TOMLDecodeError, RecursionError) as error:
+    except (ValueError, RecursionError) as error:
         raise InputError(
             f'{name} is no valid TOML: {brief(error, 100)}; write lines such as bore = "86 mm".'
         ) from None

@@ -12,6 +12,7 @@ from torquerisk.files.channel_names import (
     LIMIT_NAMES,
     PLACES,
     QUALIFIERS,
+    SYMBOLS,
     UNIT_IN_NAME,
 )
 from torquerisk.files.text import brief, quoted, strict_number
@@ -194,6 +195,9 @@ def _channel(heading: Heading, wanted: tuple[str, ...]) -> str | None:
     """The channel that a heading names, or None where it names none that is wanted."""
     if heading.name in LIMIT_NAMES:
         return "torque" if "limit" in wanted else None
+    symbol = SYMBOLS.get(heading.name, "")
+    if symbol in wanted and unit_of(heading.unit, _kind(symbol)) is not None:
+        return symbol
     if BY_NAME.get(heading.name) not in wanted:
         return None
     return BY_NAME.get(heading.name)
