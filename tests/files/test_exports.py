@@ -128,6 +128,22 @@ def test_facts_cannot_break_out_of_their_line():
                 assert not cell.startswith(("=", "+", "@")), (delimiter, cell)
 
 
+def test_semicolons_and_tabs_stand_in_quotes():
+    """Common practice, no source: spreadsheets of many countries split cells at semicolons."""
+    for text in ("a;=1+1", "a\t=1+1", "a|=1+1"):
+        assert csv_cell(text) == f'"{text}"'
+
+
+def test_the_text_is_on_the_disk_before_it_takes_the_place(tmp_path, monkeypatch):
+    """Identity: a name must not point at bytes that a power cut can still lose."""
+    calls: list[str] = []
+    sync, replace = os.fsync, os.replace
+    monkeypatch.setattr(os, "fsync", lambda fd: (calls.append("sync"), sync(fd))[1])
+    monkeypatch.setattr(os, "replace", lambda a, b: (calls.append("replace"), replace(a, b))[1])
+    write_text_atomically(tmp_path / "t.csv", "x")
+    assert calls == ["sync", "replace", "sync"]
+
+
 def test_lines_end_as_the_standard_says():
     """Source: RFC 4180 section 2.1 and 2.2: CR LF after every record."""
     text = limit_table()

@@ -331,6 +331,7 @@ T = "rpm;torque [N·m]\n"
         pytest.param(b"PK\x03\x04" + b"x" * 99, "spreadsheet workbook", id="workbook"),
         pytest.param(b"%PDF-1.7 ...", "PDF document", id="document"),
         pytest.param(bytes(range(256)) * 9, "not text", id="binary"),
+        pytest.param(PLAIN.replace("0.9", "\x07\x1b"), "not text", id="control characters"),
         pytest.param(b"\x00" * 5000 + b"1", "not text", id="nulls"),
         pytest.param(b"1,2\n" * 1_300_000, "larger than 5 MB", id="huge"),
         pytest.param("1\n" * 200_001, "more than 200000 lines", id="long"),

@@ -210,7 +210,7 @@ def _longest_block(
 ) -> tuple[float, int, tuple[float | None, ...]]:
     """Score and first line of the best run of rows of equal width, and its values.
 
-    A row counts with two numbers or more; each number adds one, each other text takes one off.
+    A row counts with two numbers or more; each number adds one.
     """
     best: tuple[float, int, list[float | None]] = (0.0, 0, [])
     score, start, width = 0.0, 0, -1
@@ -223,8 +223,7 @@ def _longest_block(
             continue
         if len(line.cells) != width:
             score, start, width, values = 0.0, index, len(line.cells), []
-        texts = sum(n is None and not is_gap(c) for n, c in zip(numbers, line.cells, strict=True))
-        score += count - texts
+        score += count
         values += numbers
         if score > best[0]:
             best = (score, start, values)
