@@ -397,6 +397,33 @@ def test_bad_files_are_refused_in_one_sentence(data, says):
     assert says in refused(data)
 
 
+@pytest.mark.parametrize(
+    ("bad", "says"),
+    [
+        ("2250;oops", "'oops' in line 7"),
+        ("2250", "line 7 has 1 cells"),
+        ("oops;200", "'oops' in line 7"),
+        ("2250;200;1", "line 7 has 3 cells"),
+        ("2250;200,5", "'200,5' in line 7"),
+        ("broken", "line 7 has 1 cells"),
+    ],
+)
+def test_one_bad_row_near_the_top_is_named(bad, says):
+    """Identity: the rows above a damaged one are neither lost nor taken for a preamble."""
+    rows = [f"{n};{200 + n / 100}" for n in range(2000, 6000, 50)]
+    rows.insert(5, bad)
+    assert says in refused(T + "\n".join(rows))
+
+
+def test_a_gap_or_repeated_headings_near_the_top_lose_no_row():
+    """Identity: every row of numbers between headings and footer is used."""
+    rows = [f"{n};{200 + n / 100}" for n in range(2000, 6000, 50)]
+    for extra in ("2225;", ";", "", T.strip(), "rpm;N·m", "-;-"):
+        run = read(T + "\n".join([*rows[:5], extra, *rows[5:]]))
+        assert len(run.speed) == len(rows), extra
+        assert run.speed[0] == pytest.approx(2000 * RPM)
+
+
 def test_one_of_two_columns_may_be_chosen():
     """Identity: 'two candidates: ask' needs a way to answer."""
     text = "rpm;torque [N·m];engine torque [N·m]\n2000;1;2\n3000;1;2\n4000;1;2\n"

@@ -17,8 +17,6 @@ from torquerisk.files.text import count_of, quoted, strict_number
 
 MAX_LINES = 200_000
 _SAMPLE = 2000
-_HEADING_LINES = 6
-"""How many lines above the first full row of numbers may hold the headings."""
 
 _GAPS = frozenset(
     ("", "na", "n/a", "#n/a", "nan", "null", "none", "-", "--", "---", "—", "–", "#nv", "?")
@@ -298,15 +296,17 @@ def _refuse_open_quote(lines: list[Line], name: str) -> None:
 
 def _headings(lines: list[Line], start: int, name: str) -> tuple[list[str], list[str], int, int]:
     """Headings, units row (empty texts where there is none), their first line, the line below."""
-    above = [i for i in range(start) if not lines[i].blank][-_HEADING_LINES:]
-    best = max(above, key=lambda i: (known_headings(lines[i].cells), i), default=None)
+    above = [i for i in range(start) if not lines[i].blank]
+    words = [i for i in above if _is_words(lines[i])]
+    best = max(words, key=lambda i: (known_headings(lines[i].cells), i), default=None)
     if best is None or known_headings(lines[best].cells) == 0:
         raise InputError(
             f"{name} has numbers from line {lines[start].number} on but no headings that are known "
             "above them; write a row such as 'engine speed [rpm], torque [N·m]'."
         )
+    best = next(i for i in words if lines[i].cells == lines[best].cells)
     headings, units, below = lines[best].cells, [""], best + 1
-    after = [i for i in above if i > best]
+    after = [i for i in above if i > best][:1]
     if after and is_units_row(lines[after[0]].cells):
         units, below = lines[after[0]].cells, after[0] + 1
     wide = max(len(headings), len(units))
