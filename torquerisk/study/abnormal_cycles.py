@@ -35,7 +35,8 @@ def abnormal_cycles(
     excess = place.read(loads.knock_excess) if spark else np.full(peak.shape, -50.0)
     knock = abnormal.heavy_knock_rate(np.exp(np.clip(excess, -50, 3)), 1.0, spark)
     knock = np.clip(knock * draws.of_model(spreads.KNOCK_RATE), 0.0, 1.0)
-    load = np.clip(place.read(loads.bmep), -4e5, 59e5)
+    bmep = place.read(loads.torque) * 4 * np.pi / engine.swept_volume_total
+    load = np.clip(bmep, -4e5, 59e5)
     early = abnormal.preignition_rate(load, loads.speed[:, None], spark)
     early = np.clip(early * draws.of_model(spreads.PREIGNITION_RATE), 0.0, 1.0)
     rate = abnormal.combined_rate(knock, early)

@@ -1,6 +1,7 @@
 """Assessment of an engine and a run: every load and margin by speed, with chances."""
 
 import dataclasses
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
 import numpy as np
@@ -22,6 +23,7 @@ from torquerisk.study.limits import (
     Place,
     capacity_torque,
     place_of,
+    running_maximum,
 )
 from torquerisk.study.limits.running_gear import mean_rod_compression, rod_tension
 from torquerisk.study.operating import Operating, ethanol_share, operating
@@ -177,7 +179,7 @@ def has_evidence(prepared: Prepared) -> bool:
     """True where something is known of the engine beside its inputs."""
     state = prepared.state
     logged = state.manifold_pressure is not None or state.peak_pressure is not None
-    return prepared.known_good is not None or logged
+    return prepared.known_good is not None or logged or _lift_sign(prepared) is not None
 
 
 def _agreeing(prepared: Prepared, draws: Draws) -> tuple[npt.NDArray[np.bool_], tuple[str, ...]]:
@@ -213,17 +215,40 @@ def _survived(prepared: Prepared, draws: Draws) -> list[proof.Finding]:
 def _logged(prepared: Prepared, draws: Draws) -> list[proof.Finding]:
     """What the run's own channels say of charge, peak pressure and lift."""
     state, engine = prepared.state, prepared.engine
-    if state.manifold_pressure is None and state.peak_pressure is None:
-        return []
-    index = proof.few_speeds(prepared.speed, prepared.torque)
-    some = _some(state, index)
-    loads = demand(engine, some, draws, prepared.reading_sd[index])
-    torque = prepared.torque[index]
-    findings = (
-        proof.charge_agrees(engine, some, loads, draws, torque),
-        proof.peak_agrees(some, loads, draws, torque),
-    )
-    return [finding for finding in findings if finding is not None]
+    found: list[proof.Finding] = []
+    if state.manifold_pressure is not None or state.peak_pressure is not None:
+        index = proof.few_speeds(prepared.speed, prepared.torque)
+        some, loads = _loads_at(prepared, draws, index)
+        torque = prepared.torque[index]
+        logged = (
+            proof.charge_agrees(engine, some, loads, draws, torque),
+            proof.peak_agrees(some, loads, draws, torque),
+        )
+        found += [finding for finding in logged if finding is not None]
+    sign = _lift_sign(prepared)
+    if sign is not None:
+        rise, first, last = sign
+        wanted = np.linspace(first, last, proof.LIFT_SPEEDS)
+        index = np.unique(np.searchsorted(prepared.speed, wanted - 1e-9))
+        index = index[index < len(prepared.speed)]
+        _, loads = _loads_at(prepared, draws, index)
+        parts = parts_of(engine, draws)
+        found.append(proof.lift_agrees(loads, draws, parts, prepared.torque[index], rise))
+    return found
+
+
+def _lift_sign(prepared: Prepared) -> tuple[float, float, float] | None:
+    """Rise of coolant pressure in the run and where, or None."""
+    pressure = prepared.run.channel("coolant_pressure")
+    return None if pressure is None else proof.coolant_sign(prepared.run.speed, pressure)
+
+
+def _loads_at(
+    prepared: Prepared, draws: Draws, index: npt.NDArray[np.intp]
+) -> tuple[Operating, Demand]:
+    """State and loads at some speeds of the grid."""
+    some = _some(prepared.state, index)
+    return some, demand(prepared.engine, some, draws, prepared.reading_sd[index])
 
 
 def _some(state: Operating, index: npt.NDArray[np.intp]) -> Operating:
@@ -249,12 +274,21 @@ def evaluate(
     results: dict[str, LimitResult] = {}
     load_arrays: dict[str, Array] = {}
     capacities: dict[str, Array] = {}
-    for limit in used:
-        load = limit.load(loads, parts)
-        strength = np.broadcast_to(limit.strength(loads, parts), (len(speed), draws.count))
-        capacity = capacity_torque(load, strength, loads.torque)
-        load_arrays[limit.name], capacities[limit.name] = load, capacity
-        results[limit.name] = _result(limit, place.load(load), strength, capacity, torque)
+    shared = {x.load: x for x in used}
+    with ThreadPoolExecutor(max_workers=2) as pool:
+        rising = dict(
+            zip(shared, pool.map(lambda f: running_maximum(f(loads, parts)), shared), strict=True)
+        )
+
+        def solve(limit: Limit) -> tuple[Array, LimitResult]:
+            load = rising[limit.load]
+            strength = np.broadcast_to(limit.strength(loads, parts), (len(speed), draws.count))
+            capacity = capacity_torque(load, strength, loads.torque, is_rising=True)
+            return capacity, _result(limit, place.read(load), strength, capacity, torque)
+
+        for limit, (capacity, outcome) in zip(used, pool.map(solve, used), strict=True):
+            load_arrays[limit.name] = rising[limit.load]
+            capacities[limit.name], results[limit.name] = capacity, outcome
     ceiling, governing = governed(used, capacities, policy.chance)
     failed = failing(used, capacities, torque)
     abnormal = abnormal_cycles(engine, loads, parts, place, head_strength(loads, parts))

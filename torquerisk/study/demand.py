@@ -5,6 +5,7 @@ IMEPs of the response surface. A limit reads its load from here; solving load = 
 rows and reading torque off at that place gives the capacity torque.
 """
 
+import dataclasses
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
@@ -34,6 +35,10 @@ DEFAULT_SWEEP = 300 * surface.RPM
 """Sweep rate where none is stated [rad/s^2] (common practice, no source)."""
 SPEED_BAND = 250 * surface.RPM
 """Width of the band of speeds whose cycles count for a speed [rad/s]."""
+BLOCK = 512
+"""Draws worked on at once: their tables fit into a core's own cache."""
+HIGHEST_COV = 0.25
+"""Cyclic spread of peak pressure beyond which no engine is held at (common practice)."""
 HELD_CYCLES = 20.0
 """Least number of cycles that any speed of a pull is held for."""
 
@@ -46,8 +51,6 @@ class Demand:
     """(S,) [rad/s]."""
     torque: Array
     """Crank torque that a row stands for (S, N, I) [N*m]; rising along I."""
-    bmep: Array
-    """(S, N, I) [Pa]."""
     imep: Array
     """(I,) [Pa]."""
     ca50: Array
@@ -56,8 +59,6 @@ class Demand:
     """Mean-cycle peak pressure (S, N, I) [Pa]."""
     worst: Array
     """Peak of the worst normal cycle of the strongest cylinder in a pull (S, N, I) [Pa]."""
-    peak_angle: Array
-    """(S, N, I) [rad]."""
     knock_excess: Array
     """Logarithm of the knock integral over its threshold (S, N, I)."""
     knock_limited_ca50: Array
@@ -85,6 +86,12 @@ class CylinderDraws:
     lambda_z: Array
     temperature_z: Array
     heating: Array
+
+    def take(self, part: slice) -> "CylinderDraws":
+        """Some of the draws."""
+        values = {f.name: getattr(self, f.name) for f in dataclasses.fields(self)}
+        other = {name: value[part] for name, value in values.pop("other").items()}
+        return CylinderDraws(other=other, **{name: v[part] for name, v in values.items()})
 
 
 def cylinder_draws(engine: Engine, draws: Draws) -> CylinderDraws:
@@ -198,18 +205,21 @@ def demand(
     work = _Work(engine, spec, state, lanes, reading_sd, counts, tables)
     shape = (len(state.speed), draws.count, surface.IMEP_NODES)
     out = {name: np.empty(shape) for name in _FIELDS}
+    blocks = [
+        (s, slice(start, min(start + BLOCK, draws.count)))
+        for s in range(len(state.speed))
+        for start in range(0, draws.count, BLOCK)
+    ]
     with ThreadPoolExecutor(max_workers=2) as pool:
-        list(pool.map(lambda s: work.fill(s, out), range(len(state.speed))))
+        list(pool.map(lambda block: work.fill(block[0], block[1], out), blocks))
     return Demand(speed=state.speed, imep=surface.imep_nodes(), cycles=counts, **out)
 
 
 _FIELDS = (
     "torque",
-    "bmep",
     "ca50",
     "peak",
     "worst",
-    "peak_angle",
     "knock_excess",
     "knock_limited_ca50",
     "acceleration_share",
@@ -245,43 +255,38 @@ class _Work:
         self.extreme = np.asarray(spread.median_maximum(cycles))
         octane = np.clip(state.octane + state.octane_sd * lanes.octane_z, 61.0, 129.0)
         self.log_octane = OCTANE_EXPONENT * np.log(octane / 100.0)
-        self.share_angle = np.radians(np.arange(-60.0, 121.0, 1.0))
-        self.share = acceleration_share(engine, self.share_angle)
+        self.cov = self._cov_table(rough)
 
-    def fill(self, s: int, out: dict[str, Array]) -> None:
-        """Put the loads of speed s into the arrays."""
-        lanes = self.lanes
+    def fill(self, s: int, part: slice, out: dict[str, Array]) -> None:
+        """Put the loads of speed s and of some draws into the arrays."""
+        lanes = self.lanes.take(part)
         table = self.tables[s]
-        terms = self._terms(s)
-        knock = surface.collapse(table[3], terms) - self.log_octane[:, None, None]
+        terms = self._terms(s, lanes)
+        knock = surface.collapse(table[3], terms) - self.log_octane[part, None, None]
         limited = surface.ca50_where(
             self.spec, knock, np.broadcast_to(lanes.log_threshold[:, None], knock.shape[:2])
         )
-        ca50 = self._ca50(s, limited)
+        ca50 = self._ca50(s, limited, lanes)
         column, share = surface.place(self.spec, ca50)
         peak = np.exp(surface.look_up(surface.collapse(table[0], terms), column, share))
         excess = surface.look_up(knock, column, share) - lanes.log_threshold[:, None]
-        angle = _from_middle(table[1, 0], self.rows, column, share)
-        friction = self._friction(s, peak)
+        relief = acceleration_share(self.engine, table[1, 0])
+        friction = self._friction(s, peak, lanes)
         bmep = self.imep - friction - (self.pmep[s] + lanes.pumping[:, None])
         scale = 1 + self.reading_sd[s] * lanes.reading_z
-        volume = self.engine.swept_volume_total
-        out["torque"][s] = (
-            np.maximum.accumulate(bmep * volume / (4 * np.pi), axis=-1) / scale[:, None]
-        )
-        out["bmep"][s] = bmep
-        out["ca50"][s] = ca50
-        out["peak"][s] = peak
-        out["worst"][s] = (
-            peak * self.strongest[:, None] * (1 + self._cov(ca50, bmep) * self.extreme[s])
-        )
-        out["peak_angle"][s] = angle
-        out["knock_excess"][s] = excess if self.spark else -np.inf
-        out["knock_limited_ca50"][s] = limited
-        out["acceleration_share"][s] = np.interp(angle, self.share_angle, self.share)
+        torque = bmep * self.engine.swept_volume_total / (4 * np.pi)
+        cov = _from_middle(self.cov, self.rows, column, share) * lanes.cyclic[:, None]
+        spread_up = 1 + np.minimum(cov, HIGHEST_COV) * self.extreme[s]
+        out["torque"][s, part] = np.maximum.accumulate(torque, axis=-1) / scale[:, None]
+        out["ca50"][s, part] = ca50
+        out["peak"][s, part] = peak
+        out["worst"][s, part] = peak * self.strongest[part, None] * spread_up
+        out["knock_excess"][s, part] = excess if self.spark else -np.inf
+        out["knock_limited_ca50"][s, part] = limited
+        out["acceleration_share"][s, part] = _from_middle(relief, self.rows, column, share)
 
-    def _terms(self, s: int) -> Array:
-        lanes, state, spec = self.lanes, self.state, self.spec
+    def _terms(self, s: int, lanes: CylinderDraws) -> Array:
+        state, spec = self.state, self.spec
         temperature = state.intake_temperature[s] + lanes.heating
         temperature = temperature + state.intake_temperature_sd * lanes.temperature_z
         lambda_ = state.lambda_[s] * np.exp(state.lambda_sd * lanes.lambda_z)
@@ -294,9 +299,9 @@ class _Work:
             )
         )
 
-    def _ca50(self, s: int, limited: Array) -> Array:
+    def _ca50(self, s: int, limited: Array, lanes: CylinderDraws) -> Array:
         """Phasing judged at (N, I) [rad]: from the most trusted source there is."""
-        lanes, state = self.lanes, self.state
+        state = self.state
         low, high = self.spec.ca50_range
         z = lanes.phasing_z[:, None]
         if state.ca50 is not None:
@@ -332,17 +337,18 @@ class _Work:
         middle = phasing.ca50_from_ignition_advance(advance, start, length)
         return np.asarray(middle), np.asarray(phasing.ca50_from_ignition_advance_sd(start, length))
 
-    def _friction(self, s: int, peak: Array) -> Array:
+    def _friction(self, s: int, peak: Array, lanes: CylinderDraws) -> Array:
         pressure = np.clip(peak, 1e5, 30e6)
         model = mean_pressure.fmep_spark if self.spark else mean_pressure.fmep_compression_ignition
-        return np.asarray(model(pressure, self.piston_speed[s])) * self.lanes.friction[:, None]
+        return np.asarray(model(pressure, self.piston_speed[s])) * lanes.friction[:, None]
 
-    def _cov(self, ca50: Array, bmep: Array) -> Array:
+    def _cov_table(self, bmep: Array) -> Array:
+        """Median cyclic spread of peak pressure by load row and CA50 column (I, J) [-]."""
+        ca50 = surface.ca50_nodes(self.spec)
         if not self.spark:
-            return np.asarray(spread.COV_PEAK_COMPRESSION * self.lanes.cyclic[:, None])
+            return np.full((len(bmep), len(ca50)), spread.COV_PEAK_COMPRESSION)
         load = np.clip(bmep, 0.5 * BAR, 50 * BAR)
-        cov = spread.cov_peak_pressure_spark(ca50, load) * self.lanes.cyclic[:, None]
-        return np.asarray(np.minimum(cov, 0.25))
+        return np.asarray(spread.cov_peak_pressure_spark(ca50[None, :], load[:, None]))
 
 
 def acceleration_share(engine: Engine, angle: Array) -> Array:

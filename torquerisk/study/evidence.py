@@ -16,8 +16,9 @@ from torquerisk.study import spreads, surface
 from torquerisk.study.demand import Demand, cylinder_draws, cylinder_spec, demand
 from torquerisk.study.draws import Draws
 from torquerisk.study.limits import ALL_LIMITS, LimitKind, capacity_torque, place_of
-from torquerisk.study.operating import Operating, operating
-from torquerisk.study.parts import parts_of
+from torquerisk.study.limits.head import HEAD_LIFT
+from torquerisk.study.operating import Operating, PhasingSource, operating
+from torquerisk.study.parts import Parts, parts_of
 from torquerisk.study.reading import crank_reading
 
 Array = npt.NDArray[np.float64]
@@ -28,6 +29,11 @@ SURVIVED_CYCLES = 2e4
 pulls (stated choice)."""
 EVIDENCE_SPEEDS = 5
 """Speeds at which a known-good curve is judged: its peak, its ends and evenly between."""
+QUIET_KNOCK_EXCESS = 0.10
+"""Logarithm of knock integral over threshold up to which a known-good curve may be taken to run
+without lasting knock: draws that say it knocks more have their threshold too low."""
+LIFT_SPEEDS = 5
+"""Speeds at which a sign of lift is looked for within the range where it showed."""
 PEAK_SENSOR_SD = 0.03
 """Relative error of a measured peak pressure (common practice, no source)."""
 
@@ -73,6 +79,10 @@ def survived(engine: Engine, curve: Run, draws: Draws, octane: float, octane_sd:
             limit.load(loads, parts), limit.strength(loads, parts), loads.torque
         )
         kept &= (capacity >= torque[:, None]).all(axis=0)
+    known = state.phasing_source in (PhasingSource.GIVEN, PhasingSource.IGNITION_ADVANCE)
+    if known and not engine.compression_ignition:
+        excess = place_of(loads.torque, torque).read(loads.knock_excess)
+        kept &= (excess <= QUIET_KNOCK_EXCESS).all(axis=0)
     words = (
         f"{curve.name}: survived many times, up to {torque.max():.0f} N*m on {blend}; engines that "
         "would have failed there are left out"
@@ -157,3 +167,37 @@ def peak_agrees(state: Operating, loads: Demand, draws: Draws, torque: Array) ->
     apart = np.mean(np.log(place.read(loads.peak) / state.peak_pressure[:, None]), axis=0)
     likelihood = np.exp(-0.5 * (apart / PEAK_SENSOR_SD) ** 2)
     return Finding(words="the measured peak cylinder pressure", kept=likelihood > acceptance(draws))
+
+
+def coolant_sign(speed: Array, pressure: Array) -> tuple[float, float, float] | None:
+    """Rise of coolant pressure [Pa] and the speeds [rad/s] between which it rose, or None.
+
+    speed: (n,) [rad/s]; pressure: gauge or absolute (n,) [Pa]. The greatest rise over the least
+    value so far counts when it is 15 kPa or more within the run (common practice, no source: gas in
+    the coolant shows within seconds, warming alone is slower).
+    """
+    rise = pressure - np.minimum.accumulate(pressure)
+    top = int(np.argmax(rise))
+    if rise[top] < COOLANT_RISE:
+        return None
+    start = int(np.flatnonzero(rise[: top + 1] < 0.15 * rise[top])[-1])
+    return float(rise[top]), float(speed[start]), float(speed[top])
+
+
+COOLANT_RISE = 15e3
+"""Rise of coolant pressure within a run that is read as gas in the coolant [Pa]."""
+
+
+def lift_agrees(loads: Demand, draws: Draws, parts: Parts, torque: Array, rise: float) -> Finding:
+    """Keep draws whose head lifts somewhere in the range where coolant pressure rose.
+
+    loads, torque: at speeds within that range. A sign is no proof, so one draw in ten that says the
+    head cannot have lifted is kept all the same (stated choice).
+    """
+    capacity = capacity_torque(HEAD_LIFT.load(loads, parts), HEAD_LIFT.strength(loads, parts),
+                               loads.torque)  # fmt: skip
+    lifted = (capacity < torque[:, None]).any(axis=0)
+    return Finding(
+        words=f"coolant pressure rose by {rise / 1e3:.0f} kPa, a sign that the head lifted there",
+        kept=lifted | (acceptance(draws) > 0.9),
+    )

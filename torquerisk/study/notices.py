@@ -9,7 +9,7 @@ from torquerisk.case import Notice
 from torquerisk.physics.cylinder.gas_exchange import VOLUMETRIC_EFFICIENCY_PLAUSIBLE
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.demand import DEFAULT_SWEEP
-from torquerisk.study.evidence import implied_volumetric_efficiency
+from torquerisk.study.evidence import coolant_sign, implied_volumetric_efficiency
 from torquerisk.study.limits import LimitKind
 from torquerisk.study.operating import PhasingSource
 from torquerisk.study.spread_width import relative_width, survived_width
@@ -186,21 +186,6 @@ def _not_assessed(result: Assessment) -> Iterator[Notice]:
         if missing == ("spark ignition",):
             continue
         yield Notice("not-assessed", f"{name} is not assessed: {', '.join(missing)} is not given.")
-
-
-def coolant_sign(result_speed: Array, pressure: Array) -> tuple[float, float, float] | None:
-    """Rise of coolant pressure over its least so far [Pa], and the speeds between which it rose.
-
-    None where it never rises by 15 kPa or more within a run (common practice, no source: gas in the
-    coolant shows within seconds, warming alone is slower).
-    """
-    least = np.minimum.accumulate(pressure)
-    rise = pressure - least
-    top = int(np.argmax(rise))
-    if rise[top] < 15e3:
-        return None
-    start = int(np.flatnonzero(rise[: top + 1] < 0.15 * rise[top])[-1])
-    return float(rise[top]), float(result_speed[start]), float(result_speed[top])
 
 
 def _coolant(result: Assessment) -> Iterator[Notice]:

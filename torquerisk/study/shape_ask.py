@@ -82,6 +82,10 @@ class ShapeAsk:
         points = checked_speeds("breakpoints", self.breakpoints)
         points.setflags(write=False)
         object.__setattr__(self, "breakpoints", points)
+        if self.reference is not None:
+            reference = np.array(self.reference, dtype=float)
+            reference.setflags(write=False)
+            object.__setattr__(self, "reference", reference)
         unit = self.speed_unit.value
         checked_positive("peak_from", self.peak_from, unit, zero=True)
         checked_positive("rise_rate", self.rise_rate, f"N*m per {unit}", zero=True)

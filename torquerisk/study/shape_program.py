@@ -361,9 +361,10 @@ class ShortestSweep:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Found:
-    """The best table of one peak before rounding: limits (m,) and cost."""
+    """The best table of one peak before rounding: its program, limits (m,) and cost."""
 
     peak: int
+    program: Program
     limit: Array
     cost: float
 
@@ -397,6 +398,6 @@ def best_table(
             continue
         cost = goal.cost(on_grid(limit))
         least = min(least, cost)
-        found.append(Found(peak=peak, limit=limit, cost=cost))
+        found.append(Found(peak=peak, program=made, limit=limit, cost=cost))
     found.sort(key=lambda entry: entry.cost)
     return found

@@ -3,10 +3,10 @@
 import numpy as np
 import numpy.typing as npt
 from scipy.optimize import Bounds, LinearConstraint, milp
-from scipy.sparse import csr_array
+from scipy.sparse import csc_array
 
 from torquerisk.physics.arrays import Array
-from torquerisk.study.shape_program import Found, Goal
+from torquerisk.study.shape_program import Found, Goal, Program
 from torquerisk.study.shape_rules import SMALL, Difference, Roof, Rules
 from torquerisk.study.shape_table import LinearMap
 
@@ -65,7 +65,7 @@ def _rounded(
     start = np.minimum(np.floor(found.limit / resolution + 1e-6), most)
     best = _searched(rules, roof, differences, most, start, resolution, goal, on_grid)
     if best is None and rules.has_bend:
-        steps = _whole_program(rules, roof, differences, most, found.limit, resolution)
+        steps = _whole_program(found.program, most, resolution)
         if steps is not None:
             best = _searched(rules, roof, differences, most, steps, resolution, goal, on_grid)
     return None if best is None else best * resolution
@@ -200,50 +200,19 @@ def _cheapest_bent_path(
     return np.array(path[::-1], dtype=np.intp)
 
 
-def _whole_program(
-    rules: Rules,
-    roof: Roof,
-    differences: list[Difference],
-    most: Array,
-    limit: Array,
-    resolution: float,
-) -> Array | None:
-    """Return a whole-step table near and under `limit` from an integer program.
+def _whole_program(program: Program, most: Array, resolution: float) -> Array | None:
+    """Return a high whole-step table of a program, in steps, shape (m,), or None if there is none.
 
     Needed only when the change of slope is limited, which rounding entry by entry cannot keep.
     A node limit, not a time limit, so that the answer never depends on the machine.
     """
-    m = len(limit)
-    rows = [np.zeros((0, m))]
-    least: list[float] = []
-    top: list[float] = []
-    for lower, share, torque in zip(roof.lower, roof.share, roof.torque, strict=True):
-        row = np.zeros((1, m))
-        row[0, lower], row[0, lower + 1] = 1.0 - share, share
-        rows.append(row)
-        least.append(-np.inf)
-        top.append(float(torque) / resolution)
-    for d in differences:
-        row = np.zeros((1, m))
-        row[0, d.lesser] += 1.0
-        row[0, d.greater] -= 1.0
-        rows.append(row)
-        least.append(-np.inf)
-        top.append(d.by)
-    scale = float(np.diff(rules.breakpoints).mean())
-    bend, bend_least, bend_most = rules.bend_rows()
-    rows.append(bend * scale)
-    least.extend(bend_least * scale / resolution)
-    top.extend(bend_most * scale / resolution)
-    ceiling = np.minimum(np.floor(limit / resolution + 1e-6) + 1.0, most)
-    for upper in (ceiling, most):
-        result = milp(
-            -np.ones(m),
-            integrality=np.ones(m, dtype=np.int64),
-            bounds=Bounds(np.zeros(m), upper),
-            constraints=LinearConstraint(csr_array(np.vstack(rows)), least, top),
-            options={"node_limit": 200},
-        )
-        if result.x is not None:
-            return np.asarray(np.round(result.x), dtype=float)
-    return None
+    rows = program.rows
+    matrix = csc_array((rows.value, (rows.row, rows.column)), shape=(len(rows.most), len(most)))
+    result = milp(
+        -np.ones(len(most)),
+        integrality=np.ones(len(most), dtype=np.int64),
+        bounds=Bounds(np.zeros(len(most)), most),
+        constraints=LinearConstraint(matrix, rows.least / resolution, rows.most / resolution),
+        options={"node_limit": 1000},
+    )
+    return None if result.x is None else np.asarray(np.round(result.x), dtype=float)

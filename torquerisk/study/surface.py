@@ -21,7 +21,7 @@ from torquerisk.physics.cylinder.burn_duration import (
     duration_compression_ignition,
     duration_spark,
 )
-from torquerisk.physics.cylinder.closed_cycle import CycleInputs, closed_cycle
+from torquerisk.physics.cylinder.closed_cycle import COMPLETENESS, CycleInputs, closed_cycle
 from torquerisk.physics.cylinder.gas import Fuel, diesel, petrol_ethanol
 from torquerisk.physics.cylinder.geometry import CylinderGeometry, cylinder_volume
 from torquerisk.physics.cylinder.knock import livengood_wu_integral
@@ -45,8 +45,6 @@ LONGEST_BURN = 60 * DEG
 """Longest median 10-90 % duration that is modelled: beyond it engines misfire [rad]."""
 KNOCK_WINDOW = 100 * DEG
 """The end gas is followed from this long before to this long after firing TDC [rad]."""
-COMPLETENESS = 0.98
-"""Share of the fuel's energy released where air allows it (common practice, no source)."""
 EXHAUST_BASE = 1.3 * BAR
 
 
@@ -100,6 +98,11 @@ class CylinderSpec:
     def temperature_middle(self) -> float:
         """Trapped temperature in the middle of the tables [K]."""
         return 350.0
+
+
+def completeness_of(spec: CylinderSpec) -> float:
+    """Share of the charge that burns where air allows it [-]: the closed cycle's own default."""
+    return COMPLETENESS["compression" if spec.compression_ignition else "spark"]
 
 
 @lru_cache(maxsize=32)
@@ -174,7 +177,7 @@ def cycle_inputs(
         intake_closing=spec.intake_closing,
         exhaust_opening=spec.exhaust_opening,
         exhaust_pressure=exhaust_pressure,
-        completeness=COMPLETENESS,
+        completeness=completeness_of(spec),
     )
 
 
@@ -304,7 +307,7 @@ def _metrics(spec: CylinderSpec, speed: float, design: _Design) -> tuple[Array, 
         trace.unburned_temperature[near],
         speed,
         100.0,
-        trace.burned_fraction[near] / COMPLETENESS,
+        trace.burned_fraction[near] / completeness_of(spec),
     )
     return cycle.imep_gross, np.stack(
         [

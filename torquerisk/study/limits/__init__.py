@@ -1,8 +1,23 @@
 """The limits: one object each, listed here. Adding one touches its module and this list."""
 
 from torquerisk.study.limits import combustion, head, running_gear
-from torquerisk.study.limits.limit import Limit, LimitKind, Place, capacity_torque, place_of
+from torquerisk.study.limits.limit import (
+    Limit,
+    LimitKind,
+    Place,
+    capacity_torque,
+    place_of,
+    running_maximum,
+)
 
 ALL_LIMITS: tuple[Limit, ...] = (*head.LIMITS, *running_gear.LIMITS, *combustion.LIMITS)
 
-__all__ = ["ALL_LIMITS", "Limit", "LimitKind", "Place", "capacity_torque", "place_of"]
+__all__ = [
+    "ALL_LIMITS",
+    "Limit",
+    "LimitKind",
+    "Place",
+    "capacity_torque",
+    "place_of",
+    "running_maximum",
+]

@@ -60,18 +60,27 @@ class Limit:
     """Inputs without which it is not assessed; empty when it can be."""
 
 
-def capacity_torque(load: Array, strength: Array, torque: Array) -> Array:
+def running_maximum(load: Array) -> Array:
+    """Highest load up to each row (S, N, I): where load falls again, more torque is not safer."""
+    rising = np.array(load)
+    for k in range(1, load.shape[-1]):
+        np.maximum(rising[..., k], rising[..., k - 1], out=rising[..., k])
+    return rising
+
+
+def capacity_torque(load: Array, strength: Array, torque: Array, is_rising: bool = False) -> Array:
     """Least torque at which the load reaches the strength (S, N) [N*m].
 
-    load: (S, N, I) or (S, N, 1); strength: broadcastable to (S, N); torque: (S, N, I), rising.
-    Linear between rows. The first crossing counts: where load falls again with torque (retarded
-    phasing), more torque does not make it safe. -inf where the load is too much at the least row
-    already (no torque acceptable); inf where no row reaches the strength.
+    load: (S, N, I) or (S, N, 1); strength: broadcastable to (S, N); torque: (S, N, I), rising;
+    is_rising: the load is a `running_maximum` already. Linear between rows. The first crossing
+    counts: where load falls again with torque (retarded phasing), more torque does not make it
+    safe. -inf where the load is too much at the least row already (no torque acceptable); inf where
+    no row reaches the strength.
     """
     limit = np.broadcast_to(strength, torque.shape[:-1])
     if load.shape[-1] == 1:
         return np.where(load[..., 0] < limit, np.inf, -np.inf)
-    rising = np.maximum.accumulate(load, axis=-1)
+    rising = load if is_rising else running_maximum(load)
     below = (rising < limit[..., None]).sum(axis=-1)
     upper = np.clip(below, 1, torque.shape[-1] - 1)[..., None]
     low, high = np.take_along_axis(rising, upper - 1, -1), np.take_along_axis(rising, upper, -1)
@@ -101,7 +110,7 @@ class Place:
 
     def load(self, values: Array) -> Array:
         """As `read`, of the running maximum that `capacity_torque` uses."""
-        return self.read(np.maximum.accumulate(values, axis=-1))
+        return self.read(running_maximum(values))
 
 
 def place_of(torque: Array, wanted: Array) -> Place:

@@ -1,0 +1,138 @@
+"""One closed cycle of an engine at a gross IMEP, with every default labelled."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from torquerisk.case import CHANNELS, Engine, Notice
+from torquerisk.case.declare import Kind
+from torquerisk.errors import OutOfRangeError
+from torquerisk.physics.cylinder.closed_cycle import closed_cycle_at_imep
+from torquerisk.physics.cylinder.cycle_data import ClosedCycle
+from torquerisk.physics.cylinder.phasing import MBT_CA50, ca50_compression_ignition
+from torquerisk.study.demand import cylinder_spec
+from torquerisk.study.operating import ethanol_share
+from torquerisk.study.surface import brake_estimate, burn_duration, cycle_inputs
+
+LATEST_BURN = np.radians(100.0)
+"""Longest 10-90 % duration accepted [rad]."""
+IMEP_RANGE = (0.5e5, 80e5)
+"""Gross IMEP accepted [Pa]: from idle to beyond any published engine."""
+CA50_RANGE = (np.radians(-20.0), np.radians(60.0))
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class OneCycle:
+    """A closed cycle with what it was run at. SI, angles in radians after firing TDC."""
+
+    cycle: ClosedCycle
+    speed: float
+    ca50: float
+    burn: float
+    """10-90 % burn duration."""
+    lambda_: float
+    intake_temperature: float
+    """Of the charge in the manifold [K]."""
+    trapped_temperature: float
+    """Of the charge at intake valve closing [K]."""
+    notices: tuple[Notice, ...]
+
+
+def one_cycle(
+    engine: Engine,
+    imep_gross: float,
+    speed: float,
+    ca50: float | None = None,
+    burn: float | None = None,
+    lambda_: float | None = None,
+    intake_temperature: float | None = None,
+) -> OneCycle:
+    """The cycle of one cylinder whose gross IMEP is the one given.
+
+    imep_gross: [Pa]; speed: [rad/s]; ca50: angle of 50 % burned after firing TDC [rad]; burn: from
+    10 to 90 % burned [rad]; lambda_: air-fuel equivalence [-]; intake_temperature: of the charge in
+    the manifold [K]; the engine's `charge.trapped_heating` is added to it. What is left out takes
+    its default and leaves a notice.
+    Raises OutOfRangeError outside what the cycle models.
+    """
+    _require_within("imep_gross", imep_gross, *IMEP_RANGE, Kind.PRESSURE)
+    CHANNELS["speed"].check("speed", speed)
+    spec = cylinder_spec(engine, ethanol_share(engine.word("fuel.blend")), speed)
+    notices: list[Notice] = []
+    if lambda_ is None:
+        used = engine.value("fuel.lambda_")
+        lambda_ = used.value
+        if not used.given:
+            notices.append(Notice("lambda-default", f"Lambda is taken as {lambda_:g}."))
+    if intake_temperature is None:
+        used = engine.value("charge.intake_temperature")
+        intake_temperature = used.value
+        if not used.given:
+            told = f"Charge temperature in the manifold is taken as {intake_temperature:g} K."
+            notices.append(Notice("intake-temperature-default", told))
+    heating = engine.value("charge.trapped_heating")
+    notices.append(
+        Notice(
+            "trapped-heating",
+            f"The charge gains {heating.value:g} K ({'given' if heating.given else 'assumed'}) on "
+            f"its way from the manifold at {intake_temperature:g} K into the cylinder.",
+        )
+    )
+    if ca50 is None:
+        ca50, told = _default_ca50(engine, imep_gross, speed)
+        notices.append(Notice("ca50-default", told))
+    _require_within("ca50", ca50, *CA50_RANGE, Kind.ANGLE)
+    imep, phasing = np.array([imep_gross]), np.array([ca50])
+    if burn is None:
+        burn = float(burn_duration(spec, np.asarray(speed), imep, np.array([lambda_]), phasing)[0])
+        source = "given by the engine file" if spec.burn_duration is not None else "by correlation"
+        told = f"Burn duration from 10 to 90 % is {np.degrees(burn):.1f} deg, {source}."
+        notices.append(Notice("burn-default", told))
+    _require_within("burn", burn, np.radians(1.0), LATEST_BURN, Kind.ANGLE)
+    inputs = cycle_inputs(
+        spec,
+        speed=speed,
+        ca50=phasing,
+        duration=np.array([burn]),
+        lambda_=np.array([lambda_]),
+        trapped_temperature=intake_temperature + heating.value,
+        heat_loss_scale=engine.value("charge.heat_loss_scale").value,
+    )
+    return OneCycle(
+        cycle=closed_cycle_at_imep(inputs, imep),
+        speed=speed,
+        ca50=ca50,
+        burn=burn,
+        lambda_=lambda_,
+        intake_temperature=intake_temperature,
+        trapped_temperature=intake_temperature + heating.value,
+        notices=tuple(notices),
+    )
+
+
+def _default_ca50(engine: Engine, imep_gross: float, speed: float) -> tuple[float, str]:
+    """CA50 [rad] where none is given, by kind of ignition, and what to say of it."""
+    if not engine.compression_ignition:
+        return MBT_CA50, (
+            f"CA50 is taken as {np.degrees(MBT_CA50):.1f} deg after TDC, the phasing of best "
+            "torque. Knock may ask for later; later phasing lowers the peak."
+        )
+    load = float(brake_estimate(np.array([imep_gross]))[0])
+    slowest, fastest = 31.0, 734.0
+    ca50 = float(np.asarray(ca50_compression_ignition(np.clip(speed, slowest, fastest), load)))
+    return ca50, (
+        f"CA50 is taken as {np.degrees(ca50):.1f} deg after TDC, the median of compression-ignition "
+        "engines at this load and speed."
+    )
+
+
+def _require_within(name: str, value: float, low: float, high: float, kind: Kind) -> None:
+    if low <= value <= high:
+        return
+    unit = kind.shown_unit
+    raise OutOfRangeError(
+        name,
+        f"{kind.shown(value):.6g} {unit}",
+        f"from {kind.shown(low):.6g} to {kind.shown(high):.6g} {unit}",
+        "Check the number and its unit.",
+    )
