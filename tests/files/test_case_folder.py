@@ -1,7 +1,7 @@
 import pytest
 
 from torquerisk.errors import InputError
-from torquerisk.files.case_folder import load_case
+from torquerisk.files.case_folder import load_case, write_case
 
 ENGINE = """
 ignition = "spark"
@@ -54,3 +54,21 @@ def test_missing_files_are_refused_in_one_sentence(folder, engine, run, remove, 
     with pytest.raises(InputError, match=says) as caught:
         load_case(folder / engine, None if run is None else folder / run)
     assert "\n" not in str(caught.value)
+
+
+def test_a_written_case_reads_back(folder):
+    """Identity: a saved case gives the same engine and the same numbers, known-good run and all."""
+    with (folder / "engine.toml").open("a") as file:
+        file.write('[known_good]\nrun = "other.csv"\nblend = "E0"\n')
+    engine, run = load_case(folder)
+    write_case(folder / "saved" / "case", engine, run)
+    again, run_again = load_case(folder / "saved" / "case")
+    assert run_again.torque.tolist() == run.torque.tolist()
+    assert engine.known_good.curve is not None
+    assert again.known_good.curve is not None
+    assert again.known_good.curve.torque.tolist() == engine.known_good.curve.torque.tolist()
+    changes = {"known_good.curve": None, "known_good.run": "x"}
+    assert again.with_values(changes) == engine.with_values(changes)
+    (folder / "a file").write_text("x")
+    with pytest.raises(InputError, match="cannot be made a case folder"):
+        write_case(folder / "a file", engine, run)

@@ -115,6 +115,12 @@ COMMA = PLAIN.replace(",", ";").replace(".", ",")
             PLAIN.replace("engine speed [rpm]", "n [rpm]").replace("torque [N·m]", "T [N·m]"),
             id="symbols",
         ),
+        pytest.param(
+            PLAIN.replace("lambda", "lambda,50% burn angle [deg],2nd").replace(
+                "0.9\n", "0.9,9,2\n"
+            ),
+            id="headings that start with numbers",
+        ),
         pytest.param(PLAIN.replace("engine speed [rpm]", "RPM"), id="a heading that is its unit"),
     ],
 )
@@ -309,11 +315,15 @@ def test_headings_tell_facts_and_contradictions_are_refused():
     assert "a heading says wheel" in refused("# measured at: crank\n" + wheel)
     raw = PLAIN.replace("torque [N·m]", "torque (uncorrected) [N·m]")
     assert read(raw).facts == {"correction": "none"}
-    assert "uncorrected" in refused("# correction: J1349\n" + raw)
+    assert "heading says uncorrected" in refused("# correction: J1349\n" + raw)
     corrected = PLAIN.replace("torque [N·m]", "corrected torque [N·m]")
     assert any("not by which standard" in line for line in read(corrected).record)
-    assert "says that it is corrected" in refused("# correction: none\n" + corrected)
+    assert "heading says corrected" in refused("# correction: none\n" + corrected)
     assert read("# correction: DIN 70020\n" + corrected).facts == {"correction": "DIN70020"}
+    sae = PLAIN.replace("torque [N·m]", "SAE torque (ft-lbs)")
+    assert read(sae).facts == read("# correction: SAE\n" + sae).facts == {"correction": "J1349"}
+    assert "heading says J1349" in refused("# correction: STD\n" + sae)
+    assert read(sae).torque == pytest.approx(np.array(TORQUE) * LB_FT, rel=1e-12)
     horses = read("rpm,WHP\n2000,50\n3000,75\n4000,100\n")
     assert horses.facts == {"measured_at": "wheel"}
     assert horses.torque == pytest.approx([50 * 745.69987 / (2000 * RPM)] * 3, rel=1e-8)

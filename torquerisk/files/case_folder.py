@@ -4,12 +4,14 @@ from pathlib import Path
 
 from torquerisk.case import Engine, Run
 from torquerisk.errors import InputError
-from torquerisk.files.engine_file import load_engine
+from torquerisk.files.engine_file import engine_to_toml, load_engine
+from torquerisk.files.exports import run_csv, write_text_atomically
 from torquerisk.files.run_file import load_run
 from torquerisk.files.text import brief
 
 ENGINE_FILE = "engine.toml"
 RUN_FILE = "run.csv"
+KNOWN_GOOD_FILE = "known_good.csv"
 
 
 def load_case(engine: str | Path, run: str | Path | None = None) -> tuple[Engine, Run]:
@@ -41,3 +43,28 @@ def _inside(path: Path, name: str) -> Path:
             f"{ENGINE_FILE} and {RUN_FILE}."
         )
     return path / name
+
+
+def case_files(engine: Engine, run: Run) -> dict[str, str]:
+    """The texts of a case by file name: engine.toml, run.csv and the known-good run, if any.
+
+    Reading them back gives the same engine and the same numbers.
+    """
+    files = {RUN_FILE: run_csv(run)}
+    curve = engine.known_good.curve
+    if curve is not None:
+        files[KNOWN_GOOD_FILE] = run_csv(curve)
+        engine = engine.with_values({"known_good.run": KNOWN_GOOD_FILE})
+    return {ENGINE_FILE: engine_to_toml(engine), **files}
+
+
+def write_case(folder: str | Path, engine: Engine, run: Run) -> None:
+    """Write a case into a folder, which is made when it is not there; each file whole or not."""
+    try:
+        Path(folder).mkdir(parents=True, exist_ok=True)
+    except (OSError, ValueError):
+        raise InputError(
+            f"{brief(folder, 120)} cannot be made a case folder; give a folder that may be written."
+        ) from None
+    for name, text in case_files(engine, run).items():
+        write_text_atomically(Path(folder) / name, text)

@@ -84,5 +84,15 @@ PLACES = {
     "flywheel": "crank", "engine": "crank",
 }  # fmt: skip
 GAUGE_NAMES = ("boost", "boost pressure", "charge pressure")
-QUALIFIERS = ("corrected", "uncorrected", "observed", "raw", "measured", "actual", "gauge", "abs",
-               "absolute", "petrol", "gasoline", "smoothed", "filtered")  # fmt: skip
+CORRECTIONS = {
+    "sae": "J1349", "j1349": "J1349", "std": "J607", "j607": "J607", "din": "DIN70020",
+    "din70020": "DIN70020", "iso": "ISO1585", "iso1585": "ISO1585",
+}  # fmt: skip
+"""Words beside torque or power that name a correction standard (common practice, no source)."""
+
+QUALIFIERS = (
+    *CORRECTIONS,
+    *("corrected", "uncorrected", "observed", "raw", "measured", "actual", "gauge", "abs"),
+    *("absolute", "petrol", "gasoline", "smoothed", "filtered"),
+)
+"""Words that may stand beside a name without changing what it names."""

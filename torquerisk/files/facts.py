@@ -45,10 +45,10 @@ _KEYS: dict[str, tuple[str, ...]] = {
 _WORDS: dict[str, dict[str, tuple[str, ...]]] = {
     "correction": {
         "none": ("none", "no", "off", "uncorrected", "observed", "raw", "actual"),
-        "J1349": ("j1349", "sae j1349"),
-        "ISO1585": ("iso1585", "iso 1585"),
-        "DIN70020": ("din70020", "din 70020"),
-        "J607": ("j607", "sae j607"),
+        "J1349": ("j1349", "sae j1349", "sae"),
+        "ISO1585": ("iso1585", "iso 1585", "iso"),
+        "DIN70020": ("din70020", "din 70020", "din"),
+        "J607": ("j607", "sae j607", "std"),
         "unknown": ("unknown", "?", "not known"),
     },
     "measured_at": {
@@ -116,7 +116,8 @@ def read_facts(lines: Iterable[tuple[int, str]]) -> tuple[Facts, list[str]]:
                 f"{brief(key)} is stated twice with different values, the second in line {number}; "
                 "keep one."
             )
-        record.append(f"The file states {field.replace('_', ' ')}: {brief(text)}.")
+        read_as = "" if value == text or not isinstance(value, str) else f", read as {value}"
+        record.append(f"The file states {field.replace('_', ' ')}: {brief(text)}{read_as}.")
     return facts, record
 
 

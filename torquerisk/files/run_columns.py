@@ -8,6 +8,7 @@ from torquerisk.case.declare import Kind
 from torquerisk.errors import InputError
 from torquerisk.files.channel_names import (
     BY_NAME,
+    CORRECTIONS,
     GAUGE_NAMES,
     LIMIT_NAMES,
     PLACES,
@@ -326,9 +327,14 @@ def _implied(columns: Columns, column: Column) -> None:
     for place in places:
         if columns.implied.setdefault("measured_at", place) != place:
             raise InputError("the headings of torque and power name different measuring points")
+    standards = {CORRECTIONS[w] for w in words if w in CORRECTIONS}
     if {"uncorrected", "observed", "raw"} & set(words):
-        columns.implied["correction"] = "none"
-    elif "corrected" in words:
+        standards.add("none")
+    for standard in standards:
+        if columns.implied.setdefault("correction", standard) not in (standard, "corrected"):
+            raise InputError("the headings of torque and power name different corrections")
+        columns.implied["correction"] = standard
+    if "corrected" in words:
         columns.implied.setdefault("correction", "corrected")
 
 

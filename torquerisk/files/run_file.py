@@ -146,26 +146,32 @@ def _with_implied(stated: Facts, implied: dict[str, str], record: list[str], nam
         )
     if place is not None and "measured_at" not in stated:
         record.append(f"The headings say that torque was measured at the {place}.")
-    correction = implied.get("correction")
-    if correction == "none":
-        if facts.setdefault("correction", "none") != "none":
-            raise InputError(
-                f"{name} states correction {facts['correction']}, but a heading says that it is "
-                "uncorrected; correct the one that is wrong."
-            )
-        if "correction" not in stated:
-            record.append("The headings say that torque is uncorrected.")
-    elif correction == "corrected" and facts.get("correction", "none") == "none":
-        if "correction" in facts:
-            raise InputError(
-                f"{name} states correction none, but a heading says that it is corrected; correct "
-                "the one that is wrong."
-            )
+    _correction(facts, stated, implied.get("correction"), record, name)
+    return facts
+
+
+def _correction(
+    facts: Facts, stated: Facts, said: str | None, record: list[str], name: str
+) -> None:
+    """The correction that headings tell, against the one that is stated."""
+    if said is None:
+        return
+    known = facts.get("correction", "unknown")
+    standard = said if said != "corrected" else known
+    contradicts = known == "none" if said == "corrected" else known not in ("unknown", said)
+    if contradicts:
+        raise InputError(
+            f"{name} states correction {known}, but a heading says "
+            f"{'uncorrected' if said == 'none' else said}; correct the one that is wrong."
+        )
+    if standard == "unknown":
         record.append(
             "The headings say that torque is corrected, but not by which standard: add a line such "
             "as '# correction: J1349' on top."
         )
-    return facts
+    elif "correction" not in stated or known == "unknown":
+        facts["correction"] = standard
+        record.append(f"The headings say correction: {standard}.")
 
 
 __all__ = ["load_run", "read_limit_table", "run_from_bytes"]

@@ -17,6 +17,7 @@ from torquerisk.files.text import count_of, quoted, strict_number
 
 MAX_LINES = 200_000
 _SAMPLE = 2000
+_NUMBER_LIKE = re.compile(r"[+-]?[0-9.,][0-9., ']*[0-9.,](?:[eE][+-]?[0-9]+)?")
 
 _GAPS = frozenset(
     ("", "na", "n/a", "#n/a", "nan", "null", "none", "-", "--", "---", "—", "–", "#nv", "?")
@@ -316,8 +317,8 @@ def _headings(lines: list[Line], start: int, name: str) -> tuple[list[str], list
 
 
 def _is_words(line: Line) -> bool:
-    """True where no cell starts like a number of more than one digit."""
-    return not any(c[:2].isdigit() and len(c) > 1 for c in line.cells)
+    """True where no cell is a number of more than one digit, in any style."""
+    return not any(_NUMBER_LIKE.fullmatch(c) for c in line.cells)
 
 
 def _is_repeat(cells: list[str], headings: list[str]) -> bool:
