@@ -1,6 +1,7 @@
 """The table is the best one: held against two independent ways to find it."""
 
 from dataclasses import replace
+from itertools import product
 
 import numpy as np
 import pytest
@@ -13,6 +14,7 @@ from torquerisk.study.shape import (
     area_under_power,
     shape_limit,
     sweep_time,
+    verify_table,
 )
 
 GRID = np.arange(1000.0, 6001.0, 100.0)
@@ -39,12 +41,12 @@ def case(seed: int, objective: Objective) -> tuple[np.ndarray, np.ndarray, Shape
 @pytest.mark.parametrize(
     "objective", [Objective.MOST_AREA, Objective.SHORTEST_SWEEP, Objective.LEAST_CHANGE]
 )
-@pytest.mark.parametrize("seed", range(6))
+@pytest.mark.parametrize("seed", [*range(6), 116, 282, 284])
 def test_rounded_table_against_dynamic_programming(seed: int, objective: Objective) -> None:
     """Oracle: dynamic programming over every whole-step table finds nothing better.
 
-    Both are exact up to float arithmetic, except that the table rounds peaks other than the best
-    in turn only while that can pay: hence equality to 1e-9, and no better than the program's bound.
+    Equality up to float arithmetic, and no better than the table before rounding. The last three
+    seeds are cases whose best whole-step table peaks elsewhere than the best unrounded one.
     """
     ceiling, reach, ask = case(seed, objective)
     table = shape_limit(GRID, ceiling, reach, ask)
@@ -88,3 +90,60 @@ def test_each_objective_is_best_at_its_own(seed: int) -> None:
     area = shape_limit(GRID, ceiling, reach, replace(ask, objective=Objective.MOST_AREA))
     assert sweep.value <= sweep_time(GRID, area.delivered, 1.0, ask.band) * (1.0 + 1e-5)
     assert area.value >= area_under_power(GRID, sweep.delivered, ask.band) * (1.0 - 1e-5)
+
+
+@pytest.mark.parametrize("seed", range(500, 512))
+def test_coarse_steps_under_a_limited_change_of_slope(seed: int) -> None:
+    """Oracle: every whole-step table of three breakpoints, one by one, under a limit of slope.
+
+    Steps of 20 N*m against slopes that may hardly change leave few lawful tables, which lie far
+    from the unrounded one: the search must find the best, or refuse only when there is none.
+    """
+    random = np.random.default_rng(seed)
+    ceiling, _, ask = case(seed, Objective.MOST_AREA)
+    ask = replace(
+        ask,
+        breakpoints=np.array([1000.0, float(random.choice([2500.0, 3500.0])), 6000.0]),
+        slope_change=float(random.choice([0.002, 0.01, 0.03])),
+        torque_resolution=20.0,
+    )
+    tops = np.interp(ask.breakpoints, GRID, ceiling)
+    best = -np.inf
+    for limit in product(*(np.arange(0.0, top, 20.0) for top in tops)):
+        limits = np.array(limit)
+        slopes = np.diff(limits) / np.diff(ask.breakpoints)
+        if abs(slopes[1] - slopes[0]) > 0.04:
+            continue
+        table = (ask.breakpoints, limits)
+        if not verify_table(GRID, ceiling, table, ask):
+            best = max(best, area_under_power(GRID, np.interp(GRID, *table), ask.band))
+    try:
+        found = shape_limit(GRID, ceiling, None, ask).value
+    except ShapeInfeasibleError:
+        found = -np.inf
+    assert found == pytest.approx(best, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("seed", "slope_change", "concave", "step"),
+    [
+        (1038, 0.005, False, 5.0),
+        (1039, 0.005, True, 1.0),
+        (1090, 0.002, True, 5.0),
+        (1102, 0.005, True, 20.0),
+        (1147, 0.002, True, 20.0),
+    ],
+)
+def test_a_lawful_table_far_from_the_unrounded_one_is_found(
+    seed: int, slope_change: float, concave: bool, step: float
+) -> None:
+    """Identity: a table that the check passes exists, so the ask may not be refused.
+
+    Picked so that no table near the rounded one is lawful; in the last two, none of those peaks
+    either that are best before rounding.
+    """
+    ceiling, _, ask = case(seed, Objective.MOST_AREA)
+    ask = replace(ask, slope_change=slope_change, concave=concave, torque_resolution=step)
+    table = shape_limit(GRID, ceiling, None, ask)
+    assert verify_table(GRID, ceiling, table, ask) == []
+    assert table.limit.max() > 0.0
