@@ -302,7 +302,7 @@ def evaluate(
     peak = place.read(loads.peak)
     model = Model(
         demand=loads, parts=parts, operating=prepared.state, draws=draws,
-        loads=load_arrays, capacities=capacities,
+        reading_sd=prepared.reading_sd, loads=load_arrays, capacities=capacities,
     )  # fmt: skip
     median_peak = band(peak)
     clamp = float(np.median(parts.head.clamp))

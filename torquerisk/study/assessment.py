@@ -121,6 +121,8 @@ class Model:
     parts: Parts
     operating: Operating
     draws: Draws
+    reading_sd: Array
+    """Relative standard deviation of the torque scale (S,) [-]."""
     loads: dict[str, Array]
     """Load arrays by limit name."""
     capacities: dict[str, Array]

@@ -218,9 +218,7 @@ def _loads(assessment: Assessment, k: int, filled: Basin | None) -> Demand:
         changed[name] = values[index].copy()
         if filled is not None:
             ends = np.interp([filled.from_speed, filled.to_speed], state.speed, values)
-            changed[name][0] = np.interp(
-                state.speed[k], [filled.from_speed, filled.to_speed], ends
-            )
+            changed[name][0] = np.interp(state.speed[k], [filled.from_speed, filled.to_speed], ends)
     reading = assessment.reading
     sd = np.interp(assessment.speed[index], reading.speed, reading.relative_sd)
     two = dataclasses.replace(state, speed=state.speed[index], **changed)
@@ -251,9 +249,7 @@ def _change(
     )
 
 
-def _side(
-    assessment: Assessment, limit: Limit, loads: Demand, torque: float
-) -> tuple[Side, Array]:
+def _side(assessment: Assessment, limit: Limit, loads: Demand, torque: float) -> tuple[Side, Array]:
     parts = assessment.model.parts
     by_row = limit.load(loads, parts)
     strength = np.broadcast_to(limit.strength(loads, parts), loads.torque.shape[:2])
@@ -317,6 +313,8 @@ def signs_in(assessment: Assessment, basin: Basin) -> tuple[Sign, ...]:
     if sign is not None and sign[1] < basin.to_speed and sign[2] > basin.from_speed - HALF_WINDOW:
         rise, first, last = sign
         found.append(
-            Sign(channel="coolant_pressure", change=rise, share=0.0, from_speed=first, to_speed=last)
+            Sign(
+                channel="coolant_pressure", change=rise, share=0.0, from_speed=first, to_speed=last
+            )
         )
     return tuple(found)
