@@ -1,6 +1,7 @@
 """Where a torque curve dips: falls and rises again, measured down from a line laid over it."""
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
@@ -141,7 +142,7 @@ def basins(curve: Smoothed, least_depth: float) -> tuple[Basin, ...]:
     low = float(curve.torque.min() - np.ptp(curve.torque) - 1.0)
     padded = np.concatenate([[low], curve.torque, [low]])
     peaks = find_peaks(padded, prominence=0.5 * least_depth)[0] - 1
-    found = [_basin(curve, a, b) for a, b in zip(peaks[:-1], peaks[1:], strict=True)]
+    found = [_basin(curve, a, b) for a, b in pairwise(peaks)]
     return tuple(basin for basin in found if basin.depth >= least_depth)
 
 
