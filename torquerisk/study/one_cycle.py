@@ -14,11 +14,20 @@ from torquerisk.study.demand import cylinder_spec
 from torquerisk.study.operating import ethanol_share
 from torquerisk.study.surface import brake_estimate, burn_duration, cycle_inputs
 
-LATEST_BURN = np.radians(100.0)
+LONGEST_BURN = np.radians(100.0)
 """Longest 10-90 % duration accepted [rad]."""
 IMEP_RANGE = (0.5e5, 80e5)
 """Gross IMEP accepted [Pa]: from idle to beyond any published engine."""
 CA50_RANGE = (np.radians(-20.0), np.radians(60.0))
+QUANTITIES = {
+    "imep_gross": Kind.PRESSURE,
+    "speed": Kind.SPEED,
+    "ca50": Kind.ANGLE,
+    "burn": Kind.ANGLE,
+    "lambda_": Kind.NUMBER,
+    "intake_temperature": Kind.TEMPERATURE,
+}
+"""Kinds of the arguments of `one_cycle`."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -88,7 +97,7 @@ def one_cycle(
         source = "given by the engine file" if spec.burn_duration is not None else "by correlation"
         told = f"Burn duration from 10 to 90 % is {np.degrees(burn):.1f} deg, {source}."
         notices.append(Notice("burn-default", told))
-    _require_within("burn", burn, np.radians(1.0), LATEST_BURN, Kind.ANGLE)
+    _require_within("burn", burn, np.radians(1.0), LONGEST_BURN, Kind.ANGLE)
     inputs = cycle_inputs(
         spec,
         speed=speed,
@@ -121,8 +130,8 @@ def _default_ca50(engine: Engine, imep_gross: float, speed: float) -> tuple[floa
     slowest, fastest = 31.0, 734.0
     ca50 = float(np.asarray(ca50_compression_ignition(np.clip(speed, slowest, fastest), load)))
     return ca50, (
-        f"CA50 is taken as {np.degrees(ca50):.1f} deg after TDC, the median of compression-ignition "
-        "engines at this load and speed."
+        f"CA50 is taken as {np.degrees(ca50):.1f} deg after TDC, the median of "
+        "compression-ignition engines at this load and speed."
     )
 
 

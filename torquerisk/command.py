@@ -1,0 +1,276 @@
+"""The command `torquerisk`: reads the words given, calls the verb, prints, and says what failed.
+
+Every verb imports what it needs when it runs, so that --help stays quick.
+"""
+
+import os
+import sys
+import traceback
+from collections.abc import Callable
+from typing import TYPE_CHECKING, Any, TypeVar
+
+import click
+
+import torquerisk
+from torquerisk.errors import TorqueRiskError
+
+if TYPE_CHECKING:
+    from torquerisk.show.request import Request
+
+DONE, OUR_FAULT, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130
+DEBUG = "TORQUERISK_DEBUG"
+
+CAUTION = (
+    "Every number is an estimate from a model and from the inputs you give, not a promise that an "
+    "engine holds. The maker's data and tightening procedure, local codes and a qualified engine "
+    "builder come first, and decide. Keep people clear of a loaded engine, and stop the run at "
+    "signs of coolant pressure, knock, a loss of oil or fuel pressure, or a misfire."
+)
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+class Program(click.Group):
+    """The group of verbs, with one place where failures become one sentence and an exit code."""
+
+    def main(self, *args: Any, **kwargs: Any) -> Any:
+        """Run, and leave with 0 done, 2 bad input, 1 our own fault."""
+        kwargs["standalone_mode"] = False
+        sys.exit(_run(lambda: super(Program, self).main(*args, **kwargs)))
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """The verbs in the order in which they are needed."""
+        return list(self.commands)
+
+
+def _run(action: Callable[[], Any]) -> int:
+    """Exit code of an action; what failed goes to stderr as one sentence."""
+    try:
+        result = action()
+        sys.stdout.flush()
+    except click.exceptions.Exit as left:
+        return left.exit_code
+    except click.ClickException as error:
+        return _say(_usage(error), BAD_INPUT)
+    except TorqueRiskError as error:
+        return _say(str(error), BAD_INPUT)
+    except BrokenPipeError:
+        # The reader has seen enough; nothing more may be written, not even when Python ends.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return DONE
+    except (KeyboardInterrupt, click.Abort):
+        return _say("interrupted.", INTERRUPTED)
+    except Exception as error:
+        if os.environ.get(DEBUG):
+            traceback.print_exc()
+        told = " ".join(f"{type(error).__name__}: {error}".split())[:200]
+        return _say(
+            f"this is a fault of the program, not of your input ({told}); run it again with "
+            f"{DEBUG}=1 to see where.",
+            OUR_FAULT,
+        )
+    return result if isinstance(result, int) else DONE
+
+
+def _say(sentence: str, code: int) -> int:
+    click.echo(f"torquerisk: {' '.join(sentence.split())}", err=True)
+    return code
+
+
+def _usage(error: click.ClickException) -> str:
+    """A refusal of the command line as one sentence that says where help is."""
+    text = error.format_message().strip().rstrip(".")
+    context = getattr(error, "ctx", None)
+    path = context.command_path if context is not None else "torquerisk"
+    return f"{text[:1].lower()}{text[1:]}; see {path} --help."
+
+
+def _option(*names: str, **what: Any) -> Callable[[F], F]:
+    return click.option(*names, **what)
+
+
+def common(verb: F) -> F:
+    """Options of every verb that assesses a run."""
+    options = [
+        _option("--known-good", metavar="RUN", help="Run survived many times, instead of the "
+                "engine file's."),
+        _option("--chance", metavar="SHARE", help="Accepted chance at each speed. [0.01]"),
+        _option("--draws", metavar="N", help="Simulated engines. [1024]"),
+        _option("--seed", metavar="N", help="Seed of the simulation; fixed unless given."),
+        _option("--measured-at", metavar="PLACE", help="crank, hub or wheel."),
+        _option("--correction", metavar="STANDARD",
+                help="none, J1349, ISO1585, DIN70020, J607 or unknown."),
+        _option("--driveline-loss", metavar="SHARE", help="Loss from crank to sensor: '15 %'."),
+        _option("--sweep-rate", metavar="RATE", help="How fast it gained speed: '250 rpm/s'."),
+        _option("--inertia", metavar="INERTIA", help="Rotating inertia: '0.16 kg*m^2'."),
+        _option("--units", type=click.Choice(["si", "us"]), default="si", show_default=True,
+                help="Units of the readable output; JSON is SI always."),
+        _option("--json", "as_json", is_flag=True, help="One JSON document, nothing else."),
+    ]  # fmt: skip
+    for option in reversed(options):
+        verb = option(verb)
+    return verb
+
+
+def case_arguments(verb: F) -> F:
+    """ENGINE and RUN, or a case folder in their place."""
+    verb = click.argument("run", metavar="RUN", required=False)(verb)
+    return click.argument("engine", metavar="ENGINE")(verb)
+
+
+@click.group(
+    cls=Program,
+    invoke_without_command=True,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
+    epilog=CAUTION,
+)
+@click.version_option(
+    torquerisk.__version__, prog_name="torquerisk", message="%(prog)s %(version)s"
+)
+@click.pass_context
+def program(context: click.Context) -> None:
+    """What a torque curve asks of an engine's parts, and a torque limit that they can carry.
+
+    ENGINE is a TOML file, RUN a CSV file from a dyno or logger ('-' reads it from stdin). A case
+    folder that holds engine.toml and run.csv may stand in place of both.
+
+    \b
+    Examples:
+      torquerisk assess sample_runs/hill_climb
+      torquerisk limit engine.toml run.csv --peak-from 4500rpm --csv limit.csv
+    """
+    if context.invoked_subcommand is None:
+        click.echo(context.get_help())
+
+
+@program.command()
+@click.argument("engine", metavar="ENGINE")
+@click.option("--imep-gross", metavar="PRESSURE", required=True, help="Gross IMEP, such as 22bar.")
+@click.option("--speed", metavar="SPEED", required=True, help="Engine speed, such as 3000rpm.")
+@click.option("--ca50", metavar="ANGLE", help="50 % burned, degrees after firing TDC.")
+@click.option("--burn", metavar="ANGLE", help="Burn duration from 10 to 90 %.")
+@click.option("--lambda", "lambda_", metavar="NUMBER", help="Air-fuel equivalence ratio.")
+@click.option(
+    "--intake-temperature",
+    metavar="TEMPERATURE",
+    help="Of the charge in the manifold; the heating on its way in is added.",
+)
+@click.option("--json", "as_json", is_flag=True, help="One JSON document with the trace.")
+def cycle(engine: str, as_json: bool, **given: str | None) -> None:
+    """One closed cycle of a cylinder at a gross IMEP.
+
+    Angles are degrees after firing top dead centre; the integral of pressure over volume from -180
+    to 180 degrees is the gross IMEP. What you leave out takes a default, named in the notices.
+
+    \b
+    Examples:
+      torquerisk cycle sample_runs/hill_climb --imep-gross 22bar --speed 3000rpm
+      torquerisk cycle engine.toml --imep-gross 22bar --speed 3000rpm --ca50 12deg --json
+    """
+    from torquerisk.show import documents, tables
+    from torquerisk.show.request import engine_of, quantity
+    from torquerisk.study.one_cycle import QUANTITIES, one_cycle
+
+    values = {
+        name: quantity(text, QUANTITIES[name], f"--{name.strip('_').replace('_', '-')}")
+        for name, text in given.items()
+        if text is not None
+    }
+    read = engine_of(engine)
+    made = one_cycle(read, **values)
+    if as_json:
+        _print_json(documents.cycle_document(read, made))
+    else:
+        _print(tables.cycle_text(read, made))
+
+
+@program.command()
+@case_arguments
+@common
+def assess(**given: Any) -> None:
+    """Every load and margin by speed, with chances and their reasons.
+
+    \b
+    Examples:
+      torquerisk assess sample_runs/hill_climb
+      torquerisk assess engine.toml run.csv --measured-at wheel --driveline-loss "15 %" --json
+    """
+    from torquerisk.show import documents, tables
+
+    request = _request(given)
+    assessment = request.assessment()
+    if request.as_json:
+        _print_json(documents.assessment_document(assessment, request.notices))
+    else:
+        _print(tables.assessment_text(assessment, request.notices, request.units))
+
+
+@program.command()
+@case_arguments
+@click.option("--peak-from", metavar="SPEED", help="Peak torque not before this speed.")
+@click.option("--rise", metavar="RATE", help="Steepest rise: '60 N*m/1000rpm'. [60]")
+@click.option("--points", metavar="N", help="Rows of the table. [16]")
+@click.option("--resolution", metavar="TORQUE", help="Torque step of the table. [1 N*m]")
+@click.option(
+    "--objective",
+    metavar="WORDS",
+    help="'most area', 'shortest sweep', 'least change' or 'same shape later'. ['most area']",
+)
+@click.option(
+    "--reach",
+    metavar="WHAT",
+    default="measured",
+    show_default=True,
+    help="What the engine can make: measured, open or a run file.",
+)
+@click.option("--csv", "csv", metavar="FILE", help="Write the table to a CSV file as well.")
+@common
+def limit(reach: str, csv: str | None, **given: Any) -> None:
+    """Propose a torque-limit table, and assess it anew as if it were a run.
+
+    \b
+    Examples:
+      torquerisk limit sample_runs/hill_climb --chance 0.01 --peak-from 4500rpm
+      torquerisk limit engine.toml run.csv --rise "60 N*m/1000rpm" --points 16 --csv limit.csv
+    """
+    from torquerisk.files.exports import write_text_atomically
+    from torquerisk.show import documents, limit_csv, tables
+
+    request = _request(given)
+    proposal = request.proposal(reach)
+    if csv is not None:
+        write_text_atomically(csv, limit_csv.limit_csv(proposal))
+    if request.as_json:
+        _print_json(documents.limit_document(proposal, request.notices))
+    else:
+        _print(tables.proposal_text(proposal, request.notices, request.units))
+
+
+def _request(given: dict[str, Any]) -> "Request":
+    from torquerisk.show.request import read_request
+
+    return read_request(given, _progress)
+
+
+def _progress(text: str) -> None:
+    """A note on what takes time, to people at a terminal only."""
+    if sys.stderr.isatty():
+        click.echo(f"torquerisk: {text} ...", err=True)
+
+
+def _print(text: str) -> None:
+    click.echo(text.rstrip("\n").encode("utf-8", "replace"))
+
+
+def _print_json(document: dict[str, Any]) -> None:
+    from torquerisk.files.exports import to_json
+
+    click.echo(to_json(document).encode())
+
+
+def main() -> None:
+    """Entry point of the command `torquerisk`."""
+    program(prog_name="torquerisk")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,369 @@
+"""Text tables of the command: at most 80 columns, no colour, words before numbers."""
+
+import textwrap
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+
+import torquerisk
+from torquerisk.case import CAUTIONS, Engine, Notice, Policy, Run
+from torquerisk.show import words
+from torquerisk.show.in_short import assessment_in_short, proposal_in_short, verdicts
+from torquerisk.show.words import Units
+from torquerisk.study.assessment import Assessment
+from torquerisk.study.limits import LimitKind
+from torquerisk.study.one_cycle import OneCycle
+from torquerisk.study.propose import Proposal
+
+WIDTH = 80
+MOST_ROWS = 24
+BAR, KILO, DEGREE = 1e5, 1e3, np.pi / 180
+
+
+def paragraph(text: str, first: str = "", rest: str | None = None) -> str:
+    """Text wrapped to the width; `first` opens its first line, `rest` the others."""
+    return textwrap.fill(
+        text,
+        WIDTH,
+        initial_indent=first,
+        subsequent_indent=" " * len(first) if rest is None else rest,
+        break_on_hyphens=False,
+    )
+
+
+def section(title: str, lines: Iterable[str]) -> str:
+    """A titled block, or nothing where there are no lines."""
+    body = [line for line in lines if line]
+    return "\n".join([title, *body]) + "\n" if body else ""
+
+
+def columns(
+    headings: Sequence[str],
+    rows: Sequence[Sequence[str]],
+    left: Sequence[int],
+    wrap: int | None = None,
+) -> str:
+    """Rows under headings, numbers to the right, the columns named in `left` to the left.
+
+    wrap: the column whose words go on over more lines where the table would be too wide.
+    """
+    widths = [
+        max(len(line) for cell in (h, *(row[i] for row in rows)) for line in cell.split("\n"))
+        for i, h in enumerate(headings)
+    ]
+    over = sum(widths) + 2 * (len(widths) - 1) - WIDTH
+    if wrap is not None and over > 0:
+        widths[wrap] = max(widths[wrap] - over, 8)
+        rows = [
+            [textwrap.fill(c, widths[i]) if i == wrap else c for i, c in enumerate(row)]
+            for row in rows
+        ]
+    tall = max(h.count("\n") for h in headings) + 1
+    heads = ["\n" * (tall - 1 - h.count("\n")) + h for h in headings]
+    lines = [line for row in (heads, *rows) for line in _lines(row)]
+    return "\n".join(
+        "  ".join(
+            cell.ljust(width) if i in left else cell.rjust(width)
+            for i, (cell, width) in enumerate(zip(line, widths, strict=True))
+        ).rstrip()
+        for line in lines
+    )
+
+
+def _lines(row: Sequence[str]) -> list[list[str]]:
+    """The printed lines of a row whose cells may hold several."""
+    cells = [cell.split("\n") for cell in row]
+    tall = max(len(cell) for cell in cells)
+    return [[cell[k] if k < len(cell) else "" for cell in cells] for k in range(tall)]
+
+
+def bullets(texts: Iterable[str]) -> list[str]:
+    """Each text as a wrapped list item."""
+    return [paragraph(text, "- ", "  ") for text in texts]
+
+
+def assessment_text(
+    assessment: Assessment, extra: Sequence[Notice] = (), units: Units = Units.SI
+) -> str:
+    """What was read, the answer in short, the tables, notices and cautions."""
+    return "\n".join(
+        block
+        for block in (
+            section("Read", read_lines(assessment)),
+            section("In short", bullets(assessment_in_short(assessment, units))),
+            section("Loads by speed", [_loads(assessment, units)]),
+            section("Limits, worst first", [_limits(assessment)]),
+            section("Guidance, not counted", [_indices(assessment)]),
+            _closing((*extra, *assessment.notices), assessment.policy),
+        )
+        if block
+    )
+
+
+def read_lines(assessment: Assessment) -> list[str]:
+    """What was read and made of it."""
+    a = assessment
+    run = a.run
+    low, high = float(run.speed[0]), float(run.speed[-1])
+    steps = ", ".join(a.reading.steps)
+    return [
+        paragraph(f"{a.engine.name}; {_displacement(a.engine)}, {a.engine.ignition} ignition."),
+        paragraph(
+            f"{run.name}: {len(run.speed)} rows {words.speeds_in_words(low, high)}; {steps}."
+        ),
+        paragraph("Channels: " + ", ".join(channels_in_words(run)) + "."),
+    ]
+
+
+def _displacement(engine: Engine) -> str:
+    return f"{engine.cylinders} cylinders, {engine.swept_volume_total * 1e6:,.0f} cm³"
+
+
+def channels_in_words(run: Run) -> list[str]:
+    """The channels of a run by plain name."""
+    return ["speed", "torque", *(name.strip("_").replace("_", " ") for name in run.channels)]
+
+
+def shown_rows(count: int, worst: Sequence[int]) -> list[int]:
+    """Indices of rows to show: all of a short table, else every second or so with the worst."""
+    step = -(-count // MOST_ROWS)
+    return sorted({*range(0, count, step), count - 1, *worst})
+
+
+def _loads(a: Assessment, units: Units) -> str:
+    torque_name, torque_size = words.torque_unit(units)
+    power_name, power_size = words.power_unit(units)
+    count = a.model.draws.count
+    worst = [int(np.argmax(a.torque)), int(np.argmax(a.chance_any))]
+    index = shown_rows(len(a.speed), worst)
+    rows = []
+    for k in index:
+        middle, low, high = words.with_range(a.peak_pressure, k, BAR)
+        rows.append(
+            [
+                words.plain(a.speed[k] / words.RPM),
+                words.plain(a.torque[k] / torque_size),
+                words.plain(a.power[k] / power_size),
+                words.plain(a.bmep[k] / BAR, 1),
+                middle,
+                f"{low} to {high}",
+                words.plain(a.clamp_ratio[k], 2),
+                words.chance_count(float(a.chance_any[k]), count),
+                a.limits[a.governing[k]].limit.title,
+            ]
+        )
+    table = columns(
+        [
+            "rpm", f"torque\n{torque_name}", f"power\n{power_name}", "BMEP\nbar", "peak\nbar",
+            "5 to 95 %\nbar", "clamp/\ngas", f"fail, of\n{count:,}", "governed by",
+        ],
+        rows,
+        left=(8,),
+        wrap=8,
+    )  # fmt: skip
+    notes = [
+        "peak: of the mean cycle; clamp/gas: median clamp over median gas force of one cylinder; "
+        f"fail: how many of {count:,} simulated engines with your input ranges pass a limit of "
+        "strength at that speed; governed by: the limit that allows least torque there."
+    ]
+    if len(index) < len(a.speed):
+        notes.append(f"{len(index)} of {len(a.speed)} speeds are shown; --json gives all.")
+    return "\n".join([table, *(paragraph(n) for n in notes)])
+
+
+def _limits(a: Assessment) -> str:
+    count = a.model.draws.count
+    rows = []
+    for v in verdicts(a):
+        limit, k = v.item.limit, v.worst
+        middle, low, high = words.with_range(v.item.margin, k, limit.unit_size)
+        rows.append(
+            [
+                limit.title,
+                v.state.value,
+                f"{middle} {limit.unit}",
+                f"{low} to {high}",
+                words.plain(a.speed[k] / words.RPM),
+                words.chance_count(float(v.item.chance[k]), count),
+            ]
+        )
+    table = columns(
+        ["limit", "over all speeds", "to spare", "5 to 95 %", "at rpm", f"fail/{count:,}"],
+        rows,
+        left=(0, 1),
+        wrap=0,
+    )
+    return "\n".join([table, *_missing(a)])
+
+
+def _missing(a: Assessment) -> list[str]:
+    """Limits that are not assessed, with the inputs they want."""
+    return bullets(
+        f"{name.replace('_', ' ').capitalize()}: not assessed; wants {', '.join(missing)}."
+        for name, missing in a.not_assessed.items()
+    )
+
+
+def _indices(a: Assessment) -> str:
+    rows = []
+    for item in a.limits.values():
+        if item.limit.kind is not LimitKind.INDEX:
+            continue
+        k = int(np.argmax(item.utilisation))
+        rows.append(
+            [
+                item.limit.title,
+                words.plain(item.utilisation[k], 2),
+                words.plain(a.speed[k] / words.RPM),
+            ]
+        )
+    if not rows:
+        return ""
+    return columns(["index", "load over guidance", "at rpm"], rows, left=(0,))
+
+
+def proposal_text(proposal: Proposal, extra: Sequence[Notice] = (), units: Units = Units.SI) -> str:
+    """The answer in short, the table, what governs, before and after, the check, notices."""
+    p = proposal
+    return "\n".join(
+        block
+        for block in (
+            section("Read", read_lines(p.assessment)),
+            section("In short", bullets(proposal_in_short(p, units))),
+            section("Torque-limit table", [_table(p, units)]),
+            section("What would lift it", bullets(_lifted(p))),
+            section("Before and after", [_before_after(p, units)]),
+            section("Check", [paragraph(p.verification)]),
+            _closing((*extra, *p.notices, *p.assessment.notices), p.policy),
+        )
+        if block
+    )
+
+
+def _table(p: Proposal, units: Units) -> str:
+    torque_name, torque_size = words.torque_unit(units)
+    power_name, power_size = words.power_unit(units)
+    count = p.assessment.model.draws.count
+    titles = {name: item.limit.title for name, item in p.assessment.limits.items()}
+    decimals = _decimals(p.policy.resolution) if units is Units.SI else 1
+    rows = []
+    for row in p.rows:
+        spare = words.plain(row.spare / torque_size) if np.isfinite(row.spare) else "open"
+        rows.append(
+            [
+                words.plain(row.speed / words.RPM),
+                words.plain(row.limit / torque_size, decimals),
+                words.plain(row.power / power_size),
+                titles[row.governing],
+                spare,
+                words.chance_count(row.chance, count),
+                words.plain(row.ca50 / DEGREE),
+                "none"
+                if row.ca50_not_before is None
+                else words.plain(np.ceil(row.ca50_not_before / DEGREE)),
+                "" if row.manifold_pressure is None else words.plain(row.manifold_pressure / KILO),
+            ]
+        )
+    table = columns(
+        [
+            "rpm", f"limit\n{torque_name}", f"power\n{power_name}", "governed by",
+            f"spare\n{torque_name}", f"fail, of\n{count:,}", "CA50\ndeg", "CA50\nfrom",
+            "manifold\nkPa",
+        ],
+        rows,
+        left=(3,),
+        wrap=3,
+    )  # fmt: skip
+    note = (
+        f"spare: torque left to what the accepted chance of {p.policy.chance:.3g} allows; CA50: "
+        "the phasing that the row was judged at, and the earliest that it can carry (none: not "
+        "even the latest judged); manifold: absolute pressure that would give the torque at "
+        "unchanged phasing."
+    )
+    return "\n".join([table, paragraph(note)])
+
+
+def _decimals(resolution: float) -> int:
+    """Decimals that a torque step needs, three at most."""
+    return next((d for d in range(3) if abs(resolution * 10**d % 1) < 1e-9), 3)
+
+
+def _lifted(p: Proposal) -> list[str]:
+    titles = {name: item.limit.title for name, item in p.assessment.limits.items()}
+    found = dict.fromkeys((row.governing, row.lifted_by) for row in p.rows)
+    return [f"{titles[name]}: {lifted}." for name, lifted in found]
+
+
+def _before_after(p: Proposal, units: Units) -> str:
+    a = p.assessment
+    count = a.model.draws.count
+    top = int(np.argmax(a.torque))
+    torque_name, torque_size = words.torque_unit(units)
+    area = 1e3 * words.RPM * 1e6
+
+    def row(name: str, speed: float, torque: float, tally: float, any_: float, pull: float):  # type: ignore[no-untyped-def]
+        return [
+            name,
+            words.plain(torque / torque_size),
+            words.plain(speed / words.RPM),
+            words.plain(tally / area, 3),
+            words.chance_count(any_, count),
+            words.chance_count(pull, count),
+        ]
+
+    rows = [
+        row("as measured", float(a.speed[top]), float(a.torque[top]), p.before.area,
+            p.before.chance_any_max, a.chance_pull),
+        row("with the table", p.peak_speed, p.peak_torque, p.after.area,
+            p.after.chance_any_max, p.chance_pull),
+    ]  # fmt: skip
+    return columns(
+        [
+            "", f"peak\n{torque_name}", "at\nrpm", "area under\npower, MW·rpm",
+            f"fail at worst\nspeed, of {count:,}", f"fail in a\npull, of {count:,}",
+        ],
+        rows,
+        left=(0,),
+    )  # fmt: skip
+
+
+def cycle_text(engine: Engine, one: OneCycle, units: Units = Units.SI) -> str:
+    """One closed cycle in words and numbers."""
+    c = one.cycle
+    angle = float(c.peak_angle[0]) / DEGREE
+    rows = [
+        ["gross IMEP", words.plain(float(c.imep_gross[0]) / BAR, 2), "bar"],
+        ["peak pressure", words.plain(float(c.peak_pressure[0]) / BAR, 1), "bar"],
+        ["at", words.plain(angle, 1), "deg after firing TDC"],
+        ["steepest rise", words.plain(float(c.max_pressure_rise_rate[0]) / BAR * DEGREE, 2),
+         "bar/deg"],
+        ["trapped pressure at intake closing", words.plain(float(c.trapped_pressure[0]) / BAR, 3),
+         "bar"],
+        ["indicated efficiency", words.plain(100 * float(c.indicated_efficiency[0]), 1), "%"],
+        ["CA50", words.plain(one.ca50 / DEGREE, 1), "deg after firing TDC"],
+        ["burn from 10 to 90 %", words.plain(one.burn / DEGREE, 1), "deg"],
+        ["lambda", words.plain(one.lambda_, 3), ""],
+    ]  # fmt: skip
+    return "\n".join(
+        [
+            section("Read", [paragraph(f"{engine.name}; {_displacement(engine)}.")]),
+            section(f"One cycle at {words.speed_in_words(one.speed)}", [
+                columns(["", "", ""], rows, left=(0, 2)).lstrip("\n")]),
+            section("Trace", [paragraph("Pressure over crank angle: add --json.")]),
+            _closing(one.notices, None),
+        ]
+    )  # fmt: skip
+
+
+def _closing(notices: Iterable[Notice], policy: Policy | None) -> str:
+    """Notices, cautions, and what the numbers were made with."""
+    made = f"torquerisk {torquerisk.__version__}"
+    if policy is not None:
+        made += f"; seed {policy.seed}; {policy.draws:,} simulated engines"
+    return "\n".join(
+        [
+            section("Notices", bullets(n.text for n in dict.fromkeys(notices))),
+            section("Cautions", [paragraph(" ".join(CAUTIONS))]),
+            made,
+        ]
+    )
