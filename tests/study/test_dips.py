@@ -1,11 +1,16 @@
 """Dips of a torque curve: found where they are, none where there is none, and what they spare."""
 
+import json
+import re
+
 import numpy as np
 import pytest
 import small_case
 from scipy.spatial import ConvexHull
 from small_case import RPM, SPEED, assessed, hump, notch
 
+from torquerisk.show.dip_document import explain_document
+from torquerisk.show.dip_words import WORD_LIST, dips_in_words, explain_dip
 from torquerisk.study import dip_search
 from torquerisk.study.dip_search import (
     basins,
@@ -242,3 +247,56 @@ def test_long_runs_are_averaged_first():
     assert len(smoothed(long, hump(speed=long)).speed) <= dip_search.MOST_ROWS
     assert found[0].depth == pytest.approx(found[1].depth, abs=3.6)
     assert found[0].speed == pytest.approx(found[1].speed, abs=60 * RPM)
+
+
+def test_the_document_says_what_the_study_found(boosted, bare):
+    """Contract of design.md section 5 `explain`: keys, units, strict JSON, sums that hold."""
+    for case in (boosted, bare):
+        (dip,) = find_dips(case)
+        document = json.loads(json.dumps(explain_document(case), allow_nan=False))
+        assert {"version", "notices", "cautions", "dips"} <= set(document)
+        (told,) = document["dips"]
+        assert told["depth_n_m"] == pytest.approx(
+            told["would_be_torque_n_m"] - told["torque_n_m"], rel=1e-12
+        )
+        assert told["from_rpm"] == pytest.approx(dip.from_speed / RPM)
+        assert told["from_rpm"] < told["deepest_rpm"] < told["to_rpm"]
+        assert told["protects"] == dip.protects
+        assert len(told["dots"]["with"]) == len(told["dots"]["without"]) == 20
+        numbers = re.search(r"it is (\d+) N·m, .* gives (\d+) N·m, (\d+) more", told["text"])
+        measured, would_be, more = map(int, numbers.groups())
+        assert would_be - measured == more
+        assert measured == round(dip.torque)
+
+
+def test_the_words_follow_the_numbers(boosted):
+    """Metamorphic: the counts in the text are the shares times the draws; the signs are told."""
+    (dip,) = find_dips(boosted)
+    text = explain_dip(boosted, dip).text
+    change = dip.changes[dip.protects]
+    assert f"in {round(change.without_dip.chance * dip.draws)} of 256 simulated engines" in text
+    assert "boost was taken out" in text
+    assert "pulled it back" in text
+    assert "Coolant pressure rose" in text
+    assert change.limit.lifted_by in text
+
+
+def test_no_dip_and_no_cause_are_said_plainly():
+    """Contract: an empty list has a sentence; a dip without a cause blames nothing in the model."""
+    smooth = assessed(hump(170.0))
+    assert find_dips(smooth) == ()
+    (told,) = dips_in_words(smooth)
+    assert "no dip deeper than" in told
+    assert explain_document(smooth)["dips"] == []
+    (text,) = dips_in_words(assessed(hump(170.0) - notch(20.0)))
+    assert "Nothing in this model asks for it" in text
+    assert "fuel, ignition and boost control" in text
+
+
+def test_the_word_list_is_short_and_plain():
+    """Contract of people.md (plain language): one sentence each, at most 20 words."""
+    assert len({word for word, _ in WORD_LIST}) == len(WORD_LIST) <= 14
+    for _, meaning in WORD_LIST:
+        assert meaning.endswith(".")
+        assert meaning.count(".") == 1
+        assert len(meaning.split()) <= 20

@@ -142,7 +142,7 @@ def basins(curve: Smoothed, least_depth: float) -> tuple[Basin, ...]:
     low = float(curve.torque.min() - np.ptp(curve.torque) - 1.0)
     padded = np.concatenate([[low], curve.torque, [low]])
     peaks = find_peaks(padded, prominence=0.5 * least_depth)[0] - 1
-    found = [_basin(curve, a, b) for a, b in pairwise(peaks)]
+    found = [_basin(curve, a, b) for a, b in pairwise(peaks.tolist())]
     return tuple(basin for basin in found if basin.depth >= least_depth)
 
 

@@ -97,6 +97,8 @@ class Dip:
     """Measured there, at the crank, uncorrected [N*m]."""
     would_be_torque: float
     """On the line over the dip [N*m]."""
+    acceptable_torque: float
+    """At the accepted chance of any binding limit at that speed [N*m]; +-inf happens."""
     accepted: float
     """Accepted chance that 'too much' is judged by [-]."""
     draws: int
@@ -169,6 +171,7 @@ def _dip(assessment: Assessment, curve: Smoothed, basin: Basin) -> Dip:
         speed=speed,
         torque=torque,
         would_be_torque=would_be,
+        acceptable_torque=float(assessment.ceiling[k]),
         accepted=assessment.policy.chance,
         draws=assessment.model.draws.count,
         changes=changes,
@@ -318,3 +321,9 @@ def signs_in(assessment: Assessment, basin: Basin) -> tuple[Sign, ...]:
             )
         )
     return tuple(found)
+
+
+def default_least_depth(assessment: Assessment) -> float:
+    """Least depth that counts as a dip when none is asked for [N*m]."""
+    reading = assessment.reading
+    return least_depth_of(smoothed(reading.speed, reading.torque))
