@@ -8,7 +8,7 @@ import numpy.typing as npt
 from torquerisk.case import Notice
 from torquerisk.physics.cylinder.gas_exchange import VOLUMETRIC_EFFICIENCY_PLAUSIBLE
 from torquerisk.study.assessment import Assessment
-from torquerisk.study.demand import DEFAULT_SWEEP
+from torquerisk.study.demand import DEFAULT_SWEEP, cylinder_spec
 from torquerisk.study.evidence import coolant_sign, implied_volumetric_efficiency
 from torquerisk.study.limits import LimitKind
 from torquerisk.study.operating import PhasingSource
@@ -161,7 +161,7 @@ def _speed_limited(result: Assessment) -> Iterator[Notice]:
 
 def _range(result: Assessment) -> Iterator[Notice]:
     state, engine = result.model.operating, result.engine
-    low, high = (1.02, 4.0) if engine.compression_ignition else (0.70, 1.30)
+    low, high = cylinder_spec(engine, 0.0, float(result.speed[-1])).lambda_range
     outside = (state.lambda_ < low) | (state.lambda_ > high)
     if outside.any():
         yield Notice(

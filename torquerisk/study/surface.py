@@ -2,8 +2,8 @@
 
 Peak pressure, its angle, trapped pressure and the knock integral are tabulated over gross IMEP and
 CA50 from direct cycles at Chebyshev speeds; the effects of burn duration, compression ratio, charge
-temperature, heat loss and lambda are second-order polynomials about the middle, and between speeds
-the tables are interpolated by the polynomial through them. The tables depend on the engine only,
+temperature, heat loss and lambda are polynomials about the middle, and between speeds the tables
+are interpolated by the polynomial through them. The tables depend on the engine only,
 never on the run, so a run that is moved is judged on the same tables. The direct cycle stays the
 reference: a test holds the difference below 0.3 % of peak at the 5, 50 and 95 % points.
 """
@@ -35,7 +35,7 @@ RPM = math.pi / 30
 
 IMEP_LOW, IMEP_HIGH = 2.0 * BAR, 64.0 * BAR
 """Gross IMEP range of the surface [Pa]."""
-IMEP_NODES, CA50_NODES, SPEED_NODES, COARSE_NODES = 15, 13, 5, 5
+IMEP_NODES, CA50_NODES, SPEED_NODES, COARSE_NODES = 15, 13, 5, 7
 """Rows, columns and speeds of the tables; COARSE_NODES where what else varies is run."""
 ROUGH_STEP = 4 * DEG
 """Step of the first pass, which only brings the lanes near the IMEP wanted [rad]."""
@@ -82,7 +82,7 @@ class CylinderSpec:
     @property
     def lambda_range(self) -> tuple[float, float]:
         """Air-fuel equivalence range of the surface [-]."""
-        return (1.02, 4.0) if self.compression_ignition else (0.70, 1.30)
+        return (1.02, 2.5) if self.compression_ignition else (0.70, 1.12)
 
     @property
     def lambda_middle(self) -> float:
@@ -92,7 +92,7 @@ class CylinderSpec:
     @property
     def lambda_step(self) -> float:
         """Step of the logarithm of lambda."""
-        return 0.30 if self.compression_ignition else 0.10
+        return 0.19 if self.compression_ignition else 0.10
 
     @property
     def temperature_middle(self) -> float:
@@ -197,6 +197,11 @@ def trapped_guess(spec: CylinderSpec, inputs: CycleInputs, imep: Array, ca50: Ar
 METRICS = ("peak", "angle", "trapped", "knock")
 """Logarithm of peak pressure [Pa], its angle [rad], logarithms of trapped pressure [Pa] and of the
 knock integral at octane 100."""
+WIDE = [0, 4]
+"""Those of them whose effect bends most, run at two steps each way: burn and lambda."""
+CROSSED = ([0, 0], [4, 2])
+"""Pairs whose joint effect counts: burn with lambda, burn with temperature."""
+TERMS = 17
 OTHERS = ("burn", "ratio", "temperature", "heat", "lambda")
 """What else varies between engines of one kind, apart from load, phasing and speed."""
 
@@ -234,8 +239,11 @@ def other_coordinates(
 
 
 def other_terms(z: Array) -> Array:
-    """1, z and z^2 of the other coordinates: (..., 5) -> (..., 11)."""
-    return np.concatenate([np.ones((*z.shape[:-1], 1)), z, z**2], axis=-1)
+    """1, powers and two products of the other coordinates: (..., 5) -> (..., 17)."""
+    wide = z[..., WIDE]
+    product = z[..., CROSSED[0]] * z[..., CROSSED[1]]
+    one = np.ones((*z.shape[:-1], 1))
+    return np.concatenate([one, z, z**2, wide**3, wide**4, product], axis=-1)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -246,10 +254,10 @@ class Surface:
     node_speed: Array
     """Chebyshev speeds (V,) [rad/s]."""
     tables: Array
-    """(V, metrics, 11 terms of what else varies, I, J)."""
+    """(V, metrics, 17 terms of what else varies, I, J)."""
 
     def at_speeds(self, speed: Array) -> Array:
-        """Tables (S, metrics, 11, I, J) at speeds (S,) [rad/s]."""
+        """Tables (S, metrics, 17, I, J) at speeds (S,) [rad/s]."""
         weights = lagrange_weights(np.log(self.node_speed), np.log(speed))
         return np.tensordot(weights, self.tables, axes=1)
 
@@ -321,7 +329,7 @@ def _metrics(spec: CylinderSpec, speed: float, design: _Design) -> tuple[Array, 
 
 
 def _tables_at(spec: CylinderSpec, speed: float) -> Array:
-    """Tables (metrics, 11, I, J) at one speed [rad/s].
+    """Tables (metrics, 17, I, J) at one speed [rad/s].
 
     The middle of what else varies is run at every row and column, its effects on a coarser grid of
     both, a step up and down each, and interpolated. A lane reaches an IMEP near the one wanted;
@@ -330,10 +338,12 @@ def _tables_at(spec: CylinderSpec, speed: float) -> Array:
     rows, columns = np.log(imep_nodes()), ca50_nodes(spec)
     some_rows = np.linspace(0, len(rows) - 1, COARSE_NODES).round().astype(int)
     some_columns = np.linspace(0, len(columns) - 1, COARSE_NODES).round().astype(int)
-    stars = np.concatenate([np.eye(5), -np.eye(5)])
+    one, two = np.eye(5), 2 * np.eye(5)[WIDE]
+    both = one[CROSSED[0]] + one[CROSSED[1]]
+    stars = np.concatenate([one, -one, two, -two, both, -both])
     grid_row, grid_column = np.meshgrid(rows, columns, indexing="ij")
     star_row, star_column, star = np.meshgrid(
-        rows[some_rows], columns[some_columns], np.arange(10), indexing="ij"
+        rows[some_rows], columns[some_columns], np.arange(len(stars)), indexing="ij"
     )
     middle = grid_row.size
     design = _Design(
@@ -345,7 +355,7 @@ def _tables_at(spec: CylinderSpec, speed: float) -> Array:
     reached = np.log(imep[:middle]).reshape(grid_row.shape)
     base = metrics[:middle].reshape(*grid_row.shape, len(METRICS))
     splines = [CubicSpline(reached[:, j], base[:, j]) for j in range(len(columns))]
-    tables = np.zeros((len(METRICS), 11, len(rows), len(columns)))
+    tables = np.zeros((len(METRICS), TERMS, len(rows), len(columns)))
     for j, spline in enumerate(splines):
         tables[:, 0, :, j] = spline(rows).T
     star_reached = np.log(imep[middle:]).reshape(star.shape)
@@ -353,12 +363,27 @@ def _tables_at(spec: CylinderSpec, speed: float) -> Array:
     effect = np.empty_like(star_metrics)
     for c, j in enumerate(some_columns):
         effect[:, c] = star_metrics[:, c] - splines[j](star_reached[:, c])
-    up, down = effect[:, :, :5], effect[:, :, 5:]
-    for block, start in (((up - down) / 2, 1), ((up + down) / 2, 6)):
-        fine = _refine(rows[some_rows], rows, np.moveaxis(block, 0, 0))
-        fine = np.moveaxis(_refine(columns[some_columns], columns, np.moveaxis(fine, 1, 0)), 0, 1)
-        tables[:, start : start + 5] = np.transpose(fine, (3, 2, 0, 1))
+    fine = _refine(rows[some_rows], rows, _powers(effect))
+    fine = np.moveaxis(_refine(columns[some_columns], columns, np.moveaxis(fine, 1, 0)), 0, 1)
+    tables[:, 1:] = np.transpose(fine, (3, 2, 0, 1))
     return tables
+
+
+def _powers(effect: Array) -> Array:
+    """Coefficients (..., 16, metrics) of the terms of `other_terms` past the first.
+
+    effect: (..., 18, metrics) at +1 and -1 of each coordinate, at +2 and -2 of the WIDE ones, and
+    at +1 and -1 of both CROSSED ones together.
+    """
+    up, down, far_up, far_down, both_up, both_down = np.split(effect, [5, 10, 12, 14, 16], axis=-2)
+    odd, even = (up - down) / 2, (up + down) / 2
+    odd_two, even_two = (far_up - far_down) / 2, (far_up + far_down) / 2
+    product = (both_up + both_down) / 2 - even[..., CROSSED[0], :] - even[..., CROSSED[1], :]
+    cubic = (odd_two - 2 * odd[..., WIDE, :]) / 6
+    quartic = (even_two - 4 * even[..., WIDE, :]) / 12
+    odd[..., WIDE, :] -= cubic
+    even[..., WIDE, :] -= quartic
+    return np.concatenate([odd, even, cubic, quartic, product], axis=-2)
 
 
 def _refine(coarse: Array, fine: Array, values: Array) -> Array:
@@ -381,7 +406,7 @@ def fit_surface(spec: CylinderSpec) -> Surface:
 
 
 def collapse(table: Array, terms: Array) -> Array:
-    """Table (N, I, J) of one metric for draws (N, 11) of what else varies. table: (11, I, J)."""
+    """Table (N, I, J) of one metric for draws (N, 17) of what else varies. table: (17, I, J)."""
     flat = terms @ table.reshape(table.shape[0], -1)
     return flat.reshape(len(terms), *table.shape[1:])
 

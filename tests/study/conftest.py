@@ -1,0 +1,63 @@
+"""Engines and runs that the study's tests share: invented, small, deterministic."""
+
+import math
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from torquerisk.case import Engine, HeadJoint, Policy, Run, default_policy
+
+RPM = math.pi / 30
+SAMPLES = Path(__file__).parents[2] / "sample_runs"
+
+
+@pytest.fixture(scope="session")
+def plain_engine() -> Engine:
+    """An invented two-litre petrol four with only what must be given."""
+    return Engine(
+        ignition="spark",
+        cylinders=4,
+        bore=0.086,
+        stroke=0.086,
+        rod_length=0.145,
+        compression_ratio=9.5,
+        head_joint=HeadJoint(fasteners=10, thread="M11x1.5", property_class="10.9"),
+    )
+
+
+@pytest.fixture(scope="session")
+def plain_diesel() -> Engine:
+    """An invented three-litre diesel four with only what must be given."""
+    return Engine(
+        ignition="compression",
+        cylinders=4,
+        bore=0.096,
+        stroke=0.103,
+        rod_length=0.158,
+        compression_ratio=16.5,
+        head_joint=HeadJoint(fasteners=18, thread="M12x1.5", property_class="10.9"),
+    )
+
+
+def run_of(rpm: list[float], torque: list[float], **channels: list[float]) -> Run:
+    """A run at the crank, uncorrected, at steady points."""
+    return Run(
+        name="test run",
+        speed=np.array(rpm) * RPM,
+        torque=np.array(torque, dtype=float),
+        channels={k: np.array(v, dtype=float) for k, v in channels.items()},
+        facts={"correction": "none", "measured_at": "crank"},
+    )
+
+
+@pytest.fixture(scope="session")
+def plain_run() -> Run:
+    """Torque of an invented run with peak in the middle."""
+    return run_of([2000, 3000, 4000, 5000, 6000, 6500], [180, 260, 300, 290, 250, 220])
+
+
+@pytest.fixture(scope="session")
+def few() -> Policy:
+    """A policy with few draws, for speed."""
+    return default_policy(draws=256)

@@ -1,0 +1,170 @@
+import math
+
+import numpy as np
+import pytest
+
+from torquerisk.physics.cylinder.closed_cycle import closed_cycle_at_imep
+from torquerisk.physics.cylinder.knock import livengood_wu_integral
+from torquerisk.study import surface
+from torquerisk.study.surface import CylinderSpec
+
+DEG, RPM = math.pi / 180, math.pi / 30
+
+SPARK = CylinderSpec(
+    bore=0.082,
+    stroke=0.085,
+    rod_length=0.144,
+    pin_offset=0.0,
+    compression_ratio=9.6,
+    compression_ignition=False,
+    ethanol_share=0.3,
+    burn_duration=None,
+    residual_fraction=0.04,
+    intake_closing=-132 * DEG,
+    exhaust_opening=135 * DEG,
+    speed_low=700 * RPM,
+    speed_high=9000 * RPM,
+)
+DIESEL = CylinderSpec(
+    bore=0.096,
+    stroke=0.102,
+    rod_length=0.158,
+    pin_offset=0.0,
+    compression_ratio=16.5,
+    compression_ignition=True,
+    ethanol_share=0.0,
+    burn_duration=None,
+    residual_fraction=0.04,
+    intake_closing=-145 * DEG,
+    exhaust_opening=135 * DEG,
+    speed_low=700 * RPM,
+    speed_high=6000 * RPM,
+)
+
+
+def _population(spec: CylinderSpec, count: int = 1200, row: int | None = None) -> dict:
+    """Cycles as an assessment draws them; row: one load row, or any within the usual loads."""
+    rng = np.random.default_rng(11)
+    rows = surface.imep_nodes()
+    low, high = (6e5, 42e5) if not spec.compression_ignition else (8e5, 32e5)
+    usable = np.flatnonzero((rows > low) & (rows < high)) if row is None else [row]
+    z = rng.standard_normal((count, 6)).clip(-2.5, 2.5)
+    middle, sd = (17, 6.5) if not spec.compression_ignition else (11, 4)
+    lambda_ = (0.86 if not spec.compression_ignition else 1.5) * np.exp(0.05 * z[:, 4])
+    speeds = np.array([1400.0, 2600, 4100, 6200] if not spec.compression_ignition
+                      else [1300.0, 2000, 3000, 4300])  # fmt: skip
+    return {
+        "row": rng.choice(usable, count),
+        "ca50": (middle + sd * z[:, 5]) * DEG,
+        "burn": np.exp(0.18 * z[:, 0]),
+        "ratio": np.exp(0.01 * z[:, 1]),
+        "temperature": 345.0 + 12.0 * z[:, 2],
+        "heat": np.exp(0.2 * z[:, 3]),
+        "lambda": lambda_,
+        "speed": np.repeat(speeds, count // 4) * RPM,
+    }
+
+
+def _direct(spec: CylinderSpec, p: dict[str, np.ndarray]):
+    imep = surface.imep_nodes()[p["row"]]
+    duration = surface.burn_duration(spec, p["speed"], imep, p["lambda"], p["ca50"]) * p["burn"]
+    inputs = surface.cycle_inputs(
+        spec,
+        speed=p["speed"],
+        ca50=p["ca50"],
+        duration=duration,
+        lambda_=p["lambda"],
+        trapped_temperature=p["temperature"],
+        ratio=spec.compression_ratio * p["ratio"],
+        heat_loss_scale=p["heat"],
+    )
+    return closed_cycle_at_imep(inputs, imep)
+
+
+def _from_surface(spec: CylinderSpec, p: dict[str, np.ndarray], metric: int) -> np.ndarray:
+    speeds = np.unique(p["speed"])
+    tables = surface.fit_surface(spec).at_speeds(speeds)
+    z = surface.other_coordinates(
+        spec,
+        burn_factor=p["burn"],
+        ratio_factor=p["ratio"],
+        temperature=p["temperature"],
+        heat=p["heat"],
+        lambda_=p["lambda"],
+    )
+    terms = surface.other_terms(z)
+    result = np.empty(len(p["speed"]))
+    for k, speed in enumerate(speeds):
+        mine = p["speed"] == speed
+        column, share = surface.place(
+            spec, np.repeat(p["ca50"][mine, None], surface.IMEP_NODES, axis=1)
+        )
+        values = surface.look_up(surface.collapse(tables[k, metric], terms[mine]), column, share)
+        result[mine] = values[np.arange(mine.sum()), p["row"][mine]]
+    return result
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("row", [6, 8, 10], ids=["9 bar", "14 bar", "24 bar"])
+@pytest.mark.parametrize("spec", [SPARK, DIESEL], ids=["spark", "diesel"])
+def test_points_of_the_band_against_direct_cycles(spec: CylinderSpec, row: int) -> None:
+    """Direct integration is the reference: 5, 50 and 95 % points of peak within 0.3 %."""
+    p = _population(spec, row=row)
+    direct = _direct(spec, p).peak_pressure
+    fitted = np.exp(_from_surface(spec, p, 0))
+    for speed in np.unique(p["speed"]):
+        mine = p["speed"] == speed
+        points = [np.quantile(x[mine], [0.05, 0.5, 0.95]) for x in (direct, fitted)]
+        assert points[1] == pytest.approx(points[0], rel=3e-3)
+
+
+@pytest.mark.slow
+def test_single_cycles_of_a_spark_engine_stay_near_direct_ones() -> None:
+    """Direct integration is the reference: half of all cycles within 0.15 %, 95 % within 0.6 %."""
+    p = _population(SPARK)
+    error = np.abs(np.exp(_from_surface(SPARK, p, 0)) / _direct(SPARK, p).peak_pressure - 1)
+    assert np.quantile(error, 0.5) < 1.5e-3
+    assert np.quantile(error, 0.95) < 6e-3
+
+
+@pytest.mark.slow
+def test_knock_integral_against_direct_cycles() -> None:
+    """Direct Livengood-Wu integrals are the reference: 95 % within 1 %."""
+    p = _population(SPARK, 400)
+    trace = _direct(SPARK, p).kept
+    near = np.abs(trace.angle) < surface.KNOCK_WINDOW
+    direct = livengood_wu_integral(
+        trace.angle[near],
+        trace.pressure[near],
+        trace.unburned_temperature[near],
+        p["speed"],
+        100.0,
+        trace.burned_fraction[near] / surface.completeness_of(SPARK),
+    )
+    error = np.abs(np.exp(_from_surface(SPARK, p, 3)) / direct - 1)
+    assert np.quantile(error, 0.95) < 1e-2
+
+
+def test_ca50_where_inverts_the_look_up() -> None:
+    """Identity: the metric read back at the CA50 found is the target."""
+    tables = surface.fit_surface(SPARK).at_speeds(np.array([3000 * RPM]))
+    knock = surface.collapse(tables[0, 3], surface.other_terms(np.zeros((3, 5))))
+    target = np.broadcast_to(knock[:, :, 6:8].mean(axis=-1), knock.shape[:2])
+    ca50 = surface.ca50_where(SPARK, knock, target)
+    back = surface.look_up(knock, *surface.place(SPARK, ca50))
+    assert back == pytest.approx(target, rel=1e-9, abs=1e-9)
+
+
+def test_surface_does_not_depend_on_the_run() -> None:
+    """Identity: the same cylinder gives the same tables, bit for bit, from the cache or anew."""
+    first = surface.fit_surface(SPARK).tables
+    surface.fit_surface.cache_clear()
+    assert np.array_equal(first, surface.fit_surface(SPARK).tables)
+
+
+def test_late_burn_lowers_peak_pressure_and_knock() -> None:
+    """Metamorphic: at equal work a later burn has a lower peak (until compression sets it)."""
+    tables = surface.fit_surface(SPARK).at_speeds(np.array([3000 * RPM]))[0]
+    peak, knock = tables[0, 0], tables[3, 0]
+    assert np.all(np.diff(peak[5:, :9], axis=1) < 0)
+    assert np.all(np.diff(knock, axis=1) < 0)
