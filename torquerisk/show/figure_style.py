@@ -1,0 +1,299 @@
+"""One style for every picture: colours for both themes, lines, axes, labels, and what is sent out.
+
+Colours are those of the project's checked palette: contrast against the paper of each theme and
+difference under simulated colour blindness were measured; tests repeat the contrast check.
+"""
+
+import html
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import numpy.typing as npt
+import plotly.graph_objects as go
+
+import torquerisk
+from torquerisk.files.exports import TableColumn
+from torquerisk.study.assessment import State
+
+Array = npt.NDArray[np.float64]
+RPM = math.pi / 30
+
+CONFIG: dict[str, object] = {
+    "showSendToCloud": False,
+    "plotlyServerURL": "",
+    "displaylogo": False,
+    "displayModeBar": "hover",
+    "modeBarButtons": [["toImage"]],
+    "scrollZoom": False,
+    "doubleClick": False,
+}
+"""What every picture is shown with: nothing is sent anywhere, no logo, one button (save)."""
+
+FONT = "Source Sans Pro, Source Sans 3, Source Sans, Noto Sans, Helvetica, Arial, sans-serif"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Look:
+    """Colours of one theme. Words, shape and dash always say the same as a colour."""
+
+    dark: bool
+    paper: str
+    ink: str
+    soft: str
+    """Quiet text; still 4.5:1 on the paper."""
+    grid: str
+    holds: str
+    close: str
+    exceeds: str
+    unknown: str
+    measured: str
+    limit: str
+    estimate: str
+    capacity: str
+    chance: tuple[str, ...]
+    """Bands of chance, from rare to likely; lightness steps evenly one way."""
+
+    def of_state(self, state: State) -> str:
+        """Colour of a state word."""
+        return {
+            State.HOLDS: self.holds,
+            State.CLOSE: self.close,
+            State.EXCEEDS: self.exceeds,
+            State.NOT_ASSESSED: self.unknown,
+        }[state]
+
+
+LIGHT = Look(
+    dark=False,
+    paper="#FFFFFF",
+    ink="#1F2328",
+    soft="#5B616A",
+    grid="#E6E3DC",
+    holds="#2B7BBA",
+    close="#B87A00",
+    exceeds="#5A0F1E",
+    unknown="#6F6F6F",
+    measured="#1F2328",
+    limit="#0072B2",
+    estimate="#B04A00",
+    capacity="#8A2A5B",
+    chance=("#F6F2E9", "#E6D2B5", "#D2A789", "#B4766F", "#8A4863", "#572550", "#230D2E"),
+)
+DARK = Look(
+    dark=True,
+    paper="#171614",
+    ink="#ECE8E1",
+    soft="#B0A99E",
+    grid="#3B3833",
+    holds="#6FB7FF",
+    close="#FFE08A",
+    exceeds="#E0563A",
+    unknown="#A39D93",
+    measured="#ECE8E1",
+    limit="#6FB7FF",
+    estimate="#F0A36B",
+    capacity="#E59AC0",
+    chance=("#1E1B1F", "#3D2A49", "#6A3B63", "#9A5568", "#C47D6D", "#E2AE86", "#F7E6C4"),
+)
+
+STATE_SYMBOL = {
+    State.HOLDS: "circle",
+    State.CLOSE: "square",
+    State.EXCEEDS: "diamond",
+    State.NOT_ASSESSED: "circle-open",
+}
+STATE_DASH = {
+    State.HOLDS: "solid",
+    State.CLOSE: "dash",
+    State.EXCEEDS: "dot",
+    State.NOT_ASSESSED: "dot",
+}
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Picture:
+    """A figure with the words and the table that stand behind it."""
+
+    name: str
+    title: str
+    figure: go.Figure
+    alt: str
+    """What the picture shows, in words."""
+    columns: tuple[TableColumn, ...] = ()
+    """The numbers drawn."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Stamp:
+    """What ties a picture that was cut from the page to its inputs."""
+
+    case: str
+    digest: str
+    version: str = field(default_factory=lambda: torquerisk.__version__)
+
+    @property
+    def text(self) -> str:
+        """One short line for the foot of a picture."""
+        return f"{self.case}, inputs {self.digest[:8]}, torquerisk {self.version}"
+
+
+def plain(text: object, limit: int = 80) -> str:
+    """Foreign text for a picture: one line, no markup, no template."""
+    line = " ".join(str(text).split())[:limit]
+    return html.escape(line, quote=False).replace("%{", "% {").replace("$", "＄")
+
+
+def faded(colour: str, share: float) -> str:
+    """A colour with an opacity, as CSS."""
+    red, green, blue = (int(colour[k : k + 2], 16) for k in (1, 3, 5))
+    return f"rgba({red},{green},{blue},{share:g})"
+
+
+def luminance(colour: str) -> float:
+    """Relative luminance of a #rrggbb colour. Source: WCAG 2.2, relative luminance."""
+    parts = [int(colour[k : k + 2], 16) / 255 for k in (1, 3, 5)]
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def contrast(one: str, other: str) -> float:
+    """Contrast ratio of two colours, 1 to 21. Source: WCAG 2.2, contrast ratio."""
+    high, low = sorted((luminance(one), luminance(other)), reverse=True)
+    return (high + 0.05) / (low + 0.05)
+
+
+def rpm(speed: Array | float) -> Array:
+    """Speeds in rpm, rounded to a tenth: no more digits than a picture can show."""
+    return np.round(np.asarray(speed, dtype=float) / RPM, 1)
+
+
+def drawn(values: Array, digits: int = 2) -> list[float | None]:
+    """Values for a trace: rounded, and a gap where there is no finite one."""
+    return [round(float(v), digits) if math.isfinite(v) else None for v in values]
+
+
+def cells(values: Array, size: float = 1.0) -> list[float | None]:
+    """Values for a table, in shown units; an empty cell where there is no finite one."""
+    return [float(v) / size if math.isfinite(v) else None for v in values]
+
+
+def new_figure(look: Look, height: int, stamp: Stamp | None, *, rows: int = 1) -> go.Figure:
+    """An empty figure in the house style: no frame, quiet grid, room for words, no drag."""
+    figure = go.Figure()
+    dress(figure, look, height, stamp, rows=rows)
+    return figure
+
+
+def dress(
+    figure: go.Figure, look: Look, height: int, stamp: Stamp | None, *, rows: int = 1
+) -> None:
+    """Put the house style on a figure."""
+    figure.update_layout(
+        height=height,
+        margin={"l": 52, "r": 12, "t": 18, "b": 62 if stamp else 44, "autoexpand": False},
+        paper_bgcolor="rgba(0,0,0,0)",
+        plot_bgcolor="rgba(0,0,0,0)",
+        font={"family": FONT, "size": 13, "color": look.ink},
+        showlegend=False,
+        dragmode=False,
+        hovermode="x unified",
+        hoverlabel={"bgcolor": look.paper, "font": {"color": look.ink, "family": FONT}},
+        uirevision="keep",
+        template="none",
+    )
+    axis = {
+        "gridcolor": look.grid,
+        "zeroline": False,
+        "linecolor": look.soft,
+        "tickcolor": look.soft,
+        "ticks": "outside",
+        "ticklen": 4,
+        "fixedrange": True,
+        "title": {"font": {"size": 13, "color": look.soft}, "standoff": 6},
+        "tickfont": {"size": 12, "color": look.soft},
+    }
+    figure.update_xaxes(**axis, showgrid=False)
+    figure.update_yaxes(**axis)
+    if stamp is not None:
+        figure.add_annotation(
+            text=plain(stamp.text, 90),
+            xref="paper", yref="paper", x=1, y=0, xanchor="right", yanchor="top", yshift=-44,
+            showarrow=False, font={"size": 10, "color": look.soft},
+        )  # fmt: skip
+
+
+def speed_axis(figure: go.Figure, low: float, high: float, row: int | None = None) -> None:
+    """The ruler that pictures share: engine speed in rpm over the run's range."""
+    where = {"row": row, "col": 1} if row is not None else {}
+    figure.update_xaxes(
+        title_text="engine speed [rpm]",
+        range=[low / RPM, high / RPM],
+        tickformat=",d",
+        nticks=8,
+        **where,
+    )
+
+
+def band_traces(
+    x: Sequence[float] | Array,
+    low: Sequence[float | None],
+    high: Sequence[float | None],
+    colour: str,
+    name: str,
+    share: float = 0.18,
+) -> list[go.Scatter]:
+    """A filled range without hover; gaps end it."""
+    shared = {"mode": "lines", "line": {"width": 0}, "hoverinfo": "skip", "name": name}
+    return [
+        go.Scatter(x=x, y=low, **shared),
+        go.Scatter(x=x, y=high, fill="tonexty", fillcolor=faded(colour, share), **shared),
+    ]
+
+
+def write_on(
+    figure: go.Figure, look: Look, x: float, y: float, text: str, colour: str, **more: object
+) -> None:
+    """A word on the picture, over a patch of paper so that lines do not run through it."""
+    options: dict[str, object] = {
+        "xanchor": "right",
+        "yanchor": "middle",
+        "showarrow": False,
+        "font": {"size": 13, "color": colour},
+        "bgcolor": faded(look.paper, 0.82),
+        "borderpad": 1,
+    }
+    options.update(more)
+    figure.add_annotation(x=x, y=y, text=text, **options)
+
+
+def apart(wanted: Sequence[float], least: float) -> list[float]:
+    """Places for labels near the wanted ones, at least a distance apart, order kept."""
+    order = sorted(range(len(wanted)), key=lambda k: wanted[k])
+    placed = [float(wanted[k]) for k in order]
+    for _ in range(60):
+        moved = False
+        for k in range(len(placed) - 1):
+            short = least - (placed[k + 1] - placed[k])
+            if short > 1e-9:
+                placed[k] -= short / 2
+                placed[k + 1] += short / 2
+                moved = True
+        if not moved:
+            break
+    result = [0.0] * len(wanted)
+    for place, k in zip(placed, order, strict=True):
+        result[k] = place
+    return result
+
+
+def spans(names: Sequence[str]) -> list[tuple[str, int, int]]:
+    """Stretches of equal names: name, first and last index."""
+    found: list[tuple[str, int, int]] = []
+    for k, name in enumerate(names):
+        if found and found[-1][0] == name:
+            found[-1] = (name, found[-1][1], k)
+        else:
+            found.append((name, k, k))
+    return found

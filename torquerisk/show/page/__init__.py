@@ -1,0 +1,1 @@
+"""The page: one case, three ways in."""

@@ -1,0 +1,206 @@
+"""Where the page's case comes from: a sample, the command line, or files sent in."""
+
+import dataclasses
+import hashlib
+import io
+import os
+import tomllib
+import zipfile
+from dataclasses import dataclass
+from pathlib import Path
+
+import torquerisk
+from torquerisk.case import Engine, Run
+from torquerisk.errors import InputError
+from torquerisk.files.case_folder import ENGINE_FILE, RUN_FILE
+from torquerisk.files.engine_file import engine_from_text, engine_to_toml
+from torquerisk.files.exports import run_csv
+from torquerisk.files.run_file import run_from_bytes
+from torquerisk.files.text import brief, decode, read_bytes
+
+ENGINE_VARIABLE = "TORQUERISK_ENGINE"
+RUN_VARIABLE = "TORQUERISK_RUN"
+FIRST_SAMPLE = "hill_climb"
+GIVEN = "given"
+"""Name of the case that the command line names."""
+KNOWN_GOOD_FILE = "known_good.csv"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Source:
+    """The bytes of a case, before anything is read from them."""
+
+    label: str
+    engine_name: str
+    engine: bytes
+    run_name: str
+    run: bytes
+    companions: tuple[tuple[str, bytes], ...] = ()
+    """Files beside the engine file, such as the known-good run."""
+    known_good: tuple[str, bytes] | None = None
+    """A known-good run sent in; wins over the engine file's own."""
+
+    @property
+    def digest(self) -> str:
+        """SHA-256 over all bytes and names."""
+        total = hashlib.sha256()
+        pairs = [(self.engine_name, self.engine), (self.run_name, self.run), *self.companions]
+        if self.known_good is not None:
+            pairs.append(("known good " + self.known_good[0], self.known_good[1]))
+        for name, data in pairs:
+            total.update(len(name).to_bytes(4, "big") + name.encode())
+            total.update(hashlib.sha256(data).digest())
+        return total.hexdigest()
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Case:
+    """What was read: engine and run, as the files say."""
+
+    source: Source
+    engine: Engine
+    run: Run
+
+
+def samples_folder() -> Path:
+    """The folder of sample cases beside the package, of a checkout or editable install."""
+    return Path(torquerisk.__file__).resolve().parent.parent / "sample_runs"
+
+
+def samples() -> dict[str, Path]:
+    """Sample cases by folder name, the first one first."""
+    folder = samples_folder()
+    if not folder.is_dir():
+        return {}
+    found = sorted(
+        p for p in folder.iterdir() if (p / ENGINE_FILE).is_file() and (p / RUN_FILE).is_file()
+    )
+    return {p.name: p for p in sorted(found, key=lambda p: p.name != FIRST_SAMPLE)}
+
+
+def given_case() -> tuple[str, str] | None:
+    """Paths of engine and run that the environment names, or None."""
+    engine = os.environ.get(ENGINE_VARIABLE)
+    if not engine:
+        return None
+    return engine, os.environ.get(RUN_VARIABLE) or engine
+
+
+def source_from_paths(engine: str | Path, run: str | Path, label: str) -> Source:
+    """The bytes of a case on disk; either path may be a case folder."""
+    engine_path = _inside(Path(engine), ENGINE_FILE)
+    run_path = _inside(Path(run), RUN_FILE)
+    companions = tuple(
+        (p.name, read_bytes(p, "a run file"))
+        for p in sorted(engine_path.parent.glob("*.csv"))
+        if p != run_path and p.stat().st_size < 2_000_000
+    )
+    return Source(
+        label=label,
+        engine_name=engine_path.name,
+        engine=read_bytes(engine_path, "an engine file such as engine.toml"),
+        run_name=run_path.name,
+        run=read_bytes(run_path, "a run file such as run.csv"),
+        companions=companions,
+    )
+
+
+def _inside(path: Path, name: str) -> Path:
+    return path / name if path.is_dir() else path
+
+
+def read_case(source: Source) -> Case:
+    """Engine and run of the bytes. Raises InputError with one sentence."""
+    text, _ = decode(source.engine, brief(source.engine_name))
+    companions = dict(source.companions)
+    if source.known_good is not None:
+        companions[_known_good_name(text)] = source.known_good[1]
+    engine = engine_from_text(text, source.engine_name, None, companions)
+    if source.known_good is not None:
+        name, data = source.known_good
+        curve = run_from_bytes(data, name)
+        known = dataclasses.replace(engine.known_good, run=KNOWN_GOOD_FILE, curve=curve)
+        engine = dataclasses.replace(engine, known_good=known)
+    return Case(source=source, engine=engine, run=run_from_bytes(source.run, source.run_name))
+
+
+def _known_good_name(text: str) -> str:
+    """File name under which an engine text asks for its known-good run."""
+    try:
+        section = tomllib.loads(text).get("known_good", {})
+    except tomllib.TOMLDecodeError:
+        return KNOWN_GOOD_FILE
+    name = section.get("run") if isinstance(section, dict) else None
+    return name if isinstance(name, str) else KNOWN_GOOD_FILE
+
+
+def case_zip(engine: Engine, run: Run) -> bytes:
+    """The case as one file: engine.toml, run.csv and the known-good run where there is one."""
+    packed = io.BytesIO()
+    curve = engine.known_good.curve
+    if curve is not None:
+        known = dataclasses.replace(engine.known_good, run=KNOWN_GOOD_FILE)
+        engine = dataclasses.replace(engine, known_good=known)
+    with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
+        for name, text in (
+            (ENGINE_FILE, engine_to_toml(engine)),
+            (RUN_FILE, run_csv(run)),
+            *(((KNOWN_GOOD_FILE, run_csv(curve)),) if curve is not None else ()),
+        ):
+            member = zipfile.ZipInfo(name, date_time=(1980, 1, 1, 0, 0, 0))
+            member.compress_type = zipfile.ZIP_DEFLATED
+            archive.writestr(member, text)
+    return packed.getvalue()
+
+
+def source_from_zip(data: bytes, label: str) -> Source:
+    """The bytes of a case that the page packed. Raises InputError with one sentence."""
+    try:
+        with zipfile.ZipFile(io.BytesIO(data)) as archive:
+            sizes = {i.filename: i.file_size for i in archive.infolist()}
+            if sum(sizes.values()) > 20_000_000 or len(sizes) > 20:
+                raise InputError(f"{brief(label)} unpacks to too much for a case; send its files.")
+            files = {name: archive.read(name) for name in sizes}
+    except zipfile.BadZipFile:
+        raise InputError(
+            f"{brief(label)} is no case file; save a case from this page, or send engine.toml and "
+            "run.csv."
+        ) from None
+    for name in (ENGINE_FILE, RUN_FILE):
+        if name not in files:
+            raise InputError(f"{brief(label)} holds no {name}; a case file needs both.")
+    companions = tuple((n, d) for n, d in sorted(files.items()) if n not in (ENGINE_FILE, RUN_FILE))
+    return Source(
+        label=label, engine_name=ENGINE_FILE, engine=files[ENGINE_FILE], run_name=RUN_FILE,
+        run=files[RUN_FILE], companions=companions,
+    )  # fmt: skip
+
+
+def with_files(
+    base: Source | None,
+    engine: tuple[str, bytes] | None,
+    run: tuple[str, bytes] | None,
+    known_good: tuple[str, bytes] | None,
+) -> Source:
+    """The case with the files sent in, each as name and bytes. Raises InputError."""
+    source = base
+    if engine is not None and engine[0].lower().endswith(".zip"):
+        source = source_from_zip(engine[1], engine[0])
+    elif engine is not None:
+        if run is None:
+            raise InputError(
+                f"{brief(engine[0])} is here; now add the run file that was measured on it."
+            )
+        source = Source(
+            label="files sent in", engine_name=engine[0], engine=engine[1], run_name=run[0],
+            run=run[1],
+        )  # fmt: skip
+    if source is None:
+        raise InputError("No case is open: send in an engine file and a run file.")
+    if run is not None and engine is None:
+        source = dataclasses.replace(
+            source, run_name=run[0], run=run[1], label=f"{source.label}, with a run sent in"
+        )
+    if known_good is not None:
+        source = dataclasses.replace(source, known_good=known_good)
+    return source

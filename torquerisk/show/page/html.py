@@ -1,0 +1,77 @@
+"""Text blocks of the page. Everything foreign goes through `safe` before it meets markup."""
+
+import html
+import re
+from collections.abc import Sequence
+
+import streamlit as st
+
+from torquerisk.files.exports import TableColumn
+
+_MARKDOWN = re.compile(r"([\\`*_{}\[\]()#+\-.!|~<>$:&^=@])")
+
+
+def safe(text: object) -> str:
+    """Text as HTML shows it: nothing in it is markup."""
+    return html.escape(str(text), quote=True)
+
+
+def safe_markdown(text: object, limit: int = 120) -> str:
+    """Text as Markdown shows it: one line, every mark escaped."""
+    return _MARKDOWN.sub(r"\\\1", " ".join(str(text).split())[:limit])
+
+
+def block(inner: str) -> None:
+    """Put a piece of our own HTML on the page; foreign parts are escaped by the caller."""
+    st.html(inner)
+
+
+def heading(text: str, anchor: str, lead: str = "") -> None:
+    """A section's question, and one line under it that says what is shown."""
+    under = f'<p class="tr-lead">{safe(lead)}</p>' if lead else ""
+    block(f'<h2 class="tr-q" id="{safe(anchor)}">{safe(text)}</h2>{under}')
+
+
+def paragraphs(texts: Sequence[str], css: str = "tr-text") -> None:
+    """Sentences, one to a paragraph."""
+    block("".join(f'<p class="{css}">{safe(t)}</p>' for t in texts))
+
+
+def bullets(texts: Sequence[str], css: str = "tr-list") -> None:
+    """Sentences as a list."""
+    block(f'<ul class="{css}">' + "".join(f"<li>{safe(t)}</li>" for t in texts) + "</ul>")
+
+
+def shown(value: float | int | str | None, decimals: int | None) -> str:
+    """One cell for people: thousands marked, true minus, a dash where there is no value."""
+    if value is None:
+        return "–"
+    if isinstance(value, str):
+        return value
+    text = f"{value:,.{decimals}f}" if decimals is not None else f"{value:,}"
+    return text.replace("-", "−")
+
+
+def table(columns: Sequence[TableColumn], caption: str, css: str = "") -> str:
+    """A table as HTML that scrolls inside itself and can be reached by keyboard."""
+    numeric = [not any(isinstance(v, str) for v in c.values) for c in columns]
+    head = "".join(
+        f'<th scope="col" class="{"n" if n else "w"}">{safe(c.name)}'
+        + (f'<span class="u"> [{safe(c.unit)}]</span>' if c.unit and c.unit != "1" else "")
+        + "</th>"
+        for c, n in zip(columns, numeric, strict=True)
+    )
+    rows = "".join(
+        "<tr>"
+        + "".join(
+            f'<td class="{"n" if n else "w"}">{safe(shown(c.values[k], c.decimals))}</td>'
+            for c, n in zip(columns, numeric, strict=True)
+        )
+        + "</tr>"
+        for k in range(len(columns[0].values))
+    )
+    return (
+        f'<div class="tr-scroll {css}" tabindex="0" role="region" aria-label="{safe(caption)}">'
+        f"<table><caption>{safe(caption)}</caption><thead><tr>{head}</tr></thead>"
+        f"<tbody>{rows}</tbody></table></div>"
+    )

@@ -1,0 +1,86 @@
+"""How the page looks beside its pictures: type, spacing, the fixed notice, the phone."""
+
+from torquerisk.show.figure_style import Look, faded
+
+NOTICE = (
+    "Estimates from a model and your inputs, not a promise that an engine holds. The maker's data, "
+    "local codes and a qualified builder decide. Stop the run at coolant pressure, knock, loss of "
+    "oil or fuel pressure, or a misfire; keep people clear."
+)
+"""The one notice that stays in view."""
+
+
+def style(look: Look) -> str:
+    """The page's own CSS for a theme."""
+    return f"""<style>
+.stMainBlockContainer {{ max-width: 74rem; padding-top: 2.6rem; padding-bottom: 7rem; }}
+.stMainBlockContainer h2.tr-q {{ font-family: "Source Serif Pro","Source Serif 4","Source Serif",
+  Georgia, serif; font-weight: 600; font-size: 1.65rem; line-height: 1.2; margin: 1.6rem 0 0.1rem;
+  padding: 0.55rem 0 0; border-top: 2px solid {look.ink}; letter-spacing: -0.01em; }}
+.tr-top {{ display: flex; flex-wrap: wrap; gap: 0.2rem 1.2rem; align-items: baseline; }}
+.tr-name {{ font-family: "Source Serif Pro","Source Serif 4",Georgia,serif; font-weight: 700;
+  font-size: 1.35rem; }}
+.tr-case {{ color: {look.soft}; }}
+.tr-lead {{ color: {look.soft}; margin: 0 0 0.3rem; max-width: 62ch; }}
+.tr-text {{ margin: 0.15rem 0 0.45rem; max-width: 68ch; }}
+.tr-short {{ font-family: "Source Serif Pro","Source Serif 4",Georgia,serif; font-size: 1.16rem;
+  line-height: 1.42; margin: 0 0 0.5rem; max-width: 62ch; }}
+.tr-list {{ margin: 0.2rem 0 0.6rem 1.1rem; padding: 0; max-width: 72ch; }}
+.tr-list li {{ margin: 0 0 0.3rem; }}
+.tr-read {{ border-left: 4px solid {look.grid}; padding: 0.1rem 0 0.1rem 0.8rem; margin: 0.3rem 0; }}
+.tr-read p {{ margin: 0.1rem 0; max-width: 76ch; }}
+.tr-said {{ border: 2px solid {look.ink}; padding: 0.7rem 0.9rem; max-width: 68ch; }}
+.tr-scroll {{ overflow-x: auto; max-width: 100%; }}
+.tr-scroll:focus-visible {{ outline: 3px solid {look.limit}; outline-offset: 2px; }}
+.tr-scroll table {{ border-collapse: collapse; font-variant-numeric: tabular-nums;
+  font-size: 0.92rem; }}
+.tr-scroll caption {{ text-align: left; color: {look.soft}; font-size: 0.85rem;
+  padding-bottom: 0.25rem; caption-side: top; }}
+.tr-scroll th {{ font-weight: 600; vertical-align: bottom; border-bottom: 1.5px solid {look.ink};
+  padding: 0.2rem 0.7rem 0.25rem 0; }}
+.tr-scroll td {{ padding: 0.16rem 0.7rem 0.16rem 0; border-bottom: 1px solid {look.grid}; }}
+.tr-scroll .n {{ text-align: right; white-space: nowrap; }}
+.tr-scroll .w {{ text-align: left; min-width: 7rem; }}
+.tr-scroll .u {{ color: {look.soft}; font-weight: 400; white-space: nowrap; }}
+.tr-state {{ white-space: nowrap; }}
+.tr-mark {{ display: inline-block; width: 0.72em; height: 0.72em; margin-right: 0.4em; }}
+.tr-mark.holds {{ background: {look.holds}; border-radius: 50%; }}
+.tr-mark.close {{ background: {look.close}; }}
+.tr-mark.exceeds {{ background: {look.exceeds}; transform: rotate(45deg) scale(0.86); }}
+.tr-mark.unknown {{ border: 2px solid {look.unknown}; border-radius: 50%; box-sizing: border-box; }}
+.tr-key {{ display: flex; flex-wrap: wrap; gap: 0.15rem 1.1rem; color: {look.soft};
+  font-size: 0.9rem; margin: 0 0 0.2rem; }}
+.tr-swatch {{ display: inline-block; width: 1.5em; height: 0.9em; margin-right: 0.4em;
+  vertical-align: -0.08em; border: 1px solid {faded(look.ink, 0.35)}; }}
+.tr-foot {{ color: {look.soft}; font-size: 0.85rem; border-top: 1px solid {look.grid};
+  padding-top: 0.5rem; margin-top: 1.4rem; overflow-wrap: anywhere; }}
+.tr-notice {{ position: fixed; left: 0; right: 0; bottom: 0; z-index: 990; margin: 0;
+  background: {look.paper}; color: {look.ink}; border-top: 2px solid {look.ink};
+  font-size: 0.8rem; line-height: 1.3; padding: 0.35rem 1rem 0.4rem; text-align: left; }}
+.tr-part {{ margin: 0; font-weight: 600; line-height: 1.25; }}
+.tr-part small {{ display: block; font-weight: 400; color: {look.soft}; font-size: 0.84rem; }}
+@media (max-width: 640px) {{
+  .stMainBlockContainer {{ padding-left: 0.85rem; padding-right: 0.85rem; padding-top: 3rem;
+    padding-bottom: 9rem; }}
+  .stMainBlockContainer h2.tr-q {{ font-size: 1.35rem; }}
+  .tr-short {{ font-size: 1.06rem; }}
+  .tr-notice {{ font-size: 0.7rem; padding: 0.25rem 0.6rem 0.3rem; }}
+}}
+</style>"""
+
+
+MARK = {
+    "estimated to hold": "holds",
+    "too close to call": "close",
+    "estimated to exceed": "exceeds",
+    "not assessed": "unknown",
+}
+"""Shape of a state word on the page, as in the pictures."""
+
+
+def state_mark(word: str) -> str:
+    """A state word with its shape."""
+    return (
+        f'<span class="tr-state"><span class="tr-mark {MARK[word]}" aria-hidden="true"></span>'
+        f"{word}</span>"
+    )

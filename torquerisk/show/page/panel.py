@@ -1,0 +1,127 @@
+"""The left column: which case, its inputs, how many engines to simulate, saving."""
+
+from dataclasses import dataclass
+
+import streamlit as st
+
+from torquerisk.case import Engine
+from torquerisk.show.page import case_in
+from torquerisk.show.page.case_in import Source
+from torquerisk.show.page.html import safe_markdown
+from torquerisk.show.page.inputs import MATTER, TITLES, every_input, section_of, widget
+from torquerisk.show.page.work import Edits
+
+OWN_LABEL = "files sent in"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Sample:
+    """How much to simulate."""
+
+    draws: int
+    seed: int
+    abnormal: bool
+
+
+def choose_source() -> Source:
+    """The case to read, from the choice and the files sent in. Raises InputError."""
+    samples = case_in.samples()
+    given = case_in.given_case()
+    options = ([case_in.GIVEN] if given is not None else []) + list(samples)
+    if not options:
+        options = [OWN_LABEL]
+    choice = st.selectbox(
+        "Start from",
+        options,
+        format_func=lambda name: {
+            case_in.GIVEN: "the case on the command line",
+            OWN_LABEL: "files sent in below",
+        }.get(name, f"example: {name.replace('_', ' ')} (invented)"),
+        key="case",
+        bind="query-params",
+        on_change=forget_edits,
+    )
+    turn = st.session_state.setdefault("uploads", 0)
+    with st.expander("Files of your own"):
+        engine = st.file_uploader(
+            "Engine file, or a saved case", type=["toml", "zip"], key=f"up_engine_{turn}",
+            on_change=forget_edits,
+        )  # fmt: skip
+        run = st.file_uploader(
+            "Run file", type=["csv", "txt", "tsv"], key=f"up_run_{turn}", on_change=forget_edits
+        )
+        good = st.file_uploader(
+            "Known-good run, if there is one", type=["csv", "txt", "tsv"], key=f"up_good_{turn}",
+            on_change=forget_edits,
+        )  # fmt: skip
+        st.caption(
+            "Files stay in this computer's memory while the page is open. A run alone is judged on "
+            "the engine chosen above."
+        )
+    if choice == case_in.GIVEN and given is not None:
+        base: Source | None = case_in.source_from_paths(*given, label="the command line")
+    elif choice in samples:
+        base = case_in.source_from_paths(
+            samples[choice], samples[choice], label=f"example {choice}"
+        )
+    else:
+        base = None
+    return case_in.with_files(
+        base,
+        None if engine is None else (engine.name, engine.getvalue()),
+        None if run is None else (run.name, run.getvalue()),
+        None if good is None else (good.name, good.getvalue()),
+    )
+
+
+def forget_edits() -> None:
+    """Back to the inputs as loaded."""
+    st.session_state["edits"] = ()
+    st.session_state["turn"] = st.session_state.get("turn", 0) + 1
+
+
+def undo() -> None:
+    """Back to the case as loaded: inputs and files sent in stay, edits go."""
+    forget_edits()
+
+
+def inputs_form(engine: Engine, digest: str) -> tuple[Edits, Sample]:
+    """The inputs that matter, in one form; their edits against the loaded case, and the sample."""
+    more = st.selectbox(
+        "Show also all inputs of",
+        [s for s in TITLES if s != "known_good"],
+        index=None,
+        format_func=lambda s: TITLES[s],
+        placeholder="nothing more",
+        key="more",
+    )
+    turn = st.session_state.setdefault("turn", 0)
+    old: dict[str, float | int | str | None] = dict(st.session_state.setdefault("edits", ()))
+    edits = dict(old)
+    now = engine.with_values(dict(old)) if old else engine
+    with st.form("inputs", border=False):
+        section = None
+        for name, declaration in every_input(engine):
+            if name not in MATTER and (more is None or section_of(name) != more):
+                continue
+            if section_of(name) != section:
+                section = section_of(name)
+                st.markdown(f"**{safe_markdown(TITLES[section])}**")
+            value = widget(now, name, declaration, f"in_{name}_{digest[:8]}_{turn}_{more}")
+            if value != engine.given(name):
+                edits[name] = value
+            else:
+                edits.pop(name, None)
+        st.markdown("**How much to simulate**")
+        draws = st.number_input(
+            "Simulated engines (64 to 65,536)", 64, 65536, 1024, step=64, key="draws"
+        )
+        seed = st.number_input("Seed (0 to 2,147,483,647)", 0, 2**31 - 1, 20240229, key="seed")
+        abnormal = st.checkbox("Count knock and pre-ignition in the chance", key="abnormal")
+        sent = st.form_submit_button("Work it out", type="primary", width="stretch")
+    if sent:
+        st.session_state["edits"] = tuple(sorted(edits.items()))
+    return (
+        st.session_state["edits"],
+        Sample(draws=int(draws), seed=int(seed), abnormal=bool(abnormal)),
+    )

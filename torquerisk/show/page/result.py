@@ -1,0 +1,96 @@
+"""The one frozen result that every section draws, and where it is kept."""
+
+import uuid
+from collections.abc import Callable
+from concurrent.futures import Future
+from dataclasses import dataclass
+
+import streamlit as st
+
+import torquerisk
+from torquerisk.show.figure_style import DARK, LIGHT, Look, Picture, Stamp
+from torquerisk.show.page.case_in import Case
+from torquerisk.show.page.policy_in import Wish
+from torquerisk.show.page.work import (
+    AssessKey,
+    Edits,
+    Proofs,
+    Sketch,
+    Store,
+    proved,
+)
+from torquerisk.study.assessment import Assessment
+from torquerisk.study.propose import Proposal
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Result:
+    """Everything under one set of inputs."""
+
+    case: Case
+    edits: Edits
+    key: AssessKey
+    assessment: Assessment
+    """Judged at the accepted chance."""
+    wish: Wish
+    sketch: Sketch
+    look: Look
+    stamp: Stamp
+    proof: Future[Proposal]
+
+    @property
+    def proposal(self) -> Proposal | None:
+        """The proved table once it is there."""
+        done = self.proof.done() and not self.proof.cancelled()
+        return self.proof.result() if done and self.proof.exception() is None else None
+
+    def picture(self, name: str, make: Callable[[], Picture], *, asks: bool = False) -> Picture:
+        """A picture at hand or drawn now. asks: it depends on what is asked of the table."""
+        key = (name, self.key, self.look.dark, self.wish if asks else None)
+        return pictures().get(key, make)
+
+
+@st.cache_resource(show_spinner=False)
+def assessments() -> Store:
+    """Assessments by what went in; each holds some tens of megabytes."""
+    return Store(6)
+
+
+@st.cache_resource(show_spinner=False)
+def pictures() -> Store:
+    """Pictures by what they show."""
+    return Store(240)
+
+
+@st.cache_resource(show_spinner=False)
+def cases() -> Store:
+    """Cases by the digest of their bytes."""
+    return Store(16)
+
+
+@st.cache_resource(show_spinner=False)
+def proofs() -> Proofs:
+    """Proofs under way."""
+    return Proofs()
+
+
+def session_name() -> str:
+    """A name for this browser tab, to drop its outdated proofs."""
+    return str(st.session_state.setdefault("who", uuid.uuid4().hex))
+
+
+def start_proof(key: AssessKey, assessment: Assessment, wish: Wish) -> Future[Proposal]:
+    """The proof of what is asked, under way or at hand."""
+    return proofs().ask(
+        session_name(), (key, wish), lambda: proved(assessment, wish.policy, wish.reach)
+    )
+
+
+def look_now() -> Look:
+    """Colours of the theme that the reader sees."""
+    return DARK if st.context.theme.type == "dark" else LIGHT
+
+
+def stamp_of(case: Case, key: AssessKey) -> Stamp:
+    """What ties pictures to their inputs."""
+    return Stamp(case=case.engine.name, digest=key.digest, version=torquerisk.__version__)
