@@ -37,6 +37,17 @@ class Program(click.Group):
         kwargs["standalone_mode"] = False
         sys.exit(_run(lambda: super(Program, self).main(*args, **kwargs)))
 
+    def invoke(self, ctx: click.Context) -> Any:
+        """Run the verb; a reader who closes the pipe early has what was wanted."""
+        try:
+            result = super().invoke(ctx)
+            sys.stdout.flush()
+            return result
+        except BrokenPipeError:
+            # Nothing more may be written, not even when Python ends.
+            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            return DONE
+
     def list_commands(self, ctx: click.Context) -> list[str]:
         """The verbs in the order in which they are needed."""
         return list(self.commands)
@@ -46,17 +57,12 @@ def _run(action: Callable[[], Any]) -> int:
     """Exit code of an action; what failed goes to stderr as one sentence."""
     try:
         result = action()
-        sys.stdout.flush()
     except click.exceptions.Exit as left:
         return left.exit_code
     except click.ClickException as error:
         return _say(_usage(error), BAD_INPUT)
     except TorqueRiskError as error:
         return _say(str(error), BAD_INPUT)
-    except BrokenPipeError:
-        # The reader has seen enough; nothing more may be written, not even when Python ends.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return DONE
     except (KeyboardInterrupt, click.Abort):
         return _say("interrupted.", INTERRUPTED)
     except Exception as error:
@@ -164,7 +170,7 @@ def cycle(engine: str, as_json: bool, **given: str | None) -> None:
     \b
     Examples:
       torquerisk cycle sample_runs/hill_climb --imep-gross 22bar --speed 3000rpm
-      torquerisk cycle engine.toml --imep-gross 22bar --speed 3000rpm --ca50 12deg --json
+      torquerisk cycle engine.toml --imep-gross 22bar --speed 3000rpm --json
     """
     from torquerisk.show import documents, tables
     from torquerisk.show.request import engine_of, quantity
@@ -192,7 +198,7 @@ def assess(**given: Any) -> None:
     \b
     Examples:
       torquerisk assess sample_runs/hill_climb
-      torquerisk assess engine.toml run.csv --measured-at wheel --driveline-loss "15 %" --json
+      torquerisk assess engine.toml run.csv --measured-at wheel --json
     """
     from torquerisk.show import documents, tables
 
@@ -230,7 +236,7 @@ def limit(reach: str, csv: str | None, **given: Any) -> None:
     \b
     Examples:
       torquerisk limit sample_runs/hill_climb --chance 0.01 --peak-from 4500rpm
-      torquerisk limit engine.toml run.csv --rise "60 N*m/1000rpm" --points 16 --csv limit.csv
+      torquerisk limit engine.toml run.csv --points 12 --csv limit.csv
     """
     from torquerisk.files.exports import write_text_atomically
     from torquerisk.show import documents, limit_csv, tables
@@ -243,6 +249,44 @@ def limit(reach: str, csv: str | None, **given: Any) -> None:
         _print_json(documents.limit_document(proposal, request.notices))
     else:
         _print(tables.proposal_text(proposal, request.notices, request.units))
+
+
+@program.command()
+@case_arguments
+@common
+def explain(**given: Any) -> None:
+    """Why the curve has its dips, in plain words.
+
+    \b
+    Examples:
+      torquerisk explain sample_runs/hill_climb
+      torquerisk explain engine.toml factory.csv --json
+    """
+    from torquerisk.show import dip_document, tables
+
+    request = _request(given)
+    assessment = request.assessment()
+    if request.as_json:
+        _print_json(dip_document.explain_document(assessment, extra=request.notices))
+    else:
+        _print(tables.explain_text(assessment, request.notices, request.units))
+
+
+@program.command()
+@click.argument("engine", metavar="[ENGINE", required=False)
+@click.argument("run", metavar="RUN]", required=False)
+@click.option("--port", metavar="N", help="Port on this machine. [8501 or the next free one]")
+def page(engine: str | None, run: str | None, port: str | None) -> None:
+    """Open the page in a browser; it listens on this machine only.
+
+    \b
+    Examples:
+      torquerisk page
+      torquerisk page sample_runs/hill_climb
+    """
+    from torquerisk.show.start_page import start_page
+
+    start_page(engine, run, port, announce=click.echo)
 
 
 def _request(given: dict[str, Any]) -> "Request":

@@ -331,5 +331,10 @@ SOURCES: dict[str, Source] = {
         title="US Department of Energy, Alternative Fuels Data Center, Properties of Fuels",
         how_sure="seen",
     ),
+    "GUM": Source(
+        title="JCGM 100:2008, Evaluation of measurement data: Guide to the expression of "
+        "uncertainty in measurement (GUM)",
+        how_sure="from memory",
+    ),
     "PRACTICE": Source(title="Common practice in the trade", how_sure="common practice, no source"),
 }

@@ -88,7 +88,7 @@ def assessment_in_short(assessment: Assessment, units: Units = Units.SI) -> tupl
         told.append(f"Not assessed, for want of inputs: {names}.")
     told += _phasing(assessment)
     told.append(
-        "Some limit of strength is passed somewhere in one pull "
+        "Some limit of strength is exceeded somewhere in one pull "
         f"{words.chance_in_words(assessment.chance_pull, assessment.model.draws.count)}."
     )
     return tuple(told[:MOST_SENTENCES])
@@ -158,7 +158,7 @@ def proposal_in_short(proposal: Proposal, units: Units = Units.SI) -> tuple[str,
     told.append(_peak_moves(proposal, units) + f"; {_area(proposal)}.")
     told.append(_governs(proposal))
     told.append(
-        "With the table, some limit of strength is passed somewhere in one pull "
+        "With the table, some limit of strength is exceeded somewhere in one pull "
         f"{words.chance_in_words(proposal.chance_pull, a.model.draws.count)}."
     )
     return tuple(told[:MOST_SENTENCES])

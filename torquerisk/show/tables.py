@@ -8,9 +8,11 @@ import numpy as np
 import torquerisk
 from torquerisk.case import CAUTIONS, Engine, Notice, Policy, Run
 from torquerisk.show import words
+from torquerisk.show.dip_words import WORD_LIST, dips_in_words
 from torquerisk.show.in_short import assessment_in_short, proposal_in_short, verdicts
 from torquerisk.show.words import Units
 from torquerisk.study.assessment import Assessment
+from torquerisk.study.dips import find_dips
 from torquerisk.study.limits import LimitKind
 from torquerisk.study.one_cycle import OneCycle
 from torquerisk.study.propose import Proposal
@@ -163,7 +165,7 @@ def _loads(a: Assessment, units: Units) -> str:
     )  # fmt: skip
     notes = [
         "peak: of the mean cycle; clamp/gas: median clamp over median gas force of one cylinder; "
-        f"fail: how many of {count:,} simulated engines with your input ranges pass a limit of "
+        f"fail: how many of {count:,} simulated engines with your input ranges exceed a limit of "
         "strength at that speed; governed by: the limit that allows least torque there."
     ]
     if len(index) < len(a.speed):
@@ -275,7 +277,8 @@ def _table(p: Proposal, units: Units) -> str:
         wrap=3,
     )  # fmt: skip
     note = (
-        f"spare: torque left to what the accepted chance of {p.policy.chance:.3g} allows; CA50: "
+        f"spare: torque left to what the accepted chance of {words.percent(p.policy.chance, 2)} "
+        "allows; CA50: "
         "the phasing that the row was judged at, and the earliest that it can carry (none: not "
         "even the latest judged); manifold: absolute pressure that would give the torque at "
         "unchanged phasing."
@@ -325,6 +328,24 @@ def _before_after(p: Proposal, units: Units) -> str:
         rows,
         left=(0,),
     )  # fmt: skip
+
+
+def explain_text(
+    assessment: Assessment, extra: Sequence[Notice] = (), units: Units = Units.SI
+) -> str:
+    """Why the curve has its dips, a paragraph each, with a short word list."""
+    dips = find_dips(assessment)
+    words_used = [f"{word}: {meaning}" for word, meaning in WORD_LIST] if dips else []
+    return "\n".join(
+        block
+        for block in (
+            section("Read", read_lines(assessment)),
+            section("Dips", bullets(dips_in_words(assessment, dips, units))),
+            section("Words", bullets(words_used)),
+            _closing((*extra, *assessment.notices), assessment.policy),
+        )
+        if block
+    )
 
 
 def cycle_text(engine: Engine, one: OneCycle, units: Units = Units.SI) -> str:

@@ -104,8 +104,10 @@ def power_in_words(power: float, units: Units = Units.SI) -> str:
     return f"{plain(power / size)} {name}"
 
 
-def percent(share: float) -> str:
-    """A share that is not a chance, in whole per cent."""
+def percent(share: float, digits: int | None = None) -> str:
+    """A share that is no result's chance in per cent: whole, or with so many significant digits."""
+    if digits is not None:
+        return f"{100 * share:.{digits}g} %"
     return f"{plain(100 * share)} %"
 
 

@@ -1,0 +1,57 @@
+"""Text tables: aligned, wrapped, thinned without losing the worst row."""
+
+from hypothesis import given
+from hypothesis import strategies as st
+
+from torquerisk.show import tables
+
+
+def test_columns_line_up():
+    """common practice, no source: numbers to the right, words to the left, headings over both."""
+    shown = tables.columns(["rpm", "limit\nN·m", "by"], [["900", "7", "a"], ["1,000", "250", "bc"]],
+                           left=(2,))  # fmt: skip
+    assert shown.split("\n") == [
+        "       limit",
+        "  rpm    N·m  by",
+        "  900      7  a",
+        "1,000    250  bc",
+    ]
+
+
+@given(
+    st.lists(st.text("abc ", min_size=1, max_size=90).map(str.strip).filter(bool), min_size=1,
+             max_size=6)
+)  # fmt: skip
+def test_wide_words_wrap_within_the_width(words):
+    """identity: every line fits, and no word is lost."""
+    rows = [[word, "1,000", "250"] for word in words]
+    shown = tables.columns(["name", "rpm", "N·m"], rows, left=(0,), wrap=0)
+    assert max(map(len, shown.split("\n"))) <= tables.WIDTH
+    wanted = "".join("".join(words).split())
+    body = "\n".join(shown.split("\n")[1:]).replace("1,000", "").replace("250", "")
+    assert "".join(body.split()) == wanted
+
+
+@given(st.integers(1, 200), st.data())
+def test_thinned_rows_keep_ends_and_worst(count, data):
+    """identity: first, last and the worst row are always shown; a short table is whole."""
+    worst = data.draw(st.integers(0, count - 1))
+    shown = tables.shown_rows(count, [worst])
+    assert {0, count - 1, worst} <= set(shown)
+    assert len(shown) <= tables.MOST_ROWS + 2
+    if count <= tables.MOST_ROWS:
+        assert shown == list(range(count))
+
+
+def test_paragraph_keeps_to_the_width():
+    """common practice, no source: 80 columns, hanging indent."""
+    told = tables.paragraph("word " * 60, "- ", "  ")
+    lines = told.split("\n")
+    assert max(map(len, lines)) <= 80
+    assert lines[0].startswith("- ")
+    assert all(line.startswith("  ") for line in lines[1:])
+
+
+def test_decimals_of_a_torque_step():
+    """identity: a step is shown with just the decimals that it needs."""
+    assert [tables._decimals(s) for s in (1.0, 5.0, 0.5, 0.25, 0.01)] == [0, 0, 1, 2, 2]

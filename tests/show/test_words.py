@@ -1,0 +1,115 @@
+"""Numbers and chances as people are shown them."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from torquerisk.show import words
+from torquerisk.show.words import Units
+from torquerisk.study.assessment import Band
+
+
+def test_gum_example_of_rounding():
+    """JCGM 100:2008 7.2.6 (from memory): 10.057 62 ohm with u = 27 mohm is written 10.058 ohm."""
+    assert words.rounded(10.05762, 0.027) == "10.058"
+
+
+def test_gum_example_of_a_result():
+    """JCGM 100:2008 7.2.2 (from memory): 100.021 47 g with u = 0.35 mg keeps two digits of u."""
+    assert words.rounded(100.021474, 0.00035) == "100.02147"
+
+
+@given(
+    value=st.floats(-1e6, 1e6, allow_nan=False),
+    uncertainty=st.floats(1e-4, 1e5, allow_nan=False),
+)
+def test_rounding_keeps_two_digits_of_the_uncertainty(value, uncertainty):
+    """identity: the last place shown is worth 1 to 10 % of the uncertainty."""
+    shown = float(words.rounded(value, uncertainty).replace(",", "").replace(words.MINUS, "-"))
+    place = 10.0 ** -words.decimals_for(uncertainty)
+    assert 0.00999 * uncertainty <= place <= 0.1001 * uncertainty * 1.01
+    assert abs(shown - value) <= 0.5001 * place
+
+
+def test_certain_value_keeps_its_digits():
+    """identity: an uncertainty of 0 rounds to six digits, and 0 stays 0."""
+    assert words.rounded(101.325, 0.0) == "101.325"
+    assert words.rounded(0.0, 0.0) == "0.00000"
+
+
+@pytest.mark.parametrize("bad", [0.0, -1.0, float("nan"), float("inf")])
+def test_no_decimals_for_what_is_no_uncertainty(bad):
+    """common practice, no source: an infinite or missing uncertainty is never rounded to."""
+    with pytest.raises(ValueError, match="must be finite and above 0"):
+        words.decimals_for(bad)
+
+
+@pytest.mark.parametrize("bad", [float("nan"), float("inf"), -float("inf")])
+def test_infinite_number_is_never_shown(bad):
+    """common practice, no source: an infinite capacity has words, not a number."""
+    with pytest.raises(ValueError, match="say in words"):
+        words.plain(bad)
+
+
+def test_minus_and_thousands():
+    """common practice, no source: a true minus sign, a comma between thousands, no minus zero."""
+    assert words.plain(-12345.6) == "−12,346"
+    assert words.plain(-0.3) == "0"
+    assert words.plain(1234.0, -1) == "1,230"
+
+
+def test_us_units_by_exact_definition():
+    """NIST SP 811 App. B.8: 1 ft·lbf = 1.355 818 N·m; 1 hp (550 ft·lbf/s) = 745.6999 W."""
+    assert abs(words.FOOT_POUND - 1.355818) < 5e-7
+    assert abs(words.HORSEPOWER - 745.6999) < 5e-5
+    assert words.torque_in_words(400.0, Units.US) == "295 lb·ft"
+    assert words.power_in_words(200e3, Units.US) == "268 hp"
+    assert words.torque_in_words(400.0) == "400 N·m"
+
+
+@given(st.integers(0, 1024))
+def test_chance_is_never_none_and_never_all(count):
+    """GUM Supplement 1 (JCGM 101) 5.9.2 spirit: zero hits of N bound a chance, they do not make it
+    0; so the words never say 0, 100 % or '1 in'."""
+    told = words.chance_in_words(count / 1024, 1024)
+    assert not told.startswith("in 0 ")
+    assert "1,024 of 1,024" not in told
+    assert "%" not in told
+    assert "1 in" not in told
+    if 0 < count < 1024:
+        assert told.startswith(f"in {count:,} of 1,024 simulated engines")
+
+
+def test_zero_hits_is_a_bound():
+    """common practice, no source: no hit among 1,024 reads 'fewer than 1 of 1,024'."""
+    assert "fewer than 1 of 1,024" in words.chance_in_words(0.0, 1024)
+    assert words.chance_count(0.0, 1024) == "<1"
+    assert words.chance_count(1.0, 1024) == ">1,023"
+
+
+def _band(low: float, middle: float, high: float) -> Band:
+    return Band(p05=np.array([low]), p50=np.array([middle]), p95=np.array([high]))
+
+
+def test_margin_reads_spare_or_short():
+    """common practice, no source: the range is always written as what is to spare."""
+    assert words.spare_in_words(_band(-9.2e5, 6.1e5, 22.4e5), 0, "bar", 1e5) == (
+        "6 bar to spare (−9 to 22)"
+    )
+    assert words.spare_in_words(_band(-22.0e5, -6.1e5, 9.0e5), 0, "bar", 1e5) == (
+        "6 bar short (−22 to 9 to spare)"
+    )
+
+
+def test_stretches_of_speeds():
+    """identity: the stretches cover every true value once and no false one."""
+    mask = np.array([True, True, False, True, False, False, True, True])
+    found = list(words.stretches(mask))
+    assert found == [(0, 1), (3, 3), (6, 7)]
+    speed = np.arange(1, 9) * 1000 * words.RPM
+    assert words.where_in_words(speed, mask) == "at 5 of the speeds from 1,000 to 8,000 rpm"
+    mask[3] = False
+    assert words.where_in_words(speed, mask) == (
+        "from 1,000 to 2,000 rpm and from 7,000 to 8,000 rpm"
+    )
