@@ -92,7 +92,9 @@ def prepare(engine: Engine, run: Run, known_good: Run | None) -> Prepared:
         raise InputError(
             f"{run.name}: torque never rises above 0 N*m; check the torque column and its unit."
         )
-    state = operating(reading.engine, run, speed, blend, octane, octane_sd)
+    state = dataclasses.replace(
+        operating(reading.engine, run, speed, blend, octane, octane_sd), run_torque=torque
+    )
     return Prepared(
         engine=reading.engine,
         run=run,

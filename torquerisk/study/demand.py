@@ -49,6 +49,7 @@ class Demand:
 
     speed: Array
     """(S,) [rad/s]."""
+    state: Operating
     torque: Array
     """Crank torque that a row stands for (S, N, I) [N*m]; rising along I."""
     imep: Array
@@ -212,7 +213,7 @@ def demand(
     ]
     with ThreadPoolExecutor(max_workers=2) as pool:
         list(pool.map(lambda block: work.fill(block[0], block[1], out), blocks))
-    return Demand(speed=state.speed, imep=surface.imep_nodes(), cycles=counts, **out)
+    return Demand(speed=state.speed, state=state, imep=surface.imep_nodes(), cycles=counts, **out)
 
 
 _FIELDS = (

@@ -17,7 +17,12 @@ from torquerisk.study.demand import Demand, cylinder_draws, cylinder_spec, deman
 from torquerisk.study.draws import Draws
 from torquerisk.study.limits import ALL_LIMITS, LimitKind, capacity_torque, place_of
 from torquerisk.study.limits.head import HEAD_LIFT
-from torquerisk.study.operating import Operating, PhasingSource, operating
+from torquerisk.study.operating import (
+    USUAL_VOLUMETRIC_EFFICIENCY,
+    Operating,
+    PhasingSource,
+    operating,
+)
 from torquerisk.study.parts import Parts, parts_of
 from torquerisk.study.reading import crank_reading
 
@@ -110,8 +115,6 @@ def charge_agrees(
     )
 
 
-USUAL_VOLUMETRIC_EFFICIENCY = 0.94
-"""On manifold density at full load (common practice, no source: 0.85 to 1.05)."""
 VOLUMETRIC_LOG_SD = 0.065
 """Its spread between engines, with the logger's error."""
 

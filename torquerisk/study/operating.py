@@ -11,6 +11,10 @@ from torquerisk.case import Engine, Run
 Array = npt.NDArray[np.float64]
 
 
+USUAL_VOLUMETRIC_EFFICIENCY = 0.94
+"""On manifold density at full load (common practice, no source: 0.85 to 1.05)."""
+
+
 class PhasingSource(enum.Enum):
     """Where the burn's phasing comes from, in order of trust."""
 
@@ -45,6 +49,8 @@ class Operating:
     octane: float
     octane_sd: float
     lambda_logged: bool = False
+    run_torque: Array | None = None
+    """Crank torque (S,) that the logged channels belong to [N*m]."""
 
     @property
     def phasing_source(self) -> PhasingSource:

@@ -45,13 +45,15 @@ def rise_excess(table: Table, rise_rate: float, peak_from: float = 0.0) -> Array
 def peak_of(points: Array, limit: Array, peak_from: float, last: bool = False) -> int:
     """Return the index of the greatest limit at or after peak_from: the first, or the last, of it.
 
-    The last breakpoint when none lies at or after peak_from.
+    The last breakpoint when none lies at or after peak_from. The last counts levels that differ by
+    less than a millionth as equal, because an unrounded table is no more exact.
     """
     allowed = np.flatnonzero(points >= peak_from)
     if not len(allowed):
         return len(points) - 1
     if last:
-        return int(allowed[::-1][np.argmax(limit[allowed][::-1])])
+        level = limit[allowed].max() - 1e-6 * max(1.0, float(np.abs(limit).max()))
+        return int(allowed[limit[allowed] >= level][-1])
     return int(allowed[np.argmax(limit[allowed])])
 
 
@@ -98,7 +100,7 @@ def verify_table(
     found: list[str] = []
     if limit.min() < 0.0:
         found.append(f"The limit is {limit.min():.4g} N*m, below 0.")
-    dense = dense_speeds(grid, points)
+    dense = dense_speeds(grid, np.append(points, ask.peak_from))
     value = np.interp(dense, points, limit)
     slack = 1e-6 * max(1.0, float(np.abs(limit).max()))
     for name, curve in (("ceiling", top), ("reach", can)):

@@ -1,6 +1,6 @@
 """The limits: one object each, listed here. Adding one touches its module and this list."""
 
-from torquerisk.study.limits import combustion, head, running_gear
+from torquerisk.study.limits import combustion, head, running_gear, supply
 from torquerisk.study.limits.limit import (
     Limit,
     LimitKind,
@@ -10,7 +10,12 @@ from torquerisk.study.limits.limit import (
     running_maximum,
 )
 
-ALL_LIMITS: tuple[Limit, ...] = (*head.LIMITS, *running_gear.LIMITS, *combustion.LIMITS)
+ALL_LIMITS: tuple[Limit, ...] = (
+    *head.LIMITS,
+    *running_gear.LIMITS,
+    *combustion.LIMITS,
+    *supply.LIMITS,
+)
 
 __all__ = [
     "ALL_LIMITS",

@@ -1,0 +1,223 @@
+"""Ceilings of supply: fuel flow, pressure sensor, spark demand, valve springs. Not strength."""
+
+from collections.abc import Callable
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.case import Engine
+from torquerisk.errors import InputError
+from torquerisk.physics.cylinder.gas_exchange import SPECIFIC_GAS_CONSTANT_AIR
+from torquerisk.physics.cylinder.phasing import relative_efficiency
+from torquerisk.physics.running_gear.valve_spring import inertia_force, pressure_force_on_head
+from torquerisk.physics.supply.fuel import brake_efficiency_when_rich, fuel_mass_flow
+from torquerisk.study import spreads, surface
+from torquerisk.study.demand import Demand
+from torquerisk.study.limits.limit import Limit, LimitKind, place_of
+from torquerisk.study.operating import USUAL_VOLUMETRIC_EFFICIENCY
+from torquerisk.study.parts import Parts
+from torquerisk.study.reading import crank_reading
+
+Array = npt.NDArray[np.float64]
+BRAKE_EFFICIENCY = {False: 0.345, True: 0.39}
+"""Brake efficiency at full load, best phasing and lambda 1, by compression ignition (practice)."""
+USUAL_LOSS = 2.0e5
+"""Friction and pumping taken for a known-good run [Pa], where only a ratio is wanted."""
+ATMOSPHERE = 101325.0
+
+
+def _missing(*names: str) -> Callable[[Engine], tuple[str, ...]]:
+    def check(engine: Engine) -> tuple[str, ...]:
+        return tuple(name for name in names if not engine.has(name))
+
+    return check
+
+
+def fuel_flow(demand: Demand, parts: Parts) -> Array:
+    """Fuel that a torque takes (S, N, I) [kg/s]: by brake efficiency, phasing and richness."""
+    engine, state = parts.engine, demand.state
+    fuel = surface.fuel_of(engine.compression_ignition, state.ethanol_share)
+    lambda_ = np.clip(state.lambda_, 0.6, 2.0)
+    best = brake_efficiency_when_rich(BRAKE_EFFICIENCY[engine.compression_ignition], lambda_)
+    late = np.clip(demand.ca50, -0.5, 0.9)
+    spread = parts.draws.of_model(spreads.SUPPLY)[None, :, None]
+    efficiency = best[:, None, None] * np.asarray(relative_efficiency(late)) * spread
+    return np.asarray(
+        fuel_mass_flow(
+            np.maximum(demand.torque, 0.0),
+            demand.speed[:, None, None],
+            fuel.lower_heating_value,
+            np.clip(efficiency, 0.05, 0.6),
+        )
+    )
+
+
+def manifold_pressure(demand: Demand, parts: Parts) -> Array:
+    """Manifold pressure that a torque takes (S, N, I) [Pa], absolute.
+
+    From the fuel's air at the usual volumetric efficiency; where the run logged its pressure, all
+    is scaled so that the measured torque takes the measured pressure.
+    """
+    engine, state = parts.engine, demand.state
+    fuel = surface.fuel_of(engine.compression_ignition, state.ethanol_share)
+    air_fuel = (state.lambda_ * fuel.stoichiometric_air_fuel)[:, None, None]
+    air = fuel_flow(demand, parts) * air_fuel
+    volume_flow = engine.swept_volume_total * demand.speed[:, None, None] / (4 * np.pi)
+    density = air / (USUAL_VOLUMETRIC_EFFICIENCY * volume_flow)
+    pressure = density * SPECIFIC_GAS_CONSTANT_AIR * state.intake_temperature[:, None, None]
+    if state.manifold_pressure is None or state.run_torque is None:
+        return np.asarray(pressure)
+    at_run = place_of(demand.torque, state.run_torque).read(pressure)
+    return pressure * (state.manifold_pressure[:, None] / np.maximum(at_run, 1e3))[..., None]
+
+
+def spark_demand(demand: Demand, parts: Parts) -> Array:
+    """Charge at the spark over that of the known-good run at the same speed (S, N, I) [-]."""
+    engine = parts.engine
+    curve = engine.known_good.curve
+    if curve is None:
+        raise InputError("supply.spark_reserve needs a known-good run to compare with.")
+    good = crank_reading(engine, curve)
+    torque = np.interp(demand.speed, good.speed, good.torque)
+    reference = torque * 4 * np.pi / engine.swept_volume_total + USUAL_LOSS
+    return demand.imep / reference[:, None, None] * np.ones_like(demand.torque)
+
+
+def _pump(demand: Demand, parts: Parts) -> Array:
+    return parts.given("supply.fuel_pump_flow") * _density(demand, parts)
+
+
+def _injectors(demand: Demand, parts: Parts) -> Array:
+    duty = parts.engine.value("supply.injector_duty").value
+    return parts.given("supply.injector_flow") * duty * _density(demand, parts)
+
+
+def _density(demand: Demand, parts: Parts) -> float:
+    engine = parts.engine
+    return surface.fuel_of(engine.compression_ignition, demand.state.ethanol_share).density
+
+
+def _sensor(demand: Demand, parts: Parts) -> Array:
+    return parts.given("supply.pressure_sensor_limit")
+
+
+def _spark(demand: Demand, parts: Parts) -> Array:
+    return parts.given("supply.spark_reserve")
+
+
+def _valve_inertia(demand: Demand, parts: Parts) -> Array:
+    mass = parts.given("valvetrain.valve_effective_mass")
+    fall = parts.given("valvetrain.valve_deceleration")
+    return inertia_force(mass, fall, demand.speed[:, None])[..., None]
+
+
+def _spring_at_nose(demand: Demand, parts: Parts) -> Array:
+    return parts.given("valvetrain.spring_force_at_nose")
+
+
+def _boost_on_valve(demand: Demand, parts: Parts) -> Array:
+    diameter = parts.engine.value("valvetrain.valve_diameter").value
+    excess = manifold_pressure(demand, parts) - ATMOSPHERE
+    return pressure_force_on_head(np.maximum(excess, 0.0), diameter)
+
+
+def _spring_on_seat(demand: Demand, parts: Parts) -> Array:
+    return parts.given("valvetrain.spring_force_on_seat")
+
+
+def _spark_missing(engine: Engine) -> tuple[str, ...]:
+    missing = () if engine.has("supply.spark_reserve") else ("supply.spark_reserve",)
+    if engine.known_good.curve is None:
+        missing = (*missing, "known_good.run")
+    return ("spark ignition",) if engine.compression_ignition else missing
+
+
+FUEL_PUMP = Limit(
+    name="fuel_pump",
+    title="Fuel pump",
+    protects="the mixture: past the pump's flow the engine runs lean at full load",
+    kind=LimitKind.SUPPLY,
+    quantity="fuel flow",
+    unit="kg/h",
+    unit_size=1 / 3600,
+    load=fuel_flow,
+    strength=_pump,
+    lifted_by="a larger pump, fuel with more heat per litre",
+    source="HEYWOOD, PRACTICE",
+    missing=_missing("supply.fuel_pump_flow"),
+)
+INJECTORS = Limit(
+    name="injectors",
+    title="Injectors",
+    protects="the mixture: past their flow the injectors stay open all the time",
+    kind=LimitKind.SUPPLY,
+    quantity="fuel flow",
+    unit="kg/h",
+    unit_size=1 / 3600,
+    load=fuel_flow,
+    strength=_injectors,
+    lifted_by="larger injectors, more fuel pressure, fuel with more heat per litre",
+    source="HEYWOOD, PRACTICE",
+    missing=_missing("supply.injector_flow"),
+)
+PRESSURE_SENSOR = Limit(
+    name="pressure_sensor",
+    title="Manifold-pressure sensor",
+    protects="control of boost: past its range the controller is blind",
+    kind=LimitKind.SUPPLY,
+    quantity="manifold pressure",
+    unit="kPa",
+    unit_size=1e3,
+    load=manifold_pressure,
+    strength=_sensor,
+    lifted_by="a sensor with a wider range",
+    source="HEYWOOD, PRACTICE",
+    missing=_missing("supply.pressure_sensor_limit"),
+)
+SPARK = Limit(
+    name="spark",
+    title="Ignition",
+    protects="the spark: denser charge needs more voltage than the coils are known to give",
+    kind=LimitKind.SUPPLY,
+    quantity="charge at the spark over the known-good run",
+    unit="",
+    unit_size=1.0,
+    load=spark_demand,
+    strength=_spark,
+    lifted_by="a smaller plug gap, stronger coils",
+    source="PRACTICE",
+    missing=_spark_missing,
+)
+VALVE_FLOAT = Limit(
+    name="valve_float",
+    title="Valve float",
+    protects="valves and pistons: past this speed the springs no longer follow the cam",
+    kind=LimitKind.SUPPLY,
+    quantity="valve inertia force over the cam's nose",
+    unit="N",
+    unit_size=1.0,
+    load=_valve_inertia,
+    strength=_spring_at_nose,
+    lifted_by="stiffer springs, lighter valves, lower speed; never less torque",
+    source="NEWTON, KHURMI_GUPTA",
+    missing=_missing(
+        "valvetrain.valve_effective_mass",
+        "valvetrain.valve_deceleration",
+        "valvetrain.spring_force_at_nose",
+    ),
+)
+VALVE_SEAT = Limit(
+    name="valve_seat",
+    title="Valve held shut against boost",
+    protects="the intake valves: boost on their heads pushes them off the seat",
+    kind=LimitKind.SUPPLY,
+    quantity="force of boost on the valve head",
+    unit="N",
+    unit_size=1.0,
+    load=_boost_on_valve,
+    strength=_spring_on_seat,
+    lifted_by="springs with more seat force, less boost",
+    source="KHURMI_GUPTA",
+    missing=_missing("valvetrain.valve_diameter", "valvetrain.spring_force_on_seat"),
+)
+LIMITS = (FUEL_PUMP, INJECTORS, PRESSURE_SENSOR, SPARK, VALVE_FLOAT, VALVE_SEAT)
