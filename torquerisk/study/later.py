@@ -12,7 +12,7 @@ from torquerisk.physics.cylinder import abnormal
 from torquerisk.study import spreads
 from torquerisk.study.assessment import Assessment, Band, band
 from torquerisk.study.demand import LATEST_SANE_CA50, Demand, cycles_per_speed, demand
-from torquerisk.study.limits import Place, place_of
+from torquerisk.study.limits import LimitKind, Place, place_of
 from torquerisk.study.operating import Operating
 from torquerisk.study.parts import Parts, parts_of
 
@@ -25,6 +25,8 @@ SPEEDS = 9
 MOST_DRAWS = 512
 FLAT = 0.05
 """A median that changes by no more than this share from first to last speed stays the same."""
+LEAST_ANGLE = np.radians(1.0)
+"""Change of phasing that is worth a word [rad]."""
 NEGLIGIBLE_RATE = 1e-9
 """Abnormal cycles rarer than this per cycle are as good as none, at either end."""
 
@@ -53,6 +55,8 @@ class Trend:
     """(S,), CA50 where best torque or knock puts it."""
     negligible: float = 0.0
     """Values below this count as none."""
+    least_change: float | None = None
+    """Change that counts [SI] where a ratio has no meaning, as for an angle; else FLAT counts."""
 
     @property
     def at_equal_phasing(self) -> Change:
@@ -66,14 +70,12 @@ class Trend:
 
     def _change(self, values: Band) -> Change:
         first, last = float(values.p50[0]), float(values.p50[-1])
-        if max(first, last) <= self.negligible:
+        least = FLAT * abs(first) if self.least_change is None else self.least_change
+        if max(first, last) <= self.negligible and self.least_change is None:
             return Change.SAME
-        if first <= 0:
-            return Change.WORSENS if last > 0 else Change.SAME
-        ratio = last / first
-        if abs(ratio - 1) <= FLAT:
+        if abs(last - first) <= least:
             return Change.SAME
-        return Change.EASES if ratio < 1 else Change.WORSENS
+        return Change.EASES if last < first else Change.WORSENS
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -196,6 +198,14 @@ def _trends(
     trends: dict[str, Trend] = {}
     for name, item in assessment.limits.items():
         limit = item.limit
+        if limit.kind is LimitKind.COMBUSTION:
+            angles = [place.load(limit.load(loads, parts)) for loads, place in cases]
+            trends[name] = Trend(
+                name=name, title=limit.title, quantity=limit.quantity, unit=limit.unit,
+                unit_size=limit.unit_size, equal_phasing=band(angles[0]),
+                allowed_phasing=band(angles[1]), least_change=LEAST_ANGLE,
+            )  # fmt: skip
+            continue
         bands = []
         for loads, place in cases:
             load = place.load(limit.load(loads, parts))
