@@ -257,6 +257,11 @@ SOURCES: dict[str, Source] = {
         " a Normal Population, Biometrika 17, 1925",
         how_sure="from memory",
     ),
+    "SOBOL": Source(
+        title="I. M. Sobol', On the Distribution of Points in a Cube and the Approximate "
+        "Evaluation of Integrals, USSR Comp. Math. Math. Phys. 7, 1967",
+        how_sure="from memory",
+    ),
     "MATEKUNAS": Source(
         title="F. A. Matekunas, Modes and Measures of Cyclic Combustion Variability, SAE "
         "830337, 1983",

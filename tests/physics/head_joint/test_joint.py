@@ -101,7 +101,7 @@ def test_cylinder_cover_of_shigley_8_20():
 
 
 def test_bhandari_7_16_and_7_19():
-    """Bhandari Ex 7.16 prints 9.929 kN; Ex 7.19: 11.25 kN holds 50 % overload (C 1/4).
+    """[BHANDARI] Ex 7.16 prints 9.929 kN; Ex 7.19: 11.25 kN holds 50 % overload (C 1/4).
 
     In 7.16 the joint has parted at 9.86 kN, which the book passes over: the bolt then carries
     all 10 kN, 0.7 % more than printed.
