@@ -44,9 +44,27 @@ def notices_of(result: Assessment, share_kept: float) -> tuple[Notice, ...]:
     )
 
 
+def assumed_and_used(result: Assessment) -> tuple[str, ...]:
+    """Names of the assumed inputs that this result rests on."""
+    engine, state = result.engine, result.model.operating
+    idle = {"heads", "pin_offset"}
+    idle.add("fuel.cetane")
+    if state.lambda_logged:
+        idle.add("fuel.lambda_")
+    if result.run.channel("intake_temperature") is not None:
+        idle.add("charge.intake_temperature")
+    if engine.word("test.measured_at") == "crank":
+        idle.add("test.driveline_loss")
+    if "injectors" in result.not_assessed:
+        idle.add("supply.injector_duty")
+    if engine.word("test.correction") in ("none", "unknown"):
+        idle |= {"test.ambient_temperature", "test.humidity"}
+    return tuple(name for name in engine.assumed() if name not in idle)
+
+
 def _assumed(result: Assessment) -> Iterator[Notice]:
     engine = result.engine
-    names = engine.assumed()
+    names = assumed_and_used(result)
     if names:
         labels = [engine.declaration(n).label.lower() for n in names]
         yield Notice(
