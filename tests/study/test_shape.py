@@ -19,6 +19,7 @@ from torquerisk.study.shape import (
     shape_limit,
     verify_table,
 )
+from torquerisk.study.shape_ask import situation
 
 RPM = SpeedUnit.REVOLUTION_PER_MINUTE
 GRID = np.linspace(1500.0, 7000.0, 221)
@@ -387,3 +388,27 @@ def test_the_least_rise_that_works_is_found_between_powers_of_two() -> None:
     said = re.search(r"about ([0-9.]+) N\*m per rpm is needed", str(caught.value))
     assert said is not None
     assert float(said.group(1)) == pytest.approx(0.01, rel=0.02)
+
+
+def test_same_shape_fits_under_a_dip_in_the_band() -> None:
+    """Identity: the scale is set where the ceiling is nearest to the moved curve."""
+    ceiling = np.where(np.abs(GRID - 5500.0) < 30.0, 200.0, 300.0)
+    wanted = ask(objective=Objective.SAME_SHAPE_LATER, reference=REACH)
+    table = shape_limit(GRID, ceiling, None, wanted)
+    assert table.target is not None
+    in_band = (wanted.band[0] <= GRID) & (wanted.band[1] >= GRID)
+    assert (table.target - ceiling)[in_band].max() == pytest.approx(0.0, abs=1e-9)
+
+
+def test_an_unrounded_table_names_its_peak_where_it_may_be() -> None:
+    """Identity: under a flat ceiling the unrounded table is level; its peak is told at 4500."""
+    table = shape_limit(GRID, np.full(len(GRID), 300.0), None, ask(torque_resolution=0.0))
+    assert table.limit == pytest.approx(np.full(12, 300.0))
+    assert table.breakpoints[table.peak_index] == 4500.0
+
+
+def test_reach_between_known_and_unknown_is_the_known() -> None:
+    """Identity: beside speeds where the engine is not known, the last known torque holds."""
+    curves = situation([1.0, 2.0, 3.0, 4.0], [9.0] * 4, [5.0, 7.0, np.inf, np.inf])
+    at = curves.reach_at(np.array([1.0, 1.5, 2.0, 2.5, 3.0, 3.5]))
+    assert at.tolist() == [5.0, 6.0, 7.0, 7.0, np.inf, np.inf]

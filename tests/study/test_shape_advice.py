@@ -96,3 +96,13 @@ def test_too_coarse_a_step_is_refused() -> None:
     """Identity: one sentence that says how many multiples there are."""
     with pytest.raises(InputError, match="only 6 multiples"):
         placed_breakpoints(GRID, NOTCHED, None, ASK, 1000.0)
+
+
+def test_own_breakpoints_come_back_where_they_serve_better() -> None:
+    """Identity: own breakpoints on the bends beat any on multiples of 500 rpm."""
+    bends = np.array([1500.0, 3225.0, 5225.0, 7000.0])
+    ceiling = np.interp(GRID, bends, [200.0, 350.0, 350.0, 250.0])
+    ask = replace(
+        ASK, breakpoints=bends, peak_from=3000.0, rise_rate=np.inf, no_dip_before_peak=False
+    )
+    assert placed_breakpoints(GRID, ceiling, None, ask, 500.0).tolist() == bends.tolist()
