@@ -9,10 +9,9 @@ from typing import Any
 import numpy as np
 
 from torquerisk.case import Engine
-from torquerisk.errors import InputError, OutOfRangeError
+from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.head_joint.property_class import StrengthClass, strength_class
 from torquerisk.physics.head_joint.scatter import (
-    FRICTION_CLASSES,
     TighteningMethod,
     tightening_method,
 )
@@ -32,6 +31,7 @@ from torquerisk.study.head_capacity import (
     fastener_strength,
     head_capacity,
 )
+from torquerisk.study.stud_lubricants import Lubricant, own_lubricant
 
 MM = 1e-3
 
@@ -72,26 +72,6 @@ _CHANGES = {
 
 
 @dataclass(frozen=True, kw_only=True)
-class Lubricant:
-    """What is on thread and head, by its friction."""
-
-    name: str
-    thread_friction: float
-    head_friction: float
-    thread_sd: float
-    head_sd: float
-    words: str
-
-    @property
-    def least(self) -> tuple[float, float]:
-        """Friction of thread and head two standard deviations below the middle [-]."""
-        return (
-            max(self.thread_friction - 2 * self.thread_sd, 0.03),
-            max(self.head_friction - 2 * self.head_sd, 0.03),
-        )
-
-
-@dataclass(frozen=True, kw_only=True)
 class Fastening:
     """A thread, a strength, a lubricant and a way of tightening; SI."""
 
@@ -110,51 +90,26 @@ class Fastening:
     """The engine with this fastening in place of its own."""
 
     @property
-    def how(self) -> str:
-        """How it is tightened, in words."""
-        snug = f"{self.tightening_torque:.0f} N*m"
+    def short(self) -> str:
+        """How it is tightened, in a few characters."""
+        snug = f"{self.tightening_torque:.0f} N·m"
         if self.method is TighteningMethod.TORQUE:
             return snug
         if self.tightening_angle is not None:
-            return f"{snug} + {math.degrees(self.tightening_angle):.0f} deg"
-        return f"{snug}, then on to yield" if self.method is TighteningMethod.YIELD else snug
+            return f"{snug} + {math.degrees(self.tightening_angle):.0f}°"
+        return f"{snug} + {self.method.value}"
 
+    @property
+    def how(self) -> str:
+        """How it is tightened, in words."""
+        if self.method is TighteningMethod.YIELD:
+            return f"{self.tightening_torque:.0f} N·m, then on to yield"
+        return self.short
 
-def own_lubricant(engine: Engine) -> Lubricant:
-    """The lubricant that the engine file states, or assumes, by its friction."""
-    thread = engine.value("head_joint.thread_friction")
-    head = engine.value("head_joint.head_friction")
-    said = "stated" if thread.given else "assumed"
-    return Lubricant(
-        name="own",
-        thread_friction=thread.value,
-        head_friction=head.value,
-        thread_sd=thread.sd,
-        head_sd=head.sd,
-        words=f"as {said}: friction {thread.value:.2f} in the thread, {head.value:.2f} under head "
-        "or nut",
-    )
-
-
-def lubricant(engine: Engine, name: str) -> Lubricant:
-    """The lubricant that a name stands for: 'own', or friction class 'A' to 'D'. [VDI2230] A5."""
-    key = name.strip()
-    if key.lower() == "own":
-        return own_lubricant(engine)
-    if key.upper() not in FRICTION_CLASSES:
-        raise InputError(
-            f"lubricant is {name!r}, but must be 'own' (the engine file's friction) or a friction "
-            f"class: {', '.join(FRICTION_CLASSES)}."
-        )
-    row = FRICTION_CLASSES[key.upper()]
-    return Lubricant(
-        name=row.name,
-        thread_friction=row.middle,
-        head_friction=row.middle,
-        thread_sd=row.sd,
-        head_sd=row.sd,
-        words=f"friction class {row.name}, {row.low:.2f} to {row.high:.2f}: {row.typical}",
-    )
+    @property
+    def torque_is(self) -> str:
+        """What the tightening torque is, in words."""
+        return "final" if self.method is TighteningMethod.TORQUE else "snug"
 
 
 def present_fastening(engine: Engine) -> Fastening:

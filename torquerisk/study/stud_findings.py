@@ -38,11 +38,12 @@ def angle_instead(present: StudChoice, choices: Sequence[StudChoice]) -> AngleIn
     if not turned or not anew:
         return None
     by_angle, by_torque = turned[0], anew[0]
+    draws = len(by_angle.head.preload)
     text = (
         f"By angle ({by_angle.fastening.how}) instead of by torque ({by_torque.fastening.how}) the "
         f"same studs give {_kn(by_angle.preload)} instead of {_kn(by_torque.preload)} of preload, "
-        f"and the chance of lift is {percent(by_angle.lift_chance)} instead of "
-        f"{percent(by_torque.lift_chance)}."
+        f"and the head lifts in {_of(by_angle.lift_chance, draws)} simulated engines instead of "
+        f"{_of(by_torque.lift_chance, draws)} (both as new fasteners, drawn anew)."
     )
     return AngleInstead(by_torque=by_torque, by_angle=by_angle, text=text)
 
@@ -52,11 +53,12 @@ def _kn(values: Spread) -> str:
     return f"{middle:.0f} kN ({low:.0f} to {high:.0f})"
 
 
-def percent(chance: float) -> str:
-    """A share in per cent, two digits at most; none at all is said to be below the resolution."""
-    if chance <= 0:
-        return "below what the simulation resolves"
-    return f"{chance:.0%}" if chance >= 0.1 else f"{chance:.1%}"
+def _of(chance: float, draws: int) -> str:
+    """A chance as a count of simulated joints: never none, never all."""
+    count = round(chance * draws)
+    if count <= 0:
+        return f"fewer than 1 of {draws:,}"
+    return f"more than {draws - 1:,} of {draws:,}" if count >= draws else f"{count:,} of {draws:,}"
 
 
 def findings_of(
@@ -73,6 +75,7 @@ def findings_of(
     lasting = [c for c in good if c.holds_aged]
     if good:
         out.append(_mildest(good[0], lasting[0] if lasting else None))
+        out.extend(_without_yield_tool(good))
     if angle is not None:
         out.append(angle.text)
     if not any(c.fastening.change <= Change.STRENGTH for c in good):
@@ -91,20 +94,20 @@ def named(made: Fastening) -> str:
 
 
 def _present(ask: Ask, present: StudChoice) -> str:
-    peak, made = ask.torque.max(), present.fastening
-    start = f"As it stands, {named(made)}, the head "
+    start = f"As it stands, {named(present.fastening)}, "
+    peak = f"{ask.torque.max():.0f} N·m"
     if present.holds:
         aged = "" if present.holds_aged else ", though no longer after many heat cycles"
         return (
-            f"{start}is estimated to hold {peak:.0f} N*m at the accepted chance{aged}; it would "
-            f"hold up to {_held(present)}."
+            f"{start}the head is estimated to hold {peak} at the accepted chance{aged}; by the "
+            f"same count it would hold {_held(present)}."
         )
-    chance = f"chance of lift {percent(present.lift_chance)}"
+    counts = f"it lifts in {_of(present.lift_chance, ask.worst.shape[1])} simulated engines"
     if present.lift_chance <= ask.accepted:
-        chance += f", but {present.first_to_fail.value}"
+        counts += f", but {present.first_to_fail.value}"
     return (
-        f"{start}is not estimated to hold {peak:.0f} N*m at the accepted chance of "
-        f"{percent(ask.accepted)}: {chance}. It holds {_held(present)}."
+        f"{start}the head is not estimated to hold {peak}: {counts}. At the accepted chance it "
+        f"holds {_held(present)}."
     )
 
 
@@ -113,7 +116,7 @@ def _held(choice: StudChoice) -> str:
         return "no torque at that chance"
     if not np.isfinite(choice.torque_held):
         return "all that the model covers"
-    return f"{choice.torque_held:.0f} N*m"
+    return f"{choice.torque_held:.0f} N·m"
 
 
 def _mildest(good: StudChoice, lasting: StudChoice | None) -> str:
@@ -126,6 +129,21 @@ def _mildest(good: StudChoice, lasting: StudChoice | None) -> str:
         f"{text}; new only, so it needs tightening again. The mildest that holds after many heat "
         f"cycles too: {named(lasting.fastening)}, {lasting.fastening.change.words}."
     )
+
+
+def _without_yield_tool(good: Sequence[StudChoice]) -> Iterator[str]:
+    """What holds for those who have no tool that senses yield."""
+    if good[0].fastening.method is not TighteningMethod.YIELD:
+        return
+    others = [c for c in good if c.fastening.method is not TighteningMethod.YIELD]
+    best = next((c for c in others if c.holds_aged), others[0] if others else None)
+    if best is None:
+        yield "Tightening to yield needs a tool that senses it; nothing else judged here holds."
+    else:
+        yield (
+            "Tightening to yield needs a tool that senses it. Without one the mildest is "
+            f"{named(best.fastening)}, {best.fastening.change.words}."
+        )
 
 
 def _same_holes(

@@ -16,14 +16,13 @@ from torquerisk.study.limits import place_of
 from torquerisk.study.stud_choices import (
     METHODS,
     Fastening,
-    Lubricant,
     fastenings,
-    lubricant,
     present_fastening,
 )
 from torquerisk.study.stud_draws import fresh_draws
 from torquerisk.study.stud_findings import AngleInstead, angle_instead, findings_of
 from torquerisk.study.stud_judgement import judge
+from torquerisk.study.stud_lubricants import Lubricant, lubricant
 from torquerisk.study.stud_results import Ask, StudChoice
 
 Array = npt.NDArray[np.float64]
@@ -165,7 +164,7 @@ def ask_of(
     loads = assessment.model.demand
     peak = float(assessment.torque.max())
     if target_torque is None:
-        scale, curve = 1.0, f"the run as measured, peak {peak:.0f} N*m"
+        scale, curve = 1.0, f"the run as measured, peak {peak:.0f} N·m"
     else:
         if not np.isfinite(target_torque) or target_torque <= 0:
             raise InputError(
@@ -173,7 +172,7 @@ def ask_of(
                 "torque at the crank that is wanted."
             )
         scale = target_torque / peak
-        curve = f"the run's shape scaled by {scale:.3g} to a peak of {target_torque:.0f} N*m"
+        curve = f"the run's shape scaled by {scale:.3g} to a peak of {target_torque:.0f} N·m"
     torque = assessment.torque * scale
     edge = loads.torque[..., -1].min(axis=1)
     if (torque > edge).any():

@@ -1,0 +1,140 @@
+"""The JSON document of `studs`: the clamp that is needed and the fastenings that give it."""
+
+from collections.abc import Iterable
+
+from torquerisk.case import Notice
+from torquerisk.show.documents import (
+    DEGREE,
+    KILO,
+    RPM,
+    Document,
+    envelope,
+    finite,
+    torque_state,
+)
+from torquerisk.show.target_sheet import TargetSheet, target_sheet
+from torquerisk.study.stud_results import Spread, StudChoice
+from torquerisk.study.studs import StudBench
+
+
+def studs_document(bench: StudBench, extra: Iterable[Notice] = ()) -> Document:
+    """The document of `studs`; choices stand with the mildest change first.
+
+    An infinite figure is null with a state beside it. Full precision, never NaN.
+    """
+    a = bench.assessment
+    document = envelope((*extra, *bench.notices, *a.notices))
+    mildest, angle = bench.mildest, bench.by_angle_instead
+    return {
+        **document,
+        "cautions": list(bench.cautions),
+        "engine": a.engine.name,
+        "run": a.run.name,
+        "run_sha256": a.run.digest,
+        "draws": a.model.draws.count,
+        "seed": a.policy.seed,
+        "chance_accepted": bench.accepted,
+        "curve": bench.curve,
+        "target_torque_n_m": bench.target_torque,
+        "scale": bench.scale,
+        "worst_speed_rpm": bench.worst_speed / RPM,
+        "required_clamp_per_fastener_kn": bench.required_clamp_per_fastener / KILO,
+        "required_clamp_all_adjacent_kn": bench.required_clamp_adjacent / KILO,
+        "counting": "tributary",
+        "fasteners_per_cylinder": {
+            "tributary": float(bench.counts.least),
+            "tributary_end": float(bench.counts.tributary_end),
+            "adjacent": float(bench.counts.adjacent),
+        },
+        "findings": list(bench.findings),
+        "present": choice_document(bench.present),
+        "mildest_that_holds": None if mildest is None else choice_document(mildest),
+        "choices": [choice_document(choice) for choice in bench.choices],
+        "by_angle_instead": None
+        if angle is None
+        else {
+            "text": angle.text,
+            "by_torque": choice_document(angle.by_torque),
+            "by_angle": choice_document(angle.by_angle),
+        },
+        "target_sheet": None if mildest is None else _sheet(target_sheet(bench, mildest)),
+        "by_speed": [
+            {
+                "speed_rpm": float(bench.speed[k]) / RPM,
+                "torque_n_m": float(bench.torque[k]),
+                "gas_force_kn": float(bench.gas_force[k]) / KILO,
+                "required_clamp_per_fastener_kn": float(bench.required_by_speed[k]) / KILO,
+            }
+            for k in range(len(bench.speed))
+        ],
+    }
+
+
+stud_document = studs_document
+"""The same, by the name that the command calls."""
+
+
+def choice_document(choice: StudChoice) -> Document:
+    """One fastening and what it does; chances and utilisations are pure numbers."""
+    made = choice.fastening
+    angle = made.tightening_angle
+    return {
+        "thread": made.thread.designation,
+        "property_class": made.class_word,
+        "strength": made.strength.name,
+        "change": made.change.name.lower().replace("_", " "),
+        "what_changes": made.change.words,
+        "tightening": made.method.value,
+        "tightening_torque_n_m": made.tightening_torque,
+        "tightening_torque_is": made.torque_is,
+        "tightening_angle_deg": None if angle is None else angle / DEGREE,
+        "how": made.how,
+        "lubricant": made.lubricant.name,
+        "thread_friction": made.lubricant.thread_friction,
+        "head_friction": made.lubricant.head_friction,
+        "preload_kn": choice.preload.p50 / KILO,
+        "preload_range_kn": _spread(choice.preload, KILO),
+        "clamp_in_service_kn": _spread(choice.clamp, KILO),
+        "lift_chance": choice.lift_chance,
+        "lift_chance_aged": choice.lift_chance_aged,
+        "lift_chance_pull": choice.lift_chance_pull,
+        "clamp_to_spare_share": finite(choice.clamp_to_spare),
+        "yield_utilisation": choice.yield_utilisation,
+        "yield_utilisation_p95": choice.yield_utilisation_p95,
+        "yield_chance": choice.yield_chance,
+        "strip_utilisation": choice.strip_utilisation,
+        "strip_utilisation_p95": choice.strip_utilisation_p95,
+        "strip_chance": choice.strip_chance,
+        "tightening_utilisation": _spread(choice.tightening_utilisation, 1.0),
+        "past_yield_share": choice.past_yield,
+        "fatigue_utilisation": choice.fatigue_utilisation,
+        "bearing_utilisation": choice.bearing_utilisation,
+        "washer_diameter_mm": choice.washer_diameter / 1e-3,
+        "torque_held_n_m": finite(choice.torque_held),
+        "torque_held_state": torque_state(choice.torque_held),
+        "holds": bool(choice.holds),
+        "holds_aged": bool(choice.holds_aged),
+        "plastic": bool(choice.plastic),
+        "first_to_fail": choice.first_to_fail.value,
+        "states": {
+            state.value: {
+                "preload_kn": _spread(result.preload, KILO),
+                "lift_chance": result.lift_chance,
+            }
+            for state, result in choice.states.items()
+        },
+    }
+
+
+def _spread(values: Spread, size: float) -> Document:
+    return {p: finite(float(getattr(values, p)) / size) for p in ("p05", "p50", "p95")}
+
+
+def _sheet(sheet: TargetSheet) -> Document:
+    return {
+        "title": sheet.title,
+        "facts": [{"what": what, "value": value} for what, value in sheet.facts],
+        "steps": list(sheet.steps),
+        "afterwards": list(sheet.afterwards),
+        "cautions": list(sheet.cautions),
+    }

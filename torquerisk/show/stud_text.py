@@ -1,0 +1,114 @@
+"""The bench of fasteners as text of 80 columns, readable without colour."""
+
+import textwrap
+from collections.abc import Iterator, Sequence
+
+from torquerisk.show.target_sheet import TargetSheet, kilonewtons, spare_share, target_sheet
+from torquerisk.show.words import RPM, chance_count, plain
+from torquerisk.study.stud_results import StudChoice
+from torquerisk.study.studs import StudBench
+
+WIDTH = 80
+KN = 1e3
+SHOWN = 14
+"""Rows shown beyond the present one, unless all are asked for."""
+
+
+def stud_text(bench: StudBench, *, every: bool = False) -> str:
+    """The answer, the table of choices, the target sheet, notices and cautions.
+
+    every: show every choice, not only the mild ones and those estimated to hold.
+    """
+    best = bench.mildest
+    blocks: list[str] = [
+        _filled(f"{bench.assessment.engine.name}: {bench.curve}."),
+        "\n".join(_need(bench)),
+        "In short",
+        *(_filled(text) for text in bench.findings),
+        "\n".join(_table(bench, every)),
+    ]
+    if best is not None:
+        blocks.append("\n".join(_sheet(target_sheet(bench, best))))
+    blocks.append("Notices")
+    blocks.extend(_filled(n.text, first="- ", then="  ") for n in bench.notices)
+    blocks.append("Cautions")
+    blocks.extend(_filled(text, first="- ", then="  ") for text in bench.cautions)
+    return "\n\n".join(blocks) + "\n"
+
+
+def _filled(text: str, first: str = "", then: str = "") -> str:
+    return textwrap.fill(
+        text, WIDTH, initial_indent=first, subsequent_indent=then, break_on_hyphens=False
+    )
+
+
+def _need(bench: StudBench) -> Iterator[str]:
+    yield (
+        f"Needed in service, each fastener:  {bench.required_clamp_per_fastener / KN:.0f} kN at "
+        f"{plain(bench.worst_speed / RPM)} rpm"
+    )
+    yield (
+        f"  ({bench.counts.least:.3g} fasteners to a cylinder; "
+        f"{bench.required_clamp_adjacent / KN:.0f} kN if all {bench.counts.adjacent:.3g} around "
+        "a bore counted)"
+    )
+    yield f"Now, as it stands:                 {kilonewtons(bench.present.clamp)}"
+    yield f"Accepted chance at each speed:     {bench.accepted:.2%}".replace("%", " %")
+
+
+def _table(bench: StudBench, every: bool) -> Iterator[str]:
+    """Rows of at most 80 columns: the present one, then the choices."""
+    n = bench.assessment.model.draws.count
+    yield "Choices, mildest first   (o estimated to hold, O also after heat cycles, - not)"
+    yield (
+        f"{'':2}{'thread':10}{'class':8}{'tightened':22}{'preload':>7}{'spare':>7}{'lift in':>9}"
+        f"{'yield':>7}{'strip':>7}"
+    )
+    yield f"{'':42}{'kN':>7}{'clamp':>7}{f'{n:,}':>9}{'used':>7}{'used':>7}"
+    yield _row(bench.present, n)
+    yield ""
+    shown = list(bench.choices) if every else worth_showing(bench.choices)
+    for choice in shown:
+        yield _row(choice, n)
+    left = len(bench.choices) - len(shown)
+    if left:
+        yield f"({left} more were judged; the document lists them all.)"
+
+
+def worth_showing(choices: Sequence[StudChoice], most: int = SHOWN) -> list[StudChoice]:
+    """The choices in the present holes and the mildest larger ones estimated to hold, in order."""
+    first = choices[0].fastening.thread.designation if choices else ""
+    same = [c for c in choices if c.fastening.thread.designation == first]
+    rest = [c for c in choices if c.holds and c not in same]
+    if not rest:
+        rest = sorted((c for c in choices if c not in same), key=lambda c: -c.torque_held)[:4]
+    kept = (same + rest)[: max(most, len(same))]
+    return [c for c in choices if c in kept]
+
+
+def _row(choice: StudChoice, draws: int) -> str:
+    made = choice.fastening
+    mark = "O" if choice.holds_aged else "o" if choice.holds else "-"
+    name = made.strength.name.replace("SAE grade", "grade")
+    oil = "" if made.lubricant.name == "own" else f" ({made.lubricant.name})"
+    return (
+        f"{mark:2}{made.thread.designation:10}{name[:7]:8}{(made.short + oil)[:21]:22}"
+        f"{choice.preload.p50 / KN:7.0f}{spare_share(choice.clamp_to_spare):>7}"
+        f"{chance_count(choice.lift_chance, draws):>9}"
+        f"{choice.yield_utilisation:7.2f}{choice.strip_utilisation:7.2f}"
+    )
+
+
+def _sheet(sheet: TargetSheet) -> Iterator[str]:
+    yield sheet.title
+    for what, value in sheet.facts:
+        yield textwrap.fill(
+            f"{what}: {value}", WIDTH, initial_indent="  ", subsequent_indent="      ",
+            break_on_hyphens=False,
+        )  # fmt: skip
+    for number, step in enumerate(sheet.steps, 1):
+        yield _filled(step, first=f"  {number}. ", then="     ")
+    for text in sheet.afterwards:
+        yield _filled(text, first="  - ", then="    ")
+    for text in sheet.cautions:
+        yield _filled(text, first="  ! ", then="    ")
