@@ -1,6 +1,7 @@
 """A measured run: speed, torque and whatever channels were logged, frozen and checked once."""
 
 import math
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -51,8 +52,9 @@ class Run:
     """As read from the dyno, at the place named by the facts [N*m]."""
     channels: dict[str, Array] = field(default_factory=dict)
     """Optional channels by name, each (n,), every value finite."""
-    facts: dict[str, float | str] = field(default_factory=dict)
-    """Facts about the test that the file itself states, by TestFacts field name (SI)."""
+    facts: Mapping[str, float | str | None] = field(default_factory=dict)
+    """Facts about the test that the file itself states, by TestFacts field name (SI); None says
+    that the fact is not known."""
     record: tuple[str, ...] = ()
     """Every decision taken while reading, in plain words."""
     digest: str = ""

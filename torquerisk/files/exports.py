@@ -130,9 +130,9 @@ def run_csv(run: Run) -> str:
     would be lost.
     """
     facts = {
-        key.replace("_", " "): _fact_text(key, run.facts[key])
+        key.replace("_", " "): _fact_text(key, value)
         for key in declarations(TestFacts)
-        if key in run.facts
+        if (value := run.facts.get(key)) is not None
     }
     arrays = {"speed": run.speed, "torque": run.torque, **run.channels}
     return table_csv([_run_column(channel, values) for channel, values in arrays.items()], facts)

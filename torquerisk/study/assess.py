@@ -84,6 +84,8 @@ def fuel_octane(engine: Engine, blend: str, octane: float | None) -> tuple[float
 
 def prepare(engine: Engine, run: Run, known_good: Run | None) -> Prepared:
     """Bring a run onto the grid of speeds that is assessed."""
+    if known_good is not None:
+        engine = engine.with_values({"known_good.curve": known_good})
     reading = crank_reading(engine, run)
     blend = engine.word("fuel.blend")
     octane, octane_sd = fuel_octane(engine, blend, engine.given("fuel.octane"))
@@ -103,7 +105,7 @@ def prepare(engine: Engine, run: Run, known_good: Run | None) -> Prepared:
         torque=torque,
         reading_sd=sd,
         state=state,
-        known_good=known_good or engine.known_good.curve,
+        known_good=reading.engine.known_good.curve,
         notices=(*reading.notices, *thinned),
     )
 

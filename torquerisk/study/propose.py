@@ -121,7 +121,7 @@ class Proposal:
 def reach_curve(assessment: Assessment, reach: str | Run) -> Array | None:
     """What the engine can make on the grid (S,) [N*m]: the run, another run, or None for open."""
     if isinstance(reach, Run):
-        other = crank_reading(assessment.engine, reach)
+        other = crank_reading(assessment.reading.as_given, reach)
         return np.interp(
             assessment.speed, other.speed, other.torque, left=np.nan, right=np.nan
         ).clip(0.0)
@@ -231,7 +231,7 @@ def _ask(assessment: Assessment, policy: Policy, reference: Run | None) -> Shape
     curve = reference or assessment.engine.known_good.curve
     on_grid = None
     if curve is not None:
-        reading = crank_reading(assessment.engine, curve)
+        reading = crank_reading(assessment.reading.as_given, curve)
         on_grid = np.interp(speed, reading.speed, reading.torque)
     objective = OBJECTIVES[policy.objective]
     if objective in (Objective.LEAST_CHANGE, Objective.SAME_SHAPE_LATER) and on_grid is None:
@@ -302,7 +302,7 @@ def verify(
     fresh_policy = dataclasses.replace(
         assessment.policy, seed=assessment.policy.seed + attempt, chance=policy.chance
     )
-    prepared = prepare(assessment.engine, assessment.run, assessment.engine.known_good.curve)
+    prepared = prepare(assessment.reading.as_given, assessment.run, None)
     kept, evidence, share = select_draws(prepared, fresh_policy)
     at_limit = _on_speeds(prepared, speed, limit)
     fresh = evaluate(at_limit, fresh_policy, kept, evidence, share)

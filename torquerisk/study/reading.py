@@ -1,5 +1,6 @@
 """From the dyno's figure to crank torque as it really was, with the spread of that step."""
 
+import dataclasses
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,6 +20,8 @@ STANDARDS = {
 }
 DIESEL_ENGINE_FACTOR = 0.6
 """Engine factor of ISO 1585 where fuel per cycle is unknown; it runs from 0.3 to 1.2."""
+LEAST_SHARE = 0.25
+"""Torque over the run's greatest below which an error in N*m is told as if at this share."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -33,14 +36,32 @@ class Reading:
     """Standard deviation over torque (n,), common to all speeds."""
     engine: Engine
     """The engine with the run's own test facts put in."""
+    as_given: Engine
+    """The engine before that: other runs are read by its facts, never by this run's."""
     steps: tuple[str, ...]
     """What was done to the figures, in words."""
     notices: tuple[Notice, ...]
 
 
 def with_run_facts(engine: Engine, run: Run) -> Engine:
-    """The engine whose test facts are replaced by those that the run file states itself."""
+    """The engine whose test facts are replaced by those that the run file states itself.
+
+    Its known-good curve stays read by the engine file's facts.
+    """
+    curve = engine.known_good.curve
+    if curve is not None:
+        engine = engine.with_values({"known_good.curve": standing_alone(engine, curve)})
     return engine.with_values({f"test.{key}": value for key, value in run.facts.items()})
+
+
+def standing_alone(engine: Engine, run: Run) -> Run:
+    """The run with every test fact in it: what its file leaves out is as the engine file says.
+
+    engine: as given, without another run's facts. A known-good curve that says nothing of a wheel
+    must not get the wheel loss of the run that it is held against.
+    """
+    named = {f.name: engine.given(f"test.{f.name}") for f in dataclasses.fields(engine.test)}
+    return dataclasses.replace(run, facts={**named, **run.facts})
 
 
 def crank_reading(engine: Engine, run: Run) -> Reading:
@@ -80,18 +101,21 @@ def crank_reading(engine: Engine, run: Run) -> Reading:
     )
     error = facts.value("test.torque_error").value
     inertia_part = np.abs(inertia * acceleration) * facts.declaration("test.inertia").spread_given
-    safe = np.maximum(np.abs(torque), 1.0)
+    # An error of inertia torque is one in N*m: where the run is near 0 N*m it says nothing of the
+    # torques that the engine could carry there.
+    size = np.maximum(np.abs(torque), LEAST_SHARE * float(np.abs(torque).max()))
     sd = np.sqrt(
         error**2
         + (factor_sd / factor) ** 2
         + (loss_sd / (1 - loss_share)) ** 2
-        + (inertia_part / safe) ** 2
+        + (inertia_part / np.maximum(size, 1.0)) ** 2
     )
     return Reading(
         speed=run.speed,
         torque=torque,
         relative_sd=np.broadcast_to(sd, torque.shape),
         engine=facts,
+        as_given=engine,
         steps=tuple(steps) or ("taken as read",),
         notices=tuple(notices),
     )
