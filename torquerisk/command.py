@@ -16,6 +16,7 @@ from torquerisk.errors import TorqueRiskError
 
 if TYPE_CHECKING:
     from torquerisk.show.request import Request
+    from torquerisk.study.assessment import Assessment
 
 DONE, OUR_FAULT, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130
 DEBUG = "TORQUERISK_DEBUG"
@@ -253,6 +254,31 @@ def limit(reach: str, csv: str | None, **given: Any) -> None:
 
 @program.command()
 @case_arguments
+@click.option("--target-torque", metavar="TORQUE", help="Peak torque to hold: '520 N*m'.")
+@common
+def studs(target_torque: str | None, **given: Any) -> None:
+    """Clamp needed, and the fastener choices that give it.
+
+    \b
+    Examples:
+      torquerisk studs sample_runs/hill_climb
+      torquerisk studs engine.toml run.csv --target-torque "520 N*m"
+    """
+    from torquerisk.show import answers, stud_document
+    from torquerisk.show.request import target_of
+    from torquerisk.study.studs import stud_bench
+
+    target = target_of(target_torque)
+    request = _request(given)
+    bench = stud_bench(request.assessment(), target)
+    if request.as_json:
+        _print_json(stud_document.studs_document(bench, request.notices))
+    else:
+        _print(answers.studs_text(bench, request.notices, request.units))
+
+
+@program.command()
+@case_arguments
 @common
 def explain(**given: Any) -> None:
     """Why the curve has its dips, in plain words.
@@ -262,14 +288,51 @@ def explain(**given: Any) -> None:
       torquerisk explain sample_runs/hill_climb
       torquerisk explain engine.toml factory.csv --json
     """
-    from torquerisk.show import dip_document, tables
+    from torquerisk.show import answers, dip_document
 
     request = _request(given)
     assessment = request.assessment()
     if request.as_json:
         _print_json(dip_document.explain_document(assessment, extra=request.notices))
     else:
-        _print(tables.explain_text(assessment, request.notices, request.units))
+        _print(answers.explain_text(assessment, request.notices, request.units))
+
+
+@program.command()
+@click.argument("engine", metavar="ENGINE")
+@click.argument("runs", metavar="RUN RUN", nargs=-1)
+@common
+def compare(runs: tuple[str, ...], **given: Any) -> None:
+    """Two runs of one engine side by side, fairly.
+
+    With a case folder in place of ENGINE and one RUN, the folder's own run comes first. Options
+    about the test hold for both runs.
+
+    \b
+    Examples:
+      torquerisk compare engine.toml before.csv after.csv
+      torquerisk compare sample_runs/hill_climb sample_runs/hill_climb/factory.csv
+    """
+    from torquerisk.show import answers, compare_document
+    from torquerisk.study.compare import compare_runs
+
+    request, first, second = _two(given, runs)
+    made = compare_runs(first, second)
+    if request.as_json:
+        _print_json(compare_document.compare_document(first, second, made, request.notices))
+    else:
+        _print(answers.compare_text(first, second, made, request.notices, request.units))
+
+
+def _two(given: dict[str, Any], runs: tuple[str, ...]) -> "tuple[Request, Assessment, Assessment]":
+    """The assessments of two runs of one engine."""
+    if not 1 <= len(runs) <= 2:
+        raise click.UsageError(
+            f"compare needs two runs, but {len(runs)} were given", click.get_current_context()
+        )
+    request = _request({**given, "run": runs[0] if len(runs) == 2 else None})
+    other = request.another(runs[-1])
+    return request, request.assessment(), request.assessment(other)
 
 
 @program.command()

@@ -5,12 +5,13 @@ import math
 
 import numpy as np
 import pytest
-from cli_case import DRAWS, command, write_case
+from cli_case import DRAWS, command, run_text, write_case
 
 from torquerisk.show import documents
 from torquerisk.show.documents import LIMITED, NOT_LIMITED, SPEED_LIMITED
 from torquerisk.study.assessment import Band
 
+VERBS = ("cycle", "assess", "limit", "studs", "explain", "compare")
 BY_SPEED = {
     "speed_rpm", "torque_n_m", "bmep_bar", "imep_gross_bar", "peak_pressure_bar", "gas_force_kn",
     "clamp_kn", "clamp_ratio", "rod_compression_kn", "rod_tension_kn", "chance_any", "governing",
@@ -24,18 +25,31 @@ CYCLE = {
     "peak_pressure_bar", "peak_angle_deg", "imep_gross_bar", "trapped_pressure_bar", "ca50_deg",
     "trace",
 }  # fmt: skip
+CHOICE = {
+    "thread", "property_class", "preload_kn", "tightening_torque_n_m", "lift_chance",
+    "yield_utilisation", "strip_utilisation", "holds",
+}  # fmt: skip
+DIP_SPEEDS = tuple(range(2000, 6001, 200))
+DIP_TORQUES = tuple(
+    310.0 - 80 * ((n - 4200) / 2200) ** 2 - {0: 45.0, 200: 30.0}.get(abs(n - 4000), 0.0)
+    for n in DIP_SPEEDS
+)
+DIP = {"from_rpm", "to_rpm", "depth_n_m", "would_be_torque_n_m", "protects", "text"}
 LIMIT = {"table", "peak", "before", "after", "chance_pull", "verified"}
 UNITS = (
-    "_rpm", "_n_m", "_bar", "_kn", "_kw", "_deg", "_kpa", "_k", "_mg", "_cm3", "_mpa",
-    "_kw_rpm", "_per_deg", "_per_cycle", "_per_1000rpm",
+    "_rpm", "_n_m", "_bar", "_kn", "_kw", "_deg", "_kpa", "_k", "_mg", "_cm3", "_mpa", "_mm", "_s",
+    "_kg_m2", "_kw_rpm", "_per_deg", "_per_cycle", "_per_1000rpm",
 )  # fmt: skip
-PURE = {
-    "chance", "chance_any", "chance_pull", "chance_any_max", "chance_accepted", "chance_event",
-    "chance_harm", "clamp_ratio", "utilisation", "speed_limited_share", "area_change_share",
-    "lambda", "indicated_efficiency", "burned_fraction", "draws", "seed", "tried", "kept", "points",
-    "p05", "p50", "p95",
-}  # fmt: skip
-"""Keys of numbers without a unit, and the points of a band whose key above them has it."""
+PURE = (
+    "chance", "chance_any", "chance_max", "chance_pull", "chance_any_max", "chance_accepted",
+    "chance_event", "chance_harm", "clamp_ratio", "utilisation", "utilisation_p95", "lambda",
+    "indicated_efficiency", "burned_fraction", "draws", "seed", "tried", "kept", "points", "share",
+    "knock_threshold", "knock_threshold_before", "chance_aged", "friction", "scale", "tributary",
+    "tributary_end", "adjacent", "abnormal_chance", "dots",
+)  # fmt: skip
+"""Ends of the keys of numbers that have no unit."""
+POINTS = ("p05", "p50", "p95", "first", "second", "with", "without")
+"""Keys inside a quantity: its unit stands in the key above."""
 
 
 @pytest.fixture(scope="module")
@@ -44,17 +58,25 @@ def case(tmp_path_factory):
 
 
 @pytest.fixture(scope="module")
-def made(case):
+def dipped(tmp_path_factory):
+    return write_case(tmp_path_factory.mktemp("dip"), run=run_text(DIP_TORQUES, DIP_SPEEDS))
+
+
+@pytest.fixture(scope="module")
+def made(case, dipped):
     return {
         "cycle": command(
             "cycle", case, "--imep-gross", "22bar", "--speed", "3000rpm", "--json"
         ).json,
         "assess": command("assess", case, "--draws", DRAWS, "--json").json,
         "limit": command("limit", case, "--draws", DRAWS, "--json").json,
+        "studs": command("studs", case, "--draws", DRAWS, "--json").json,
+        "explain": command("explain", dipped, "--draws", DRAWS, "--json").json,
+        "compare": command("compare", case, case / "run.csv", "--draws", DRAWS, "--json").json,
     }  # fmt: skip
 
 
-@pytest.mark.parametrize("verb", ["cycle", "assess", "limit"])
+@pytest.mark.parametrize("verb", VERBS)
 def test_every_document_has_version_notices_and_cautions(made, verb):
     """The contract: version, notices of code and text, cautions of text."""
     document = made[verb]
@@ -68,10 +90,10 @@ def test_every_document_has_version_notices_and_cautions(made, verb):
 
 
 def numbers(node, key=""):
-    """Every number of a document with the nearest key above it."""
+    """Every number of a document with the key that must name its unit."""
     if isinstance(node, dict):
         for name, value in node.items():
-            yield from numbers(value, name)
+            yield from numbers(value, key if name in POINTS else name)
     elif isinstance(node, list):
         for value in node:
             yield from numbers(value, key)
@@ -79,14 +101,14 @@ def numbers(node, key=""):
         yield key, node
 
 
-@pytest.mark.parametrize("verb", ["cycle", "assess", "limit"])
+@pytest.mark.parametrize("verb", VERBS)
 def test_every_number_is_finite_and_names_its_unit(made, verb):
     """The contract: a key carries its unit as a suffix; only pure numbers have none."""
     found = list(numbers(made[verb]))
     assert found
     for key, value in found:
         assert math.isfinite(value), key
-        assert key in PURE or key.endswith(UNITS), key
+        assert key.endswith((*UNITS, *PURE)), key
 
 
 def test_cycle_document(made):
@@ -154,6 +176,39 @@ def test_limit_document(made):
     worst = max(s["chance_any"] for s in assessed["by_speed"])
     assert document["before"]["chance_any_max"] == pytest.approx(worst)
     assert document["after"]["chance_any_max"] <= document["chance_accepted"]
+
+
+def test_studs_document(made):
+    """The contract: keys of `studs`; what holds keeps the accepted chance."""
+    document = made["studs"]
+    assert document["required_clamp_per_fastener_kn"] > 0
+    assert len(document["choices"]) > 5
+    for choice in [document["present"], *document["choices"]]:
+        assert choice.keys() >= CHOICE
+        assert isinstance(choice["holds"], bool)
+        assert isinstance(choice["property_class"], str)
+        if choice["holds"]:
+            assert choice["lift_chance"] <= document["chance_accepted"]
+            assert choice["strip_utilisation"] <= 1
+    held = [c for c in document["choices"] if c["holds_aged"]]
+    if held:
+        assert document["mildest_that_holds"] == held[0]
+
+
+def test_explain_document(made):
+    """The contract: keys of `explain`; the dip of the test run lies where it was put."""
+    dips = made["explain"]["dips"]
+    assert len(dips) == 1
+    assert dips[0].keys() >= DIP
+    assert 3000 < dips[0]["from_rpm"] < 3800
+    assert 4200 < dips[0]["to_rpm"] < 5000
+    assert dips[0]["deepest_rpm"] == pytest.approx(4000, abs=200)
+    assert dips[0]["depth_n_m"] > 0
+
+
+def test_compare_document(made):
+    """The contract: keys of `compare`."""
+    assert made["compare"].keys() >= {"by_speed", "area_kw_rpm", "sweep_time_s", "text"}
 
 
 def _band(low, middle, high):

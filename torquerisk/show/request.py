@@ -37,6 +37,12 @@ class Request:
     as_json: bool
     units: Units
     progress: Callable[[str], None]
+    facts: Mapping[str, float | str]
+    """Facts about the test that the options state."""
+
+    def another(self, path: str) -> Run:
+        """Another run, with the same options about the test."""
+        return with_facts(run_of(path), self.facts, [])
 
     def assessment(self, run: Run | None = None) -> Assessment:
         """The assessment of the run, or of another one."""
@@ -72,12 +78,18 @@ def read_request(given: Mapping[str, Any], progress: Callable[[str], None]) -> R
         as_json=bool(given.get("as_json")),
         units=Units(given.get("units", "si")),
         progress=progress,
+        facts=facts,
     )
 
 
 def quantity(text: str, kind: Kind, name: str) -> float:
     """The SI value of an option's text."""
     return parse_quantity(text, kind, name)
+
+
+def target_of(text: str | None) -> float | None:
+    """The torque [N*m] in the text of --target-torque, or None."""
+    return None if text is None else parse_quantity(text, Kind.TORQUE, "--target-torque")
 
 
 def policy_of(given: Mapping[str, Any]) -> Policy:

@@ -8,11 +8,9 @@ import numpy as np
 import torquerisk
 from torquerisk.case import CAUTIONS, Engine, Notice, Policy, Run
 from torquerisk.show import words
-from torquerisk.show.dip_words import WORD_LIST, dips_in_words
 from torquerisk.show.in_short import assessment_in_short, proposal_in_short, verdicts
 from torquerisk.show.words import Units
 from torquerisk.study.assessment import Assessment
-from torquerisk.study.dips import find_dips
 from torquerisk.study.limits import LimitKind
 from torquerisk.study.one_cycle import OneCycle
 from torquerisk.study.propose import Proposal
@@ -96,7 +94,7 @@ def assessment_text(
             section("Loads by speed", [_loads(assessment, units)]),
             section("Limits, worst first", [_limits(assessment)]),
             section("Guidance, not counted", [_indices(assessment)]),
-            _closing((*extra, *assessment.notices), assessment.policy),
+            closing((*extra, *assessment.notices), assessment.policy),
         )
         if block
     )
@@ -236,7 +234,7 @@ def proposal_text(proposal: Proposal, extra: Sequence[Notice] = (), units: Units
             section("What would lift it", bullets(_lifted(p))),
             section("Before and after", [_before_after(p, units)]),
             section("Check", [paragraph(p.verification)]),
-            _closing((*extra, *p.notices, *p.assessment.notices), p.policy),
+            closing((*extra, *p.notices, *p.assessment.notices), p.policy),
         )
         if block
     )
@@ -330,25 +328,7 @@ def _before_after(p: Proposal, units: Units) -> str:
     )  # fmt: skip
 
 
-def explain_text(
-    assessment: Assessment, extra: Sequence[Notice] = (), units: Units = Units.SI
-) -> str:
-    """Why the curve has its dips, a paragraph each, with a short word list."""
-    dips = find_dips(assessment)
-    words_used = [f"{word}: {meaning}" for word, meaning in WORD_LIST] if dips else []
-    return "\n".join(
-        block
-        for block in (
-            section("Read", read_lines(assessment)),
-            section("Dips", bullets(dips_in_words(assessment, dips, units))),
-            section("Words", bullets(words_used)),
-            _closing((*extra, *assessment.notices), assessment.policy),
-        )
-        if block
-    )
-
-
-def cycle_text(engine: Engine, one: OneCycle, units: Units = Units.SI) -> str:
+def cycle_text(engine: Engine, one: OneCycle) -> str:
     """One closed cycle in words and numbers."""
     c = one.cycle
     angle = float(c.peak_angle[0]) / DEGREE
@@ -371,20 +351,25 @@ def cycle_text(engine: Engine, one: OneCycle, units: Units = Units.SI) -> str:
             section(f"One cycle at {words.speed_in_words(one.speed)}", [
                 columns(["", "", ""], rows, left=(0, 2)).lstrip("\n")]),
             section("Trace", [paragraph("Pressure over crank angle: add --json.")]),
-            _closing(one.notices, None),
+            closing(one.notices, None),
         ]
     )  # fmt: skip
 
 
-def _closing(notices: Iterable[Notice], policy: Policy | None) -> str:
+def closing(notices: Iterable[Notice], policy: Policy | None) -> str:
     """Notices, cautions, and what the numbers were made with."""
-    made = f"torquerisk {torquerisk.__version__}"
-    if policy is not None:
-        made += f"; seed {policy.seed}; {policy.draws:,} simulated engines"
     return "\n".join(
         [
             section("Notices", bullets(n.text for n in dict.fromkeys(notices))),
             section("Cautions", [paragraph(" ".join(CAUTIONS))]),
-            made,
+            made_with(policy),
         ]
     )
+
+
+def made_with(policy: Policy | None) -> str:
+    """Version, and seed and number of simulated engines where there are any."""
+    made = f"torquerisk {torquerisk.__version__}"
+    if policy is not None:
+        made += f"; seed {policy.seed}; {policy.draws:,} simulated engines"
+    return made

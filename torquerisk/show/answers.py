@@ -1,0 +1,105 @@
+"""Text of the answers to three questions: which studs, why the dips, which run."""
+
+import dataclasses
+from collections.abc import Sequence
+
+from torquerisk.case import Notice
+from torquerisk.show import words
+from torquerisk.show.compare_words import compare_in_words
+from torquerisk.show.dip_words import WORD_LIST, dips_in_words
+from torquerisk.show.stud_text import stud_text
+from torquerisk.show.tables import bullets, closing, columns, made_with, read_lines, section
+from torquerisk.show.words import FOOT_POUND, Units
+from torquerisk.study.assessment import Assessment
+from torquerisk.study.compare import Comparison, Side
+from torquerisk.study.dips import find_dips
+from torquerisk.study.studs import StudBench
+
+
+def _joined(*blocks: str) -> str:
+    return "\n".join(block for block in blocks if block)
+
+
+def explain_text(
+    assessment: Assessment, extra: Sequence[Notice] = (), units: Units = Units.SI
+) -> str:
+    """Why the curve has its dips, a paragraph each, with a short word list."""
+    dips = find_dips(assessment)
+    used = [f"{word}: {meaning}" for word, meaning in WORD_LIST] if dips else []
+    return _joined(
+        section("Read", read_lines(assessment)),
+        section("Dips", bullets(dips_in_words(assessment, dips, units))),
+        section("Words", bullets(used)),
+        closing((*extra, *assessment.notices), assessment.policy),
+    )
+
+
+def studs_text(bench: StudBench, extra: Sequence[Notice] = (), units: Units = Units.SI) -> str:
+    """What was read, then the bench: what is needed, choices, target sheet, all notices."""
+    a = bench.assessment
+    told = [*extra, *bench.notices, *a.notices]
+    if units is Units.US:
+        told.append(
+            Notice("torque-unit", f"Torques of fasteners are in N·m: 1 lb·ft is {FOOT_POUND:.4g}.")
+        )
+    whole = dataclasses.replace(bench, notices=tuple(dict.fromkeys(told)))
+    return _joined(section("Read", read_lines(a)), stud_text(whole), made_with(a.policy))
+
+
+def compare_text(
+    first: Assessment,
+    second: Assessment,
+    comparison: Comparison,
+    extra: Sequence[Notice] = (),
+    units: Units = Units.SI,
+) -> str:
+    """Two runs side by side: in short, by speed, what differs beside the tune."""
+    c = comparison
+    other = [f"{d.label}: {d.first} and {d.second}." for d in c.differences]
+    notices = [
+        Notice(n.code, f"{which} run: {n.text}")
+        for which, a in (("First", first), ("Second", second))
+        for n in a.notices
+    ]
+    return _joined(
+        section("Read, first", read_lines(first)),
+        section("Read, second", read_lines(second)),
+        section("In short", bullets(compare_in_words(c, units))),
+        section("Side by side", [_side_by_side(c, units)]),
+        section("What differs beside the curves", bullets(other)),
+        closing((*extra, *notices), first.policy),
+    )
+
+
+def _side_by_side(c: Comparison, units: Units) -> str:
+    torque_name, torque_size = words.torque_unit(units)
+    step = -(-len(c.speed) // 20)
+    index = sorted({*range(0, len(c.speed), step), len(c.speed) - 1})
+
+    def cells(side: Side, k: int) -> list[str]:
+        return [
+            words.plain(side.torque[k] / torque_size),
+            words.with_range(side.peak_pressure, k, 1e5)[0],
+            words.chance_count(float(side.chance_any[k]), side.draws),
+        ]
+
+    rows = [
+        [
+            words.plain(c.speed[k] / words.RPM),
+            *cells(c.first, k),
+            *cells(c.second, k),
+            words.plain(c.difference[k] / torque_size),
+            "second" if c.more_second[k] else "first" if c.more_first[k] else "too close to call",
+        ]
+        for k in index
+    ]
+    one, two = c.first.draws, c.second.draws
+    return columns(
+        [
+            "rpm", f"first\n{torque_name}", "peak\nbar", f"fail\n/{one:,}",
+            f"second\n{torque_name}", "peak\nbar", f"fail\n/{two:,}", f"more\n{torque_name}",
+            "more torque",
+        ],
+        rows,
+        left=(8,),
+    )  # fmt: skip
