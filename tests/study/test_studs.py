@@ -1,0 +1,278 @@
+"""Tests of the bench: what is needed, what holds, what is said."""
+
+import numpy as np
+import pytest
+from stud_cases import BEYOND, DRAWS, TARGET, bench_of, known, unknown, with_engine
+
+from torquerisk.errors import InputError
+from torquerisk.physics.head_joint.joint import lift_pressure
+from torquerisk.physics.head_joint.scatter import TighteningMethod
+from torquerisk.study.head_capacity import head_capacity
+from torquerisk.study.stud_choices import Change
+from torquerisk.study.stud_judgement import thermal_gain
+from torquerisk.study.stud_results import JointState, Mode
+from torquerisk.study.studs import StudBench, ask_of, stud_bench
+
+ONE = 1 / DRAWS
+
+
+def test_the_needed_clamp_fed_back_gives_the_accepted_chance():
+    """Identity: with exactly the needed clamp on every fastener, 1 % of draws lift, one less."""
+    bench = bench_of()
+    ask, _, _ = ask_of(known(), TARGET, bench.accepted)
+    head = known().model.parts.head
+    for factor, least, most in ((1 + 1e-9, 0.0, bench.accepted), (0.999, bench.accepted, 0.1)):
+        lift = lift_pressure(
+            np.full(DRAWS, factor * bench.required_clamp_per_fastener * head.counts.least),
+            load_factor=head.load_factor,
+            sealing_diameter=head.sealing_diameter,
+            ring_share=head.ring_share,
+            least_line_load=head.line_load,
+            outside_pressure=0.0,
+        )
+        assert least <= ask.chance(lift).max() <= most
+        if most == bench.accepted:
+            assert ask.chance(lift).max() >= bench.accepted - 1.5 * ONE
+
+
+def test_the_present_joint_is_judged_as_in_the_assessment():
+    """Identity: at the measured curve, lift and yield of the present joint are the assessment's."""
+    bench, limits = bench_of(None), known().limits
+    assert bench.present.lift_chance == pytest.approx(limits["head_lift"].chance.max(), abs=ONE)
+    assert bench.present.yield_chance == pytest.approx(
+        limits["fastener_yield"].chance.max(), abs=ONE
+    )
+    assert bench.present.fatigue_utilisation == pytest.approx(
+        limits["fastener_fatigue"].utilisation.max(), rel=0.01
+    )
+
+
+def test_torque_held_fed_back_is_the_edge():
+    """Identity: at the torque a choice is said to hold it holds; 1 % above it does not."""
+    bench = bench_of()
+    choice = bench.mildest
+    for factor, holds in ((0.9999, True), (1.01, False)):
+        again = stud_bench(known(), factor * choice.torque_held)
+        same = again.choices[bench.choices.index(choice)]
+        assert same.fastening.how == choice.fastening.how
+        chances = [
+            same.lift_chance,
+            same.strip_chance,
+            *([] if same.plastic else [same.yield_chance]),
+        ]
+        assert (max(chances) <= bench.accepted) is holds
+
+
+def test_holds_is_what_its_docstring_says():
+    """Identity: holds follows from chances, utilisations and torques past yield alone."""
+    bench = bench_of()
+    for c in (bench.present, *bench.choices):
+        chances = [c.lift_chance, c.strip_chance, *([] if c.plastic else [c.yield_chance])]
+        over = c.fastening.method is TighteningMethod.TORQUE and c.past_yield > 0.05
+        fine = max(chances) <= bench.accepted and max(c.yield_utilisation, c.strip_utilisation) <= 1
+        assert c.holds is (fine and not over)
+        assert c.holds_aged is (c.holds and c.lift_chance_aged <= bench.accepted)
+    assert {c.holds for c in bench.choices} == {True, False}
+
+
+def test_more_torque_needs_more_and_holds_less():
+    """Metamorphic: a higher target never lowers the need or the chance of lift of any choice."""
+    low, high = bench_of(None), bench_of()
+    assert high.required_clamp_per_fastener > low.required_clamp_per_fastener
+    assert low.target_torque < high.target_torque == pytest.approx(TARGET)
+    for less, more in zip(low.choices, high.choices, strict=True):
+        assert less.fastening.how == more.fastening.how
+        assert less.lift_chance <= more.lift_chance
+        assert less.clamp_to_spare >= more.clamp_to_spare
+
+
+def test_twice_the_fasteners_need_half_the_clamp_each():
+    """Metamorphic: the count only divides the need, and shared fasteners halve it once more."""
+    base = unknown()
+    double = with_engine(base, base.engine.with_values({"head_joint.fasteners": 36}))
+    one, two = stud_bench(base, TARGET), stud_bench(double, TARGET)
+    assert two.required_clamp_per_fastener == pytest.approx(one.required_clamp_per_fastener / 2)
+    assert one.counts.least == pytest.approx(18 / 5)
+    assert one.required_clamp_adjacent == pytest.approx(one.required_clamp_per_fastener / 2)
+    assert two.present.lift_chance <= one.present.lift_chance
+
+
+def test_a_stronger_class_never_lifts_sooner():
+    """Metamorphic: at the same share of yield a stronger class lifts no sooner."""
+    seen = 0
+    for method in TighteningMethod.ANGLE, TighteningMethod.YIELD:
+        rows: dict[str, list] = {}
+        for c in bench_of().choices:
+            if c.fastening.method is method:
+                rows.setdefault(c.fastening.thread.designation, []).append(c)
+        for same in rows.values():
+            same.sort(key=lambda c: c.fastening.strength.yield_strength)
+            chances = [c.lift_chance for c in same]
+            assert chances == sorted(chances, reverse=True)
+            seen += len(same) > 1
+    assert seen >= 4
+
+
+def test_angle_is_narrower_than_torque_and_yield_narrower_still():
+    """VDI 2230 and gasket makers: torque 25 to 30 %, angle 10 %, yield 8 % about the mean."""
+    rows: dict[tuple[str, str], dict[str, float]] = {}
+    for c in bench_of().choices:
+        key = c.fastening.thread.designation, c.fastening.strength.name
+        width = (c.preload.p95 - c.preload.p05) / c.preload.p50
+        rows.setdefault(key, {})[c.fastening.method.value] = width
+    assert len(rows) > 5
+    for widths in rows.values():
+        assert widths["yield"] < widths["angle"] < widths["torque"]
+
+
+def test_states_follow_the_head_material():
+    """Bickford, workshop texts: aluminium on steel gains clamp hot; ageing takes some."""
+    for c in (bench_of().present, *bench_of().choices):
+        s = {state: result.preload.p50 for state, result in c.states.items()}
+        assert s[JointState.HOT_NEW] > s[JointState.COLD_NEW] > s[JointState.COLD_AGED]
+        assert s[JointState.HOT_AGED] < s[JointState.HOT_NEW]
+        assert c.lift_chance_aged >= c.lift_chance
+        worse = max(c.states[k].lift_chance for k in (JointState.COLD_NEW, JointState.HOT_NEW))
+        assert c.lift_chance >= worse
+
+
+def test_iron_head_gains_next_to_nothing():
+    """VDI 2230 Table A9: grey iron grows less than steel, so an iron head loses a little hot."""
+    base = unknown()
+    iron = with_engine(base, base.engine.with_values({"head_joint.head_material": "grey iron"}))
+    states = stud_bench(iron).present.states
+    assert states[JointState.HOT_NEW].preload.p50 < states[JointState.COLD_NEW].preload.p50
+
+
+def test_thermal_gain_is_the_heads_own():
+    """Identity: where nothing yields, cold plus gain is the hot preload of the head model."""
+    a = known()
+    head = a.model.parts.head
+    gain = thermal_gain(a.engine, a.model.draws, head)
+    free = head.preload_hot < 0.98 * head.preload_hot.max()
+    assert free.sum() > 100
+    np.testing.assert_allclose(head.preload_cold[free] + gain[free], head.preload_hot[free])
+
+
+def test_the_mildest_change_comes_first():
+    """Identity: tightening, class, re-tapping, drilling, in this order; size within them."""
+    bench = bench_of()
+    changes = [int(c.fastening.change) for c in bench.choices]
+    assert changes == sorted(changes)
+    drilled = [
+        c.fastening.thread.nominal_diameter
+        for c in bench.choices
+        if c.fastening.change is Change.DRILL_AND_TAP
+    ]
+    assert drilled == sorted(drilled)
+    best = bench.mildest
+    assert best is not None
+    assert best.holds_aged
+    before = bench.choices[: bench.choices.index(best)]
+    assert not any(c.holds_aged for c in before)
+
+
+def test_new_fasteners_forget_what_was_learnt_of_the_old():
+    """Identity: with evidence, the same fasteners anew are a new draw; without, the same draw."""
+    a, b = bench_of(None), stud_bench(unknown())
+    assert "fasteners-drawn-anew" in {n.code for n in a.notices}
+    assert "fasteners-drawn-anew" not in {n.code for n in b.notices}
+    kept, anew = a.present, a.by_angle_instead.by_torque
+    assert kept.fastening.tightening_torque == anew.fastening.tightening_torque
+    assert not np.array_equal(kept.head.assembly_preload, anew.head.assembly_preload)
+    np.testing.assert_array_equal(kept.head.ring_share, anew.head.ring_share)
+    assert anew.preload.p50 < kept.preload.p50
+    np.testing.assert_allclose(
+        b.present.head.assembly_preload,
+        b.by_angle_instead.by_torque.head.assembly_preload,
+        rtol=1e-12,
+    )
+    assert b.present.lift_chance == b.by_angle_instead.by_torque.lift_chance
+
+
+def test_a_shallow_thread_is_named_as_the_limit():
+    """Identity: the block's thread is said to be the limit, and the engagement advised carries."""
+    base = known()
+
+    def at(depth: float) -> StudBench:
+        engine = base.engine.with_values({"head_joint.engagement_length": depth})
+        return stud_bench(with_engine(base, engine), TARGET)
+
+    shallow = at(0.012)
+    text = next(t for t in shallow.findings if "the limit, not the stud" in t)
+    assert "12 mm of engagement in grey iron" in text
+    advised = float(text.split("it takes about ")[1].split(" mm")[0]) * 1e-3
+    assert advised > 0.012
+    same = [c for c in at(advised + 0.5e-3).choices if c.fastening.change <= Change.STRENGTH]
+    assert any(max(c.lift_chance, c.strip_chance) <= shallow.accepted for c in same)
+
+
+def test_beyond_all_studs_only_less_pressure_helps():
+    """Identity: where no choice holds, that is said with the best one and a share of pressure."""
+    bench = bench_of(BEYOND)
+    assert not any(c.holds for c in bench.choices)
+    assert bench.mildest is None
+    text = bench.findings[-1]
+    assert "only lower peak pressure helps" in text
+    best = max(bench.choices, key=lambda c: c.torque_held)
+    assert f"holds {best.torque_held:.0f} N·m" in text
+
+
+def test_lift_takes_the_likeliest_way_out():
+    """Identity: what fails first is the likeliest failure."""
+    for c in bench_of().choices:
+        chances = {
+            Mode.LIFT: c.lift_chance,
+            Mode.STRIP: c.strip_chance,
+            **({} if c.plastic else {Mode.YIELD: c.yield_chance}),
+        }
+        if c.first_to_fail is not Mode.OVER_TORQUE and max(chances.values()) > 0:
+            assert chances[c.first_to_fail] == max(chances.values())
+
+
+def test_the_same_inputs_give_the_same_bench():
+    """Identity: seeded, so two runs agree to the last bit."""
+    one, two = bench_of(), stud_bench(known(), TARGET)
+    assert one.findings == two.findings
+    for a, b in zip(one.choices, two.choices, strict=True):
+        assert a.preload == b.preload
+        assert a.torque_held == b.torque_held
+
+
+def test_lubricants_are_asked_for_by_name():
+    """VDI 2230 tables: a more slippery class takes less torque, and yields at more preload."""
+    bench = stud_bench(unknown(), lubricants=("A", "C"))
+    found = {
+        (c.fastening.lubricant.name, c.fastening.method.value): c
+        for c in bench.choices
+        if c.fastening.change is Change.STRENGTH
+    }
+    assert {name for name, _ in found} == {"A", "C"}
+    slippery, rough = found["A", "torque"].fastening, found["C", "torque"].fastening
+    assert slippery.tightening_torque < rough.tightening_torque
+    assert found["A", "yield"].preload.p50 > found["C", "yield"].preload.p50
+    assert "lubricant-classes" in {n.code for n in bench.notices}
+
+
+@pytest.mark.parametrize("target", [0.0, -10.0, float("nan"), 1e5])
+def test_impossible_targets_are_refused(target):
+    """House rule: one sentence that names the input, what was given and what to do."""
+    with pytest.raises(InputError, match="target torque is"):
+        stud_bench(known(), target)
+
+
+def test_other_bad_inputs_are_refused():
+    """House rule: chance and lubricants are checked by name."""
+    with pytest.raises(InputError, match="chance is"):
+        stud_bench(known(), chance=0.9)
+    with pytest.raises(InputError, match="lubricant is 'Z'"):
+        stud_bench(known(), lubricants=("Z",))
+    with pytest.raises(InputError, match="must be a list"):
+        stud_bench(known(), lubricants="own")
+
+
+def test_a_choices_engine_is_the_joint_that_was_judged():
+    """Identity: its engine put back into the head model with its draws gives the same clamp."""
+    choice = bench_of().choices[4]
+    head = head_capacity(choice.engine, choice.draws)
+    np.testing.assert_array_equal(head.clamp, choice.head.clamp)
