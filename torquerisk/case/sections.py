@@ -427,9 +427,9 @@ class HeadJoint:
     tightening: str | None = declared(
         label="Tightening method",
         kind=None,
-        default="torque",
+        default=lambda e: "angle" if e.head_joint.tightening_torque is None else "torque",
         options=("torque", "angle", "yield"),
-        reason="by torque unless said otherwise",
+        reason=f"by torque where one is given; else by angle, as most heads since 1990 {PRACTICE}",
     )
     tightening_torque: float | None = declared(
         label="Tightening torque",
@@ -507,10 +507,10 @@ class HeadJoint:
         kind=Kind.LENGTH,
         low=0.006,
         high=0.08,
-        default=lambda e: (1.5 if e.compression_ignition else 2.0) * _thread_nominal(e),
+        default=lambda e: (1.7 if e.compression_ignition else 2.5) * _thread_nominal(e),
         spread_assumed=0.10,
         spread_given=0.03,
-        reason=f"2 d in aluminium, 1.5 d in iron {PRACTICE}",
+        reason=f"head fasteners sit deep: 2.5 d in aluminium, 1.7 d in iron {PRACTICE}",
     )
     head_material: str | None = declared(
         label="Head material",

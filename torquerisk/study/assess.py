@@ -28,13 +28,11 @@ from torquerisk.study.limits import (
 from torquerisk.study.limits.running_gear import mean_rod_compression, rod_tension
 from torquerisk.study.operating import Operating, ethanol_share, operating
 from torquerisk.study.parts import Parts, parts_of
-from torquerisk.study.reading import Reading, crank_reading
+from torquerisk.study.reading import Reading, averaged, crank_reading
 from torquerisk.study.spreads import DRAWN, KNOCK_THRESHOLD
 
 Array = npt.NDArray[np.float64]
 
-MOST_SPEEDS = 48
-"""Runs with more rows are averaged into this many even bands of speed."""
 MOST_TRIED = 16
 """Draws tried for each draw wanted before evidence is declared to leave too few."""
 BASE_OCTANE = 95.0
@@ -89,7 +87,8 @@ def prepare(engine: Engine, run: Run, known_good: Run | None) -> Prepared:
     reading = crank_reading(engine, run)
     blend = engine.word("fuel.blend")
     octane, octane_sd = fuel_octane(engine, blend, engine.given("fuel.octane"))
-    speed, torque, sd, thinned = _grid(reading)
+    grid = averaged(reading)
+    speed, torque = grid.speed, grid.torque
     if torque.max() <= 0:
         raise InputError(
             f"{run.name}: torque never rises above 0 N*m; check the torque column and its unit."
@@ -103,31 +102,11 @@ def prepare(engine: Engine, run: Run, known_good: Run | None) -> Prepared:
         reading=reading,
         speed=speed,
         torque=torque,
-        reading_sd=sd,
+        reading_sd=grid.relative_sd,
         state=state,
         known_good=reading.engine.known_good.curve,
-        notices=(*reading.notices, *thinned),
+        notices=(*reading.notices, *grid.notices),
     )
-
-
-def _grid(reading: Reading) -> tuple[Array, Array, Array, tuple[Notice, ...]]:
-    """Speeds, torque and its spread as assessed: the run's own rows, or bands of them."""
-    n = len(reading.speed)
-    if n <= MOST_SPEEDS:
-        return reading.speed, reading.torque, reading.relative_sd, ()
-    edges = np.linspace(reading.speed[0], reading.speed[-1], MOST_SPEEDS + 1)
-    index = np.clip(np.searchsorted(edges, reading.speed, side="right") - 1, 0, MOST_SPEEDS - 1)
-    count = np.bincount(index, minlength=MOST_SPEEDS)
-    used = count > 0
-
-    def mean(values: Array) -> Array:
-        return np.bincount(index, weights=values, minlength=MOST_SPEEDS)[used] / count[used]
-
-    notice = Notice(
-        "rows-averaged",
-        f"The run has {n} rows; they were averaged into {int(used.sum())} even bands of speed.",
-    )
-    return mean(reading.speed), mean(reading.torque), mean(reading.relative_sd), (notice,)
 
 
 def select_draws(prepared: Prepared, policy: Policy) -> tuple[Draws, Evidence, float]:
@@ -189,17 +168,20 @@ def has_evidence(prepared: Prepared) -> bool:
 def _agreeing(prepared: Prepared, draws: Draws) -> tuple[npt.NDArray[np.bool_], tuple[str, ...]]:
     """Which draws (N,) agree with all evidence, and the evidence in words.
 
-    Each piece is only asked of the draws that the one before has left.
+    A draw is kept with the product of its likelihoods. Each piece is only asked of the draws that
+    the one before has left.
     """
-    kept = np.ones(draws.count, dtype=bool)
+    uniform, likelihood = proof.acceptance(draws), np.ones(draws.count)
+    kept = likelihood > uniform
     used: list[str] = []
     for piece in (_survived, _logged):
         index = np.flatnonzero(kept)
         if len(index) == 0:
             break
         for finding in piece(prepared, draws.take(index)):
-            kept[index] &= finding.kept
+            likelihood[index] *= finding.likelihood
             used.append(finding.words)
+        kept &= likelihood > uniform
     return kept, tuple(used)
 
 
@@ -233,8 +215,8 @@ def _logged(prepared: Prepared, draws: Draws) -> list[proof.Finding]:
     if sign is not None:
         rise, first, last = sign
         wanted = np.linspace(first, last, proof.LIFT_SPEEDS)
-        index = np.unique(np.searchsorted(prepared.speed, wanted - 1e-9))
-        index = index[index < len(prepared.speed)]
+        index = np.searchsorted(prepared.speed, wanted - 1e-9)
+        index = np.unique(np.minimum(index, len(prepared.speed) - 1))
         _, loads = _loads_at(prepared, draws, index)
         parts = parts_of(engine, draws)
         found.append(proof.lift_agrees(loads, draws, parts, prepared.torque[index], rise))
@@ -355,7 +337,7 @@ def _result(
         ratio = np.where(strength > 0, load / strength, np.inf)
     return LimitResult(
         limit=limit,
-        utilisation=np.quantile(ratio, 0.5, axis=1, method="inverted_cdf"),
+        utilisation=upper_median(ratio),
         chance=(capacity < torque[:, None]).mean(axis=1),
         load=band(load),
         strength=band(strength),
@@ -363,6 +345,15 @@ def _result(
         capacity_torque=band(capacity),
         speed_limited=np.isneginf(capacity).mean(axis=1),
     )
+
+
+def upper_median(ratio: Array) -> Array:
+    """Median of load over strength (S,): the engine in the middle, the more loaded one of two.
+
+    The engine whose capacity torque is the median is the same one, so at that torque this is 1.
+    """
+    middle = ratio.shape[-1] // 2
+    return np.partition(ratio, middle, axis=-1)[..., middle]
 
 
 def failing(
@@ -373,6 +364,17 @@ def failing(
     return np.min(strength, axis=0) < torque[:, None]
 
 
+def at_accepted(capacity: Array, chance: float) -> Array:
+    """Torque (...,) at which the accepted chance is kept, of capacity torques (..., N) [N*m].
+
+    One standard error of sampling is taken off the accepted chance first, so that other draws of
+    the same engine are likely to keep it too.
+    """
+    count = capacity.shape[-1]
+    rank = int(np.floor(count * chance - np.sqrt(count * chance * (1 - chance))))
+    return np.partition(capacity, max(rank, 0), axis=-1)[..., max(rank, 0)]
+
+
 def governed(
     used: list[Limit], capacities: dict[str, Array], chance: float
 ) -> tuple[Array, list[str]]:
@@ -380,8 +382,8 @@ def governed(
     binding = [x for x in used if x.kind in BINDING]
     stacked = np.stack([capacities[x.name] for x in binding])
     least = stacked.min(axis=0)
-    ceiling = np.quantile(least, chance, axis=1, method="lower")
-    alone = np.quantile(stacked, chance, axis=2, method="lower")
+    ceiling = at_accepted(least, chance)
+    alone = at_accepted(stacked, chance)
     return ceiling, [binding[k].name for k in np.argmin(alone, axis=0)]
 
 

@@ -7,7 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.study.abnormal_cycles import abnormal_cycles
-from torquerisk.study.assess import BINDING, head_strength
+from torquerisk.study.assess import BINDING, head_strength, upper_median
 from torquerisk.study.assessment import Assessment, band
 from torquerisk.study.demand import Demand, demand
 from torquerisk.study.dip_search import (
@@ -18,8 +18,8 @@ from torquerisk.study.dip_search import (
     least_depth_of,
     smoothed,
 )
+from torquerisk.study.evidence import coolant_sign
 from torquerisk.study.limits import Limit, Place, capacity_torque, place_of
-from torquerisk.study.notices import coolant_sign
 from torquerisk.study.operating import Operating
 
 Array = npt.NDArray[np.float64]
@@ -204,7 +204,9 @@ def _array_fields(state: Operating) -> list[str]:
 
 def _carried(state: Operating) -> tuple[str, ...]:
     """Channels that are drawn straight across: those that vary over the run."""
-    return tuple(n for n in _array_fields(state) if np.ptp(getattr(state, n)) > 0)
+    return tuple(
+        n for n in _array_fields(state) if n != "run_torque" and np.ptp(getattr(state, n)) > 0
+    )
 
 
 def _loads(assessment: Assessment, k: int, filled: Basin | None) -> Demand:
@@ -222,10 +224,10 @@ def _loads(assessment: Assessment, k: int, filled: Basin | None) -> Demand:
         if filled is not None:
             ends = np.interp([filled.from_speed, filled.to_speed], state.speed, values)
             changed[name][0] = np.interp(state.speed[k], [filled.from_speed, filled.to_speed], ends)
-    reading = assessment.reading
-    sd = np.interp(assessment.speed[index], reading.speed, reading.relative_sd)
     two = dataclasses.replace(state, speed=state.speed[index], **changed)
-    return demand(assessment.engine, two, assessment.model.draws, sd)
+    return demand(
+        assessment.engine, two, assessment.model.draws, assessment.model.reading_sd[index]
+    )
 
 
 def _place(loads: Demand, torque: float) -> Place:
@@ -263,7 +265,7 @@ def _side(assessment: Assessment, limit: Limit, loads: Demand, torque: float) ->
         ratio = np.where(strength > 0, load / strength, np.inf)[0]
     margin = band(strength - load)
     side = Side(
-        utilisation=float(np.quantile(ratio, 0.5, method="inverted_cdf")),
+        utilisation=float(upper_median(ratio)),
         chance=float((capacity < torque).mean()),
         margin=(float(margin.p05[0]), float(margin.p50[0]), float(margin.p95[0])),
     )
@@ -293,7 +295,7 @@ def signs_in(assessment: Assessment, basin: Basin) -> tuple[Sign, ...]:
     """What the logged channels did in a dip, against straight lines across it.
 
     Each channel is smoothed as torque is and read where torque is deepest; coolant pressure is read
-    for a rise over its least so far that overlaps the dip, see `notices.coolant_sign`.
+    for a rise over its least so far that overlaps the dip, see `evidence.coolant_sign`.
     """
     run = assessment.run
     ends = [basin.from_speed, basin.to_speed]

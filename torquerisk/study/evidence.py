@@ -1,7 +1,8 @@
 """What a survived curve, the charge that was burned or a measured peak say about the engine.
 
-Each piece of evidence keeps or drops whole draws, so what is left has equal weight and its number
-is the effective sample size.
+Each piece of evidence gives a draw a likelihood; a draw is kept with the product of all of them, by
+one uniform number of its own. So what is left has equal weight and its number is the effective
+sample size.
 """
 
 from dataclasses import dataclass
@@ -24,10 +25,9 @@ from torquerisk.study.operating import (
     operating,
 )
 from torquerisk.study.parts import Parts, parts_of
-from torquerisk.study.reading import crank_reading
+from torquerisk.study.reading import averaged, crank_reading
 
 Array = npt.NDArray[np.float64]
-Kept = npt.NDArray[np.bool_]
 
 SURVIVED_CYCLES = 2e4
 """Cycles of one cylinder that a known-good curve was survived for about each speed: some hundred
@@ -45,10 +45,11 @@ PEAK_SENSOR_SD = 0.03
 
 @dataclass(frozen=True, kw_only=True)
 class Finding:
-    """One piece of evidence: what it is and which draws agree with it."""
+    """One piece of evidence: what it is and how well each draw agrees with it."""
 
     words: str
-    kept: Kept
+    likelihood: Array
+    """Of the evidence given each draw (N,), 0 to 1, over its highest."""
 
 
 def few_speeds(speed: Array, torque: Array, count: int = EVIDENCE_SPEEDS) -> npt.NDArray[np.intp]:
@@ -61,16 +62,17 @@ def few_speeds(speed: Array, torque: Array, count: int = EVIDENCE_SPEEDS) -> npt
 
 def survived(engine: Engine, curve: Run, draws: Draws, octane: float, octane_sd: float,
              blend: str) -> Finding:  # fmt: skip
-    """Keep the draws that would have carried a known-good curve: strength and knock alike."""
+    """Which draws would have carried a known-good curve: strength and knock alike."""
     reading = crank_reading(engine, curve)
-    index = few_speeds(reading.speed, reading.torque)
-    speed, torque = reading.speed[index], reading.torque[index]
+    grid = averaged(reading)
+    index = few_speeds(grid.speed, grid.torque)
+    speed, torque = grid.speed[index], grid.torque[index]
     state = operating(reading.engine, curve, speed, blend, octane, octane_sd)
     loads = demand(
         reading.engine,
         state,
         draws,
-        reading.relative_sd[index],
+        grid.relative_sd[index],
         cycles=np.full(len(speed), SURVIVED_CYCLES),
     )
     parts = parts_of(reading.engine, draws)
@@ -92,27 +94,33 @@ def survived(engine: Engine, curve: Run, draws: Draws, octane: float, octane_sd:
         f"{curve.name}: survived many times, up to {torque.max():.0f} N*m on {blend}; engines that "
         "would have failed there are left out"
     )
-    return Finding(words=words, kept=kept)
+    return Finding(words=words, likelihood=kept.astype(float))
 
 
 def charge_agrees(
     engine: Engine, state: Operating, loads: Demand, draws: Draws, torque: Array
 ) -> Finding | None:
-    """Keep draws whose trapped charge fits the logged manifold pressure and lambda.
+    """How well each draw's trapped charge fits the logged manifold pressure.
 
     The volumetric efficiency that a draw implies, averaged over the run, is compared with the usual
-    one; a draw is kept with the likelihood of the difference.
+    one. A rich engine's torque tells its air whatever lambda is; a diesel's does not, so there
+    lambda must be logged too.
     """
-    if state.manifold_pressure is None:
+    if state.manifold_pressure is None or not (state.lambda_logged or _rich(state)):
         return None
     implied = implied_volumetric_efficiency(engine, state, loads, draws, torque)
     usable = torque > 0.25 * torque.max()
     apart = np.mean(np.log(implied[usable]), axis=0) - np.log(USUAL_VOLUMETRIC_EFFICIENCY)
     likelihood = np.exp(-0.5 * (apart / VOLUMETRIC_LOG_SD) ** 2)
-    return Finding(
-        words="the charge that the logged manifold pressure and lambda stand for",
-        kept=likelihood > acceptance(draws),
+    logged = (
+        "manifold pressure and lambda stand" if state.lambda_logged else "manifold pressure stands"
     )
+    return Finding(words=f"the charge that the logged {logged} for", likelihood=likelihood)
+
+
+def _rich(state: Operating) -> bool:
+    """True where all air burns whatever lambda is exactly."""
+    return bool(np.all(state.lambda_ <= 1.0))
 
 
 VOLUMETRIC_LOG_SD = 0.065
@@ -163,13 +171,13 @@ def implied_volumetric_efficiency(
 
 
 def peak_agrees(state: Operating, loads: Demand, draws: Draws, torque: Array) -> Finding | None:
-    """Keep draws whose mean peak pressure fits one that was measured in the cylinder."""
+    """How well each draw's mean peak pressure fits one that was measured in the cylinder."""
     if state.peak_pressure is None:
         return None
     place = place_of(loads.torque, torque)
     apart = np.mean(np.log(place.read(loads.peak) / state.peak_pressure[:, None]), axis=0)
     likelihood = np.exp(-0.5 * (apart / PEAK_SENSOR_SD) ** 2)
-    return Finding(words="the measured peak cylinder pressure", kept=likelihood > acceptance(draws))
+    return Finding(words="the measured peak cylinder pressure", likelihood=likelihood)
 
 
 def coolant_sign(speed: Array, pressure: Array) -> tuple[float, float, float] | None:
@@ -187,20 +195,22 @@ def coolant_sign(speed: Array, pressure: Array) -> tuple[float, float, float] | 
     return float(rise[top]), float(speed[start]), float(speed[top])
 
 
+NO_LIFT_LIKELIHOOD = 0.1
+"""Of a rise of coolant pressure in an engine whose head does not lift, over one whose head does."""
 COOLANT_RISE = 15e3
 """Rise of coolant pressure within a run that is read as gas in the coolant [Pa]."""
 
 
 def lift_agrees(loads: Demand, draws: Draws, parts: Parts, torque: Array, rise: float) -> Finding:
-    """Keep draws whose head lifts somewhere in the range where coolant pressure rose.
+    """How well each draw explains the rise of coolant pressure: by a head that lifts there.
 
-    loads, torque: at speeds within that range. A sign is no proof, so one draw in ten that says the
-    head cannot have lifted is kept all the same (stated choice).
+    loads, torque: at speeds within that range. A sign is no proof, so a draw that says the head
+    cannot have lifted is held a tenth as likely (stated choice).
     """
     capacity = capacity_torque(HEAD_LIFT.load(loads, parts), HEAD_LIFT.strength(loads, parts),
                                loads.torque)  # fmt: skip
     lifted = (capacity < torque[:, None]).any(axis=0)
     return Finding(
         words=f"coolant pressure rose by {rise / 1e3:.0f} kPa, a sign that the head lifted there",
-        kept=lifted | (acceptance(draws) > 0.9),
+        likelihood=np.where(lifted, 1.0, NO_LIFT_LIKELIHOOD),
     )

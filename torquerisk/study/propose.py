@@ -13,6 +13,7 @@ from torquerisk.physics.supply.charge import manifold_pressure_for_torque
 from torquerisk.study.assess import (
     BINDING,
     Prepared,
+    at_accepted,
     evaluate,
     failing,
     prepare,
@@ -47,6 +48,10 @@ BREAKPOINT_STEP = 50 * RPM
 """Breakpoints lie on multiples of this speed [rad/s]."""
 PHASING_CANDIDATES = np.radians([-2.0, 2.0, 6.0, 10.0, 14.0, 18.0, 23.0, 28.0, 34.0])
 PHASING_DRAWS = 512
+WIDEST_GAP = 150 * RPM
+"""Widest gap between speeds at which a table is judged [rad/s]."""
+DIGITS = 9
+"""Decimals to which speeds [rad/s] are compared."""
 ATTEMPTS = 3
 """Tables shaped at most: each failed proof lowers the ceiling to what its draws accept."""
 SAMPLING_SIGMAS = 2.5
@@ -122,9 +127,14 @@ def reach_curve(assessment: Assessment, reach: str | Run) -> Array | None:
     """What the engine can make on the grid (S,) [N*m]: the run, another run, or None for open."""
     if isinstance(reach, Run):
         other = crank_reading(assessment.reading.as_given, reach)
-        return np.interp(
-            assessment.speed, other.speed, other.torque, left=np.nan, right=np.nan
-        ).clip(0.0)
+        low, high = assessment.speed[0], assessment.speed[-1]
+        if other.speed[0] > low * (1 + 1e-9) or other.speed[-1] < high * (1 - 1e-9):
+            raise InputError(
+                f"the run given as reach covers {other.speed[0] / RPM:.0f} to "
+                f"{other.speed[-1] / RPM:.0f} rpm, but must cover the measured run's "
+                f"{low / RPM:.0f} to {high / RPM:.0f} rpm."
+            )
+        return np.interp(assessment.speed, other.speed, other.torque).clip(0.0)
     if reach == "measured":
         return assessment.torque
     if reach == "open":
@@ -146,25 +156,48 @@ def propose_limit(
     Raises InfeasibleError where no table meets the ask, InputError on bad input.
     """
     policy = policy or assessment.policy
-    ceiling = ceiling_at(assessment, policy.chance)
-    can = reach_curve(assessment, reach)
-    if can is not None and np.isnan(can).any():
-        covered = assessment.speed[~np.isnan(can)]
-        raise InputError(
-            f"the run given as reach covers {covered.min() / RPM:.0f} to {covered.max() / RPM:.0f} "
-            f"rpm, but must cover the measured run's {assessment.speed[0] / RPM:.0f} to "
-            f"{assessment.speed[-1] / RPM:.0f} rpm."
-        )
     ask = _ask(assessment, policy, reference)
-    shape, proof = _proved(assessment, policy, ask, ceiling, can)
-    limit = interpolated_limit(shape.breakpoints, shape.limit, assessment.speed)
+    fine = on_finer_grid(assessment, ask.breakpoints)
+    ceiling, can = ceiling_at(fine, policy.chance), reach_curve(fine, reach)
+    shape, proof = _proved(fine, policy, ask, ceiling, can)
+    limit = interpolated_limit(shape.breakpoints, shape.limit, fine.speed)
     delivered = limit if can is None else np.minimum(limit, can)
-    band = ask.band
-    failed = failing_at(assessment, delivered)
+    failed = failing_at(fine, delivered)
+    peak = int(np.argmax(delivered))
+    own = np.searchsorted(fine.speed, np.round(assessment.speed, DIGITS))
+    return Proposal(
+        assessment=assessment,
+        policy=policy,
+        ask=ask,
+        shape=shape,
+        rows=_rows(fine, policy, shape),
+        peak_speed=float(fine.speed[peak]),
+        peak_torque=float(delivered[peak]),
+        delivered=delivered[own],
+        reach=None if can is None else can[own],
+        ceiling=ceiling[own],
+        before=Tally(
+            area=area_under_power(fine.speed, fine.torque, ask.band),
+            chance_any_max=float(fine.chance_any.max()),
+        ),
+        after=Tally(
+            area=area_under_power(fine.speed, delivered, ask.band),
+            chance_any_max=float(failed.mean(axis=1).max()),
+        ),
+        chance_pull=float(failed.any(axis=0).mean()),
+        verified=proof.verified,
+        verification=proof.words,
+        fresh=proof.fresh,
+        notices=_notices(shape, limit, fine.torque),
+    )
+
+
+def _notices(shape: Shape, limit: Array, measured: Array) -> tuple[Notice, ...]:
+    """What a reader of the table must be told."""
     notices = [Notice("shape", text) for text in shape.notices]
-    beyond = limit > assessment.torque + 0.5
+    beyond = limit > measured + 0.5
     if beyond.any():
-        most = float((limit - assessment.torque).max())
+        most = float((limit - measured).max())
         notices.append(
             Notice(
                 "above-measured",
@@ -172,32 +205,28 @@ def propose_limit(
                 f"speeds, by up to {most:.0f} N*m: there the model reaches beyond the measurement.",
             )
         )
-    peak = int(np.argmax(delivered))
-    return Proposal(
-        assessment=assessment,
-        policy=policy,
-        ask=ask,
-        shape=shape,
-        rows=_rows(assessment, policy, shape),
-        peak_speed=float(assessment.speed[peak]),
-        peak_torque=float(delivered[peak]),
-        delivered=delivered,
-        reach=can,
-        ceiling=ceiling,
-        before=Tally(
-            area=area_under_power(assessment.speed, assessment.torque, band),
-            chance_any_max=float(assessment.chance_any.max()),
-        ),
-        after=Tally(
-            area=area_under_power(assessment.speed, delivered, band),
-            chance_any_max=float(failed.mean(axis=1).max()),
-        ),
-        chance_pull=float(failed.any(axis=0).mean()),
-        verified=proof.verified,
-        verification=proof.words,
-        fresh=proof.fresh,
-        notices=tuple(notices),
-    )
+    return tuple(notices)
+
+
+def on_finer_grid(assessment: Assessment, breakpoints: Array) -> Assessment:
+    """The same engines and run on a grid that holds the table's breakpoints and has no wide gaps.
+
+    Torque and channels are linear between the run's own rows. So the ceiling is known where the
+    table bends, and a run of few rows is still judged between them.
+    """
+    own = np.round(assessment.speed, DIGITS)
+    inside = breakpoints[(breakpoints >= own[0]) & (breakpoints <= own[-1])]
+    speed = np.union1d(own, np.round(inside, DIGITS))
+    parts = np.ceil(np.diff(speed) / WIDEST_GAP - 1e-9).astype(int)
+    between = [
+        np.linspace(low, high, n + 1)[1:-1]
+        for low, high, n in zip(speed[:-1], speed[1:], parts, strict=True)
+    ]
+    speed = np.union1d(speed, np.round(np.concatenate(between), DIGITS))
+    prepared = prepare(assessment.reading.as_given, assessment.run, None)
+    torque = np.interp(speed, assessment.speed, assessment.torque)
+    finer = _on_speeds(prepared, speed, torque)
+    return evaluate(finer, assessment.policy, assessment.model.draws, assessment.evidence, 1.0)
 
 
 def _binding_capacity(assessment: Assessment) -> Array:
@@ -208,7 +237,7 @@ def _binding_capacity(assessment: Assessment) -> Array:
 
 def ceiling_at(assessment: Assessment, chance: float) -> Array:
     """Torque (S,) [N*m] at which the chance of any binding limit is the accepted one."""
-    return np.quantile(_binding_capacity(assessment), chance, axis=1, method="lower")
+    return at_accepted(_binding_capacity(assessment), chance)
 
 
 def failing_at(assessment: Assessment, torque: Array) -> npt.NDArray[np.bool_]:
@@ -291,13 +320,11 @@ def verify(
 ) -> Proof:
     """Assess the limit itself as a run with fresh draws; say whether it keeps the accepted chance.
 
-    The whole chain runs anew with another seed, on the run's speeds and on the table's breakpoints.
+    The whole chain runs anew with another seed, on the speeds of the assessment given, which hold
+    the table's breakpoints.
     """
     broken = verify_table(assessment.speed, ceiling, shape, ask, reach)
-    inside = (shape.breakpoints >= assessment.speed[0]) & (
-        shape.breakpoints <= assessment.speed[-1]
-    )
-    speed = np.union1d(np.round(assessment.speed, 9), np.round(shape.breakpoints[inside], 9))
+    speed = assessment.speed
     limit = interpolated_limit(shape.breakpoints, shape.limit, speed)
     fresh_policy = dataclasses.replace(
         assessment.policy, seed=assessment.policy.seed + attempt, chance=policy.chance
@@ -318,12 +345,11 @@ def verify(
         f"{policy.chance:.2%} with a sampling error of {error:.2%}"
     )
     told += ". " + " ".join(broken) if broken else "; every shape rule kept."
-    index = np.searchsorted(speed, np.round(assessment.speed, 9))
     return Proof(
         verified=verified,
         words=told,
         fresh=fresh,
-        ceiling=np.quantile(least, policy.chance, axis=1, method="lower")[index],
+        ceiling=at_accepted(least, policy.chance),
     )
 
 
@@ -335,35 +361,23 @@ def _on_speeds(prepared: Prepared, speed: Array, torque: Array) -> Prepared:
         speed=speed,
         torque=torque,
         reading_sd=np.interp(speed, old, prepared.reading_sd),
-        state=_state_at(prepared.state, speed),
+        state=state_at(prepared.state, speed),
     )
 
 
 def _rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[LimitRow, ...]:
     """The table's rows with what governs each, its chance and its phasing."""
     speed = np.clip(shape.breakpoints, assessment.speed[0], assessment.speed[-1])
+    index = np.searchsorted(assessment.speed, np.round(speed, DIGITS))
     model = assessment.model
-    state = _state_at(model.operating, speed)
-    sd = np.interp(speed, assessment.speed, model.reading_sd)
-    loads = demand(assessment.engine, state, model.draws, sd)
-    used = [item.limit for item in assessment.limits.values()]
-    capacities = {
-        x.name: capacity_torque(
-            x.load(loads, model.parts), x.strength(loads, model.parts), loads.torque
-        )
-        for x in used
-    }
-    binding = [x for x in used if x.kind in BINDING]
-    alone = np.stack(
-        [np.quantile(capacities[x.name], policy.chance, axis=1, method="lower") for x in binding]
-    )
-    least = np.quantile(
-        np.min([capacities[x.name] for x in binding], axis=0),
-        policy.chance, axis=1, method="lower",
-    )  # fmt: skip
-    failed = failing(used, capacities, shape.limit)
-    place = place_of(loads.torque, shape.limit)
-    ca50 = np.median(place.read(loads.ca50), axis=1)
+    binding = [i.limit for i in assessment.limits.values() if i.limit.kind in BINDING]
+    alone = np.stack([at_accepted(model.capacities[x.name][index], policy.chance) for x in binding])
+    least = ceiling_at(assessment, policy.chance)[index]
+    on_grid = interpolated_limit(shape.breakpoints, shape.limit, assessment.speed)
+    failed = failing_at(assessment, on_grid)[index]
+    ca50 = np.median(place_of(model.demand.torque, on_grid).read(model.demand.ca50), axis=1)[index]
+    state = state_at(model.operating, speed)
+    sd = model.reading_sd[index]
     earliest = earliest_phasing(assessment, state, sd, shape.limit, policy.chance)
     pressure = manifold_pressures(assessment, speed, shape.limit)
     which = np.argmin(alone, axis=0)
@@ -384,7 +398,8 @@ def _rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[LimitRo
     )
 
 
-def _state_at(state: Operating, speed: Array) -> Operating:
+def state_at(state: Operating, speed: Array) -> Operating:
+    """The state at other speeds: every channel linear between the known ones."""
     changed: dict[str, Any] = {}
     for f in dataclasses.fields(state):
         value = getattr(state, f.name)

@@ -20,6 +20,8 @@ STANDARDS = {
 }
 DIESEL_ENGINE_FACTOR = 0.6
 """Engine factor of ISO 1585 where fuel per cycle is unknown; it runs from 0.3 to 1.2."""
+MOST_SPEEDS = 48
+"""Runs with more rows are averaged into this many even bands of speed."""
 LEAST_SHARE = 0.25
 """Torque over the run's greatest below which an error in N*m is told as if at this share."""
 
@@ -119,6 +121,40 @@ def crank_reading(engine: Engine, run: Run) -> Reading:
         steps=tuple(steps) or ("taken as read",),
         notices=tuple(notices),
     )
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Grid:
+    """A reading at the speeds that are judged."""
+
+    speed: Array
+    torque: Array
+    relative_sd: Array
+    notices: tuple[Notice, ...]
+
+
+def averaged(reading: Reading) -> Grid:
+    """The run's own rows, or their means in MOST_SPEEDS even bands of speed where there are more.
+
+    So no single noisy row of a fast log stands for the torque that an engine made or survived.
+    """
+    n = len(reading.speed)
+    values = (reading.speed, reading.torque, reading.relative_sd)
+    if n <= MOST_SPEEDS:
+        speed, torque, sd = values
+        return Grid(speed=speed, torque=torque, relative_sd=sd, notices=())
+    edges = np.linspace(reading.speed[0], reading.speed[-1], MOST_SPEEDS + 1)
+    index = np.clip(np.searchsorted(edges, reading.speed, side="right") - 1, 0, MOST_SPEEDS - 1)
+    count = np.bincount(index, minlength=MOST_SPEEDS)
+    used = count > 0
+    speed, torque, sd = (
+        np.bincount(index, weights=v, minlength=MOST_SPEEDS)[used] / count[used] for v in values
+    )
+    notice = Notice(
+        "rows-averaged",
+        f"The run has {n} rows; they were averaged into {int(used.sum())} even bands of speed.",
+    )
+    return Grid(speed=speed, torque=torque, relative_sd=sd, notices=(notice,))
 
 
 def _correction(facts: Engine) -> tuple[float, float, list[str], list[Notice]]:

@@ -88,6 +88,7 @@ def median_cycle(assessment: Assessment, speed_index: int) -> MedianCycle:
         lambda_=lambda_ * one,
         trapped_temperature=float(state.intake_temperature[k])
         + engine.value("charge.trapped_heating").value,
+        heat_loss_scale=engine.value("charge.heat_loss_scale").value,
         exhaust_pressure=exhaust,
     )
     closed = closed_cycle_at_imep(inputs, imep)
