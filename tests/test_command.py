@@ -258,6 +258,32 @@ def test_wheel_torque_option_puts_the_loss_back(case, assessed):
     assert "option-over-file" in {n["code"] for n in other["notices"]}
 
 
+def test_abnormal_cycles_add_to_the_chance(case, assessed):
+    """identity: independent chances combine as 1 - (1 - a)(1 - b), so none falls."""
+    other = command("assess", case, "--count-abnormal", "--draws", DRAWS, "--json").json
+    assert other["abnormal"]["counted_in_chances"]
+    harm = [s["chance_harm"] for s in other["abnormal"]["by_speed"]]
+    for a, b, h in zip(assessed["by_speed"], other["by_speed"], harm, strict=True):
+        assert b["chance_any"] == pytest.approx(1 - (1 - a["chance_any"]) * (1 - h), rel=1e-9)
+
+
+def test_heavy_pistons_at_speed_are_speed_limited(tmp_path):
+    """identity: where inertia alone opens the big-end cap no torque is acceptable, in words."""
+    engine = METRIC.replace("[running_gear]", '[running_gear]\npiston_mass = "2.6 kg"')
+    speeds = (5000, 6500, 8000, 9500)
+    folder = write_case(tmp_path, engine, run_text((150.0, 150.0, 145.0, 120.0), speeds))
+    document = command("assess", folder, "--draws", DRAWS, "--json").json
+    bolts = document["by_speed"][-1]["limits"]["rod_bolts"]
+    assert bolts["capacity_torque_n_m"]["p50"] is None
+    assert bolts["capacity_torque_n_m"]["state"] == "speed-limited: no torque is acceptable"
+    assert bolts["chance"] == 1.0
+    assert bolts["state"] == "estimated to exceed"
+    assert "speed-limited" in {n["code"] for n in document["notices"]}
+    shown = command("assess", folder, "--draws", DRAWS)
+    assert "Rod bolts are estimated to exceed" in " ".join(shown.out.split())
+    assert f">{int(DRAWS) - 1}" in shown.out
+
+
 def test_known_good_option_is_evidence(case, assessed):
     """identity: a survived run leaves no draw that would have failed on it many times over."""
     other = command("assess", case, "--known-good", case / "run.csv", "--draws", DRAWS, "--json")

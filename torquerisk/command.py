@@ -109,6 +109,8 @@ def common(verb: F) -> F:
         _option("--driveline-loss", metavar="SHARE", help="Loss from crank to sensor: '15 %'."),
         _option("--sweep-rate", metavar="RATE", help="How fast it gained speed: '250 rpm/s'."),
         _option("--inertia", metavar="INERTIA", help="Rotating inertia: '0.16 kg*m^2'."),
+        _option("--count-abnormal", is_flag=True, help="Count abnormal cycles (knock, "
+                "pre-ignition) in the chances, not beside them."),
         _option("--units", type=click.Choice(["si", "us"]), default="si", show_default=True,
                 help="Units of the readable output; JSON is SI always."),
         _option("--json", "as_json", is_flag=True, help="One JSON document, nothing else."),

@@ -19,6 +19,9 @@ MOST_LIMITS = 2
 """Limits that get a sentence of their own; the table tells of the rest."""
 SEVERITY = {State.EXCEEDS: 3, State.CLOSE: 2, State.NOT_ASSESSED: 1, State.HOLDS: 0}
 """Order of the state words, worst first."""
+SPARK_ONLY = ("spark ignition",)
+"""What a limit of knock or spark wants: no input, so a diesel does not miss it."""
+PLURAL = ("Rod bolts", "Injectors")
 GAS_IN_COOLANT = "coolant-pressure"
 
 
@@ -82,7 +85,7 @@ def assessment_in_short(assessment: Assessment, units: Units = Units.SI) -> tupl
             "Coolant pressure rose during the run, a sign of a head that lifts: see the notices "
             "before you run it again."
         )
-    missing = [n for n, m in assessment.not_assessed.items() if m != ("spark ignition",)]
+    missing = [n for n, m in assessment.not_assessed.items() if m != SPARK_ONLY]
     if missing:
         names = ", ".join(n.replace("_", " ") for n in missing)
         told.append(f"Not assessed, for want of inputs: {names}.")
@@ -108,7 +111,13 @@ def limit_sentence(assessment: Assessment, verdict: Verdict) -> str:
     at = "" if sum(verdict.exceeds | verdict.close) == 1 else (
         f" at {words.speed_in_words(float(speed[k]))}"
     )  # fmt: skip
-    return f"{limit.title} is {', '.join(states)}: {spare}{at}{_cause(assessment, verdict)}."
+    told = f"{limit.title} {is_or_are(limit.title)} {', '.join(states)}"
+    return f"{told}: {spare}{at}{_cause(assessment, verdict)}."
+
+
+def is_or_are(title: str) -> str:
+    """The verb that a limit's title takes: 'Rod bolts are', 'Head clamping is'."""
+    return "are" if title in PLURAL else "is"
 
 
 def _cause(assessment: Assessment, verdict: Verdict) -> str:
@@ -172,7 +181,8 @@ def _with_table(proposal: Proposal) -> str:
     spare = words.spare_in_words(worst.item.margin, k, limit.unit, limit.unit_size)
     where = f"{spare} at {words.speed_in_words(float(fresh.speed[k]))}"
     if proposal.verified:
-        return f"With the table below {limit.title.lower()} is estimated to hold: {where}."
+        verb = is_or_are(limit.title)
+        return f"With the table below {limit.title.lower()} {verb} estimated to hold: {where}."
     return (
         "The table below did not pass its own check and must not be used as it is; worst is "
         f"{limit.title.lower()}: {where}."

@@ -95,7 +95,9 @@ def target_of(text: str | None) -> float | None:
 def policy_of(given: Mapping[str, Any]) -> Policy:
     """The default policy with what the options change."""
     known = declarations(Policy)
-    changes: dict[str, float | int | str | bool | None] = {}
+    changes: dict[str, float | int | str | bool | None] = {
+        "abnormal_in_chance": bool(given.get("count_abnormal"))
+    }
     for name in POLICY:
         text = given.get(name)
         if text is None:

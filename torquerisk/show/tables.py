@@ -8,7 +8,12 @@ import numpy as np
 import torquerisk
 from torquerisk.case import CAUTIONS, Engine, Notice, Policy, Run
 from torquerisk.show import words
-from torquerisk.show.in_short import assessment_in_short, proposal_in_short, verdicts
+from torquerisk.show.in_short import (
+    SPARK_ONLY,
+    assessment_in_short,
+    proposal_in_short,
+    verdicts,
+)
 from torquerisk.show.words import Units
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.limits import LimitKind
@@ -201,6 +206,7 @@ def _missing(a: Assessment) -> list[str]:
     return bullets(
         f"{name.replace('_', ' ').capitalize()}: not assessed; wants {', '.join(missing)}."
         for name, missing in a.not_assessed.items()
+        if missing != SPARK_ONLY
     )
 
 
@@ -248,7 +254,9 @@ def _table(p: Proposal, units: Units) -> str:
     decimals = _decimals(p.policy.resolution) if units is Units.SI else 1
     rows = []
     for row in p.rows:
-        spare = words.plain(row.spare / torque_size) if np.isfinite(row.spare) else "open"
+        spare = "open" if row.spare > 0 else "none"
+        if np.isfinite(row.spare):
+            spare = words.plain(row.spare / torque_size)
         rows.append(
             [
                 words.plain(row.speed / words.RPM),
