@@ -200,6 +200,22 @@ def test_limit_table_read_back_keeps_the_accepted_chance(tmp_path, case):
         assert s["chance_any"] <= 0.02
 
 
+def test_written_table_is_the_table(tmp_path, case):
+    """identity: the CSV reads back as a limit table with the speeds and torques of the JSON."""
+    from torquerisk.files.run_file import read_limit_table
+
+    file = tmp_path / "limit.csv"
+    made = command("limit", case, "--draws", DRAWS, "--points", "9", "--csv", file, "--json").json
+    speed, torque = read_limit_table(file)
+    rows = made["table"]
+    assert speed * 30 / 3.141592653589793 == pytest.approx([r["speed_rpm"] for r in rows], rel=1e-9)
+    assert torque == pytest.approx([r["torque_limit_n_m"] for r in rows], rel=1e-9)
+    lines = file.read_text().splitlines()
+    assert "# measured at: crank" in lines
+    assert "# correction: none" in lines
+    assert list(tmp_path.iterdir()) == [file]
+
+
 def test_limit_table_keeps_its_rules(limited):
     """identity: rise within 60 N*m per 1,000 rpm to the peak, none after; power is torque x w."""
     rows = limited["table"]

@@ -28,7 +28,7 @@ BAR, KILO, DEGREE = 1e5, 1e3, np.pi / 180
 def paragraph(text: str, first: str = "", rest: str | None = None) -> str:
     """Text wrapped to the width; `first` opens its first line, `rest` the others."""
     return textwrap.fill(
-        text,
+        text.replace("N*m", "N·m"),
         WIDTH,
         initial_indent=first,
         subsequent_indent=" " * len(first) if rest is None else rest,
