@@ -31,7 +31,7 @@ CONFIG: dict[str, object] = {
 }
 """What every picture is shown with: nothing is sent anywhere, no logo, one button (save)."""
 
-FONT = "Source Sans Pro, Source Sans 3, Source Sans, Noto Sans, Helvetica, Arial, sans-serif"
+FONT = '"Source Sans", "Source Sans 3", "Noto Sans", Helvetica, Arial, sans-serif'
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -179,34 +179,17 @@ def cells(values: Array, size: float = 1.0) -> list[float | None]:
     return [float(v) / size if math.isfinite(v) else None for v in values]
 
 
-def new_figure(look: Look, height: int, stamp: Stamp | None, *, rows: int = 1) -> go.Figure:
-    """An empty figure in the house style: no frame, quiet grid, room for words, no drag."""
-    figure = go.Figure()
-    dress(figure, look, height, stamp, rows=rows)
-    return figure
+def new_figure(look: Look, height: int, stamp: Stamp | None, *, two: bool = False) -> go.Figure:
+    """An empty figure in the house style: no frame, quiet grid, room for words, no drag.
 
-
-def dress(
-    figure: go.Figure, look: Look, height: int, stamp: Stamp | None, *, rows: int = 1
-) -> None:
-    """Put the house style on a figure."""
-    figure.update_layout(
-        height=height,
-        margin={"l": 52, "r": 12, "t": 18, "b": 62 if stamp else 44, "autoexpand": False},
-        paper_bgcolor="rgba(0,0,0,0)",
-        plot_bgcolor="rgba(0,0,0,0)",
-        font={"family": FONT, "size": 13, "color": look.ink},
-        showlegend=False,
-        dragmode=False,
-        hovermode="x unified",
-        hoverlabel={"bgcolor": look.paper, "font": {"color": look.ink, "family": FONT}},
-        uirevision="keep",
-        template="none",
-    )
-    axis = {
+    stamp: written at the foot, so that a picture cut from the page keeps its inputs. two: a second
+    vertical axis stands below the first, on the same ruler.
+    """
+    axis: dict[str, object] = {
         "gridcolor": look.grid,
         "zeroline": False,
         "linecolor": look.soft,
+        "showline": True,
         "tickcolor": look.soft,
         "ticks": "outside",
         "ticklen": 4,
@@ -214,14 +197,33 @@ def dress(
         "title": {"font": {"size": 13, "color": look.soft}, "standoff": 6},
         "tickfont": {"size": 12, "color": look.soft},
     }
-    figure.update_xaxes(**axis, showgrid=False)
-    figure.update_yaxes(**axis)
+    layout: dict[str, object] = {
+        "height": height,
+        "margin": {"l": 54, "r": 14, "t": 18, "b": 62 if stamp else 44, "autoexpand": False},
+        "paper_bgcolor": "rgba(0,0,0,0)",
+        "plot_bgcolor": "rgba(0,0,0,0)",
+        "font": {"family": FONT, "size": 13, "color": look.ink},
+        "showlegend": False,
+        "dragmode": False,
+        "hovermode": "x unified",
+        "hoverlabel": {"bgcolor": look.paper, "font": {"color": look.ink, "family": FONT}},
+        "uirevision": "keep",
+        "template": "none",
+        "xaxis": {**axis, "showgrid": False},
+        "yaxis": axis,
+    }
+    if two:
+        layout["xaxis"] = {**axis, "showgrid": False, "domain": [0, 1], "anchor": "y2"}
+        layout["yaxis"] = {**axis, "domain": [0.37, 1]}
+        layout["yaxis2"] = {**axis, "domain": [0, 0.29], "anchor": "x"}
+    figure = go.Figure(layout=layout)
     if stamp is not None:
         figure.add_annotation(
             text=plain(stamp.text, 90),
-            xref="paper", yref="paper", x=1, y=0, xanchor="right", yanchor="top", yshift=-44,
-            showarrow=False, font={"size": 10, "color": look.soft},
+            xref="paper", yref="paper", x=0, y=0, xanchor="left", yanchor="top", yshift=-44,
+            xshift=-50, showarrow=False, font={"size": 10, "color": look.soft}, name="stamp",
         )  # fmt: skip
+    return figure
 
 
 def speed_axis(figure: go.Figure, low: float, high: float, row: int | None = None) -> None:
@@ -259,6 +261,7 @@ def write_on(
     options: dict[str, object] = {
         "xanchor": "right",
         "yanchor": "middle",
+        "align": "left",
         "showarrow": False,
         "font": {"size": 13, "color": colour},
         "bgcolor": faded(look.paper, 0.82),

@@ -8,10 +8,19 @@ from torquerisk.show.figures_cylinder import (
     pressure_picture,
     rod_picture,
 )
-from torquerisk.show.figures_joint import clamp_picture, joint_picture
-from torquerisk.show.figures_risk import map_picture, part_picture, worst_first
+from torquerisk.show.figures_dips import dips_picture, dots_picture
+from torquerisk.show.figures_joint import choices_picture, clamp_picture, joint_picture
+from torquerisk.show.figures_risk import (
+    CHANCE_NAMES,
+    map_picture,
+    part_picture,
+    worst_first,
+    worst_state,
+)
+from torquerisk.show.figures_runs import compare_picture, drivers_picture, later_picture
 
 __all__ = [
+    "CHANCE_NAMES",
     "CONFIG",
     "DARK",
     "LIGHT",
@@ -19,15 +28,22 @@ __all__ = [
     "Look",
     "Picture",
     "Stamp",
+    "choices_picture",
     "clamp_picture",
+    "compare_picture",
     "curve_picture",
     "cycle_picture",
+    "dips_picture",
+    "dots_picture",
+    "drivers_picture",
     "forces_picture",
     "joint_picture",
+    "later_picture",
     "map_picture",
     "part_picture",
     "pressure_picture",
     "rod_picture",
     "room_picture",
     "worst_first",
+    "worst_state",
 ]

@@ -76,15 +76,10 @@ def torque_top(assessment: Assessment) -> float:
 def curve_picture(
     assessment: Assessment, limited: Limited | None, look: Look, stamp: Stamp
 ) -> Picture:
-    """Torque as read and at the crank, the limit, and the room that the parts leave; power below."""
+    """Torque as read and at the crank, the limit, what the weakest part carries; power below."""
     speed, top = assessment.speed, torque_top(assessment)
     x = rpm(speed)
-    figure = new_figure(look, 560, stamp)
-    figure.update_layout(
-        xaxis={"domain": [0, 1], "anchor": "y2"},
-        yaxis={"domain": [0.36, 1], "title": {"text": "torque at the crank [N·m]"}},
-        yaxis2={"domain": [0, 0.29], "title": {"text": "power [kW]"}, "anchor": "x"},
-    )
+    figure = new_figure(look, 540, stamp, two=True)
     parts, governs = least_band(assessment)
 
     _capacity(figure, look, x, parts, top)
@@ -112,8 +107,9 @@ def curve_picture(
     _names(figure, look, assessment, as_read if differs else None, limited, top)
     speed_axis(figure, float(speed[0]), float(speed[-1]))
     figure.update_layout(
-        yaxis={"range": [0, top]},
+        yaxis={"range": [0, top], "title": {"text": "torque at the crank [N·m]"}},
         yaxis2={
+            "title": {"text": "power [kW]"},
             "range": [0, float(np.ceil(1.12 * _most_power(assessment) / 10) * 10)],
             "nticks": 4,
         },

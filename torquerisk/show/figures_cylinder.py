@@ -95,7 +95,9 @@ def pressure_picture(assessment: Assessment, look: Look, stamp: Stamp) -> Pictur
         ),
         columns=(
             TableColumn(name="engine speed", unit="rpm", values=cells(speed, RPM), decimals=0),
-            TableColumn(name="mean cycle, 5 %", unit="bar", values=cells(peak.p05, BAR), decimals=0),
+            TableColumn(
+                name="mean cycle, 5 %", unit="bar", values=cells(peak.p05, BAR), decimals=0
+            ),
             TableColumn(
                 name="mean cycle, median", unit="bar", values=cells(peak.p50, BAR), decimals=0
             ),

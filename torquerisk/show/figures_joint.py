@@ -1,4 +1,6 @@
-"""Pictures of the head joint: clamp against gas force, and the joint under a firing load."""
+"""Pictures of the head joint: clamp against gas force, choices of fasteners, and a firing load."""
+
+from collections.abc import Sequence
 
 import numpy as np
 import numpy.typing as npt
@@ -13,119 +15,222 @@ from torquerisk.show.figure_style import (
     band_traces,
     cells,
     drawn,
+    faded,
     new_figure,
+    plain,
     rpm,
     speed_axis,
     write_on,
 )
-from torquerisk.study.assessment import Assessment, Band, band
+from torquerisk.study.assessment import band
+from torquerisk.study.head_capacity import HeadCapacity
+from torquerisk.study.stud_results import StudChoice
+from torquerisk.study.studs import StudBench
 
 Array = npt.NDArray[np.float64]
 KILO = 1e3
+BAR = 1e5
 
 
-def clamp_picture(assessment: Assessment, look: Look, stamp: Stamp) -> Picture:
-    """Gas force of the worst normal cycle against the force at which the head lifts, by speed."""
-    speed, x = assessment.speed, rpm(assessment.speed)
-    head = assessment.model.parts.head
-    area = float(np.median(head.sealing_area))
-    load = assessment.limits["head_lift"].load
-    gas = Band(p05=load.p05 * area, p50=load.p50 * area, p95=load.p95 * area)
-    lift = np.quantile(head.lift_pressure() * head.sealing_area, [0.05, 0.5, 0.95]) / KILO
-    clamp = np.quantile(head.clamp, [0.05, 0.5, 0.95]) / KILO
-    figure = new_figure(look, 360, stamp)
-    ends = x[[0, -1]]
-    for values, colour in ((lift, look.capacity),):
-        for trace in band_traces(
-            ends, [round(float(values[0]), 1)] * 2, [round(float(values[2]), 1)] * 2, colour, "lift"
-        ):
+def clamp_picture(bench: StudBench, choice: StudChoice, look: Look, stamp: Stamp) -> Picture:
+    """Clamp per fastener that the curve needs, by speed, against what two fastenings give.
+
+    Needed: at the accepted chance. Given: as the joint stands, and by the choice; 5 to 95 % of
+    the simulated joints.
+    """
+    speed, x = bench.speed, rpm(bench.speed)
+    needed = bench.required_by_speed / KILO
+    count = bench.counts.least
+    gas = bench.gas_force / count / KILO
+    figure = new_figure(look, 380, stamp)
+    ends = [float(x[0]), float(x[-1])]
+    given = [("as it stands", bench.present, look.capacity, "dashdot")]
+    if choice is not bench.present:
+        given.append(("with the choice", choice, look.holds, "dot"))
+    for name, one, colour, dash in given:
+        low, middle, high = (v / KILO for v in (one.clamp.p05, one.clamp.p50, one.clamp.p95))
+        for trace in band_traces(ends, [round(low, 1)] * 2, [round(high, 1)] * 2, colour, name):
             figure.add_trace(trace)
         figure.add_trace(
             go.Scatter(
-                x=x, y=[round(float(values[1]), 1)] * len(x), mode="lines",
-                line={"color": colour, "width": 2, "dash": "dashdot"},
-                hovertemplate="head lifts at %{y:.0f} kN<extra></extra>",
+                x=x, y=[round(middle, 1)] * len(x), mode="lines",
+                line={"color": colour, "width": 2, "dash": dash},
+                hovertemplate=f"{name} %{{y:.0f}} kN ({low:.0f} to {high:.0f})<extra></extra>",
             )
         )  # fmt: skip
-    low, high = drawn(gas.p05 / KILO, 1), drawn(gas.p95 / KILO, 1)
-    for trace in band_traces(x, low, high, look.estimate, "gas force"):
-        figure.add_trace(trace)
-    figure.add_trace(
-        go.Scatter(
-            x=x, y=drawn(gas.p50 / KILO, 1), mode="lines", line={"color": look.estimate, "width": 2.4},
-            hovertemplate="gas force, worst normal cycle %{y:.0f} kN<extra></extra>",
-        )
-    )  # fmt: skip
-    figure.add_trace(
-        go.Scatter(
-            x=x, y=[round(float(clamp[1]), 1)] * len(x), mode="lines",
-            line={"color": look.soft, "width": 1.4, "dash": "dot"},
-            hovertemplate="clamp at rest %{y:.0f} kN<extra></extra>",
-        )
-    )  # fmt: skip
-    at = float(x[-1])
-    write_on(
-        figure, look, at, float(lift[1]), "head lifts", look.capacity, yanchor="bottom", yshift=3
-    )
-    write_on(
-        figure, look, at, float(clamp[1]), "clamp at rest", look.soft, yanchor="bottom", yshift=3
-    )
-    k = int(np.argmax(gas.p50))
-    write_on(
-        figure, look, float(x[k]), float(gas.p50[k]) / KILO, "gas force", look.estimate,
-        xanchor="center",
-    )  # fmt: skip
+        write_on(figure, look, ends[1], middle, name, colour, yanchor="bottom", yshift=3)
+    for name, values, colour, dash, width in (
+        ("gas force, shared out", gas, look.soft, "dot", 1.6),
+        ("clamp needed", needed, look.estimate, "solid", 2.6),
+    ):
+        figure.add_trace(
+            go.Scatter(
+                x=x, y=drawn(values, 1), mode="lines",
+                line={"color": colour, "width": width, "dash": dash},
+                hovertemplate=f"{name} %{{y:.0f}} kN<extra></extra>",
+            )
+        )  # fmt: skip
+        k = int(np.argmax(values))
+        write_on(figure, look, float(x[k]), float(values[k]), name, colour, xanchor="center",
+                 yanchor="bottom", yshift=5)  # fmt: skip
     speed_axis(figure, float(speed[0]), float(speed[-1]))
-    top = 1.1 * max(float(gas.p95.max()) / KILO, float(lift[2]), float(clamp[1]))
+    tallest = max(float(needed.max()), *(one.clamp.p95 / KILO for _, one, _, _ in given))
     figure.update_yaxes(
-        range=[0, float(np.ceil(top / 10) * 10)], title_text="force per cylinder [kN]"
+        range=[0, float(np.ceil(1.14 * tallest / 10) * 10)], title_text="force per fastener [kN]"
     )
+    present = bench.present.clamp
     return Picture(
         name="clamp",
-        title="Head clamp against gas force, one cylinder",
+        title="Clamp needed against clamp given, per fastener",
         figure=figure,
         alt=(
-            f"Gas force of the worst normal cycle is greatest at {speed[k] / RPM:.0f} rpm: "
-            f"{gas.p50[k] / KILO:.0f} kN, range {gas.p05[k] / KILO:.0f} to "
-            f"{gas.p95[k] / KILO:.0f}. The head lifts off its ring at {lift[1]:.0f} kN, range "
-            f"{lift[0]:.0f} to {lift[2]:.0f}; clamp at rest is {clamp[1]:.0f} kN."
+            f"The curve needs most clamp at {bench.worst_speed / RPM:.0f} rpm: "
+            f"{bench.required_clamp_per_fastener / KILO:.0f} kN per fastener. As it stands a "
+            f"fastener gives {present.p50 / KILO:.0f} kN, range {present.p05 / KILO:.0f} to "
+            f"{present.p95 / KILO:.0f}; the choice gives {choice.clamp.p50 / KILO:.0f} kN, range "
+            f"{choice.clamp.p05 / KILO:.0f} to {choice.clamp.p95 / KILO:.0f}."
         ),
         columns=(
             TableColumn(name="engine speed", unit="rpm", values=cells(speed, RPM), decimals=0),
-            TableColumn(name="gas force, 5 %", unit="kN", values=cells(gas.p05, KILO), decimals=0),
+            TableColumn(name="gas force per fastener", unit="kN", values=cells(gas), decimals=0),
+            TableColumn(name="clamp needed", unit="kN", values=cells(needed), decimals=0),
             TableColumn(
-                name="gas force, median", unit="kN", values=cells(gas.p50, KILO), decimals=0
-            ),
-            TableColumn(name="gas force, 95 %", unit="kN", values=cells(gas.p95, KILO), decimals=0),
-            TableColumn(
-                name="head lifts, median", unit="kN", values=[float(lift[1])] * len(x), decimals=0
+                name="clamp as it stands, median", unit="kN", decimals=0,
+                values=[present.p50 / KILO] * len(x),
             ),
             TableColumn(
-                name="clamp at rest, median", unit="kN", values=[float(clamp[1])] * len(x),
-                decimals=0,
+                name="clamp with the choice, median", unit="kN", decimals=0,
+                values=[choice.clamp.p50 / KILO] * len(x),
             ),
         ),
     )  # fmt: skip
 
 
-def joint_picture(assessment: Assessment, pressure: float, look: Look, stamp: Stamp) -> Picture:
-    """Forces in fastener and ring as cylinder pressure rises, with the pressure asked for [Pa].
+def choices_picture(
+    bench: StudBench, shown: Sequence[StudChoice], look: Look, stamp: Stamp
+) -> Picture:
+    """Clamp of each fastening with its range against the clamp needed, mildest change on top."""
+    names = [choice_name(bench, c) for c in shown]
+    figure = new_figure(look, 96 + 25 * len(shown), stamp)
+    figure.update_layout(margin={"l": 208, "r": 14, "t": 26, "b": 62}, hovermode="closest")
+    needed = bench.required_clamp_per_fastener / KILO
+    figure.add_vline(x=needed, line={"color": look.estimate, "width": 2})
+    for held, symbol, colour, word in (
+        (True, "circle", look.holds, "holds"),
+        (False, "diamond", look.exceeds, "does not hold"),
+    ):
+        chosen = [k for k, c in enumerate(shown) if c.holds == held]
+        if not chosen:
+            continue
+        low, middle, high = (
+            np.array([getattr(shown[k].clamp, p) for k in chosen]) / KILO
+            for p in ("p05", "p50", "p95")
+        )
+        figure.add_trace(
+            go.Scatter(
+                x=drawn(middle, 1), y=chosen, mode="markers",
+                error_x={"type": "data", "symmetric": False, "array": drawn(high - middle, 1),
+                         "arrayminus": drawn(middle - low, 1), "thickness": 3, "width": 0,
+                         "color": faded(colour, 0.55)},
+                marker={"symbol": symbol, "size": 10, "color": colour,
+                        "line": {"width": 1, "color": look.paper}},
+                text=[f"{plain(names[k])}: {word}; first to fail, "
+                      f"{shown[k].first_to_fail.value}" for k in chosen],
+                hovertemplate="%{text}, %{x:.0f} kN<extra></extra>",
+            )
+        )  # fmt: skip
+    write_on(figure, look, needed, -0.9, f"needed {needed:.0f} kN", look.estimate,
+             xanchor="center")  # fmt: skip
+    figure.update_yaxes(
+        range=[len(shown) - 0.4, -1.4], tickvals=list(range(len(shown))),
+        ticktext=[plain(n) for n in names], showgrid=False, ticks="", showline=False,
+        tickfont={"size": 12, "color": look.ink},
+    )  # fmt: skip
+    most = max(c.clamp.p95 for c in shown) / KILO
+    figure.update_xaxes(
+        range=[0, 1.06 * max(most, needed)], title_text="clamp per fastener in service [kN]",
+        showgrid=True,
+    )  # fmt: skip
+    return Picture(
+        name="choices",
+        title="Clamp of each choice, mildest change on top",
+        figure=figure,
+        alt=(
+            f"{len(shown)} fastenings with the range of clamp each gives, against "
+            f"{needed:.0f} kN needed. "
+            + "; ".join(f"{n} {'holds' if c.holds else 'does not hold'}"
+                        for n, c in zip(names, shown, strict=True))
+            + "."
+        ),
+        columns=choice_columns(bench, shown),
+    )  # fmt: skip
 
-    Per cylinder: the fasteners gain the load factor's share of the gas force, the clamp loses the
-    rest; the ring carries its share of what is left.
+
+def choice_name(bench: StudBench, choice: StudChoice) -> str:
+    """A fastening in a few words: thread, class, how it is tightened."""
+    made = choice.fastening
+    name = f"{made.thread.designation} {made.class_word}, {made.short}"
+    return f"now: {name}" if choice is bench.present else name
+
+
+def choice_columns(bench: StudBench, shown: Sequence[StudChoice]) -> tuple[TableColumn, ...]:
+    """The table of choices."""
+    draws = len(bench.present.pressure_held)
+
+    def of(chance: float) -> str:
+        count = round(chance * draws)
+        return "<1" if count <= 0 else f">{draws - 1:,}" if count >= draws else f"{count:,}"
+
+    return (
+        TableColumn(name="thread", unit="",
+                    values=[c.fastening.thread.designation for c in shown]),
+        TableColumn(name="class", unit="", values=[c.fastening.class_word for c in shown]),
+        TableColumn(name="tightened", unit="", values=[c.fastening.short for c in shown]),
+        TableColumn(name="holds new", unit="", values=["yes" if c.holds else "no" for c in shown]),
+        TableColumn(name="holds aged", unit="",
+                    values=["yes" if c.holds_aged else "no" for c in shown]),
+        TableColumn(name="clamp", unit="kN", decimals=0,
+                    values=[c.clamp.p50 / KILO for c in shown]),
+        TableColumn(name=f"lifts, of {draws:,}", unit="",
+                    values=[of(c.lift_chance) for c in shown]),
+        TableColumn(name=f"lifts aged, of {draws:,}", unit="",
+                    values=[of(c.lift_chance_aged) for c in shown]),
+        TableColumn(name="yield, load over strength", unit="1", decimals=2,
+                    values=[c.yield_utilisation for c in shown]),
+        TableColumn(name="thread in the block, load over strength", unit="1", decimals=2,
+                    values=[c.strip_utilisation for c in shown]),
+        TableColumn(name="peak torque held", unit="N·m", decimals=0,
+                    values=[c.torque_held for c in shown]),
+        TableColumn(name="first to fail", unit="",
+                    values=[c.first_to_fail.value for c in shown]),
+        TableColumn(name="what has to be done", unit="",
+                    values=[c.fastening.change.words for c in shown]),
+    )  # fmt: skip
+
+
+def joint_picture(head: HeadCapacity, pressure: float, look: Look, stamp: Stamp) -> Picture:
+    """Forces in fasteners and gasket as cylinder pressure rises, at a firing pressure [Pa].
+
+    Per cylinder, at the medians: the fasteners gain the load factor's share of the gas force, the
+    clamp loses the rest.
     """
-    head = assessment.model.parts.head
     lift = band(head.lift_pressure()[None, :])
     count = float(np.median(head.counts.least))
     area, clamp = float(np.median(head.sealing_area)), float(np.median(head.clamp))
     factor = float(np.median(head.load_factor))
-    bolt_yield = float(np.median(head.yield_load)) * count / KILO
-    highest = 1.35 * max(float(lift.p95[0]), pressure)
-    grid = np.linspace(0.0, highest, 60)
+    gives = float(np.median(head.yield_load)) * count / KILO
+    grid = np.linspace(0.0, 1.3 * float(lift.p95[0]), 60)
     fastener = (clamp + factor * grid * area) / KILO
     left = np.maximum(clamp - (1 - factor) * grid * area, 0.0) / KILO
-    x = np.round(grid / 1e5, 1)
-    figure = new_figure(look, 360, stamp)
+    x = np.round(grid / BAR, 1)
+    figure = new_figure(look, 380, stamp)
+    figure.add_vrect(
+        x0=float(lift.p05[0]) / BAR, x1=float(lift.p95[0]) / BAR, line={"width": 0},
+        fillcolor=faded(look.exceeds, 0.13), layer="below",
+    )  # fmt: skip
+    figure.add_vline(
+        x=float(lift.p50[0]) / BAR, line={"color": look.exceeds, "dash": "dot", "width": 1.6}
+    )
     for name, values, colour, dash in (
         ("in the fasteners", fastener, look.capacity, "dash"),
         ("left on the gasket", left, look.estimate, "solid"),
@@ -137,26 +242,33 @@ def joint_picture(assessment: Assessment, pressure: float, look: Look, stamp: St
                 hovertemplate=f"{name} %{{y:.0f}} kN<extra></extra>",
             )
         )  # fmt: skip
-    figure.add_vrect(
-        x0=float(lift.p05[0]) / 1e5, x1=float(lift.p95[0]) / 1e5, line={"width": 0},
-        fillcolor=f"rgba({int(look.exceeds[1:3], 16)},{int(look.exceeds[3:5], 16)},"
-        f"{int(look.exceeds[5:7], 16)},0.12)",
+    pull, rest = (float(np.interp(pressure, grid, v)) for v in (fastener, left))
+    at = min(pressure / BAR, float(x[-1]))
+    figure.add_vline(x=at, line={"color": look.ink, "width": 1.6})
+    figure.add_trace(
+        go.Scatter(
+            x=[at, at], y=[round(pull, 1), round(rest, 1)], mode="markers", hoverinfo="skip",
+            marker={"size": 10, "color": [look.capacity, look.estimate],
+                    "line": {"width": 1.5, "color": look.paper}},
+        )
     )  # fmt: skip
-    figure.add_vline(x=float(lift.p50[0]) / 1e5, line={"color": look.exceeds, "dash": "dot"})
-    figure.add_vline(x=pressure / 1e5, line={"color": look.ink, "width": 2})
-    top = 1.15 * max(float(fastener.max()), clamp / KILO)
-    if bolt_yield < 1.4 * top:
-        figure.add_hline(y=bolt_yield, line={"color": look.soft, "dash": "dashdot"})
-        write_on(figure, look, 0.0, bolt_yield, "fasteners yield", look.soft, xanchor="left",
-                 yanchor="bottom", yshift=3)  # fmt: skip
-        top = max(top, 1.1 * bolt_yield)
-    write_on(figure, look, float(x[12]), float(fastener[12]), "in the fasteners", look.capacity,
-             xanchor="center", yanchor="bottom", yshift=5)  # fmt: skip
-    write_on(figure, look, float(x[12]), float(left[12]), "left on the gasket", look.estimate,
-             xanchor="center", yanchor="top", yshift=-5)  # fmt: skip
-    write_on(figure, look, float(lift.p50[0]) / 1e5, 0.06 * top, "ring lets go", look.exceeds,
+    top = 1.16 * float(fastener.max())
+    if gives < 1.5 * top:
+        figure.add_hline(y=gives, line={"color": look.soft, "dash": "dashdot", "width": 1.4})
+        write_on(figure, look, 0.0, gives, "fasteners yield", look.soft, xanchor="left",
+                 yanchor="bottom", yshift=3, xshift=4)  # fmt: skip
+        top = max(top, 1.12 * gives)
+    for values, word, colour, below in (
+        (fastener, "in the fasteners", look.capacity, False),
+        (left, "left on the gasket", look.estimate, True),
+    ):
+        write_on(figure, look, float(x[14]), float(values[14]), word, colour, xanchor="center",
+                 yanchor="top" if below else "bottom", yshift=-6 if below else 6)  # fmt: skip
+    write_on(figure, look, float(lift.p50[0]) / BAR, 0.05 * top, "ring lets go", look.exceeds,
              xanchor="center")  # fmt: skip
-    write_on(figure, look, pressure / 1e5, 0.5 * top, "firing", look.ink, xanchor="center")
+    write_on(figure, look, at, 0.97 * top, f"firing at {pressure / BAR:.0f} bar", look.ink,
+             xanchor="right" if at > 0.5 * x[-1] else "left", yanchor="top",
+             xshift=-5 if at > 0.5 * x[-1] else 5)  # fmt: skip
     figure.update_xaxes(title_text="cylinder pressure [bar]", range=[0, float(x[-1])])
     figure.update_yaxes(title_text="force per cylinder [kN]", range=[0, top])
     return Picture(
@@ -164,14 +276,13 @@ def joint_picture(assessment: Assessment, pressure: float, look: Look, stamp: St
         title="What a firing does to the joint",
         figure=figure,
         alt=(
-            f"At {pressure / 1e5:.0f} bar the fasteners of a cylinder carry "
-            f"{(clamp + factor * pressure * area) / KILO:.0f} kN and "
-            f"{max(clamp - (1 - factor) * pressure * area, 0.0) / KILO:.0f} kN are left on the "
-            f"gasket. The ring lets go at {lift.p50[0] / 1e5:.0f} bar, range "
-            f"{lift.p05[0] / 1e5:.0f} to {lift.p95[0] / 1e5:.0f}."
+            f"At {pressure / BAR:.0f} bar the fasteners of a cylinder carry {pull:.0f} kN and "
+            f"{rest:.0f} kN are left on the gasket. The ring lets go at "
+            f"{lift.p50[0] / BAR:.0f} bar, range {lift.p05[0] / BAR:.0f} to "
+            f"{lift.p95[0] / BAR:.0f}."
         ),
         columns=(
-            TableColumn(name="cylinder pressure", unit="bar", values=cells(grid, 1e5), decimals=0),
+            TableColumn(name="cylinder pressure", unit="bar", values=cells(grid, BAR), decimals=0),
             TableColumn(name="in the fasteners", unit="kN", values=cells(fastener), decimals=1),
             TableColumn(name="left on the gasket", unit="kN", values=cells(left), decimals=1),
         ),

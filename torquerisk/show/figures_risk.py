@@ -13,17 +13,19 @@ from torquerisk.show.figure_style import (
     Look,
     Picture,
     Stamp,
+    apart,
     band_traces,
     cells,
     drawn,
+    faded,
     new_figure,
     plain,
     rpm,
     speed_axis,
     write_on,
 )
-from torquerisk.show.figures_curve import Limited, least_capacity, torque_top
-from torquerisk.study.assessment import Assessment, Band, LimitResult, band
+from torquerisk.show.figures_curve import Limited, least_band, least_capacity, torque_top
+from torquerisk.study.assessment import Assessment, Band, LimitResult, State, band
 from torquerisk.study.limits import LimitKind, place_of
 
 Array = npt.NDArray[np.float64]
@@ -31,14 +33,6 @@ CHANCE_EDGES = (0.001, 0.01, 0.05, 0.2, 0.5, 0.9)
 """Borders between bands of chance."""
 CHANCE_NAMES = ("under 0.1 %", "0.1 to 1 %", "1 to 5 %", "5 to 20 %", "20 to 50 %", "50 to 90 %",
                 "over 90 %")  # fmt: skip
-MAP_ROWS = 56
-
-
-def chance_map(assessment: Assessment, torque: Array) -> Array:
-    """Chance (T, S) that any strength limit is passed at torques (T,), from the draws at hand."""
-    least = np.sort(least_capacity(assessment), axis=1)
-    count = least.shape[1]
-    return np.stack([np.searchsorted(row, torque, side="left") / count for row in least], axis=1)
 
 
 def chance_contour(assessment: Assessment, chance: float) -> Array:
@@ -49,112 +43,138 @@ def chance_contour(assessment: Assessment, chance: float) -> Array:
 def map_picture(
     assessment: Assessment, limited: Limited | None, look: Look, stamp: Stamp, accepted: float
 ) -> Picture:
-    """Bands of chance over speed and torque, with both curves and the borders by name."""
+    """Bands of chance over speed and torque, with both curves and the borders by name.
+
+    The borders come from the draws at hand: where a share of the simulated engines has its least
+    strength capacity below a torque.
+    """
     speed, x = assessment.speed, rpm(assessment.speed)
     top = torque_top(assessment)
-    torque = np.linspace(0.25 * float(assessment.torque.max()), 1.0 * top, MAP_ROWS)
-    chance = chance_map(assessment, torque)
-    level = np.digitize(chance, CHANCE_EDGES)
-    figure = new_figure(look, 440, stamp)
-    figure.update_layout(hovermode="closest")
-    steps = len(look.chance)
-    scale = [[(k + edge) / steps, look.chance[k]] for k in range(steps) for edge in (0.0, 1.0)]
-    figure.add_trace(
-        go.Heatmap(
-            x=x.astype(np.float32), y=np.round(torque, 1).astype(np.float32),
-            z=level.astype(np.uint8), zmin=-0.5, zmax=steps - 0.5, colorscale=scale,
-            showscale=False, customdata=np.round(100 * chance, 1).astype(np.float32),
-            hovertemplate="%{x:,.0f} rpm, %{y:.0f} N·m: %{customdata:.1f} % of simulated engines "
-            "pass a limit<extra></extra>",
-        )
-    )  # fmt: skip
-    shared = {"x": x, "mode": "lines", "hoverinfo": "skip"}
-    at_accepted = chance_contour(assessment, accepted)
-    for width, colour in ((4.5, look.paper), (1.8, look.ink)):
+    bottom = float(np.floor(0.35 * float(assessment.torque.max()) / 20) * 20)
+    figure = new_figure(look, 460, stamp)
+    borders = [np.clip(chance_contour(assessment, c), 0.0, top) for c in CHANCE_EDGES]
+    levels = [np.full(len(speed), bottom), *borders, np.full(len(speed), top)]
+    for k in range(len(levels)):
+        hover: dict[str, object] = {"hoverinfo": "skip"}
+        if 0 < k < len(levels) - 1:
+            told = chance_contour(assessment, CHANCE_EDGES[k - 1])
+            hover = {
+                "text": [_limit_torque(float(v)) for v in told],
+                "hovertemplate": f"{100 * CHANCE_EDGES[k - 1]:g} % pass a limit at %{{text}}"
+                "<extra></extra>",
+            }
         figure.add_trace(
             go.Scatter(
-                y=drawn(at_accepted, 1), line={"color": colour, "width": width, "dash": "solid"},
-                **shared,
+                x=x, y=drawn(np.clip(levels[k], bottom, top), 1), mode="lines",
+                line={"width": 0.8 if 0 < k < len(levels) - 1 else 0, "color": look.paper},
+                fill=None if k == 0 else "tonexty",
+                fillcolor=None if k == 0 else look.chance[k - 1], **hover,
             )
         )  # fmt: skip
-    _both_curves(figure, look, assessment, limited)
-    _borders(figure, look, assessment, at_accepted, accepted, top)
-    speed_axis(figure, float(speed[0]), float(speed[-1]))
-    figure.update_yaxes(
-        range=[float(torque[0]), float(torque[-1])], title_text="torque at the crank [N·m]",
-        showgrid=False,
+    at_accepted = chance_contour(assessment, accepted)
+    figure.add_trace(
+        go.Scatter(
+            x=x, y=drawn(at_accepted, 1), mode="lines", hoverinfo="skip",
+            line={"color": look.ink, "width": 1.8, "dash": "dot"},
+        )
     )  # fmt: skip
+    _both_curves(figure, look, assessment, limited)
+    _border_names(figure, look, assessment, borders, bottom, top)
+    speed_axis(figure, float(speed[0]), float(speed[-1]))
+    figure.update_yaxes(range=[bottom, top], title_text="torque at the crank [N·m]", showgrid=False)
     return Picture(
         name="map",
         title="Chance of passing a limit, by speed and torque",
         figure=figure,
         alt=(
             "Map of chance over engine speed and torque in seven bands from under 0.1 % to over "
-            f"90 %. A line marks the accepted chance of {100 * accepted:g} %; the measured curve "
-            "and the proposed limit lie on top."
+            f"90 %. A dotted line marks the accepted chance of {100 * accepted:g} %; the measured "
+            "curve and the proposed limit lie on top."
         ),
-        columns=tuple(
-            [TableColumn(name="engine speed", unit="rpm", values=cells(speed, RPM), decimals=0)]
-            + [
+        columns=(
+            TableColumn(name="engine speed", unit="rpm", values=cells(speed, RPM), decimals=0),
+            *(
                 TableColumn(
                     name=f"torque at {100 * edge:g} %", unit="N·m", decimals=0,
                     values=cells(chance_contour(assessment, edge)),
                 )
                 for edge in CHANCE_EDGES
-            ]
+            ),
         ),
     )  # fmt: skip
+
+
+def _limit_torque(value: float) -> str:
+    if np.isposinf(value):
+        return "more than the model reaches"
+    return "any torque: speed alone is too much" if np.isneginf(value) else f"{value:.0f} N·m"
 
 
 def _both_curves(
     figure: go.Figure, look: Look, assessment: Assessment, limited: Limited | None
 ) -> None:
-    """Measured and limited torque, each on a thin edge of paper so that it stands on any band."""
+    """Measured and limited torque, each on an edge of paper so that it stands on any band."""
     curves = [("measured", rpm(assessment.speed), assessment.torque, look.measured, "solid")]
     if limited is not None:
-        curves.append(("limit", rpm(limited.breakpoints), limited.limit, look.limit, "dash"))
+        curves.append(
+            ("proposed limit", rpm(limited.breakpoints), limited.limit, look.limit, "dash")
+        )
     for name, x, y, colour, dash in curves:
         figure.add_trace(
             go.Scatter(
                 x=x, y=drawn(y, 1), mode="lines", hoverinfo="skip",
-                line={"color": look.paper, "width": 5},
+                line={"color": look.paper, "width": 5.5},
             )
         )  # fmt: skip
         figure.add_trace(
             go.Scatter(
                 x=x, y=drawn(y, 1), mode="lines", name=name,
                 line={"color": colour, "width": 2.4, "dash": dash},
-                hovertemplate=f"{name} %{{y:.0f}} N·m at %{{x:,.0f}} rpm<extra></extra>",
+                hovertemplate=f"{name} %{{y:.0f}} N·m<extra></extra>",
             )
         )  # fmt: skip
-        k = int(np.argmax(y)) if name == "measured" else len(y) - 2
+    peak = int(np.argmax(assessment.torque))
+    write_on(
+        figure, look, float(rpm(assessment.speed[peak])), float(assessment.torque[peak]),
+        "measured", look.measured, xanchor="center", yanchor="bottom", yshift=7,
+        bgcolor=look.paper,
+    )  # fmt: skip
+    if limited is not None:
+        k = len(limited.limit) // 2
         write_on(
-            figure, look, float(x[k]), float(y[k]),
-            "measured" if name == "measured" else "proposed limit", colour, xanchor="center",
-            yanchor="bottom" if name == "measured" else "top",
-            yshift=6 if name == "measured" else -6,
+            figure, look, float(rpm(limited.breakpoints[k])), float(limited.limit[k]),
+            "proposed limit", look.limit, xanchor="center", yanchor="top", yshift=-9,
+            bgcolor=look.paper,
         )  # fmt: skip
 
 
-def _borders(
+def _border_names(
     figure: go.Figure,
     look: Look,
     assessment: Assessment,
-    at_accepted: Array,
-    accepted: float,
+    borders: Sequence[Array],
+    bottom: float,
     top: float,
 ) -> None:
-    """Names on the line of accepted chance: how much, and which limit it belongs to."""
-    usable = np.isfinite(at_accepted) & (at_accepted < 0.95 * top)
-    if not usable.any():
+    """Chance and weakest part, written on the borders near the low end of the ruler."""
+    k = max(1, len(assessment.speed) // 16)
+    title = assessment.limits[least_band(assessment)[1][k]].limit.title.lower()
+    shown = [j for j in range(len(borders)) if bottom < borders[j][k] < 0.98 * top]
+    if not shown:
         return
-    inside = np.flatnonzero(usable)
-    k = int(inside[len(inside) // 4])
-    title = assessment.limits[assessment.governing[k]].limit.title.lower()
-    write_on(
-        figure, look, float(rpm(assessment.speed[k])), float(at_accepted[k]),
-        f"{100 * accepted:g} %: {plain(title)}", look.ink, xanchor="center", yanchor="middle",
-    )  # fmt: skip
+    places = apart([float(borders[j][k]) for j in shown], 0.052 * (top - bottom))
+    for place, j in zip(places, shown, strict=True):
+        words = f"{100 * CHANCE_EDGES[j]:g} %"
+        if j == shown[-1]:
+            words += f" pass {plain(title)}"
+        write_on(
+            figure, look, float(rpm(assessment.speed[k])), place, words, look.ink,
+            xanchor="left", font={"size": 11, "color": look.ink}, bgcolor=faded(look.paper, 0.75),
+        )  # fmt: skip
+
+
+PART_TOP = 1.7
+"""Top of the small charts: load over strength [-]."""
 
 
 def ratio_band(assessment: Assessment, item: LimitResult) -> Band:
@@ -180,33 +200,41 @@ def part_picture(assessment: Assessment, item: LimitResult, look: Look, accepted
     """Load over strength of one limit by speed, on the shared ruler, with the line at 1."""
     ratio = ratio_band(assessment, item)
     speed, x = assessment.speed, rpm(assessment.speed)
-    figure = new_figure(look, 176, None)
-    figure.update_layout(margin={"l": 34, "r": 8, "t": 8, "b": 40})
-    top = 1.6
-    low, high = (np.clip(v, 0, 3 * top) for v in (ratio.p05, ratio.p95))
+    figure = new_figure(look, 168, None)
+    figure.update_layout(margin={"l": 34, "r": 10, "t": 6, "b": 38})
+    low, high = (np.clip(v, 0, 3 * PART_TOP) for v in (ratio.p05, ratio.p95))
     for trace in band_traces(x, drawn(low, 3), drawn(high, 3), look.estimate, "range", 0.2):
         figure.add_trace(trace)
     figure.add_hline(y=1, line={"color": look.ink, "width": 1.4})
     figure.add_trace(
         go.Scatter(
             x=x, y=drawn(ratio.p50, 3), mode="lines", line={"color": look.estimate, "width": 2},
-            customdata=[[round(float(a), 2), round(float(b), 2)] for a, b in zip(low, high, strict=True)],
+            customdata=np.round(np.stack([low, high], axis=1), 2),
             hovertemplate="load is %{y:.2f} of strength (%{customdata[0]:.2f} to "
             "%{customdata[1]:.2f})<extra></extra>",
         )
     )  # fmt: skip
     k = int(np.argmax(ratio.p50))
-    state = item.state(accepted)[int(np.argmax(item.chance))]
+    most = float(ratio.p50[k])
+    state = worst_state(item, accepted)
     figure.add_trace(
         go.Scatter(
-            x=[x[k]], y=drawn(ratio.p50[k : k + 1], 3), mode="markers", hoverinfo="skip",
+            x=[x[k]], y=[round(min(most, PART_TOP - 0.08), 3)], mode="markers", hoverinfo="skip",
+            cliponaxis=False,
             marker={"symbol": STATE_SYMBOL[state], "size": 10, "color": look.of_state(state),
                     "line": {"width": 1.5, "color": look.paper}},
         )
     )  # fmt: skip
+    late = x[k] > x[0] + 0.6 * (x[-1] - x[0])
+    words = f"{most:.2f}" if np.isfinite(most) else "no strength left"
+    write_on(
+        figure, look, float(x[k]), min(most, PART_TOP - 0.08) if np.isfinite(most) else PART_TOP,
+        words, look.ink, xanchor="right" if late else "left", xshift=-9 if late else 9,
+        yanchor="middle" if most > PART_TOP - 0.2 else "bottom",
+    )  # fmt: skip
     speed_axis(figure, float(speed[0]), float(speed[-1]))
-    figure.update_xaxes(nticks=5, title_text="rpm", title_standoff=2)
-    figure.update_yaxes(range=[0, top], tickvals=[0, 0.5, 1, 1.5])
+    figure.update_xaxes(nticks=5, title_text="engine speed [rpm]", title_standoff=2)
+    figure.update_yaxes(range=[0, PART_TOP], tickvals=[0, 0.5, 1, 1.5])
     title = item.limit.title
     return Picture(
         name=f"part_{item.limit.name}",
@@ -219,6 +247,14 @@ def part_picture(assessment: Assessment, item: LimitResult, look: Look, accepted
         ),
         columns=_part_columns(assessment, item, ratio),
     )
+
+
+def worst_state(item: LimitResult, accepted: float) -> State:
+    """The worst state word at any speed; an index of guidance has none."""
+    if item.limit.kind is LimitKind.INDEX:
+        return State.NOT_ASSESSED
+    order = [State.HOLDS, State.CLOSE, State.EXCEEDS]
+    return max(item.state(accepted), key=order.index)
 
 
 def _part_columns(

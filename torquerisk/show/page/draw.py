@@ -6,7 +6,9 @@ from torquerisk.show.figure_style import CONFIG, Picture
 from torquerisk.show.page.html import block, safe, table
 
 
-def picture(one: Picture, *, titled: bool = True, key: str | None = None) -> None:
+def picture(
+    one: Picture, *, titled: bool = True, numbers: bool = True, key: str | None = None
+) -> None:
     """A picture, its title above, its numbers in a fold below."""
     if titled:
         block(f'<h3 class="tr-fig">{safe(one.title)}</h3>')
@@ -14,6 +16,6 @@ def picture(one: Picture, *, titled: bool = True, key: str | None = None) -> Non
         one.figure, width="stretch", theme=None, config=CONFIG, alt=one.alt,
         key=key or f"fig_{one.name}",
     )  # fmt: skip
-    if one.columns:
+    if numbers and one.columns:
         with st.expander(f"Numbers: {one.title.lower()}", type="compact"):
             block(f"<p class='tr-lead'>{safe(one.alt)}</p>" + table(one.columns, one.title))

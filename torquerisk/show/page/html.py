@@ -7,6 +7,7 @@ from collections.abc import Sequence
 import streamlit as st
 
 from torquerisk.files.exports import TableColumn
+from torquerisk.show.page.layout import MARK, state_mark
 
 _MARKDOWN = re.compile(r"([\\`*_{}\[\]()#+\-.!|~<>$:&^=@])")
 
@@ -16,6 +17,24 @@ def safe(text: object) -> str:
     return html.escape(str(text), quote=True)
 
 
+def pretty(text: str) -> str:
+    """Units as people write them."""
+    return text.replace("N*m", "N·m")
+
+
+def marked(text: str) -> str:
+    """A sentence as HTML, its state words with their shapes."""
+    told = safe(pretty(text))
+    for word in MARK:
+        told = told.replace(word, state_mark(word))
+    return told
+
+
+def key_line(items: Sequence[str]) -> None:
+    """A line of keys to shapes or shades; each item is our own HTML."""
+    block('<div class="tr-key">' + "".join(f"<span>{i}</span>" for i in items) + "</div>")
+
+
 def safe_markdown(text: object, limit: int = 120) -> str:
     """Text as Markdown shows it: one line, every mark escaped."""
     return _MARKDOWN.sub(r"\\\1", " ".join(str(text).split())[:limit])
@@ -23,7 +42,8 @@ def safe_markdown(text: object, limit: int = 120) -> str:
 
 def block(inner: str) -> None:
     """Put a piece of our own HTML on the page; foreign parts are escaped by the caller."""
-    st.html(inner)
+    if inner:
+        st.html(inner)
 
 
 def heading(text: str, anchor: str, lead: str = "") -> None:
@@ -34,12 +54,12 @@ def heading(text: str, anchor: str, lead: str = "") -> None:
 
 def paragraphs(texts: Sequence[str], css: str = "tr-text") -> None:
     """Sentences, one to a paragraph."""
-    block("".join(f'<p class="{css}">{safe(t)}</p>' for t in texts))
+    block("".join(f'<p class="{css}">{safe(pretty(t))}</p>' for t in texts))
 
 
 def bullets(texts: Sequence[str], css: str = "tr-list") -> None:
     """Sentences as a list."""
-    block(f'<ul class="{css}">' + "".join(f"<li>{safe(t)}</li>" for t in texts) + "</ul>")
+    block(f'<ul class="{css}">' + "".join(f"<li>{safe(pretty(t))}</li>" for t in texts) + "</ul>")
 
 
 def shown(value: float | int | str | None, decimals: int | None) -> str:

@@ -14,20 +14,21 @@ def style(look: Look) -> str:
     """The page's own CSS for a theme."""
     return f"""<style>
 .stMainBlockContainer {{ max-width: 74rem; padding-top: 2.6rem; padding-bottom: 7rem; }}
-.stMainBlockContainer h2.tr-q {{ font-family: "Source Serif Pro","Source Serif 4","Source Serif",
-  Georgia, serif; font-weight: 600; font-size: 1.65rem; line-height: 1.2; margin: 1.6rem 0 0.1rem;
+.stMainBlockContainer h2.tr-q {{ font-family: "Source Serif",Georgia,serif; font-weight: 600;
+  font-size: 1.65rem; line-height: 1.2; margin: 1.6rem 0 0.1rem;
   padding: 0.55rem 0 0; border-top: 2px solid {look.ink}; letter-spacing: -0.01em; }}
 .tr-top {{ display: flex; flex-wrap: wrap; gap: 0.2rem 1.2rem; align-items: baseline; }}
-.tr-name {{ font-family: "Source Serif Pro","Source Serif 4",Georgia,serif; font-weight: 700;
+.tr-name {{ font-family: "Source Serif",Georgia,serif; font-weight: 700;
   font-size: 1.35rem; }}
 .tr-case {{ color: {look.soft}; }}
 .tr-lead {{ color: {look.soft}; margin: 0 0 0.3rem; max-width: 62ch; }}
 .tr-text {{ margin: 0.15rem 0 0.45rem; max-width: 68ch; }}
-.tr-short {{ font-family: "Source Serif Pro","Source Serif 4",Georgia,serif; font-size: 1.16rem;
+.tr-short {{ font-family: "Source Serif",Georgia,serif; font-size: 1.16rem;
   line-height: 1.42; margin: 0 0 0.5rem; max-width: 62ch; }}
 .tr-list {{ margin: 0.2rem 0 0.6rem 1.1rem; padding: 0; max-width: 72ch; }}
 .tr-list li {{ margin: 0 0 0.3rem; }}
-.tr-read {{ border-left: 4px solid {look.grid}; padding: 0.1rem 0 0.1rem 0.8rem; margin: 0.3rem 0; }}
+.tr-read {{ border-left: 4px solid {look.grid}; padding: 0.1rem 0 0.1rem 0.8rem;
+  margin: 0.3rem 0; }}
 .tr-read p {{ margin: 0.1rem 0; max-width: 76ch; }}
 .tr-said {{ border: 2px solid {look.ink}; padding: 0.7rem 0.9rem; max-width: 68ch; }}
 .tr-scroll {{ overflow-x: auto; max-width: 100%; }}
@@ -54,9 +55,22 @@ def style(look: Look) -> str:
   vertical-align: -0.08em; border: 1px solid {faded(look.ink, 0.35)}; }}
 .tr-foot {{ color: {look.soft}; font-size: 0.85rem; border-top: 1px solid {look.grid};
   padding-top: 0.5rem; margin-top: 1.4rem; overflow-wrap: anywhere; }}
-.tr-notice {{ position: fixed; left: 0; right: 0; bottom: 0; z-index: 990; margin: 0;
+.tr-notice {{ position: fixed; left: 0; right: 0; bottom: 0; z-index: 1000000; margin: 0;
   background: {look.paper}; color: {look.ink}; border-top: 2px solid {look.ink};
   font-size: 0.8rem; line-height: 1.3; padding: 0.35rem 1rem 0.4rem; text-align: left; }}
+section[data-testid="stSidebar"] > div {{ padding-bottom: 4rem; }}
+.tr-fig {{ font-size: 1.02rem; font-weight: 600; margin: 0.9rem 0 0; }}
+.tr-quiet {{ color: {look.soft}; }}
+.tr-sheet {{ border: 1.5px solid {look.ink}; padding: 0.6rem 0.9rem 0.8rem; max-width: 46rem; }}
+.tr-sheet h3 {{ margin: 0 0 0.2rem; font-size: 1.05rem; }}
+.tr-sheet th {{ text-align: left; font-weight: 400; color: {look.soft}; border: 0;
+  padding: 0.12rem 1rem 0.12rem 0; vertical-align: top; }}
+.tr-sheet td {{ border: 0; padding: 0.12rem 0; }}
+.tr-prose td {{ vertical-align: top; min-width: 6.5rem; }}
+.tr-prose td:last-child {{ min-width: 15rem; }}
+.tr-words dt {{ font-weight: 600; margin-top: 0.35rem; }}
+.tr-words dd {{ margin: 0; max-width: 62ch; }}
+.tr-part b {{ margin-right: 0.35rem; }}
 .tr-part {{ margin: 0; font-weight: 600; line-height: 1.25; }}
 .tr-part small {{ display: block; font-weight: 400; color: {look.soft}; font-size: 0.84rem; }}
 @media (max-width: 640px) {{

@@ -105,7 +105,7 @@ def before_after(result: Result) -> None:
         ("peak torque [N·m]", float(a.torque[peak]), s.peak_torque),
         ("at [rpm]", float(a.speed[peak]) / RPM, s.peak_speed / RPM),
         ("area under power [kW·rpm / 1,000]", s.before.area / 1e6 / RPM, s.after.area / 1e6 / RPM),
-        ("highest chance at a speed [%]", 100 * s.before.chance_any_max, 100 * s.after.chance_any_max),
+        ("hc", 100 * s.before.chance_any_max, 100 * s.after.chance_any_max),
         ("chance in one pull [%]", 100 * a.chance_pull, 100 * s.chance_pull),
     ]  # fmt: skip
     block(

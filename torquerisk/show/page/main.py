@@ -1,14 +1,23 @@
 """The page from top to bottom: read, compute into one frozen result, then draw."""
 
+from collections.abc import Callable
 from typing import Any
 
 import streamlit as st
 
 import torquerisk
 from torquerisk.errors import InputError
-from torquerisk.show.page import layout, panel, sections
+from torquerisk.show.page import (
+    layout,
+    panel,
+    sections,
+    sections_dips,
+    sections_end,
+    sections_parts,
+    sections_studs,
+)
 from torquerisk.show.page.case_in import Case, read_case
-from torquerisk.show.page.html import block, safe
+from torquerisk.show.page.html import block, heading, safe
 from torquerisk.show.page.panel import Sample
 from torquerisk.show.page.policy_in import policy_widgets, sample_policy
 from torquerisk.show.page.result import (
@@ -20,17 +29,34 @@ from torquerisk.show.page.result import (
     start_proof,
 )
 from torquerisk.show.page.work import AssessKey, Edits, as_loaded, assessed, at_chance, sketched
+from torquerisk.study.assessment import Assessment
 
 ENTRANCES = {
     "tuner": "What limit would hold?",
     "builder": "Which studs would hold it?",
     "owner": "Why is there a dip?",
 }
+"""Three ways in over one case: what comes first."""
 ORDER = {
-    "tuner": ("curve", "room", "map", "parts", "cylinder", "studs", "dips", "next", "assumed"),
-    "builder": ("studs", "parts", "cylinder", "curve", "room", "map", "dips", "next", "assumed"),
-    "owner": ("dips", "room", "curve", "map", "parts", "cylinder", "studs", "next", "assumed"),
+    "tuner": ("curve", "room", "map", "parts", "cylinder", "later", "next", "studs", "dips"),
+    "builder": ("studs", "parts", "cylinder", "room", "curve", "map", "later", "next", "dips"),
+    "owner": ("dips", "room", "curve", "map", "parts", "cylinder", "later", "studs", "next"),
 }
+LAST = ("compare", "assumed")
+DRAW: dict[str, Callable[[Result], None]] = {
+    "short": sections.short,
+    "room": sections.room,
+    "map": sections.risk_map,
+    "dips": sections_dips.dips,
+    "parts": sections_parts.parts,
+    "cylinder": sections_parts.cylinder,
+    "next": sections_end.measure_next,
+    "later": sections_end.later,
+    "compare": sections_end.compare,
+    "assumed": sections_end.assumed,
+    "studs": sections_studs.studs,
+}
+"""Sections beside the curve, in the order in which they are computed: the quick ones first."""
 
 
 def page() -> None:
@@ -99,18 +125,35 @@ def _results(case: Case, edits: Edits, sample: Sample, entrance: str) -> None:
     else:
         assessment = assessments().get(key, lambda: assessed(case, edits, base))
     with body.container():
-        slots: dict[str, Any] = {"short": st.container()}
-        slots.update({name: st.container() for name in ORDER[entrance]})
-        with slots["curve"]:
-            sections.curve_heading()
-            wish = policy_widgets(assessment, sample)
-        judged = at_chance(assessment, wish.policy)
-        result = Result(
-            case=case, edits=edits, key=key, assessment=judged, wish=wish,
-            sketch=sketched(judged, wish.policy, wish.reach), look=look_now(),
-            stamp=stamp_of(case, key), proof=start_proof(key, judged, wish),
+        _draw(case, edits, key, assessment, sample, entrance)
+
+
+def _draw(
+    case: Case, edits: Edits, key: AssessKey, assessment: Assessment, sample: Sample, entrance: str
+) -> None:
+    """Ask what the table is to be, then draw every section from one result."""
+    slots: dict[str, Any] = {"short": st.container()}
+    slots.update({name: st.container() for name in (*ORDER[entrance], *LAST)})
+    with slots["curve"]:
+        heading(
+            "What limit would hold?", "curve",
+            "Torque at the crank as it really was. The shaded band is what the weakest part "
+            "carries, 5 to 95 % of the simulated engines.",
         )  # fmt: skip
-        for name, slot in slots.items():
-            with slot:
-                sections.DRAW[name](result)
-        sections.foot(result)
+        above = st.container()
+        wish = policy_widgets(assessment, sample)
+        below = st.container()
+    judged = at_chance(assessment, wish.policy)
+    result = Result(
+        case=case, edits=edits, key=key, assessment=judged, wish=wish,
+        sketch=sketched(judged, wish.policy, wish.reach), look=look_now(),
+        stamp=stamp_of(case, key), proof=start_proof(key, judged, wish),
+    )  # fmt: skip
+    with above:
+        sections.curve(result)
+    with below:
+        sections.limit(result)
+    for name, draw in DRAW.items():
+        with slots[name]:
+            draw(result)
+    sections_end.foot(result)

@@ -1,13 +1,15 @@
 """The one frozen result that every section draws, and where it is kept."""
 
 import uuid
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
 from concurrent.futures import Future
 from dataclasses import dataclass
+from typing import TypeVar
 
 import streamlit as st
 
 import torquerisk
+from torquerisk.case import Engine
 from torquerisk.show.figure_style import DARK, LIGHT, Look, Picture, Stamp
 from torquerisk.show.page.case_in import Case
 from torquerisk.show.page.policy_in import Wish
@@ -21,6 +23,8 @@ from torquerisk.show.page.work import (
 )
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.propose import Proposal
+
+T = TypeVar("T")
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -44,10 +48,23 @@ class Result:
         done = self.proof.done() and not self.proof.cancelled()
         return self.proof.result() if done and self.proof.exception() is None else None
 
-    def picture(self, name: str, make: Callable[[], Picture], *, asks: bool = False) -> Picture:
-        """A picture at hand or drawn now. asks: it depends on what is asked of the table."""
-        key = (name, self.key, self.look.dark, self.wish if asks else None)
-        return pictures().get(key, make)
+    @property
+    def engine(self) -> Engine:
+        """The engine as judged, with the edits and the run's own facts."""
+        return self.assessment.engine
+
+    @property
+    def chance(self) -> float:
+        """Accepted chance at each speed."""
+        return self.wish.policy.chance
+
+    def keep(self, what: Hashable, make: Callable[[], T]) -> T:
+        """A result at hand or made now. what: its name, and all it depends on but the inputs."""
+        return findings().get((what, self.key), make)
+
+    def picture(self, name: str, make: Callable[[], Picture], *by: Hashable) -> Picture:
+        """A picture at hand or drawn now. by: all that it depends on but inputs and theme."""
+        return pictures().get((name, self.key, self.look.dark, by), make)
 
 
 @st.cache_resource(show_spinner=False)
@@ -60,6 +77,12 @@ def assessments() -> Store:
 def pictures() -> Store:
     """Pictures by what they show."""
     return Store(240)
+
+
+@st.cache_resource(show_spinner=False)
+def findings() -> Store:
+    """Smaller results of the views."""
+    return Store(60)
 
 
 @st.cache_resource(show_spinner=False)

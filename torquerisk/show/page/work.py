@@ -60,7 +60,7 @@ class Store:
             return key in self._kept
 
     def get(self, key: Hashable, make: Callable[[], T]) -> T:
-        """The result at hand, or made now; two who ask at once make it once. Errors are not kept."""
+        """The result at hand, or made now, once for all who ask at once; errors are not kept."""
         with self._lock:
             if key in self._kept:
                 self._kept.move_to_end(key)

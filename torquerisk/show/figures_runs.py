@@ -1,0 +1,196 @@
+"""Pictures of what drives the answer, of two runs side by side, and of the same torque later."""
+
+from collections.abc import Sequence
+
+import numpy as np
+import numpy.typing as npt
+import plotly.graph_objects as go
+
+from torquerisk.files.exports import TableColumn
+from torquerisk.show.drivers import Driver
+from torquerisk.show.figure_style import (
+    RPM,
+    Look,
+    Picture,
+    Stamp,
+    band_traces,
+    cells,
+    drawn,
+    faded,
+    new_figure,
+    plain,
+    rpm,
+    speed_axis,
+    write_on,
+)
+from torquerisk.study.compare import Comparison
+from torquerisk.study.later import Later
+
+Array = npt.NDArray[np.float64]
+
+
+def drivers_picture(found: Sequence[Driver], about: str, look: Look, stamp: Stamp) -> Picture:
+    """Share of the spread that follows each uncertain input, greatest on top.
+
+    Given inputs are filled and round, assumed ones open: those are the cheapest to narrow.
+    """
+    figure = new_figure(look, 92 + 27 * len(found), stamp)
+    figure.update_layout(margin={"l": 222, "r": 44, "t": 10, "b": 62}, hovermode="closest")
+    share = [round(100 * d.share, 1) for d in found]
+    for k, value in enumerate(share):
+        figure.add_shape(
+            type="line", x0=0, x1=value, y0=k, y1=k, line={"color": look.estimate, "width": 3}
+        )
+    for given, symbol, word in ((True, "circle", "given"), (False, "circle-open", "assumed")):
+        chosen = [k for k, d in enumerate(found) if d.given == given]
+        figure.add_trace(
+            go.Scatter(
+                x=[share[k] for k in chosen], y=chosen, mode="markers+text", cliponaxis=False,
+                marker={"symbol": symbol, "size": 11, "color": look.estimate,
+                        "line": {"width": 2, "color": look.estimate}},
+                text=[f"{share[k]:.0f} %" if share[k] >= 0.5 else "<1 %" for k in chosen],
+                textposition="middle right", textfont={"color": look.ink, "size": 12},
+                hovertemplate=f"%{{x:.1f}} % of the spread, {word}<extra></extra>",
+            )
+        )  # fmt: skip
+    figure.update_yaxes(
+        range=[len(found) - 0.4, -0.6], tickvals=list(range(len(found))),
+        ticktext=[_two_lines(d.label + ("" if d.given else " (assumed)")) for d in found],
+        showgrid=False, ticks="", showline=False, tickfont={"size": 12, "color": look.ink},
+    )  # fmt: skip
+    figure.update_xaxes(
+        range=[0, max(10.0, 1.15 * max(share, default=10.0))], showgrid=True,
+        title_text="share of the spread [%]",
+    )  # fmt: skip
+    return Picture(
+        name="drivers",
+        title=f"What makes {plain(about)} uncertain",
+        figure=figure,
+        alt="Share of the spread by input: "
+        + "; ".join(
+            f"{d.label} {100 * d.share:.0f} %{'' if d.given else ', assumed'}" for d in found
+        )
+        + ".",
+        columns=(
+            TableColumn(name="input", unit="", values=[d.label for d in found]),
+            TableColumn(name="share of the spread", unit="%", values=share, decimals=1),
+            TableColumn(
+                name="where from",
+                unit="",
+                values=["given" if d.given else "assumed" for d in found],
+            ),
+        ),
+    )
+
+
+def _two_lines(text: str, most: int = 34) -> str:
+    """A label over at most two lines."""
+    words, lines = plain(text, 68).split(" "), [""]
+    for word in words:
+        if len(lines[-1]) + len(word) > most and len(lines) < 2:
+            lines.append("")
+        lines[-1] = f"{lines[-1]} {word}".strip()
+    return "<br>".join(lines)
+
+
+def compare_picture(
+    compared: Comparison, names: tuple[str, str], look: Look, stamp: Stamp
+) -> Picture:
+    """Second less first torque by speed, over the band that is too close to call."""
+    speed, x = compared.speed, rpm(compared.speed)
+    figure = new_figure(look, 330, stamp)
+    band = compared.too_close
+    for trace in band_traces(x, drawn(-band, 1), drawn(band, 1), look.close, "too close", 0.2):
+        figure.add_trace(trace)
+    figure.add_hline(y=0, line={"color": look.ink, "width": 1.4})
+    figure.add_trace(
+        go.Scatter(
+            x=x, y=drawn(compared.difference, 1), mode="lines",
+            line={"color": look.measured, "width": 2.4}, customdata=np.round(band, 1),
+            hovertemplate="%{y:+.0f} N·m; within %{customdata:.0f} it is too close to call"
+            "<extra></extra>",
+        )
+    )  # fmt: skip
+    edge = 1.15 * float(max(np.abs(compared.difference).max(), band.max(), 5.0))
+    write_on(figure, look, float(x[-1]), 0.97 * edge, f"more in {plain(names[1], 30)}", look.soft,
+             yanchor="top")  # fmt: skip
+    write_on(figure, look, float(x[-1]), -0.97 * edge, f"more in {plain(names[0], 30)}", look.soft,
+             yanchor="bottom")  # fmt: skip
+    write_on(figure, look, float(x[len(x) // 2]), -float(band[len(x) // 2]), "too close to call",
+             look.close, xanchor="center", yanchor="bottom")  # fmt: skip
+    speed_axis(figure, float(speed[0]), float(speed[-1]))
+    figure.update_yaxes(range=[-edge, edge], title_text="difference in torque [N·m]")
+    k = int(np.argmax(np.abs(compared.difference)))
+    return Picture(
+        name="compare",
+        title="Difference in crank torque between two runs",
+        figure=figure,
+        alt=(
+            f"The second run less the first. The greatest difference is "
+            f"{compared.difference[k]:+.0f} N·m at {speed[k] / RPM:.0f} rpm; there "
+            f"{band[k]:.0f} N·m would be too close to call."
+        ),
+        columns=(
+            TableColumn(name="engine speed", unit="rpm", values=cells(speed, RPM), decimals=0),
+            TableColumn(
+                name="difference", unit="N·m", values=cells(compared.difference), decimals=0
+            ),
+            TableColumn(name="too close within", unit="N·m", values=cells(band), decimals=0),
+        ),
+    )
+
+
+def later_picture(later: Later, names: Sequence[str], look: Look, stamp: Stamp) -> Picture:
+    """One torque made at every speed: load over strength of some limits, fuel-allowed phasing."""
+    x = rpm(later.speed)
+    figure = new_figure(look, 340, stamp)
+    figure.add_hline(y=1, line={"color": look.ink, "width": 1.4})
+    styles = (
+        (look.estimate, "solid"),
+        (look.capacity, "dash"),
+        (look.holds, "dot"),
+        (look.close, "dashdot"),
+    )
+    top, ends = 1.2, []
+    for name, (colour, dash) in zip(names, styles, strict=False):
+        trend = later.trends[name]
+        values = np.minimum(trend.allowed_phasing.p50, 3.0)
+        top = max(top, 1.1 * float(values.max()))
+        ends.append((name, float(values[-1]), colour))
+        figure.add_trace(
+            go.Scatter(
+                x=x, y=drawn(values, 3), mode="lines+markers",
+                line={"color": colour, "width": 2.2, "dash": dash}, marker={"size": 6},
+                hovertemplate=f"{plain(trend.title)} %{{y:.2f}}<extra></extra>",
+            )
+        )  # fmt: skip
+    for name, value, colour in ends:
+        write_on(figure, look, float(x[-1]), value, plain(later.trends[name].title.lower()), colour,
+                 yanchor="bottom", yshift=4, bgcolor=faded(look.paper, 0.9))  # fmt: skip
+    speed_axis(figure, float(later.speed[0]), float(later.speed[-1]))
+    figure.update_yaxes(range=[0, min(top, 2.2)], title_text="load over strength")
+    return Picture(
+        name="later",
+        title=f"{later.torque:.0f} N·m made at every speed",
+        figure=figure,
+        alt=(
+            f"Load over strength by engine speed if {later.torque:.0f} N·m were made there: "
+            + "; ".join(
+                f"{later.trends[n].title.lower()} {later.trends[n].at_allowed_phasing.value}"
+                for n in names
+            )
+            + "."
+        ),
+        columns=(
+            TableColumn(
+                name="engine speed", unit="rpm", values=cells(later.speed, RPM), decimals=0
+            ),
+            *(
+                TableColumn(
+                    name=later.trends[n].title, unit="1", decimals=2,
+                    values=cells(later.trends[n].allowed_phasing.p50),
+                )
+                for n in names
+            ),
+        ),
+    )  # fmt: skip

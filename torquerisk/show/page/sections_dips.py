@@ -1,0 +1,53 @@
+"""The owner's section: why the curve dips, in sentences, dots and a short word list."""
+
+import streamlit as st
+
+from torquerisk.show import figures
+from torquerisk.show.dip_words import FOR_DOTS, WORD_LIST, dips_in_words, explain_dip
+from torquerisk.show.page.draw import picture
+from torquerisk.show.page.html import block, heading, paragraphs, pretty, safe
+from torquerisk.show.page.result import Result
+from torquerisk.study.dips import find_dips
+
+
+def dips(result: Result) -> None:
+    """The curve with its dips, one paragraph per dip, twenty dots each, the words used."""
+    a = result.assessment
+    found = result.keep(("dips", result.chance), lambda: find_dips(a))
+    heading(
+        "Why is there a dip?", "dips",
+        "A dip is often put there on purpose: torque that the engine could make, but should not.",
+    )  # fmt: skip
+    if not found:
+        paragraphs(dips_in_words(a, found))
+    else:
+        picture(
+            result.picture(
+                "dips",
+                lambda: figures.dips_picture(a, found, result.look, result.stamp),
+                result.chance,
+            ),
+            titled=False,
+        )
+    for number, dip in enumerate(found, start=1):
+        told = explain_dip(a, dip)
+        signs = "".join(f"<li>{safe(pretty(s))}</li>" for s in told.signs)
+        block(
+            f'<h3 class="tr-fig">{"Dip " + str(number) if len(found) > 1 else "The dip"}</h3>'
+            f'<p class="tr-short">{safe(pretty(told.what))} {safe(pretty(told.why))}</p>'
+            + (f'<ul class="tr-list">{signs}</ul>' if signs else "")
+            + f'<p class="tr-text">{safe(pretty(told.lifted_by))}</p>'
+            f'<p class="tr-lead">{safe(pretty(told.how_sure))}</p>'
+        )
+        if dip.shown is not None:
+            picture(
+                result.picture(
+                    f"dots_{number}",
+                    lambda dip=dip, number=number: figures.dots_picture(dip, number, result.look),
+                    result.chance,
+                )
+            )
+            block(f'<p class="tr-lead">{safe(FOR_DOTS)}</p>')
+    with st.expander("Words used here", type="compact"):
+        rows = "".join(f"<dt>{safe(w)}</dt><dd>{safe(m)}</dd>" for w, m in WORD_LIST)
+        block(f'<dl class="tr-words">{rows}</dl>')

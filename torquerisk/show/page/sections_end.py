@@ -1,0 +1,206 @@
+"""What to measure next, another run beside this one, the same torque later, what was assumed."""
+
+import numpy as np
+import streamlit as st
+
+from torquerisk.case import CAUTIONS
+from torquerisk.errors import InputError
+from torquerisk.files.exports import TableColumn
+from torquerisk.files.run_file import run_from_bytes
+from torquerisk.show import figures
+from torquerisk.show.compare_words import compare_in_words
+from torquerisk.show.drivers import drivers
+from torquerisk.show.in_short import verdicts
+from torquerisk.show.page.draw import picture
+from torquerisk.show.page.html import block, bullets, heading, paragraphs, pretty, safe, table
+from torquerisk.show.page.inputs import pretty_unit
+from torquerisk.show.page.result import Result
+from torquerisk.study.assess import assess
+from torquerisk.study.compare import compare_runs
+from torquerisk.study.later import same_torque_by_speed
+from torquerisk.study.limits import ALL_LIMITS, LimitKind
+
+MOST_DRIVERS = 8
+
+
+def measure_next(result: Result) -> None:
+    """Which uncertain inputs make the answer wide, where it is tightest."""
+    a = result.assessment
+    worst = verdicts(a)[0]
+    place = f"{a.speed[worst.worst] * 30 / np.pi:,.0f} rpm"
+    heading(
+        "What should I measure next?", "next",
+        f"Which inputs make the answer wide, for {worst.item.limit.title.lower()} at {place}. What "
+        "is on top narrows it most when measured; open rings are assumed so far.",
+    )  # fmt: skip
+    found = result.keep(
+        ("drivers", worst.name, worst.worst), lambda: drivers(a, worst.name, worst.worst)
+    )
+    shown = [d for d in found[:MOST_DRIVERS] if d.share >= 0.005]
+    if not shown:
+        paragraphs(["No single input stands out: the spread comes from many small ones."])
+        return
+    first = next((d for d in shown if not d.given), None)
+    if first is not None:
+        paragraphs(
+            [
+                f"First: {first.label}. It is assumed, and {100 * first.share:.0f} % of the "
+                "spread follows it."
+            ]
+        )
+    about = f"{worst.item.limit.title.lower()} at {place}"
+    picture(
+        result.picture(
+            "drivers",
+            lambda: figures.drivers_picture(shown, about, result.look, result.stamp),
+            worst.name,
+            worst.worst,
+        )
+    )
+
+
+def later(result: Result) -> None:
+    """One torque made at every speed."""
+    heading(
+        "Is the same torque kinder later?", "later",
+        "One torque at every speed, burned as early as the fuel allows there.",
+    )  # fmt: skip
+    st.fragment(_later)(result)
+
+
+def _later(result: Result) -> None:
+    a = result.assessment
+    loads = a.model.demand.torque
+    low = 5 * int(np.ceil(max(float(loads[..., 0].max()), 20.0) / 5))
+    high = 5 * int(np.floor(min(float(loads[..., -1].min()), 1.3 * float(a.torque.max())) / 5))
+    kept = st.session_state.get("same")
+    if kept is not None and not low <= kept <= high:
+        del st.session_state["same"]
+    start = int(min(max(5 * round(result.sketch.peak_torque / 5), low), high))
+    torque = st.slider("Torque made at every speed [N·m]", low, high, start, 5, key="same")
+    made = result.keep(("later", torque), lambda: same_torque_by_speed(a, float(torque)))
+    names = [
+        i.limit.name
+        for i in figures.worst_first(a)
+        if i.limit.kind in (LimitKind.STRENGTH, LimitKind.COMBUSTION)
+    ][:4]
+    told = [f"{made.trends[n].title} {made.trends[n].at_allowed_phasing.value}" for n in names]
+    paragraphs([f"From low to high speed at {torque} N·m: {'; '.join(told)}."])
+    picture(
+        result.picture(
+            f"later_{torque}",
+            lambda: figures.later_picture(made, names, result.look, result.stamp),
+        ),
+        key="fig_later",
+    )
+
+
+def compare(result: Result) -> None:
+    """Another run of the same engine beside this one."""
+    heading(
+        "How does another run compare?", "compare",
+        "Send in a second run of the same engine; only what is larger than both readings' spread "
+        "counts as a difference.",
+    )  # fmt: skip
+    st.fragment(_compare)(result)
+
+
+def _compare(result: Result) -> None:
+    sent = st.file_uploader("A second run", type=["csv", "txt", "tsv"], key="second")
+    if sent is None:
+        return
+    a = result.assessment
+    data, name = sent.getvalue(), sent.name
+    try:
+        run = run_from_bytes(data, name)
+        other = result.keep(("second", run.digest), lambda: assess(result.engine, run, a.policy))
+        compared = result.keep(("compared", run.digest), lambda: compare_runs(a, other))
+    except InputError as error:
+        block(f'<div class="tr-said" role="alert"><p>{safe(error)}</p></div>')
+        return
+    paragraphs(compare_in_words(compared))
+    picture(
+        result.picture(
+            f"compare_{run.digest}",
+            lambda: figures.compare_picture(
+                compared, (a.run.name, name), result.look, result.stamp
+            ),
+        ),
+        key="fig_compare",
+    )
+
+
+def assumed(result: Result) -> None:
+    """Notices, assumed inputs with their reasons, what was left out, cautions."""
+    a = result.assessment
+    heading("What was assumed?", "assumed")
+    proposal = result.proposal
+    notices = [*a.notices, *(proposal.notices if proposal is not None else ())]
+    bullets([pretty(n.text) for n in notices if n.code not in ("assumed", "not-assessed")])
+    left = _left_out(result)
+    if left:
+        block('<h3 class="tr-fig">Left out, for want of inputs</h3>')
+        bullets(left)
+    names = a.engine.assumed()
+    block(f'<h3 class="tr-fig">{len(names)} inputs that were not given</h3>')
+    block(_assumed_table(result, names))
+    block('<h3 class="tr-fig">Before anybody acts on this</h3>')
+    bullets(CAUTIONS)
+
+
+def _left_out(result: Result) -> list[str]:
+    a = result.assessment
+    titles = {x.name: x.title for x in ALL_LIMITS}
+    out = []
+    for name, missing in a.not_assessed.items():
+        if missing == ("spark ignition",):
+            continue
+        labels = []
+        for key in missing:
+            try:
+                labels.append(a.engine.declaration(key).label.lower())
+            except (KeyError, AttributeError):
+                labels.append(key.replace("_", " "))
+        out.append(f"{titles[name]}: not assessed without {', '.join(labels)}.")
+    return out
+
+
+def _assumed_table(result: Result, names: tuple[str, ...]) -> str:
+    engine = result.assessment.engine
+    rows = []
+    for name in names:
+        declaration = engine.declaration(name)
+        if declaration.kind is None:
+            rows.append((declaration.label, engine.word(name), "", declaration.reason))
+            continue
+        used = engine.value(name)
+        sd = used.sd / declaration.kind.shown_size
+        unit = pretty_unit(declaration.kind.shown_unit)
+        spread = f"± {2 * sd:.2g} {unit}".strip() if sd else "none"
+        rows.append(
+            (
+                declaration.label,
+                pretty(declaration.in_words(used.value)),
+                spread,
+                declaration.reason,
+            )
+        )
+    return table(
+        [
+            TableColumn(name="input", unit="", values=[r[0] for r in rows]),
+            TableColumn(name="assumed", unit="", values=[r[1] for r in rows]),
+            TableColumn(name="two standard deviations", unit="", values=[r[2] for r in rows]),
+            TableColumn(name="why", unit="", values=[r[3] for r in rows]),
+        ],
+        "Assumed inputs; give one on the left to narrow the answer",
+        "tr-prose",
+    )
+
+
+def foot(result: Result) -> None:
+    """Version, seed, draws and the digest of the inputs."""
+    p = result.wish.policy
+    block(
+        f'<p class="tr-foot">torquerisk {safe(result.stamp.version)}. Seed {p.seed}, '
+        f"{p.draws:,} simulated engines. Inputs {safe(result.stamp.digest[:16])}.</p>"
+    )

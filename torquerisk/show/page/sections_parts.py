@@ -1,0 +1,122 @@
+"""Part by part, and inside the cylinder."""
+
+import math
+
+import numpy as np
+import streamlit as st
+
+from torquerisk.files.exports import TableColumn
+from torquerisk.show import figures
+from torquerisk.show.figure_style import Picture
+from torquerisk.show.page.draw import picture
+from torquerisk.show.page.html import block, heading, safe, table
+from torquerisk.show.page.layout import state_mark
+from torquerisk.show.page.result import Result
+from torquerisk.study.assessment import LimitResult
+from torquerisk.study.limits import LimitKind
+from torquerisk.study.traces import median_cycle
+
+RPM = math.pi / 30
+
+
+def parts(result: Result) -> None:
+    """One small chart per limit, worst first; guidance apart from limits that count."""
+    items = figures.worst_first(result.assessment)
+    counted = [i for i in items if i.limit.kind is not LimitKind.INDEX]
+    guidance = [i for i in items if i.limit.kind is LimitKind.INDEX]
+    heading(
+        "How close is each part?", "parts",
+        "Load over strength, worst first; at 1 the limit is reached. Line: median. Shade: 5 to "
+        "95 % of the simulated engines.",
+    )  # fmt: skip
+    drawn = [*_cards(result, counted)]
+    if guidance:
+        block(
+            '<h3 class="tr-fig">Beyond published guidance?</h3><p class="tr-lead">Long-life '
+            "guidance, not a verdict: shown, never counted in a chance or a limit.</p>"
+        )
+        drawn += _cards(result, guidance)
+    with st.expander("Numbers of every part", type="compact"):
+        block(_all_numbers(result, items))
+
+
+def _cards(result: Result, items: list[LimitResult]) -> list[Picture]:
+    a, chance = result.assessment, result.chance
+    made = []
+    with st.container(horizontal=True, gap="medium"):
+        for item in items:
+            one = result.picture(
+                f"part_{item.limit.name}",
+                lambda item=item: figures.part_picture(a, item, result.look, chance),
+                figures.worst_state(item, chance),
+            )
+            made.append(one)
+            with st.container(width=318, gap="xxsmall"):
+                block(_card_words(item, chance))
+                picture(one, titled=False, numbers=False)
+    return made
+
+
+def _card_words(item: LimitResult, chance: float) -> str:
+    limit = item.limit
+    if limit.kind is LimitKind.INDEX:
+        most = float(np.max(item.utilisation))
+        state = "beyond guidance" if most > 1 else "within guidance"
+        mark = f'<span class="tr-state tr-quiet">{state}</span>'
+    else:
+        mark = state_mark(figures.worst_state(item, chance).value)
+    return (
+        f'<p class="tr-part"><b>{safe(limit.title)}</b> {mark}'
+        f"<small>{safe(limit.protects[0].upper() + limit.protects[1:])}.</small></p>"
+    )
+
+
+def _all_numbers(result: Result, items: list[LimitResult]) -> str:
+    a = result.assessment
+    columns = [
+        TableColumn(
+            name="engine speed", unit="rpm", decimals=0, values=[float(v) / RPM for v in a.speed]
+        )
+    ]
+    for item in items:
+        values = [float(v) if np.isfinite(v) else None for v in item.utilisation]
+        columns.append(TableColumn(name=item.limit.title, unit="1", values=values, decimals=2))
+    return table(columns, "Median of load over strength")
+
+
+def cylinder(result: Result) -> None:
+    """Peak pressure and rod forces by speed; one cycle on demand."""
+    a, look, stamp = result.assessment, result.look, result.stamp
+    heading("What happens in the cylinder?", "cylinder")
+    picture(result.picture("pressure", lambda: figures.pressure_picture(a, look, stamp)))
+    picture(result.picture("rod", lambda: figures.rod_picture(a, look, stamp)))
+    st.fragment(_one_cycle)(result)
+
+
+def _one_cycle(result: Result) -> None:
+    a, look = result.assessment, result.look
+    speeds = [round(float(v) / RPM) for v in a.speed]
+    kept = st.session_state.get("cycle_speed")
+    if kept is not None and kept not in speeds:
+        del st.session_state["cycle_speed"]
+    tightest = speeds[int(np.argmax(a.peak_pressure.p50))]
+    chosen = st.select_slider(
+        "One cycle at [rpm]", speeds, tightest, key="cycle_speed",
+        format_func=lambda v: f"{v:,}",
+    )  # fmt: skip
+    k = speeds.index(chosen)
+    cycle = result.keep(("cycle", k), lambda: median_cycle(a, k))
+    speed = float(a.speed[k])
+    pressure_top = float(a.peak_pressure.p95.max())
+    force_top = 1.25 * float(max(a.rod_compression.max(), a.rod_tension.max()))
+    for one in (
+        result.picture(
+            f"cycle_{k}",
+            lambda: figures.cycle_picture(cycle, speed, look, result.stamp, pressure_top),
+        ),
+        result.picture(
+            f"forces_{k}",
+            lambda: figures.forces_picture(cycle, speed, look, result.stamp, force_top),
+        ),
+    ):
+        picture(one, key=f"fig_{one.name.split('_')[0]}")
