@@ -1,15 +1,9 @@
 """Engines and runs that the study's tests share: invented, small, deterministic."""
 
-import math
-from pathlib import Path
-
-import numpy as np
 import pytest
+from plain_runs import run_of
 
 from torquerisk.case import Engine, HeadJoint, Policy, Run, default_policy
-
-RPM = math.pi / 30
-SAMPLES = Path(__file__).parents[2] / "sample_runs"
 
 
 @pytest.fixture(scope="session")
@@ -37,17 +31,6 @@ def plain_diesel() -> Engine:
         rod_length=0.158,
         compression_ratio=16.5,
         head_joint=HeadJoint(fasteners=18, thread="M12x1.5", property_class="10.9"),
-    )
-
-
-def run_of(rpm: list[float], torque: list[float], **channels: list[float]) -> Run:
-    """A run at the crank, uncorrected, at steady points."""
-    return Run(
-        name="test run",
-        speed=np.array(rpm) * RPM,
-        torque=np.array(torque, dtype=float),
-        channels={k: np.array(v, dtype=float) for k, v in channels.items()},
-        facts={"correction": "none", "measured_at": "crank"},
     )
 
 

@@ -7,7 +7,7 @@ from torquerisk.case import Engine
 from torquerisk.physics.cylinder import abnormal
 from torquerisk.study import spreads
 from torquerisk.study.assessment import Abnormal, band
-from torquerisk.study.demand import Demand
+from torquerisk.study.demand import SPEED_BAND, Demand
 from torquerisk.study.gear_capacity import CRANKCASE_PRESSURE
 from torquerisk.study.limits import Place
 from torquerisk.study.limits.running_gear import throw
@@ -44,10 +44,35 @@ def abnormal_cycles(
     gear = parts.gear
     relief = gear.reciprocating_mass * throw(loads, parts) * place.read(loads.acceleration_share)
     rod = (gear.column_load + relief) / gear.bore_area + CRANKCASE_PRESSURE
-    least = np.maximum(np.minimum(head_pressure, rod), 1e5)
+    ratio = np.maximum(np.minimum(head_pressure, rod), 1e5) / peak
+    event, harm = (
+        abnormal.chance_in_pull(rate, cycles),
+        abnormal.chance_of_harm(ratio, rate, cycles),
+    )
+    once = cycles * (cell_widths(loads.speed) / SPEED_BAND)[:, None]
+    whole = [
+        1 - np.prod(1 - np.asarray(chance), axis=0)
+        for chance in (
+            abnormal.chance_in_pull(rate, once),
+            abnormal.chance_of_harm(ratio, rate, once),
+        )
+    ]
     return Abnormal(
         knock_rate=band(knock),
         preignition_rate=band(early),
-        chance_event=np.asarray(abnormal.chance_in_pull(rate, cycles)).mean(axis=1),
-        chance_harm=np.asarray(abnormal.chance_of_harm(least / peak, rate, cycles)).mean(axis=1),
+        chance_event=np.asarray(event).mean(axis=1),
+        chance_harm=np.asarray(harm).mean(axis=1),
+        pull_event=float(whole[0].mean()),
+        pull_harm=float(whole[1].mean()),
     )
+
+
+def cell_widths(speed: Array) -> Array:
+    """Width of the speeds that each of a grid (S,) stands for, without overlap [rad/s].
+
+    A single speed stands for SPEED_BAND.
+    """
+    if len(speed) == 1:
+        return np.full(1, SPEED_BAND)
+    edges = np.concatenate([speed[:1], (speed[1:] + speed[:-1]) / 2, speed[-1:]])
+    return np.diff(edges)

@@ -281,7 +281,7 @@ def evaluate(
     if policy.abnormal_in_chance:
         harm = abnormal.chance_harm
         chance_any = 1 - (1 - failed.mean(axis=1)) * (1 - harm)
-        chance_pull = 1 - (1 - float(failed.any(axis=0).mean())) * float(np.prod(1 - harm))
+        chance_pull = 1 - (1 - float(failed.any(axis=0).mean())) * (1 - abnormal.pull_harm)
     else:
         chance_any = failed.mean(axis=1)
         chance_pull = float(failed.any(axis=0).mean())

@@ -85,7 +85,11 @@ class Evidence:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Abnormal:
-    """Abnormal cycles, apart from the normal ones: chance in one pull by speed (S,)."""
+    """Abnormal cycles, apart from the normal ones: chance in one pull by speed (S,).
+
+    A speed stands for the same band about it whatever the grid, so bands overlap on a fine grid;
+    the chances of a whole pull count every cycle once.
+    """
 
     knock_rate: Band
     """Heavy knocks per cycle."""
@@ -94,23 +98,11 @@ class Abnormal:
     chance_event: Array
     """Chance that one happens near this speed in one pull."""
     chance_harm: Array
-    """Chance that one happens whose peak passes a strength limit, in one pull."""
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Trace:
-    """Cylinder pressure and rod force over a cycle of the median engine at every speed."""
-
-    angle: Array
-    """-2 pi..2 pi [rad] (T,)."""
-    pressure: Array
-    """(T, S) [Pa]."""
-    rod_force: Array
-    """Along the rod, compression positive (T, S) [N]."""
-    side_thrust: Array
-    """(T, S) [N]."""
-    big_end: Array
-    """Size of the big-end force (T, S) [N]."""
+    """Chance that one happens near this speed whose peak passes a strength limit, in one pull."""
+    pull_event: float
+    """Chance that one happens anywhere in one pull over these speeds."""
+    pull_harm: float
+    """Chance that one happens anywhere in one pull whose peak passes a strength limit."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

@@ -224,8 +224,7 @@ def _coolant(result: Assessment) -> Iterator[Notice]:
 def _abnormal(result: Assessment) -> Iterator[Notice]:
     if result.engine.compression_ignition:
         return
-    event = 1 - float(np.prod(1 - result.abnormal.chance_event))
-    harm = 1 - float(np.prod(1 - result.abnormal.chance_harm))
+    event, harm = result.abnormal.pull_event, result.abnormal.pull_harm
     counted = "is counted in" if result.policy.abnormal_in_chance else "is not part of"
     yield Notice(
         "abnormal",
