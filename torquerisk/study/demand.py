@@ -76,7 +76,7 @@ class CylinderDraws:
 
     other: dict[str, Array]
     friction: Array
-    pumping: Array
+    pumping_z: Array
     reading_z: Array
     phasing_z: Array
     best_phasing: Array
@@ -112,7 +112,7 @@ def cylinder_draws(engine: Engine, draws: Draws) -> CylinderDraws:
             "heat": draws.of_value(engine.value("charge.heat_loss_scale")),
         },
         friction=draws.of_value(engine.value("charge.friction_scale")),
-        pumping=draws.of_model(spreads.PUMPING),
+        pumping_z=draws.deviates[spreads.PUMPING.name],
         reading_z=draws.deviates[spreads.READING.name],
         phasing_z=draws.deviates["model.phasing"],
         best_phasing=phasing.MBT_CA50 + draws.of_model(spreads.BEST_PHASING),
@@ -247,6 +247,9 @@ class _Work:
         self.rows = np.arange(len(self.imep))
         rough = surface.brake_estimate(self.imep)
         self.pmep = pumping(engine, state, rough)
+        self.pmep_sd = np.hypot(
+            gas_exchange.PMEP_ABSOLUTE_SD, gas_exchange.PMEP_RELATIVE_SD * self.pmep
+        )
         self.piston_speed = np.clip(engine.stroke * state.speed / np.pi, 0.5, 30.0)
         cylinder_sd = (
             spread.CYLINDER_SD_PEAK_SPARK if self.spark else spread.CYLINDER_SD_PEAK_COMPRESSION
@@ -273,8 +276,9 @@ class _Work:
         excess = surface.look_up(knock, column, share) - lanes.log_threshold[:, None]
         relief = acceleration_share(self.engine, table[1, 0])
         friction = self._friction(s, peak, lanes)
-        bmep = self.imep - friction - (self.pmep[s] + lanes.pumping[:, None])
-        scale = 1 + self.reading_sd[s] * lanes.reading_z
+        pmep = self.pmep[s] + self.pmep_sd[s] * lanes.pumping_z[:, None]
+        bmep = self.imep - friction - pmep
+        scale = np.exp(self.reading_sd[s] * lanes.reading_z)
         torque = bmep * self.engine.swept_volume_total / (4 * np.pi)
         cov = _from_middle(self.cov, self.rows, column, share) * lanes.cyclic[:, None]
         spread_up = 1 + np.minimum(cov, HIGHEST_COV) * self.extreme[s]

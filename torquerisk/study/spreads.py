@@ -5,7 +5,6 @@ from torquerisk.physics.cylinder.burn_duration import (
     DURATION_COMPRESSION_LOG_SD,
     DURATION_SPARK_LOG_SD,
 )
-from torquerisk.physics.cylinder.gas_exchange import PMEP_ABSOLUTE_SD
 from torquerisk.study.draws import ModelSpread
 from torquerisk.study.operating import PhasingSource
 
@@ -57,8 +56,8 @@ BURN_COMPRESSION = _spread(
     "correlation with speed and load", logarithmic=True,
 )  # fmt: skip
 PUMPING = _spread(
-    "model.pumping", "pumping work", PMEP_ABSOLUTE_SD,
-    "exhaust pressure is rarely logged", logarithmic=False,
+    "model.pumping", "pumping work", 1.0,
+    "30 % of it and 8 kPa: exhaust pressure is rarely logged", logarithmic=False,
 )  # fmt: skip
 KNOCK_THRESHOLD = _spread(
     "model.knock_threshold", "knock threshold", knock.KNOCK_THRESHOLD_LOG_SD,
