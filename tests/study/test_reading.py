@@ -6,7 +6,13 @@ import numpy as np
 import pytest
 
 from torquerisk.case import Engine, Run
-from torquerisk.study.reading import crank_reading, standing_alone, with_run_facts
+from torquerisk.study.reading import (
+    Reading,
+    averaged,
+    crank_reading,
+    standing_alone,
+    with_run_facts,
+)
 
 RPM = np.pi / 30
 CRANK = {"correction": "none", "measured_at": "crank"}
@@ -132,3 +138,34 @@ def test_spread_stays_sane_where_torque_is_nearly_nothing(plain_engine: Engine) 
     reading = crank_reading(plain_engine, low)
     assert reading.torque[0] == pytest.approx(0.71, abs=0.01)
     assert reading.relative_sd.max() < 0.1
+
+
+def test_a_logged_time_tells_the_sweep_rate(plain_engine: Engine) -> None:
+    """Identity: 4,000 rpm in 10 s is 400 rpm/s, unless the file states the rate itself."""
+    n = 201
+    logged = run(CRANK, n, time=np.linspace(0, 10, n))
+    rate = crank_reading(plain_engine, logged).engine.given("test.sweep_rate")
+    assert rate / RPM == pytest.approx(400, rel=1e-6)
+    stated = run({**CRANK, "sweep_rate": 300 * RPM}, n, time=np.linspace(0, 10, n))
+    assert crank_reading(plain_engine, stated).engine.given("test.sweep_rate") == 300 * RPM
+
+
+def test_fast_logs_are_averaged_and_slow_ones_are_not() -> None:
+    """Identity: means over even bands keep a straight line and lose a single wild row."""
+    n = 961
+    speed = np.linspace(2000, 6000, n) * RPM
+    torque = np.full(n, 200.0)
+    torque[500] = 400.0
+    reading = Reading(
+        speed=speed, torque=torque, relative_sd=np.full(n, 0.02), engine=None, as_given=None,
+        steps=(), notices=(),
+    )  # fmt: skip
+    grid = averaged(reading)
+    assert len(grid.speed) == 48
+    assert grid.torque.max() == pytest.approx(200 + 200 / 20, rel=0.005)
+    assert [n.code for n in grid.notices] == ["rows-averaged"]
+    few = dataclasses.replace(
+        reading, speed=speed[:40], torque=torque[:40], relative_sd=np.full(40, 0.02)
+    )
+    assert averaged(few).torque is few.torque
+    assert averaged(few).notices == ()

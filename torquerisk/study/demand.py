@@ -33,6 +33,8 @@ LATEST_SANE_CA50 = 36 * DEG
 """Nobody tunes later than this: exhaust heat, misfire (common practice, no source)."""
 DEFAULT_SWEEP = 300 * surface.RPM
 """Sweep rate where none is stated [rad/s^2] (common practice, no source)."""
+STEADY_HOLD = 10.0
+"""Time that a steady point is held for [s] (common practice, no source)."""
 SPEED_BAND = 250 * surface.RPM
 """Width of the band of speeds whose cycles count for a speed [rad/s]."""
 BLOCK = 512
@@ -175,9 +177,14 @@ def pumping(engine: Engine, state: Operating, bmep: Array) -> Array:
 def cycles_per_speed(engine: Engine, speed: Array) -> Array:
     """Cycles of one cylinder within SPEED_BAND of each speed in one sweep (S,), >= HELD_CYCLES.
 
-    The band is the same for every run, so that a finer grid does not change the answer.
+    The band is the same for every run, so that a finer grid does not change the answer. Steady
+    points, a sweep rate of 0, are held for STEADY_HOLD.
     """
-    rate = engine.given("test.sweep_rate") or DEFAULT_SWEEP
+    rate = engine.given("test.sweep_rate")
+    if rate is None:
+        rate = DEFAULT_SWEEP
+    elif rate == 0:
+        rate = SPEED_BAND / STEADY_HOLD
     cycles = spread.cycles_in_band(speed, SPEED_BAND, rate, 1.0)
     return np.maximum(np.asarray(cycles), HELD_CYCLES)
 

@@ -8,7 +8,7 @@ import numpy.typing as npt
 from torquerisk.case import Notice
 from torquerisk.physics.cylinder.gas_exchange import VOLUMETRIC_EFFICIENCY_PLAUSIBLE
 from torquerisk.study.assessment import Assessment
-from torquerisk.study.demand import DEFAULT_SWEEP, cylinder_spec
+from torquerisk.study.demand import DEFAULT_SWEEP, STEADY_HOLD, cylinder_spec
 from torquerisk.study.evidence import coolant_sign, implied_volumetric_efficiency
 from torquerisk.study.limits import LimitKind
 from torquerisk.study.operating import PhasingSource
@@ -17,11 +17,8 @@ from torquerisk.study.spread_width import relative_width, survived_width
 Array = npt.NDArray[np.float64]
 RPM = np.pi / 30
 
-PLAUSIBLE_BMEP = {False: 45e5, True: 42e5}
-"""BMEP above which a unit or displacement is more likely wrong than the engine that strong."""
 USUAL_BMEP = {False: 33e5, True: 30e5}
 """Highest BMEP of published engines: 32.4 bar petrol (seen); diesel passenger engines below 30."""
-CLIP_TELLS = 1e-6
 
 
 def notices_of(result: Assessment, share_kept: float) -> tuple[Notice, ...]:
@@ -96,8 +93,9 @@ def _evidence(result: Assessment, share_kept: float) -> Iterator[Notice]:
     if evidence.used:
         yield Notice(
             "evidence",
-            f"Evidence used: {'; '.join(evidence.used)}. {evidence.kept} of {evidence.tried} "
-            f"simulated engines agree with it ({share_kept:.0%}); that is the effective sample.",
+            f"Evidence used: {'; '.join(evidence.used)}. {share_kept:.1%} of "
+            f"{evidence.tried} simulated engines agree with it; {evidence.kept} of those are used, "
+            "which is the effective sample.",
         )
         if evidence.kept < 200:
             yield Notice(
@@ -155,7 +153,13 @@ def _load(result: Assessment) -> Iterator[Notice]:
 
 
 def _sweep(result: Assessment) -> Iterator[Notice]:
-    if not result.engine.has("test.sweep_rate") and result.run.channel("time") is None:
+    if result.engine.given("test.sweep_rate") == 0:
+        yield Notice(
+            "steady-points",
+            f"The run is of steady points; each is taken as held for {STEADY_HOLD:.0f} s, which "
+            "sets the number of cycles spent there. A longer hold spends more.",
+        )
+    if not result.engine.has("test.sweep_rate"):
         yield Notice(
             "sweep-assumed",
             f"The sweep rate is not stated; {DEFAULT_SWEEP / RPM:.0f} rpm/s is assumed for the "
@@ -179,7 +183,8 @@ def _speed_limited(result: Assessment) -> Iterator[Notice]:
 
 def _range(result: Assessment) -> Iterator[Notice]:
     state, engine = result.model.operating, result.engine
-    low, high = cylinder_spec(engine, 0.0, float(result.speed[-1])).lambda_range
+    spec = cylinder_spec(engine, 0.0, float(result.speed[-1]))
+    low, high = spec.lambda_range
     outside = (state.lambda_ < low) | (state.lambda_ > high)
     if outside.any():
         yield Notice(
@@ -187,9 +192,16 @@ def _range(result: Assessment) -> Iterator[Notice]:
             f"Lambda leaves {low:g} to {high:g} at {int(outside.sum())} speeds; the model holds it "
             "at the nearer end there.",
         )
-    latest = np.degrees(float(result.ca50.p95.max()))
-    if state.ca50 is not None and (np.degrees(state.ca50).max() > 43 or latest > 44):
-        yield Notice("phasing-range", "CA50 beyond 44 degrees is judged as 44 degrees.")
+    if state.ca50 is not None:
+        early, late = spec.ca50_range
+        outside = (state.ca50 < early) | (state.ca50 > late)
+        if outside.any():
+            yield Notice(
+                "phasing-range",
+                f"CA50 leaves {np.degrees(early):.0f} to {np.degrees(late):.0f} degrees at "
+                f"{int(outside.sum())} speeds and is judged at the nearer end there; earlier than "
+                "that loads the parts more than shown.",
+            )
     edge = float(result.model.demand.torque[..., -1].min())
     if result.torque.max() > edge:
         yield Notice(

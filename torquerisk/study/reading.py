@@ -71,7 +71,7 @@ def crank_reading(engine: Engine, run: Run) -> Reading:
 
     Facts in the run file win over the engine file's. Source: [NEWTON], the standards in `dyno`.
     """
-    facts = with_run_facts(engine, run)
+    facts = _with_logged_rate(with_run_facts(engine, run), run)
     factor, factor_sd, steps, notices = _correction(facts)
     place = facts.word("test.measured_at")
     loss = facts.value("test.driveline_loss")
@@ -213,15 +213,35 @@ def _correction(facts: Engine) -> tuple[float, float, list[str], list[Notice]]:
     return factor, sd, [f"{name} correction undone (factor {factor:.4f})"], notices
 
 
+def _logged_acceleration(run: Run) -> Array | None:
+    """Acceleration of the crank (n,) [rad/s^2] from a logged time that rises, or None."""
+    time = run.channel("time")
+    if time is None or len(time) < 5 or not np.all(np.diff(time) > 0):
+        return None
+    span = max(0.4, 4 * float(np.median(np.diff(time))))
+    return np.asarray(dyno.angular_acceleration(time, run.speed, window=span))
+
+
+def _with_logged_rate(facts: Engine, run: Run) -> Engine:
+    """The facts with the sweep rate that a logged time tells, where none is stated."""
+    acceleration = _logged_acceleration(run)
+    if facts.has("test.sweep_rate") or acceleration is None:
+        return facts
+    # Faster than any sweep counts as that fast: no speed is held for long either way.
+    fastest = facts.declaration("test.sweep_rate").high
+    return facts.with_values(
+        {"test.sweep_rate": min(float(np.median(np.abs(acceleration))), fastest)}
+    )
+
+
 def _inertia(
     facts: Engine, run: Run, steps: list[str], notices: list[Notice]
 ) -> tuple[float, Array | float]:
     """Inertia [kg*m^2] and acceleration [rad/s^2] to add for an accelerating sweep."""
-    time = run.channel("time")
+    logged = _logged_acceleration(run)
     rate: Array | float = 0.0
-    if time is not None and np.all(np.diff(time) > 0) and len(time) >= 5:
-        span = max(0.4, 4 * float(np.median(np.diff(time))))
-        rate = dyno.angular_acceleration(time, run.speed, window=span)
+    if logged is not None:
+        rate = logged
     elif facts.has("test.sweep_rate"):
         rate = facts.value("test.sweep_rate").value
     fastest = float(np.max(np.abs(np.asarray(rate))))
