@@ -173,7 +173,7 @@ def test_without_channels_filling_changes_torque_only(bare):
     load = place.load(bare.model.loads["head_lift"])[k]
     strength = item.limit.strength(bare.model.demand, bare.model.parts)
     ratio = load / np.broadcast_to(strength, (len(bare.speed), small_case.DRAWS))[k]
-    expected = np.quantile(ratio, 0.5, method="inverted_cdf")
+    expected = np.sort(ratio)[small_case.DRAWS // 2]
     assert dip.changes["head_lift"].without_dip.utilisation == pytest.approx(expected, rel=1e-9)
     chance = (bare.model.capacities["head_lift"][k] < dip.would_be_torque).mean()
     assert dip.changes["head_lift"].without_dip.chance == pytest.approx(chance, abs=1e-12)

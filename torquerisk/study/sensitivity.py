@@ -1,0 +1,114 @@
+"""What drives the answer, and what to measure next: shares of the governing capacity's spread."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from torquerisk.study import spreads
+from torquerisk.study.assessment import Assessment
+from torquerisk.study.measure_next import Measure, binding_capacity, worth_measuring
+from torquerisk.study.operating import PhasingSource
+from torquerisk.study.shares import joint_share, least_resolved, shares_of
+
+
+@dataclass(frozen=True, kw_only=True)
+class Share:
+    """One drawn input and the share of the spread that follows it alone (first order)."""
+
+    name: str
+    label: str
+    given: bool
+    """False where a default or a model stands in for it."""
+    share: float
+    """Of the variance [-]; 0 where it cannot be told from noise."""
+    resolved: bool
+    """False where it cannot be told from noise."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Sensitivity:
+    """What the spread of the governing capacity torque at one speed comes from."""
+
+    speed: float
+    """Where least torque is to spare [rad/s]."""
+    limit: str
+    """The limit that governs there."""
+    capacity_torque: tuple[float, float, float]
+    """5, 50 and 95 % points of the least binding capacity [N*m]; +-inf happens."""
+    shares: tuple[Share, ...]
+    """Greatest first; their sum is at most 1."""
+    rest: float
+    """Share that no single input explains: interactions, ties and what is too small to tell."""
+    together: float
+    """Share that all inputs explain together as a plain sum [-]. Well above the sum of the shares
+    where evidence has tied inputs together: each alone then says little, all of them much."""
+    least_resolved: float
+    """About the least share that is told from noise with so many simulated engines [-]."""
+    scaled: float
+    """1, or the factor that brought the sum down to 1: evidence ties inputs together."""
+    measures: tuple[Measure, ...]
+    """What to measure next, worth most first; what cannot be told from nothing is left out."""
+    pair: Measure | None
+    """The two that would be worth most together; None where fewer than two are worth anything."""
+    draws: int
+
+
+def sensitivity(assessment: Assessment, index: int | None = None) -> Sensitivity:
+    """What drives the governing capacity torque, and what measuring would narrow it most.
+
+    index: of the assessed speed; by default where the torque at the accepted chance leaves least.
+    No new model run: each share is a regression over the simulated engines that are there already.
+    """
+    k = least_spare(assessment) if index is None else index
+    least = binding_capacity(assessment)[k]
+    draws = assessment.model.draws
+    deviates = {n: z for n, z in draws.deviates.items() if n != spreads.ACCEPTANCE.name}
+    found = shares_of(deviates, least)
+    total = sum(found.values())
+    scaled = 1.0 if total <= 1 else 1 / total
+    told = [_share(assessment, name, share * scaled) for name, share in found.items()]
+    measures, pair = worth_measuring(assessment, k, least)
+    low, middle, high = np.quantile(least, [0.05, 0.5, 0.95], method="inverted_cdf")
+    return Sensitivity(
+        speed=float(assessment.speed[k]),
+        limit=assessment.governing[k],
+        capacity_torque=(float(low), float(middle), float(high)),
+        shares=tuple(sorted(told, key=lambda s: -s.share)),
+        rest=1 - min(total, 1.0),
+        together=joint_share(deviates, least),
+        least_resolved=least_resolved(draws.count, len(deviates)),
+        scaled=scaled,
+        measures=measures,
+        pair=pair,
+        draws=draws.count,
+    )
+
+
+def least_spare(assessment: Assessment) -> int:
+    """Index of the speed with the least torque to spare at the accepted chance, a finite one."""
+    spare = np.where(
+        np.isfinite(assessment.ceiling), assessment.ceiling - assessment.torque, np.inf
+    )
+    return int(np.argmin(spare))
+
+
+def _share(assessment: Assessment, name: str, share: float) -> Share:
+    label, given = told_of(assessment, name)
+    return Share(name=name, label=label, given=given, share=share, resolved=share > 0)
+
+
+def told_of(assessment: Assessment, name: str) -> tuple[str, bool]:
+    """Label of a drawn input for readers, and whether it was given."""
+    engine = assessment.engine
+    if name == "model.phasing":
+        source = assessment.phasing_source
+        spread = spreads.PHASING[source]
+        if engine.compression_ignition and source is PhasingSource.ASSUMED:
+            spread = spreads.PHASING_COMPRESSION
+        return spread.label, source is PhasingSource.GIVEN
+    if name != "charge.burn_duration":
+        model = next((s for s in spreads.MODEL_SPREADS if s.name == name), None)
+        if model is not None:
+            return model.label, False
+    label = engine.declaration(name).label
+    return label[0].lower() + label[1:], engine.has(name)
