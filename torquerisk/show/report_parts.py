@@ -1,0 +1,397 @@
+"""The report's tables and lists as plain words, from one proposal; no markup but marks and bars."""
+
+import hashlib
+import platform
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import numpy.typing as npt
+import scipy
+from markupsafe import Markup
+
+import torquerisk
+from torquerisk.case import SECTIONS, Engine, declarations
+from torquerisk.case.declare import Kind
+from torquerisk.show import svg, words
+from torquerisk.show.drivers import drivers
+from torquerisk.show.figures_risk import ratio_band
+from torquerisk.show.in_short import SEVERITY, verdicts, worst_speed
+from torquerisk.show.report_pictures import SHAPE, TONE
+from torquerisk.show.words import RPM, Units
+from torquerisk.study.assess import BINDING
+from torquerisk.study.assessment import Assessment, LimitResult, State
+from torquerisk.study.notices import assumed_and_used
+from torquerisk.study.propose import Proposal
+
+Array = npt.NDArray[np.float64]
+BAR, KILO, DEGREE = 1e5, 1e3, RPM / 6
+AREA = 1e6 * RPM
+"""One MW·rpm of area under power [W*rad/s]."""
+MOST_DRIVERS = 6
+RATIO_END = 1.6
+
+
+@dataclass(frozen=True, kw_only=True)
+class Table:
+    """Headings with units, and rows of words; the first column names the row."""
+
+    title: str
+    headings: Sequence[tuple[str, str]]
+    """Name and unit ('' for words)."""
+    rows: Sequence[Sequence[str]]
+    words_in: frozenset[int] = frozenset()
+    """Columns of words, set to the left."""
+    kind: str = ""
+    marked: frozenset[int] = field(default_factory=frozenset)
+    """Rows that stand out."""
+
+
+def state_mark(state: State) -> Markup:
+    """A state word with its mark."""
+    picture = svg.mark(6, 6, TONE[state], SHAPE[state], 4)
+    return Markup(
+        '<span class="state t-{}"><svg viewBox="0 0 12 12" aria-hidden="true">{}</svg>{}</span>'
+    ).format(TONE[state], Markup(picture), state.value)  # noqa: S704
+
+
+def ratio_bar(low: float, middle: float, high: float, state: State) -> Markup:
+    """Load over strength as a small ruler from 0 to 1.6 with a line at 1."""
+    place = [110 * min(max(v, 0.0), RATIO_END) / RATIO_END + 3 for v in (low, middle, high)]
+    tone = TONE[state]
+    parts = (
+        svg.straight(3, 8, 113, 8, "grid"),
+        svg.straight(place[0], 8, place[2], 8, f"range t-{tone}"),
+        svg.straight(3 + 110 / RATIO_END, 1, 3 + 110 / RATIO_END, 15, "zero"),
+        svg.mark(place[1], 8, tone, SHAPE[state], 3.6),
+    )
+    # Made of numbers and fixed words only.
+    return Markup(  # noqa: S704
+        f'<svg class="ruler" viewBox="0 0 116 16" aria-hidden="true">{"".join(parts)}</svg>'
+    )
+
+
+def limit_table(p: Proposal, units: Units) -> Table:
+    """The torque-limit table: what governs a row, what holds it, and what it was judged at."""
+    torque_unit, size = words.torque_unit(units)
+    power_unit, power_size = words.power_unit(units)
+    count = p.assessment.model.draws.count
+    titles = {name: item.limit.title for name, item in p.assessment.limits.items()}
+    decimals = step_decimals(p.policy.resolution) if units is Units.SI else 1
+    pressed = any(row.manifold_pressure is not None for row in p.rows)
+    rows = []
+    for row in p.rows:
+        cells = [
+            words.plain(row.speed / RPM),
+            words.plain(row.limit / size, decimals),
+            words.plain(row.power / power_size),
+            titles[row.governing],
+            row.held_by,
+            words.plain(row.spare / size) if np.isfinite(row.spare) else "open",
+            words.chance_count(row.chance, count),
+            words.plain(row.ca50 / DEGREE),
+            "none"
+            if row.ca50_not_before is None
+            else words.plain(np.ceil(row.ca50_not_before / DEGREE)),
+        ]
+        if pressed:
+            cells.append(
+                "" if row.manifold_pressure is None else words.plain(row.manifold_pressure / KILO)
+            )
+        rows.append(cells)
+    headings = [
+        ("speed", "rpm"), ("limit", torque_unit), ("power", power_unit), ("governed by", ""),
+        ("held by", ""), ("to spare", torque_unit), ("exceed", f"of {count:,}"),
+        ("judged at CA50", "° after TDC"), ("CA50 not before", "° after TDC"),
+    ]  # fmt: skip
+    if pressed:
+        headings.append(("manifold", "kPa abs"))
+    peak = int(np.argmax([row.limit for row in p.rows]))
+    return Table(
+        title="Torque-limit table" if p.verified else "Table that did not pass its check",
+        headings=headings,
+        rows=rows,
+        words_in=frozenset({3, 4}),
+        kind="numbers",
+        marked=frozenset({peak}),
+    )
+
+
+def step_decimals(resolution: float) -> int:
+    """Decimals that a torque step needs, three at most."""
+    return next((d for d in range(3) if abs(resolution * 10**d % 1) < 1e-9), 3)
+
+
+def before_after(p: Proposal, units: Units) -> Table:
+    """The measured run and the run under the table, side by side."""
+    a = p.assessment
+    count, top = a.model.draws.count, int(np.argmax(a.torque))
+    unit, size = words.torque_unit(units)
+
+    def row(name: str, speed: float, torque: float, area: float, worst: float, pull: float):  # type: ignore[no-untyped-def]
+        return [
+            name,
+            words.plain(torque / size),
+            words.plain(speed / RPM),
+            words.plain(area / AREA, 3),
+            words.chance_count(worst, count),
+            words.chance_count(pull, count),
+        ]
+
+    return Table(
+        title="Before and after",
+        headings=[
+            ("", ""), ("peak torque", unit), ("at", "rpm"), ("area under power", "MW·rpm"),
+            ("exceed at the worst speed", f"of {count:,}"), ("exceed in a pull", f"of {count:,}"),
+        ],
+        rows=[
+            row("as measured", float(a.speed[top]), float(a.torque[top]), p.before.area,
+                p.before.chance_any_max, a.chance_pull),
+            row("with the table", p.peak_speed, p.peak_torque, p.after.area,
+                p.after.chance_any_max, p.chance_pull),
+        ],
+    )  # fmt: skip
+
+
+def parts_table(a: Assessment, accepted: float) -> Table:
+    """Every limit of the measured run, worst first; guidance that is no verdict last."""
+    count = a.model.draws.count
+    ranked = [(v.item, v.worst, v.state) for v in verdicts(a)]
+    guidance = [i for i in a.limits.values() if i.limit.kind not in BINDING]
+    for item in sorted(guidance, key=lambda i: -float(i.utilisation.max())):
+        worst = max(item.state(accepted), key=SEVERITY.__getitem__)
+        ranked.append((item, worst_speed(item), worst))
+    rows = [
+        _part(a, item, k, state, count, item.limit.kind in BINDING) for item, k, state in ranked
+    ]
+    return Table(
+        title="Part by part, each at its worst speed of the measured run",
+        headings=[
+            ("limit", ""), ("speed", "rpm"), ("load", ""), ("strength", ""),
+            ("to spare (5 to 95 %)", ""), ("load over strength, 1 at the line", ""),
+            ("over all speeds", ""), ("exceed", f"of {count:,}"), ("what would lift it", ""),
+        ],
+        rows=rows,
+        words_in=frozenset({4, 5, 6, 8}),
+        kind="parts",
+    )  # fmt: skip
+
+
+def _part(
+    a: Assessment, item: LimitResult, k: int, state: State, count: int, binding: bool
+) -> list[str]:
+    limit, size = item.limit, item.limit.unit_size
+    middle, low, high = words.with_range(item.margin, k, size)
+    half = float(item.margin.p95[k] - item.margin.p05[k]) / 2 / size
+    ratio = ratio_band(a, item)
+    protects = limit.protects if binding else f"{limit.protects} (guidance, not counted)"
+    return [
+        Markup("{}<small>{}</small>").format(limit.title, protects),
+        words.plain(a.speed[k] / RPM),
+        f"{words.rounded(float(item.load.p50[k]) / size, half)} {limit.unit}",
+        f"{words.rounded(float(item.strength.p50[k]) / size, half)} {limit.unit}",
+        f"{middle} {limit.unit} ({low} to {high})",
+        ratio_bar(*(float(v[k]) for v in (ratio.p05, ratio.p50, ratio.p95)), state),
+        state_mark(state) if binding else "guidance only",
+        words.chance_count(float(item.chance[k]), count),
+        limit.lifted_by,
+    ]
+
+
+def not_assessed(a: Assessment) -> list[str]:
+    """Limits that were not assessed, with what they want."""
+    told = []
+    for name, missing in a.not_assessed.items():
+        title = name.replace("_", " ").capitalize()
+        if missing == ("spark ignition",):
+            told.append(f"{title}: for spark ignition only.")
+            continue
+        wanted = [_label(a.engine, m) for m in missing]
+        told.append(f"{title}: wants {', '.join(wanted)}.")
+    return told
+
+
+def _label(engine: Engine, name: str) -> str:
+    try:
+        return engine.declaration(name).label.lower()
+    except (AttributeError, KeyError):
+        return name
+
+
+def assumed_table(a: Assessment) -> Table:
+    """Every assumed input that the result rests on: value, unit, spread, reason."""
+    rows = []
+    for name in assumed_and_used(a):
+        declaration = a.engine.declaration(name)
+        value, spread = _assumed(a.engine, name)
+        rows.append([declaration.label, value, spread, declaration.reason])
+    return Table(
+        title="Assumed inputs",
+        headings=[("input", ""), ("taken as", ""), ("spread", "one sd"), ("reason", "")],
+        rows=rows,
+        words_in=frozenset({1, 2, 3}),
+        kind="prose",
+    )
+
+
+def _assumed(engine: Engine, name: str) -> tuple[str, str]:
+    """Value with its unit, and one standard deviation."""
+    declaration = engine.declaration(name)
+    if declaration.kind is None:
+        return engine.word(name), "none"
+    used = engine.value(name)
+    if used.sd == 0:
+        return declaration.in_words(used.value), "none"
+    kind = declaration.kind
+    sd = used.sd / kind.shown_size
+    unit = "K" if kind is Kind.TEMPERATURE else kind.shown_unit
+    value = f"{words.rounded(kind.shown(used.value), sd)} {kind.shown_unit}".rstrip()
+    if declaration.absolute:
+        return value, f"{words.rounded(sd, sd)} {unit}".rstrip()
+    return value, words.percent(used.relative_sd, 2)
+
+
+def drivers_table(a: Assessment) -> tuple[str, Table] | None:
+    """What makes the weakest limit uncertain at its worst speed, most first."""
+    verdict = verdicts(a)[0]
+    found = [d for d in drivers(a, verdict.name, verdict.worst) if d.share >= 0.005]
+    if not found:
+        return None
+    shown = found[:MOST_DRIVERS]
+    rows = [
+        [
+            d.label,
+            words.percent(d.share),
+            Markup(  # noqa: S704
+                '<svg class="ruler" viewBox="0 0 116 16" aria-hidden="true">'
+                f'<rect class="bar t-estimate" x="3" y="4" width="{110 * d.share:.1f}" '
+                'height="8"/></svg>'
+            ),
+            "given or modelled" if d.given else "not known: a stated default stands in",
+        ]
+        for d in shown
+    ]
+    table = Table(
+        title="Share of the range that follows each input",
+        headings=[("input", ""), ("share", ""), ("", ""), ("how it is known", "")],
+        rows=rows,
+        words_in=frozenset({2, 3}),
+        kind="prose",
+    )
+    where = words.speed_in_words(float(a.speed[verdict.worst]))
+    return (
+        f"{verdict.item.limit.title} at {where}: measuring the first of these would narrow its "
+        "range most. Shares are first order (squared rank correlation over the simulated engines) "
+        "and need not add up to 100 %.",
+        table,
+    )
+
+
+def by_speed(p: Proposal, units: Units) -> Table:
+    """The numbers behind the pictures, at every speed."""
+    a = p.assessment
+    unit, size = words.torque_unit(units)
+    count = a.model.draws.count
+    limit = np.interp(a.speed, p.shape.breakpoints, p.shape.limit)
+    rows = []
+    for k in range(len(a.speed)):
+        middle, low, high = words.with_range(a.peak_pressure, k, BAR)
+        ceiling = float(a.ceiling[k])
+        rows.append(
+            [
+                words.plain(a.speed[k] / RPM),
+                words.plain(a.torque[k] / size),
+                words.plain(limit[k] / size),
+                words.plain(ceiling / size)
+                if np.isfinite(ceiling)
+                else ("none" if ceiling < 0 else "open"),
+                words.plain(a.bmep[k] / BAR, 1),
+                f"{middle} ({low} to {high})",
+                words.plain(a.clamp_ratio[k], 2),
+                words.plain(a.rod_compression[k] / KILO),
+                words.plain(a.rod_tension[k] / KILO),
+                words.chance_count(float(a.chance_any[k]), count),
+                a.limits[a.governing[k]].limit.title,
+            ]
+        )
+    return Table(
+        title="The measured run, speed by speed",
+        headings=[
+            ("speed", "rpm"), ("torque", unit), ("limit", unit), ("at accepted chance", unit),
+            ("BMEP", "bar"), ("peak pressure", "bar"), ("clamp over gas force", ""),
+            ("rod pushed", "kN"), ("rod pulled", "kN"), ("exceed", f"of {count:,}"),
+            ("governed by", ""),
+        ],
+        rows=rows,
+        words_in=frozenset({5, 10}),
+        kind="numbers",
+    )  # fmt: skip
+
+
+def engine_digest(engine: Engine) -> str:
+    """SHA-256 over the values in use (SI, every digit), by name; not over the file's bytes."""
+    lines = [f"name={engine.name!r}"]
+    for section in ("", *SECTIONS):
+        owner = getattr(engine, section) if section else engine
+        for key in declarations(type(owner)):
+            value = getattr(owner, key)
+            if value is not None:
+                shown = value.hex() if isinstance(value, float) else repr(value)
+                lines.append(f"{section}.{key}={shown}")
+    curve = engine.known_good.curve
+    if curve is not None:
+        lines += ["known good", curve.digest, *(v.hex() for v in (*curve.speed, *curve.torque))]
+    return hashlib.sha256("\n".join(lines).encode()).hexdigest()
+
+
+def inputs_digest(p: Proposal) -> str:
+    """One SHA-256 over engine, run and what was asked: equal inputs, equal report."""
+    run = p.assessment.run
+    total = hashlib.sha256(engine_digest(p.assessment.engine).encode())
+    total.update(run.digest.encode())
+    for name, values in sorted({"speed": run.speed, "torque": run.torque, **run.channels}.items()):
+        total.update(name.encode())
+        total.update(np.ascontiguousarray(values).tobytes())
+    total.update(repr(sorted(run.facts.items())).encode())
+    total.update(repr(p.policy).encode())
+    total.update(repr(p.assessment.policy).encode())
+    return total.hexdigest()
+
+
+def versions() -> list[tuple[str, str]]:
+    """What the numbers were made with."""
+    return [
+        ("torquerisk", torquerisk.__version__),
+        ("python", platform.python_version()),
+        ("numpy", np.__version__),
+        ("scipy", scipy.__version__),
+    ]
+
+
+def command_line(p: Proposal) -> str:
+    """The command that makes the same numbers again from the same files."""
+    policy, drawn = p.policy, p.assessment.policy
+    given = [
+        ("chance", f"{policy.chance!r}"),
+        ("draws", str(int(drawn.draws))),
+        ("seed", str(int(drawn.seed))),
+        ("rise", f'"{_short(Kind.TORQUE_RISE.shown(policy.rise))} N*m/1000rpm"'),
+        ("points", str(int(policy.points))),
+        ("resolution", f'"{_short(policy.resolution)} N*m"'),
+        ("objective", f'"{policy.objective}"'),
+    ]
+    if policy.peak_from is not None:
+        given.insert(3, ("peak-from", f"{_short(policy.peak_from / RPM)}rpm"))
+    told = " ".join(f"--{name} {value}" for name, value in given)
+    return f"torquerisk report ENGINE RUN -o FILE.html {told}{_reach(p)}"
+
+
+def _short(value: float) -> str:
+    """A number for a command line: the fewest digits that come within rounding of it."""
+    return f"{value:.12g}"
+
+
+def _reach(p: Proposal) -> str:
+    if p.reach is None:
+        return " --reach open"
+    return "" if np.array_equal(p.reach, p.assessment.torque) else " --reach REACH.csv"

@@ -1,0 +1,71 @@
+"""The report's section on head fasteners: need, choices and the target sheet."""
+
+from typing import Any
+
+from torquerisk.show import words
+from torquerisk.show.report_parts import Table
+from torquerisk.show.stud_text import worth_showing
+from torquerisk.show.target_sheet import kilonewtons, spare_share, target_sheet
+from torquerisk.show.words import RPM, Units
+from torquerisk.study.stud_results import StudChoice
+from torquerisk.study.studs import StudBench
+
+KILO = 1e3
+
+
+def studs_part(bench: StudBench, units: Units) -> dict[str, Any]:
+    """Findings, what is needed, the table of choices and the target sheet of the mildest."""
+    best = bench.mildest
+    return {
+        "curve": f"Judged at {bench.curve}.",
+        "findings": bench.findings,
+        "need": [
+            (
+                "needed in service, each fastener",
+                f"{words.plain(bench.required_clamp_per_fastener / KILO)} kN at "
+                f"{words.plain(bench.worst_speed / RPM)} rpm",
+            ),
+            ("now, as it stands", kilonewtons(bench.present.clamp)),
+            ("accepted chance at each speed", words.percent(bench.accepted, 2)),
+        ],
+        "table": _choices(bench),
+        "sheet": None if best is None else target_sheet(bench, best),
+        "notices": [n.text for n in bench.notices],
+        "cautions": bench.cautions,
+    }
+
+
+def _choices(bench: StudBench) -> Table:
+    count = bench.assessment.model.draws.count
+    shown = [bench.present, *worth_showing(bench.choices)]
+    return Table(
+        title="As it stands, then choices, mildest change first",
+        headings=[
+            ("thread", ""), ("class", ""), ("tightened", ""), ("preload", "kN"),
+            ("clamp to spare", ""), ("lifts", f"of {count:,}"), ("yield used", ""),
+            ("strip used", ""), ("estimated", ""),
+        ],
+        rows=[_choice(c, count, now=c is bench.present) for c in shown],
+        words_in=frozenset({1, 2, 8}),
+        kind="numbers",
+        marked=frozenset({0}),
+    )  # fmt: skip
+
+
+def _choice(choice: StudChoice, count: int, *, now: bool) -> list[str]:
+    made = choice.fastening
+    oil = "" if made.lubricant.name == "own" else f", friction class {made.lubricant.name}"
+    holds = "to hold, also after heat cycles" if choice.holds_aged else (
+        "to hold when new" if choice.holds else "not to hold"
+    )  # fmt: skip
+    return [
+        made.thread.designation + (" (now)" if now else ""),
+        made.strength.name,
+        made.short + oil,
+        words.plain(choice.preload.p50 / KILO),
+        spare_share(choice.clamp_to_spare),
+        words.chance_count(choice.lift_chance, count),
+        words.plain(choice.yield_utilisation, 2),
+        words.plain(choice.strip_utilisation, 2),
+        holds,
+    ]
