@@ -77,6 +77,7 @@ class CylinderDraws:
     """Draws (N,) of what the cylinder model needs."""
 
     other: dict[str, Array]
+    peak_model: Array
     friction: Array
     pumping_z: Array
     reading_z: Array
@@ -113,6 +114,7 @@ def cylinder_draws(engine: Engine, draws: Draws) -> CylinderDraws:
             "ratio_factor": draws.of_value(ratio) / ratio.value,
             "heat": draws.of_value(engine.value("charge.heat_loss_scale")),
         },
+        peak_model=draws.of_model(spreads.PEAK_MODEL),
         friction=draws.of_value(engine.value("charge.friction_scale")),
         pumping_z=draws.deviates[spreads.PUMPING.name],
         reading_z=draws.deviates[spreads.READING.name],
@@ -280,6 +282,7 @@ class _Work:
         ca50 = self._ca50(s, limited, lanes)
         column, share = surface.place(self.spec, ca50)
         peak = np.exp(surface.look_up(surface.collapse(table[0], terms), column, share))
+        peak *= lanes.peak_model[:, None]
         excess = surface.look_up(knock, column, share) - lanes.log_threshold[:, None]
         relief = acceleration_share(self.engine, table[1, 0])
         friction = self._friction(s, peak, lanes)

@@ -55,6 +55,11 @@ BURN_COMPRESSION = _spread(
     "charge.burn_duration", "burn duration", DURATION_COMPRESSION_LOG_SD,
     "correlation with speed and load", logarithmic=True,
 )  # fmt: skip
+PEAK_MODEL = _spread(
+    "model.peak_pressure", "peak-pressure model", 0.04,
+    "two measured engines, given their work and phasing, read 5 to 6 % above the model",
+    logarithmic=True,
+)  # fmt: skip
 PUMPING = _spread(
     "model.pumping", "pumping work", 1.0,
     "30 % of it and 8 kPa: exhaust pressure is rarely logged", logarithmic=False,
@@ -110,8 +115,8 @@ ACCEPTANCE = _spread(
 )
 
 MODEL_SPREADS: tuple[ModelSpread, ...] = (
-    READING, PHASING[PhasingSource.ASSUMED], BEST_PHASING, BURN_SPARK, PUMPING, KNOCK_THRESHOLD,
-    CYCLIC, CYLINDERS, TOOL, STRENGTH, COMPLIANCE, LINING, KNOCK_RATE, PREIGNITION_RATE, SUPPLY,
+    READING, PHASING[PhasingSource.ASSUMED], BEST_PHASING, BURN_SPARK, PEAK_MODEL, PUMPING,
+    KNOCK_THRESHOLD, CYCLIC, CYLINDERS, TOOL, STRENGTH, COMPLIANCE, LINING, KNOCK_RATE, PREIGNITION_RATE, SUPPLY,
     ACCEPTANCE,
 )  # fmt: skip
 """One of each name; sizes may differ by kind of engine and by channel."""
