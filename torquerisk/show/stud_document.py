@@ -89,6 +89,7 @@ def choice_document(choice: StudChoice) -> Document:
         "tightening_torque_is": made.torque_is,
         "tightening_angle_deg": None if angle is None else angle / DEGREE,
         "how": made.how,
+        "spares_block_thread": made.spared,
         "lubricant": made.lubricant.name,
         "thread_friction": made.lubricant.thread_friction,
         "head_friction": made.lubricant.head_friction,

@@ -42,6 +42,11 @@ def target_sheet(bench: StudBench, choice: StudChoice) -> TargetSheet:
                       f"{made.strength.name}"),
         ("lubricant", made.lubricant.words),
         ("tightening", f"by {made.method.value}: {made.how}"),
+        *(
+            [("held back", "to spare the thread in the block: the fastener could bear more")]
+            if made.spared
+            else []
+        ),
         ("preload when tightened", kilonewtons(choice.preload)),
         *((f"clamp per fastener, {s.value}", kilonewtons(r.preload))
           for s, r in choice.states.items()),

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from torquerisk.case import Engine
 from torquerisk.errors import OutOfRangeError
@@ -28,6 +29,7 @@ from torquerisk.study.head_capacity import (
     SNUG_YIELD_SHARE,
     USUAL_ANGLE_YIELD_SHARE,
     USUAL_YIELD_SHARE,
+    HeadCapacity,
     fastener_strength,
     head_capacity,
 )
@@ -42,6 +44,11 @@ OLD_THREAD_LEFT = 0.2e-3
 
 Common practice, no source.
 """
+BLOCK_SHARE = 0.70
+"""Share of the block thread's median strip load that is aimed at, warm-up included: firing and
+scatter need the rest (common practice, no source)."""
+MIDDLE = Draws(deviates=dict.fromkeys(spreads.DRAWN, np.zeros(1)), count=1)
+"""One joint with every input at its median."""
 METRIC_CLASSES = ("8.8", "9.8", "10.9", "12.9")
 INCH_CLASSES = ("SAE grade 5", "SAE grade 8")
 METHODS = (TighteningMethod.TORQUE, TighteningMethod.ANGLE, TighteningMethod.YIELD)
@@ -86,6 +93,8 @@ class Fastening:
     """By torque: the torque. By angle or to yield: the snug torque [N*m]."""
     tightening_angle: float | None
     """After the snug torque [rad]; None by torque and to yield."""
+    spared: bool = False
+    """Tightened less than the fastener could bear, to spare the thread in the block."""
     engine: Engine
     """The engine with this fastening in place of its own."""
 
@@ -138,14 +147,20 @@ def present_fastening(engine: Engine) -> Fastening:
     )
 
 
-def _torque_to(thread: ScrewThread, strength: StrengthClass, oil: Lubricant, share: float) -> float:
-    """Torque that brings a fastener of middling friction to a share of its least yield [N*m]."""
-    preload = preload_at_yield(
+def _at_yield(
+    thread: ScrewThread, strength: StrengthClass, oil: Lubricant, share: float
+) -> npt.NDArray[np.float64]:
+    """Preload of a fastener of middling friction at a share of its least yield [N]."""
+    return preload_at_yield(
         thread=thread,
         yield_strength=strength.yield_strength,
         thread_friction=oil.thread_friction,
         utilisation=share,
     )
+
+
+def _torque_for(preload: float, thread: ScrewThread, oil: Lubricant) -> float:
+    """Torque that gives a preload [N] at middling friction [N*m]."""
     return float(
         torque_from_preload(
             preload,
@@ -154,6 +169,11 @@ def _torque_to(thread: ScrewThread, strength: StrengthClass, oil: Lubricant, sha
             head_friction=oil.head_friction,
         )
     )
+
+
+def _torque_to(thread: ScrewThread, strength: StrengthClass, oil: Lubricant, share: float) -> float:
+    """Torque that brings a fastener of middling friction to a share of its least yield [N*m]."""
+    return _torque_for(float(_at_yield(thread, strength, oil, share)), thread, oil)
 
 
 def largest_torque(thread: ScrewThread, strength: StrengthClass, oil: Lubricant) -> float:
@@ -284,34 +304,38 @@ def fastening(
     method: TighteningMethod,
     oil: Lubricant,
     at_least: float = 0.0,
+    spare_block: bool = True,
 ) -> Fastening | None:
     """An engine's fasteners tightened by a method with a lubricant; None where no wrench reaches.
 
     Torque: the largest by `largest_torque`, whole N*m, or at_least [N*m] where that is more. Angle:
     from a snug torque (a quarter of yield, to 5 N*m) to 95 % of least yield, to 5 degrees.
+    spare_block: aim both no higher than the block's thread bears, see BLOCK_SHARE.
     """
     thread = screw_thread(engine.word("head_joint.thread"))
     strength = fastener_strength(engine, thread)
-    values: dict[str, Any] = {
-        "head_joint.tightening": method.value,
-        "head_joint.thread_friction": oil.thread_friction,
-        "head_joint.head_friction": oil.head_friction,
-        "head_joint.tightening_angle": None,
-    }
-    angle: float | None = None
+    joint = head_capacity(engine, MIDDLE)
+    most = _block_bears(joint) if spare_block else math.inf
+    spared = False
+    torque: float
     if method is TighteningMethod.TORQUE:
-        torque = max(math.floor(largest_torque(thread, strength, oil)), at_least)
+        full = math.floor(largest_torque(thread, strength, oil))
+        torque = min(full, math.floor(_torque_for(min(most, 1e9), thread, oil)))
+        spared = full > torque >= at_least
+        torque = max(torque, at_least)
     else:
         snug = _torque_to(thread, strength, oil, SNUG_YIELD_SHARE)
         torque = max(5.0 * round(snug / 5.0), 5.0)
     allowed = engine.declaration("head_joint.tightening_torque")
     if not allowed.low <= torque <= allowed.high:
         return None
-    values["head_joint.tightening_torque"] = torque
-    changed = engine.with_values(values)
+    angle: float | None = None
     if method is TighteningMethod.ANGLE:
-        angle = _angle(changed, thread, strength, oil, torque)
-        changed = changed.with_values({"head_joint.tightening_angle": angle})
+        aim = float(_at_yield(thread, strength, oil, USUAL_ANGLE_YIELD_SHARE))
+        spared = most < aim
+        angle = _angle(joint, oil, torque, min(aim, most))
+        if angle is None:
+            return None
     return Fastening(
         change=change,
         thread=thread,
@@ -319,32 +343,41 @@ def fastening(
         strength=strength,
         method=method,
         lubricant=oil,
-        tightening_torque=torque,
+        tightening_torque=float(torque),
         tightening_angle=angle,
-        engine=changed,
+        spared=spared,
+        engine=engine.with_values(
+            {
+                "head_joint.tightening": method.value,
+                "head_joint.thread_friction": oil.thread_friction,
+                "head_joint.head_friction": oil.head_friction,
+                "head_joint.tightening_torque": float(torque),
+                "head_joint.tightening_angle": angle,
+            }
+        ),
     )
 
 
-def _angle(
-    engine: Engine, thread: ScrewThread, strength: StrengthClass, oil: Lubricant, snug: float
-) -> float:
-    """Turn from snug to 95 % of least yield for the middling joint, to 5 degrees [rad]."""
-    middle = Draws(deviates=dict.fromkeys(spreads.DRAWN, np.zeros(1)), count=1)
-    head = head_capacity(engine, middle)
-    at_yield = preload_at_yield(
-        thread=thread,
-        yield_strength=strength.yield_strength,
-        thread_friction=oil.thread_friction,
-        utilisation=USUAL_ANGLE_YIELD_SHARE,
-    )
+def _block_bears(joint: HeadCapacity) -> float:
+    """Preload that the block's thread bears: BLOCK_SHARE, less what warm-up adds [N]."""
+    gain = float(joint.preload_hot[0] - joint.preload_cold[0])
+    return max(BLOCK_SHARE * float(joint.strip_load[0]) - max(gain, 0.0), 0.0)
+
+
+def _angle(joint: HeadCapacity, oil: Lubricant, snug: float, aim: float) -> float | None:
+    """Turn from snug to a preload [N] for the middling joint, to 5 degrees [rad]; None below 10."""
     start = preload_from_torque(
-        snug, thread=thread, thread_friction=oil.thread_friction, head_friction=oil.head_friction
+        snug,
+        thread=joint.thread,
+        thread_friction=oil.thread_friction,
+        head_friction=oil.head_friction,
     )
     turn = angle_from_preload(
-        at_yield,
-        thread=thread,
+        max(aim, float(start)),
+        thread=joint.thread,
         snug_preload=start,
-        fastener_compliance=head.fastener_compliance,
-        member_compliance=head.member_compliance,
+        fastener_compliance=joint.fastener_compliance,
+        member_compliance=joint.member_compliance,
     )
-    return math.radians(max(5 * round(math.degrees(float(turn[0])) / 5), 10))
+    degrees = 5 * math.floor(math.degrees(float(turn[0])) / 5 + 0.5)
+    return math.radians(degrees) if degrees >= 10 else None

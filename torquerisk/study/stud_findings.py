@@ -10,7 +10,7 @@ from torquerisk.physics.head_joint.scatter import TighteningMethod
 from torquerisk.study.draws import Draws
 from torquerisk.study.stud_choices import Change, Fastening, engine_with, fastening
 from torquerisk.study.stud_judgement import judge, loads_at_worst
-from torquerisk.study.stud_results import Ask, Spread, StudChoice
+from torquerisk.study.stud_results import Ask, Mode, Spread, StudChoice
 
 SPECIAL_YIELD = tuple(np.arange(700e6, 1901e6, 50e6))
 """Yield strengths tried for a stud outside the classes [Pa]."""
@@ -38,12 +38,13 @@ def angle_instead(present: StudChoice, choices: Sequence[StudChoice]) -> AngleIn
     if not turned or not anew:
         return None
     by_angle, by_torque = turned[0], anew[0]
-    draws = len(by_angle.head.preload)
+    draws, spared = len(by_angle.head.preload), by_angle.fastening.spared
     text = (
         f"By angle ({by_angle.fastening.how}) instead of by torque ({by_torque.fastening.how}) the "
         f"same studs give {_kn(by_angle.preload)} instead of {_kn(by_torque.preload)} of preload, "
         f"and the head lifts in {_of(by_angle.lift_chance, draws)} simulated engines instead of "
         f"{_of(by_torque.lift_chance, draws)} (both as new fasteners, drawn anew)."
+        f"{' The angle is held back to spare the thread in the block.' if spared else ''}"
     )
     return AngleInstead(by_torque=by_torque, by_angle=by_angle, text=text)
 
@@ -73,6 +74,8 @@ def findings_of(
     out = [_present(ask, present)]
     good = [c for c in choices if c.holds]
     lasting = [c for c in good if c.holds_aged]
+    if present.holds_aged:
+        return tuple(out if angle is None else (*out, angle.text))
     if good:
         out.append(_mildest(good[0], lasting[0] if lasting else None))
         out.extend(_without_yield_tool(good))
@@ -228,17 +231,25 @@ def _special(
         change=Change.STRENGTH,
         method=TighteningMethod.ANGLE,
         oil=present.fastening.lubricant,
+        spare_block=False,
     )
     return None if made is None else judge(ask, made, engine, draws)
 
 
 def _only_less(ask: Ask, choices: Sequence[StudChoice]) -> str:
+    """What is left where no fastening holds: more thread in the block, or less pressure."""
     best = max(choices, key=lambda c: c.torque_held)
     share = np.quantile(
         best.pressure_held / ask.worst[ask.worst_speed], ask.accepted, method="lower"
     )
+    block = best.fastening.spared or best.first_to_fail is Mode.STRIP
+    helps = (
+        "more thread in the block or lower peak pressure helps"
+        if block
+        else "only lower peak pressure helps"
+    )
     return (
         f"No fastener judged here holds it. The best, {named(best.fastening)}, holds "
-        f"{_held(best)}; beyond that only lower peak pressure helps, about {1 - share:.0%} lower "
-        "at this torque: later phasing, less compression, a smaller sealing ring, or less torque."
+        f"{_held(best)}; beyond that {helps}, about {max(1 - share, 0.0):.0%} lower at this "
+        "torque: later phasing, less compression, a smaller sealing ring, or less torque."
     )

@@ -56,7 +56,7 @@ def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
     strain = _tightening_utilisation(made, own, head, yields)
     past = float(np.mean(strain >= 1 - 1e-9))
     plastic = _plastic(made.method, past)
-    lifts = {state: _lift(head, preload, plastic) for state, preload in states.items()}
+    lifts = {state: lift_of(head, preload, plastic=plastic) for state, preload in states.items()}
     new = np.minimum(lifts[JointState.COLD_NEW], lifts[JointState.HOT_NEW])
     aged = np.minimum(lifts[JointState.COLD_AGED], lifts[JointState.HOT_AGED])
     gives = head.pressure_at_fastener_load(head.yield_load)
@@ -118,7 +118,7 @@ def _plastic(method: TighteningMethod, past: float) -> bool:
     return method is TighteningMethod.YIELD or turned_past
 
 
-def _lift(head: HeadCapacity, preload: Array, plastic: bool) -> Array:
+def lift_of(head: HeadCapacity, preload: Array, *, plastic: bool) -> Array:
     """Lift pressure (N,) [Pa] at a preload (N,) [N].
 
     Fasteners brought to yield stretch once more where firing takes them past the load Y at which

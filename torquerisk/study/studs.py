@@ -77,9 +77,9 @@ class StudBench:
 
     @property
     def mildest(self) -> StudChoice | None:
-        """The mildest change that holds new and aged; else new; None where none does."""
+        """The mildest that holds new and aged, else new, the present one first; None without."""
         for wanted in ("holds_aged", "holds"):
-            for choice in self.choices:
+            for choice in (self.present, *self.choices):
                 if getattr(choice, wanted):
                     return choice
         return None
@@ -175,7 +175,7 @@ def ask_of(
         curve = f"the run's shape scaled by {scale:.3g} to a peak of {target_torque:.0f} N·m"
     torque = assessment.torque * scale
     edge = loads.torque[..., -1].min(axis=1)
-    if (torque > edge).any():
+    if target_torque is not None and (torque > edge).any():
         most = float((edge / np.maximum(assessment.torque, 1e-9)).min() * peak)
         raise InputError(
             f"target torque is {torque.max():.0f} N*m, but the model covers this curve only up to "
@@ -272,7 +272,8 @@ def _notices(
             "After many heat cycles means: gasket relaxation twice the stated "
             f"{assessment.engine.value('head_joint.gasket_relaxation').value:.0%}, and what "
             "fasteners could not hold when first hot is lost (common practice, no source). "
-            "Tightening again where the maker allows it gives it back.",
+            "Tightening again where the maker allows it gives it back. A present joint that has "
+            "been through them already stands between its two rows.",
         )
     )
     out.append(
