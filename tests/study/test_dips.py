@@ -9,6 +9,7 @@ import small_case
 from scipy.spatial import ConvexHull
 from small_case import RPM, SPEED, assessed, hump, notch
 
+from torquerisk.errors import InputError
 from torquerisk.show.dip_document import explain_document
 from torquerisk.show.dip_words import WORD_LIST, dips_in_words, explain_dip
 from torquerisk.study import dip_search
@@ -148,6 +149,13 @@ def test_the_dip_is_found_and_filled(bare):
     line = dip.from_torque + share * (dip.to_torque - dip.from_torque)
     assert dip.would_be_torque == pytest.approx(line)
     assert find_dips(bare, least_depth=60.0) == ()
+
+
+@pytest.mark.parametrize("depth", [0.0, -3.0, float("nan"), float("inf")])
+def test_a_least_depth_must_be_above_nothing(bare, depth):
+    """Contract: which input, what was given, what is allowed."""
+    with pytest.raises(InputError, match=r"least_depth is .* N\*m, but must be above 0 N\*m"):
+        find_dips(bare, least_depth=depth)
 
 
 def test_with_the_dip_is_what_the_assessment_says(boosted):

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from torquerisk.errors import InputError
 from torquerisk.study.abnormal_cycles import abnormal_cycles
 from torquerisk.study.assess import BINDING, head_strength, upper_median
 from torquerisk.study.assessment import Assessment, band
@@ -144,8 +145,10 @@ def find_dips(assessment: Assessment, least_depth: float | None = None) -> tuple
     beside it; see `dip_search.basins`. least_depth: least depth that counts [N*m]; by default the
     larger of 2 % of peak torque and five times the noise left in the smoothed curve.
     Without the dip, torque and every logged channel are drawn straight from one side to the other
-    and the same simulated engines are asked again.
+    and the same simulated engines are asked again. Raises InputError unless least_depth is above 0.
     """
+    if least_depth is not None and not (np.isfinite(least_depth) and least_depth > 0):
+        raise InputError(f"least_depth is {least_depth:g} N*m, but must be above 0 N*m.")
     reading = assessment.reading
     curve = smoothed(reading.speed, reading.torque)
     least = least_depth_of(curve) if least_depth is None else least_depth

@@ -103,7 +103,7 @@ def told_of(assessment: Assessment, name: str) -> tuple[str, bool]:
     if name == "model.phasing":
         source = assessment.phasing_source
         spread = spreads.PHASING[source]
-        if engine.compression_ignition and source is PhasingSource.ASSUMED:
+        if engine.compression_ignition and source is not PhasingSource.GIVEN:
             spread = spreads.PHASING_COMPRESSION
         return spread.label, source is PhasingSource.GIVEN
     if name != "charge.burn_duration":
