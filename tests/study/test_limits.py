@@ -90,7 +90,7 @@ def test_its_capacity_torque_uses_a_limit_up(
 def test_a_limit_of_speed_alone_does_not_see_torque(
     first: Found, few: Policy, ignition: Kind, name: str
 ) -> None:
-    """Metamorphic: twice the torque changes nothing; capacity is +inf below the limit, else -inf."""
+    """Metamorphic: twice the torque changes nothing; capacity is +inf or, beyond it, -inf."""
     before = first[ignition, "plain"]
     item = before.limits[name]
     after = assess(before.engine, run_of(before.speed / RPM, before.torque * 2), few)
