@@ -309,6 +309,15 @@ def test_known_good_option_is_evidence(case, assessed):
     assert document["chance_pull"] <= assessed["chance_pull"]
 
 
+def test_large_numbers_still_fit(case, tmp_path):
+    """common practice, no source: an engine far beyond its limits does not break the table."""
+    (tmp_path / "big.csv").write_text(run_text((1000.0, 1900.0, 1700.0), (2000, 3000, 4000)))
+    for verb in ("assess", "limit", "explain"):
+        shown = command(verb, case / "engine.toml", tmp_path / "big.csv", "--draws", "1024")
+        assert shown.code == 0, shown.err
+        assert max(map(len, shown.out.splitlines())) <= 80
+
+
 @pytest.mark.parametrize("verb", ["assess", "limit", "explain", "studs", "compare"])
 @pytest.mark.parametrize("units", ["si", "us"])
 def test_readable_output_fits_80_columns(case, verb, units):
@@ -343,6 +352,14 @@ BAD_CASES = {
     "chance too large": ("limit", "{case}", "--chance", "2"),
     "chance nothing": ("limit", "{case}", "--chance", ""),
     "chance nan": ("limit", "{case}", "--chance", "nan"),
+    "empty engine": ("assess", ""),
+    "empty run": ("assess", "{case}/engine.toml", ""),
+    "empty reach": ("limit", "{case}", "--reach", "", "--draws", "64"),
+    "empty csv": ("limit", "{case}", "--csv", ""),
+    "csv to stdout": ("limit", "{case}", "--csv", "-"),
+    "steps too coarse": ("limit", "{case}", "--resolution", "50 N*m", "--draws", "64"),
+    "too fast for the correlation": ("cycle", "{case}", "--imep-gross", "10bar", "--speed",
+                                     "15000rpm"),
     "rise without unit": ("limit", "{case}", "--rise", "60"),
     "rise in wrong unit": ("limit", "{case}", "--rise", "60 N*m"),
     "peak beyond the run": ("limit", "{case}", "--peak-from", "9000rpm", "--draws", "64"),
@@ -392,6 +409,7 @@ def test_bad_input_is_one_sentence(case, name):
     assert shown.err.count("\n") == 1
     assert shown.err.rstrip().endswith(".")
     assert "Traceback" not in shown.err
+    assert "rad/s" not in shown.err.replace("rad/s, rev/s", "").replace("rad/s^2", "")
 
 
 def test_fault_of_ours_is_one_sentence(case, monkeypatch):

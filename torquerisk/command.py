@@ -243,7 +243,9 @@ def limit(reach: str, csv: str | None, **given: Any) -> None:
     """
     from torquerisk.files.exports import write_text_atomically
     from torquerisk.show import documents, limit_csv, tables
+    from torquerisk.show.request import writable
 
+    writable(csv, "--csv")
     request = _request(given)
     proposal = request.proposal(reach)
     if csv is not None:

@@ -10,7 +10,6 @@ from torquerisk import assess, default_policy, propose_limit
 from torquerisk.files.engine_file import engine_from_text
 from torquerisk.files.run_file import run_from_bytes
 from torquerisk.show import in_short, words
-from torquerisk.show.drivers import drivers
 from torquerisk.show.words import Units
 from torquerisk.study.assessment import State
 
@@ -93,24 +92,27 @@ def test_table_that_failed_its_check_says_so(loaded):
     assert "did not pass its own check" in told
 
 
-def test_driver_of_a_capacity_that_follows_one_input(loaded):
-    """identity: a capacity that is a rising function of one input has that input as its driver."""
-    name = "head_joint.ring_share"
+def test_cause_is_the_input_that_the_capacity_follows(loaded):
+    """identity: a capacity that is a rising function of one input names that input as the cause."""
+    worst = in_short.verdicts(loaded)[0]
     model = loaded.model
-    made = np.tile(np.exp(model.draws.deviates[name]), (len(loaded.speed), 1))
-    capacities = {**model.capacities, "head_lift": made}
-    changed = dataclasses.replace(loaded, model=dataclasses.replace(model, capacities=capacities))
-    found = drivers(changed, "head_lift", 3)
-    assert found[0].name == name
-    assert found[0].share == pytest.approx(1.0)
-    assert not found[0].given
-    # Quasi-random draws are nearly independent: the rest stays below 5 per cent each.
-    assert found[1].share < 0.05
+    for name, told in (
+        ("head_joint.ring_share", "share of the clamp that reaches the combustion ring is assumed"),
+        ("model.phasing", "was not measured"),
+        ("model.cyclic", "is not known better"),
+    ):
+        made = np.tile(np.exp(model.draws.deviates[name]), (len(loaded.speed), 1))
+        changed = dataclasses.replace(
+            loaded,
+            model=dataclasses.replace(model, capacities={**model.capacities, worst.name: made}),
+        )
+        assert told in in_short.limit_sentence(changed, worst)
 
 
-def test_capacity_that_does_not_vary_has_no_driver(loaded):
+def test_capacity_that_does_not_vary_has_no_cause(loaded):
     """identity: no spread, no cause."""
+    worst = in_short.verdicts(loaded)[0]
     model = loaded.model
-    flat = {**model.capacities, "head_lift": np.full_like(model.capacities["head_lift"], np.inf)}
+    flat = {**model.capacities, worst.name: np.full_like(model.capacities[worst.name], np.inf)}
     changed = dataclasses.replace(loaded, model=dataclasses.replace(model, capacities=flat))
-    assert drivers(changed, "head_lift", 0) == ()
+    assert "because" not in in_short.limit_sentence(changed, worst)

@@ -13,6 +13,7 @@ from torquerisk.study.assessment import Assessment, Band, LimitResult
 from torquerisk.study.limits import Limit
 from torquerisk.study.one_cycle import OneCycle
 from torquerisk.study.propose import LimitRow, Proposal, Tally
+from torquerisk.study.sensitivity import Sensitivity, sensitivity
 
 Document = dict[str, Any]
 RPM = math.pi / 30
@@ -82,6 +83,7 @@ def assessment_document(assessment: Assessment, extra: Iterable[Notice] = ()) ->
         "phasing": {"source": a.phasing_source.value, "ca50_deg": by_speed(a, a.ca50, DEGREE)},
         "evidence": _evidence(a),
         "abnormal": _abnormal(a),
+        "drivers": _drivers(sensitivity(a)),
         "limits": {name: _limit_facts(item.limit) for name, item in a.limits.items()},
         "not_assessed": {name: list(missing) for name, missing in a.not_assessed.items()},
         "by_speed": [
@@ -223,6 +225,29 @@ def _evidence(a: Assessment) -> Document:
         "kept": e.kept,
         "knock_threshold": _triple(e.knock_threshold),
         "knock_threshold_before": _triple(e.knock_threshold_before),
+    }
+
+
+def _drivers(found: Sensitivity) -> Document:
+    """What the spread of the governing capacity torque comes from, and what to measure next."""
+    return {
+        "speed_rpm": found.speed / RPM,
+        "limit": found.limit,
+        "capacity_torque_n_m": dict(
+            zip(("p05", "p50", "p95"), map(finite, found.capacity_torque), strict=True)
+        ),
+        "shares": [
+            {"name": s.name, "label": s.label, "given": s.given, "share": s.share}
+            for s in found.shares
+            if s.resolved
+        ],
+        "unexplained_share": found.rest,
+        "together_share": found.together,
+        "least_resolved_share": found.least_resolved,
+        "measure_next": [
+            {"name": m.name, "label": m.label, "narrowing_share": m.narrowing}
+            for m in found.measures
+        ],
     }
 
 

@@ -1,12 +1,11 @@
-"""Which inputs make a capacity uncertain: shares of its spread, first order, by rank."""
+"""Which inputs make the capacity of one limit uncertain, greatest share first."""
 
 from dataclasses import dataclass
 
-from scipy.stats import rankdata
-
 from torquerisk.study import spreads
 from torquerisk.study.assessment import Assessment
-from torquerisk.study.operating import PhasingSource
+from torquerisk.study.sensitivity import told_of
+from torquerisk.study.shares import shares_of
 
 LEAST_SHARE = 0.15
 """Below this share of the spread no single input is named as its main cause."""
@@ -19,42 +18,31 @@ class Driver:
     name: str
     label: str
     share: float
-    """Squared rank correlation with the capacity torque [-]."""
+    """First-order share of the capacity torque's variance in normal scores [-]; above 0."""
     given: bool
-    """False where a default stands in for it."""
+    """False where a default or a model stands in for it."""
+
+    @property
+    def doubt(self) -> str:
+        """What is doubtful about it, to follow its label."""
+        if self.name == "model.phasing" and not self.given:
+            return "was not measured"
+        known = self.given or self.name.startswith("model.")
+        return "is not known better" if known else "is assumed"
 
 
 def drivers(assessment: Assessment, limit: str, index: int) -> tuple[Driver, ...]:
     """What makes the capacity torque of a limit uncertain at a speed, greatest share first.
 
-    The share is the squared rank correlation of each drawn input with the capacity torque over the
-    simulated engines: first order, and apart only where the draws are independent (evidence ties
-    them together a little). Empty where the capacity does not vary.
-    Ranks stand for values because a capacity may be infinite.
+    Inputs whose share cannot be told from noise are left out; empty where nothing stands out or
+    the capacity does not vary.
     """
-    ranks = rankdata(assessment.model.capacities[limit][index])
-    ranks = ranks - ranks.mean()
-    if not ranks.any():
-        return ()
+    draws = assessment.model.draws
+    deviates = {n: z for n, z in draws.deviates.items() if n != spreads.ACCEPTANCE.name}
+    shares = shares_of(deviates, assessment.model.capacities[limit][index])
     found = []
-    for name, deviates in assessment.model.draws.deviates.items():
-        if name == spreads.ACCEPTANCE.name:
-            continue
-        other = rankdata(deviates)
-        other = other - other.mean()
-        share = float((ranks @ other) ** 2 / ((ranks @ ranks) * (other @ other)))
-        label, given = _told(assessment, name)
-        found.append(Driver(name=name, label=label, share=share, given=given))
+    for name, share in shares.items():
+        if share > 0:
+            label, given = told_of(assessment, name)
+            found.append(Driver(name=name, label=label, share=share, given=given))
     return tuple(sorted(found, key=lambda d: -d.share))
-
-
-def _told(assessment: Assessment, name: str) -> tuple[str, bool]:
-    """Label of a drawn input, and whether it was given."""
-    engine = assessment.engine
-    if name == "model.phasing":
-        return "phasing", assessment.phasing_source is PhasingSource.GIVEN
-    spread = next((s for s in spreads.MODEL_SPREADS if s.name == name), None)
-    if spread is not None:
-        return spread.label, True
-    label = engine.declaration(name).label
-    return label[0].lower() + label[1:], engine.has(name)

@@ -121,14 +121,11 @@ def is_or_are(title: str) -> str:
 
 
 def _cause(assessment: Assessment, verdict: Verdict) -> str:
+    """The input that most of the range follows, where one stands out."""
     found = drivers(assessment, verdict.name, verdict.worst)
     if not found or found[0].share < LEAST_SHARE:
         return ""
-    top = found[0]
-    why = "is not known better" if top.given else "is assumed"
-    if top.name == "model.phasing" and not top.given:
-        why = "was not measured"
-    return f", so wide mostly because {top.label} {why}"
+    return f", so wide mostly because {found[0].label} {found[0].doubt}"
 
 
 def _least_to_spare(ranked: tuple[Verdict, ...]) -> Verdict:

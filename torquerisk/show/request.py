@@ -10,13 +10,13 @@ from typing import Any
 from torquerisk.case import Engine, Notice, Policy, Run, default_policy
 from torquerisk.case import TestFacts as Facts
 from torquerisk.case.declare import Kind, declarations
-from torquerisk.errors import InputError
+from torquerisk.errors import InfeasibleError, InputError
 from torquerisk.files.case_folder import ENGINE_FILE, RUN_FILE, load_case
 from torquerisk.files.engine_file import load_engine
 from torquerisk.files.facts import fact_value
 from torquerisk.files.run_file import load_run, run_from_bytes
 from torquerisk.files.units import parse_quantity
-from torquerisk.show.words import Units
+from torquerisk.show.words import Units, in_rpm
 from torquerisk.study.assess import assess
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.propose import Proposal, propose_limit
@@ -51,10 +51,14 @@ class Request:
 
     def proposal(self, reach: str, assessment: Assessment | None = None) -> Proposal:
         """The torque-limit table; reach: 'measured', 'open' or the path of a run file."""
+        named(reach, "--reach")
         can = reach if reach in ("measured", "open") else run_of(reach)
         assessment = assessment or self.assessment()
         self.progress("shaping the table and assessing it anew")
-        return propose_limit(assessment, reach=can)
+        try:
+            return propose_limit(assessment, reach=can)
+        except InfeasibleError as error:
+            raise InfeasibleError(in_rpm(str(error))) from None
 
 
 def read_request(given: Mapping[str, Any], progress: Callable[[str], None]) -> Request:
@@ -64,6 +68,8 @@ def read_request(given: Mapping[str, Any], progress: Callable[[str], None]) -> R
     """
     policy = policy_of(given)
     facts = facts_of(given)
+    for name in ("engine", "run", "known_good"):
+        named(given.get(name), name.upper() if name != "known_good" else "--known-good")
     progress("reading the case")
     engine, run = case_of(given["engine"], given.get("run"))
     notices: list[Notice] = []
@@ -85,6 +91,19 @@ def read_request(given: Mapping[str, Any], progress: Callable[[str], None]) -> R
 def quantity(text: str, kind: Kind, name: str) -> float:
     """The SI value of an option's text."""
     return parse_quantity(text, kind, name)
+
+
+def named(path: str | None, what: str) -> None:
+    """Refuse an empty name, which would stand for the folder one is in."""
+    if path is not None and not path.strip():
+        raise InputError(f"{what} is empty; give a path.")
+
+
+def writable(path: str | None, what: str) -> None:
+    """Refuse a name that no file should have."""
+    named(path, what)
+    if path == STDIN:
+        raise InputError(f"{what} is '-', but must be the path of a file to write.")
 
 
 def target_of(text: str | None) -> float | None:

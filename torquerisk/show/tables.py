@@ -19,9 +19,12 @@ from torquerisk.study.assessment import Assessment
 from torquerisk.study.limits import LimitKind
 from torquerisk.study.one_cycle import OneCycle
 from torquerisk.study.propose import Proposal
+from torquerisk.study.sensitivity import sensitivity
 
 WIDTH = 80
 MOST_ROWS = 24
+MOST_NAMED = 4
+"""Inputs named as drivers, and things worth measuring."""
 BAR, KILO, DEGREE = 1e5, 1e3, np.pi / 180
 
 
@@ -63,11 +66,12 @@ def columns(
             [textwrap.fill(c, widths[i]) if i == wrap else c for i, c in enumerate(row)]
             for row in rows
         ]
+    gap = "  " if sum(widths) + 2 * (len(widths) - 1) <= WIDTH else " "
     tall = max(h.count("\n") for h in headings) + 1
     heads = ["\n" * (tall - 1 - h.count("\n")) + h for h in headings]
     lines = [line for row in (heads, *rows) for line in _lines(row)]
     return "\n".join(
-        "  ".join(
+        gap.join(
             cell.ljust(width) if i in left else cell.rjust(width)
             for i, (cell, width) in enumerate(zip(line, widths, strict=True))
         ).rstrip()
@@ -99,6 +103,7 @@ def assessment_text(
             section("Loads by speed", [_loads(assessment, units)]),
             section("Limits, worst first", [_limits(assessment)]),
             section("Guidance, not counted", [_indices(assessment)]),
+            section("What drives the answer, what to measure next", bullets(drivers(assessment))),
             closing((*extra, *assessment.notices), assessment.policy),
         )
         if block
@@ -226,6 +231,29 @@ def _indices(a: Assessment) -> str:
     if not rows:
         return ""
     return columns(["index", "load over guidance", "at rpm"], rows, left=(0,))
+
+
+def drivers(a: Assessment) -> list[str]:
+    """What the range of the governing torque follows, and what would narrow it most."""
+    found = sensitivity(a)
+    at = f"{a.limits[found.limit].limit.title.lower()} at {words.speed_in_words(found.speed)}"
+    named = [f"{words.percent(s.share)} {s.label}" for s in found.shares if s.resolved][:MOST_NAMED]
+    if not named:
+        return [f"No single input stands out in the range of {at}."]
+    told = [
+        f"The range of the torque that {at} allows follows {', '.join(named)}; "
+        f"{words.percent(found.rest)} is shared among inputs or too small to tell."
+    ]
+    worth = [
+        f"{m.label} ({words.percent(m.narrowing)})"
+        for m in found.measures[:MOST_NAMED]
+        if m.narrowing > 0.01
+    ]
+    if worth:
+        told.append(
+            f"Measuring one of these would narrow that range by so much: {', '.join(worth)}."
+        )
+    return told
 
 
 def proposal_text(proposal: Proposal, extra: Sequence[Notice] = (), units: Units = Units.SI) -> str:

@@ -18,6 +18,10 @@ LONGEST_BURN = np.radians(100.0)
 """Longest 10-90 % duration accepted [rad]."""
 IMEP_RANGE = (0.5e5, 80e5)
 """Gross IMEP accepted [Pa]: from idle to beyond any published engine."""
+FASTEST_BURN_CORRELATION = 12000 * np.pi / 30
+"""Speed up to which the correlation of burn duration holds [rad/s]."""
+INTAKE_RANGE = (250.0, 600.0)
+"""Charge temperature in the manifold accepted [K]."""
 CA50_RANGE = (np.radians(-20.0), np.radians(60.0))
 QUANTITIES = {
     "imep_gross": Kind.PRESSURE,
@@ -79,6 +83,7 @@ def one_cycle(
         if not used.given:
             told = f"Charge temperature in the manifold is taken as {intake_temperature:g} K."
             notices.append(Notice("intake-temperature-default", told))
+    _require_within("intake_temperature", intake_temperature, *INTAKE_RANGE, Kind.TEMPERATURE)
     heating = engine.value("charge.trapped_heating")
     notices.append(
         Notice(
@@ -93,6 +98,13 @@ def one_cycle(
     _require_within("ca50", ca50, *CA50_RANGE, Kind.ANGLE)
     imep, phasing = np.array([imep_gross]), np.array([ca50])
     if burn is None:
+        if speed > FASTEST_BURN_CORRELATION and spec.burn_duration is None:
+            raise OutOfRangeError(
+                "speed",
+                f"{Kind.SPEED.shown(speed):.6g} rpm",
+                "at most 12000 rpm where burn duration comes from the correlation",
+                "Give burn, or a lower speed.",
+            )
         burn = float(burn_duration(spec, np.asarray(speed), imep, np.array([lambda_]), phasing)[0])
         source = "given by the engine file" if spec.burn_duration is not None else "by correlation"
         told = f"Burn duration from 10 to 90 % is {np.degrees(burn):.1f} deg, {source}."
