@@ -195,7 +195,8 @@ def _survived(prepared: Prepared, draws: Draws) -> list[proof.Finding]:
     if octane is None and not engine.has("known_good.blend"):
         octane = engine.given("fuel.octane")
     rating, sd = fuel_octane(engine, blend, octane)
-    return [proof.survived(engine, curve, draws, rating, sd, blend)]
+    source = prepared.state.phasing_source
+    return [proof.survived(engine, curve, draws, rating, sd, blend, source)]
 
 
 def _logged(prepared: Prepared, draws: Draws) -> list[proof.Finding]:

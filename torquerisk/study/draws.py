@@ -39,6 +39,11 @@ class Draws:
         """The draws with these indices."""
         return Draws(deviates={k: v[index] for k, v in self.deviates.items()}, count=len(index))
 
+    def with_other_errors(self, names: dict[str, str]) -> "Draws":
+        """The same engines with other deviates in place of some: name -> the name to read."""
+        other = {name: self.deviates[source] for name, source in names.items()}
+        return Draws(deviates={**self.deviates, **other}, count=self.count)
+
     def of_value(self, value: Value) -> Array:
         """Draws of an input (n,): lognormal, or normal where its spread is absolute."""
         z = self.deviates.get(value.name)

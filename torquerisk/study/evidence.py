@@ -40,7 +40,10 @@ without lasting knock: draws that say it knocks more have their threshold too lo
 LIFT_SPEEDS = 5
 """Speeds at which a sign of lift is looked for within the range where it showed."""
 PEAK_SENSOR_SD = 0.03
-"""Relative error of a measured peak pressure (common practice, no source)."""
+"""Relative error of a measured peak pressure, common to a run (common practice, no source)."""
+PEAK_LOCAL_SD = 0.05
+"""Relative difference at one speed between the measured peak and the model's at the right inputs
+(stated choice)."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,17 +64,24 @@ def few_speeds(speed: Array, torque: Array, count: int = EVIDENCE_SPEEDS) -> npt
 
 
 def survived(engine: Engine, curve: Run, draws: Draws, octane: float, octane_sd: float,
-             blend: str) -> Finding:  # fmt: skip
-    """Which draws would have carried a known-good curve: strength and knock alike."""
+             blend: str, source: PhasingSource) -> Finding:  # fmt: skip
+    """Which draws would have carried a known-good curve: strength and knock alike.
+
+    source: where the assessed run's phasing comes from. The known-good run was read on another day,
+    so its reading errs on its own; its phasing too, unless both come from the same source.
+    """
     reading = crank_reading(engine, curve)
     grid = averaged(reading)
     index = few_speeds(grid.speed, grid.torque)
     speed, torque = grid.speed[index], grid.torque[index]
     state = operating(reading.engine, curve, speed, blend, octane, octane_sd)
+    own = {spreads.READING.name: spreads.EARLIER_READING.name}
+    if state.phasing_source is not source:
+        own["model.phasing"] = spreads.EARLIER_PHASING.name
     loads = demand(
         reading.engine,
         state,
-        draws,
+        draws.with_other_errors(own),
         grid.relative_sd[index],
         cycles=np.full(len(speed), SURVIVED_CYCLES),
     )
@@ -171,12 +181,17 @@ def implied_volumetric_efficiency(
 
 
 def peak_agrees(state: Operating, loads: Demand, draws: Draws, torque: Array) -> Finding | None:
-    """How well each draw's mean peak pressure fits one that was measured in the cylinder."""
+    """How well each draw's peak pressure fits one that was measured in the cylinder.
+
+    The mean over the run by the sensor's own error, and what is left at each speed by PEAK_LOCAL_SD.
+    """
     if state.peak_pressure is None:
         return None
     place = place_of(loads.torque, torque)
-    apart = np.mean(np.log(place.read(loads.peak) / state.peak_pressure[:, None]), axis=0)
-    likelihood = np.exp(-0.5 * (apart / PEAK_SENSOR_SD) ** 2)
+    apart = np.log(place.read(loads.peak) / state.peak_pressure[:, None])
+    common = np.mean(apart, axis=0)
+    left = np.sum((apart - common) ** 2, axis=0)
+    likelihood = np.exp(-0.5 * (common / PEAK_SENSOR_SD) ** 2 - 0.5 * left / PEAK_LOCAL_SD**2)
     return Finding(words="the measured peak cylinder pressure", likelihood=likelihood)
 
 

@@ -110,6 +110,14 @@ SUPPLY = _spread(
     "model.supply", "brake efficiency", 0.06, "0.27 to 0.34 at full load (common practice)",
     logarithmic=True,
 )  # fmt: skip
+EARLIER_READING = _spread(
+    "model.earlier_reading", "torque reading of the known-good run", 1.0,
+    "another dyno on another day", logarithmic=False,
+)  # fmt: skip
+EARLIER_PHASING = _spread(
+    "model.earlier_phasing", "phasing of the known-good run", 1.0,
+    "where its phasing comes from another source than the run's", logarithmic=False,
+)  # fmt: skip
 ACCEPTANCE = _spread(
     "model.acceptance", "acceptance by evidence", 1.0, "a uniform number", logarithmic=False
 )
@@ -118,7 +126,7 @@ MODEL_SPREADS: tuple[ModelSpread, ...] = (
     READING, PHASING[PhasingSource.ASSUMED], BEST_PHASING, BURN_SPARK, PEAK_MODEL, PUMPING,
     KNOCK_THRESHOLD, CYCLIC, CYLINDERS, TOOL, STRENGTH, COMPLIANCE, LINING, KNOCK_RATE,
     PREIGNITION_RATE, SUPPLY,
-    ACCEPTANCE,
+    EARLIER_READING, EARLIER_PHASING, ACCEPTANCE,
 )  # fmt: skip
 """One of each name; sizes may differ by kind of engine and by channel."""
 
