@@ -268,10 +268,16 @@ def fastenings(engine: Engine, lubricants: Sequence[Lubricant]) -> Iterator[Fast
                 kind = Change.TIGHTENING if same else Change.STRENGTH
             else:
                 kind = change
+            joint = head_capacity(base, MIDDLE)
             for oil in lubricants:
                 for method in METHODS:
                     made = fastening(
-                        base, change=kind, method=method, oil=oil, at_least=_kept_torque(now, kind)
+                        base,
+                        change=kind,
+                        method=method,
+                        oil=oil,
+                        at_least=_kept_torque(now, kind),
+                        joint=joint,
                     )
                     if made is not None:
                         yield made
@@ -305,16 +311,18 @@ def fastening(
     oil: Lubricant,
     at_least: float = 0.0,
     spare_block: bool = True,
+    joint: HeadCapacity | None = None,
 ) -> Fastening | None:
     """An engine's fasteners tightened by a method with a lubricant; None where no wrench reaches.
 
     Torque: the largest by `largest_torque`, whole N*m, or at_least [N*m] where that is more. Angle:
     from a snug torque (a quarter of yield, to 5 N*m) to 95 % of least yield, to 5 degrees.
     spare_block: aim both no higher than the block's thread bears, see BLOCK_SHARE.
+    joint: the median joint of this engine, where it is known already.
     """
     thread = screw_thread(engine.word("head_joint.thread"))
     strength = fastener_strength(engine, thread)
-    joint = head_capacity(engine, MIDDLE)
+    joint = joint or head_capacity(engine, MIDDLE)
     most = _block_bears(joint) if spare_block else math.inf
     spared = False
     torque: float

@@ -123,13 +123,14 @@ def _held(choice: StudChoice) -> str:
 
 
 def _mildest(good: StudChoice, lasting: StudChoice | None) -> str:
-    text = f"The mildest change that holds: {named(good.fastening)}, {good.fastening.change.words}"
+    made = good.fastening
+    text = f"The mildest change estimated to hold: {named(made)}, {made.change.words}"
     if lasting is good:
         return f"{text}; cold and hot, new and after many heat cycles."
     if lasting is None:
         return f"{text}; new only: after many heat cycles no choice holds without tightening again."
     return (
-        f"{text}; new only, so it needs tightening again. The mildest that holds after many heat "
+        f"{text}; new only, so it needs tightening again. The mildest that lasts through many heat "
         f"cycles too: {named(lasting.fastening)}, {lasting.fastening.change.words}."
     )
 
@@ -141,7 +142,7 @@ def _without_yield_tool(good: Sequence[StudChoice]) -> Iterator[str]:
     others = [c for c in good if c.fastening.method is not TighteningMethod.YIELD]
     best = next((c for c in others if c.holds_aged), others[0] if others else None)
     if best is None:
-        yield "Tightening to yield needs a tool that senses it; nothing else judged here holds."
+        yield "Tightening to yield needs a tool that senses it; nothing else here would hold."
     else:
         yield (
             "Tightening to yield needs a tool that senses it. Without one the mildest is "
