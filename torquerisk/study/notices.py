@@ -35,6 +35,8 @@ def notices_of(result: Assessment, share_kept: float) -> tuple[Notice, ...]:
             _range,
             _not_assessed,
             _coolant,
+            _displacement,
+            _knock,
             _abnormal,
         )
         for notice in source(result)
@@ -231,6 +233,35 @@ def _coolant(result: Assessment) -> Iterator[Notice]:
             f"{last / RPM:.0f} rpm. That is a sign of combustion gas in the coolant, that is, of a "
             "head that lifts: stop running at this torque and test for gas in the coolant.",
         )
+
+
+def _displacement(result: Assessment) -> Iterator[Notice]:
+    engine = result.engine
+    if engine.displacement is None:
+        return
+    off = engine.swept_volume_total / engine.displacement - 1
+    if abs(off) > 0.05:
+        yield Notice(
+            "displacement-off",
+            f"Bore, stroke and cylinders give {engine.swept_volume_total * 1e6:.0f} cm^3, "
+            f"{off:+.0%} from the stated {engine.displacement * 1e6:.0f} cm^3; every pressure here "
+            "follows bore and stroke: check both.",
+        )
+
+
+def _knock(result: Assessment) -> Iterator[Notice]:
+    if result.engine.compression_ignition:
+        return
+    low, middle, high = result.evidence.knock_threshold
+    narrowed = (
+        "narrowed by the evidence" if result.evidence.used else "as published engines scatter"
+    )
+    yield Notice(
+        "knock-estimate",
+        "Knock is an estimate: the knock integral at audible knock is taken as "
+        f"{middle:.1f} ({low:.1f} to {high:.1f}), {narrowed}. Intake deposits, oil and fuel batch "
+        "move it, and only listening to the engine settles it.",
+    )
 
 
 def _abnormal(result: Assessment) -> Iterator[Notice]:
