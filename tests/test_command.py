@@ -395,6 +395,8 @@ BAD_CASES = {
     "one run to compare": ("compare", "{case}/engine.toml", "{case}/run.csv"),
     "no run to compare": ("compare", "{case}"),
     "three runs to compare": ("compare", "{case}", *["{case}/run.csv"] * 3),
+    "report without a file": ("report", "{case}"),
+    "report nowhere": ("report", "{case}", "-o", "{case}/no/report.html", "--draws", "64"),
     "page with a missing case": ("page", "{case}/nothing"),
 }  # fmt: skip
 
@@ -493,6 +495,22 @@ def test_no_colour_and_no_progress_off_a_terminal(case):
     assert shown.stderr == b""
     assert b"\x1b" not in shown.stdout
     assert "N·m" in shown.stdout.decode("utf-8")
+
+
+def test_report_is_one_file_without_network(case, tmp_path):
+    """The contract: one self-contained file; nothing in it is fetched from anywhere."""
+    file = tmp_path / "report.html"
+    shown = command("report", case, "--draws", DRAWS, "-o", file)
+    assert shown.code == 0, shown.err
+    assert str(file) in shown.out
+    text = file.read_text(encoding="utf-8")
+    assert text.lstrip().lower().startswith("<!doctype html")
+    assert not re.search(r"""(?:src|href)\s*=\s*["']?(?:https?:)?//""", text)
+    assert "url(http" not in text
+    assert "Invented test four" in text
+    assert list(tmp_path.iterdir()) == [file]
+    again = command("report", case, "--draws", DRAWS, "-o", file, "--json").json
+    assert again["file"] == str(file)
 
 
 def test_page_starts_on_loopback_with_the_case(case, monkeypatch, tmp_path):

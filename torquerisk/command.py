@@ -3,6 +3,7 @@
 Every verb imports what it needs when it runs, so that --help stays quick.
 """
 
+import datetime
 import os
 import sys
 import traceback
@@ -120,9 +121,26 @@ def common(verb: F) -> F:
     return verb
 
 
+def table_options(verb: F) -> F:
+    """Options of every verb that proposes a table."""
+    options = [
+        _option("--peak-from", metavar="SPEED", help="Peak torque not before this speed."),
+        _option("--rise", metavar="RATE", help="Steepest rise: '60 N*m/1000rpm'. [60]"),
+        _option("--points", metavar="N", help="Rows of the table. [16]"),
+        _option("--resolution", metavar="TORQUE", help="Torque step of the table. [1 N*m]"),
+        _option("--objective", metavar="WORDS", help="'most area', 'shortest sweep', 'least "
+                "change' or 'same shape later'. ['most area']"),
+        _option("--reach", metavar="WHAT", default="measured", show_default=True,
+                help="What the engine can make: measured, open or a run file."),
+    ]  # fmt: skip
+    for option in reversed(options):
+        verb = option(verb)
+    return verb
+
+
 def case_arguments(verb: F) -> F:
     """ENGINE and RUN, or a case folder in their place."""
-    verb = click.argument("run", metavar="RUN", required=False)(verb)
+    verb = click.argument("run", metavar="[RUN]", required=False)(verb)
     return click.argument("engine", metavar="ENGINE")(verb)
 
 
@@ -215,22 +233,7 @@ def assess(**given: Any) -> None:
 
 @program.command()
 @case_arguments
-@click.option("--peak-from", metavar="SPEED", help="Peak torque not before this speed.")
-@click.option("--rise", metavar="RATE", help="Steepest rise: '60 N*m/1000rpm'. [60]")
-@click.option("--points", metavar="N", help="Rows of the table. [16]")
-@click.option("--resolution", metavar="TORQUE", help="Torque step of the table. [1 N*m]")
-@click.option(
-    "--objective",
-    metavar="WORDS",
-    help="'most area', 'shortest sweep', 'least change' or 'same shape later'. ['most area']",
-)
-@click.option(
-    "--reach",
-    metavar="WHAT",
-    default="measured",
-    show_default=True,
-    help="What the engine can make: measured, open or a run file.",
-)
+@table_options
 @click.option("--csv", "csv", metavar="FILE", help="Write the table to a CSV file as well.")
 @common
 def limit(reach: str, csv: str | None, **given: Any) -> None:
@@ -337,6 +340,47 @@ def _two(given: dict[str, Any], runs: tuple[str, ...]) -> "tuple[Request, Assess
     request = _request({**given, "run": runs[0] if len(runs) == 2 else None})
     other = request.another(runs[-1])
     return request, request.assessment(), request.assessment(other)
+
+
+@program.command()
+@case_arguments
+@click.option("-o", "--output", metavar="FILE", required=True, help="The HTML file to write.")
+@table_options
+@common
+def report(reach: str, output: str, **given: Any) -> None:
+    """One self-contained printable HTML file that needs no network.
+
+    \b
+    Examples:
+      torquerisk report sample_runs/hill_climb -o report.html
+      torquerisk report engine.toml run.csv --peak-from 4500rpm -o report.html
+    """
+    from torquerisk.show import documents
+    from torquerisk.show.report import write_report
+    from torquerisk.show.request import writable
+    from torquerisk.study.dips import find_dips
+    from torquerisk.study.studs import stud_bench
+
+    writable(output, "--output")
+    request = _request(given)
+    proposal = request.proposal(reach)
+    assessment = proposal.assessment
+    _progress("judging fasteners and dips")
+    write_report(
+        assessment,
+        proposal,
+        output,
+        dips=find_dips(assessment),
+        bench=stud_bench(assessment),
+        notices=request.notices,
+        units=request.units,
+        date=datetime.date.today().isoformat(),
+    )
+    if request.as_json:
+        notices = (*request.notices, *proposal.notices, *assessment.notices)
+        _print_json({**documents.envelope(notices), "file": output, "verified": proposal.verified})
+    else:
+        _print(f"Written: {output}")
 
 
 @program.command()
