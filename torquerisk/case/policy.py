@@ -36,6 +36,8 @@ class Policy:
     seed: int = declared(label="Seed", kind=Kind.COUNT, required=True, low=0, high=2**31 - 1)
     abnormal_in_chance: bool = False
     """Count abnormal cycles (knock, pre-ignition) in the chance, not only beside it."""
+    no_dip: bool = False
+    """The limit may not fall before its peak."""
     objective: str = declared(
         label="What the table is to be best at",
         kind=None,

@@ -280,6 +280,8 @@ class _Work:
             self.spec, knock, np.broadcast_to(lanes.log_threshold[:, None], knock.shape[:2])
         )
         ca50 = self._ca50(s, limited, lanes)
+        if self.state.later:
+            ca50 = np.clip(ca50 + self.state.later, *self.spec.ca50_range)
         column, share = surface.place(self.spec, ca50)
         peak = np.exp(surface.look_up(surface.collapse(table[0], terms), column, share))
         peak *= lanes.peak_model[:, None]

@@ -51,6 +51,8 @@ class Operating:
     lambda_logged: bool = False
     run_torque: Array | None = None
     """Crank torque (S,) that the logged channels belong to [N*m]."""
+    later: float = 0.0
+    """By how much phasing is moved later than where the engine ran [rad], to ask what that does."""
 
     @property
     def phasing_source(self) -> PhasingSource:

@@ -139,13 +139,21 @@ class Shape:
 class ShapeInfeasibleError(InfeasibleError):
     """No table keeps all rules: `constraint` names the one that cannot hold.
 
-    nearest: the table with that constraint relaxed as little as was found, or None.
+    nearest: the table with that constraint relaxed as little as was found, or None; kept: the ask
+    that it keeps.
     """
 
-    def __init__(self, constraint: str, sentence: str, nearest: Shape | None) -> None:
+    def __init__(
+        self,
+        constraint: str,
+        sentence: str,
+        nearest: Shape | None,
+        kept: ShapeAsk | None = None,
+    ) -> None:
         super().__init__(sentence)
         self.constraint = constraint
         self.nearest = nearest
+        self.kept = kept
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

@@ -19,13 +19,15 @@ def infeasible(curves: Situation, ask: ShapeAsk, solve: Solve) -> ShapeInfeasibl
     points = ask.breakpoints
     start = f"No table can peak at or after {ask.peak_from:,.6g} {unit}"
     nearest, reached = _earlier_peak(curves, ask, solve)
-    instead = "" if nearest is None else _where(nearest, reached, unit)
+    instead = "" if nearest is None else _where(nearest, unit)
+    kept = None if nearest is None else replace(ask, peak_from=reached)
     if ask.peak_from > points[-1]:
         return ShapeInfeasibleError(
             "peak_from",
             f"{start}: its last breakpoint is {points[-1]:,.6g} {unit}; add breakpoints or ask for "
             f"an earlier peak.{instead}",
             nearest,
+            kept,
         )
     step = max(ask.torque_resolution, 1e-9)
     later = (curves.speed >= ask.peak_from) & (curves.speed <= points[-1])
@@ -40,16 +42,18 @@ def infeasible(curves: Situation, ask: ShapeAsk, solve: Solve) -> ShapeInfeasibl
                 f"{start}: {fact} ({step:.3g} N*m) {verb}".rstrip()
                 + f" from there to {points[-1]:,.6g} {unit}.{instead}",
                 nearest,
+                kept,
             )
     return _one_rule(curves, ask, solve, start) or ShapeInfeasibleError(
         "peak_from",
         f"{start}: under this ceiling and with these rules no breakpoint there can carry one step "
         f"({step:.3g} N*m) more than those before.{instead}",
         nearest,
+        kept,
     )
 
 
-def _where(table: Shape, peak_from: float, unit: str) -> str:
+def _where(table: Shape, unit: str) -> str:
     """Return the sentence on the nearest table with an earlier peak."""
     if table.limit.max() <= 0.0:
         return " The nearest table is 0 N*m throughout."
@@ -100,6 +104,7 @@ def _one_rule(
             f"one step ({ask.torque_resolution:.3g} N*m) above those before; about {high:.4g} "
             f"{unit} is needed.",
             table,
+            None if table is None else _with(ask, name, high),
         )
     return None
 

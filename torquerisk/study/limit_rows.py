@@ -1,0 +1,206 @@
+"""The rows of a torque-limit table: what governs each, its chance, its phasing, its boost."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.case import Policy
+from torquerisk.physics.cylinder import phasing
+from torquerisk.physics.supply.charge import (
+    PRESSURE_FOR_TORQUE_RELATIVE_SD,
+    manifold_pressure_for_torque,
+)
+from torquerisk.study.assess import BINDING, at_accepted
+from torquerisk.study.assessment import Assessment
+from torquerisk.study.demand import LATEST_SANE_CA50
+from torquerisk.study.finer_grid import DIGITS, ceiling_at, failing_at, state_at
+from torquerisk.study.limits import place_of
+from torquerisk.study.phasing_window import LaterPhasing, windows
+from torquerisk.study.shape import Shape, interpolated_limit
+
+Array = npt.NDArray[np.float64]
+PRESSURE_TRUSTED_WITHIN = 0.30
+"""Share by which a manifold pressure may leave the run's at that speed, as its spread supposes."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class PressureTarget:
+    """Manifold pressure that gives a row's limit at unchanged phasing, from the run [Pa]."""
+
+    value: float
+    sd: float
+    low: float
+    """Within low and high the proportion may be trusted: 30 % about the run's own pressure at that
+    speed, and not above the highest that it logged anywhere."""
+    high: float
+
+    @property
+    def trusted(self) -> bool:
+        """True within the trusted range."""
+        return self.low <= self.value <= self.high
+
+
+@dataclass(frozen=True, kw_only=True)
+class Retard:
+    """Later phasing that gives a row's limit at the run's own manifold pressure. SI."""
+
+    ca50_later: float
+    """[rad]; 0 where the run made no more than the limit."""
+    sd: float
+    """From the spread of the efficiency curve [rad]."""
+    ca50: float
+    """Phasing that comes of it [rad after firing TDC]."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class LimitRow:
+    """One breakpoint of the table. SI."""
+
+    speed: float
+    limit: float
+    governing: str
+    """Limit with the least capacity torque at this speed."""
+    held_by: str
+    """What keeps the row from being a step higher: ceiling, rise, reach ..."""
+    held_at: float
+    """Speed where it does [rad/s]: the row's own, or one between it and the next row."""
+    chance: float
+    """Chance that any strength limit is passed at this speed and limit [-]."""
+    spare: float
+    """Capacity torque at the accepted chance less the limit [N*m]; may be infinite."""
+    ca50: float
+    """Phasing that the row was judged at, median [rad]."""
+    ca50_not_before: float | None
+    """Earliest phasing that the row can carry at the accepted chance [rad]; None where even the
+    latest judged is too early, or where every judged phasing holds the earliest is given."""
+    later: tuple[LaterPhasing, ...]
+    """What phasing 2, 4 and 6 degrees later would buy."""
+    ignition_advance: float | None
+    """Logged advance that the row was judged at [rad]; None where phasing came from elsewhere."""
+    advance_not_above: float | None
+    """Most advance that the row can carry at the accepted chance [rad]."""
+    pressure: PressureTarget | None
+    """Manifold pressure that would give it; None where the run logged none."""
+    retard: Retard | None
+    """Later phasing that would give it without less pressure; None where that is more than anybody
+    tunes, or with compression ignition."""
+    lifted_by: str
+
+    @property
+    def power(self) -> float:
+        """Power at the limit [W]."""
+        return self.limit * self.speed
+
+    @property
+    def manifold_pressure(self) -> float | None:
+        """Manifold pressure that would give it at unchanged phasing, from the run [Pa]."""
+        return None if self.pressure is None else self.pressure.value
+
+
+def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[LimitRow, ...]:
+    """The table's rows. assessment: on a grid that holds the breakpoints within the run."""
+    speed = np.clip(shape.breakpoints, assessment.speed[0], assessment.speed[-1])
+    index = np.searchsorted(assessment.speed, np.round(speed, DIGITS))
+    index = np.minimum(index, len(assessment.speed) - 1)
+    model, limit = assessment.model, shape.limit
+    binding = [i.limit for i in assessment.limits.values() if i.limit.kind in BINDING]
+    alone = np.stack([at_accepted(model.capacities[x.name][index], policy.chance) for x in binding])
+    least = ceiling_at(assessment, policy.chance)[index]
+    on_grid = interpolated_limit(shape.breakpoints, limit, assessment.speed)
+    failed = failing_at(assessment, on_grid)[index]
+    ca50 = np.median(place_of(model.demand.torque, on_grid).read(model.demand.ca50), axis=1)[index]
+    state = state_at(model.operating, assessment.speed[index])
+    window = windows(assessment, index, state, limit, ca50, policy.chance)
+    pressure = pressure_targets(assessment, index, limit)
+    retard = retards(assessment, index, limit)
+    which = np.argmin(alone, axis=0)
+    return tuple(
+        LimitRow(
+            speed=float(shape.breakpoints[k]),
+            limit=float(limit[k]),
+            governing=binding[which[k]].name,
+            held_by=shape.binding[k].value,
+            held_at=float(shape.holding_speed[k]),
+            chance=float(failed[k].mean()),
+            spare=float(least[k] - limit[k]),
+            ca50=float(ca50[k]),
+            ca50_not_before=window[k].ca50_not_before,
+            later=window[k].later,
+            ignition_advance=window[k].ignition_advance,
+            advance_not_above=window[k].advance_not_above,
+            pressure=pressure[k],
+            retard=retard[k],
+            lifted_by=binding[which[k]].lifted_by,
+        )
+        for k in range(len(speed))
+    )
+
+
+def _lost(assessment: Assessment) -> Array:
+    """Torque that friction and pumping cost (S,) [N*m]."""
+    volume = assessment.engine.swept_volume_total
+    return np.maximum(assessment.imep_gross - assessment.bmep, 0.0) * volume / (4 * np.pi)
+
+
+def pressure_targets(
+    assessment: Assessment, index: npt.NDArray[np.intp], torque: Array
+) -> tuple[PressureTarget | None, ...]:
+    """Manifold pressures that give torques (R,) at speeds `index` of the grid."""
+    logged = assessment.model.operating.manifold_pressure
+    if logged is None:
+        return (None,) * len(torque)
+    own = logged[index]
+    target = manifold_pressure_for_torque(
+        np.maximum(torque, 0.0), own, assessment.torque[index], _lost(assessment)[index]
+    )
+    low = own * (1 - PRESSURE_TRUSTED_WITHIN)
+    high = np.minimum(own * (1 + PRESSURE_TRUSTED_WITHIN), logged.max())
+    return tuple(
+        PressureTarget(
+            value=float(target[k]),
+            sd=float(target[k]) * PRESSURE_FOR_TORQUE_RELATIVE_SD,
+            low=float(low[k]),
+            high=float(high[k]),
+        )
+        for k in range(len(torque))
+    )
+
+
+def retards(
+    assessment: Assessment, index: npt.NDArray[np.intp], torque: Array
+) -> tuple[Retard | None, ...]:
+    """Later phasings that give torques (R,) at the run's own charge, at speeds `index`.
+
+    Gross work goes with the efficiency of `phasing.relative_efficiency`, so
+    efficiency(new) = efficiency(run) (T + T_f)/(T_run + T_f); its late branch is inverted. The
+    run's phasing is its median. Spread: of the curve's loss, EFFICIENCY_CURVE_RELATIVE_SD.
+    Source: [PHASING_CYCLES]
+    """
+    if assessment.engine.compression_ignition:
+        return (None,) * len(torque)
+    run, lost = assessment.torque[index], _lost(assessment)[index]
+    before = assessment.ca50.p50[index]
+    share = (np.maximum(torque, 0.0) + lost) / np.maximum(run + lost, 1e-9)
+    wanted = np.asarray(phasing.relative_efficiency(before)) * share
+    found: list[Retard | None] = []
+    for k in range(len(torque)):
+        if share[k] >= 1.0:
+            found.append(Retard(ca50_later=0.0, sd=0.0, ca50=float(before[k])))
+            continue
+        found.append(_retard(float(before[k]), float(wanted[k])))
+    return tuple(found)
+
+
+def _retard(before: float, wanted: float) -> Retard | None:
+    """Retard from a phasing to a relative efficiency, or None where no tuner would go."""
+    spread = 1 + phasing.EFFICIENCY_CURVE_RELATIVE_SD
+    if wanted < 0.55:
+        return None
+    after = phasing.MBT_CA50 + float(phasing.lateness_from_efficiency(wanted))
+    if after > LATEST_SANE_CA50:
+        return None
+    least = phasing.MBT_CA50 + float(phasing.lateness_from_efficiency(1 - (1 - wanted) / spread))
+    return Retard(
+        ca50_later=max(after - before, 0.0), sd=abs(after - least), ca50=max(after, before)
+    )

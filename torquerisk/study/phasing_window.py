@@ -1,0 +1,245 @@
+"""How early the burn of a row may sit, and how much torque a later burn would buy."""
+
+import dataclasses
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.physics.cylinder import phasing
+from torquerisk.physics.cylinder.burn_duration import duration_spark, flame_development
+from torquerisk.study.assess import BINDING, at_accepted, failing
+from torquerisk.study.assessment import Assessment
+from torquerisk.study.demand import LATEST_SANE_CA50, demand
+from torquerisk.study.draws import Draws
+from torquerisk.study.limits import Limit, LimitKind, capacity_torque
+from torquerisk.study.operating import Operating, PhasingSource
+from torquerisk.study.parts import Parts
+
+Array = npt.NDArray[np.float64]
+BAR = 1e5
+PHASING_CANDIDATES = np.radians([-2.0, 2.0, 6.0, 10.0, 14.0, 18.0, 23.0, 28.0, 34.0])
+PHASING_DRAWS = 512
+LATER = np.radians([2.0, 4.0, 6.0])
+"""Later phasings that are asked for what they would buy [rad]."""
+EARLIER = np.radians([2.0, 4.0, 8.0])
+"""Earlier phasings that are asked whether they still hold, where advance is logged [rad]."""
+LEAST_ADVANCE, MOST_ADVANCE = -0.69, 1.22
+"""Within the range of `ca50_from_ignition_advance` [rad]."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class LaterPhasing:
+    """What a burn that much later would do for a row."""
+
+    ca50_later: float
+    """[rad]."""
+    advance_less: float | None
+    """Ignition advance that it takes away [rad]; None where none is logged."""
+    gain: float | None
+    """Torque that the accepted chance then allows more [N*m]; None where phasing would be later
+    than anybody tunes, or where nothing limits any more."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Window:
+    """Phasing of one row."""
+
+    ca50_not_before: float | None
+    """[rad]."""
+    later: tuple[LaterPhasing, ...]
+    ignition_advance: float | None
+    """Logged advance that the row was judged at [rad]."""
+    advance_not_above: float | None
+    """Most advance at which the row keeps the accepted chance, the spread from advance to phasing
+    counted [rad]; 8 degrees of phasing above the judged is the most that is asked for."""
+
+
+def windows(
+    assessment: Assessment,
+    index: npt.NDArray[np.intp],
+    state: Operating,
+    torque: Array,
+    ca50: Array,
+    chance: float,
+) -> tuple[Window, ...]:
+    """Phasing windows of rows at speeds `index` of the grid with limits torque (S,) [N*m].
+
+    state: at the rows' speeds; ca50: judged at, median (S,) [rad]; chance: accepted.
+    """
+    sd = assessment.model.reading_sd[index]
+    some = _FirstDraws(assessment)
+    earliest = _earliest(some, state, sd, torque, chance)
+    held = np.min(
+        [assessment.model.capacities[x.name][index, : some.count] for x in some.binding], 0
+    )
+    now = at_accepted(held, chance)
+    moved = [
+        (d, at_accepted(some.capacity(_later(state, d), sd, some.binding), chance)) for d in LATER
+    ]
+    advances = None
+    if assessment.phasing_source is PhasingSource.IGNITION_ADVANCE:
+        advances = _Advance(assessment, state, torque)
+    least = _least_later(some, state, sd, torque, chance) if advances is not None else None
+    return tuple(
+        Window(
+            ca50_not_before=None if np.isnan(earliest[k]) else float(earliest[k]),
+            later=tuple(
+                LaterPhasing(
+                    ca50_later=float(d),
+                    advance_less=None if advances is None else advances.less(k, float(d)),
+                    gain=_gain(float(now[k]), float(then[k]))
+                    if ca50[k] + d <= LATEST_SANE_CA50
+                    else None,
+                )
+                for d, then in moved
+            ),
+            ignition_advance=None if advances is None else float(advances.logged[k]),
+            advance_not_above=None
+            if advances is None or least is None or np.isnan(least[k])
+            else float(advances.logged[k] - advances.less(k, float(least[k]))),
+        )
+        for k in range(len(torque))
+    )
+
+
+def _later(state: Operating, by: float) -> Operating:
+    return dataclasses.replace(state, later=state.later + float(by))
+
+
+def _gain(now: float, then: float) -> float | None:
+    if np.isfinite([now, then]).all():
+        return max(then - now, 0.0)
+    return 0.0 if now == then else None
+
+
+class _FirstDraws:
+    """The first draws of an assessment: enough for a window, and four times as quick."""
+
+    def __init__(self, assessment: Assessment) -> None:
+        self.engine = assessment.engine
+        self.count = min(PHASING_DRAWS, assessment.model.draws.count)
+        self.draws: Draws = assessment.model.draws.take(np.arange(self.count))
+        self.parts = Parts(
+            engine=assessment.engine,
+            draws=self.draws,
+            head=first_of(assessment.model.parts.head, self.count),
+            gear=first_of(assessment.model.parts.gear, self.count),
+        )
+        used = [item.limit for item in assessment.limits.values()]
+        self.strength = [x for x in used if x.kind is LimitKind.STRENGTH]
+        self.binding = [x for x in used if x.kind in BINDING]
+
+    def capacities(self, state: Operating, sd: Array, used: list[Limit]) -> dict[str, Array]:
+        """Capacity torque (S, N) by limit in a state."""
+        loads = demand(self.engine, state, self.draws, sd)
+        return {
+            x.name: capacity_torque(
+                x.load(loads, self.parts), x.strength(loads, self.parts), loads.torque
+            )
+            for x in used
+        }
+
+    def capacity(self, state: Operating, sd: Array, used: list[Limit]) -> Array:
+        """Least capacity torque (S, N) of some limits in a state."""
+        return np.min(list(self.capacities(state, sd, used).values()), axis=0)
+
+    def chance(self, state: Operating, sd: Array, torque: Array) -> Array:
+        """Chance (S,) that torques (S,) pass a limit of strength in a state."""
+        found = self.capacities(state, sd, self.strength)
+        return failing(self.strength, found, torque).mean(axis=1)
+
+
+def first_of(parts: Any, count: int) -> Any:
+    """The first draws of a dataclass of draws."""
+    changed = {
+        f.name: getattr(parts, f.name)[:count]
+        for f in dataclasses.fields(parts)
+        if isinstance(getattr(parts, f.name), np.ndarray)
+    }
+    return dataclasses.replace(parts, **changed)
+
+
+def earliest_phasing(
+    assessment: Assessment, state: Operating, reading_sd: Array, torque: Array, chance: float
+) -> Array:
+    """Earliest CA50 (S,) [rad] at which torques (S,) keep the accepted chance of strength limits.
+
+    The torque is judged at a row of phasings, each taken as known to a degree; linear between. NaN
+    stands for 'none of them'.
+    """
+    return _earliest(_FirstDraws(assessment), state, reading_sd, torque, chance)
+
+
+def _earliest(
+    some: _FirstDraws, state: Operating, sd: Array, torque: Array, chance: float
+) -> Array:
+    low, high = (-5, 34) if some.engine.compression_ignition else (-2, 44)
+    candidates = PHASING_CANDIDATES[
+        (np.radians(low) <= PHASING_CANDIDATES) & (np.radians(high) >= PHASING_CANDIDATES)
+    ]
+    chances = np.array(
+        [
+            some.chance(dataclasses.replace(state, ca50=np.full(len(torque), c)), sd, torque)
+            for c in candidates
+        ]
+    )
+    return np.array([_crossing(candidates, chances[:, s], chance) for s in range(len(torque))])
+
+
+def _least_later(
+    some: _FirstDraws, state: Operating, sd: Array, torque: Array, chance: float
+) -> Array:
+    """Least shift of phasing (S,) [rad], earlier negative, that keeps the chance; NaN if none."""
+    shifts = np.concatenate([-EARLIER[::-1], [0.0], LATER])
+    chances = np.array([some.chance(_later(state, d), sd, torque) for d in shifts])
+    return np.array([_crossing(shifts, chances[:, s], chance) for s in range(len(torque))])
+
+
+def _crossing(candidates: Array, chances: Array, accepted: float) -> float:
+    """Least candidate, linear between, from which on the chance stays accepted; NaN if none."""
+    fine = chances <= accepted + 1e-12
+    if fine.all():
+        return float(candidates[0])
+    last = int(np.flatnonzero(~fine)[-1])
+    if last == len(candidates) - 1:
+        return float("nan")
+    high, low = chances[last], chances[last + 1]
+    share = (high - accepted) / (high - low) if high > low else 1.0
+    return float(candidates[last] + share * (candidates[last + 1] - candidates[last]))
+
+
+class _Advance:
+    """Ignition advance against CA50 at the rows' speeds and limits, by the median burn."""
+
+    def __init__(self, assessment: Assessment, state: Operating, torque: Array) -> None:
+        assert state.ignition_advance is not None
+        engine = assessment.engine
+        self.logged = state.ignition_advance
+        load = np.clip(torque * 4 * np.pi / engine.swept_volume_total, 0.5 * BAR, 50 * BAR)
+        lam = np.clip(state.lambda_, 0.7, 1.3)
+        residual = engine.value("charge.residual_fraction").value
+        self._start = np.asarray(flame_development(state.speed, load, lam, residual))
+        given = engine.given("charge.burn_duration")
+        self._length = (
+            np.asarray(duration_spark(state.speed, load, lam, residual))
+            if given is None
+            else np.full_like(load, float(given))
+        )
+
+    def ca50(self, k: int, advance: float) -> float:
+        """CA50 [rad] of row k at an advance [rad]."""
+        return float(phasing.ca50_from_ignition_advance(advance, self._start[k], self._length[k]))
+
+    def less(self, k: int, later: float) -> float:
+        """Advance [rad] to take away so that row k burns `later` [rad]; held at the model's ends.
+
+        By halving: CA50 falls steadily with advance.
+        """
+        wanted = self.ca50(k, float(self.logged[k])) + later
+        low, high = LEAST_ADVANCE, MOST_ADVANCE
+        for _ in range(40):
+            middle = (low + high) / 2
+            low, high = (middle, high) if self.ca50(k, middle) > wanted else (low, middle)
+        return float(self.logged[k] - (low + high) / 2)
