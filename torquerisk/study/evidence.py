@@ -183,7 +183,7 @@ def implied_volumetric_efficiency(
 def peak_agrees(state: Operating, loads: Demand, draws: Draws, torque: Array) -> Finding | None:
     """How well each draw's peak pressure fits one that was measured in the cylinder.
 
-    The mean over the run by the sensor's own error, and what is left at each speed by PEAK_LOCAL_SD.
+    The mean over the run by the sensor's own error, what is left at each speed by PEAK_LOCAL_SD.
     """
     if state.peak_pressure is None:
         return None
