@@ -27,10 +27,10 @@ from torquerisk.show.in_short import proposal_in_short
 from torquerisk.show.report_pictures import Still
 from torquerisk.show.report_studs import studs_part
 from torquerisk.show.words import Units
+from torquerisk.study.assessment import Assessment
 from torquerisk.study.compare import Comparison
 from torquerisk.study.dips import Dip
 from torquerisk.study.propose import Proposal
-from torquerisk.study.assessment import Assessment
 from torquerisk.study.studs import StudBench
 
 LONGEST_NAME = 160
@@ -63,7 +63,7 @@ def report_html(
         raise ValueError("the proposal belongs to another assessment than the one given")
     digest = report_parts.inputs_digest(proposal)
     name = brief(assessment.engine.name, LONGEST_NAME)
-    style = Markup(_style(name, digest))  # noqa: S704
+    style = Markup(_style(name, digest))
     return _environment().get_template("report.html.j2").render(
         style=style,
         policy=_content_policy(style),
@@ -143,9 +143,12 @@ def _colours(look: Look) -> str:
 
 
 def _css_text(value: str) -> str:
-    """Foreign text as a CSS string: all but plain letters, digits and spaces as code points."""
+    """Foreign text as a CSS string: all but plain letters, digits and spaces as code points.
+
+    A space after a code point ends it and is not shown.
+    """
     plain = "".join(
-        c if c.isascii() and (c.isalnum() or c == " ") else f"\\{ord(c):06x}" for c in value
+        c if c.isascii() and (c.isalnum() or c == " ") else f"\\{ord(c):06x} " for c in value
     )
     return f'"{plain}"'
 
@@ -209,7 +212,7 @@ def _why(p: Proposal, units: Units) -> dict[str, Any]:
         "pressures": [
             s for s in (report_pictures.pressure(a), report_pictures.clamp(a)) if s is not None
         ],
-        "drivers": report_parts.drivers_table(a),
+        "drivers": report_parts.drivers(a),
         "assumed": report_parts.assumed_table(a),
     }
 

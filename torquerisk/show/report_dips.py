@@ -88,7 +88,9 @@ def dots_picture(change: LimitChange, number: int) -> Still:
 
 def _dots(panel: Panel, dots: Array, tone: str) -> list[str]:
     """Dots stacked where they would lie on each other; filled ones are past the limit."""
-    radius, placed, parts = 4.2, [], []
+    radius = 5.0
+    placed: list[tuple[float, int]] = []
+    parts = []
     for value in dots:
         at = panel.x(float(np.clip(value, 0.0, MOST_RATIO - 0.02)))
         level = 0

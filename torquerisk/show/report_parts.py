@@ -3,7 +3,7 @@
 import hashlib
 import platform
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
@@ -14,7 +14,6 @@ import torquerisk
 from torquerisk.case import SECTIONS, Engine, declarations
 from torquerisk.case.declare import Kind
 from torquerisk.show import svg, words
-from torquerisk.show.drivers import drivers
 from torquerisk.show.figures_risk import ratio_band
 from torquerisk.show.in_short import SEVERITY, verdicts, worst_speed
 from torquerisk.show.report_pictures import SHAPE, TONE
@@ -23,13 +22,18 @@ from torquerisk.study.assess import BINDING
 from torquerisk.study.assessment import Assessment, LimitResult, State
 from torquerisk.study.notices import assumed_and_used
 from torquerisk.study.propose import Proposal
+from torquerisk.study.sensitivity import Sensitivity, sensitivity
 
 Array = npt.NDArray[np.float64]
 BAR, KILO, DEGREE = 1e5, 1e3, RPM / 6
 AREA = 1e6 * RPM
 """One MW·rpm of area under power [W*rad/s]."""
-MOST_DRIVERS = 6
+MOST_DRIVERS, MOST_MEASURES = 6, 5
+LEAST_WORTH = 0.01
+"""Narrowing below this is not worth a line [-]."""
 RATIO_END = 1.6
+MOST_KEPT = 24
+"""Rows of the limit table that still fit on a page."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -43,8 +47,10 @@ class Table:
     words_in: frozenset[int] = frozenset()
     """Columns of words, set to the left."""
     kind: str = ""
-    marked: frozenset[int] = field(default_factory=frozenset)
+    marked: frozenset[int] = frozenset()
     """Rows that stand out."""
+    whole: bool = False
+    """Kept on one page of paper."""
 
 
 def state_mark(state: State) -> Markup:
@@ -52,21 +58,24 @@ def state_mark(state: State) -> Markup:
     picture = svg.mark(6, 6, TONE[state], SHAPE[state], 4)
     return Markup(
         '<span class="state t-{}"><svg viewBox="0 0 12 12" aria-hidden="true">{}</svg>{}</span>'
-    ).format(TONE[state], Markup(picture), state.value)  # noqa: S704
+    ).format(TONE[state], Markup(picture), state.value)
 
 
-def ratio_bar(low: float, middle: float, high: float, state: State) -> Markup:
-    """Load over strength as a small ruler from 0 to 1.6 with a line at 1."""
-    place = [110 * min(max(v, 0.0), RATIO_END) / RATIO_END + 3 for v in (low, middle, high)]
+def ratio_bar(ratio: tuple[float, float, float], state: State) -> Markup:
+    """Load over strength as a small ruler from 0 to 1.6 with a line at 1; an arrow: beyond."""
+    place = [108 * min(max(v, 0.0), RATIO_END) / RATIO_END + 3 for v in ratio]
+    one = 3 + 108 / RATIO_END
     tone = TONE[state]
-    parts = (
-        svg.straight(3, 8, 113, 8, "grid"),
+    parts = [
+        svg.straight(3, 8, 111, 8, "grid"),
         svg.straight(place[0], 8, place[2], 8, f"range t-{tone}"),
-        svg.straight(3 + 110 / RATIO_END, 1, 3 + 110 / RATIO_END, 15, "zero"),
+        svg.straight(one, 1, one, 15, "zero"),
         svg.mark(place[1], 8, tone, SHAPE[state], 3.6),
-    )
+    ]
+    if ratio[2] > RATIO_END:
+        parts.append(svg.straight(110, 3, 115, 8, "zero") + svg.straight(110, 13, 115, 8, "zero"))
     # Made of numbers and fixed words only.
-    return Markup(  # noqa: S704
+    return Markup(
         f'<svg class="ruler" viewBox="0 0 116 16" aria-hidden="true">{"".join(parts)}</svg>'
     )
 
@@ -114,6 +123,7 @@ def limit_table(p: Proposal, units: Units) -> Table:
         words_in=frozenset({3, 4}),
         kind="numbers",
         marked=frozenset({peak}),
+        whole=len(rows) <= MOST_KEPT,
     )
 
 
@@ -133,7 +143,7 @@ def before_after(p: Proposal, units: Units) -> Table:
             name,
             words.plain(torque / size),
             words.plain(speed / RPM),
-            words.plain(area / AREA, 3),
+            words.plain(area / AREA),
             words.chance_count(worst, count),
             words.chance_count(pull, count),
         ]
@@ -184,14 +194,14 @@ def _part(
     middle, low, high = words.with_range(item.margin, k, size)
     half = float(item.margin.p95[k] - item.margin.p05[k]) / 2 / size
     ratio = ratio_band(a, item)
-    protects = limit.protects if binding else f"{limit.protects} (guidance, not counted)"
+    protects = limit.protects.split(":")[0]
     return [
         Markup("{}<small>{}</small>").format(limit.title, protects),
         words.plain(a.speed[k] / RPM),
         f"{words.rounded(float(item.load.p50[k]) / size, half)} {limit.unit}",
         f"{words.rounded(float(item.strength.p50[k]) / size, half)} {limit.unit}",
         f"{middle} {limit.unit} ({low} to {high})",
-        ratio_bar(*(float(v[k]) for v in (ratio.p05, ratio.p50, ratio.p95)), state),
+        ratio_bar((float(ratio.p05[k]), float(ratio.p50[k]), float(ratio.p95[k])), state),
         state_mark(state) if binding else "guidance only",
         words.chance_count(float(item.chance[k]), count),
         limit.lifted_by,
@@ -251,40 +261,43 @@ def _assumed(engine: Engine, name: str) -> tuple[str, str]:
     return value, words.percent(used.relative_sd, 2)
 
 
-def drivers_table(a: Assessment) -> tuple[str, Table] | None:
-    """What makes the weakest limit uncertain at its worst speed, most first."""
-    verdict = verdicts(a)[0]
-    found = [d for d in drivers(a, verdict.name, verdict.worst) if d.share >= 0.005]
-    if not found:
-        return None
-    shown = found[:MOST_DRIVERS]
-    rows = [
-        [
-            d.label,
-            words.percent(d.share),
-            Markup(  # noqa: S704
-                '<svg class="ruler" viewBox="0 0 116 16" aria-hidden="true">'
-                f'<rect class="bar t-estimate" x="3" y="4" width="{110 * d.share:.1f}" '
-                'height="8"/></svg>'
-            ),
-            "given or modelled" if d.given else "not known: a stated default stands in",
-        ]
-        for d in shown
-    ]
-    table = Table(
-        title="Share of the range that follows each input",
+def shares_table(found: Sensitivity) -> Table:
+    """What the range of the governing torque follows, most first."""
+    rows = []
+    for share in [s for s in found.shares if s.resolved][:MOST_DRIVERS]:
+        # Made of a number and fixed words only.
+        bar = Markup(
+            '<svg class="ruler" viewBox="0 0 116 16" aria-hidden="true">'
+            f'<rect class="bar t-estimate" x="3" y="4" width="{108 * share.share:.1f}" '
+            'height="8"/></svg>'
+        )
+        known = "given, with its spread" if share.given else "not given: a default or a model"
+        rows.append([share.label, words.percent(share.share), bar, known])
+    return Table(
+        title="Share of the range that follows each input alone",
         headings=[("input", ""), ("share", ""), ("", ""), ("how it is known", "")],
         rows=rows,
         words_in=frozenset({2, 3}),
         kind="prose",
     )
-    where = words.speed_in_words(float(a.speed[verdict.worst]))
-    return (
-        f"{verdict.item.limit.title} at {where}: measuring the first of these would narrow its "
-        "range most. Shares are first order (squared rank correlation over the simulated engines) "
-        "and need not add up to 100 %.",
-        table,
-    )
+
+
+def drivers(a: Assessment) -> dict[str, object]:
+    """What drives the answer and what to measure next, as sentences and a table."""
+    found = sensitivity(a)
+    title = a.limits[found.limit].limit.title.lower()
+    worth = [
+        f"{m.label}: the range would shrink by about {words.percent(m.narrowing)}"
+        for m in found.measures
+        if m.narrowing > LEAST_WORTH
+    ][:MOST_MEASURES]
+    return {
+        "where": f"The torque that {title} allows at {words.speed_in_words(found.speed)}, where "
+        "least is to spare.",
+        "table": shares_table(found),
+        "rest": f"{words.percent(found.rest)} is shared among inputs or too small to tell.",
+        "worth": worth,
+    }
 
 
 def by_speed(p: Proposal, units: Units) -> Table:
@@ -394,4 +407,5 @@ def _short(value: float) -> str:
 def _reach(p: Proposal) -> str:
     if p.reach is None:
         return " --reach open"
-    return "" if np.array_equal(p.reach, p.assessment.torque) else " --reach REACH.csv"
+    measured = np.allclose(p.reach, p.assessment.torque, rtol=1e-9, atol=0)
+    return "" if measured else " --reach REACH.csv"

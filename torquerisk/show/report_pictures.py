@@ -51,7 +51,7 @@ def still(name: str, title: str, alt: str, draw: Draw) -> Still:
         parts, height = draw(width)
         made.append(svg.svg(name, width, height, alt, parts))
     # Every text inside has been escaped by the writer of the pictures.
-    return Still(name=name, title=title, alt=alt, pictures=Markup("".join(made)))  # noqa: S704
+    return Still(name=name, title=title, alt=alt, pictures=Markup("".join(made)))
 
 
 def _frame(
@@ -109,7 +109,7 @@ def curve(proposal: Proposal, units: Units) -> Still:
         named.append(Named(text="as read", tone="soft", dash="dot", end=float(as_read[-1])))
 
     def draw(width: float) -> tuple[list[str], float]:
-        panel, parts = _frame(width, 250, named, ends, (0.0, top))
+        panel, parts = _frame(width, 215, named, ends, (0.0, top))
         parts.append(svg.axes(panel, SPEED, f"torque at the crank [{unit}]", across=False))
         inside = [
             svg.band(panel, x, low, high, "capacity"),
@@ -126,7 +126,7 @@ def curve(proposal: Proposal, units: Units) -> Still:
         parts.append(svg.clipped(panel, _id("curve", width), inside))
         parts += _strip(panel, x, [a.limits[g].limit.title for g in governs])
         lower = Panel(
-            left=panel.left, right=panel.right, top=panel.bottom + 68, bottom=panel.bottom + 160,
+            left=panel.left, right=panel.right, top=panel.bottom + 58, bottom=panel.bottom + 138,
             x_low=ends[0], x_high=ends[1], y_low=0.0, y_high=1.08 * float(np.max(powers)),
         )  # fmt: skip
         parts.append(svg.axes(lower, SPEED, f"power [{power_unit}]"))
@@ -238,7 +238,7 @@ def risk_map(proposal: Proposal, units: Units) -> Still:
             dash = "solid" if kind == "under" else "dash"
             inside.append(svg.line(panel, points, limit, "limit", dash, kind))
         parts.append(svg.clipped(panel, _id("map", width), inside))
-        parts.append(svg.axes(panel, SPEED, f"torque at the crank [{unit}]"))
+        parts.append(svg.axes(panel, SPEED, f"torque at the crank [{unit}]", grid=False))
         return parts, panel.bottom + BELOW
 
     alt = (

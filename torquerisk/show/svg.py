@@ -183,13 +183,16 @@ def mark(x: float, y: float, tone: str, shape: str, size: float = 4.0) -> str:
     raise ValueError(f"no mark is called {shape!r}")
 
 
-def axes(panel: Panel, x_title: str, y_title: str, *, across: bool = True) -> str:
+def axes(
+    panel: Panel, x_title: str, y_title: str, *, across: bool = True, grid: bool = True
+) -> str:
     """Quiet grid, ticks with numbers, and titles with units. across: number the lower edge."""
     parts = []
     values = ticks(panel.y_low, panel.y_high, max(2, int((panel.bottom - panel.top) / 42)))
     for value, told in zip(values, tick_words(values), strict=True):
         at = panel.y(value)
-        parts.append(straight(panel.left, at, panel.right, at, "grid"))
+        if grid:
+            parts.append(straight(panel.left, at, panel.right, at, "grid"))
         parts.append(word(panel.left - 6, at + 4, told, anchor="end", kind="tick"))
     values = ticks(panel.x_low, panel.x_high, max(2, int((panel.right - panel.left) / 68)))
     for value, told in zip(values, tick_words(values), strict=True):
