@@ -8,6 +8,7 @@ import html
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
+from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -179,13 +180,84 @@ def cells(values: Array, size: float = 1.0) -> list[float | None]:
     return [float(v) / size if math.isfinite(v) else None for v in values]
 
 
-def new_figure(look: Look, height: int, stamp: Stamp | None, *, two: bool = False) -> go.Figure:
-    """An empty figure in the house style: no frame, quiet grid, room for words, no drag.
+class Drawing:
+    """A picture under way: plain dictionaries, checked by plotly once, when it is done."""
+
+    def __init__(self, layout: dict[str, Any]) -> None:
+        self._layout = layout
+        self._traces: list[dict[str, Any]] = []
+        self._shapes: list[dict[str, Any]] = []
+        self._annotations: list[dict[str, Any]] = []
+
+    def add_trace(self, trace: dict[str, Any]) -> None:
+        """Put lines or marks on top of those before."""
+        self._traces.append(trace)
+
+    def add_annotation(self, **words: Any) -> None:
+        """Put words on the picture."""
+        self._annotations.append(words)
+
+    def add_shape(self, **shape: Any) -> None:
+        """Put a line or a rectangle on the picture."""
+        self._shapes.append(shape)
+
+    def add_hline(self, y: float, line: dict[str, Any]) -> None:
+        """A level line across the picture."""
+        self.add_shape(type="line", xref="paper", x0=0, x1=1, y0=y, y1=y, line=line)
+
+    def add_vline(self, x: float, line: dict[str, Any]) -> None:
+        """An upright line through the picture."""
+        self.add_shape(type="line", yref="paper", y0=0, y1=1, x0=x, x1=x, line=line)
+
+    def add_vrect(self, x0: float, x1: float, fillcolor: str) -> None:
+        """A shaded stretch, below everything."""
+        self.add_shape(
+            type="rect", yref="paper", y0=0, y1=1, x0=x0, x1=x1, line={"width": 0},
+            fillcolor=fillcolor, layer="below",
+        )  # fmt: skip
+
+    def update_layout(self, **changes: Any) -> None:
+        """Change parts of the layout; dictionaries are merged one level down."""
+        for key, value in changes.items():
+            if isinstance(value, dict) and isinstance(self._layout.get(key), dict):
+                self._layout[key] = {**self._layout[key], **value}
+            else:
+                self._layout[key] = value
+
+    def update_xaxes(self, title_text: str | None = None, **changes: Any) -> None:
+        """Change the ruler."""
+        self._axis("xaxis", title_text, changes)
+
+    def update_yaxes(self, title_text: str | None = None, **changes: Any) -> None:
+        """Change the upright axis, the upper one where there are two."""
+        self._axis("yaxis", title_text, changes)
+
+    def _axis(self, name: str, title: str | None, changes: dict[str, Any]) -> None:
+        axis = self._layout[name]
+        if title is not None:
+            changes["title"] = {**axis["title"], "text": title}
+        self._layout[name] = {**axis, **changes}
+
+    def done(self) -> go.Figure:
+        """The figure, checked."""
+        return go.Figure(
+            data=self._traces,
+            layout={**self._layout, "shapes": self._shapes, "annotations": self._annotations},
+        )
+
+
+def scatter(**what: Any) -> dict[str, Any]:
+    """Lines or marks."""
+    return {"type": "scatter", **what}
+
+
+def new_figure(look: Look, height: int, stamp: Stamp | None, *, two: bool = False) -> Drawing:
+    """An empty picture in the house style: no frame, quiet grid, room for words, no drag.
 
     stamp: written at the foot, so that a picture cut from the page keeps its inputs. two: a second
     vertical axis stands below the first, on the same ruler.
     """
-    axis: dict[str, object] = {
+    axis: dict[str, Any] = {
         "gridcolor": look.grid,
         "zeroline": False,
         "linecolor": look.soft,
@@ -197,7 +269,7 @@ def new_figure(look: Look, height: int, stamp: Stamp | None, *, two: bool = Fals
         "title": {"font": {"size": 13, "color": look.soft}, "standoff": 6},
         "tickfont": {"size": 12, "color": look.soft},
     }
-    layout: dict[str, object] = {
+    layout: dict[str, Any] = {
         "height": height,
         "margin": {"l": 54, "r": 14, "t": 18, "b": 62 if stamp else 44, "autoexpand": False},
         "paper_bgcolor": "rgba(0,0,0,0)",
@@ -216,7 +288,7 @@ def new_figure(look: Look, height: int, stamp: Stamp | None, *, two: bool = Fals
         layout["xaxis"] = {**axis, "showgrid": False, "domain": [0, 1], "anchor": "y2"}
         layout["yaxis"] = {**axis, "domain": [0.37, 1]}
         layout["yaxis2"] = {**axis, "domain": [0, 0.29], "anchor": "x"}
-    figure = go.Figure(layout=layout)
+    figure = Drawing(layout)
     if stamp is not None:
         figure.add_annotation(
             text=plain(stamp.text, 90),
@@ -226,15 +298,10 @@ def new_figure(look: Look, height: int, stamp: Stamp | None, *, two: bool = Fals
     return figure
 
 
-def speed_axis(figure: go.Figure, low: float, high: float, row: int | None = None) -> None:
+def speed_axis(figure: Drawing, low: float, high: float) -> None:
     """The ruler that pictures share: engine speed in rpm over the run's range."""
-    where = {"row": row, "col": 1} if row is not None else {}
     figure.update_xaxes(
-        title_text="engine speed [rpm]",
-        range=[low / RPM, high / RPM],
-        tickformat=",d",
-        nticks=8,
-        **where,
+        title_text="engine speed [rpm]", range=[low / RPM, high / RPM], tickformat=",d", nticks=8
     )
 
 
@@ -245,20 +312,25 @@ def band_traces(
     colour: str,
     name: str,
     share: float = 0.18,
-) -> list[go.Scatter]:
+) -> list[dict[str, Any]]:
     """A filled range without hover; gaps end it."""
-    shared = {"mode": "lines", "line": {"width": 0}, "hoverinfo": "skip", "name": name}
+    shared: dict[str, Any] = {
+        "mode": "lines",
+        "line": {"width": 0},
+        "hoverinfo": "skip",
+        "name": name,
+    }
     return [
-        go.Scatter(x=x, y=low, **shared),
-        go.Scatter(x=x, y=high, fill="tonexty", fillcolor=faded(colour, share), **shared),
+        scatter(x=x, y=low, **shared),
+        scatter(x=x, y=high, fill="tonexty", fillcolor=faded(colour, share), **shared),
     ]
 
 
 def write_on(
-    figure: go.Figure, look: Look, x: float, y: float, text: str, colour: str, **more: object
+    figure: Drawing, look: Look, x: float, y: float, text: str, colour: str, **more: Any
 ) -> None:
     """A word on the picture, over a patch of paper so that lines do not run through it."""
-    options: dict[str, object] = {
+    options: dict[str, Any] = {
         "xanchor": "right",
         "yanchor": "middle",
         "align": "left",

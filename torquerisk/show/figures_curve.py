@@ -5,12 +5,12 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-import plotly.graph_objects as go
 
 from torquerisk.files.exports import TableColumn
 from torquerisk.show.figure_style import (
     RPM,
     STATE_SYMBOL,
+    Drawing,
     Look,
     Picture,
     Stamp,
@@ -21,6 +21,7 @@ from torquerisk.show.figure_style import (
     new_figure,
     plain,
     rpm,
+    scatter,
     spans,
     speed_axis,
     write_on,
@@ -88,14 +89,14 @@ def curve_picture(
     differs = float(np.max(np.abs(as_read - assessment.torque))) > 0.002 * top
     if differs:
         figure.add_trace(
-            go.Scatter(
+            scatter(
                 x=x, y=drawn(as_read, 1), mode="lines", name="as read",
                 line={"color": look.soft, "width": 1.2, "dash": "dot"},
                 hovertemplate="as read %{y:.0f} N·m<extra></extra>",
             )
         )  # fmt: skip
     figure.add_trace(
-        go.Scatter(
+        scatter(
             x=x, y=drawn(assessment.torque, 1), mode="lines", name="measured",
             line={"color": look.measured, "width": 2.4},
             hovertemplate="measured, crank %{y:.0f} N·m<extra></extra>",
@@ -132,7 +133,7 @@ def curve_picture(
     return Picture(
         name="curve",
         title="Torque and power by engine speed",
-        figure=figure,
+        figure=figure.done(),
         alt=_curve_words(assessment, limited),
         columns=tuple(columns),
     )
@@ -142,7 +143,7 @@ def _most_power(assessment: Assessment) -> float:
     return float((assessment.torque * assessment.speed).max()) / 1e3
 
 
-def _capacity(figure: go.Figure, look: Look, x: Array, parts: Band, top: float) -> None:
+def _capacity(figure: Drawing, look: Look, x: Array, parts: Band, top: float) -> None:
     """The range of torque that the least part carries; open above where no part is reached."""
     low = np.clip(parts.p05, 0.0, 1.5 * top)
     high = np.clip(parts.p95, 0.0, 1.5 * top)
@@ -150,7 +151,7 @@ def _capacity(figure: go.Figure, look: Look, x: Array, parts: Band, top: float) 
         figure.add_trace(trace)
     text = [_carried(*v) for v in zip(parts.p05, parts.p50, parts.p95, strict=True)]
     figure.add_trace(
-        go.Scatter(
+        scatter(
             x=x, y=drawn(np.where(np.isneginf(parts.p50), 0.0, parts.p50), 1), mode="lines",
             name="parts carry", line={"color": look.capacity, "width": 1.6, "dash": "dashdot"},
             text=text, hovertemplate="parts carry %{text}<extra></extra>",
@@ -171,7 +172,7 @@ def _carried(low: float, middle: float, high: float) -> str:
 
 
 def _name_governing(
-    figure: go.Figure,
+    figure: Drawing,
     look: Look,
     assessment: Assessment,
     parts: Band,
@@ -194,9 +195,9 @@ def _name_governing(
         )  # fmt: skip
 
 
-def _limit(figure: go.Figure, look: Look, x: Array, speed: Array, limited: Limited) -> None:
+def _limit(figure: Drawing, look: Look, x: Array, speed: Array, limited: Limited) -> None:
     figure.add_trace(
-        go.Scatter(
+        scatter(
             x=rpm(limited.breakpoints), y=drawn(limited.limit, 1), mode="lines+markers",
             name="limit", line={"color": look.limit, "width": 2.4, "dash": "dash"},
             marker={"size": 8, "symbol": "circle", "color": look.limit,
@@ -207,9 +208,9 @@ def _limit(figure: go.Figure, look: Look, x: Array, speed: Array, limited: Limit
     _power(figure, x, limited.delivered * speed, look.limit, "dash", "under the limit")
 
 
-def _power(figure: go.Figure, x: Array, power: Array, colour: str, dash: str, name: str) -> None:
+def _power(figure: Drawing, x: Array, power: Array, colour: str, dash: str, name: str) -> None:
     figure.add_trace(
-        go.Scatter(
+        scatter(
             x=x, y=drawn(power / 1e3, 1), mode="lines", name=name, yaxis="y2",
             line={"color": colour, "width": 2, "dash": dash},
             hovertemplate=f"power {name} %{{y:.0f}} kW<extra></extra>",
@@ -218,7 +219,7 @@ def _power(figure: go.Figure, x: Array, power: Array, colour: str, dash: str, na
 
 
 def _names(
-    figure: go.Figure,
+    figure: Drawing,
     look: Look,
     assessment: Assessment,
     as_read: Array | None,
@@ -280,9 +281,9 @@ def room_picture(assessment: Assessment, look: Look, stamp: Stamp, accepted: flo
     most = float(assessment.torque.max())
     edge = min(max(40.0, float(np.abs(finite).max()) if len(finite) else 40.0), 0.6 * most)
     figure = new_figure(look, 330, stamp)
-    for name, y in (("short", -edge), ("spare", edge)):
+    for name, end in (("short", -edge), ("spare", edge)):
         figure.add_shape(
-            type="rect", xref="paper", x0=0, x1=1, y0=0, y1=1.1 * y, line={"width": 0},
+            type="rect", xref="paper", x0=0, x1=1, y0=0, y1=1.1 * end, line={"width": 0},
             fillcolor=faded(look.exceeds if name == "short" else look.holds, 0.06), layer="below",
         )  # fmt: skip
     figure.add_hline(y=0, line={"color": look.ink, "width": 1.4})
@@ -295,7 +296,7 @@ def room_picture(assessment: Assessment, look: Look, stamp: Stamp, accepted: flo
             np.clip(v[chosen], -1.1 * edge, 1.1 * edge) for v in (room.p05, room.p50, room.p95)
         )
         figure.add_trace(
-            go.Scatter(
+            scatter(
                 x=x[chosen], y=drawn(y, 1), mode="markers", name=state.value,
                 error_y={"type": "data", "symmetric": False, "array": drawn(high - y, 1),
                          "arrayminus": drawn(y - low, 1), "thickness": 3, "width": 0,
@@ -313,18 +314,18 @@ def room_picture(assessment: Assessment, look: Look, stamp: Stamp, accepted: flo
     pad = 0.02 * float(speed[-1] - speed[0]) / RPM
     figure.update_xaxes(range=[speed[0] / RPM - pad, speed[-1] / RPM + pad])
     figure.update_yaxes(range=[-1.1 * edge, 1.1 * edge], title_text="torque to spare [N·m]")
-    write_on(
-        figure, look, float(x[0]), 1.02 * edge, "to spare", look.holds, xanchor="left",
-        yanchor="top",
-    )  # fmt: skip
-    write_on(
-        figure, look, float(x[0]), -1.02 * edge, "too much", look.exceeds, xanchor="left",
-        yanchor="bottom",
-    )  # fmt: skip
+    for words, level, colour, free in (
+        ("to spare", 1.06 * edge, look.holds, room.p95[-1] < room.p95[0]),
+        ("too much", -1.06 * edge, look.exceeds, room.p05[-1] > room.p05[0]),
+    ):
+        write_on(
+            figure, look, float(x[-1] if free else x[0]), level, words, colour,
+            xanchor="right" if free else "left", yanchor="top" if level > 0 else "bottom",
+        )  # fmt: skip
     return Picture(
         name="room",
         title="Torque to spare before the weakest part",
-        figure=figure,
+        figure=figure.done(),
         alt=_room_words(assessment, room, titles, states),
         columns=(
             TableColumn(name="engine speed", unit="rpm", values=cells(speed, RPM), decimals=0),

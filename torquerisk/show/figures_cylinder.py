@@ -1,14 +1,12 @@
 """Pictures of the cylinder and the rod: peak pressure, rod forces, and one cycle in detail."""
 
-from typing import Protocol
-
 import numpy as np
 import numpy.typing as npt
-import plotly.graph_objects as go
 
 from torquerisk.files.exports import TableColumn
 from torquerisk.show.figure_style import (
     RPM,
+    Drawing,
     Look,
     Picture,
     Stamp,
@@ -17,30 +15,16 @@ from torquerisk.show.figure_style import (
     drawn,
     new_figure,
     rpm,
+    scatter,
     speed_axis,
     write_on,
 )
 from torquerisk.study.assessment import Assessment
+from torquerisk.study.traces import MedianCycle
 
 Array = npt.NDArray[np.float64]
 BAR = 1e5
 KILO = 1e3
-
-
-class Cycle(Protocol):
-    """What a picture of one cycle needs. SI; angles over -2 pi..2 pi, 0 at firing TDC."""
-
-    angle: Array
-    pressure: Array
-    pressure_low: Array
-    pressure_high: Array
-
-    @property
-    def rod_force(self) -> Array: ...  # noqa: D102
-    @property
-    def side_thrust(self) -> Array: ...  # noqa: D102
-    @property
-    def big_end(self) -> Array: ...  # noqa: D102
 
 
 def _round_up(value: float, step: float) -> float:
@@ -56,14 +40,14 @@ def pressure_picture(assessment: Assessment, look: Look, stamp: Stamp) -> Pictur
     for trace in band_traces(x, low, high, look.estimate, "range"):
         figure.add_trace(trace)
     figure.add_trace(
-        go.Scatter(
+        scatter(
             x=x, y=drawn(worst.p50 / BAR, 1), mode="lines",
             line={"color": look.estimate, "width": 1.6, "dash": "dot"},
             hovertemplate="worst normal cycle %{y:.0f} bar<extra></extra>",
         )
     )  # fmt: skip
     figure.add_trace(
-        go.Scatter(
+        scatter(
             x=x, y=drawn(peak.p50 / BAR, 1), mode="lines",
             line={"color": look.estimate, "width": 2.4},
             customdata=np.round(np.stack([peak.p05, peak.p95], axis=1) / BAR, 1),
@@ -87,7 +71,7 @@ def pressure_picture(assessment: Assessment, look: Look, stamp: Stamp) -> Pictur
     return Picture(
         name="pressure",
         title="Peak cylinder pressure by engine speed",
-        figure=figure,
+        figure=figure.done(),
         alt=(
             f"Peak cylinder pressure of the mean cycle is greatest at {speed[p] / RPM:.0f} rpm: "
             f"{peak.p50[p] / BAR:.0f} bar, range {peak.p05[p] / BAR:.0f} to "
@@ -127,7 +111,7 @@ def rod_picture(assessment: Assessment, look: Look, stamp: Stamp) -> Picture:
         (-pull, look.capacity, "dash", "pulled"),
     ):
         figure.add_trace(
-            go.Scatter(
+            scatter(
                 x=x, y=drawn(values, 2), mode="lines", fill="tozeroy",
                 fillcolor=f"rgba({_rgb(colour)},0.10)",
                 line={"color": colour, "width": 2.2, "dash": dash},
@@ -152,7 +136,7 @@ def rod_picture(assessment: Assessment, look: Look, stamp: Stamp) -> Picture:
     return Picture(
         name="rod",
         title="Rod compression and tension by engine speed",
-        figure=figure,
+        figure=figure.done(),
         alt=(
             f"Rod compression is greatest at {speed[a] / RPM:.0f} rpm, {push[a]:.0f} kN; rod "
             f"tension at {speed[b] / RPM:.0f} rpm, {pull[b]:.0f} kN."
@@ -169,7 +153,7 @@ def _rgb(colour: str) -> str:
     return ",".join(str(int(colour[k : k + 2], 16)) for k in (1, 3, 5))
 
 
-def _angle_axis(figure: go.Figure, low: float, high: float, step: float) -> None:
+def _angle_axis(figure: Drawing, low: float, high: float, step: float) -> None:
     figure.update_xaxes(
         title_text="crank angle after firing dead centre [deg]",
         range=[low, high], dtick=step, tickformat="d",
@@ -177,20 +161,20 @@ def _angle_axis(figure: go.Figure, low: float, high: float, step: float) -> None
 
 
 def cycle_picture(
-    cycle: Cycle, speed: float, look: Look, stamp: Stamp, pressure_top: float
+    cycle: MedianCycle, speed: float, look: Look, stamp: Stamp, pressure_top: float
 ) -> Picture:
     """Cylinder pressure around firing at one speed with its range. pressure_top: [Pa]."""
     degrees = np.degrees(cycle.angle)
     near = np.flatnonzero((degrees >= -120) & (degrees <= 140))
     near = near[:: max(1, len(near) // 260)]
-    x = np.round(degrees[near], 1)
+    x = np.asarray(np.round(degrees[near], 1), dtype=float)
     figure = new_figure(look, 330, stamp)
     low, high = cycle.pressure_low[near] / BAR, cycle.pressure_high[near] / BAR
     for trace in band_traces(x, drawn(low, 1), drawn(high, 1), look.estimate, "range"):
         figure.add_trace(trace)
     pressure = cycle.pressure[near] / BAR
     figure.add_trace(
-        go.Scatter(
+        scatter(
             x=x, y=drawn(pressure, 1), mode="lines", line={"color": look.estimate, "width": 2.4},
             customdata=np.round(np.stack([low, high], axis=1), 1),
             hovertemplate="%{x:.0f}°: %{y:.0f} bar (%{customdata[0]:.0f} to "
@@ -211,8 +195,8 @@ def cycle_picture(
     )
     return Picture(
         name="cycle",
-        title=f"Cylinder pressure at {speed / RPM:.0f} rpm",
-        figure=figure,
+        title=f"Cylinder pressure at {speed / RPM:,.0f} rpm",
+        figure=figure.done(),
         alt=(
             f"Cylinder pressure over crank angle at {speed / RPM:.0f} rpm: it peaks at "
             f"{pressure[top]:.0f} bar, {x[top]:.0f} degrees after firing dead centre."
@@ -227,11 +211,11 @@ def cycle_picture(
 
 
 def forces_picture(
-    cycle: Cycle, speed: float, look: Look, stamp: Stamp, force_top: float
+    cycle: MedianCycle, speed: float, look: Look, stamp: Stamp, force_top: float
 ) -> Picture:
     """Rod force, side thrust and big-end force over the whole cycle. force_top: [N]."""
     step = max(1, len(cycle.angle) // 360)
-    x = np.round(np.degrees(cycle.angle[::step]), 1)
+    x = np.asarray(np.round(np.degrees(cycle.angle[::step]), 1), dtype=float)
     figure = new_figure(look, 330, stamp)
     figure.update_layout(hovermode="x unified")
     figure.add_hline(y=0, line={"color": look.soft, "width": 1})
@@ -242,7 +226,7 @@ def forces_picture(
     )
     for name, values, colour, dash in lines:
         figure.add_trace(
-            go.Scatter(
+            scatter(
                 x=x, y=drawn(values, 2), mode="lines",
                 line={"color": colour, "width": 2, "dash": dash},
                 hovertemplate=f"{name} %{{y:.1f}} kN<extra></extra>",
@@ -259,10 +243,10 @@ def forces_picture(
         figure, look, float(x[late]), float(big[late]), "on the big end", look.capacity,
         xanchor="center", yanchor="bottom", yshift=5,
     )  # fmt: skip
-    side = int(np.argmax(np.abs(wall)))
+    side = int(np.argmin(np.abs(x - 45)))
     write_on(
-        figure, look, float(x[side]), float(wall[side]), "on the cylinder wall", look.holds,
-        xanchor="left", xshift=14, yanchor="bottom" if wall[side] > 0 else "top",
+        figure, look, float(x[side]), min(float(wall[side]), 0.0), "on the cylinder wall",
+        look.holds, xanchor="left", yanchor="top", yshift=-4,
     )  # fmt: skip
     _angle_axis(figure, -360, 360, 90)
     bottom = min(-0.35 * force_top / KILO, 1.1 * float(rod.min()))
@@ -272,8 +256,8 @@ def forces_picture(
     )
     return Picture(
         name="forces",
-        title=f"Forces over one cycle at {speed / RPM:.0f} rpm",
-        figure=figure,
+        title=f"Forces over one cycle at {speed / RPM:,.0f} rpm",
+        figure=figure.done(),
         alt=(
             f"Forces over two crank turns at {speed / RPM:.0f} rpm. Along the rod up to "
             f"{rod.max():.0f} kN pushed and {-rod.min():.0f} kN pulled; on the big end up to "

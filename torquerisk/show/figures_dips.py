@@ -4,7 +4,6 @@ from collections.abc import Sequence
 
 import numpy as np
 import numpy.typing as npt
-import plotly.graph_objects as go
 
 from torquerisk.files.exports import TableColumn
 from torquerisk.show.figure_style import (
@@ -18,6 +17,7 @@ from torquerisk.show.figure_style import (
     new_figure,
     plain,
     rpm,
+    scatter,
     speed_axis,
     write_on,
 )
@@ -41,12 +41,10 @@ def dips_picture(assessment: Assessment, dips: Sequence[Dip], look: Look, stamp:
             at, [dip.from_speed, dip.to_speed], [dip.from_torque, dip.to_torque]
         )  # fmt: skip
         figure.add_trace(
-            go.Scatter(
-                x=rpm(at), y=drawn(under, 1), mode="lines", line={"width": 0}, hoverinfo="skip"
-            )
+            scatter(x=rpm(at), y=drawn(under, 1), mode="lines", line={"width": 0}, hoverinfo="skip")
         )
         figure.add_trace(
-            go.Scatter(
+            scatter(
                 x=rpm(at), y=drawn(np.maximum(over, under), 1), mode="lines", fill="tonexty",
                 fillcolor=faded(look.limit, 0.22),
                 line={"color": look.limit, "width": 2, "dash": "dash"},
@@ -59,7 +57,7 @@ def dips_picture(assessment: Assessment, dips: Sequence[Dip], look: Look, stamp:
             look.limit, xanchor="center", yanchor="bottom", yshift=6,
         )  # fmt: skip
     figure.add_trace(
-        go.Scatter(
+        scatter(
             x=x, y=drawn(torque, 1), mode="lines", line={"color": look.measured, "width": 2.6},
             hovertemplate="measured %{y:.0f} N·m<extra></extra>",
         )
@@ -77,7 +75,7 @@ def dips_picture(assessment: Assessment, dips: Sequence[Dip], look: Look, stamp:
     return Picture(
         name="dips",
         title="The dips, and a straight line over them",
-        figure=figure,
+        figure=figure.done(),
         alt=f"Torque over engine speed. It dips {told}." if dips else "The curve has no dip.",
         columns=(
             TableColumn(name="from", unit="rpm", decimals=0,
@@ -112,9 +110,7 @@ def dots_picture(dip: Dip, number: int, look: Look) -> Picture:
     high = max(1.25, float(np.ceil(10 * finite.max()) / 10)) if len(finite) else 1.3
     figure = new_figure(look, 250, None)
     figure.update_layout(margin={"l": 96, "r": 20, "t": 26, "b": 46}, hovermode="closest")
-    figure.add_vrect(
-        x0=1, x1=high + 0.05, line={"width": 0}, fillcolor=faded(look.exceeds, 0.08), layer="below"
-    )
+    figure.add_vrect(x0=1, x1=high + 0.05, fillcolor=faded(look.exceeds, 0.08))
     figure.add_vline(x=1, line={"color": look.ink, "width": 2})
     counts = []
     for name, values, lane in lanes:
@@ -126,7 +122,7 @@ def dots_picture(dip: Dip, number: int, look: Look) -> Picture:
         ):
             chosen = np.minimum(values[past == over], high)
             figure.add_trace(
-                go.Scatter(
+                scatter(
                     x=np.round(chosen, 3), y=lane + _stacked(chosen, (high - low) / 42),
                     mode="markers", cliponaxis=False,
                     marker={"symbol": symbol, "size": 11, "color": colour,
@@ -145,8 +141,8 @@ def dots_picture(dip: Dip, number: int, look: Look) -> Picture:
     title = change.limit.title
     return Picture(
         name=f"dots_{number}",
-        title=f"{plain(title)} at {dip.speed / RPM:.0f} rpm",
-        figure=figure,
+        title=f"{plain(title)} at {dip.speed / RPM:,.0f} rpm",
+        figure=figure.done(),
         alt=(
             f"Twenty dots, each 5 % of the simulated engines, by load over strength of "
             f"{title.lower()} at {dip.speed / RPM:.0f} rpm. With the dip {counts[0][1]} of 20 lie "

@@ -4,7 +4,6 @@ from collections.abc import Sequence
 
 import numpy as np
 import numpy.typing as npt
-import plotly.graph_objects as go
 
 from torquerisk.files.exports import TableColumn
 from torquerisk.show.figure_style import (
@@ -19,6 +18,7 @@ from torquerisk.show.figure_style import (
     new_figure,
     plain,
     rpm,
+    scatter,
     speed_axis,
     write_on,
 )
@@ -52,7 +52,7 @@ def clamp_picture(bench: StudBench, choice: StudChoice, look: Look, stamp: Stamp
         for trace in band_traces(ends, [round(low, 1)] * 2, [round(high, 1)] * 2, colour, name):
             figure.add_trace(trace)
         figure.add_trace(
-            go.Scatter(
+            scatter(
                 x=x, y=[round(middle, 1)] * len(x), mode="lines",
                 line={"color": colour, "width": 2, "dash": dash},
                 hovertemplate=f"{name} %{{y:.0f}} kN ({low:.0f} to {high:.0f})<extra></extra>",
@@ -64,7 +64,7 @@ def clamp_picture(bench: StudBench, choice: StudChoice, look: Look, stamp: Stamp
         ("clamp needed", needed, look.estimate, "solid", 2.6),
     ):
         figure.add_trace(
-            go.Scatter(
+            scatter(
                 x=x, y=drawn(values, 1), mode="lines",
                 line={"color": colour, "width": width, "dash": dash},
                 hovertemplate=f"{name} %{{y:.0f}} kN<extra></extra>",
@@ -82,7 +82,7 @@ def clamp_picture(bench: StudBench, choice: StudChoice, look: Look, stamp: Stamp
     return Picture(
         name="clamp",
         title="Clamp needed against clamp given, per fastener",
-        figure=figure,
+        figure=figure.done(),
         alt=(
             f"The curve needs most clamp at {bench.worst_speed / RPM:.0f} rpm: "
             f"{bench.required_clamp_per_fastener / KILO:.0f} kN per fastener. As it stands a "
@@ -127,7 +127,7 @@ def choices_picture(
             for p in ("p05", "p50", "p95")
         )
         figure.add_trace(
-            go.Scatter(
+            scatter(
                 x=drawn(middle, 1), y=chosen, mode="markers",
                 error_x={"type": "data", "symmetric": False, "array": drawn(high - middle, 1),
                          "arrayminus": drawn(middle - low, 1), "thickness": 3, "width": 0,
@@ -154,7 +154,7 @@ def choices_picture(
     return Picture(
         name="choices",
         title="Clamp of each choice, mildest change on top",
-        figure=figure,
+        figure=figure.done(),
         alt=(
             f"{len(shown)} fastenings with the range of clamp each gives, against "
             f"{needed:.0f} kN needed. "
@@ -225,9 +225,10 @@ def joint_picture(head: HeadCapacity, pressure: float, look: Look, stamp: Stamp)
     x = np.round(grid / BAR, 1)
     figure = new_figure(look, 380, stamp)
     figure.add_vrect(
-        x0=float(lift.p05[0]) / BAR, x1=float(lift.p95[0]) / BAR, line={"width": 0},
-        fillcolor=faded(look.exceeds, 0.13), layer="below",
-    )  # fmt: skip
+        x0=float(lift.p05[0]) / BAR,
+        x1=float(lift.p95[0]) / BAR,
+        fillcolor=faded(look.exceeds, 0.13),
+    )
     figure.add_vline(
         x=float(lift.p50[0]) / BAR, line={"color": look.exceeds, "dash": "dot", "width": 1.6}
     )
@@ -236,7 +237,7 @@ def joint_picture(head: HeadCapacity, pressure: float, look: Look, stamp: Stamp)
         ("left on the gasket", left, look.estimate, "solid"),
     ):
         figure.add_trace(
-            go.Scatter(
+            scatter(
                 x=x, y=drawn(values, 1), mode="lines",
                 line={"color": colour, "width": 2.4, "dash": dash},
                 hovertemplate=f"{name} %{{y:.0f}} kN<extra></extra>",
@@ -246,7 +247,7 @@ def joint_picture(head: HeadCapacity, pressure: float, look: Look, stamp: Stamp)
     at = min(pressure / BAR, float(x[-1]))
     figure.add_vline(x=at, line={"color": look.ink, "width": 1.6})
     figure.add_trace(
-        go.Scatter(
+        scatter(
             x=[at, at], y=[round(pull, 1), round(rest, 1)], mode="markers", hoverinfo="skip",
             marker={"size": 10, "color": [look.capacity, look.estimate],
                     "line": {"width": 1.5, "color": look.paper}},
@@ -274,7 +275,7 @@ def joint_picture(head: HeadCapacity, pressure: float, look: Look, stamp: Stamp)
     return Picture(
         name="joint",
         title="What a firing does to the joint",
-        figure=figure,
+        figure=figure.done(),
         alt=(
             f"At {pressure / BAR:.0f} bar the fasteners of a cylinder carry {pull:.0f} kN and "
             f"{rest:.0f} kN are left on the gasket. The ring lets go at "

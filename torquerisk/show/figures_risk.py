@@ -4,12 +4,12 @@ from collections.abc import Sequence
 
 import numpy as np
 import numpy.typing as npt
-import plotly.graph_objects as go
 
 from torquerisk.files.exports import TableColumn
 from torquerisk.show.figure_style import (
     RPM,
     STATE_SYMBOL,
+    Drawing,
     Look,
     Picture,
     Stamp,
@@ -21,6 +21,8 @@ from torquerisk.show.figure_style import (
     new_figure,
     plain,
     rpm,
+    scatter,
+    spans,
     speed_axis,
     write_on,
 )
@@ -64,7 +66,7 @@ def map_picture(
                 "<extra></extra>",
             }
         figure.add_trace(
-            go.Scatter(
+            scatter(
                 x=x, y=drawn(np.clip(levels[k], bottom, top), 1), mode="lines",
                 line={"width": 0.8 if 0 < k < len(levels) - 1 else 0, "color": look.paper},
                 fill=None if k == 0 else "tonexty",
@@ -73,7 +75,7 @@ def map_picture(
         )  # fmt: skip
     at_accepted = chance_contour(assessment, accepted)
     figure.add_trace(
-        go.Scatter(
+        scatter(
             x=x, y=drawn(at_accepted, 1), mode="lines", hoverinfo="skip",
             line={"color": look.ink, "width": 1.8, "dash": "dot"},
         )
@@ -85,7 +87,7 @@ def map_picture(
     return Picture(
         name="map",
         title="Chance of passing a limit, by speed and torque",
-        figure=figure,
+        figure=figure.done(),
         alt=(
             "Map of chance over engine speed and torque in seven bands from under 0.1 % to over "
             f"90 %. A dotted line marks the accepted chance of {100 * accepted:g} %; the measured "
@@ -111,7 +113,7 @@ def _limit_torque(value: float) -> str:
 
 
 def _both_curves(
-    figure: go.Figure, look: Look, assessment: Assessment, limited: Limited | None
+    figure: Drawing, look: Look, assessment: Assessment, limited: Limited | None
 ) -> None:
     """Measured and limited torque, each on an edge of paper so that it stands on any band."""
     curves = [("measured", rpm(assessment.speed), assessment.torque, look.measured, "solid")]
@@ -121,13 +123,13 @@ def _both_curves(
         )
     for name, x, y, colour, dash in curves:
         figure.add_trace(
-            go.Scatter(
+            scatter(
                 x=x, y=drawn(y, 1), mode="lines", hoverinfo="skip",
                 line={"color": look.paper, "width": 5.5},
             )
         )  # fmt: skip
         figure.add_trace(
-            go.Scatter(
+            scatter(
                 x=x, y=drawn(y, 1), mode="lines", name=name,
                 line={"color": colour, "width": 2.4, "dash": dash},
                 hovertemplate=f"{name} %{{y:.0f}} N·m<extra></extra>",
@@ -149,27 +151,33 @@ def _both_curves(
 
 
 def _border_names(
-    figure: go.Figure,
+    figure: Drawing,
     look: Look,
     assessment: Assessment,
     borders: Sequence[Array],
     bottom: float,
     top: float,
 ) -> None:
-    """Chance and weakest part, written on the borders near the low end of the ruler."""
+    """Chance on each border near the low end; the weakest part along the middle border."""
     k = max(1, len(assessment.speed) // 16)
-    title = assessment.limits[least_band(assessment)[1][k]].limit.title.lower()
+    small = {"font": {"size": 11, "color": look.ink}, "bgcolor": faded(look.paper, 0.8)}
     shown = [j for j in range(len(borders)) if bottom < borders[j][k] < 0.98 * top]
-    if not shown:
-        return
     places = apart([float(borders[j][k]) for j in shown], 0.052 * (top - bottom))
     for place, j in zip(places, shown, strict=True):
-        words = f"{100 * CHANCE_EDGES[j]:g} %"
-        if j == shown[-1]:
-            words += f" pass {plain(title)}"
         write_on(
-            figure, look, float(rpm(assessment.speed[k])), place, words, look.ink,
-            xanchor="left", font={"size": 11, "color": look.ink}, bgcolor=faded(look.paper, 0.75),
+            figure, look, float(rpm(assessment.speed[k])), place,
+            f"{100 * CHANCE_EDGES[j]:g} %", look.ink, xanchor="left", **small,
+        )  # fmt: skip
+    middle = borders[CHANCE_EDGES.index(0.5)]
+    whole = float(assessment.speed[-1] - assessment.speed[0])
+    for name, first, last in spans(least_band(assessment)[1]):
+        wide = float(assessment.speed[last] - assessment.speed[first])
+        at = first + 3 * (last - first) // 4
+        if wide < 0.15 * whole or not bottom < middle[at] < 0.98 * top:
+            continue
+        write_on(
+            figure, look, float(rpm(assessment.speed[at])), float(middle[at]),
+            plain(assessment.limits[name].limit.title.lower()), look.ink, xanchor="center", **small,
         )  # fmt: skip
 
 
@@ -207,7 +215,7 @@ def part_picture(assessment: Assessment, item: LimitResult, look: Look, accepted
         figure.add_trace(trace)
     figure.add_hline(y=1, line={"color": look.ink, "width": 1.4})
     figure.add_trace(
-        go.Scatter(
+        scatter(
             x=x, y=drawn(ratio.p50, 3), mode="lines", line={"color": look.estimate, "width": 2},
             customdata=np.round(np.stack([low, high], axis=1), 2),
             hovertemplate="load is %{y:.2f} of strength (%{customdata[0]:.2f} to "
@@ -218,7 +226,7 @@ def part_picture(assessment: Assessment, item: LimitResult, look: Look, accepted
     most = float(ratio.p50[k])
     state = worst_state(item, accepted)
     figure.add_trace(
-        go.Scatter(
+        scatter(
             x=[x[k]], y=[round(min(most, PART_TOP - 0.08), 3)], mode="markers", hoverinfo="skip",
             cliponaxis=False,
             marker={"symbol": STATE_SYMBOL[state], "size": 10, "color": look.of_state(state),
@@ -233,13 +241,16 @@ def part_picture(assessment: Assessment, item: LimitResult, look: Look, accepted
         yanchor="middle" if most > PART_TOP - 0.2 else "bottom",
     )  # fmt: skip
     speed_axis(figure, float(speed[0]), float(speed[-1]))
-    figure.update_xaxes(nticks=5, title_text="engine speed [rpm]", title_standoff=2)
+    figure.update_xaxes(
+        nticks=5,
+        title_text="engine speed [rpm]",
+    )
     figure.update_yaxes(range=[0, PART_TOP], tickvals=[0, 0.5, 1, 1.5])
     title = item.limit.title
     return Picture(
         name=f"part_{item.limit.name}",
         title=title,
-        figure=figure,
+        figure=figure.done(),
         alt=(
             f"{title}: {item.limit.quantity} over its strength by engine speed. Greatest at "
             f"{speed[k] / RPM:.0f} rpm: {ratio.p50[k]:.2f} ({ratio.p05[k]:.2f} to "

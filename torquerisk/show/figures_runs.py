@@ -4,15 +4,14 @@ from collections.abc import Sequence
 
 import numpy as np
 import numpy.typing as npt
-import plotly.graph_objects as go
 
 from torquerisk.files.exports import TableColumn
-from torquerisk.show.drivers import Driver
 from torquerisk.show.figure_style import (
     RPM,
     Look,
     Picture,
     Stamp,
+    apart,
     band_traces,
     cells,
     drawn,
@@ -20,16 +19,18 @@ from torquerisk.show.figure_style import (
     new_figure,
     plain,
     rpm,
+    scatter,
     speed_axis,
     write_on,
 )
 from torquerisk.study.compare import Comparison
 from torquerisk.study.later import Later
+from torquerisk.study.sensitivity import Share
 
 Array = npt.NDArray[np.float64]
 
 
-def drivers_picture(found: Sequence[Driver], about: str, look: Look, stamp: Stamp) -> Picture:
+def drivers_picture(found: Sequence[Share], about: str, look: Look, stamp: Stamp) -> Picture:
     """Share of the spread that follows each uncertain input, greatest on top.
 
     Given inputs are filled and round, assumed ones open: those are the cheapest to narrow.
@@ -44,7 +45,7 @@ def drivers_picture(found: Sequence[Driver], about: str, look: Look, stamp: Stam
     for given, symbol, word in ((True, "circle", "given"), (False, "circle-open", "assumed")):
         chosen = [k for k, d in enumerate(found) if d.given == given]
         figure.add_trace(
-            go.Scatter(
+            scatter(
                 x=[share[k] for k in chosen], y=chosen, mode="markers+text", cliponaxis=False,
                 marker={"symbol": symbol, "size": 11, "color": look.estimate,
                         "line": {"width": 2, "color": look.estimate}},
@@ -65,7 +66,7 @@ def drivers_picture(found: Sequence[Driver], about: str, look: Look, stamp: Stam
     return Picture(
         name="drivers",
         title=f"What makes {plain(about)} uncertain",
-        figure=figure,
+        figure=figure.done(),
         alt="Share of the spread by input: "
         + "; ".join(
             f"{d.label} {100 * d.share:.0f} %{'' if d.given else ', assumed'}" for d in found
@@ -104,7 +105,7 @@ def compare_picture(
         figure.add_trace(trace)
     figure.add_hline(y=0, line={"color": look.ink, "width": 1.4})
     figure.add_trace(
-        go.Scatter(
+        scatter(
             x=x, y=drawn(compared.difference, 1), mode="lines",
             line={"color": look.measured, "width": 2.4}, customdata=np.round(band, 1),
             hovertemplate="%{y:+.0f} N·m; within %{customdata:.0f} it is too close to call"
@@ -124,7 +125,7 @@ def compare_picture(
     return Picture(
         name="compare",
         title="Difference in crank torque between two runs",
-        figure=figure,
+        figure=figure.done(),
         alt=(
             f"The second run less the first. The greatest difference is "
             f"{compared.difference[k]:+.0f} N·m at {speed[k] / RPM:.0f} rpm; there "
@@ -158,21 +159,23 @@ def later_picture(later: Later, names: Sequence[str], look: Look, stamp: Stamp) 
         top = max(top, 1.1 * float(values.max()))
         ends.append((name, float(values[-1]), colour))
         figure.add_trace(
-            go.Scatter(
+            scatter(
                 x=x, y=drawn(values, 3), mode="lines+markers",
                 line={"color": colour, "width": 2.2, "dash": dash}, marker={"size": 6},
                 hovertemplate=f"{plain(trend.title)} %{{y:.2f}}<extra></extra>",
             )
         )  # fmt: skip
-    for name, value, colour in ends:
-        write_on(figure, look, float(x[-1]), value, plain(later.trends[name].title.lower()), colour,
-                 yanchor="bottom", yshift=4, bgcolor=faded(look.paper, 0.9))  # fmt: skip
+    top = min(top, 2.2)
+    places = apart([min(value, 0.97 * top) for _, value, _ in ends], 0.075 * top)
+    for (name, _, colour), place in zip(ends, places, strict=True):
+        write_on(figure, look, float(x[-1]), place, plain(later.trends[name].title.lower()), colour,
+                 yanchor="bottom", yshift=3, bgcolor=faded(look.paper, 0.9))  # fmt: skip
     speed_axis(figure, float(later.speed[0]), float(later.speed[-1]))
-    figure.update_yaxes(range=[0, min(top, 2.2)], title_text="load over strength")
+    figure.update_yaxes(range=[0, top], title_text="load over strength")
     return Picture(
         name="later",
-        title=f"{later.torque:.0f} N·m made at every speed",
-        figure=figure,
+        title=f"Load over strength with {later.torque:.0f} N·m made at every speed",
+        figure=figure.done(),
         alt=(
             f"Load over strength by engine speed if {later.torque:.0f} N·m were made there: "
             + "; ".join(

@@ -17,5 +17,5 @@ def picture(
         key=key or f"fig_{one.name}",
     )  # fmt: skip
     if numbers and one.columns:
-        with st.expander(f"Numbers: {one.title.lower()}", type="compact"):
+        with st.expander(f"Numbers: {one.title[0].lower()}{one.title[1:]}", type="compact"):
             block(f"<p class='tr-lead'>{safe(one.alt)}</p>" + table(one.columns, one.title))

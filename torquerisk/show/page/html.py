@@ -49,7 +49,7 @@ def block(inner: str) -> None:
 def heading(text: str, anchor: str, lead: str = "") -> None:
     """A section's question, and one line under it that says what is shown."""
     under = f'<p class="tr-lead">{safe(lead)}</p>' if lead else ""
-    block(f'<h2 class="tr-q" id="{safe(anchor)}">{safe(text)}</h2>{under}')
+    block(f'<h2 class="tr-q" id="tr-{safe(anchor)}">{safe(text)}</h2>{under}')
 
 
 def paragraphs(texts: Sequence[str], css: str = "tr-text") -> None:

@@ -144,11 +144,11 @@ def _number_widget(
     assert kind is not None
     low, high = kind.shown(declaration.low), kind.shown(declaration.high)
     if kind is Kind.COUNT:
-        number = st.number_input(
+        count = st.number_input(
             label, min_value=int(low), max_value=int(high), step=1,
             value=None if given is None else int(given), placeholder=stands_in, help=told, key=key,
         )  # fmt: skip
-        return None if number is None else int(number)
+        return None if count is None else int(count)
     shown = None if given is None else _number(kind, given)
     slack = 1e-9 * max(abs(low), abs(high))
     number = st.number_input(

@@ -30,6 +30,8 @@ def style(look: Look) -> str:
 .tr-read {{ border-left: 4px solid {look.grid}; padding: 0.1rem 0 0.1rem 0.8rem;
   margin: 0.3rem 0; }}
 .tr-read p {{ margin: 0.1rem 0; max-width: 76ch; }}
+.tr-wait {{ color: {look.soft}; margin: 0.2rem 0; padding-left: 0.8rem;
+  border-left: 4px dotted {look.soft}; }}
 .tr-said {{ border: 2px solid {look.ink}; padding: 0.7rem 0.9rem; max-width: 68ch; }}
 .tr-scroll {{ overflow-x: auto; max-width: 100%; }}
 .tr-scroll:focus-visible {{ outline: 3px solid {look.limit}; outline-offset: 2px; }}
@@ -40,10 +42,17 @@ def style(look: Look) -> str:
 .tr-scroll th {{ font-weight: 600; vertical-align: bottom; border-bottom: 1.5px solid {look.ink};
   padding: 0.2rem 0.7rem 0.25rem 0; }}
 .tr-scroll td {{ padding: 0.16rem 0.7rem 0.16rem 0; border-bottom: 1px solid {look.grid}; }}
-.tr-scroll .n {{ text-align: right; white-space: nowrap; }}
+.tr-scroll .n {{ text-align: right; }}
+.tr-scroll td.n {{ white-space: nowrap; }}
+.tr-scroll th {{ line-height: 1.2; }}
 .tr-scroll .w {{ text-align: left; min-width: 7rem; }}
 .tr-scroll .u {{ color: {look.soft}; font-weight: 400; white-space: nowrap; }}
 .tr-state {{ white-space: nowrap; }}
+.tr-nav {{ display: flex; flex-wrap: wrap; gap: 0 1rem; font-size: 0.9rem; margin: 0.1rem 0 0; }}
+.tr-nav a {{ color: {look.ink} !important; text-underline-offset: 0.22em; padding: 0.2rem 0;
+  text-decoration-color: {look.soft}; }}
+.tr-nav a:focus-visible {{ outline: 3px solid {look.limit}; outline-offset: 2px; }}
+.stMainBlockContainer [id^="tr-"] {{ scroll-margin-top: 3.5rem; }}
 .tr-mark {{ display: inline-block; width: 0.72em; height: 0.72em; margin-right: 0.4em; }}
 .tr-mark.holds {{ background: {look.holds}; border-radius: 50%; }}
 .tr-mark.close {{ background: {look.close}; }}
@@ -63,9 +72,13 @@ section[data-testid="stSidebar"] > div {{ padding-bottom: 4rem; }}
 .tr-quiet {{ color: {look.soft}; }}
 .tr-sheet {{ border: 1.5px solid {look.ink}; padding: 0.6rem 0.9rem 0.8rem; max-width: 46rem; }}
 .tr-sheet h3 {{ margin: 0 0 0.2rem; font-size: 1.05rem; }}
+.tr-sheet h4 {{ margin: 0.7rem 0 0.1rem; font-size: 0.98rem; }}
+.tr-sheet ol, .tr-sheet ul {{ margin: 0 0 0 1.2rem; padding: 0; }}
 .tr-sheet th {{ text-align: left; font-weight: 400; color: {look.soft}; border: 0;
   padding: 0.12rem 1rem 0.12rem 0; vertical-align: top; }}
 .tr-sheet td {{ border: 0; padding: 0.12rem 0; }}
+.tr-facts th[scope=row] {{ text-align: left; font-weight: 400;
+  border-bottom: 1px solid {look.grid}; }}
 .tr-prose td {{ vertical-align: top; min-width: 6.5rem; }}
 .tr-prose td:last-child {{ min-width: 15rem; }}
 .tr-words dt {{ font-weight: 600; margin-top: 0.35rem; }}

@@ -6,10 +6,12 @@ import numpy as np
 import streamlit as st
 
 from torquerisk.files.exports import TableColumn, to_json
+from torquerisk.show import words
 from torquerisk.show.documents import limit_document
 from torquerisk.show.limit_csv import limit_csv
 from torquerisk.show.page.html import block, paragraphs, safe, table
 from torquerisk.show.page.result import Result
+from torquerisk.show.page.waiting import when_ready
 from torquerisk.study.propose import Proposal
 
 RPM = math.pi / 30
@@ -17,19 +19,12 @@ RPM = math.pi / 30
 
 def table_view(result: Result) -> None:
     """The table at once; its proof when it is there, and only then the downloads."""
-    if result.proof.done():
-        _proved(result)
-    else:
-        st.fragment(_waiting, run_every=0.5)(result)
-
-
-def _waiting(result: Result) -> None:
-    if result.proof.done():
-        st.rerun()
-    block(table(_sketch_columns(result), "Torque-limit table, not yet proved"))
-    block(
-        '<p class="tr-lead" role="status">Being re-assessed with fresh simulated engines; the '
-        "table can be saved when that is done.</p>"
+    if not result.proof.done():
+        block(table(_sketch_columns(result), "Torque-limit table, at the crank, not yet proved"))
+    when_ready(
+        result.proof,
+        "Being re-assessed with fresh simulated engines; the table can be saved after that.",
+        lambda proposal: _proved(result, proposal),
     )
 
 
@@ -47,13 +42,8 @@ def _sketch_columns(result: Result) -> list[TableColumn]:
     ]  # fmt: skip
 
 
-def _proved(result: Result) -> None:
-    error = None if result.proof.cancelled() else result.proof.exception()
-    proposal = result.proposal
-    if proposal is None:
-        block(f'<div class="tr-said"><p>{safe(error or "The proof was dropped.")}</p></div>')
-        return
-    block(table(_columns(proposal), "Torque-limit table"))
+def _proved(result: Result, proposal: Proposal) -> None:
+    block(table(_columns(proposal), "Torque-limit table, at the crank"))
     word = "Proved" if proposal.verified else "Not proved"
     paragraphs([f"{word}. {proposal.verification}", *(n.text for n in proposal.notices)])
     name = result.case.engine.name.lower().replace(" ", "-")[:40]
@@ -71,6 +61,7 @@ def _proved(result: Result) -> None:
 
 def _columns(proposal: Proposal) -> list[TableColumn]:
     rows, titles = proposal.rows, proposal.assessment.limits
+    draws = proposal.policy.draws
     decimals = max(0, -math.floor(math.log10(proposal.policy.resolution)))
     columns = [
         TableColumn(name="engine speed", unit="rpm", decimals=0,
@@ -81,7 +72,8 @@ def _columns(proposal: Proposal) -> list[TableColumn]:
         TableColumn(name="governed by", unit="",
                     values=[titles[r.governing].limit.title for r in rows]),
         TableColumn(name="held by", unit="", values=[r.held_by for r in rows]),
-        TableColumn(name="chance", unit="%", decimals=1, values=[100 * r.chance for r in rows]),
+        TableColumn(name=f"pass a limit, of {draws:,}", unit="",
+                    values=[words.chance_count(r.chance, draws) for r in rows]),
         TableColumn(name="judged at CA50", unit="deg", decimals=1,
                     values=[float(np.degrees(r.ca50)) for r in rows]),
         TableColumn(name="CA50 not before", unit="deg", decimals=1,
@@ -98,25 +90,29 @@ def _columns(proposal: Proposal) -> list[TableColumn]:
 
 
 def before_after(result: Result) -> None:
-    """What the table changes, in a small table."""
-    s, a = result.sketch, result.assessment
-    peak = int(np.argmax(a.torque))
-    rows = [
-        ("peak torque [N·m]", float(a.torque[peak]), s.peak_torque),
-        ("at [rpm]", float(a.speed[peak]) / RPM, s.peak_speed / RPM),
-        ("area under power [kW·rpm / 1,000]", s.before.area / 1e6 / RPM, s.after.area / 1e6 / RPM),
-        ("hc", 100 * s.before.chance_any_max, 100 * s.after.chance_any_max),
-        ("chance in one pull [%]", 100 * a.chance_pull, 100 * s.chance_pull),
-    ]  # fmt: skip
+    """What the table changes: two curves in a few figures."""
+    s, a, draws = result.sketch, result.assessment, result.wish.policy.draws
+    peak, area = int(np.argmax(a.torque)), 1e6 * RPM
+
+    def of(chance: float) -> str:
+        return f"{words.chance_count(chance, draws)} of {draws:,}"
+
+    before, after = s.before, s.after
+    rows = (
+        ("peak torque", f"{a.torque[peak]:,.0f} N·m", f"{s.peak_torque:,.0f} N·m"),
+        ("at", words.speed_in_words(float(a.speed[peak])), words.speed_in_words(s.peak_speed)),
+        ("area under power", f"{before.area / area:,.0f}", f"{after.area / area:,.0f}"),
+        ("pass a limit at the hardest speed", of(before.chance_any_max), of(after.chance_any_max)),
+        ("pass one somewhere in a pull", of(a.chance_pull), of(s.chance_pull)),
+    )
+    head = "".join(f'<th scope="col" class="n">{h}</th>' for h in ("measured", "under the limit"))
+    body = "".join(
+        f'<tr><th scope="row">{safe(n)}</th><td class="n">{safe(b)}</td>'
+        f'<td class="n">{safe(c)}</td></tr>'
+        for n, b, c in rows
+    )
     block(
-        table(
-            [
-                TableColumn(name="", unit="", values=[r[0] for r in rows]),
-                TableColumn(name="measured", unit="", values=[r[1] for r in rows], decimals=0),
-                TableColumn(
-                    name="under the limit", unit="", values=[r[2] for r in rows], decimals=0
-                ),
-            ],
-            "Before and after",
-        )
+        '<div class="tr-scroll tr-facts" tabindex="0" role="region" aria-label="Before and after">'
+        f"<table><caption>Before and after (area in 1,000 kW·rpm; counts of simulated engines)"
+        f"</caption><thead><tr><td></td>{head}</tr></thead><tbody>{body}</tbody></table></div>"
     )

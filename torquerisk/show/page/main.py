@@ -28,6 +28,7 @@ from torquerisk.show.page.result import (
     stamp_of,
     start_proof,
 )
+from torquerisk.show.page.waiting import say
 from torquerisk.show.page.work import AssessKey, Edits, as_loaded, assessed, at_chance, sketched
 from torquerisk.study.assessment import Assessment
 
@@ -43,6 +44,20 @@ ORDER = {
     "owner": ("dips", "room", "curve", "map", "parts", "cylinder", "later", "studs", "next"),
 }
 LAST = ("compare", "assumed")
+NAMES = {
+    "curve": "limit",
+    "room": "where tight",
+    "map": "more or less",
+    "parts": "each part",
+    "cylinder": "cylinder",
+    "later": "later",
+    "next": "measure next",
+    "studs": "studs",
+    "dips": "dips",
+    "compare": "another run",
+    "assumed": "assumed",
+}
+"""Short names of the sections, for the links on top."""
 DRAW: dict[str, Callable[[Result], None]] = {
     "short": sections.short,
     "room": sections.room,
@@ -74,18 +89,16 @@ def page() -> None:
         say(str(error))
 
 
-def say(sentence: str) -> None:
-    """The one sentence that stands where a result cannot."""
-    block(f'<div class="tr-said" role="alert"><p>{safe(sentence)}</p></div>')
-
-
 def _case_page() -> None:
     with st.sidebar:
         block('<p class="tr-name">What goes in</p>')
         try:
             source = panel.choose_source()
             case: Case = cases().get(source.digest, lambda: read_case(source))
+            keep_place = st.container()
             edits, sample = panel.inputs_form(as_loaded(case), source.digest)
+            with keep_place:
+                panel.keep_and_undo(case, edits)
         except InputError:
             top = st.session_state.get("case", "")
             _top(str(top), "")
@@ -132,8 +145,11 @@ def _draw(
     case: Case, edits: Edits, key: AssessKey, assessment: Assessment, sample: Sample, entrance: str
 ) -> None:
     """Ask what the table is to be, then draw every section from one result."""
+    order = (*ORDER[entrance], *LAST)
+    links = " ".join(f'<a href="#tr-{n}" target="_self">{safe(NAMES[n])}</a>' for n in order)
+    block(f'<nav class="tr-nav" aria-label="On this page">{links}</nav>')
     slots: dict[str, Any] = {"short": st.container()}
-    slots.update({name: st.container() for name in (*ORDER[entrance], *LAST)})
+    slots.update({name: st.container() for name in order})
     with slots["curve"]:
         heading(
             "What limit would hold?", "curve",

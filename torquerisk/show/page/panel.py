@@ -6,10 +6,10 @@ import streamlit as st
 
 from torquerisk.case import Engine
 from torquerisk.show.page import case_in
-from torquerisk.show.page.case_in import Source
+from torquerisk.show.page.case_in import Case, Source
 from torquerisk.show.page.html import safe_markdown
 from torquerisk.show.page.inputs import MATTER, TITLES, every_input, section_of, widget
-from torquerisk.show.page.work import Edits
+from torquerisk.show.page.work import Edits, edited
 
 OWN_LABEL = "files sent in"
 
@@ -80,26 +80,37 @@ def forget_edits() -> None:
     st.session_state["turn"] = st.session_state.get("turn", 0) + 1
 
 
-def undo() -> None:
-    """Back to the case as loaded: inputs and files sent in stay, edits go."""
-    forget_edits()
+def keep_and_undo(case: Case, edits: Edits) -> None:
+    """Save the case as one file; take the edits back."""
+    engine, run = edited(case, edits)
+    stem = "".join(c if c.isalnum() else "-" for c in engine.name.lower()).strip("-")[:40]
+    st.download_button(
+        "Save this case", case_in.case_zip(engine, run), f"{stem or 'case'}.zip",
+        "application/zip", on_click="ignore", key="save_case", width="stretch",
+    )  # fmt: skip
+    told = (
+        f"Undo {len(edits)} change{'s' if len(edits) > 1 else ''}" if edits else "Nothing to undo"
+    )
+    st.button(told, on_click=forget_edits, disabled=not edits, key="undo", width="stretch")
 
 
 def inputs_form(engine: Engine, digest: str) -> tuple[Edits, Sample]:
     """The inputs that matter, in one form; their edits against the loaded case, and the sample."""
-    more = st.selectbox(
-        "Show also all inputs of",
-        [s for s in TITLES if s != "known_good"],
-        index=None,
-        format_func=lambda s: TITLES[s],
-        placeholder="nothing more",
-        key="more",
-    )
+    form_place, more_place = st.container(), st.container()
+    with more_place:
+        more = st.selectbox(
+            "Show also all inputs of",
+            [s for s in TITLES if s != "known_good"],
+            index=None,
+            format_func=lambda s: TITLES[s],
+            placeholder="nothing more",
+            key="more",
+        )
     turn = st.session_state.setdefault("turn", 0)
     old: dict[str, float | int | str | None] = dict(st.session_state.setdefault("edits", ()))
     edits = dict(old)
     now = engine.with_values(dict(old)) if old else engine
-    with st.form("inputs", border=False):
+    with form_place, st.form("inputs", border=False):
         section = None
         for name, declaration in every_input(engine):
             if name not in MATTER and (more is None or section_of(name) != more):

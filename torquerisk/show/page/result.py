@@ -15,8 +15,8 @@ from torquerisk.show.page.case_in import Case
 from torquerisk.show.page.policy_in import Wish
 from torquerisk.show.page.work import (
     AssessKey,
+    Background,
     Edits,
-    Proofs,
     Sketch,
     Store,
     proved,
@@ -62,6 +62,10 @@ class Result:
         """A result at hand or made now. what: its name, and all it depends on but the inputs."""
         return findings().get((what, self.key), make)
 
+    def slow(self, what: str, by: Hashable, make: Callable[[], T]) -> Future[T]:
+        """A slow result, under way or at hand. by: all that it depends on but the inputs."""
+        return background().ask(session_name(), what, (self.key, by), make)
+
     def picture(self, name: str, make: Callable[[], Picture], *by: Hashable) -> Picture:
         """A picture at hand or drawn now. by: all that it depends on but inputs and theme."""
         return pictures().get((name, self.key, self.look.dark, by), make)
@@ -92,9 +96,9 @@ def cases() -> Store:
 
 
 @st.cache_resource(show_spinner=False)
-def proofs() -> Proofs:
-    """Proofs under way."""
-    return Proofs()
+def background() -> Background:
+    """Slow results under way."""
+    return Background()
 
 
 def session_name() -> str:
@@ -104,9 +108,10 @@ def session_name() -> str:
 
 def start_proof(key: AssessKey, assessment: Assessment, wish: Wish) -> Future[Proposal]:
     """The proof of what is asked, under way or at hand."""
-    return proofs().ask(
-        session_name(), (key, wish), lambda: proved(assessment, wish.policy, wish.reach)
-    )
+    return background().ask(
+        session_name(), "proof", (key, wish),
+        lambda: proved(assessment, wish.policy, wish.reach),
+    )  # fmt: skip
 
 
 def look_now() -> Look:

@@ -8,7 +8,16 @@ from torquerisk.show import figures
 from torquerisk.show.in_short import assessment_in_short, proposal_in_short
 from torquerisk.show.page.case_in import Case
 from torquerisk.show.page.draw import picture
-from torquerisk.show.page.html import block, bullets, heading, key_line, marked, paragraphs, safe
+from torquerisk.show.page.html import (
+    block,
+    bullets,
+    heading,
+    key_line,
+    marked,
+    paragraphs,
+    pretty,
+    safe,
+)
 from torquerisk.show.page.layout import state_mark
 from torquerisk.show.page.limit_view import before_after, table_view
 from torquerisk.show.page.result import Result
@@ -35,7 +44,7 @@ def read(case: Case, edits: Edits) -> None:
     ]
     if edits:
         lines.append(f"Changed on this page: {_inputs(engine, edits)}.")
-    block('<div class="tr-read">' + "".join(f"<p>{safe(t)}</p>" for t in lines) + "</div>")
+    block('<div class="tr-read">' + "".join(f"<p>{safe(pretty(t))}</p>" for t in lines) + "</div>")
     with st.expander("How the files were read", type="compact"):
         bullets([*run.record, *(n.text for n in reading.notices)])
 
@@ -57,7 +66,11 @@ def short(result: Result) -> None:
             else proposal_in_short(proposal)
         ),
     )
-    block("".join(f'<p class="tr-short">{marked(t)}</p>' for t in told))
+    left, right = st.columns([3, 2], gap="medium")
+    with left:
+        block("".join(f'<p class="tr-short">{marked(t)}</p>' for t in told))
+    with right:
+        before_after(result)
 
 
 def curve(result: Result) -> None:
@@ -76,7 +89,6 @@ def curve(result: Result) -> None:
 def limit(result: Result) -> None:
     """The table, and what it changes."""
     table_view(result)
-    before_after(result)
     paragraphs([n.text for n in result.sketch.notices] if result.proposal is None else [])
 
 

@@ -1,5 +1,7 @@
 """The owner's section: why the curve dips, in sentences, dots and a short word list."""
 
+from functools import partial
+
 import streamlit as st
 
 from torquerisk.show import figures
@@ -43,7 +45,7 @@ def dips(result: Result) -> None:
             picture(
                 result.picture(
                     f"dots_{number}",
-                    lambda dip=dip, number=number: figures.dots_picture(dip, number, result.look),
+                    partial(figures.dots_picture, dip, number, result.look),
                     result.chance,
                 )
             )

@@ -9,53 +9,74 @@ from torquerisk.files.exports import TableColumn
 from torquerisk.files.run_file import run_from_bytes
 from torquerisk.show import figures
 from torquerisk.show.compare_words import compare_in_words
-from torquerisk.show.drivers import drivers
-from torquerisk.show.in_short import verdicts
+from torquerisk.show.later_words import later_in_short
 from torquerisk.show.page.draw import picture
 from torquerisk.show.page.html import block, bullets, heading, paragraphs, pretty, safe, table
 from torquerisk.show.page.inputs import pretty_unit
 from torquerisk.show.page.result import Result
+from torquerisk.show.page.waiting import say, when_ready
+from torquerisk.show.words import percent, rounded, speed_in_words
 from torquerisk.study.assess import assess
 from torquerisk.study.compare import compare_runs
 from torquerisk.study.later import same_torque_by_speed
 from torquerisk.study.limits import ALL_LIMITS, LimitKind
+from torquerisk.study.notices import assumed_and_used
+from torquerisk.study.sensitivity import Sensitivity, sensitivity
 
 MOST_DRIVERS = 8
+MOST_MEASURES = 4
 
 
 def measure_next(result: Result) -> None:
-    """Which uncertain inputs make the answer wide, where it is tightest."""
+    """What drives the governing torque where it is tightest, and what measuring would narrow it."""
     a = result.assessment
-    worst = verdicts(a)[0]
-    place = f"{a.speed[worst.worst] * 30 / np.pi:,.0f} rpm"
-    heading(
-        "What should I measure next?", "next",
-        f"Which inputs make the answer wide, for {worst.item.limit.title.lower()} at {place}. What "
-        "is on top narrows it most when measured; open rings are assumed so far.",
-    )  # fmt: skip
-    found = result.keep(
-        ("drivers", worst.name, worst.worst), lambda: drivers(a, worst.name, worst.worst)
+    heading("What should I measure next?", "next")
+    when_ready(
+        result.slow("sensitivity", result.chance, lambda: sensitivity(a)),
+        "Looking at what drives the answer.",
+        lambda found: _measure_next(result, found),
     )
-    shown = [d for d in found[:MOST_DRIVERS] if d.share >= 0.005]
+
+
+def _measure_next(result: Result, found: Sensitivity) -> None:
+    a = result.assessment
+    title = a.limits[found.limit].limit.title.lower()
+    place = speed_in_words(found.speed)
+    paragraphs(
+        [f"What would narrow the torque that {title} allows at {place}, where least is to spare."]
+    )
+    if not found.measures:
+        paragraphs(["Nothing stands out: no single measurement would narrow the range clearly."])
+    else:
+        told = [
+            f"{m.label[0].upper() + m.label[1:]}: the range would shrink by about "
+            f"{percent(m.narrowing)}{' (rough)' if m.rough else ''}."
+            for m in found.measures[:MOST_MEASURES]
+        ]
+        if found.pair is not None:
+            told.append(
+                f"Best two together: {found.pair.label}, by about {percent(found.pair.narrowing)}."
+            )
+        bullets(told)
+    shown = [s for s in found.shares if s.resolved][:MOST_DRIVERS]
     if not shown:
-        paragraphs(["No single input stands out: the spread comes from many small ones."])
+        paragraphs(["No single input's share can be told from noise."])
         return
-    first = next((d for d in shown if not d.given), None)
-    if first is not None:
-        paragraphs(
-            [
-                f"First: {first.label}. It is assumed, and {100 * first.share:.0f} % of the "
-                "spread follows it."
-            ]
-        )
-    about = f"{worst.item.limit.title.lower()} at {place}"
     picture(
         result.picture(
             "drivers",
-            lambda: figures.drivers_picture(shown, about, result.look, result.stamp),
-            worst.name,
-            worst.worst,
+            lambda: figures.drivers_picture(
+                shown, f"{title} at {place}", result.look, result.stamp
+            ),
+            result.chance,
         )
+    )
+    paragraphs(
+        [
+            f"Each bar: share of the spread that follows one input alone; {percent(found.rest)} "
+            "follows none alone. Open rings are assumed so far."
+        ],
+        "tr-lead",
     )
 
 
@@ -84,8 +105,7 @@ def _later(result: Result) -> None:
         for i in figures.worst_first(a)
         if i.limit.kind in (LimitKind.STRENGTH, LimitKind.COMBUSTION)
     ][:4]
-    told = [f"{made.trends[n].title} {made.trends[n].at_allowed_phasing.value}" for n in names]
-    paragraphs([f"From low to high speed at {torque} N·m: {'; '.join(told)}."])
+    paragraphs([later_in_short(made)])
     picture(
         result.picture(
             f"later_{torque}",
@@ -113,15 +133,24 @@ def _compare(result: Result) -> None:
     data, name = sent.getvalue(), sent.name
     try:
         run = run_from_bytes(data, name)
-        other = result.keep(("second", run.digest), lambda: assess(result.engine, run, a.policy))
-        compared = result.keep(("compared", run.digest), lambda: compare_runs(a, other))
     except InputError as error:
-        block(f'<div class="tr-said" role="alert"><p>{safe(error)}</p></div>')
+        say(str(error))
         return
+    when_ready(
+        result.slow(
+            "compared", run.digest, lambda: compare_runs(a, assess(result.engine, run, a.policy))
+        ),
+        "Assessing the second run.",
+        lambda compared: _compared(result, compared, name, run.digest),
+    )
+
+
+def _compared(result: Result, compared: Comparison, name: str, digest: str) -> None:
+    a = result.assessment
     paragraphs(compare_in_words(compared))
     picture(
         result.picture(
-            f"compare_{run.digest}",
+            f"compare_{digest}",
             lambda: figures.compare_picture(
                 compared, (a.run.name, name), result.look, result.stamp
             ),
@@ -141,8 +170,8 @@ def assumed(result: Result) -> None:
     if left:
         block('<h3 class="tr-fig">Left out, for want of inputs</h3>')
         bullets(left)
-    names = a.engine.assumed()
-    block(f'<h3 class="tr-fig">{len(names)} inputs that were not given</h3>')
+    names = assumed_and_used(a)
+    block(f'<h3 class="tr-fig">{len(names)} inputs in use that were not given</h3>')
     block(_assumed_table(result, names))
     block('<h3 class="tr-fig">Before anybody acts on this</h3>')
     bullets(CAUTIONS)
@@ -173,18 +202,11 @@ def _assumed_table(result: Result, names: tuple[str, ...]) -> str:
         if declaration.kind is None:
             rows.append((declaration.label, engine.word(name), "", declaration.reason))
             continue
-        used = engine.value(name)
-        sd = used.sd / declaration.kind.shown_size
-        unit = pretty_unit(declaration.kind.shown_unit)
-        spread = f"± {2 * sd:.2g} {unit}".strip() if sd else "none"
-        rows.append(
-            (
-                declaration.label,
-                pretty(declaration.in_words(used.value)),
-                spread,
-                declaration.reason,
-            )
-        )
+        used, kind = engine.value(name), declaration.kind
+        sd, unit = used.sd / kind.shown_size, pretty_unit(kind.shown_unit)
+        value = rounded(kind.shown(used.value), sd)
+        spread = f"± {rounded(2 * sd, 2 * sd)} {unit.replace('°C', 'K')}".strip() if sd else "none"
+        rows.append((declaration.label, f"{value} {unit}".strip(), spread, declaration.reason))
     return table(
         [
             TableColumn(name="input", unit="", values=[r[0] for r in rows]),

@@ -1,6 +1,7 @@
 """Part by part, and inside the cylinder."""
 
 import math
+from functools import partial
 
 import numpy as np
 import streamlit as st
@@ -47,11 +48,11 @@ def _cards(result: Result, items: list[LimitResult]) -> list[Picture]:
         for item in items:
             one = result.picture(
                 f"part_{item.limit.name}",
-                lambda item=item: figures.part_picture(a, item, result.look, chance),
+                partial(figures.part_picture, a, item, result.look, chance),
                 figures.worst_state(item, chance),
             )
             made.append(one)
-            with st.container(width=318, gap="xxsmall"):
+            with st.container(width=300, gap="xxsmall"):
                 block(_card_words(item, chance))
                 picture(one, titled=False, numbers=False)
     return made

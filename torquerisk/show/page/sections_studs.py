@@ -1,16 +1,24 @@
 """The stud bench: what clamp the curve needs, which fasteners give it, and the sheet for one."""
 
-from collections.abc import Sequence
-
 import numpy as np
 import streamlit as st
 
-from torquerisk.errors import InputError
 from torquerisk.show import figures
 from torquerisk.show.figures_joint import choice_columns, choice_name
 from torquerisk.show.page.draw import picture
-from torquerisk.show.page.html import block, bullets, heading, paragraphs, pretty, safe, table
+from torquerisk.show.page.html import (
+    block,
+    bullets,
+    heading,
+    marked,
+    paragraphs,
+    pretty,
+    safe,
+    table,
+)
 from torquerisk.show.page.result import Result
+from torquerisk.show.page.waiting import when_ready
+from torquerisk.show.target_sheet import target_sheet
 from torquerisk.study.stud_results import StudChoice
 from torquerisk.study.studs import StudBench, stud_bench
 
@@ -42,14 +50,14 @@ def _bench(result: Result) -> None:
         bind="query-params",
     )  # fmt: skip
     exact = None if target == now else float(target)
-    try:
-        bench = result.keep(
-            ("bench", target, result.chance),
-            lambda: stud_bench(a, exact, result.chance),
-        )
-    except InputError as error:
-        block(f'<div class="tr-said" role="alert"><p>{safe(error)}</p></div>')
-        return
+    when_ready(
+        result.slow("bench", (target, result.chance), lambda: stud_bench(a, exact, result.chance)),
+        "Trying fastenings on the simulated engines.",
+        lambda bench: _with_bench(result, bench, target),
+    )
+
+
+def _with_bench(result: Result, bench: StudBench, target: int) -> None:
     paragraphs(bench.findings)
     every = [bench.present, *bench.choices]
     names = [choice_name(bench, c) for c in every]
@@ -75,7 +83,7 @@ def _bench(result: Result) -> None:
     with st.expander(f"Numbers: all {len(bench.choices)} choices", type="compact"):
         block(table(choice_columns(bench, every), "Fastenings, the mildest change first"))
     _joint(result, bench, choice, about)
-    _sheet(bench, choice, names[names.index(chosen)])
+    _sheet(bench, choice)
     with st.expander("What the bench takes for granted", type="compact"):
         bullets([*(pretty(n.text) for n in bench.notices), *bench.cautions[:2]])
 
@@ -105,64 +113,26 @@ def _joint(result: Result, bench: StudBench, choice: StudChoice, about: str) -> 
     )
 
 
-def _sheet(bench: StudBench, choice: StudChoice, name: str) -> None:
+def _sheet(bench: StudBench, choice: StudChoice) -> None:
     """The target sheet of one fastening: what to fit, how to tighten it, what to check."""
-    made, draws = choice.fastening, len(choice.head.preload)
-    thread = made.thread
-    lines: list[tuple[str, str]] = [
-        ("Fit", f"{thread.designation}, class {made.class_word}"),
-        ("To be done", made.change.words),
-        ("Lubricant", made.lubricant.words),
-        ("Tighten", made.how),
-        ("Preload aimed at", _three(choice.preload, KILO, "kN")),
-        ("Clamp in service", _three(choice.clamp, KILO, "kN")),
-        ("Clamp needed", f"{bench.required_clamp_per_fastener / KILO:.0f} kN per fastener"),
-        ("Head lifts", f"in {_count(choice.lift_chance, draws)} of {draws:,} simulated joints new, "
-                       f"{_count(choice.lift_chance_aged, draws)} after many heat cycles"),
-        ("Fastener yield", _ratio(choice.yield_utilisation, choice.yield_utilisation_p95)),
-        ("Thread in the block", _ratio(choice.strip_utilisation, choice.strip_utilisation_p95)),
-        ("Brought past yield while tightening", "on purpose" if choice.plastic
-         else f"{_percent(choice.past_yield)} of the fasteners"),
-        ("Hardened washer", f"at least {choice.washer_diameter * 1e3:.0f} mm across"),
-        ("Peak torque held", f"{choice.torque_held:.0f} N·m, same shape of curve"),
-        ("First to fail", choice.first_to_fail.value),
-    ]  # fmt: skip
-    verdict = (
-        "Estimated to hold, new and after many heat cycles."
-        if choice.holds_aged
-        else "Estimated to hold new; not after many heat cycles unless tightened again."
-        if choice.holds
-        else "Not estimated to hold this curve."
-    )
+    sheet = target_sheet(bench, choice)
     rows = "".join(
-        f'<tr><th scope="row">{safe(a)}</th><td>{safe(pretty(b))}</td></tr>' for a, b in lines
+        f'<tr><th scope="row">{safe(a[0].upper() + a[1:])}</th><td>{marked(b)}</td></tr>'
+        for a, b in sheet.facts
+    )
+    lists = "".join(
+        f"<h4>{safe(title)}</h4><{tag}>"
+        + "".join(f"<li>{safe(pretty(t))}</li>" for t in texts)
+        + f"</{tag}>"
+        for title, tag, texts in (
+            ("In this order", "ol", sheet.steps),
+            ("Afterwards", "ul", sheet.afterwards),
+            ("Mind", "ul", sheet.cautions),
+        )
+        if texts
     )
     block(
-        f'<div class="tr-sheet"><h3>Sheet for {safe(name)}</h3><p>{safe(verdict)} The maker\'s '
-        "tightening procedure comes first.</p>"
-        f'<div class="tr-scroll" tabindex="0" role="region" aria-label="Target sheet"><table>'
-        f"<tbody>{rows}</tbody></table></div></div>"
+        f'<div class="tr-sheet"><h3>{safe(sheet.title)}</h3>'
+        f'<div class="tr-scroll" tabindex="0" role="region" aria-label="{safe(sheet.title)}">'
+        f"<table><tbody>{rows}</tbody></table></div>{lists}</div>"
     )
-
-
-def _three(values: object, size: float, unit: str) -> str:
-    low, middle, high = (getattr(values, p) / size for p in ("p05", "p50", "p95"))
-    return f"{middle:.0f} {unit} ({low:.0f} to {high:.0f})"
-
-
-def _count(chance: float, draws: int) -> str:
-    count = round(chance * draws)
-    return (
-        "fewer than 1" if count <= 0 else f"over {draws - 1:,}" if count >= draws else f"{count:,}"
-    )
-
-
-def _percent(share: float) -> str:
-    return "fewer than 1 %" if share < 0.005 else f"{100 * share:.0f} %"
-
-
-def _ratio(middle: float, high: float) -> str:
-    return f"load is {middle:.2f} of strength (up to {high:.2f})"
-
-
-__all__: Sequence[str] = ["studs"]

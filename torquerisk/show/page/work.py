@@ -41,8 +41,8 @@ Array = npt.NDArray[np.float64]
 T = TypeVar("T")
 Edits = tuple[tuple[str, float | int | str | None], ...]
 """Changed inputs by name, sorted; None takes a given value back to the assumed one."""
-PROOF_DELAY = 0.7
-"""A proof waits this long, so that one slider's way does not start a dozen [s]."""
+DELAY = 0.6
+"""Slow work waits this long, so that one slider's way does not start a dozen of it [s]."""
 
 
 class Store:
@@ -64,12 +64,12 @@ class Store:
         with self._lock:
             if key in self._kept:
                 self._kept.move_to_end(key)
-                return self._kept[key]  # type: ignore[no-any-return]
+                return self._kept[key]
             making = self._making.setdefault(key, threading.Lock())
         with making:
             with self._lock:
                 if key in self._kept:
-                    return self._kept[key]  # type: ignore[no-any-return]
+                    return self._kept[key]
             try:
                 made = make()
             finally:
@@ -214,48 +214,53 @@ def _ask(assessment: Assessment, policy: Policy) -> ShapeAsk:
     )
 
 
-class Proofs:
-    """Full proposals, made one at a time in the background; a new wish drops the waiting ones."""
+class Dropped(Exception):
+    """Raised in place of a result that nobody waits for any more."""
+
+
+class Background:
+    """Slow results, made one at a time beside the page; a new wish drops the outdated ones."""
 
     def __init__(self) -> None:
-        self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="proof")
+        self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="background")
         self._lock = threading.Lock()
-        self._kept: OrderedDict[Hashable, Future[Proposal]] = OrderedDict()
-        self._latest: dict[str, Hashable] = {}
+        self._kept: OrderedDict[Hashable, Future[Any]] = OrderedDict()
+        self._latest: OrderedDict[tuple[str, str], Hashable] = OrderedDict()
 
-    def ask(self, who: str, key: Hashable, make: Callable[[], Proposal]) -> Future[Proposal]:
-        """The proof under a key, started if need be. who: the session that asks."""
+    def ask(self, who: str, what: str, key: Hashable, make: Callable[[], T]) -> Future[T]:
+        """The result under a key, started if need be. who: the session; what: kind of result."""
+        key = (what, key)
         with self._lock:
-            self._latest[who] = key
-            wanted = set(self._latest.values())
-            for other, future in list(self._kept.items()):
-                if other not in wanted and future.cancel():
-                    del self._kept[other]
+            self._latest[who, what] = key
+            self._latest.move_to_end((who, what))
+            while len(self._latest) > 400:
+                self._latest.popitem(last=False)
             found = self._kept.get(key)
-            if found is not None and not found.cancelled():
-                self._kept.move_to_end(key)
-                return found
-            started = self._pool.submit(self._after_a_while, who, key, make)
-            self._kept[key] = started
-            while len(self._kept) > 24:
+            if found is None or found.cancelled() or _dropped(found):
+                found = self._pool.submit(self._after_a_while, who, what, key, make)
+                self._kept[key] = found
+            self._kept.move_to_end(key)
+            while len(self._kept) > 48:
                 self._kept.popitem(last=False)
-            if len(self._latest) > 200:
-                self._latest.pop(next(iter(self._latest)))
-            return started
+            return found
 
-    def _after_a_while(self, who: str, key: Hashable, make: Callable[[], Proposal]) -> Proposal:
-        end = time.monotonic() + PROOF_DELAY
+    def _after_a_while(self, who: str, what: str, key: Hashable, make: Callable[[], T]) -> T:
+        end = time.monotonic() + DELAY
         while time.monotonic() < end:
             time.sleep(0.05)
-            if self._latest.get(who) != key:
-                with self._lock:
-                    self._kept.pop(key, None)
+            if self._unwanted(key):
                 raise Dropped
+        if self._unwanted(key):
+            raise Dropped
         return make()
 
+    def _unwanted(self, key: Hashable) -> bool:
+        with self._lock:
+            return key not in self._latest.values()
 
-class Dropped(Exception):
-    """A proof that nobody waits for any more."""
+
+def _dropped(future: "Future[Any]") -> bool:
+    return future.done() and isinstance(future.exception(), Dropped)
 
 
 def proved(assessment: Assessment, policy: Policy, reach: str) -> Proposal:
