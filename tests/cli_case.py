@@ -9,7 +9,7 @@ from click.testing import CliRunner
 
 from torquerisk.command import program
 
-DRAWS = "256"
+DRAWS = "128"
 ENGINE = """
 name = "Invented test four"
 ignition = "spark"

@@ -13,7 +13,7 @@ from torquerisk.show import in_short, words
 from torquerisk.show.words import Units
 from torquerisk.study.assessment import State
 
-LOW = (60.0, 65.0, 70.0, 72.0, 72.0, 70.0, 66.0, 62.0, 56.0)
+LOW = (30.0, 32.0, 35.0, 36.0, 36.0, 35.0, 33.0, 31.0, 28.0)
 
 
 @pytest.fixture(scope="module")
