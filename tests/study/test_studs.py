@@ -1,5 +1,7 @@
 """Tests of the bench: what is needed, what holds, what is said."""
 
+import dataclasses
+
 import numpy as np
 import pytest
 from stud_cases import BEYOND, DRAWS, TARGET, bench_of, known, unknown, with_engine
@@ -8,9 +10,16 @@ from torquerisk.errors import InputError
 from torquerisk.physics.head_joint.joint import fastener_load, lift_pressure, ring_line_load
 from torquerisk.physics.head_joint.scatter import TighteningMethod
 from torquerisk.study.head_capacity import head_capacity
+from torquerisk.study.spreads import STRENGTH
 from torquerisk.study.stud_choices import BLOCK_SHARE, Change, fastening
 from torquerisk.study.stud_draws import fresh_draws
-from torquerisk.study.stud_judgement import judge, lift_of, thermal_gain
+from torquerisk.study.stud_judgement import (
+    judge,
+    lift_of,
+    preloads_by_state,
+    strip_pressure,
+    thermal_gain,
+)
 from torquerisk.study.stud_lubricants import own_lubricant
 from torquerisk.study.stud_results import JointState, Mode
 from torquerisk.study.studs import StudBench, ask_of, stud_bench
@@ -154,6 +163,36 @@ def test_thermal_gain_is_the_heads_own():
     free = head.preload_hot < 0.98 * head.preload_hot.max()
     assert free.sum() > 100
     np.testing.assert_allclose(head.preload_cold[free] + gain[free], head.preload_hot[free])
+
+
+def test_ageing_takes_what_it_is_said_to_take():
+    """Identity: the gasket takes its share once more, and hot yield its excess, draw by draw."""
+    relaxation = known().engine.value("head_joint.gasket_relaxation")
+    stretched = 0
+    for c in bench_of().choices[:6]:
+        head = c.head
+        z = c.draws.deviates["head_joint.gasket_relaxation"]
+        share = np.clip(relaxation.value + relaxation.sd * z, 0.0, 0.4)
+        yields = 1.08 * head.strength.yield_strength * c.draws.of_model(STRENGTH)
+        most = yields * head.thread.stress_area
+        states = preloads_by_state(c.engine, c.draws, head, yields)
+        gain = thermal_gain(c.engine, c.draws, head)
+        excess = np.maximum(head.preload_cold + gain - most, 0.0)
+        stretched += int((excess > 0).sum())
+        taken = states[JointState.COLD_NEW] - states[JointState.COLD_AGED]
+        expected = share * head.assembly_preload + excess
+        inside = (share > 0) & (share < 0.2)
+        np.testing.assert_allclose(taken[inside], expected[inside], rtol=1e-9)
+    assert stretched > 0
+
+
+def test_a_thread_that_strips_while_tightened_holds_nothing():
+    """Identity: with more assembly preload than the thread bears, no pressure is carried."""
+    head = bench_of().present.head
+    over = dataclasses.replace(head, assembly_preload=1.01 * head.strip_load)
+    under = dataclasses.replace(head, assembly_preload=0.99 * head.strip_load)
+    assert (strip_pressure(over) == 0).all()
+    assert (strip_pressure(under) > 0).all()
 
 
 def test_the_mildest_change_comes_first():

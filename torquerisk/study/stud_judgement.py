@@ -52,7 +52,7 @@ def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
     own = draws_for(draws, was, made)
     head = head_capacity(made.engine, own)
     yields = USUAL_STRENGTH_EXCESS * head.strength.yield_strength * own.of_model(spreads.STRENGTH)
-    states = _states(made.engine, own, head, yields)
+    states = preloads_by_state(made.engine, own, head, yields)
     strain = _tightening_utilisation(made, own, head, yields)
     past = float(np.mean(strain >= 1 - 1e-9))
     plastic = _plastic(made.method, past)
@@ -60,7 +60,7 @@ def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
     new = np.minimum(lifts[JointState.COLD_NEW], lifts[JointState.HOT_NEW])
     aged = np.minimum(lifts[JointState.COLD_AGED], lifts[JointState.HOT_AGED])
     gives = head.pressure_at_fastener_load(head.yield_load)
-    strips = _strip_pressure(head)
+    strips = strip_pressure(head)
     fastener, thread_load = loads_at_worst(ask, head)
     chances = {
         Mode.LIFT: float(ask.chance(new).max()),
@@ -154,7 +154,7 @@ def thermal_gain(engine: Engine, draws: Draws, head: HeadCapacity) -> Array:
     )
 
 
-def _states(
+def preloads_by_state(
     engine: Engine, draws: Draws, head: HeadCapacity, yields: Array
 ) -> dict[JointState, Array]:
     """Preload per fastener (N,) [N] in every state.
@@ -185,7 +185,7 @@ def _states(
     }
 
 
-def _strip_pressure(head: HeadCapacity) -> Array:
+def strip_pressure(head: HeadCapacity) -> Array:
     """Cylinder pressure (N,) [Pa] at which the block's thread strips; 0 where tightening does it.
 
     From the preload of the less favourable state: unlike a fastener, a thread that has stripped
