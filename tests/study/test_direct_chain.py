@@ -57,7 +57,7 @@ def direct_peak(
 
 
 def test_peak_pressure_on_the_rows_is_the_direct_cycles(chain: Chain) -> None:
-    """Identity: the same IMEP and CA50 run directly give the same peak, within the table's 0.3 %."""
+    """Identity: the same IMEP and CA50 run directly give the same peak within 0.3 %."""
     engine, state, loads, _ = chain
     for k in range(len(state.speed)):
         direct = direct_peak(engine, state, k, loads.imep[ROWS], loads.ca50[k, 0, ROWS])
