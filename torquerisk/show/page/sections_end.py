@@ -17,7 +17,7 @@ from torquerisk.show.page.result import Result
 from torquerisk.show.page.waiting import say, when_ready
 from torquerisk.show.words import percent, rounded, speed_in_words
 from torquerisk.study.assess import assess
-from torquerisk.study.compare import compare_runs
+from torquerisk.study.compare import Comparison, compare_runs
 from torquerisk.study.later import same_torque_by_speed
 from torquerisk.study.limits import ALL_LIMITS, LimitKind
 from torquerisk.study.notices import assumed_and_used
