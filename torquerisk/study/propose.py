@@ -87,6 +87,8 @@ class Proposal:
     finer: Assessment
     """The same on the grid that the table was judged on, which holds its breakpoints."""
     policy: Policy
+    own_breakpoints: bool
+    """True where the table's speeds were given, not spread evenly."""
     ask: ShapeAsk
     shape: Shape
     rows: tuple[LimitRow, ...]
@@ -147,7 +149,7 @@ def propose_limit(
     policy = policy or assessment.policy
     ask = ask_of(assessment, policy, breakpoints)
     fine = on_finer_grid(assessment, ask.breakpoints)
-    ask = with_reference(ask, fine, policy, reference)
+    ask = with_reference(ask, assessment, fine.speed, policy, reference)
     ceiling, can = ceiling_at(fine, policy.chance), reach_curve(fine, reach)
     ask, shape, proof, relaxed = _nearest_proved(fine, policy, ask, ceiling, can, nearest)
     limit = interpolated_limit(shape.breakpoints, shape.limit, fine.speed)
@@ -159,6 +161,7 @@ def propose_limit(
         assessment=assessment,
         finer=fine,
         policy=policy,
+        own_breakpoints=breakpoints is not None,
         ask=ask,
         shape=shape,
         rows=limit_rows(fine, policy, shape),
@@ -235,20 +238,24 @@ def ask_of(assessment: Assessment, policy: Policy, breakpoints: Array | None = N
 
 
 def with_reference(
-    ask: ShapeAsk, finer: Assessment, policy: Policy, reference: Run | None
+    ask: ShapeAsk,
+    assessment: Assessment,
+    speed: Array,
+    policy: Policy,
+    reference: Run | None,
 ) -> ShapeAsk:
-    """The ask with the policy's objective, and its reference curve on the finer grid."""
+    """The ask with the policy's objective, and its reference curve at the speeds shaped on."""
     objective = OBJECTIVES[policy.objective]
     if objective not in (Objective.LEAST_CHANGE, Objective.SAME_SHAPE_LATER):
         return dataclasses.replace(ask, objective=objective)
-    curve = reference or finer.engine.known_good.curve
+    curve = reference or assessment.engine.known_good.curve
     if curve is None:
         raise InputError(
             f"objective is {policy.objective!r}, which needs a reference curve: give a run to keep "
             "to, or a known-good run in the engine file."
         )
-    reading = crank_reading(finer.reading.as_given, curve)
-    on_grid = np.interp(finer.speed, reading.speed, reading.torque).clip(0.0)
+    reading = crank_reading(assessment.reading.as_given, curve)
+    on_grid = np.interp(speed, reading.speed, reading.torque).clip(0.0)
     return dataclasses.replace(ask, objective=objective, reference=on_grid)
 
 
