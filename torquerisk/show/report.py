@@ -249,8 +249,8 @@ def _made(p: Proposal, command: str) -> dict[str, Any]:
         "facts": [
             ("seed", f"{int(drawn.seed)}"),
             ("simulated engines", words.plain(drawn.draws)),
-            ("of which evidence left", f"{words.plain(a.evidence.kept)} of "
-                                       f"{words.plain(a.evidence.tried)} tried"),
+            ("kept of those tried", f"{words.plain(a.evidence.kept)} of "
+                                       f"{words.plain(a.evidence.tried)}"),
             ("accepted chance at each speed", words.percent(p.policy.chance, 2)),
             ("objective", p.policy.objective),
         ],

@@ -1,0 +1,132 @@
+"""The report in a real browser: no network, no errors, readable on a phone, prints to few pages."""
+
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+from playwright.sync_api import sync_playwright
+
+import torquerisk
+from torquerisk.case import default_policy
+from torquerisk.files.case_folder import load_case
+from torquerisk.show.report import write_report
+from torquerisk.study.dips import find_dips
+from torquerisk.study.studs import stud_bench
+
+pytestmark = pytest.mark.browser
+CASE = Path(__file__).parents[2] / "sample_runs" / "hill_climb"
+FLAGS = [
+    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
+    "--disable-background-networking", "--disable-component-update", "--disable-sync",
+    "--disable-dev-shm-usage",
+]  # fmt: skip
+CUT_WORDS = """() => {
+  const cut = [];
+  for (const svg of document.querySelectorAll('figure > svg')) {
+    if (!svg.getClientRects().length) continue;
+    const box = svg.viewBox.baseVal;
+    for (const word of svg.querySelectorAll('text')) {
+      const b = word.getBBox();
+      if (b.x < -2 || b.x + b.width > box.width + 2 || b.y < -2
+          || b.y + b.height > box.height + 2) cut.push(word.textContent);
+    }
+  }
+  return cut;
+}"""
+
+
+@pytest.fixture(scope="module")
+def reports(tmp_path_factory):
+    """The sample case with and without the section on fasteners."""
+    folder = tmp_path_factory.mktemp("report")
+    assessment = torquerisk.assess(*load_case(CASE), default_policy(draws=256))
+    proposal = torquerisk.propose_limit(assessment)
+    dips = find_dips(assessment)
+    write_report(assessment, proposal, folder / "short.html", dips)
+    write_report(assessment, proposal, folder / "long.html", dips, stud_bench(assessment))
+    return folder
+
+
+@pytest.fixture(scope="module")
+def browser():
+    path = shutil.which("chromium")
+    assert path, "the browser tests need chromium; install it"
+    with sync_playwright() as tools:
+        started = tools.chromium.launch(executable_path=path, args=FLAGS)
+        yield started
+        started.close()
+
+
+class Opened:
+    """A report in a browser tab, with what it asked for and what it complained of."""
+
+    def __init__(self, browser, file: Path, width: int, scheme: str = "light") -> None:
+        self.page = browser.new_page(
+            viewport={"width": width, "height": 900}, color_scheme=scheme
+        )  # fmt: skip
+        self.asked: list[str] = []
+        self.said: list[str] = []
+        self.page.on("request", lambda r: self.asked.append(r.url))
+        self.page.on("console", lambda m: self.said.append(m.text))
+        self.page.on("pageerror", lambda e: self.said.append(str(e)))
+        self.page.goto(file.as_uri())
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [390, 768, 1440])
+def test_opens_alone_and_fits(browser, reports, width, scheme):
+    """Common practice, no source: one file, nothing asked for, nothing said, nothing cut off."""
+    opened = Opened(browser, reports / "long.html", width, scheme)
+    page = opened.page
+    assert opened.asked == [(reports / "long.html").as_uri()]
+    assert opened.said == []
+    assert page.evaluate("document.documentElement.scrollWidth") <= width
+    assert page.evaluate(CUT_WORDS) == []
+    shown = (
+        "[...document.querySelectorAll('figure')].map(f => [...f.querySelectorAll(':scope > svg')]"
+    )
+    counts = page.evaluate(f"{shown}.filter(s => s.getClientRects().length).length)")
+    assert len(counts) >= 7
+    assert set(counts) == {1}
+    paper = page.evaluate("getComputedStyle(document.documentElement).backgroundColor")
+    assert paper == ("rgb(255, 255, 255)" if scheme == "light" else "rgb(23, 22, 20)")
+    page.close()
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize(("name", "most"), [("short.html", 8), ("long.html", 10)])
+def test_prints_to_few_pages(browser, reports, name, most, paper):
+    """Common practice, no source: a report is a few pages, on either paper, from a dark screen."""
+    opened = Opened(browser, reports / name, 1440, "dark")
+    printed = opened.page.pdf(format=paper, print_background=True)
+    pages = len(re.findall(rb"/Type\s*/Page\b(?!s)", printed))
+    assert 4 <= pages <= most
+    opened.page.emulate_media(media="print", color_scheme="dark")
+    ink = opened.page.evaluate("getComputedStyle(document.body).color")
+    assert ink == "rgb(31, 35, 40)"
+    opened.page.close()
+
+
+def test_running_head_names_the_inputs(browser, reports):
+    """CSS Paged Media level 3: head and foot are in the page margins, not over the text."""
+    opened = Opened(browser, reports / "short.html", 1440)
+    rules = opened.page.evaluate(
+        "[...document.styleSheets[0].cssRules].filter(r => r.type === 6).map(r => r.cssText).join()"
+    )
+    digest = opened.page.locator(".stamp").first.inner_text().split()[-1]
+    assert "Invented hill" in rules
+    assert f"inputs {digest[:12]}" in rules
+    assert "counter(pages)" in rules
+    opened.page.close()
+
+
+def test_details_open_without_script(browser, reports):
+    """HTML standard: details open by themselves; the numbers behind the pictures are there."""
+    opened = Opened(browser, reports / "short.html", 390)
+    summary = opened.page.get_by_text("Numbers behind the pictures")
+    summary.click()
+    table = opened.page.get_by_role("region", name="The measured run, speed by speed")
+    assert table.is_visible()
+    assert opened.page.evaluate("document.documentElement.scrollWidth") <= 390
+    opened.page.close()
