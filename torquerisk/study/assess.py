@@ -391,5 +391,5 @@ def governed(
 def head_strength(loads: Demand, parts: Parts) -> Array:
     """Least peak pressure (S, N) [Pa] of one cycle that passes a strength limit of the head."""
     lift = parts.head.lift_pressure()
-    gives = parts.head.pressure_at_fastener_load(parts.head.yield_load)
+    gives = parts.head.pressure_at_fastener_load(parts.head.limiting_load)
     return np.broadcast_to(np.minimum(lift, gives), loads.torque.shape[:2])

@@ -36,7 +36,6 @@ class GearCapacity:
     shank_area: Array
     column_load: Array
     """Axial compression that the shank carries, column or yield [N]."""
-    yield_load: Array
     fatigue_limit: Array
     """Fully reversed stress that the shank endures [Pa]."""
     tensile_strength: Array
@@ -115,7 +114,6 @@ def gear_capacity(engine: Engine, draws: Draws) -> GearCapacity:
         cap_mass=rod_mass * CAP_SHARE,
         shank_area=area,
         column_load=np.asarray(column.governing),
-        yield_load=yields * area,
         fatigue_limit=of("rod_fatigue_share") * tensile,
         tensile_strength=tensile,
         cap_opening_force=np.asarray(

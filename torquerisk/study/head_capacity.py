@@ -13,7 +13,6 @@ from torquerisk.physics.head_joint import (
     joint,
     materials,
     preload_loss,
-    scatter,
     thermal,
     thread_strip,
     tightening,
@@ -28,17 +27,16 @@ from torquerisk.physics.head_joint.property_class import (
 from torquerisk.physics.head_joint.screw_thread import ScrewThread, screw_thread
 from torquerisk.study import spreads
 from torquerisk.study.draws import Draws
+from torquerisk.study.head_tightening import (
+    assembly_preload,
+    head_friction_draws,
+    tightened_to_yield,
+)
 
 Array = npt.NDArray[np.float64]
 
 USUAL_STRENGTH_EXCESS = 1.08
 """Real fasteners over their class minimum: 1.0 to 1.2, see `scatter`."""
-USUAL_YIELD_SHARE = 0.70
-"""Tightening torque taken where none is given: to this share of yield at the stated friction."""
-SNUG_YIELD_SHARE = 0.25
-"""Snug torque of angle tightening where none is given, as a share of yield preload."""
-USUAL_ANGLE_YIELD_SHARE = 0.95
-"""Preload over yield that an angle method aims at where no angle is given."""
 FASTENER_EXPANSION = 12.0e-6
 """Mean expansion of alloy-steel fasteners [1/K] (handbook-typical, from memory)."""
 FASTENER_MODULUS = 205e9
@@ -66,6 +64,9 @@ class HeadCapacity:
     ring_share: Array
     line_load: Array
     yield_load: Array
+    tensile_load: Array
+    to_yield: bool
+    """Tightened into yield on purpose: by yield, or by an angle that takes many fasteners there."""
     strip_load: Array
     fatigue_amplitude: float
     fastener_compliance: Array
@@ -73,8 +74,13 @@ class HeadCapacity:
     notices: tuple[Notice, ...]
 
     def lift_pressure(self) -> Array:
-        """Cylinder pressure (N,) [Pa] at which the ring is down to its least line load."""
-        return joint.lift_pressure(
+        """Cylinder pressure (N,) [Pa] at which the ring is down to its least line load.
+
+        Fasteners tightened to yield stretch once more where firing takes them past the load Y at
+        which they yield in service, and keep Y - Phi_f F/N: with that the ring lifts at
+        F = (s N Y - q pi D)/((1 - Phi) + s Phi_f). Exact without strain hardening. Source: derived.
+        """
+        elastic = joint.lift_pressure(
             self.clamp,
             load_factor=self.load_factor,
             sealing_diameter=self.sealing_diameter,
@@ -82,6 +88,21 @@ class HeadCapacity:
             least_line_load=self.line_load,
             outside_pressure=0.0,
         )
+        if not self.to_yield:
+            return elastic
+        sealing = self.line_load * np.pi * self.sealing_diameter
+        left = self.ring_share * self.counts.least * self.yield_load - sealing
+        force = left / (1 - self.load_factor + self.ring_share * self.load_factor_fastener)
+        return np.minimum(elastic, force / self.sealing_area)
+
+    @property
+    def limiting_load(self) -> Array:
+        """Load (N,) [N] that a fastener must not reach: at yield, or its breaking load.
+
+        Fasteners tightened to yield are meant to stretch; what that costs in clamp is counted in
+        `lift_pressure`, and their own limit is to break.
+        """
+        return self.tensile_load if self.to_yield else self.yield_load
 
     def pressure_at_fastener_load(self, load: Array) -> Array:
         """Cylinder pressure (N,) [Pa] at which a fastener carries a load (N,) [N].
@@ -149,13 +170,13 @@ def head_capacity(engine: Engine, draws: Draws) -> HeadCapacity:
         return draws.of_value(engine.value(f"head_joint.{name}"))
 
     friction = np.clip(of("thread_friction"), 0.02, 0.5)
-    head_friction = _head_friction(engine, draws, friction)
+    head_friction = head_friction_draws(engine, draws, friction)
     yields = USUAL_STRENGTH_EXCESS * strength.yield_strength * draws.of_model(spreads.STRENGTH)
     soft, members = _compliances(engine, draws, thread)
     at_yield = tightening.preload_at_yield(
         thread=thread, yield_strength=yields, thread_friction=friction
     )
-    assembly = _assembly_preload(
+    assembly = assembly_preload(
         engine, draws, thread, strength, counts, friction, head_friction, at_yield,
         soft + members, notices,
     )  # fmt: skip
@@ -174,6 +195,15 @@ def head_capacity(engine: Engine, draws: Draws) -> HeadCapacity:
         block_shear_ratio=block.shear_ratio,
         stud_tensile_strength=strength.tensile_strength,
     )
+    to_yield = tightened_to_yield(engine, assembly, at_yield)
+    if to_yield:
+        notices.append(
+            Notice(
+                "tightened-to-yield",
+                "The head fasteners are tightened into yield: they are judged on breaking, and the "
+                "clamp that one more stretch costs is counted in head clamping.",
+            )
+        )
     return HeadCapacity(
         thread=thread,
         strength=strength,
@@ -197,21 +227,16 @@ def head_capacity(engine: Engine, draws: Draws) -> HeadCapacity:
             assembly_preload=np.minimum(assembly, at_yield),
             thread_friction=friction,
         ),
+        tensile_load=strength.tensile_strength
+        * thread.stress_area
+        * draws.of_model(spreads.STRENGTH),
+        to_yield=to_yield,
         strip_load=strip * draws.of_model(spreads.STRENGTH),
         fatigue_amplitude=float(fatigue.amplitude_limit_vdi2230(thread.nominal_diameter)),
         fastener_compliance=soft,
         member_compliance=members,
         notices=tuple(notices),
     )
-
-
-def _head_friction(engine: Engine, draws: Draws, friction: Array) -> Array:
-    """Friction under the head (N,): its own draw about its value, following the thread's lot."""
-    value = engine.value("head_joint.head_friction")
-    thread = engine.value("head_joint.thread_friction")
-    own = draws.of_value(value) - value.value
-    lot = friction - thread.value
-    return np.clip(value.value + 0.5 * own + 0.5 * lot, 0.02, 0.5)
 
 
 def _compliances(engine: Engine, draws: Draws, thread: ScrewThread) -> tuple[Array, Array]:
@@ -231,119 +256,6 @@ def _compliances(engine: Engine, draws: Draws, thread: ScrewThread) -> tuple[Arr
         block_modulus=block.elastic_modulus,
     )
     return soft, members * draws.of_model(spreads.COMPLIANCE)
-
-
-def _tool_scatter(
-    engine: Engine, draws: Draws, method: scatter.TighteningMethod, counts: FastenerCounts
-) -> Array:
-    """Preload over its mean (N,) from tool and hand, friction apart, as a mean over fasteners."""
-    one = scatter.PRELOAD_SCATTER[method]
-    alone = one.control_sd if method is scatter.TighteningMethod.TORQUE else one.relative_sd
-    sd = scatter.relative_sd_of_mean(alone, effective_count=max(counts.least, 1.0))
-    return np.exp(sd * draws.deviates[spreads.TOOL.name])
-
-
-def _assembly_preload(
-    engine: Engine,
-    draws: Draws,
-    thread: ScrewThread,
-    strength: StrengthClass,
-    counts: FastenerCounts,
-    friction: Array,
-    head_friction: Array,
-    at_yield: Array,
-    give: Array,
-    notices: list[Notice],
-) -> Array:
-    """Preload after tightening (N,) [N], by torque, angle or yield; capped at yield."""
-    method = scatter.tightening_method(engine.word("head_joint.tightening"))
-    tool = _tool_scatter(engine, draws, method, counts)
-    nominal = engine.value("head_joint.thread_friction").value
-    nominal_head = engine.value("head_joint.head_friction").value
-    middle_yield = float(
-        tightening.preload_at_yield(
-            thread=thread, yield_strength=strength.yield_strength, thread_friction=nominal
-        )
-    )
-
-    def torque_for(preload: float) -> float:
-        return float(
-            tightening.torque_from_preload(
-                preload, thread=thread, thread_friction=nominal, head_friction=nominal_head
-            )
-        )
-
-    if method is scatter.TighteningMethod.YIELD:
-        return at_yield * tool
-    angle = scatter.TighteningMethod.ANGLE
-    share = SNUG_YIELD_SHARE if method is angle else USUAL_YIELD_SHARE
-    torque = (
-        draws.of_value(engine.value("head_joint.tightening_torque"))
-        if engine.has("head_joint.tightening_torque")
-        else np.full(draws.count, torque_for(share * middle_yield))
-    )
-    if not engine.has("head_joint.tightening_torque"):
-        notices.append(
-            Notice(
-                "tightening-torque-assumed",
-                f"The head fasteners' {'snug' if method is angle else 'tightening'} torque "
-                f"is assumed: {torque[0]:.0f} N*m, {share:.0%} of yield at the stated friction. "
-                "Clamp follows it directly: give [head_joint] tightening_torque.",
-            )
-        )
-    by_torque = tightening.preload_from_torque(
-        torque, thread=thread, thread_friction=friction, head_friction=head_friction
-    )
-    if method is scatter.TighteningMethod.TORQUE:
-        wanted = by_torque * tool
-        over = float(np.mean(wanted > at_yield))
-        if over > 0.05:
-            notices.append(
-                Notice(
-                    "tightened-past-yield",
-                    f"In {over:.0%} of the simulated engines the stated torque takes the head "
-                    "fasteners past yield while tightening; their preload is held at yield. Check "
-                    "the torque, its unit and the lubricant.",
-                )
-            )
-        return np.minimum(wanted, at_yield)
-    return _by_angle(engine, thread, by_torque, middle_yield, at_yield, give, tool, notices)
-
-
-def _by_angle(
-    engine: Engine,
-    thread: ScrewThread,
-    snug: Array,
-    middle_yield: float,
-    at_yield: Array,
-    give: Array,
-    tool: Array,
-    notices: list[Notice],
-) -> Array:
-    """Preload after a snug torque and an angle (N,) [N], capped at yield."""
-    snug = np.minimum(snug, 0.9 * at_yield)
-    if engine.has("head_joint.tightening_angle"):
-        angle = engine.value("head_joint.tightening_angle").value
-    else:
-        gain = USUAL_ANGLE_YIELD_SHARE * middle_yield - float(np.median(snug))
-        angle = gain * float(np.median(give)) * 2 * np.pi / thread.pitch
-        notices.append(
-            Notice(
-                "tightening-angle-assumed",
-                f"The tightening angle is assumed: {np.degrees(angle):.0f} degrees, which brings "
-                f"the fasteners to about {USUAL_ANGLE_YIELD_SHARE:.0%} of yield. Give [head_joint] "
-                "tightening_angle.",
-            )
-        )
-    preload, _ = tightening.preload_from_angle(
-        angle,
-        thread=thread,
-        snug_preload=snug,
-        fastener_compliance=give,
-        member_compliance=np.zeros_like(give),
-        yield_preload=at_yield,
-    )
-    return np.minimum(preload * tool, at_yield)
 
 
 def _in_service(

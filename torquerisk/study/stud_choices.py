@@ -25,13 +25,11 @@ from torquerisk.physics.head_joint.tightening import (
 )
 from torquerisk.study import spreads
 from torquerisk.study.draws import Draws
-from torquerisk.study.head_capacity import (
+from torquerisk.study.head_capacity import HeadCapacity, fastener_strength, head_capacity
+from torquerisk.study.head_tightening import (
     SNUG_YIELD_SHARE,
     USUAL_ANGLE_YIELD_SHARE,
     USUAL_YIELD_SHARE,
-    HeadCapacity,
-    fastener_strength,
-    head_capacity,
 )
 from torquerisk.study.stud_lubricants import Lubricant, own_lubricant
 

@@ -121,18 +121,10 @@ def _plastic(method: TighteningMethod, past: float) -> bool:
 def lift_of(head: HeadCapacity, preload: Array, *, plastic: bool) -> Array:
     """Lift pressure (N,) [Pa] at a preload (N,) [N].
 
-    Fasteners brought to yield stretch once more where firing takes them past the load Y at which
-    they yield in service, and keep Y - Phi_f F/N: with that the ring lifts at
-    F = (s N Y - q pi D)/((1 - Phi) + s Phi_f). Exact without strain hardening. Source: derived.
+    plastic: brought to yield on purpose, see `HeadCapacity.lift_pressure`.
     """
     clamp = joint.clamp_force(preload, effective_count=head.counts.least)
-    elastic = replace(head, clamp=clamp).lift_pressure()
-    if not plastic:
-        return elastic
-    sealing = head.line_load * np.pi * head.sealing_diameter
-    left = head.ring_share * head.counts.least * head.yield_load - sealing
-    force = left / (1 - head.load_factor + head.ring_share * head.load_factor_fastener)
-    return np.minimum(elastic, force / head.sealing_area)
+    return replace(head, clamp=clamp, to_yield=plastic).lift_pressure()
 
 
 def thermal_gain(engine: Engine, draws: Draws, head: HeadCapacity) -> Array:

@@ -24,7 +24,7 @@ def _lift(demand: Demand, parts: Parts) -> Array:
 
 
 def _yield(demand: Demand, parts: Parts) -> Array:
-    return parts.head.pressure_at_fastener_load(parts.head.yield_load)
+    return parts.head.pressure_at_fastener_load(parts.head.limiting_load)
 
 
 def _strip(demand: Demand, parts: Parts) -> Array:

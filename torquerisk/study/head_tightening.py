@@ -1,0 +1,153 @@
+"""How the head fasteners come to their preload: by torque, angle or yield, with its scatter."""
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.case import Engine, Notice
+from torquerisk.physics.head_joint import scatter, tightening
+from torquerisk.physics.head_joint.fastener_count import FastenerCounts
+from torquerisk.physics.head_joint.property_class import StrengthClass
+from torquerisk.physics.head_joint.screw_thread import ScrewThread
+from torquerisk.study import spreads
+from torquerisk.study.draws import Draws
+
+Array = npt.NDArray[np.float64]
+
+USUAL_YIELD_SHARE = 0.70
+"""Tightening torque taken where none is given: to this share of yield at the stated friction."""
+SNUG_YIELD_SHARE = 0.25
+"""Snug torque of angle tightening where none is given, as a share of yield preload."""
+USUAL_ANGLE_YIELD_SHARE = 0.95
+"""Preload over yield that an angle method aims at where no angle is given."""
+PLASTIC_SHARE = 0.25
+"""Share of fasteners at yield from which an angle is taken as one meant to reach it."""
+
+
+def tightened_to_yield(engine: Engine, assembly: Array, at_yield: Array) -> bool:
+    """Whether the way of tightening brings fasteners to yield on purpose."""
+    method = scatter.tightening_method(engine.word("head_joint.tightening"))
+    if method is scatter.TighteningMethod.ANGLE:
+        return bool(np.mean(assembly >= at_yield * (1 - 1e-9)) > PLASTIC_SHARE)
+    return method is scatter.TighteningMethod.YIELD
+
+
+def head_friction_draws(engine: Engine, draws: Draws, friction: Array) -> Array:
+    """Friction under the head (N,): its own draw about its value, following the thread's lot."""
+    value = engine.value("head_joint.head_friction")
+    thread = engine.value("head_joint.thread_friction")
+    own = draws.of_value(value) - value.value
+    lot = friction - thread.value
+    return np.clip(value.value + 0.5 * own + 0.5 * lot, 0.02, 0.5)
+
+
+def _tool_scatter(
+    engine: Engine, draws: Draws, method: scatter.TighteningMethod, counts: FastenerCounts
+) -> Array:
+    """Preload over its mean (N,) from tool and hand, friction apart, as a mean over fasteners."""
+    one = scatter.PRELOAD_SCATTER[method]
+    alone = one.control_sd if method is scatter.TighteningMethod.TORQUE else one.relative_sd
+    sd = scatter.relative_sd_of_mean(alone, effective_count=max(counts.least, 1.0))
+    return np.exp(sd * draws.deviates[spreads.TOOL.name])
+
+
+def assembly_preload(
+    engine: Engine,
+    draws: Draws,
+    thread: ScrewThread,
+    strength: StrengthClass,
+    counts: FastenerCounts,
+    friction: Array,
+    head_friction: Array,
+    at_yield: Array,
+    give: Array,
+    notices: list[Notice],
+) -> Array:
+    """Preload after tightening (N,) [N], by torque, angle or yield; capped at yield."""
+    method = scatter.tightening_method(engine.word("head_joint.tightening"))
+    tool = _tool_scatter(engine, draws, method, counts)
+    nominal = engine.value("head_joint.thread_friction").value
+    nominal_head = engine.value("head_joint.head_friction").value
+    middle_yield = float(
+        tightening.preload_at_yield(
+            thread=thread, yield_strength=strength.yield_strength, thread_friction=nominal
+        )
+    )
+
+    def torque_for(preload: float) -> float:
+        return float(
+            tightening.torque_from_preload(
+                preload, thread=thread, thread_friction=nominal, head_friction=nominal_head
+            )
+        )
+
+    if method is scatter.TighteningMethod.YIELD:
+        return at_yield * tool
+    angle = scatter.TighteningMethod.ANGLE
+    share = SNUG_YIELD_SHARE if method is angle else USUAL_YIELD_SHARE
+    torque = (
+        draws.of_value(engine.value("head_joint.tightening_torque"))
+        if engine.has("head_joint.tightening_torque")
+        else np.full(draws.count, torque_for(share * middle_yield))
+    )
+    if not engine.has("head_joint.tightening_torque"):
+        notices.append(
+            Notice(
+                "tightening-torque-assumed",
+                f"The head fasteners' {'snug' if method is angle else 'tightening'} torque "
+                f"is assumed: {torque[0]:.0f} N*m, {share:.0%} of yield at the stated friction. "
+                "Clamp follows it directly: give [head_joint] tightening_torque.",
+            )
+        )
+    by_torque = tightening.preload_from_torque(
+        torque, thread=thread, thread_friction=friction, head_friction=head_friction
+    )
+    if method is scatter.TighteningMethod.TORQUE:
+        wanted = by_torque * tool
+        over = float(np.mean(wanted > at_yield))
+        if over > 0.05:
+            notices.append(
+                Notice(
+                    "tightened-past-yield",
+                    f"In {over:.0%} of the simulated engines the stated torque takes the head "
+                    "fasteners past yield while tightening; their preload is held at yield. Check "
+                    "the torque, its unit and the lubricant.",
+                )
+            )
+        return np.minimum(wanted, at_yield)
+    return _by_angle(engine, thread, by_torque, middle_yield, at_yield, give, tool, notices)
+
+
+def _by_angle(
+    engine: Engine,
+    thread: ScrewThread,
+    snug: Array,
+    middle_yield: float,
+    at_yield: Array,
+    give: Array,
+    tool: Array,
+    notices: list[Notice],
+) -> Array:
+    """Preload after a snug torque and an angle (N,) [N], capped at yield."""
+    snug = np.minimum(snug, 0.9 * at_yield)
+    if engine.has("head_joint.tightening_angle"):
+        angle = engine.value("head_joint.tightening_angle").value
+    else:
+        gain = USUAL_ANGLE_YIELD_SHARE * middle_yield - float(np.median(snug))
+        angle = gain * float(np.median(give)) * 2 * np.pi / thread.pitch
+        notices.append(
+            Notice(
+                "tightening-angle-assumed",
+                f"The tightening angle is assumed: {np.degrees(angle):.0f} degrees, which brings "
+                f"the fasteners to about {USUAL_ANGLE_YIELD_SHARE:.0%} of yield. Give [head_joint] "
+                "tightening_angle.",
+            )
+        )
+    preload, _ = tightening.preload_from_angle(
+        angle,
+        thread=thread,
+        snug_preload=snug,
+        fastener_compliance=give,
+        member_compliance=np.zeros_like(give),
+        yield_preload=at_yield,
+    )
+    return np.minimum(preload * tool, at_yield)
