@@ -232,6 +232,10 @@ class Drawing:
         """Change the upright axis, the upper one where there are two."""
         self._axis("yaxis", title_text, changes)
 
+    def update_lower(self, title_text: str | None = None, **changes: Any) -> None:
+        """Change the lower of two upright axes."""
+        self._axis("yaxis2", title_text, changes)
+
     def _axis(self, name: str, title: str | None, changes: dict[str, Any]) -> None:
         axis = self._layout[name]
         if title is not None:

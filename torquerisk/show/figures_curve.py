@@ -107,14 +107,11 @@ def curve_picture(
         _limit(figure, look, x, speed, limited)
     _names(figure, look, assessment, as_read if differs else None, limited, top)
     speed_axis(figure, float(speed[0]), float(speed[-1]))
-    figure.update_layout(
-        yaxis={"range": [0, top], "title": {"text": "torque at the crank [N·m]"}},
-        yaxis2={
-            "title": {"text": "power [kW]"},
-            "range": [0, float(np.ceil(1.12 * _most_power(assessment) / 10) * 10)],
-            "nticks": 4,
-        },
-    )
+    figure.update_yaxes(range=[0, top], title_text="torque at the crank [N·m]")
+    figure.update_lower(
+        range=[0, float(np.ceil(1.12 * _most_power(assessment) / 10) * 10)], nticks=4,
+        title_text="power [kW]",
+    )  # fmt: skip
     columns = [
         TableColumn(name="engine speed", unit="rpm", values=cells(speed, RPM), decimals=0),
         TableColumn(name="torque as read", unit="N·m", values=cells(as_read), decimals=0),

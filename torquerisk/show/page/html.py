@@ -17,6 +17,9 @@ def safe(text: object) -> str:
     return html.escape(str(text), quote=True)
 
 
+_COUNT = re.compile(r"[<>]?[\d,]+$")
+
+
 def pretty(text: str) -> str:
     """Units as people write them."""
     return text.replace("N*m", "N·m")
@@ -74,7 +77,7 @@ def shown(value: float | int | str | None, decimals: int | None) -> str:
 
 def table(columns: Sequence[TableColumn], caption: str, css: str = "") -> str:
     """A table as HTML that scrolls inside itself and can be reached by keyboard."""
-    numeric = [not any(isinstance(v, str) for v in c.values) for c in columns]
+    numeric = [all(not isinstance(v, str) or _COUNT.match(v) for v in c.values) for c in columns]
     head = "".join(
         f'<th scope="col" class="{"n" if n else "w"}">{safe(c.name)}'
         + (f'<span class="u"> [{safe(c.unit)}]</span>' if c.unit and c.unit != "1" else "")

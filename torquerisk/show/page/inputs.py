@@ -102,7 +102,7 @@ def label_of(declaration: Declaration) -> str:
     words = f"{declaration.label}, {unit}" if unit else declaration.label
     if math.isfinite(declaration.low) and math.isfinite(declaration.high):
         low, high = (_number(kind, v) for v in (declaration.low, declaration.high))
-        words += f" ({low:.4g} to {high:.4g})".replace("-", "−")
+        words += f" ({low:,.4g} to {high:,.4g})".replace("-", "−")
     return safe_markdown(words)
 
 

@@ -33,11 +33,11 @@ def _sketch_columns(result: Result) -> list[TableColumn]:
     titles = [result.assessment.limits[g].limit.title for g in s.governing]
     return [
         TableColumn(name="engine speed", unit="rpm", decimals=0,
-                    values=[float(v) / RPM for v in s.limited.breakpoints]),
+                    values=[float(v) / RPM for v in s.breakpoints]),
         TableColumn(name="torque limit", unit="N·m", decimals=0,
-                    values=[float(v) for v in s.limited.limit]),
+                    values=[float(v) for v in s.limit]),
         TableColumn(name="power", unit="kW", decimals=0,
-                    values=[float(v) / 1e3 for v in s.limited.limit * s.limited.breakpoints]),
+                    values=[float(v) / 1e3 for v in s.limit * s.breakpoints]),
         TableColumn(name="governed by", unit="", values=titles),
     ]  # fmt: skip
 

@@ -18,6 +18,7 @@ from torquerisk.show.page import (
 )
 from torquerisk.show.page.case_in import Case, read_case
 from torquerisk.show.page.html import block, heading, safe
+from torquerisk.show.page.link import linked
 from torquerisk.show.page.panel import Sample
 from torquerisk.show.page.policy_in import policy_widgets, sample_policy
 from torquerisk.show.page.result import (
@@ -27,9 +28,10 @@ from torquerisk.show.page.result import (
     look_now,
     stamp_of,
     start_proof,
+    table_now,
 )
 from torquerisk.show.page.waiting import say
-from torquerisk.show.page.work import AssessKey, Edits, as_loaded, assessed, at_chance, sketched
+from torquerisk.show.page.work import AssessKey, Edits, as_loaded, assessed, at_chance
 from torquerisk.study.assessment import Assessment
 
 ENTRANCES = {
@@ -104,11 +106,14 @@ def _case_page() -> None:
             _top(str(top), "")
             raise
     _top(case.engine.name, case.source.label)
-    entrance = st.segmented_control(
-        "Start with", list(ENTRANCES), default="tuner", required=True, key="start",
-        format_func=lambda e: ENTRANCES[e], bind="query-params",
+    entrance = linked(
+        "start", list(ENTRANCES), "tuner",
+        lambda: st.segmented_control(
+            "Start with", list(ENTRANCES), required=True, key="start",
+            format_func=lambda e: ENTRANCES[e],
+        ),
     )  # fmt: skip
-    _results(case, edits, sample, entrance or "tuner")
+    _results(case, edits, sample, entrance)
 
 
 def _top(name: str, label: str) -> None:
@@ -159,11 +164,17 @@ def _draw(
         above = st.container()
         wish = policy_widgets(assessment, sample)
         below = st.container()
-    judged = at_chance(assessment, wish.policy)
+    try:
+        judged = at_chance(assessment, wish.policy)
+        proof = start_proof(key, judged, wish)
+        sketch = table_now(key, judged, wish, proof)
+    except InputError as error:
+        with above:
+            say(str(error))
+        return
     result = Result(
-        case=case, edits=edits, key=key, assessment=judged, wish=wish,
-        sketch=sketched(judged, wish.policy, wish.reach), look=look_now(),
-        stamp=stamp_of(case, key), proof=start_proof(key, judged, wish),
+        case=case, edits=edits, key=key, assessment=judged, wish=wish, sketch=sketch,
+        look=look_now(), stamp=stamp_of(case, key), proof=proof,
     )  # fmt: skip
     with above:
         sections.curve(result)

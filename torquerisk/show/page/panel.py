@@ -9,6 +9,7 @@ from torquerisk.show.page import case_in
 from torquerisk.show.page.case_in import Case, Source
 from torquerisk.show.page.html import safe_markdown
 from torquerisk.show.page.inputs import MATTER, TITLES, every_input, section_of, widget
+from torquerisk.show.page.link import linked
 from torquerisk.show.page.work import Edits, edited
 
 OWN_LABEL = "files sent in"
@@ -30,17 +31,12 @@ def choose_source() -> Source:
     options = ([case_in.GIVEN] if given is not None else []) + list(samples)
     if not options:
         options = [OWN_LABEL]
-    choice = st.selectbox(
-        "Start from",
-        options,
-        format_func=lambda name: {
-            case_in.GIVEN: "the case on the command line",
-            OWN_LABEL: "files sent in below",
-        }.get(name, f"example: {name.replace('_', ' ')} (invented)"),
-        key="case",
-        bind="query-params",
-        on_change=forget_edits,
-    )
+    choice = linked(
+        "case", options, options[0],
+        lambda: st.selectbox(
+            "Start from", options, format_func=_case_name, key="case", on_change=forget_edits
+        ),
+    )  # fmt: skip
     turn = st.session_state.setdefault("uploads", 0)
     with st.expander("Files of your own"):
         engine = st.file_uploader(
@@ -72,6 +68,14 @@ def choose_source() -> Source:
         None if run is None else (run.name, run.getvalue()),
         None if good is None else (good.name, good.getvalue()),
     )
+
+
+def _case_name(name: str) -> str:
+    if name == case_in.GIVEN:
+        return "the case on the command line"
+    if name == OWN_LABEL:
+        return "files sent in below"
+    return f"example: {name.replace('_', ' ')} (invented)"
 
 
 def forget_edits() -> None:

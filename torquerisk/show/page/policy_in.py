@@ -7,6 +7,7 @@ import numpy as np
 import streamlit as st
 
 from torquerisk.case import Policy, default_policy
+from torquerisk.show.page.link import linked
 from torquerisk.show.page.panel import Sample
 from torquerisk.study.assessment import Assessment
 
@@ -44,8 +45,6 @@ def policy_widgets(assessment: Assessment, sample: Sample) -> Wish:
         del st.session_state["peak_from"]
     known_good = assessment.engine.known_good.curve is not None
     goals = list(OBJECTIVES) if known_good else list(OBJECTIVES)[:2]
-    if st.session_state.get("aim") not in (None, *goals):
-        del st.session_state["aim"]
     with st.container(horizontal=True, gap="medium"):
         chance = st.select_slider(
             "Accepted chance at each speed [%]", CHANCES, 1.0, key="chance", width=250,
@@ -62,18 +61,25 @@ def policy_widgets(assessment: Assessment, sample: Sample) -> Wish:
         points = st.slider(
             "Rows of the table", 4, 40, 16, 1, key="rows", width=250, bind="query-params"
         )
-        reach = st.selectbox(
-            "The engine can make", list(REACHES), key="reach", width=250,
-            format_func=lambda r: REACHES[r], bind="query-params",
+        reach = linked(
+            "reach", list(REACHES), "measured",
+            lambda: st.selectbox(
+                "The engine can make", list(REACHES), key="reach", width=250,
+                format_func=lambda r: REACHES[r],
+            ),
         )  # fmt: skip
-        aim = st.selectbox(
-            "The table is to give", goals, key="aim", width=250,
-            format_func=lambda g: OBJECTIVES[g], bind="query-params",
+        aim = linked(
+            "aim", goals, goals[0],
+            lambda: st.selectbox(
+                "The table is to give", goals, key="aim", width=250,
+                format_func=lambda g: OBJECTIVES[g],
+            ),
         )  # fmt: skip
+        no_dip = st.checkbox("No dip before the peak", key="no_dip", bind="query-params")
     return Wish(
         policy=default_policy(
             chance=chance / 100, peak_from=peak_from * RPM, rise=rise * RISE, points=points,
-            objective=aim, draws=sample.draws, seed=sample.seed,
+            objective=aim, no_dip=no_dip, draws=sample.draws, seed=sample.seed,
             abnormal_in_chance=sample.abnormal,
         ),
         reach=reach,

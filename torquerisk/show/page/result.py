@@ -19,7 +19,10 @@ from torquerisk.show.page.work import (
     Edits,
     Sketch,
     Store,
+    breakpoints_of,
     proved,
+    sketch_of,
+    sketched,
 )
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.propose import Proposal
@@ -38,6 +41,7 @@ class Result:
     """Judged at the accepted chance."""
     wish: Wish
     sketch: Sketch
+    """The table: as proved, else as sketched from the draws at hand."""
     look: Look
     stamp: Stamp
     proof: Future[Proposal]
@@ -112,6 +116,22 @@ def start_proof(key: AssessKey, assessment: Assessment, wish: Wish) -> Future[Pr
         session_name(), "proof", (key, wish),
         lambda: proved(assessment, wish.policy, wish.reach),
     )  # fmt: skip
+
+
+def table_now(
+    key: AssessKey, assessment: Assessment, wish: Wish, proof: Future[Proposal]
+) -> Sketch:
+    """The proved table where the proof is at hand, else a sketch. Raises InputError."""
+    grid = ("finer", key, breakpoints_of(assessment, wish.policy))
+    if proof.done() and not proof.cancelled() and proof.exception() is None:
+        proposal = proof.result()
+        findings().get(grid, lambda: proposal.finer)
+        return findings().get(("proved", key, wish), lambda: sketch_of(proposal))
+    finer = findings().peek(grid)
+    return findings().get(
+        ("sketch", key, wish, finer is not None),
+        lambda: sketched(assessment, wish.policy, wish.reach, finer),
+    )
 
 
 def look_now() -> Look:

@@ -81,6 +81,7 @@ def curve(result: Result) -> None:
             "curve",
             lambda: figures.curve_picture(a, s.limited, result.look, result.stamp),
             result.wish,
+            s.proved,
         ),
         titled=False,
     )
@@ -132,6 +133,7 @@ def risk_map(result: Result) -> None:
             "map",
             lambda: figures.map_picture(a, s.limited, look, result.stamp, result.chance),
             result.wish,
+            s.proved,
         ),
         titled=False,
     )

@@ -18,24 +18,18 @@ from torquerisk.show.page.case_in import Case
 from torquerisk.study.assess import assess, governed
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.propose import (
-    OBJECTIVES,
     Proposal,
     Tally,
+    ask_of,
     ceiling_at,
     failing_at,
     propose_limit,
     reach_curve,
-    table_breakpoints,
+    with_reference,
 )
-from torquerisk.study.reading import crank_reading, with_run_facts
-from torquerisk.study.shape import (
-    Objective,
-    Shape,
-    ShapeAsk,
-    area_under_power,
-    interpolated_limit,
-    shape_limit,
-)
+from torquerisk.study.reading import with_run_facts
+from torquerisk.study.shape import area_under_power, interpolated_limit
+from torquerisk.study.shape_rpm import shaped
 
 Array = npt.NDArray[np.float64]
 T = TypeVar("T")
@@ -58,6 +52,11 @@ class Store:
         """True where the result is at hand."""
         with self._lock:
             return key in self._kept
+
+    def peek(self, key: Hashable) -> Any:
+        """The result at hand, or None."""
+        with self._lock:
+            return self._kept.get(key)
 
     def get(self, key: Hashable, make: Callable[[], T]) -> T:
         """The result at hand, or made now, once for all who ask at once; errors are not kept."""
@@ -134,51 +133,67 @@ def at_chance(assessment: Assessment, policy: Policy) -> Assessment:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Sketch:
-    """A shaped table before its proof. SI."""
+    """A shaped table, at first before its proof. SI."""
 
-    assessment: Assessment
-    policy: Policy
-    shape: Shape
-    limited: Limited
+    breakpoints: Array
+    limit: Array
     governing: tuple[str, ...]
     """Limit that governs at each breakpoint."""
-    chance: Array
-    """Chance at each breakpoint, at the nearest speed of the grid."""
+    delivered: Array
+    """The lesser of limit and what the engine can make, on the assessment's grid."""
+    ceiling: Array
     before: Tally
     after: Tally
     chance_pull: float
     peak_speed: float
     peak_torque: float
     notices: tuple[Notice, ...]
+    proved: bool
+
+    @property
+    def limited(self) -> Limited:
+        """The table as pictures draw it."""
+        return Limited(
+            breakpoints=self.breakpoints, limit=self.limit, delivered=self.delivered,
+            ceiling=self.ceiling,
+        )  # fmt: skip
 
 
-def sketched(assessment: Assessment, policy: Policy, reach: str) -> Sketch:
+def breakpoints_of(assessment: Assessment, policy: Policy) -> tuple[float, ...]:
+    """Speeds of the table that a policy asks for [rad/s]."""
+    return tuple(ask_of(assessment, policy).breakpoints)
+
+
+def sketched(
+    assessment: Assessment, policy: Policy, reach: str, finer: Assessment | None
+) -> Sketch:
     """Shape a table from the draws at hand, without the independent proof.
 
+    finer: the assessment on the grid that holds the table's breakpoints, where it is at hand; the
+    run's own grid is near enough until the proof brings it.
     Raises InputError or InfeasibleError with one sentence.
     """
-    speed = assessment.speed
-    ceiling, can = ceiling_at(assessment, policy.chance), reach_curve(assessment, reach)
-    ask = _ask(assessment, policy)
-    shape = shape_limit(speed, ceiling, can, ask)
+    grid = finer or assessment
+    speed = grid.speed
+    ceiling, can = ceiling_at(grid, policy.chance), reach_curve(grid, reach)
+    ask = with_reference(ask_of(assessment, policy), assessment, speed, policy, None)
+    shape = shaped(speed, ceiling, can, ask)
     limit = interpolated_limit(shape.breakpoints, shape.limit, speed)
     delivered = limit if can is None else np.minimum(limit, can)
-    failed = failing_at(assessment, delivered)
-    at_limit = failing_at(assessment, limit).mean(axis=1)
+    failed = failing_at(grid, delivered)
+    used = [item.limit for item in grid.limits.values()]
+    governing = governed(used, grid.model.capacities, policy.chance)[1]
     near = [int(np.argmin(np.abs(speed - v))) for v in shape.breakpoints]
     peak = int(np.argmax(delivered))
     return Sketch(
-        assessment=assessment,
-        policy=policy,
-        shape=shape,
-        limited=Limited(
-            breakpoints=shape.breakpoints, limit=shape.limit, delivered=delivered, ceiling=ceiling
-        ),
-        governing=tuple(assessment.governing[k] for k in near),
-        chance=at_limit[near],
+        breakpoints=shape.breakpoints,
+        limit=shape.limit,
+        governing=tuple(governing[k] for k in near),
+        delivered=np.interp(assessment.speed, speed, delivered),
+        ceiling=ceiling_at(assessment, policy.chance),
         before=Tally(
-            area=area_under_power(speed, assessment.torque, ask.band),
-            chance_any_max=float(assessment.chance_any.max()),
+            area=area_under_power(speed, grid.torque, ask.band),
+            chance_any_max=float(grid.chance_any.max()),
         ),
         after=Tally(
             area=area_under_power(speed, delivered, ask.band),
@@ -188,29 +203,25 @@ def sketched(assessment: Assessment, policy: Policy, reach: str) -> Sketch:
         peak_speed=float(speed[peak]),
         peak_torque=float(delivered[peak]),
         notices=tuple(Notice("shape", text) for text in shape.notices),
+        proved=False,
     )
 
 
-def _ask(assessment: Assessment, policy: Policy) -> ShapeAsk:
-    """The ask that `propose_limit` makes of the same policy."""
-    speed = assessment.speed
-    low, high = float(speed[0]), float(speed[-1])
-    peak_from = policy.peak_from
-    if peak_from is None:
-        peak_from = float(speed[int(np.argmax(assessment.torque))])
-    objective, curve = OBJECTIVES[policy.objective], assessment.engine.known_good.curve
-    reference = None
-    if curve is not None and objective is not Objective.MOST_AREA:
-        reading = crank_reading(assessment.engine, curve)
-        reference = np.interp(speed, reading.speed, reading.torque)
-    return ShapeAsk(
-        objective=objective,
-        breakpoints=table_breakpoints(low, high, policy.points, peak_from),
-        band=(low, high),
-        peak_from=peak_from,
-        rise_rate=policy.rise,
-        torque_resolution=policy.resolution,
-        reference=reference,
+def sketch_of(proposal: Proposal) -> Sketch:
+    """The proved table in the same form."""
+    return Sketch(
+        breakpoints=proposal.shape.breakpoints,
+        limit=proposal.shape.limit,
+        governing=tuple(row.governing for row in proposal.rows),
+        delivered=proposal.delivered,
+        ceiling=proposal.ceiling,
+        before=proposal.before,
+        after=proposal.after,
+        chance_pull=proposal.chance_pull,
+        peak_speed=proposal.peak_speed,
+        peak_torque=proposal.peak_torque,
+        notices=proposal.notices,
+        proved=True,
     )
 
 
