@@ -36,8 +36,10 @@ from torquerisk.study.shape_rpm import shaped
 Array = npt.NDArray[np.float64]
 RPM = np.pi / 30
 MOST_VALUES = 16
-LEAST_KNOCK = np.radians(0.5)
-"""A burn that must be later by less than this is not told [rad]."""
+LEAST_KNOCK_CHANCE = 0.1
+"""Share of engines that knock at the phasing judged at, from which on it is told [-]."""
+LEAST_LATER = 0.5
+"""A burn that must be later by less than this is not told [degrees]."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -57,6 +59,8 @@ class Column:
     knock_later: Array
     """By how much phasing must be later than judged so that the median engine does not knock at
     the limit (R,) [rad]; 0 where it does not. The limit supposes that the ignition does so."""
+    knock_chance: Array
+    """Share of simulated engines that knock at the limit and the phasing judged at (R,) [-]."""
     verified: bool
     worst_chance: float
     """Highest chance that fresh draws found at any speed of the grid [-]."""
@@ -147,7 +151,10 @@ def propose_table_2d(
         columns=made,
         held=held_in_words(axis, assessment),
         lowered=lowered,
-        notices=(*work.notices(columns, lowered, order), *_knock(axis, made)),
+        notices=(
+            *work.notices(columns, lowered, order),
+            *_knock(axis, made, assessment.model.draws.count),
+        ),
     )
 
 
@@ -182,6 +189,8 @@ class _Carried:
     """Median torque of the load rows (S, I) [N*m]."""
     knock_later: Array
     """Median of knock-limited CA50 less CA50 judged at, by load row (S, I) [rad]."""
+    knock_chance: Array
+    """Share of draws that knock at the CA50 judged at, by load row (S, I) [-]."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -231,6 +240,7 @@ class _Work:
             strength=np.min([capacities[name] for name in strength], axis=0),
             torque=np.median(loads.torque, axis=1),
             knock_later=np.median(loads.knock_limited_ca50 - loads.ca50, axis=1),
+            knock_chance=(loads.knock_excess > 0.0).mean(axis=1),
         )
 
     def shapes(
@@ -286,7 +296,10 @@ class _Work:
         index = np.searchsorted(self.speed, np.round(points, DIGITS))
         index = np.minimum(index, len(self.speed) - 1)
         on_grid = interpolated_limit(shape.breakpoints, shape.limit, self.speed)
-        later = [np.interp(on_grid[k], carried.torque[k], carried.knock_later[k]) for k in index]
+        later, knocks = (
+            np.array([np.interp(on_grid[k], carried.torque[k], by_row[k]) for k in index])
+            for by_row in (carried.knock_later, carried.knock_chance)
+        )
         spark = not self.assessment.engine.compression_ignition
         return Column(
             value=carried.there.value,
@@ -296,6 +309,7 @@ class _Work:
             spare=carried.ceiling[index] - shape.limit,
             ceiling=carried.ceiling,
             knock_later=np.maximum(later, 0.0) if spark else np.zeros(len(index)),
+            knock_chance=knocks,
             verified=proof.verified,
             worst_chance=proof.worst,
         )
@@ -317,20 +331,24 @@ class _Work:
         return tuple(dict.fromkeys(told))
 
 
-def _knock(axis: Axis, columns: tuple[Column, ...]) -> tuple[Notice, ...]:
-    """Where the phasing judged at would knock: the limit alone does not keep knock away."""
-    told = []
-    for column in columns:
-        knocks = column.knock_later >= LEAST_KNOCK
-        if knocks.any():
-            told.append(
-                Notice(
-                    "axis-knock",
-                    f"At {axis.title} {axis.in_words(column.value)} the phasing judged at is "
-                    f"estimated to knock at {int(knocks.sum())} of {len(knocks)} rows, so the "
-                    "ignition must burn later there, by up to "
-                    f"{np.degrees(column.knock_later.max()):.0f} degrees: a torque limit alone "
-                    "does not keep knock away.",
-                )
-            )
-    return tuple(told)
+def _knock(axis: Axis, columns: tuple[Column, ...], draws: int) -> tuple[Notice, ...]:
+    """How many engines knock at the phasing judged at: the limit alone does not keep it away."""
+    worst = [float(c.knock_chance.max()) for c in columns]
+    if axis is Axis.GEAR or max(worst) < LEAST_KNOCK_CHANCE:
+        return ()
+    told = ", ".join(
+        f"{round(share * draws):,} at {axis.in_words(c.value)}"
+        for share, c in zip(worst, columns, strict=True)
+    )
+    later = max(float(np.degrees(c.knock_later.max())) for c in columns)
+    middle = (
+        f" (the engine in the middle by up to {later:.0f} degrees)" if later >= LEAST_LATER else ""
+    )
+    return (
+        Notice(
+            "axis-knock",
+            f"Of {draws:,} simulated engines so many knock at the limit of their worst speed and "
+            f"the phasing judged at: {told}. There the ignition must burn later{middle}: a torque "
+            "limit alone does not keep knock away.",
+        ),
+    )
