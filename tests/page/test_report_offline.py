@@ -28,7 +28,7 @@ CUT_WORDS = """() => {
     const box = svg.viewBox.baseVal;
     for (const word of svg.querySelectorAll('text')) {
       const b = word.getBBox();
-      if (b.x < -2 || b.x + b.width > box.width + 2 || b.y < -2
+      if (b.x < -2 || b.x + b.width > box.width + 0.5 || b.y < -2
           || b.y + b.height > box.height + 2) cut.push(word.textContent);
     }
   }

@@ -15,11 +15,12 @@ from cli_case import METRIC, command, run_text, write_case
 from torquerisk import assess, default_policy, propose_limit
 from torquerisk.files.engine_file import engine_from_text
 from torquerisk.files.run_file import run_from_bytes
-from torquerisk.show import checked, report_parts
+from torquerisk.show import checked, report_made, report_parts
 from torquerisk.show.report import report_html, write_report
 from torquerisk.show.words import FOOT_POUND, Units
 from torquerisk.study.compare import compare_runs
 from torquerisk.study.dips import find_dips
+from torquerisk.study.limit_rows import PressureTarget
 from torquerisk.study.studs import stud_bench
 
 DRAWS = 128
@@ -249,6 +250,21 @@ def test_open_and_missing_numbers_are_words(plain):
     assert table.rows[0][8] == "none"
 
 
+def test_pressure_beyond_trust_wears_a_star(plain):
+    """GUM 7.2.6: two digits of one sd, value to match; a star out of the trusted range only."""
+    _, proposal = plain
+    row = proposal.rows[0]
+    inside = PressureTarget(value=164_321.0, sd=5_678.0, low=120e3, high=190e3)
+    outside = dataclasses.replace(inside, high=160e3)
+    rows = tuple(
+        dataclasses.replace(row, pressure=target, advance_not_above=np.radians(17.9))
+        for target in (inside, outside)
+    )
+    table = report_parts.limit_table(dataclasses.replace(proposal, rows=rows), Units.SI)
+    assert [r[-1] for r in table.rows] == ["164.3 ± 5.7", "164.3 ± 5.7 *"]
+    assert [r[-2] for r in table.rows] == ["17", "17"]
+
+
 def test_same_inputs_same_bytes(plain_text):
     """Metamorphic: read, assessed and written anew, the text is the same; a date is added."""
     again = made()
@@ -260,18 +276,16 @@ def test_same_inputs_same_bytes(plain_text):
 def test_digest_follows_inputs(plain):
     """Metamorphic: one digit of one input, or one option, changes the digest."""
     assessment, proposal = plain
-    first = report_parts.inputs_digest(proposal)
+    first = report_made.inputs_digest(proposal)
     longer = assessment.engine.with_values({"rod_length": assessment.engine.rod_length + 1e-9})
     run = dataclasses.replace(assessment.run, torque=assessment.run.torque + 1e-9)
     for changed in (
         dataclasses.replace(assessment, engine=longer),
         dataclasses.replace(assessment, run=run),
     ):
-        assert (
-            report_parts.inputs_digest(dataclasses.replace(proposal, assessment=changed)) != first
-        )
+        assert report_made.inputs_digest(dataclasses.replace(proposal, assessment=changed)) != first
     other = dataclasses.replace(proposal, policy=dataclasses.replace(proposal.policy, points=15))
-    assert report_parts.inputs_digest(other) != first
+    assert report_made.inputs_digest(other) != first
 
 
 def test_the_command_makes_it_again(tmp_path):
@@ -281,7 +295,7 @@ def test_the_command_makes_it_again(tmp_path):
     run = run_from_bytes((folder / "run.csv").read_bytes(), "run.csv")
     policy = default_policy(draws=DRAWS, seed=7, points=9, chance=0.03, peak_from=4000 * np.pi / 30)
     proposal = propose_limit(assess(engine, run, policy))
-    line = shlex.split(report_parts.command_line(proposal))
+    line = shlex.split(report_made.command_line(proposal))
     assert line[:6] == ["torquerisk", "report", "ENGINE", "RUN", "-o", "FILE.html"]
     table = command("limit", folder, *line[6:], "--json").json["table"]
     assert [r["torque_limit_n_m"] for r in table] == [r.limit for r in proposal.rows]
@@ -291,11 +305,11 @@ def test_the_command_makes_it_again(tmp_path):
 def test_reach_is_named(plain):
     """Identity: an open reach and another run's reach are not passed off as the measured one."""
     _, proposal = plain
-    assert "--reach" not in report_parts.command_line(proposal)
+    assert "--reach" not in report_made.command_line(proposal)
     opened = dataclasses.replace(proposal, reach=None)
-    assert report_parts.command_line(opened).endswith("--reach open")
+    assert report_made.command_line(opened).endswith("--reach open")
     other = dataclasses.replace(proposal, reach=proposal.reach + 5)
-    assert "--reach REACH.csv" in report_parts.command_line(other)
+    assert "--reach REACH.csv" in report_made.command_line(other)
 
 
 def test_written_whole(plain, plain_text, tmp_path):

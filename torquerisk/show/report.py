@@ -17,7 +17,7 @@ import torquerisk
 from torquerisk.case import CAUTIONS, Notice
 from torquerisk.files.exports import write_text_atomically
 from torquerisk.files.text import brief
-from torquerisk.show import report_dips, report_parts, report_pictures, words
+from torquerisk.show import report_dips, report_made, report_parts, report_pictures, words
 from torquerisk.show.checked import CHECKS, LEFT_OUT, NOT_CHECKED
 from torquerisk.show.compare_words import compare_in_words
 from torquerisk.show.dip_words import FOR_DOTS, WORD_LIST, explain_dip
@@ -61,7 +61,7 @@ def report_html(
     """
     if proposal.assessment is not assessment:
         raise ValueError("the proposal belongs to another assessment than the one given")
-    digest = report_parts.inputs_digest(proposal)
+    digest = report_made.inputs_digest(proposal)
     name = brief(assessment.engine.name, LONGEST_NAME)
     style = Markup(_style(name, digest))
     return _environment().get_template("report.html.j2").render(
@@ -242,10 +242,10 @@ def _made(p: Proposal, command: str) -> dict[str, Any]:
         hashes.append(
             (f"known-good file, {brief(curve.name, 60)}", curve.digest or "not read from a file")
         )
-    hashes.append(("engine values, SI, as used", report_parts.engine_digest(a.engine)))
-    hashes.append(("all inputs and what was asked", report_parts.inputs_digest(p)))
+    hashes.append(("engine values, SI, as used", report_made.engine_digest(a.engine)))
+    hashes.append(("all inputs and what was asked", report_made.inputs_digest(p)))
     return {
-        "versions": report_parts.versions(),
+        "versions": report_made.versions(),
         "facts": [
             ("seed", f"{int(drawn.seed)}"),
             ("simulated engines", words.plain(drawn.draws)),
@@ -255,5 +255,5 @@ def _made(p: Proposal, command: str) -> dict[str, Any]:
             ("objective", p.policy.objective),
         ],
         "hashes": hashes,
-        "command": command or report_parts.command_line(p),
+        "command": command or report_made.command_line(p),
     }  # fmt: skip

@@ -4,7 +4,7 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.show import svg, words
-from torquerisk.show.report_pictures import SPEED, Still, still
+from torquerisk.show.report_pictures import EDGE, SPEED, Still, still
 from torquerisk.show.svg import Panel
 from torquerisk.show.words import RPM, Units
 from torquerisk.study.assessment import Assessment
@@ -28,7 +28,7 @@ def dip_picture(assessment: Assessment, dip: Dip, number: int, units: Units) -> 
 
     def draw(width: float) -> tuple[list[str], float]:
         panel = Panel(
-            left=44, right=width - 10, top=26, bottom=176, x_low=float(x[0]), x_high=float(x[-1]),
+            left=44, right=width - EDGE, top=26, bottom=176, x_low=float(x[0]), x_high=float(x[-1]),
             y_low=low - 0.05 * span, y_high=high + 0.14 * span,
         )  # fmt: skip
         at = panel.x(dip.speed / RPM)

@@ -1,17 +1,13 @@
 """The report's tables and lists as plain words, from one proposal; no markup but marks and bars."""
 
-import hashlib
-import platform
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-import scipy
 from markupsafe import Markup
 
-import torquerisk
-from torquerisk.case import SECTIONS, Engine, declarations
+from torquerisk.case import Engine
 from torquerisk.case.declare import Kind
 from torquerisk.show import svg, words
 from torquerisk.show.figures_risk import ratio_band
@@ -20,6 +16,7 @@ from torquerisk.show.report_pictures import SHAPE, TONE
 from torquerisk.show.words import RPM, Units
 from torquerisk.study.assess import BINDING
 from torquerisk.study.assessment import Assessment, LimitResult, State
+from torquerisk.study.limit_rows import PressureTarget
 from torquerisk.study.notices import assumed_and_used
 from torquerisk.study.propose import Proposal
 from torquerisk.study.sensitivity import Sensitivity, sensitivity
@@ -87,7 +84,8 @@ def limit_table(p: Proposal, units: Units) -> Table:
     count = p.assessment.model.draws.count
     titles = {name: item.limit.title for name, item in p.assessment.limits.items()}
     decimals = step_decimals(p.policy.resolution) if units is Units.SI else 1
-    pressed = any(row.manifold_pressure is not None for row in p.rows)
+    pressed = any(row.pressure is not None for row in p.rows)
+    advanced = any(row.advance_not_above is not None for row in p.rows)
     rows = []
     for row in p.rows:
         cells = [
@@ -103,16 +101,19 @@ def limit_table(p: Proposal, units: Units) -> Table:
             if row.ca50_not_before is None
             else words.plain(np.ceil(row.ca50_not_before / DEGREE)),
         ]
+        if advanced:
+            most = row.advance_not_above
+            cells.append("none" if most is None else words.plain(np.floor(most / DEGREE)))
         if pressed:
-            cells.append(
-                "" if row.manifold_pressure is None else words.plain(row.manifold_pressure / KILO)
-            )
+            cells.append("none" if row.pressure is None else _pressure(row.pressure))
         rows.append(cells)
     headings = [
         ("speed", "rpm"), ("limit", torque_unit), ("power", power_unit), ("governed by", ""),
         ("held by", ""), ("to spare", torque_unit), ("exceed", f"of {count:,}"),
         ("judged at CA50", "° after TDC"), ("CA50 not before", "° after TDC"),
     ]  # fmt: skip
+    if advanced:
+        headings.append(("advance not above", "° before TDC"))
     if pressed:
         headings.append(("manifold", "kPa abs"))
     peak = int(np.argmax([row.limit for row in p.rows]))
@@ -125,6 +126,15 @@ def limit_table(p: Proposal, units: Units) -> Table:
         marked=frozenset({peak}),
         whole=len(rows) <= MOST_KEPT,
     )
+
+
+def _pressure(target: PressureTarget) -> str:
+    """Manifold pressure with one standard deviation [kPa]; a star where it is beyond trust."""
+    value, sd = target.value / KILO, target.sd / KILO
+    shown = (
+        f"{words.rounded(value, sd)} ± {words.rounded(sd, sd)}" if sd > 0 else words.plain(value)
+    )
+    return shown if target.trusted else f"{shown} *"
 
 
 def step_decimals(resolution: float) -> int:
@@ -339,73 +349,3 @@ def by_speed(p: Proposal, units: Units) -> Table:
         words_in=frozenset({5, 10}),
         kind="numbers",
     )  # fmt: skip
-
-
-def engine_digest(engine: Engine) -> str:
-    """SHA-256 over the values in use (SI, every digit), by name; not over the file's bytes."""
-    lines = [f"name={engine.name!r}"]
-    for section in ("", *SECTIONS):
-        owner = getattr(engine, section) if section else engine
-        for key in declarations(type(owner)):
-            value = getattr(owner, key)
-            if value is not None:
-                shown = value.hex() if isinstance(value, float) else repr(value)
-                lines.append(f"{section}.{key}={shown}")
-    curve = engine.known_good.curve
-    if curve is not None:
-        lines += ["known good", curve.digest, *(v.hex() for v in (*curve.speed, *curve.torque))]
-    return hashlib.sha256("\n".join(lines).encode()).hexdigest()
-
-
-def inputs_digest(p: Proposal) -> str:
-    """One SHA-256 over engine, run and what was asked: equal inputs, equal report."""
-    run = p.assessment.run
-    total = hashlib.sha256(engine_digest(p.assessment.engine).encode())
-    total.update(run.digest.encode())
-    for name, values in sorted({"speed": run.speed, "torque": run.torque, **run.channels}.items()):
-        total.update(name.encode())
-        total.update(np.ascontiguousarray(values).tobytes())
-    total.update(repr(sorted(run.facts.items())).encode())
-    total.update(repr(p.policy).encode())
-    total.update(repr(p.assessment.policy).encode())
-    return total.hexdigest()
-
-
-def versions() -> list[tuple[str, str]]:
-    """What the numbers were made with."""
-    return [
-        ("torquerisk", torquerisk.__version__),
-        ("python", platform.python_version()),
-        ("numpy", np.__version__),
-        ("scipy", scipy.__version__),
-    ]
-
-
-def command_line(p: Proposal) -> str:
-    """The command that makes the same numbers again from the same files."""
-    policy, drawn = p.policy, p.assessment.policy
-    given = [
-        ("chance", f"{policy.chance!r}"),
-        ("draws", str(int(drawn.draws))),
-        ("seed", str(int(drawn.seed))),
-        ("rise", f'"{_short(Kind.TORQUE_RISE.shown(policy.rise))} N*m/1000rpm"'),
-        ("points", str(int(policy.points))),
-        ("resolution", f'"{_short(policy.resolution)} N*m"'),
-        ("objective", f'"{policy.objective}"'),
-    ]
-    if policy.peak_from is not None:
-        given.insert(3, ("peak-from", f"{_short(policy.peak_from / RPM)}rpm"))
-    told = " ".join(f"--{name} {value}" for name, value in given)
-    return f"torquerisk report ENGINE RUN -o FILE.html {told}{_reach(p)}"
-
-
-def _short(value: float) -> str:
-    """A number for a command line: the fewest digits that come within rounding of it."""
-    return f"{value:.12g}"
-
-
-def _reach(p: Proposal) -> str:
-    if p.reach is None:
-        return " --reach open"
-    measured = np.allclose(p.reach, p.assessment.torque, rtol=1e-9, atol=0)
-    return "" if measured else " --reach REACH.csv"

@@ -20,7 +20,7 @@ from torquerisk.study.propose import Proposal
 Array = npt.NDArray[np.float64]
 SPEED = "engine speed [rpm]"
 BAR, KILO = 1e5, 1e3
-LEFT, BELOW = 44.0, 40.0
+LEFT, BELOW, EDGE = 44.0, 40.0, 18.0
 TONE = {
     State.HOLDS: "holds",
     State.CLOSE: "close",
@@ -66,7 +66,7 @@ def _frame(
         parts.append(drawn)
         top += tall + 4
     panel = Panel(
-        left=LEFT if y[1] < 1e4 else LEFT + 10, right=width - (10 if narrow else margin),
+        left=LEFT if y[1] < 1e4 else LEFT + 10, right=width - (EDGE if narrow else margin),
         top=top, bottom=top + height, x_low=x[0], x_high=x[1], y_low=y[0], y_high=y[1],
     )  # fmt: skip
     if not narrow:
@@ -180,10 +180,10 @@ def room(assessment: Assessment, accepted: float, units: Units) -> Still:
     def draw(width: float) -> tuple[list[str], float]:
         drawn, tall = svg.key(0, 0, width, named)
         panel = Panel(
-            left=LEFT, right=width - 10, top=28 + tall, bottom=218 + tall, x_low=ends[0] - pad,
+            left=LEFT, right=width - EDGE, top=28 + tall, bottom=218 + tall, x_low=ends[0] - pad,
             x_high=ends[1] + pad, y_low=-edge, y_high=edge,
         )  # fmt: skip
-        parts = [drawn, svg.axes(panel, SPEED, f"torque to spare [{unit}]")]
+        parts = [drawn, svg.axes(panel, SPEED, f"torque to spare [{unit}]; below 0: too much")]
         inside = [svg.straight(panel.left, panel.y(0), panel.right, panel.y(0), "zero")]
         for k, state in enumerate(states):
             low, middle, high = (float(np.clip(v[k], -1.2 * edge, 1.2 * edge)) for v in room_)
@@ -193,8 +193,6 @@ def room(assessment: Assessment, accepted: float, units: Units) -> Still:
             held = min(max(panel.y(middle), panel.top + 5), panel.bottom - 5)
             inside.append(svg.mark(at, held, TONE[state], SHAPE[state], 3.2))
         parts.append(svg.clipped(panel, _id("room", width), inside))
-        parts.append(svg.word(panel.left + 6, panel.top + 12, "to spare"))
-        parts.append(svg.word(panel.left + 6, panel.bottom - 6, "too much"))
         return parts, panel.bottom + BELOW
 
     k = int(np.argmin(room_[1]))
