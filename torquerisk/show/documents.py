@@ -9,7 +9,9 @@ import numpy as np
 import torquerisk
 from torquerisk.case import CAUTIONS, Engine, Notice, Policy, Run
 from torquerisk.case.declare import Declaration
+from torquerisk.show.limit_more import proposal_more, row_more, whys
 from torquerisk.study.assessment import Assessment, Band, LimitResult
+from torquerisk.study.frontier import Frontier
 from torquerisk.study.limits import Limit
 from torquerisk.study.one_cycle import OneCycle
 from torquerisk.study.propose import LimitRow, Proposal, Tally
@@ -271,14 +273,16 @@ def _abnormal(a: Assessment) -> Document:
     }
 
 
-def limit_document(proposal: Proposal, extra: Iterable[Notice] = ()) -> Document:
-    """The document of a proposed torque-limit table."""
+def limit_document(
+    proposal: Proposal, extra: Iterable[Notice] = (), trade_off: Frontier | None = None
+) -> Document:
+    """The document of a proposed torque-limit table, with its trade-off where one was made."""
     p, a = proposal, proposal.assessment
     limit = np.interp(a.speed, p.shape.breakpoints, p.shape.limit)
     return {
         **envelope((*extra, *p.notices, *a.notices)),
         **_inputs(a.engine, a.run, p.policy),
-        "table": [_row(row) for row in p.rows],
+        "table": [{**_row(row), "why": why} for row, why in zip(p.rows, whys(p), strict=True)],
         "peak": {"speed_rpm": p.peak_speed / RPM, "torque_n_m": p.peak_torque},
         "before": _tally(p.before),
         "after": _tally(p.after),
@@ -310,6 +314,7 @@ def limit_document(proposal: Proposal, extra: Iterable[Notice] = ()) -> Document
             }
             for k in range(len(a.speed))
         ],
+        **proposal_more(p, trade_off),
     }
 
 
@@ -331,6 +336,7 @@ def _row(row: LimitRow) -> Document:
         "spare_n_m": finite(row.spare),
         "spare_state": torque_state(row.spare),
         "lifted_by": row.lifted_by,
+        **row_more(row),
     }
 
 

@@ -256,8 +256,16 @@ def drivers(a: Assessment) -> list[str]:
     return told
 
 
-def proposal_text(proposal: Proposal, extra: Sequence[Notice] = (), units: Units = Units.SI) -> str:
-    """The answer in short, the table, what governs, before and after, the check, notices."""
+def proposal_text(
+    proposal: Proposal,
+    extra: Sequence[Notice] = (),
+    units: Units = Units.SI,
+    more: Sequence[str] = (),
+) -> str:
+    """The answer in short, the table, what governs, before and after, the check, notices.
+
+    more: blocks put in before the comparison of before and after.
+    """
     p = proposal
     return "\n".join(
         block
@@ -266,6 +274,7 @@ def proposal_text(proposal: Proposal, extra: Sequence[Notice] = (), units: Units
             section("In short", bullets(proposal_in_short(p, units))),
             section("Torque-limit table", [_table(p, units)]),
             section("What would lift it", bullets(_lifted(p))),
+            *more,
             section("Before and after", [_before_after(p, units)]),
             section("Check", [paragraph(p.verification)]),
             closing((*extra, *p.notices, *p.assessment.notices), p.policy),

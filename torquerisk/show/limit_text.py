@@ -1,0 +1,171 @@
+"""The readable answer to `limit`: the proposal's own tables, and those of the trade-off."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from torquerisk.case import Notice
+from torquerisk.show import limit_words, tables, words
+from torquerisk.show.words import Units
+from torquerisk.study.frontier import Frontier, FrontierPoint, NoTable, costs_of, frontier
+from torquerisk.study.limit_rows import LimitRow
+from torquerisk.study.phasing_window import LaterPhasing
+from torquerisk.study.propose import Proposal
+
+KILO, DEGREE = 1e3, np.pi / 180
+MEGAWATT_RPM = 1e6 * words.RPM
+
+
+def limit_text(
+    proposal: Proposal,
+    extra: Sequence[Notice] = (),
+    units: Units = Units.SI,
+    with_frontier: bool = False,
+) -> str:
+    """The proposal in words and tables, with why, phasing, controller, costs and trade-off."""
+    blocks = [
+        tables.section("Why each row", [_why(proposal)]),
+        tables.section("Phasing by row", _phasing(proposal, units)),
+        tables.section("For the controller", _controller(proposal, units)),
+        tables.section(
+            "What the rules cost",
+            tables.bullets(limit_words.costs_in_words(proposal, costs_of(proposal))),
+        ),
+    ]
+    if with_frontier:
+        blocks.append(_frontier(frontier(proposal), proposal, units))
+    return tables.proposal_text(proposal, extra, units, [b for b in blocks if b])
+
+
+def _titles(p: Proposal) -> dict[str, str]:
+    return {name: item.limit.title for name, item in p.assessment.limits.items()}
+
+
+def _why(p: Proposal) -> str:
+    titles = _titles(p)
+    rows = [
+        [words.plain(r.speed / words.RPM), limit_words.held_in_words(r, titles)] for r in p.rows
+    ]
+    return tables.columns(["rpm", "kept from more by"], rows, left=(1,), wrap=1)
+
+
+def _phasing(p: Proposal, units: Units) -> list[str]:
+    name, size = words.torque_unit(units)
+    logged = any(r.ignition_advance is not None for r in p.rows)
+    rows = [
+        [
+            words.plain(r.speed / words.RPM),
+            words.plain(r.ca50 / DEGREE),
+            "none"
+            if r.ca50_not_before is None
+            else words.plain(np.ceil(r.ca50_not_before / DEGREE)),
+            *(_advance(r) if logged else ()),
+            *(_gain(step, size) for step in r.later),
+        ]
+        for r in p.rows
+    ]
+    headings = ["rpm", "CA50\ndeg", "CA50\nfrom"]
+    headings += ["advance\ndeg", "advance\nto"] if logged else []
+    headings += [
+        f"{step.ca50_later / DEGREE:.0f} deg later\n{name} more" for step in p.rows[0].later
+    ]
+    return [
+        tables.columns(headings, rows, left=()),
+        *(tables.paragraph(text) for text in limit_words.phasing_in_words(p)),
+    ]
+
+
+def _advance(row: LimitRow) -> tuple[str, str]:
+    judged, most = row.ignition_advance, row.advance_not_above
+    return (
+        "" if judged is None else words.plain(judged / DEGREE, 1),
+        "none" if most is None else words.plain(np.floor(most / DEGREE * 10) / 10, 1),
+    )
+
+
+def _gain(step: LaterPhasing, size: float) -> str:
+    return "too late" if step.gain is None else words.plain(step.gain / size)
+
+
+def _controller(p: Proposal, units: Units) -> list[str]:
+    if all(r.pressure is None and r.retard is None for r in p.rows):
+        return []
+    name, size = words.torque_unit(units)
+    rows = []
+    for r in p.rows:
+        target = ["", "", "", ""]
+        if r.pressure is not None:
+            target = [
+                words.plain(r.pressure.value / KILO),
+                words.plain(r.pressure.sd / KILO),
+                f"{words.plain(r.pressure.low / KILO)} to {words.plain(r.pressure.high / KILO)}",
+                "yes" if r.pressure.trusted else "no",
+            ]
+        retard = ["none", "none"]
+        if r.retard is not None:
+            retard = [
+                words.plain(r.retard.ca50_later / DEGREE),
+                words.plain(r.retard.ca50 / DEGREE),
+            ]
+        rows.append(
+            [words.plain(r.speed / words.RPM), words.plain(r.limit / size), *target, *retard]
+        )
+    headings = [
+        "rpm", f"limit\n{name}", "pressure\nkPa abs", "+/-\nkPa", "trusted\nkPa", "within",
+        "retard\ndeg", "to CA50\ndeg",
+    ]  # fmt: skip
+    return [
+        tables.columns(headings, rows, left=()),
+        *(tables.paragraph(text) for text in limit_words.controller_in_words(p)),
+    ]
+
+
+def _frontier(f: Frontier, p: Proposal, units: Units) -> str:
+    blocks = [
+        _points("accepted\nchance", f.by_chance, f, p, units),
+        "",
+        _points("peak\nfrom", f.by_peak, f, p, units),
+        *tables.bullets(limit_words.frontier_in_words(f, units)),
+    ]
+    return "\n".join(["Trade-off", *blocks]) + "\n"
+
+
+def _points(
+    heading: str,
+    points: Sequence[FrontierPoint | NoTable],
+    f: Frontier,
+    p: Proposal,
+    units: Units,
+) -> str:
+    torque_name, torque_size = words.torque_unit(units)
+    power_name, power_size = words.power_unit(units)
+    count = p.assessment.model.draws.count
+    rows = []
+    for x in points:
+        first = (
+            words.percent(x.chance, 2)
+            if heading.startswith("accepted")
+            else words.plain(x.peak_from / words.RPM)
+        )
+        if isinstance(x, NoTable):
+            rows.append([first, "none", "", "", "", "", ""])
+            continue
+        rows.append(
+            [
+                first,
+                words.plain(x.peak_torque / torque_size),
+                words.plain(x.peak_speed / words.RPM),
+                words.plain(x.peak_power / power_size),
+                words.plain(x.area / MEGAWATT_RPM, 3),
+                words.chance_count(x.chance_pull, count),
+                "chosen" if x is f.chosen else "",
+            ]
+        )
+    return tables.columns(
+        [
+            heading, f"peak\n{torque_name}", "at\nrpm", f"peak\n{power_name}",
+            "area under\npower, MW·rpm", f"fail in a\npull, of {count:,}", "",
+        ],
+        rows,
+        left=(6,),
+    )  # fmt: skip
