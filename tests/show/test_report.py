@@ -239,6 +239,9 @@ def test_assumed_spread_as_declared(plain):
     (row,) = [r for r in report_parts.assumed_table(assessment).rows if "combustion ring" in r[0]]
     assert float(row[1].split()[0]) == pytest.approx(100 * used.value, abs=0.06)
     assert float(row[2].split()[0]) == pytest.approx(100 * used.sd, abs=0.06)
+    assert row[2].endswith(" points")
+    (other,) = [r for r in report_parts.assumed_table(assessment).rows if "Heat loss" in r[0]]
+    assert other[2].endswith(" % of it")
 
 
 def test_open_and_missing_numbers_are_words(plain):

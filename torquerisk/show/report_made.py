@@ -1,4 +1,4 @@
-"""What a report was made from: digests of the inputs, versions, and the line that makes it again."""
+"""What a report was made from: digests of inputs, versions, the line that makes it again."""
 
 import hashlib
 import platform

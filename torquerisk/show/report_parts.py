@@ -264,11 +264,11 @@ def _assumed(engine: Engine, name: str) -> tuple[str, str]:
         return declaration.in_words(used.value), "none"
     kind = declaration.kind
     sd = used.sd / kind.shown_size
-    unit = "K" if kind is Kind.TEMPERATURE else kind.shown_unit
+    unit = {Kind.TEMPERATURE: "K", Kind.SHARE: "points"}.get(kind, kind.shown_unit)
     value = f"{words.rounded(kind.shown(used.value), sd)} {kind.shown_unit}".rstrip()
     if declaration.absolute:
         return value, f"{words.rounded(sd, sd)} {unit}".rstrip()
-    return value, words.percent(used.relative_sd, 2)
+    return value, f"{words.percent(used.relative_sd, 2)} of it"
 
 
 def shares_table(found: Sensitivity) -> Table:
