@@ -26,6 +26,7 @@ from torquerisk.physics.cylinder.gas import Fuel, diesel, petrol_ethanol
 from torquerisk.physics.cylinder.geometry import CylinderGeometry, cylinder_volume
 from torquerisk.physics.cylinder.knock import livengood_wu_integral
 from torquerisk.physics.cylinder.phasing import MBT_CA50, relative_efficiency
+from torquerisk.study.rows import count_last, pair_last
 
 Array = npt.NDArray[np.float64]
 
@@ -428,8 +429,7 @@ def place(spec: CylinderSpec, ca50: Array) -> tuple[npt.NDArray[np.intp], Array]
 
 def look_up(collapsed: Array, column: npt.NDArray[np.intp], share: Array) -> Array:
     """Metric (N, I) at a place per draw and row, linear between columns. collapsed: (N, I, J)."""
-    below = np.take_along_axis(collapsed, column[..., None], axis=-1)[..., 0]
-    above = np.take_along_axis(collapsed, column[..., None] + 1, axis=-1)[..., 0]
+    below, above = pair_last(collapsed, column)
     return below + share * (above - below)
 
 
@@ -439,10 +439,9 @@ def ca50_where(spec: CylinderSpec, collapsed: Array, target: Array) -> Array:
     The knock integral falls all along CA50. Held at the earliest and the latest column.
     """
     nodes = ca50_nodes(spec)
-    above = (collapsed > target[..., None]).sum(axis=-1)
+    above = count_last(collapsed > target[..., None])
     column = np.clip(above - 1, 0, CA50_NODES - 2)
-    high = np.take_along_axis(collapsed, column[..., None], axis=-1)[..., 0]
-    low = np.take_along_axis(collapsed, column[..., None] + 1, axis=-1)[..., 0]
+    high, low = pair_last(collapsed, column)
     drop = np.where(high > low, high - low, 1.0)
     share = np.clip((high - target) / drop, 0.0, 1.0)
     return nodes[column] + share * (nodes[1] - nodes[0])

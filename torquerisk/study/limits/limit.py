@@ -10,6 +10,7 @@ import numpy.typing as npt
 from torquerisk.case import Engine
 from torquerisk.study.demand import Demand
 from torquerisk.study.parts import Parts
+from torquerisk.study.rows import count_last, pair_last
 
 Array = npt.NDArray[np.float64]
 
@@ -81,13 +82,13 @@ def capacity_torque(load: Array, strength: Array, torque: Array, is_rising: bool
     if load.shape[-1] == 1:
         return np.where(load[..., 0] < limit, np.inf, -np.inf)
     rising = load if is_rising else running_maximum(load)
-    below = (rising < limit[..., None]).sum(axis=-1)
-    upper = np.clip(below, 1, torque.shape[-1] - 1)[..., None]
-    low, high = np.take_along_axis(rising, upper - 1, -1), np.take_along_axis(rising, upper, -1)
+    below = count_last(rising < limit[..., None])
+    lower = np.clip(below, 1, torque.shape[-1] - 1) - 1
+    low, high = pair_last(rising, lower)
     rise = np.where(high > low, high - low, 1.0)
-    share = np.clip((limit[..., None] - low) / rise, 0.0, 1.0)
-    start, end = np.take_along_axis(torque, upper - 1, -1), np.take_along_axis(torque, upper, -1)
-    result = (start + share * (end - start))[..., 0]
+    share = np.clip((limit - low) / rise, 0.0, 1.0)
+    start, end = pair_last(torque, lower)
+    result = start + share * (end - start)
     result = np.where(below == 0, -np.inf, result)
     return np.where(below == torque.shape[-1], np.inf, result)
 
@@ -103,9 +104,7 @@ class Place:
         """Value (S, N) at this place of an array (S, N, I) or (S, N, 1), linear between rows."""
         if values.shape[-1] == 1:
             return values[..., 0]
-        index = self.upper[..., None]
-        low = np.take_along_axis(values, index - 1, -1)[..., 0]
-        high = np.take_along_axis(values, index, -1)[..., 0]
+        low, high = pair_last(values, self.upper - 1)
         return low + self.share * (high - low)
 
     def load(self, values: Array) -> Array:
@@ -117,9 +116,8 @@ def place_of(torque: Array, wanted: Array) -> Place:
     """Place of torques (S,) or (S, N) [N*m] among the rows (S, N, I); held at the ends."""
     target = np.asarray(wanted, dtype=float)
     target = target[:, None] if target.ndim == 1 else target
-    below = (torque < target[..., None]).sum(axis=-1)
+    below = count_last(torque < target[..., None])
     upper = np.clip(below, 1, torque.shape[-1] - 1)
-    low = np.take_along_axis(torque, upper[..., None] - 1, -1)[..., 0]
-    high = np.take_along_axis(torque, upper[..., None], -1)[..., 0]
+    low, high = pair_last(torque, upper - 1)
     span = np.where(high > low, high - low, 1.0)
     return Place(upper=upper, share=np.clip((target - low) / span, 0.0, 1.0))
