@@ -125,10 +125,12 @@ def select_draws(prepared: Prepared, policy: Policy) -> tuple[Draws, Evidence, f
     index = np.flatnonzero(kept)[:wanted]
     if len(index) < 16:
         raise InputError(
-            f"only {len(index)} of {tried} simulated engines agree with the known-good curve and "
-            "the logged channels; the inputs contradict it: check sealing diameter, fasteners, "
-            "tightening, octane and the known-good run's units."
-        )
+            f"only {len(index)} of {tried} simulated engines agree with the evidence"
+            + proof.contradiction(
+                prepared.engine, prepared.state, prepared.torque, prepared.reading_sd,
+                known_good=prepared.known_good, lifted=_lift_sign(prepared) is not None,
+            )
+        )  # fmt: skip
     chosen = draws.take(index)
     return (
         chosen,

@@ -35,6 +35,8 @@ DEFAULT_SWEEP = 300 * surface.RPM
 """Sweep rate where none is stated [rad/s^2] (common practice, no source)."""
 STEADY_HOLD = 10.0
 """Time that a steady point is held for [s] (common practice, no source)."""
+LOWEST_SPEED, HIGHEST_SPEED = 700 * surface.RPM, 12_000 * surface.RPM
+"""Speeds between which the burn correlations hold [rad/s]."""
 SPEED_BAND = 250 * surface.RPM
 """Width of the band of speeds whose cycles count for a speed [rad/s]."""
 BLOCK = 512
@@ -150,8 +152,8 @@ def cylinder_spec(
         residual_fraction=engine.value("charge.residual_fraction").value,
         intake_closing=-np.pi + engine.value("charge.intake_closing").value,
         exhaust_opening=np.pi - engine.value("charge.exhaust_opening").value,
-        speed_low=700 * surface.RPM,
-        speed_high=high,
+        speed_low=LOWEST_SPEED,
+        speed_high=min(high, HIGHEST_SPEED),
     )
 
 
@@ -204,10 +206,12 @@ def demand(
     each speed (S,), by default those of one sweep.
     """
     spec = cylinder_spec(engine, state.ethanol_share, float(state.speed.max()))
-    if state.speed.min() < spec.speed_low:
+    if state.speed.min() < LOWEST_SPEED or state.speed.max() > HIGHEST_SPEED * (1 + 1e-9):
         raise InputError(
-            f"the run starts at {state.speed.min() / surface.RPM:.0f} rpm, but the model holds "
-            f"from {spec.speed_low / surface.RPM:.0f} rpm; cut the run there."
+            f"the run covers {state.speed.min() / surface.RPM:.0f} to "
+            f"{state.speed.max() / surface.RPM:.0f} rpm, but the model holds from "
+            f"{LOWEST_SPEED / surface.RPM:.0f} to {HIGHEST_SPEED / surface.RPM:.0f} rpm; cut the "
+            "run there."
         )
     tables = surface.fit_surface(spec).at_speeds(state.speed)
     lanes = cylinder_draws(engine, draws)

@@ -12,10 +12,13 @@ import numpy.typing as npt
 from scipy.stats import norm
 
 from torquerisk.case import Engine, Run
-from torquerisk.physics.cylinder.gas_exchange import SPECIFIC_GAS_CONSTANT_AIR
+from torquerisk.physics.cylinder.gas_exchange import (
+    SPECIFIC_GAS_CONSTANT_AIR,
+    VOLUMETRIC_EFFICIENCY_PLAUSIBLE,
+)
 from torquerisk.study import spreads, surface
 from torquerisk.study.demand import Demand, cylinder_draws, cylinder_spec, demand
-from torquerisk.study.draws import Draws
+from torquerisk.study.draws import Draws, standard_draws
 from torquerisk.study.limits import ALL_LIMITS, LimitKind, capacity_torque, place_of
 from torquerisk.study.limits.head import HEAD_LIFT
 from torquerisk.study.operating import (
@@ -116,7 +119,7 @@ def charge_agrees(
     one. A rich engine's torque tells its air whatever lambda is; a diesel's does not, so there
     lambda must be logged too.
     """
-    if state.manifold_pressure is None or not (state.lambda_logged or _rich(state)):
+    if not tells_charge(state):
         return None
     implied = implied_volumetric_efficiency(engine, state, loads, draws, torque)
     usable = torque > 0.25 * torque.max()
@@ -128,9 +131,52 @@ def charge_agrees(
     return Finding(words=f"the charge that the logged {logged} for", likelihood=likelihood)
 
 
-def _rich(state: Operating) -> bool:
-    """True where all air burns whatever lambda is exactly."""
-    return bool(np.all(state.lambda_ <= 1.0))
+def tells_charge(state: Operating) -> bool:
+    """True where the channels tell how much air an engine took: pressure, and lambda unless rich.
+
+    Where all air burns, torque tells it whatever lambda is exactly.
+    """
+    rich = bool(np.all(state.lambda_ <= 1.0))
+    return state.manifold_pressure is not None and (state.lambda_logged or rich)
+
+
+CHECK_DRAWS = 128
+"""Simulated engines by which a run's channels are checked against each other."""
+CHECK_SEED = 20240229
+
+
+def charge_mismatch(efficiency: float) -> str | None:
+    """What to say of an implied volumetric efficiency [-] that cannot be; None where it can."""
+    low, high = VOLUMETRIC_EFFICIENCY_PLAUSIBLE
+    if low <= efficiency <= high:
+        return None
+    hint = (
+        "torque may be over-stated (unit, correction, wheel loss counted twice) or manifold "
+        "pressure may be gauge"
+        if efficiency > high
+        else "torque may be under-stated (wheel torque taken as crank torque, lb·ft read as N·m) "
+        "or the manifold pressure too high"
+    )
+    return (
+        f"Torque, manifold pressure and lambda imply a volumetric efficiency of {efficiency:.2f}, "
+        f"outside {low:.2f} to {high:.2f}: {hint}."
+    )
+
+
+def volumetric_efficiency_before(
+    engine: Engine, state: Operating, torque: Array, reading_sd: Array
+) -> float | None:
+    """Median volumetric efficiency [-] that a run implies, or None where no channel tells it.
+
+    Of engines that no evidence has sorted, for those that agree with a wrong unit would hide it.
+    state, torque, reading_sd: at the speeds of the run.
+    """
+    if not tells_charge(state):
+        return None
+    draws = standard_draws(spreads.DRAWN, CHECK_DRAWS, CHECK_SEED)
+    loads = demand(engine, state, draws, reading_sd)
+    implied = implied_volumetric_efficiency(engine, state, loads, draws, torque)
+    return float(np.median(implied[torque > 0.25 * torque.max()]))
 
 
 VOLUMETRIC_LOG_SD = 0.065
@@ -178,6 +224,32 @@ def implied_volumetric_efficiency(
         )
         result[s] = air / (density * engine.swept_volume)
     return result
+
+
+def contradiction(
+    engine: Engine,
+    state: Operating,
+    torque: Array,
+    reading_sd: Array,
+    *,
+    known_good: Run | None,
+    lifted: bool,
+) -> str:
+    """The rest of the sentence where next to no simulated engine agrees with the evidence."""
+    efficiency = volumetric_efficiency_before(engine, state, torque, reading_sd)
+    told = None if efficiency is None else charge_mismatch(efficiency)
+    if told is not None:
+        return f": {told[0].lower()}{told[1:]}"
+    causes = []
+    if known_good is not None:
+        causes.append("the known-good run's units, sealing diameter, fasteners, tightening, octane")
+    if state.peak_pressure is not None:
+        causes.append("unit and offset of the measured peak pressure")
+    if state.manifold_pressure is not None:
+        causes.append("torque, manifold pressure and lambda")
+    if lifted:
+        causes.append("coolant pressure")
+    return f", so the inputs contradict it: check {'; '.join(causes)}."
 
 
 def peak_agrees(state: Operating, loads: Demand, draws: Draws, torque: Array) -> Finding | None:

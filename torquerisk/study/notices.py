@@ -6,10 +6,13 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.case import Notice
-from torquerisk.physics.cylinder.gas_exchange import VOLUMETRIC_EFFICIENCY_PLAUSIBLE
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.demand import DEFAULT_SWEEP, STEADY_HOLD, cylinder_spec
-from torquerisk.study.evidence import coolant_sign, implied_volumetric_efficiency
+from torquerisk.study.evidence import (
+    charge_mismatch,
+    coolant_sign,
+    volumetric_efficiency_before,
+)
 from torquerisk.study.limits import LimitKind
 from torquerisk.study.operating import PhasingSource
 from torquerisk.study.spread_width import relative_width, survived_width
@@ -17,6 +20,8 @@ from torquerisk.study.spread_width import relative_width, survived_width
 Array = npt.NDArray[np.float64]
 RPM = np.pi / 30
 
+FEW_DRAWS = 200
+"""Simulated engines below which a chance is called coarse."""
 USUAL_BMEP = {False: 33e5, True: 30e5}
 """Highest BMEP of published engines: 32.4 bar petrol (seen); diesel passenger engines below 30."""
 
@@ -99,13 +104,13 @@ def _evidence(result: Assessment, share_kept: float) -> Iterator[Notice]:
             f"{evidence.tried} simulated engines agree with it; {evidence.kept} of those are used, "
             "which is the effective sample.",
         )
-        if evidence.kept < 200:
-            yield Notice(
-                "few-draws",
-                f"Only {evidence.kept} simulated engines are left, so small chances are coarse: "
-                f"none is resolved below 1 in {evidence.kept}.",
-            )
-    if result.model.draws.count and not any("survived" in u for u in evidence.used):
+    if evidence.kept < FEW_DRAWS:
+        yield Notice(
+            "few-draws",
+            f"Only {evidence.kept} simulated engines are used, so small chances are coarse: not "
+            f"one is resolved below 1 in {evidence.kept}.",
+        )
+    if not any("survived" in u for u in evidence.used):
         factor = survived_width(result)
         wider = (
             f"if this very run had been survived many times, the range of torque that governs at "
@@ -130,28 +135,12 @@ def _load(result: Assessment) -> Iterator[Notice]:
             f"published engines ({USUAL_BMEP[diesel] / 1e5:.0f} bar); check the torque's unit, the "
             "place of measurement and the displacement.",
         )
-    state = result.model.operating
-    if state.manifold_pressure is None:
-        return
-    usable = result.torque > 0.25 * result.torque.max()
-    implied = implied_volumetric_efficiency(
-        result.engine, state, result.model.demand, result.model.draws, result.torque
+    middle = volumetric_efficiency_before(
+        result.engine, result.model.operating, result.torque, result.model.reading_sd
     )
-    middle = float(np.median(implied[usable]))
-    low, high = VOLUMETRIC_EFFICIENCY_PLAUSIBLE
-    if not low <= middle <= high:
-        hint = (
-            "torque may be over-stated (unit, correction, wheel loss counted twice) or manifold "
-            "pressure may be gauge"
-            if middle > high
-            else "torque may be under-stated (wheel torque taken as crank torque, lb·ft read as "
-            "N·m) or the manifold pressure too high"
-        )
-        yield Notice(
-            "volumetric-efficiency",
-            f"Torque, manifold pressure and lambda imply a volumetric efficiency of {middle:.2f}, "
-            f"outside {low:.2f} to {high:.2f}: {hint}.",
-        )
+    told = None if middle is None else charge_mismatch(middle)
+    if told is not None:
+        yield Notice("volumetric-efficiency", told)
 
 
 def _sweep(result: Assessment) -> Iterator[Notice]:

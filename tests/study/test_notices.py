@@ -1,0 +1,184 @@
+"""Every caveat appears exactly when it should: one case with it, one without."""
+
+from dataclasses import dataclass, field
+from typing import Any
+
+import numpy as np
+import pytest
+from plain_runs import RPM, run_of
+
+from torquerisk.case import CAUTIONS, Engine, Policy, Run, default_policy
+from torquerisk.study.assess import assess
+from torquerisk.study.assessment import Assessment
+
+RPMS = [2000, 3000, 4000, 5000, 6000]
+TORQUE = [170.0, 220.0, 230.0, 225.0, 200.0]
+GIVEN: dict[str, Any] = {
+    "head_joint.tightening": "torque",
+    "head_joint.tightening_torque": 75.0,
+    "test.sweep_rate": 300 * RPM,
+    "test.inertia": 0.0,
+}
+"""Engine values with which the base case is quiet."""
+VE = {"manifold_pressure": np.array(TORQUE) * 550 + 0.3e5, "lambda_": np.full(5, 0.87)}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Case:
+    """Changes to the base case."""
+
+    code: str
+    values: dict[str, Any] = field(default_factory=dict)
+    """Engine values."""
+    drop: tuple[str, ...] = ()
+    """Engine values of GIVEN left out."""
+    facts: dict[str, Any] = field(default_factory=dict)
+    """Facts of the run; None takes one away."""
+    channels: dict[str, Any] = field(default_factory=dict)
+    torque: Any = None
+    rpm: Any = None
+    diesel: bool = False
+
+    def __str__(self) -> str:
+        return self.code
+
+
+CASES = [
+    Case(code="measured-at-assumed", facts={"measured_at": None}),
+    Case(code="driveline-loss-assumed", facts={"measured_at": "wheel"}),
+    Case(code="correction-unknown", facts={"correction": None}),
+    Case(code="ambient-assumed", facts={"correction": "J1349"}),
+    Case(code="correction-out-of-range",
+         facts={"correction": "J1349", "ambient_pressure": 85e3, "ambient_temperature": 308.0}),
+    Case(code="inertia-unknown", drop=("test.inertia",)),
+    Case(code="rows-averaged", rpm=np.linspace(2000, 6000, 100), torque=np.full(100, 200.0)),
+    Case(code="tightening-torque-assumed", drop=("head_joint.tightening_torque",)),
+    Case(code="tightening-angle-assumed", values={"head_joint.tightening": "angle"}),
+    Case(code="tightened-past-yield", values={"head_joint.tightening_torque": 160.0}),
+    Case(code="phasing-ignition-advance",
+         channels={"ignition_advance": np.radians([18.0] * 5)}),
+    Case(code="phasing-efficiency", channels=VE),
+    Case(code="evidence", channels=VE),
+    Case(code="few-draws", channels={"peak_pressure": np.array([5.39, 6.70, 7.17, 7.19, 6.67]) * 0.75e6}),
+    Case(code="bmep-high", torque=np.array([300.0, 480, 560, 560, 500])),
+    Case(code="volumetric-efficiency", channels={**VE, "manifold_pressure": np.full(5, 0.97e5)}),
+    Case(code="sweep-assumed", drop=("test.sweep_rate",)),
+    Case(code="steady-points", values={"test.sweep_rate": 0.0}),
+    Case(code="speed-limited", rpm=[3000, 6000, 9000, 11000, 12000],
+         values={"running_gear.piston_mass": 0.7}),
+    Case(code="lambda-range", channels={"lambda_": [0.87, 0.87, 0.60, 0.87, 0.87]}),
+    Case(code="phasing-range", channels={"ca50": np.radians([12, 12, 12, 12, 50.0])}),
+    Case(code="phasing-range", channels={"ca50": np.radians([-6, 12, 12, 12, 12.0])}),
+    Case(code="phasing-range", diesel=True, channels={"ca50": np.radians([12, 12, 40, 12, 12])}),
+    Case(code="load-range", torque=np.array([300.0, 480, 1400, 560, 500])),
+    Case(code="coolant-pressure", channels={"coolant_pressure": [1e5, 1e5, 1.3e5, 1.3e5, 1.3e5]}),
+    Case(code="displacement-off", values={"displacement": 2.15e-3}),
+]  # fmt: skip
+ALWAYS = {"assumed", "abnormal", "knock-estimate", "not-assessed", "no-known-good"}
+"""Codes of any spark engine without a known-good curve and supply data."""
+
+
+@pytest.fixture(scope="module")
+def tiny() -> Policy:
+    """As few draws as are not called few."""
+    return default_policy(draws=200)
+
+
+def made(case: Case, spark: Engine, diesel: Engine) -> tuple[Engine, Run]:
+    """Engine and run of a case."""
+    engine = diesel if case.diesel else spark
+    values = {k: v for k, v in {**GIVEN, **case.values}.items() if k not in case.drop}
+    rpm = RPMS if case.rpm is None else case.rpm
+    torque = TORQUE if case.torque is None else case.torque
+    run = run_of(rpm, torque, **case.channels)
+    facts = {k: v for k, v in {**run.facts, **case.facts}.items() if v is not None}
+    return engine.with_values(values), Run(
+        name="run", speed=run.speed, torque=run.torque, channels=run.channels, facts=facts
+    )
+
+
+@pytest.fixture(scope="module")
+def base(plain_engine: Engine, plain_diesel: Engine, tiny: Policy) -> Assessment:
+    """The quiet case."""
+    return assess(*made(Case(code=""), plain_engine, plain_diesel), tiny)
+
+
+def codes(result: Assessment) -> set[str]:
+    """Codes of its notices."""
+    return {notice.code for notice in result.notices}
+
+
+@pytest.mark.parametrize("case", CASES, ids=str)
+def test_a_notice_comes_with_its_cause(
+    plain_engine: Engine, plain_diesel: Engine, tiny: Policy, base: Assessment, case: Case
+) -> None:
+    """Identity: there with the cause, not there without it."""
+    assert case.code not in codes(base)
+    assert case.code in codes(assess(*made(case, plain_engine, plain_diesel), tiny))
+
+
+def test_the_quiet_case_has_the_usual_ones_alone(base: Assessment) -> None:
+    """Identity: assumed phasing and what every such engine is told, nothing else."""
+    assert codes(base) == ALWAYS | {"phasing-assumed"}
+
+
+def test_known_phasing_needs_no_caveat(
+    plain_engine: Engine, plain_diesel: Engine, tiny: Policy
+) -> None:
+    """Identity: with CA50 logged no sentence on phasing is left."""
+    case = Case(code="", channels={"ca50": np.radians([14.0] * 5)})
+    result = assess(*made(case, plain_engine, plain_diesel), tiny)
+    assert not any(code.startswith("phasing") for code in codes(result))
+
+
+def test_a_known_good_curve_takes_its_notice_away(
+    plain_engine: Engine, plain_diesel: Engine, tiny: Policy
+) -> None:
+    """Identity: evidence for no-known-good."""
+    engine, run = made(Case(code=""), plain_engine, plain_diesel)
+    result = assess(engine, run, tiny, known_good=run_of(RPMS, np.array(TORQUE) * 0.7))
+    assert "no-known-good" not in codes(result)
+    assert "evidence" in codes(result)
+
+
+def test_a_diesel_hears_nothing_of_sparks(
+    plain_engine: Engine, plain_diesel: Engine, tiny: Policy
+) -> None:
+    """Identity: knock, pre-ignition and ignition advance are no matter of a diesel."""
+    result = assess(*made(Case(code="", diesel=True), plain_engine, plain_diesel), tiny)
+    assert not codes(result) & {"abnormal", "knock-estimate", "phasing-ignition-advance"}
+    told = " ".join(n.text.lower() for n in result.notices)
+    for word in ("knock", "pre-ignition", "ignition advance", "octane", "spark"):
+        assert word not in told
+    assert "knock" in result.not_assessed
+    assert "knock" not in result.limits
+
+
+@pytest.mark.parametrize("case", [Case(code=""), *CASES], ids=str)
+def test_notices_are_sentences(
+    plain_engine: Engine, plain_diesel: Engine, tiny: Policy, case: Case
+) -> None:
+    """Identity: they end in a full stop and hold no NaN, no infinity and no bare SI name."""
+    for notice in assess(*made(case, plain_engine, plain_diesel), tiny).notices:
+        assert notice.text.endswith(".")
+        words = notice.text.lower().replace(".", " ").replace(",", " ").split()
+        assert not {"nan", "inf", "-inf", "none"} & set(words), notice.text
+        assert "rad/s" not in notice.text
+
+
+def test_shares_in_the_evidence_notice_agree(
+    plain_engine: Engine, plain_diesel: Engine, tiny: Policy
+) -> None:
+    """Identity: the share told is of all that were tried, the sample is what is used."""
+    case = Case(code="", channels=VE)
+    result = assess(*made(case, plain_engine, plain_diesel), tiny)
+    told = next(n.text for n in result.notices if n.code == "evidence")
+    assert f"of {result.evidence.tried} simulated engines agree" in told
+    assert f"{result.evidence.kept} of those are used" in told
+
+
+def test_cautions_name_what_comes_first() -> None:
+    """Design: estimates, not a guarantee; the maker's data, local codes and practice come first."""
+    text = " ".join(CAUTIONS).lower()
+    for word in ("estimate", "not a promise", "maker", "local codes", "qualified", "stop the run"):
+        assert word in text
