@@ -16,6 +16,7 @@ import torquerisk
 from torquerisk.errors import TorqueRiskError
 
 if TYPE_CHECKING:
+    from torquerisk.show.limit_answer import Answer
     from torquerisk.show.request import Request
     from torquerisk.study.assessment import Assessment
 
@@ -130,6 +131,10 @@ def table_options(verb: F) -> F:
         _option("--resolution", metavar="TORQUE", help="Torque step of the table. [1 N*m]"),
         _option("--objective", metavar="WORDS", help="'most area', 'shortest sweep', 'least "
                 "change' or 'same shape later'. ['most area']"),
+        _option("--no-dip", is_flag=True, help="The limit may not fall before its peak."),
+        _option("--own-breakpoints", metavar="LIST", help="The table's own speeds: '1500, 2000, "
+                "2500 rpm', or a file."),
+        _option("--nearest", is_flag=True, help="Where no table meets the ask, give the nearest."),
         _option("--reach", metavar="WHAT", default="measured", show_default=True,
                 help="What the engine can make: measured, open or a run file."),
     ]  # fmt: skip
@@ -234,29 +239,77 @@ def assess(**given: Any) -> None:
 @program.command()
 @case_arguments
 @table_options
+@click.option(
+    "--axis",
+    metavar="NAME",
+    help="Second axis: ethanol, 'charge temperature', "
+    "'coolant temperature' or gear (its sweep rate).",
+)
+@click.option("--values", metavar="LIST", help="Values of the axis: '0 %, 30 %, 60 %, 85 %'.")
+@click.option("--frontier", is_flag=True, help="Also what other chances and peaks would give.")
+@click.option(
+    "--clipboard",
+    is_flag=True,
+    help="Only tab-separated numbers: speed [rpm] and limit "
+    "[N*m], or the cells of a table over two axes.",
+)
 @click.option("--csv", "csv", metavar="FILE", help="Write the table to a CSV file as well.")
 @common
-def limit(reach: str, csv: str | None, **given: Any) -> None:
+def limit(
+    reach: str,
+    csv: str | None,
+    axis: str | None,
+    values: str | None,
+    frontier: bool,
+    clipboard: bool,
+    **given: Any,
+) -> None:
     """Propose a torque-limit table, and assess it anew as if it were a run.
 
     \b
     Examples:
       torquerisk limit sample_runs/hill_climb --chance 0.01 --peak-from 4500rpm
-      torquerisk limit engine.toml run.csv --points 12 --csv limit.csv
+      torquerisk limit engine.toml run.csv --axis ethanol --values "0 %, 50 %, 85 %"
     """
-    from torquerisk.files.exports import write_text_atomically
-    from torquerisk.show import documents, limit_csv, tables
-    from torquerisk.show.request import writable
+    from torquerisk.show.limit_answer import LimitOptions, limit_answer
 
-    writable(csv, "--csv")
-    request = _request(given)
-    proposal = request.proposal(reach)
-    if csv is not None:
-        write_text_atomically(csv, limit_csv.limit_csv(proposal))
-    if request.as_json:
-        _print_json(documents.limit_document(proposal, request.notices))
-    else:
-        _print(tables.proposal_text(proposal, request.notices, request.units))
+    options = LimitOptions(
+        reach=reach, csv=csv, axis=axis, values=values, frontier=frontier, clipboard=clipboard
+    )
+    _answer(limit_answer(_request(given), options))
+
+
+@program.command()
+@click.argument("engine", metavar="ENGINE")
+@click.argument("files", metavar="[RUN] TABLE", nargs=-1)
+@click.option(
+    "--reach",
+    metavar="WHAT",
+    default="measured",
+    show_default=True,
+    help="What the engine can make: measured, open or a run file.",
+)
+@common
+def judge(files: tuple[str, ...], reach: str, **given: Any) -> None:
+    """Judge a torque-limit table that you already have.
+
+    Where it is too high, by how much and how likely, and where it leaves torque unused. TABLE is a
+    CSV file of speeds and torques at the crank.
+
+    \b
+    Examples:
+      torquerisk judge sample_runs/hill_climb my_limit.csv
+      torquerisk judge engine.toml run.csv my_limit.csv --chance 0.02 --json
+    """
+    from torquerisk.show.limit_answer import judge_verb
+
+    if not 1 <= len(files) <= 2:
+        raise click.UsageError(
+            f"judge needs a run and a table, but {len(files)} files were given",
+            click.get_current_context(),
+        )
+    request = _request({**given, "run": files[0] if len(files) == 2 else None})
+    _answer(judge_verb(request, files[-1], reach))
 
 
 @program.command()
@@ -414,6 +467,16 @@ def _progress(text: str) -> None:
 
 def _print(text: str) -> None:
     click.echo(text.rstrip("\n").encode("utf-8", "replace"))
+
+
+def _answer(answer: "Answer") -> None:
+    """Print an answer, and on stderr what must be said beside it."""
+    if isinstance(answer.shown, str):
+        _print(answer.shown)
+    else:
+        _print_json(answer.shown)
+    if answer.warning is not None:
+        _say(answer.warning, DONE)
 
 
 def _print_json(document: dict[str, Any]) -> None:

@@ -54,4 +54,4 @@ def test_paragraph_keeps_to_the_width():
 
 def test_decimals_of_a_torque_step():
     """identity: a step is shown with just the decimals that it needs."""
-    assert [tables._decimals(s) for s in (1.0, 5.0, 0.5, 0.25, 0.01)] == [0, 0, 1, 2, 2]
+    assert [tables.decimals_of(s) for s in (1.0, 5.0, 0.5, 0.25, 0.01)] == [0, 0, 1, 2, 2]

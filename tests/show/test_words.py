@@ -102,12 +102,6 @@ def test_margin_reads_spare_or_short():
     )
 
 
-def test_shaper_speaks_rpm():
-    """identity: 366.519 rad/s is 3,500 rpm; 0.572958 N*m per rad/s is 60 N*m per 1,000 rpm."""
-    told = words.in_rpm("peak at 366.519 rad/s, a rise of 0.572958 N*m per rad/s is needed.")
-    assert told == "peak at 3,500 rpm, a rise of 60 N*m per 1,000 rpm is needed."
-
-
 def test_stretches_of_speeds():
     """identity: the stretches cover every true value once and no false one."""
     mask = np.array([True, True, False, True, False, False, True, True])

@@ -104,3 +104,8 @@ def _facts(proposal: Proposal) -> dict[str, str]:
         if used.given and used.declaration.kind is not None:
             facts[key.replace("_", " ")] = quantity_in_words(used.value, used.declaration.kind)
     return facts
+
+
+def clipboard(proposal: Proposal) -> str:
+    """Only numbers, tab-separated: a line for every row, speed [rpm] and limit [N*m]."""
+    return "\n".join(f"{round(row.speed / RPM, 3):g}\t{_step(row.limit)}" for row in proposal.rows)

@@ -156,7 +156,7 @@ def _points(
                 words.plain(x.peak_torque / torque_size),
                 words.plain(x.peak_speed / words.RPM),
                 words.plain(x.peak_power / power_size),
-                words.plain(x.area / MEGAWATT_RPM, 3),
+                words.plain(x.area / MEGAWATT_RPM, 1),
                 words.chance_count(x.chance_pull, count),
                 "chosen" if x is f.chosen else "",
             ]

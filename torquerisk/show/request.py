@@ -10,16 +10,19 @@ from typing import Any
 from torquerisk.case import Engine, Notice, Policy, Run, default_policy
 from torquerisk.case import TestFacts as Facts
 from torquerisk.case.declare import Kind, declarations
+from torquerisk.case.run import Array
 from torquerisk.errors import InfeasibleError, InputError
 from torquerisk.files.case_folder import ENGINE_FILE, RUN_FILE, load_case
 from torquerisk.files.engine_file import load_engine
 from torquerisk.files.facts import fact_value
+from torquerisk.files.lists import breakpoints_of
 from torquerisk.files.run_file import load_run, run_from_bytes
 from torquerisk.files.units import parse_quantity
-from torquerisk.show.words import Units, in_rpm
+from torquerisk.show.words import Units
 from torquerisk.study.assess import assess
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.propose import Proposal, propose_limit
+from torquerisk.study.shape_ask import ShapeInfeasibleError
 
 STDIN = "-"
 FACTS = ("measured_at", "correction", "driveline_loss", "sweep_rate", "inertia")
@@ -39,6 +42,10 @@ class Request:
     progress: Callable[[str], None]
     facts: Mapping[str, float | str]
     """Facts about the test that the options state."""
+    breakpoints: Array | None = None
+    """Own speeds of the table [rad/s]."""
+    nearest: bool = False
+    """Give the nearest table where the ask cannot be met."""
 
     def another(self, path: str) -> Run:
         """Another run, with the same options about the test."""
@@ -49,16 +56,24 @@ class Request:
         self.progress(f"simulating {self.policy.draws:,} engines")
         return assess(self.engine, run or self.run, self.policy)
 
+    def reach(self, reach: str) -> str | Run:
+        """What the engine can make: 'measured', 'open' or the run of a file."""
+        named(reach, "--reach")
+        return reach if reach in ("measured", "open") else run_of(reach)
+
     def proposal(self, reach: str, assessment: Assessment | None = None) -> Proposal:
         """The torque-limit table; reach: 'measured', 'open' or the path of a run file."""
-        named(reach, "--reach")
-        can = reach if reach in ("measured", "open") else run_of(reach)
+        can = self.reach(reach)
         assessment = assessment or self.assessment()
         self.progress("shaping the table and assessing it anew")
         try:
-            return propose_limit(assessment, reach=can)
-        except InfeasibleError as error:
-            raise InfeasibleError(in_rpm(str(error))) from None
+            return propose_limit(
+                assessment, reach=can, breakpoints=self.breakpoints, nearest=self.nearest
+            )
+        except ShapeInfeasibleError as error:
+            if error.kept is None:
+                raise
+            raise InfeasibleError(f"{error} Add --nearest to have that table.") from None
 
 
 def read_request(given: Mapping[str, Any], progress: Callable[[str], None]) -> Request:
@@ -70,6 +85,10 @@ def read_request(given: Mapping[str, Any], progress: Callable[[str], None]) -> R
     facts = facts_of(given)
     for name in ("engine", "run", "known_good"):
         named(given.get(name), name.upper() if name != "known_good" else "--known-good")
+    own = given.get("own_breakpoints")
+    points = None if own is None else breakpoints_of(own, "--own-breakpoints")
+    if points is not None and given.get("points") is not None:
+        raise InputError("--points cannot go with --own-breakpoints; leave one of them out.")
     progress("reading the case")
     engine, run = case_of(given["engine"], given.get("run"))
     notices: list[Notice] = []
@@ -85,6 +104,8 @@ def read_request(given: Mapping[str, Any], progress: Callable[[str], None]) -> R
         units=Units(given.get("units", "si")),
         progress=progress,
         facts=facts,
+        breakpoints=points,
+        nearest=bool(given.get("nearest")),
     )
 
 
@@ -115,7 +136,8 @@ def policy_of(given: Mapping[str, Any]) -> Policy:
     """The default policy with what the options change."""
     known = declarations(Policy)
     changes: dict[str, float | int | str | bool | None] = {
-        "abnormal_in_chance": bool(given.get("count_abnormal"))
+        "abnormal_in_chance": bool(given.get("count_abnormal")),
+        "no_dip": bool(given.get("no_dip")),
     }
     for name in POLICY:
         text = given.get(name)

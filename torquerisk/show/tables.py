@@ -288,7 +288,7 @@ def _table(p: Proposal, units: Units) -> str:
     power_name, power_size = words.power_unit(units)
     count = p.assessment.model.draws.count
     titles = {name: item.limit.title for name, item in p.assessment.limits.items()}
-    decimals = _decimals(p.policy.resolution) if units is Units.SI else 1
+    decimals = decimals_of(p.policy.resolution) if units is Units.SI else 1
     rows = []
     for row in p.rows:
         spare = "open" if row.spare > 0 else "none"
@@ -329,7 +329,7 @@ def _table(p: Proposal, units: Units) -> str:
     return "\n".join([table, paragraph(note)])
 
 
-def _decimals(resolution: float) -> int:
+def decimals_of(resolution: float) -> int:
     """Decimals that a torque step needs, three at most."""
     return next((d for d in range(3) if abs(resolution * 10**d % 1) < 1e-9), 3)
 
@@ -345,14 +345,14 @@ def _before_after(p: Proposal, units: Units) -> str:
     count = a.model.draws.count
     top = int(np.argmax(a.torque))
     torque_name, torque_size = words.torque_unit(units)
-    area = 1e3 * words.RPM * 1e6
+    area = 1e6 * words.RPM
 
     def row(name: str, speed: float, torque: float, tally: float, any_: float, pull: float):  # type: ignore[no-untyped-def]
         return [
             name,
             words.plain(torque / torque_size),
             words.plain(speed / words.RPM),
-            words.plain(tally / area, 3),
+            words.plain(tally / area, 1),
             words.chance_count(any_, count),
             words.chance_count(pull, count),
         ]

@@ -2,7 +2,6 @@
 
 import enum
 import math
-import re
 from collections.abc import Iterator, Sequence
 
 import numpy as np
@@ -138,18 +137,6 @@ def spare_in_words(margin: Band, index: int, unit: str, size: float) -> str:
     if middle.startswith(MINUS):
         return f"{middle[1:]} {unit} short ({low} to {high} to spare)"
     return f"{middle} {unit} to spare ({low} to {high})"
-
-
-def in_rpm(text: str) -> str:
-    """A sentence of the table's shaper with its rad/s written in rpm."""
-    text = re.sub(
-        r"([\d.]+(?:e[+-]?\d+)?) N\*m per rad/s",
-        lambda m: f"{float(m[1]) * 1000 * RPM:.4g} N*m per 1,000 rpm",
-        text,
-    )
-    return re.sub(
-        r"([\d.]+(?:e[+-]?\d+)?) rad/s", lambda m: f"{plain(float(m[1]) / RPM)} rpm", text
-    )
 
 
 def stretches(mask: npt.NDArray[np.bool_] | Sequence[bool]) -> Iterator[tuple[int, int]]:
