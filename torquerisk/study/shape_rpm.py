@@ -1,6 +1,7 @@
 """Tables shaped with speeds in rad/s, whose sentences speak of rpm."""
 
 import dataclasses
+import re
 
 import numpy as np
 import numpy.typing as npt
@@ -14,6 +15,7 @@ from torquerisk.study.shape_table import SpeedUnit
 RPM = np.pi / 30
 DIGITS = 6
 """Decimals of an rpm: breakpoints on round speeds stay round."""
+PER_RPM = re.compile(r"([0-9.]+(?:e[+-]?[0-9]+)?) N\*m per rpm")
 
 
 def in_rpm(ask: ShapeAsk) -> ShapeAsk:
@@ -35,6 +37,11 @@ def in_rpm(ask: ShapeAsk) -> ShapeAsk:
     )
 
 
+def by_thousand(text: str) -> str:
+    """A sentence of the shaper with its 'N*m per rpm' written as N*m per 1,000 rpm."""
+    return PER_RPM.sub(lambda m: f"{float(m[1]) * 1000:.4g} N*m per 1,000 rpm", text)
+
+
 def rpm(speed: npt.ArrayLike) -> Array:
     """Speeds [rad/s] in rpm, without the last digits of the conversion."""
     return np.round(np.asarray(speed, dtype=float) / RPM, DIGITS)
@@ -50,7 +57,7 @@ def shaped(speed: Array, ceiling: Array, reach: Array | None, ask: ShapeAsk) -> 
     except ShapeInfeasibleError as error:
         raise ShapeInfeasibleError(
             error.constraint,
-            str(error),
+            by_thousand(str(error)),
             None if error.nearest is None else in_radians(error.nearest, speed, ask),
             None if error.kept is None else _asked_again(ask, error.kept),
         ) from None
@@ -64,6 +71,7 @@ def in_radians(shape: Shape, speed: Array, ask: ShapeAsk) -> Shape:
         shape,
         breakpoints=ask.breakpoints,
         speed=speed,
+        notices=tuple(map(by_thousand, shape.notices)),
         holding_speed=shape.holding_speed * RPM,
         value=shape.value if of_area else shape.value * RPM,
         value_unrounded=shape.value_unrounded if of_area else shape.value_unrounded * RPM,
@@ -85,6 +93,5 @@ def broken_rules(
     speed: Array, ceiling: Array, shape: Shape, ask: ShapeAsk, reach: Array | None
 ) -> list[str]:
     """Every rule of the ask that a table breaks, as `verify_table` says it, in rpm."""
-    return verify_table(
-        rpm(speed), ceiling, (rpm(shape.breakpoints), shape.limit), in_rpm(ask), reach
-    )
+    table = (rpm(shape.breakpoints), shape.limit)
+    return verify_table(rpm(speed), ceiling, table, in_rpm(ask), reach)
