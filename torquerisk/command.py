@@ -269,7 +269,7 @@ def limit(
     \b
     Examples:
       torquerisk limit sample_runs/hill_climb --chance 0.01 --peak-from 4500rpm
-      torquerisk limit engine.toml run.csv --axis ethanol --values "0 %, 50 %, 85 %"
+      torquerisk limit engine.toml run.csv --axis ethanol --values "0, 30, 85 %"
     """
     from torquerisk.show.limit_answer import LimitOptions, limit_answer
 
