@@ -14,21 +14,27 @@ Array = npt.NDArray[np.float64]
 RPM = np.pi / 30
 WIDEST_GAP = 150 * RPM
 """Widest gap between speeds at which a table is judged [rad/s]."""
-DIGITS = 9
-"""Decimals to which speeds [rad/s] are compared."""
+SAME = 1e-6
+"""Speeds nearer than this are one speed [rad/s]."""
 
 
 def finer_speeds(assessment: Assessment, breakpoints: Array) -> Array:
     """Speeds (S,) [rad/s]: the run's own, the breakpoints within the run, and no wide gap."""
-    own = np.round(assessment.speed, DIGITS)
-    inside = breakpoints[(breakpoints >= own[0]) & (breakpoints <= own[-1])]
-    speed = np.union1d(own, np.round(inside, DIGITS))
+    own = assessment.speed
+    inside = breakpoints[(breakpoints > own[0]) & (breakpoints < own[-1])]
+    new = [point for point in inside if np.abs(own - point).min() > SAME]
+    speed = np.union1d(own, new)
     parts = np.ceil(np.diff(speed) / WIDEST_GAP - 1e-9).astype(int)
     between = [
         np.linspace(low, high, n + 1)[1:-1]
         for low, high, n in zip(speed[:-1], speed[1:], parts, strict=True)
     ]
-    return np.union1d(speed, np.round(np.concatenate(between), DIGITS))
+    return np.union1d(speed, np.concatenate(between))
+
+
+def index_of(grid: Array, speed: Array) -> npt.NDArray[np.intp]:
+    """Where speeds (n,) [rad/s] stand in a grid that holds them."""
+    return np.searchsorted(grid, speed - SAME)
 
 
 def finer_inputs(assessment: Assessment, breakpoints: Array) -> Prepared:

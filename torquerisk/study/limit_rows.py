@@ -14,7 +14,7 @@ from torquerisk.physics.supply.charge import (
 from torquerisk.study.assess import BINDING, at_accepted
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.demand import LATEST_SANE_CA50
-from torquerisk.study.finer_grid import DIGITS, ceiling_at, failing_at, state_at
+from torquerisk.study.finer_grid import ceiling_at, failing_at, index_of, state_at
 from torquerisk.study.limits import place_of
 from torquerisk.study.phasing_window import LaterPhasing, windows
 from torquerisk.study.shape import Shape, interpolated_limit
@@ -101,7 +101,7 @@ class LimitRow:
 def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[LimitRow, ...]:
     """The table's rows. assessment: on a grid that holds the breakpoints within the run."""
     speed = np.clip(shape.breakpoints, assessment.speed[0], assessment.speed[-1])
-    index = np.searchsorted(assessment.speed, np.round(speed, DIGITS))
+    index = index_of(assessment.speed, speed)
     index = np.minimum(index, len(assessment.speed) - 1)
     model, limit = assessment.model, shape.limit
     binding = [i.limit for i in assessment.limits.values() if i.limit.kind in BINDING]

@@ -11,10 +11,10 @@ from torquerisk.errors import InputError
 from torquerisk.study.assess import at_accepted, evaluate, select_draws
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.finer_grid import (
-    DIGITS,
     binding_capacity,
     ceiling_at,
     failing_at,
+    index_of,
     on_finer_grid,
     on_speeds,
     prepared_of,
@@ -156,7 +156,7 @@ def propose_limit(
     delivered = limit if can is None else np.minimum(limit, can)
     failed = failing_at(fine, delivered)
     peak = int(np.argmax(delivered))
-    own = np.searchsorted(fine.speed, np.round(assessment.speed, DIGITS))
+    own = index_of(fine.speed, assessment.speed)
     return Proposal(
         assessment=assessment,
         finer=fine,

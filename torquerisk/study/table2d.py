@@ -15,10 +15,10 @@ from torquerisk.study.assessment import Assessment
 from torquerisk.study.axis import Axis, AxisValue, direction, held_in_words, variant
 from torquerisk.study.draws import Draws
 from torquerisk.study.finer_grid import (
-    DIGITS,
     binding_capacity,
     ceiling_at,
     finer_inputs,
+    index_of,
     prepared_of,
 )
 from torquerisk.study.limits import LimitKind
@@ -293,7 +293,7 @@ class _Work:
     def column(self, carried: _Carried, shape: Shape, proof: _Proof) -> Column:
         """The column with what governs it."""
         points = np.clip(shape.breakpoints, self.speed[0], self.speed[-1])
-        index = np.searchsorted(self.speed, np.round(points, DIGITS))
+        index = index_of(self.speed, points)
         index = np.minimum(index, len(self.speed) - 1)
         on_grid = interpolated_limit(shape.breakpoints, shape.limit, self.speed)
         later, knocks = (

@@ -20,8 +20,11 @@ def throw(demand: Demand, parts: Parts) -> Array:
 
 def firing_force(demand: Demand, parts: Parts, pressure: Array, mass: Array) -> Array:
     """Gas force less the inertia of a mass (N,) at the peak's angle (S, N, I) [N]."""
-    relief = mass[:, None] * throw(demand, parts)[..., None] * demand.acceleration_share
-    return (pressure - CRANKCASE_PRESSURE) * parts.gear.bore_area - relief
+    relief = (mass * throw(demand, parts))[..., None] * demand.acceleration_share
+    force = pressure - CRANKCASE_PRESSURE
+    force *= parts.gear.bore_area
+    force -= relief
+    return force
 
 
 def rod_compression(demand: Demand, parts: Parts) -> Array:
