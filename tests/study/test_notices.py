@@ -1,5 +1,6 @@
 """Every caveat appears exactly when it should: one case with it, one without."""
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -59,7 +60,7 @@ CASES = [
          channels={"ignition_advance": np.radians([18.0] * 5)}),
     Case(code="phasing-efficiency", channels=VE),
     Case(code="evidence", channels=VE),
-    Case(code="few-draws", channels={"peak_pressure": np.array([5.39, 6.70, 7.17, 7.19, 6.67]) * 0.75e6}),
+    Case(code="few-draws", channels={"peak_pressure": np.array([4.0, 5.0, 5.4, 5.4, 5.0]) * 1e6}),
     Case(code="bmep-high", torque=np.array([300.0, 480, 560, 560, 500])),
     Case(code="volumetric-efficiency", channels={**VE, "manifold_pressure": np.full(5, 0.97e5)}),
     Case(code="sweep-assumed", drop=("test.sweep_rate",)),
@@ -98,6 +99,19 @@ def made(case: Case, spark: Engine, diesel: Engine) -> tuple[Engine, Run]:
 
 
 @pytest.fixture(scope="module")
+def found(plain_engine: Engine, plain_diesel: Engine, tiny: Policy) -> Callable[[Case], Assessment]:
+    """The assessment of a case, made once."""
+    kept: dict[int, Assessment] = {}
+
+    def assessed(case: Case) -> Assessment:
+        if id(case) not in kept:
+            kept[id(case)] = assess(*made(case, plain_engine, plain_diesel), tiny)
+        return kept[id(case)]
+
+    return assessed
+
+
+@pytest.fixture(scope="module")
 def base(plain_engine: Engine, plain_diesel: Engine, tiny: Policy) -> Assessment:
     """The quiet case."""
     return assess(*made(Case(code=""), plain_engine, plain_diesel), tiny)
@@ -110,11 +124,11 @@ def codes(result: Assessment) -> set[str]:
 
 @pytest.mark.parametrize("case", CASES, ids=str)
 def test_a_notice_comes_with_its_cause(
-    plain_engine: Engine, plain_diesel: Engine, tiny: Policy, base: Assessment, case: Case
+    found: Callable[[Case], Assessment], base: Assessment, case: Case
 ) -> None:
     """Identity: there with the cause, not there without it."""
     assert case.code not in codes(base)
-    assert case.code in codes(assess(*made(case, plain_engine, plain_diesel), tiny))
+    assert case.code in codes(found(case))
 
 
 def test_the_quiet_case_has_the_usual_ones_alone(base: Assessment) -> None:
@@ -154,12 +168,10 @@ def test_a_diesel_hears_nothing_of_sparks(
     assert "knock" not in result.limits
 
 
-@pytest.mark.parametrize("case", [Case(code=""), *CASES], ids=str)
-def test_notices_are_sentences(
-    plain_engine: Engine, plain_diesel: Engine, tiny: Policy, case: Case
-) -> None:
+@pytest.mark.parametrize("case", CASES, ids=str)
+def test_notices_are_sentences(found: Callable[[Case], Assessment], case: Case) -> None:
     """Identity: they end in a full stop and hold no NaN, no infinity and no bare SI name."""
-    for notice in assess(*made(case, plain_engine, plain_diesel), tiny).notices:
+    for notice in found(case).notices:
         assert notice.text.endswith(".")
         words = notice.text.lower().replace(".", " ").replace(",", " ").split()
         assert not {"nan", "inf", "-inf", "none"} & set(words), notice.text

@@ -31,8 +31,10 @@ def careful() -> Policy:
 
 @pytest.fixture(scope="module")
 def engine(plain_engine: Engine) -> Engine:
-    """The plain engine with a curve that it has survived many times."""
-    return plain_engine.with_values({"known_good.curve": run_of(RPMS, FACTORY)})
+    """The plain engine with head fasteners that hold what the run asks, or nearly."""
+    return plain_engine.with_values(
+        {"head_joint.tightening": "yield", "head_joint.thread": "M12x1.5"}
+    )
 
 
 @pytest.fixture(scope="module")
@@ -127,14 +129,22 @@ def test_a_lower_accepted_chance_never_raises_a_rows_ceiling(
 
 
 def test_stronger_fasteners_never_lower_the_ceiling(engine: Engine, careful: Policy) -> None:
-    """Metamorphic: class 12.9 at its own tightening for 10.9 at its; every draw of head lift."""
-    values = {"head_joint.tightening": "yield"}
-    without = engine.with_values({**values, "known_good.curve": None})
-    weak = assess(without, measured(), careful)
-    strong = assess(without.with_values({"head_joint.property_class": "12.9"}), measured(), careful)
+    """Metamorphic: class 12.9 to its yield for 10.9 to its, in threads deep enough for both."""
+    deep = engine.with_values({"head_joint.engagement_length": 0.040})
+    weak = assess(deep, measured(), careful)
+    strong = assess(deep.with_values({"head_joint.property_class": "12.9"}), measured(), careful)
     for name in ("head_lift", "fastener_yield"):
         assert np.all(strong.model.capacities[name] >= weak.model.capacities[name] - 1e-6)
     assert np.all(strong.ceiling >= weak.ceiling)
+
+
+def test_stronger_fasteners_strip_shallow_threads(engine: Engine, careful: Policy) -> None:
+    """[VDI2230]: tightened to its own yield, a stronger fastener asks more of the block's thread."""
+    weak = assess(engine, measured(), careful)
+    strong = assess(engine.with_values({"head_joint.property_class": "12.9"}), measured(), careful)
+    name = "thread_strip"
+    assert np.all(strong.limits[name].chance >= weak.limits[name].chance)
+    assert strong.limits[name].chance.max() > weak.limits[name].chance.max()
 
 
 def test_the_table_as_a_run_keeps_the_chance(
@@ -235,8 +245,12 @@ def test_an_objective_without_its_reference_is_refused(
 
 
 def test_a_table_near_a_reference_is_nearer_than_the_widest(before: Assessment) -> None:
-    """Metamorphic: least change lies nearer to the known-good curve than most area does."""
-    near = propose_limit(before, dataclasses.replace(before.policy, objective="least change"))
+    """Metamorphic: least change lies nearer to the curve given than most area does."""
+    near = propose_limit(
+        before,
+        dataclasses.replace(before.policy, objective="least change"),
+        reference=run_of(RPMS, FACTORY),
+    )
     wide = propose_limit(before, reach="open")
     factory = np.array(FACTORY, dtype=float)
 
