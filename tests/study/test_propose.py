@@ -139,7 +139,7 @@ def test_stronger_fasteners_never_lower_the_ceiling(engine: Engine, careful: Pol
 
 
 def test_stronger_fasteners_strip_shallow_threads(engine: Engine, careful: Policy) -> None:
-    """[VDI2230]: tightened to its own yield, a stronger fastener asks more of the block's thread."""
+    """[VDI2230]: tightened to its own yield, a stronger one asks more of the block's thread."""
     weak = assess(engine, measured(), careful)
     strong = assess(engine.with_values({"head_joint.property_class": "12.9"}), measured(), careful)
     name = "thread_strip"
