@@ -112,9 +112,11 @@ def help_of(declaration: Declaration) -> str | None:
     return safe_markdown("; ".join(parts), 400) if parts else None
 
 
-def widget(engine: Engine, name: str, declaration: Declaration, key: str) -> Any:
-    """One input as a widget; its value in SI, a word, or None where it is left to be assumed."""
-    given = engine.given(name)
+def widget(engine: Engine, name: str, declaration: Declaration, given: Any, key: str) -> Any:
+    """One input as a widget; its value in SI, a word, or None where it is left to be assumed.
+
+    engine: what assumed values follow from. given: the value as it stands, or None.
+    """
     label, told = label_of(declaration), help_of(declaration)
     stands_in = assumed_words(engine, name, declaration)
     if declaration.options:
@@ -142,7 +144,7 @@ def _number_widget(
 ) -> float | int | None:
     kind = declaration.kind
     assert kind is not None
-    low, high = kind.shown(declaration.low), kind.shown(declaration.high)
+    low, high = (float(f"{kind.shown(v):.12g}") for v in (declaration.low, declaration.high))
     if kind is Kind.COUNT:
         count = st.number_input(
             label, min_value=int(low), max_value=int(high), step=1,
@@ -150,9 +152,8 @@ def _number_widget(
         )  # fmt: skip
         return None if count is None else int(count)
     shown = None if given is None else _number(kind, given)
-    slack = 1e-9 * max(abs(low), abs(high))
     number = st.number_input(
-        label, min_value=low - slack, max_value=high + slack, value=shown, format="%.6g",
+        label, min_value=low, max_value=high, value=shown, format="%.6g",
         step=_step(low, high), placeholder=stands_in, help=told, key=key,
     )  # fmt: skip
     if number is None:

@@ -12,7 +12,10 @@ from torquerisk.show.limit_csv import limit_csv
 from torquerisk.show.page.html import block, paragraphs, safe, table
 from torquerisk.show.page.result import Result
 from torquerisk.show.page.waiting import when_ready
+from torquerisk.show.report import report_html
+from torquerisk.study.dips import find_dips
 from torquerisk.study.propose import Proposal
+from torquerisk.study.studs import stud_bench
 
 RPM = math.pi / 30
 
@@ -47,16 +50,26 @@ def _proved(result: Result, proposal: Proposal) -> None:
     word = "Proved" if proposal.verified else "Not proved"
     paragraphs([f"{word}. {proposal.verification}", *(n.text for n in proposal.notices)])
     name = result.case.engine.name.lower().replace(" ", "-")[:40]
-    safe_name = "".join(c for c in name if c.isalnum() or c == "-") or "engine"
+    stem = "".join(c for c in name if c.isalnum() or c == "-") or "engine"
     with st.container(horizontal=True):
         st.download_button(
-            "Save table as CSV", limit_csv(proposal), f"limit-{safe_name}.csv", "text/csv",
+            "Save table as CSV", limit_csv(proposal), f"limit-{stem}.csv", "text/csv",
             on_click="ignore", key="save_csv",
         )  # fmt: skip
         st.download_button(
-            "Save table as JSON", to_json(limit_document(proposal)), f"limit-{safe_name}.json",
+            "Save table as JSON", to_json(limit_document(proposal)), f"limit-{stem}.json",
             "application/json", on_click="ignore", key="save_json",
         )  # fmt: skip
+        st.download_button(
+            "Save the report", lambda: report(proposal), f"report-{stem}.html", "text/html",
+            on_click="ignore", key="save_report",
+        )  # fmt: skip
+
+
+def report(proposal: Proposal) -> bytes:
+    """The printable report of a proved table, with its dips and studs."""
+    a = proposal.assessment
+    return report_html(a, proposal, find_dips(a), stud_bench(a)).encode()
 
 
 def _columns(proposal: Proposal) -> list[TableColumn]:

@@ -100,7 +100,8 @@ def _case_page() -> None:
             keep_place = st.container()
             edits, sample = panel.inputs_form(as_loaded(case), source.digest)
             with keep_place:
-                panel.keep_and_undo(case, edits)
+                panel.undo_button(edits)
+                panel.save_button(case, edits)
         except InputError:
             top = st.session_state.get("case", "")
             _top(str(top), "")

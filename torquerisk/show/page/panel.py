@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import streamlit as st
 
 from torquerisk.case import Engine
+from torquerisk.errors import InputError
 from torquerisk.show.page import case_in
 from torquerisk.show.page.case_in import Case, Source
 from torquerisk.show.page.html import safe_markdown
@@ -84,18 +85,30 @@ def forget_edits() -> None:
     st.session_state["turn"] = st.session_state.get("turn", 0) + 1
 
 
-def keep_and_undo(case: Case, edits: Edits) -> None:
-    """Save the case as one file; take the edits back."""
+def undo_button(edits: Edits) -> None:
+    """Take the edits back, all at once."""
+    told = (
+        f"Undo {len(edits)} change{'s' if len(edits) > 1 else ''}" if edits else "Nothing to undo"
+    )
+    st.button(told, on_click=forget_edits, disabled=not edits, key="undo", width="stretch")
+
+
+def save_button(case: Case, edits: Edits) -> None:
+    """Save the case as one file."""
     engine, run = edited(case, edits)
     stem = "".join(c if c.isalnum() else "-" for c in engine.name.lower()).strip("-")[:40]
     st.download_button(
         "Save this case", case_in.case_zip(engine, run), f"{stem or 'case'}.zip",
         "application/zip", on_click="ignore", key="save_case", width="stretch",
     )  # fmt: skip
-    told = (
-        f"Undo {len(edits)} change{'s' if len(edits) > 1 else ''}" if edits else "Nothing to undo"
-    )
-    st.button(told, on_click=forget_edits, disabled=not edits, key="undo", width="stretch")
+
+
+def _judged(engine: Engine, edits: dict[str, float | int | str | None]) -> Engine:
+    """The engine with the edits, or without where they contradict each other."""
+    try:
+        return engine.with_values(edits)
+    except InputError:
+        return engine
 
 
 def inputs_form(engine: Engine, digest: str) -> tuple[Edits, Sample]:
@@ -113,7 +126,7 @@ def inputs_form(engine: Engine, digest: str) -> tuple[Edits, Sample]:
     turn = st.session_state.setdefault("turn", 0)
     old: dict[str, float | int | str | None] = dict(st.session_state.setdefault("edits", ()))
     edits = dict(old)
-    now = engine.with_values(dict(old)) if old else engine
+    now = _judged(engine, old)
     with form_place, st.form("inputs", border=False):
         section = None
         for name, declaration in every_input(engine):
@@ -122,7 +135,10 @@ def inputs_form(engine: Engine, digest: str) -> tuple[Edits, Sample]:
             if section_of(name) != section:
                 section = section_of(name)
                 st.markdown(f"**{safe_markdown(TITLES[section])}**")
-            value = widget(now, name, declaration, f"in_{name}_{digest[:8]}_{turn}_{more}")
+            value = widget(
+                now, name, declaration, old.get(name, engine.given(name)),
+                f"in_{name}_{digest[:8]}_{turn}_{more}",
+            )  # fmt: skip
             if value != engine.given(name):
                 edits[name] = value
             else:

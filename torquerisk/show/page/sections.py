@@ -21,7 +21,7 @@ from torquerisk.show.page.html import (
 from torquerisk.show.page.layout import state_mark
 from torquerisk.show.page.limit_view import before_after, table_view
 from torquerisk.show.page.result import Result
-from torquerisk.show.page.work import Edits
+from torquerisk.show.page.work import Edits, edited
 from torquerisk.study.reading import crank_reading
 
 RPM = math.pi / 30
@@ -29,7 +29,7 @@ RPM = math.pi / 30
 
 def read(case: Case, edits: Edits) -> None:
     """What was read, before any result."""
-    run, engine = case.run, case.engine
+    engine, run = edited(case, edits)
     reading = crank_reading(engine, run)
     low, high = run.speed[0] / RPM, run.speed[-1] / RPM
     logged = ", ".join(name.replace("_", " ").strip() for name in run.channels)

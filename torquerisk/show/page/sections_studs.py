@@ -63,11 +63,12 @@ def _with_bench(result: Result, bench: StudBench, target: int) -> None:
     names = [choice_name(bench, c) for c in every]
     best = bench.mildest
     chosen = st.selectbox(
-        "Look at one fastening", names, index=every.index(best) if best is not None else 0,
+        "Look at one fastening", range(len(every)), format_func=lambda k: names[k],
+        index=every.index(best) if best is not None else 0,
         key=f"fastening_{target}_{result.chance:g}",
     )  # fmt: skip
-    choice = every[names.index(chosen)]
-    about = f"{target}_{result.chance:g}_{names.index(chosen)}"
+    choice = every[chosen]
+    about = f"{target}_{result.chance:g}_{chosen}"
     look, stamp = result.look, result.stamp
     picture(
         result.picture(f"clamp_{about}", lambda: figures.clamp_picture(bench, choice, look, stamp)),
