@@ -71,7 +71,8 @@ def survived(engine: Engine, curve: Run, draws: Draws, octane: float, octane_sd:
     """Which draws would have carried a known-good curve: strength and knock alike.
 
     source: where the assessed run's phasing comes from. The known-good run was read on another day,
-    so its reading errs on its own; its phasing too, unless both come from the same source.
+    so its reading errs on its own; its phasing too, unless both come from ignition advance and so
+    share the error of the burn-delay model.
     """
     reading = crank_reading(engine, curve)
     grid = averaged(reading)
@@ -79,7 +80,7 @@ def survived(engine: Engine, curve: Run, draws: Draws, octane: float, octane_sd:
     speed, torque = grid.speed[index], grid.torque[index]
     state = operating(reading.engine, curve, speed, blend, octane, octane_sd)
     own = {spreads.READING.name: spreads.EARLIER_READING.name}
-    if state.phasing_source is not source:
+    if {state.phasing_source, source} != {PhasingSource.IGNITION_ADVANCE}:
         own["model.phasing"] = spreads.EARLIER_PHASING.name
     loads = demand(
         reading.engine,

@@ -107,8 +107,8 @@ def _evidence(result: Assessment, share_kept: float) -> Iterator[Notice]:
     if evidence.kept < FEW_DRAWS:
         yield Notice(
             "few-draws",
-            f"Only {evidence.kept} simulated engines are used, so small chances are coarse: not "
-            f"one is resolved below 1 in {evidence.kept}.",
+            f"Only {evidence.kept} simulated engines are used, so small chances are coarse: "
+            f"less than 1 of {evidence.kept} cannot be told apart.",
         )
     if not any("survived" in u for u in evidence.used):
         factor = survived_width(result)
