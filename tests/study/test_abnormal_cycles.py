@@ -94,3 +94,31 @@ def test_slow_and_loaded_pre_ignites_more(loaded: Assessment) -> None:
     rate = loaded.abnormal.preignition_rate.p50
     assert loaded.bmep[0] > 20e5
     assert rate[0] > 10 * rate[2]
+
+
+def test_a_pull_is_the_sum_of_its_bands(plain_engine: Engine, few: Policy) -> None:
+    """Identity: on a grid as wide as the band rare events add up, the ends' bands by half."""
+    rpm = np.arange(1800, 3801, 250)
+    result = assess(plain_engine, run_of(rpm, np.full(len(rpm), 345.0)), few)
+    by_speed, _, pull, _ = chances(result, 1e-7)
+    expected = by_speed[1:-1].sum() + (by_speed[0] + by_speed[-1]) / 2
+    assert pull == pytest.approx(expected, rel=1e-3)
+
+
+def test_a_heavier_piston_takes_load_off_the_rod_in_an_abnormal_cycle(
+    plain_engine: Engine, few: Policy
+) -> None:
+    """[NEWTON]: at firing inertia works against gas, so where the rod is the weak part it helps."""
+    harm = []
+    for mass in (0.42, 0.84):
+        engine = plain_engine.with_values(
+            {"running_gear.piston_mass": mass, "running_gear.rod_section_area": 100e-6}
+        )
+        result = assess(engine, run_of([5000, 5500, 6000], [345.0] * 3), few)
+        model = result.model
+        place = place_of(model.demand.torque, result.torque)
+        strong_head = np.full(model.demand.torque.shape[:2], 1e9)
+        harm.append(
+            abnormal_cycles(result.engine, model.demand, model.parts, place, strong_head).pull_harm
+        )
+    assert 0 < harm[1] < harm[0]

@@ -14,7 +14,7 @@ from torquerisk.study.demand import Demand, cylinder_spec, demand
 from torquerisk.study.draws import Draws
 from torquerisk.study.limits import capacity_torque, place_of
 from torquerisk.study.limits.head import HEAD_LIFT
-from torquerisk.study.limits.running_gear import mean_rod_compression, rod_tension
+from torquerisk.study.limits.running_gear import ROD_FATIGUE, mean_rod_compression, rod_tension
 from torquerisk.study.operating import Operating
 from torquerisk.study.parts import parts_of
 from torquerisk.study.spreads import DRAWN
@@ -133,3 +133,23 @@ def test_head_lift_by_hand(chain: Chain) -> None:
         sealing_diameter=head.sealing_diameter, ring_share=head.ring_share,
     )  # fmt: skip
     assert left == pytest.approx(np.broadcast_to(head.line_load, left.shape), rel=1e-6)
+
+
+@pytest.mark.parametrize("heavy", [1.0, 7.0])
+def test_rod_fatigue_by_hand(plain_engine: Engine, plain_run: Run, heavy: float) -> None:
+    """[SHIGLEY] Goodman: amplitude over endurance and tensile mean over ultimate add up to 1.
+
+    With the plain piston push is the larger at the limit, with one seven times as heavy pull is.
+    """
+    mass = plain_engine.value("running_gear.piston_mass").value
+    engine = plain_engine.with_values({"running_gear.piston_mass": mass * heavy})
+    prepared = prepare(engine, plain_run, None)
+    loads = demand(prepared.engine, prepared.state, ZERO, np.zeros(len(prepared.speed)))
+    parts = parts_of(prepared.engine, ZERO)
+    gear = parts.gear
+    push, pull = ROD_FATIGUE.strength(loads, parts)[:, 0], rod_tension(loads, parts)[:, 0]
+    area = float(gear.shank_area[0])
+    amplitude, mean = (push + pull) / 2 / area, (pull - push) / 2 / area
+    used = amplitude / gear.fatigue_limit[0] + np.maximum(mean, 0.0) / gear.tensile_strength[0]
+    assert used == pytest.approx(np.ones(len(used)))
+    assert bool((mean > 0).any()) == (heavy > 1)

@@ -169,3 +169,22 @@ def test_fast_logs_are_averaged_and_slow_ones_are_not() -> None:
     )
     assert averaged(few).torque is few.torque
     assert averaged(few).notices == ()
+
+
+@pytest.mark.parametrize(
+    ("given", "pressure_sd", "temperature_sd"),
+    [
+        ({}, 0.02, 8 / 298),
+        ({"ambient_pressure": 101_325.0}, 0.0, 8 / 298),
+        ({"ambient_temperature": 298.0}, 0.02, 0.0),
+        ({"ambient_pressure": 101_325.0, "ambient_temperature": 298.0}, 0.0, 0.0),
+    ],
+)
+def test_assumed_air_widens_the_reading(
+    plain_engine: Engine, given: dict[str, float], pressure_sd: float, temperature_sd: float
+) -> None:
+    """[DIN_70020] (1013/p) sqrt(T/293): spread of p and half that of T, with 2 % of dyno."""
+    facts = {"correction": "DIN70020", "measured_at": "crank", **given}
+    reading = crank_reading(plain_engine, run(facts))
+    by_hand = np.sqrt(0.02**2 + pressure_sd**2 + (temperature_sd / 2) ** 2)
+    assert reading.relative_sd == pytest.approx(by_hand, rel=0.02)

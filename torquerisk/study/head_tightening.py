@@ -19,6 +19,8 @@ SNUG_YIELD_SHARE = 0.25
 """Snug torque of angle tightening where none is given, as a share of yield preload."""
 USUAL_ANGLE_YIELD_SHARE = 0.95
 """Preload over yield that an angle method aims at where no angle is given."""
+LOT_CORRELATION = 0.5
+"""Of friction under the head with that in the thread: one lubricant, two faces (stated choice)."""
 PLASTIC_SHARE = 0.25
 """Share of fasteners at yield from which an angle is taken as one meant to reach it."""
 
@@ -32,12 +34,14 @@ def tightened_to_yield(engine: Engine, assembly: Array, at_yield: Array) -> bool
 
 
 def head_friction_draws(engine: Engine, draws: Draws, friction: Array) -> Array:
-    """Friction under the head (N,): its own draw about its value, following the thread's lot."""
+    """Friction under the head (N,): spread as declared, half correlated with the thread's lot."""
     value = engine.value("head_joint.head_friction")
     thread = engine.value("head_joint.thread_friction")
     own = draws.of_value(value) - value.value
-    lot = friction - thread.value
-    return np.clip(value.value + 0.5 * own + 0.5 * lot, 0.02, 0.5)
+    scale = value.sd / thread.sd if thread.sd > 0 else 0.0
+    lot = (friction - thread.value) * scale
+    alone = np.sqrt(1 - LOT_CORRELATION**2) if scale else 1.0
+    return np.clip(value.value + alone * own + LOT_CORRELATION * lot, 0.02, 0.5)
 
 
 def _tool_scatter(
