@@ -9,7 +9,7 @@ import numpy.typing as npt
 
 from torquerisk.physics.cylinder import phasing
 from torquerisk.physics.cylinder.burn_duration import duration_spark, flame_development
-from torquerisk.study.assess import BINDING, at_accepted, failing
+from torquerisk.study.assess import BINDING, at_accepted
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.demand import LATEST_SANE_CA50, demand
 from torquerisk.study.draws import Draws
@@ -21,6 +21,8 @@ Array = npt.NDArray[np.float64]
 BAR = 1e5
 PHASING_CANDIDATES = np.radians([-2.0, 2.0, 6.0, 10.0, 14.0, 18.0, 23.0, 28.0, 34.0])
 PHASING_DRAWS = 512
+PHASING_STEP = np.radians(0.25)
+"""Step in which the earliest phasing is found [rad]."""
 LATER = np.radians([2.0, 4.0, 6.0])
 """Later phasings that are asked for what they would buy [rad]."""
 EARLIER = np.radians([2.0, 4.0, 8.0])
@@ -131,24 +133,14 @@ class _FirstDraws:
         self.strength = [x for x in used if x.kind is LimitKind.STRENGTH]
         self.binding = [x for x in used if x.kind in BINDING]
 
-    def capacities(self, state: Operating, sd: Array, used: list[Limit]) -> dict[str, Array]:
-        """Capacity torque (S, N) by limit in a state."""
-        loads = demand(self.engine, state, self.draws, sd)
-        return {
-            x.name: capacity_torque(
-                x.load(loads, self.parts), x.strength(loads, self.parts), loads.torque
-            )
-            for x in used
-        }
-
     def capacity(self, state: Operating, sd: Array, used: list[Limit]) -> Array:
-        """Least capacity torque (S, N) of some limits in a state."""
-        return np.min(list(self.capacities(state, sd, used).values()), axis=0)
-
-    def chance(self, state: Operating, sd: Array, torque: Array) -> Array:
-        """Chance (S,) that torques (S,) pass a limit of strength in a state."""
-        found = self.capacities(state, sd, self.strength)
-        return failing(self.strength, found, torque).mean(axis=1)
+        """Least capacity torque (S, N) of some limits in a state [N*m]."""
+        loads = demand(self.engine, state, self.draws, sd)
+        found = [
+            capacity_torque(x.load(loads, self.parts), x.strength(loads, self.parts), loads.torque)
+            for x in used
+        ]
+        return np.min(found, axis=0)
 
 
 def first_of(parts: Any, count: int) -> Any:
@@ -166,8 +158,8 @@ def earliest_phasing(
 ) -> Array:
     """Earliest CA50 (S,) [rad] at which torques (S,) keep the accepted chance of strength limits.
 
-    The torque is judged at a row of phasings, each taken as known to a degree; linear between. NaN
-    stands for 'none of them'.
+    The torque is judged at a row of phasings, each taken as known to a degree; capacities are
+    linear between. NaN stands for 'none of them'.
     """
     return _earliest(_FirstDraws(assessment), state, reading_sd, torque, chance)
 
@@ -179,13 +171,11 @@ def _earliest(
     candidates = PHASING_CANDIDATES[
         (np.radians(low) <= PHASING_CANDIDATES) & (np.radians(high) >= PHASING_CANDIDATES)
     ]
-    chances = np.array(
-        [
-            some.chance(dataclasses.replace(state, ca50=np.full(len(torque), c)), sd, torque)
-            for c in candidates
-        ]
-    )
-    return np.array([_crossing(candidates, chances[:, s], chance) for s in range(len(torque))])
+    carried = [
+        some.capacity(dataclasses.replace(state, ca50=np.full(len(torque), c)), sd, some.strength)
+        for c in candidates
+    ]
+    return _least_kept(candidates, carried, torque, chance)
 
 
 def _least_later(
@@ -193,21 +183,29 @@ def _least_later(
 ) -> Array:
     """Least shift of phasing (S,) [rad], earlier negative, that keeps the chance; NaN if none."""
     shifts = np.concatenate([-EARLIER[::-1], [0.0], LATER])
-    chances = np.array([some.chance(_later(state, d), sd, torque) for d in shifts])
-    return np.array([_crossing(shifts, chances[:, s], chance) for s in range(len(torque))])
+    carried = [some.capacity(_later(state, d), sd, some.strength) for d in shifts]
+    return _least_kept(shifts, carried, torque, chance)
 
 
-def _crossing(candidates: Array, chances: Array, accepted: float) -> float:
-    """Least candidate, linear between, from which on the chance stays accepted; NaN if none."""
-    fine = chances <= accepted + 1e-12
-    if fine.all():
-        return float(candidates[0])
-    last = int(np.flatnonzero(~fine)[-1])
-    if last == len(candidates) - 1:
-        return float("nan")
-    high, low = chances[last], chances[last + 1]
-    share = (high - accepted) / (high - low) if high > low else 1.0
-    return float(candidates[last] + share * (candidates[last + 1] - candidates[last]))
+def _least_kept(asked: Array, carried: list[Array], torque: Array, accepted: float) -> Array:
+    """Least phasing (S,) from which on torques (S,) keep the accepted chance; NaN if none.
+
+    asked: phasings (K,) [rad]; carried: capacity torque (S, N) at each. Each draw's capacity is
+    linear between them, in steps of a quarter of a degree; of an infinite one the lesser holds.
+    """
+    fine = np.arange(asked[0], asked[-1] + PHASING_STEP / 2, PHASING_STEP)
+    kept = np.empty((len(fine), len(torque)), dtype=bool)
+    for n, phase in enumerate(fine):
+        k = int(np.clip(np.searchsorted(asked, phase, side="right") - 1, 0, len(asked) - 2))
+        share = float(np.clip((phase - asked[k]) / (asked[k + 1] - asked[k]), 0.0, 1.0))
+        low, high = carried[k], carried[k + 1]
+        both = np.isfinite(low) & np.isfinite(high)
+        line = np.where(both, low, 0.0) * (1 - share) + np.where(both, high, 0.0) * share
+        least = np.where(both, line, np.minimum(low, high))
+        kept[n] = (least < torque[:, None]).mean(axis=1) <= accepted + 1e-12
+    from_here = np.logical_and.accumulate(kept[::-1], axis=0)[::-1]
+    first = np.argmax(from_here, axis=0)
+    return np.where(from_here.any(axis=0), fine[first], np.nan)
 
 
 class _Advance:
