@@ -127,7 +127,7 @@ def _rows(judged: JudgedTable, units: Units) -> str:
     ]
     return tables.columns(
         [
-            "rpm", f"table\n{name}", f"carries\n{name}", f"too high\n{name}", f"unused\n{name}",
+            "rpm", f"table\n{name}", f"carries\n{name}", f"over\n{name}", f"unused\n{name}",
             "verdict", f"fail, of\n{count:,}", "governed by",
         ],
         rows,

@@ -71,7 +71,7 @@ def _phasing(p: Proposal, units: Units) -> list[str]:
     ]
     return [
         tables.columns(headings, rows, left=()),
-        *(tables.paragraph(text) for text in limit_words.phasing_in_words(p)),
+        *(tables.paragraph(text) for text in limit_words.phasing_in_words(p, units)),
     ]
 
 

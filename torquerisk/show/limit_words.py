@@ -169,7 +169,7 @@ def _cost(objective: Objective, cost: RuleCost) -> str:
     return f"puts the table {words.plain(cost.gain, 1)} N·m further from what it follows"
 
 
-def phasing_in_words(proposal: Proposal) -> tuple[str, ...]:
+def phasing_in_words(proposal: Proposal, units: Units = Units.SI) -> tuple[str, ...]:
     """What a later burn would buy, and where it comes from, with its caution."""
     gains = [
         (row, step)
@@ -181,9 +181,11 @@ def phasing_in_words(proposal: Proposal) -> tuple[str, ...]:
     if gains:
         some = [step.gain for _, step in gains if step.gain is not None]
         degrees = gains[0][1].ca50_later / DEGREE
+        name, size = words.torque_unit(units)
         told.append(
             f"A burn {degrees:.0f} degrees later would let the rows carry "
-            f"{words.plain(min(some))} to {words.plain(max(some))} N·m more at the same chance, "
+            f"{words.plain(min(some) / size)} to {words.plain(max(some) / size)} {name} more at "
+            "the same chance, "
             "if charge enough is there to make it."
         )
         told.append(EXHAUST_HEAT)

@@ -14,7 +14,7 @@ from torquerisk.study.propose import Proposal, table_breakpoints
 from torquerisk.study.shape import Shape, ShapeAsk, area_under_power, interpolated_limit
 from torquerisk.study.shape_advice import RuleCost, rule_costs
 from torquerisk.study.shape_ask import ShapeInfeasibleError
-from torquerisk.study.shape_rpm import shaped
+from torquerisk.study.shape_rpm import in_rpm, rpm, shaped
 
 Array = npt.NDArray[np.float64]
 RPM = np.pi / 30
@@ -180,7 +180,10 @@ def _point(
 
 
 def costs_of(proposal: Proposal) -> tuple[RuleCost, ...]:
-    """What each rule of shape that the proposal keeps costs, dearest first; see `rule_costs`."""
+    """What each rule of shape that the proposal keeps costs, dearest first; see `rule_costs`.
+
+    Made with speeds in rpm, as the proposal was.
+    """
     fine = proposal.finer
     ceiling = ceiling_at(fine, proposal.policy.chance)
-    return rule_costs(fine.speed, ceiling, _reach(proposal), proposal.ask)
+    return rule_costs(rpm(fine.speed), ceiling, _reach(proposal), in_rpm(proposal.ask))

@@ -82,11 +82,19 @@ def _asked_again(ask: ShapeAsk, kept: ShapeAsk) -> ShapeAsk:
     """The ask in rad/s with what was relaxed in `kept` [rpm]."""
     return dataclasses.replace(
         ask,
-        peak_from=kept.peak_from * RPM,
+        peak_from=_own_speed(ask, kept.peak_from),
         rise_rate=kept.rise_rate / RPM,
         fall_rate=None if kept.fall_rate is None else kept.fall_rate / RPM,
         slope_change=None if kept.slope_change is None else kept.slope_change / RPM,
     )
+
+
+def _own_speed(ask: ShapeAsk, speed: float) -> float:
+    """A speed [rpm] in rad/s: the ask's own where it is one, to the last digit."""
+    for own in (ask.peak_from, *ask.breakpoints.tolist()):
+        if float(rpm(own)) == speed:
+            return float(own)
+    return speed * RPM
 
 
 def broken_rules(
