@@ -8,7 +8,7 @@ from torquerisk.case import Engine, Run
 from torquerisk.physics.cylinder import gas_exchange, mean_pressure
 from torquerisk.physics.cylinder.closed_cycle import closed_cycle_at_imep
 from torquerisk.physics.head_joint import joint
-from torquerisk.study import surface
+from torquerisk.study import cylinder
 from torquerisk.study.assess import prepare
 from torquerisk.study.demand import Demand, cylinder_spec, demand
 from torquerisk.study.draws import Draws
@@ -45,11 +45,11 @@ def direct_peak(
     one, speed = np.ones(len(imep)), float(state.speed[k])
     lambda_ = state.lambda_[k] * one
     heating = engine.value("charge.trapped_heating").value
-    inputs = surface.cycle_inputs(
+    inputs = cylinder.cycle_inputs(
         spec,
         speed=speed,
         ca50=ca50,
-        duration=surface.burn_duration(spec, np.asarray(speed), imep, lambda_, ca50),
+        duration=cylinder.burn_duration(spec, np.asarray(speed), imep, lambda_, ca50),
         lambda_=lambda_,
         trapped_temperature=float(state.intake_temperature[k]) + heating,
     )

@@ -5,8 +5,8 @@ import pytest
 
 from torquerisk.physics.cylinder.closed_cycle import closed_cycle_at_imep
 from torquerisk.physics.cylinder.knock import livengood_wu_integral
-from torquerisk.study import surface
-from torquerisk.study.surface import CylinderSpec
+from torquerisk.study import cylinder, surface
+from torquerisk.study.cylinder import CylinderSpec
 
 DEG, RPM = math.pi / 180, math.pi / 30
 
@@ -67,8 +67,8 @@ def _population(spec: CylinderSpec, count: int = 1200, row: int | None = None) -
 
 def _direct(spec: CylinderSpec, p: dict[str, np.ndarray]):
     imep = surface.imep_nodes()[p["row"]]
-    duration = surface.burn_duration(spec, p["speed"], imep, p["lambda"], p["ca50"]) * p["burn"]
-    inputs = surface.cycle_inputs(
+    duration = cylinder.burn_duration(spec, p["speed"], imep, p["lambda"], p["ca50"]) * p["burn"]
+    inputs = cylinder.cycle_inputs(
         spec,
         speed=p["speed"],
         ca50=p["ca50"],
@@ -139,7 +139,7 @@ def test_knock_integral_against_direct_cycles() -> None:
         trace.unburned_temperature[near],
         p["speed"],
         100.0,
-        trace.burned_fraction[near] / surface.completeness_of(SPARK),
+        trace.burned_fraction[near] / cylinder.completeness_of(SPARK),
     )
     error = np.abs(np.exp(_from_surface(SPARK, p, 3)) / direct - 1)
     assert np.quantile(error, 0.95) < 1e-2

@@ -18,26 +18,26 @@ from torquerisk.physics.cylinder import gas_exchange, mean_pressure, phasing, sp
 from torquerisk.physics.cylinder.burn_duration import duration_spark, flame_development
 from torquerisk.physics.cylinder.knock import KNOCK_THRESHOLD_MEDIAN, OCTANE_EXPONENT
 from torquerisk.physics.running_gear.slider_crank import piston_acceleration
-from torquerisk.study import spreads, surface
+from torquerisk.study import cylinder, spreads, surface
 from torquerisk.study.draws import Draws
 from torquerisk.study.operating import Operating, PhasingSource
 
 Array = npt.NDArray[np.float64]
 BAR = 1e5
-DEG = surface.DEG
+DEG = cylinder.DEG
 EARLIEST_BEFORE_BEST = 7 * DEG
 """Nobody gains from phasing earlier than best torque, but maps overshoot it this far (practice)."""
 SOFTNESS = 1.5 * DEG
 """Width over which phasing goes from best torque to knock-limited: a map has no corner there."""
 LATEST_SANE_CA50 = 36 * DEG
 """Nobody tunes later than this: exhaust heat, misfire (common practice, no source)."""
-DEFAULT_SWEEP = 300 * surface.RPM
+DEFAULT_SWEEP = 300 * cylinder.RPM
 """Sweep rate where none is stated [rad/s^2] (common practice, no source)."""
 STEADY_HOLD = 10.0
 """Time that a steady point is held for [s] (common practice, no source)."""
-LOWEST_SPEED, HIGHEST_SPEED = 700 * surface.RPM, 12_000 * surface.RPM
+LOWEST_SPEED, HIGHEST_SPEED = 700 * cylinder.RPM, 12_000 * cylinder.RPM
 """Speeds between which the burn correlations hold [rad/s]."""
-SPEED_BAND = 250 * surface.RPM
+SPEED_BAND = 250 * cylinder.RPM
 """Width of the band of speeds whose cycles count for a speed [rad/s]."""
 BLOCK = 512
 """Draws worked on at once: their tables fit into a core's own cache."""
@@ -135,12 +135,12 @@ def cylinder_draws(engine: Engine, draws: Draws) -> CylinderDraws:
 
 def cylinder_spec(
     engine: Engine, ethanol_share: float, highest_speed: float
-) -> surface.CylinderSpec:
+) -> cylinder.CylinderSpec:
     """The cylinder that the response surface is made for; its speed range is in whole steps."""
     burn = engine.given("charge.burn_duration")
-    step = 3000 * surface.RPM
+    step = 3000 * cylinder.RPM
     high = max(2, int(np.ceil(highest_speed * 1.02 / step))) * step
-    return surface.CylinderSpec(
+    return cylinder.CylinderSpec(
         bore=engine.bore,
         stroke=engine.stroke,
         rod_length=engine.rod_length,
@@ -208,9 +208,9 @@ def demand(
     spec = cylinder_spec(engine, state.ethanol_share, float(state.speed.max()))
     if state.speed.min() < LOWEST_SPEED or state.speed.max() > HIGHEST_SPEED * (1 + 1e-9):
         raise InputError(
-            f"the run covers {state.speed.min() / surface.RPM:.0f} to "
-            f"{state.speed.max() / surface.RPM:.0f} rpm, but the model holds from "
-            f"{LOWEST_SPEED / surface.RPM:.0f} to {HIGHEST_SPEED / surface.RPM:.0f} rpm; cut the "
+            f"the run covers {state.speed.min() / cylinder.RPM:.0f} to "
+            f"{state.speed.max() / cylinder.RPM:.0f} rpm, but the model holds from "
+            f"{LOWEST_SPEED / cylinder.RPM:.0f} to {HIGHEST_SPEED / cylinder.RPM:.0f} rpm; cut the "
             "run there."
         )
     tables = surface.fit_surface(spec).at_speeds(state.speed)
@@ -246,7 +246,7 @@ class _Work:
     def __init__(
         self,
         engine: Engine,
-        spec: surface.CylinderSpec,
+        spec: cylinder.CylinderSpec,
         state: Operating,
         lanes: CylinderDraws,
         reading_sd: Array,
@@ -258,7 +258,7 @@ class _Work:
         self.spark = not engine.compression_ignition
         self.imep = surface.imep_nodes()
         self.rows = np.arange(len(self.imep))
-        rough = surface.brake_estimate(self.imep)
+        rough = cylinder.brake_estimate(self.imep)
         self.pmep = pumping(engine, state, rough)
         self.pmep_sd = np.hypot(
             gas_exchange.PMEP_ABSOLUTE_SD, gas_exchange.PMEP_RELATIVE_SD * self.pmep
@@ -348,7 +348,7 @@ class _Work:
         state = self.state
         assert state.ignition_advance is not None
         lam = float(np.clip(state.lambda_[s], 0.7, 1.3))
-        load = surface.brake_estimate(self.imep)
+        load = cylinder.brake_estimate(self.imep)
         residual = self.spec.residual_fraction
         start = np.asarray(flame_development(state.speed[s], load, lam, residual))
         length = np.asarray(duration_spark(state.speed[s], load, lam, residual))

@@ -16,7 +16,7 @@ from torquerisk.physics.cylinder.gas_exchange import (
     SPECIFIC_GAS_CONSTANT_AIR,
     VOLUMETRIC_EFFICIENCY_PLAUSIBLE,
 )
-from torquerisk.study import spreads, surface
+from torquerisk.study import cylinder, spreads, surface
 from torquerisk.study.demand import Demand, cylinder_draws, cylinder_spec, demand
 from torquerisk.study.draws import Draws, standard_draws
 from torquerisk.study.limits import ALL_LIMITS, LimitKind, capacity_torque, place_of
@@ -199,7 +199,7 @@ def implied_volumetric_efficiency(
     lanes = cylinder_draws(engine, draws)
     place = place_of(loads.torque, torque)
     closing = float(
-        np.asarray(surface.cylinder_volume(spec.intake_closing, surface.geometry_of(spec)))
+        np.asarray(cylinder.cylinder_volume(spec.intake_closing, cylinder.geometry_of(spec)))
     )
     result = np.empty((len(state.speed), draws.count))
     rows = np.arange(surface.IMEP_NODES)
@@ -216,7 +216,7 @@ def implied_volumetric_efficiency(
         fresh = pressure * closing / (288.0 * spec.temperature_middle)
         fresh = fresh * (1 - spec.residual_fraction)
         if not spec.compression_ignition:
-            fuel = surface.fuel_of(spec.compression_ignition, spec.ethanol_share)
+            fuel = cylinder.fuel_of(spec.compression_ignition, spec.ethanol_share)
             fresh = fresh * (1 - 1 / (1 + spec.lambda_middle * fuel.stoichiometric_air_fuel))
         richness = np.minimum(lambda_, 1.0) / min(spec.lambda_middle, 1.0)
         air = fresh * (lambda_ / spec.lambda_middle) / richness

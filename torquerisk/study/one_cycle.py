@@ -10,9 +10,9 @@ from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.cylinder.closed_cycle import closed_cycle_at_imep
 from torquerisk.physics.cylinder.cycle_data import ClosedCycle
 from torquerisk.physics.cylinder.phasing import MBT_CA50, ca50_compression_ignition
+from torquerisk.study.cylinder import brake_estimate, burn_duration, cycle_inputs
 from torquerisk.study.demand import cylinder_spec
 from torquerisk.study.operating import ethanol_share
-from torquerisk.study.surface import brake_estimate, burn_duration, cycle_inputs
 
 LONGEST_BURN = np.radians(100.0)
 """Longest 10-90 % duration accepted [rad]."""

@@ -9,14 +9,14 @@ from torquerisk.physics.cylinder.closed_cycle import ClosedCycle, closed_cycle_a
 from torquerisk.physics.cylinder.gas_exchange import exhaust_pressure_before_turbine
 from torquerisk.physics.running_gear.cycle import cycle_pressure
 from torquerisk.physics.running_gear.forces import RunningGearForces, running_gear_forces
-from torquerisk.study import surface
+from torquerisk.study import cylinder
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.demand import cylinder_spec
 from torquerisk.study.gear_capacity import CAP_SHARE, CRANKCASE_PRESSURE
 
 Array = npt.NDArray[np.float64]
 
-FALL_WITH_CA50 = 0.02 / surface.DEG
+FALL_WITH_CA50 = 0.02 / cylinder.DEG
 """Relative fall of peak pressure at equal torque by CA50 [1/rad], to step along."""
 PHASING_STEPS = 2
 
@@ -88,11 +88,11 @@ def median_cycle(assessment: Assessment, speed_index: int) -> MedianCycle:
 
     def direct(phasing: float) -> ClosedCycle:
         at, lam = phasing * one, lambda_ * one
-        inputs = surface.cycle_inputs(
+        inputs = cylinder.cycle_inputs(
             spec,
             speed=speed,
             ca50=at,
-            duration=surface.burn_duration(spec, np.asarray(speed), imep * one, lam, at),
+            duration=cylinder.burn_duration(spec, np.asarray(speed), imep * one, lam, at),
             lambda_=lam,
             trapped_temperature=float(state.intake_temperature[k])
             + engine.value("charge.trapped_heating").value,

@@ -42,8 +42,9 @@ def heavy_knock_rate(
     knock_integral: I of the mean cycle [-], 0 or more; threshold: I at the edge of audible knock in
     this engine; ignition_by_spark: False gives zeros.
     Phi(ln(I/(3.0 threshold))/0.25): each cycle's integral is lognormal about the mean cycle's, and
-    heavy knock starts at three times the audible edge. 5.6e-6 at the edge, 0.3 % at 1.5 times it, 5 %
-    at twice: a map that is held at the audible edge must live. Assumed, not fitted; spread KNOCK_RATE_LOG_SD on the rate.
+    heavy knock starts at three times the audible edge. 5.6e-6 at the edge, 0.3 % at 1.5 times it,
+    5 % at twice: a map that is held at the audible edge must live. Assumed, not fitted; spread
+    KNOCK_RATE_LOG_SD on the rate.
     Source: [PRACTICE]
     """
     require("knock_integral", knock_integral, "0 or more", lambda x: x >= 0)

@@ -11,7 +11,7 @@ from torquerisk.physics.cylinder.gas_exchange import SPECIFIC_GAS_CONSTANT_AIR
 from torquerisk.physics.cylinder.phasing import relative_efficiency
 from torquerisk.physics.running_gear.valve_spring import inertia_force, pressure_force_on_head
 from torquerisk.physics.supply.fuel import brake_efficiency_when_rich, fuel_mass_flow
-from torquerisk.study import spreads, surface
+from torquerisk.study import cylinder, spreads
 from torquerisk.study.demand import Demand
 from torquerisk.study.limits.limit import Limit, LimitKind, place_of
 from torquerisk.study.operating import USUAL_VOLUMETRIC_EFFICIENCY
@@ -36,7 +36,7 @@ def _missing(*names: str) -> Callable[[Engine], tuple[str, ...]]:
 def fuel_flow(demand: Demand, parts: Parts) -> Array:
     """Fuel that a torque takes (S, N, I) [kg/s]: by brake efficiency, phasing and richness."""
     engine, state = parts.engine, demand.state
-    fuel = surface.fuel_of(engine.compression_ignition, state.ethanol_share)
+    fuel = cylinder.fuel_of(engine.compression_ignition, state.ethanol_share)
     lambda_ = np.clip(state.lambda_, 0.6, 2.0)
     best = brake_efficiency_when_rich(BRAKE_EFFICIENCY[engine.compression_ignition], lambda_)
     late = np.clip(demand.ca50, -0.5, 0.9)
@@ -59,7 +59,7 @@ def manifold_pressure(demand: Demand, parts: Parts) -> Array:
     is scaled so that the measured torque takes the measured pressure.
     """
     engine, state = parts.engine, demand.state
-    fuel = surface.fuel_of(engine.compression_ignition, state.ethanol_share)
+    fuel = cylinder.fuel_of(engine.compression_ignition, state.ethanol_share)
     air_fuel = (state.lambda_ * fuel.stoichiometric_air_fuel)[:, None, None]
     air = fuel_flow(demand, parts) * air_fuel
     volume_flow = engine.swept_volume_total * demand.speed[:, None, None] / (4 * np.pi)
@@ -94,7 +94,7 @@ def _injectors(demand: Demand, parts: Parts) -> Array:
 
 def _density(demand: Demand, parts: Parts) -> float:
     engine = parts.engine
-    return surface.fuel_of(engine.compression_ignition, demand.state.ethanol_share).density
+    return cylinder.fuel_of(engine.compression_ignition, demand.state.ethanol_share).density
 
 
 def _sensor(demand: Demand, parts: Parts) -> Array:
