@@ -24,7 +24,7 @@ LOOKS = pytest.mark.parametrize("look", [LIGHT, DARK], ids=["light", "dark"])
 
 
 def test_contrast_of_black_and_white_is_21() -> None:
-    """WCAG 2.2, definition of contrast ratio: 21:1 for black on white, 1:1 for a colour on itself."""
+    """WCAG 2.2, definition of contrast ratio: black on white 21:1, a colour on itself 1:1."""
     assert contrast("#000000", "#FFFFFF") == pytest.approx(21.0, abs=1e-9)
     assert contrast("#777777", "#777777") == pytest.approx(1.0)
     assert round(contrast("#767676", "#FFFFFF"), 2) == 4.54
@@ -110,7 +110,7 @@ def test_nothing_is_sent_anywhere() -> None:
     ],
 )
 def test_foreign_text_meets_no_markup(foreign: str, shown: str) -> None:
-    """identity: plotly reads a few tags, templates and dollars; none of a stranger's get through."""
+    """identity: plotly reads tags, templates and dollars; none of a stranger's get through."""
     assert plain(foreign) == shown
 
 

@@ -186,13 +186,14 @@ PART_TOP = 1.7
 
 
 def ratio_band(assessment: Assessment, item: LimitResult) -> Band:
-    """Load over strength (S,) by its 5, 50 and 95 % points over the simulated engines."""
+    """Load over strength (S,): the assessment's utilisation between its 5 and 95 % points."""
     model = assessment.model
     place = place_of(model.demand.torque, assessment.torque)
     load = place.load(model.loads[item.limit.name])
     strength = np.broadcast_to(item.limit.strength(model.demand, model.parts), load.shape)
     with np.errstate(divide="ignore", invalid="ignore"):
-        return band(np.where(strength > 0, load / strength, np.inf))
+        spread = band(np.where(strength > 0, load / strength, np.inf))
+    return Band(p05=spread.p05, p50=item.utilisation, p95=spread.p95)
 
 
 def worst_first(assessment: Assessment) -> list[LimitResult]:
