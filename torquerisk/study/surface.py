@@ -134,32 +134,73 @@ def chebyshev_speeds(low: float, high: float, count: int) -> Array:
 
 @dataclass(frozen=True, kw_only=True)
 class _Design:
-    """Lanes of direct cycles: load, phasing and what else varies, one number a lane."""
+    """Lanes of direct cycles: load, phasing and what else varies, one number a lane.
+
+    First every row and column at the middle of what else varies, then, on a coarser grid of both,
+    steps up and down of what else varies.
+    """
 
     imep: Array
     ca50: Array
     z: Array
+    rows: Array
+    """Logarithm of the table's gross IMEPs (I,)."""
+    columns: Array
+    some_rows: npt.NDArray[np.intp]
+    some_columns: npt.NDArray[np.intp]
+    stars: int
+    """Lanes at each place of the coarser grid."""
 
 
-def _metrics(spec: CylinderSpec, speed: float, design: _Design) -> tuple[Array, Array]:
-    """Gross IMEP (n,) [Pa] that the lanes reached, and their metrics (n, 4), from direct cycles."""
-    z = design.z
+def _design(spec: CylinderSpec) -> _Design:
+    """The direct cycles of one speed."""
+    rows, columns = np.log(imep_nodes()), ca50_nodes(spec)
+    some_rows = np.linspace(0, len(rows) - 1, COARSE_NODES).round().astype(np.intp)
+    some_columns = np.linspace(0, len(columns) - 1, COARSE_NODES).round().astype(np.intp)
+    one, two = np.eye(5), 2 * np.eye(5)[WIDE]
+    both = one[CROSSED[0]] + one[CROSSED[1]]
+    stars = np.concatenate([one, -one, two, -two, both, -both])
+    grid_row, grid_column = np.meshgrid(rows, columns, indexing="ij")
+    star_row, star_column, star = np.meshgrid(
+        rows[some_rows], columns[some_columns], np.arange(len(stars)), indexing="ij"
+    )
+    return _Design(
+        imep=np.exp(np.concatenate([grid_row.ravel(), star_row.ravel()])),
+        ca50=np.concatenate([grid_column.ravel(), star_column.ravel()]),
+        z=np.concatenate([np.zeros((grid_row.size, 5)), stars[star.ravel()]]),
+        rows=rows,
+        columns=columns,
+        some_rows=some_rows,
+        some_columns=some_columns,
+        stars=len(stars),
+    )
+
+
+def _metrics(spec: CylinderSpec, speeds: Array, design: _Design) -> tuple[Array, Array]:
+    """Gross IMEP (V, n) [Pa] that lanes reached, and their metrics (V, n, 4), by direct cycles.
+
+    All speeds (V,) are marched together: a step of many lanes costs hardly more than one of few.
+    """
+    count = len(design.imep)
+    speed = np.repeat(speeds, count)
+    imep, ca50 = np.tile(design.imep, len(speeds)), np.tile(design.ca50, len(speeds))
+    z = np.tile(design.z, (len(speeds), 1))
     lambda_ = spec.lambda_middle * np.exp(z[:, 4] * spec.lambda_step)
     temperature = spec.temperature_middle + z[:, 2] * STEPS["temperature"]
-    duration = burn_duration(spec, np.asarray(speed), design.imep, lambda_, design.ca50)
+    duration = burn_duration(spec, speed, imep, lambda_, ca50)
     inputs = cycle_inputs(
         spec,
         speed=speed,
-        ca50=design.ca50,
+        ca50=ca50,
         duration=duration * np.exp(z[:, 0] * STEPS["burn"]),
         lambda_=lambda_,
         trapped_temperature=temperature,
         ratio=spec.compression_ratio * np.exp(z[:, 1] * STEPS["ratio"]),
         heat_loss_scale=np.exp(z[:, 3] * STEPS["heat"]),
     )
-    guess = trapped_guess(spec, inputs, design.imep, design.ca50)
+    guess = trapped_guess(spec, inputs, imep, ca50)
     rough = closed_cycle(inputs, guess, step=ROUGH_STEP, keep_trace=False)
-    cycle = closed_cycle(inputs, guess * design.imep / rough.imep_gross)
+    cycle = closed_cycle(inputs, guess * imep / rough.imep_gross)
     trace = cycle.kept
     near = (trace.angle > -KNOCK_WINDOW) & (trace.angle < KNOCK_WINDOW)
     knock = livengood_wu_integral(
@@ -170,7 +211,7 @@ def _metrics(spec: CylinderSpec, speed: float, design: _Design) -> tuple[Array, 
         100.0,
         trace.burned_fraction[near] / completeness_of(spec),
     )
-    return cycle.imep_gross, np.stack(
+    metrics = np.stack(
         [
             np.log(cycle.peak_pressure),
             cycle.peak_angle,
@@ -179,40 +220,29 @@ def _metrics(spec: CylinderSpec, speed: float, design: _Design) -> tuple[Array, 
         ],
         axis=-1,
     )
+    shape = (len(speeds), count)
+    return cycle.imep_gross.reshape(shape), metrics.reshape(*shape, len(METRICS))
 
 
-def _tables_at(spec: CylinderSpec, speed: float) -> Array:
-    """Tables (metrics, 17, I, J) at one speed [rad/s].
+def _tables(design: _Design, imep: Array, metrics: Array) -> Array:
+    """Tables (metrics, 17, I, J) of one speed from its lanes' IMEP (n,) and metrics (n, 4).
 
-    The middle of what else varies is run at every row and column, its effects on a coarser grid of
-    both, a step up and down each, and interpolated. A lane reaches an IMEP near the one wanted;
-    splines along load bring it onto the row.
+    A lane reaches an IMEP near the one wanted; splines along load bring it onto the row. Effects of
+    what else varies are interpolated from the coarser grid.
     """
-    rows, columns = np.log(imep_nodes()), ca50_nodes(spec)
-    some_rows = np.linspace(0, len(rows) - 1, COARSE_NODES).round().astype(int)
-    some_columns = np.linspace(0, len(columns) - 1, COARSE_NODES).round().astype(int)
-    one, two = np.eye(5), 2 * np.eye(5)[WIDE]
-    both = one[CROSSED[0]] + one[CROSSED[1]]
-    stars = np.concatenate([one, -one, two, -two, both, -both])
-    grid_row, grid_column = np.meshgrid(rows, columns, indexing="ij")
-    star_row, star_column, star = np.meshgrid(
-        rows[some_rows], columns[some_columns], np.arange(len(stars)), indexing="ij"
-    )
-    middle = grid_row.size
-    design = _Design(
-        imep=np.exp(np.concatenate([grid_row.ravel(), star_row.ravel()])),
-        ca50=np.concatenate([grid_column.ravel(), star_column.ravel()]),
-        z=np.concatenate([np.zeros((middle, 5)), stars[star.ravel()]]),
-    )
-    imep, metrics = _metrics(spec, speed, design)
-    reached = np.log(imep[:middle]).reshape(grid_row.shape)
-    base = metrics[:middle].reshape(*grid_row.shape, len(METRICS))
+    rows, columns = design.rows, design.columns
+    some_rows, some_columns = design.some_rows, design.some_columns
+    grid = (len(rows), len(columns))
+    coarse = (len(some_rows), len(some_columns), design.stars)
+    middle = grid[0] * grid[1]
+    reached = np.log(imep[:middle]).reshape(grid)
+    base = metrics[:middle].reshape(*grid, len(METRICS))
     splines = [CubicSpline(reached[:, j], base[:, j]) for j in range(len(columns))]
     tables = np.zeros((len(METRICS), TERMS, len(rows), len(columns)))
     for j, spline in enumerate(splines):
         tables[:, 0, :, j] = spline(rows).T
-    star_reached = np.log(imep[middle:]).reshape(star.shape)
-    star_metrics = metrics[middle:].reshape(*star.shape, len(METRICS))
+    star_reached = np.log(imep[middle:]).reshape(coarse)
+    star_metrics = metrics[middle:].reshape(*coarse, len(METRICS))
     effect = np.empty_like(star_metrics)
     for c, j in enumerate(some_columns):
         effect[:, c] = star_metrics[:, c] - splines[j](star_reached[:, c])
@@ -251,10 +281,14 @@ def fit_surface(spec: CylinderSpec) -> Surface:
     Kept per spec: a moved input that does not touch the cylinder costs nothing here.
     """
     nodes = chebyshev_speeds(spec.speed_low, spec.speed_high, SPEED_NODES)
+    design = _design(spec)
+    imep, metrics = _metrics(spec, nodes, design)
     return Surface(
         spec=spec,
         node_speed=nodes,
-        tables=np.stack([_tables_at(spec, float(speed)) for speed in nodes]),
+        tables=np.stack(
+            [_tables(design, one, of_it) for one, of_it in zip(imep, metrics, strict=True)]
+        ),
     )
 
 
