@@ -91,6 +91,7 @@ def _controller(p: Proposal, units: Units) -> list[str]:
     if all(r.pressure is None and r.retard is None for r in p.rows):
         return []
     name, size = words.torque_unit(units)
+    diesel = p.assessment.engine.compression_ignition
     rows = []
     for r in p.rows:
         target = ["", "", "", ""]
@@ -101,7 +102,7 @@ def _controller(p: Proposal, units: Units) -> list[str]:
                 f"{words.plain(r.pressure.low / KILO)} to {words.plain(r.pressure.high / KILO)}",
                 "yes" if r.pressure.trusted else "no",
             ]
-        retard = ["none", "none"]
+        retard = [] if diesel else ["none", "none"]
         if r.retard is not None:
             retard = [
                 words.plain(r.retard.ca50_later / DEGREE),
@@ -112,8 +113,8 @@ def _controller(p: Proposal, units: Units) -> list[str]:
         )
     headings = [
         "rpm", f"limit\n{name}", "pressure\nkPa abs", "+/-\nkPa", "trusted\nkPa", "within",
-        "retard\ndeg", "to CA50\ndeg",
     ]  # fmt: skip
+    headings += [] if diesel else ["retard\ndeg", "to CA50\ndeg"]
     return [
         tables.columns(headings, rows, left=()),
         *(tables.paragraph(text) for text in limit_words.controller_in_words(p)),

@@ -211,7 +211,13 @@ def controller_in_words(proposal: Proposal) -> tuple[str, ...]:
                 f"The pressures at {speeds} rpm lie outside the range in which the run lets them "
                 "be trusted: log a run near them first."
             )
-    if any(r.retard is not None and r.retard.ca50_later > 0 for r in proposal.rows):
+    diesel = proposal.assessment.engine.compression_ignition
+    if diesel and targets:
+        told.append(
+            "The pressures suppose the run's lambda: compression ignition is held to a torque by "
+            "its fuel, so limit the fuel and take the pressure from it."
+        )
+    if not diesel and any(r.retard is None or r.retard.ca50_later > 0 for r in proposal.rows):
         told.append(
             "Retard: how much later the burn must sit to bring the run's torque down to the limit "
             "at the run's own pressure; 'none' where that is later than 36 degrees after TDC. "
