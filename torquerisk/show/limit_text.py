@@ -102,7 +102,7 @@ def _controller(p: Proposal, units: Units) -> list[str]:
                 f"{words.plain(r.pressure.low / KILO)} to {words.plain(r.pressure.high / KILO)}",
                 "yes" if r.pressure.trusted else "no",
             ]
-        retard = [] if diesel else ["none", "none"]
+        retard: list[str] = [] if diesel else ["none", "none"]
         if r.retard is not None:
             retard = [
                 words.plain(r.retard.ca50_later / DEGREE),
