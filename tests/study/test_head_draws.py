@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from torquerisk.case import Engine
+from torquerisk.errors import InputError
 from torquerisk.study.draws import standard_draws
 from torquerisk.study.head_capacity import head_capacity
 from torquerisk.study.head_tightening import head_friction_draws
@@ -75,3 +76,18 @@ def test_the_clamp_is_the_worse_of_cold_and_hot(plain_engine: Engine, material: 
     assert head.counts.least == 2.0
     worse = np.where(head.preload_cold < head.preload_hot, head.preload_cold, head.preload_hot)
     assert head.clamp == pytest.approx(2.0 * worse)
+
+
+def test_an_assumed_angle_does_not_depend_on_who_is_asked(plain_engine: Engine) -> None:
+    """Metamorphic: some of the draws alone get the preload that they had among all."""
+    engine = plain_engine.with_values({"head_joint.tightening": "angle"})
+    some = np.flatnonzero(DRAWS.deviates["head_joint.thread_friction"] > 0.8)
+    every = head_capacity(engine, DRAWS).assembly_preload[some]
+    assert np.array_equal(head_capacity(engine, DRAWS.take(some)).assembly_preload, every)
+
+
+def test_a_snug_torque_past_yield_is_refused(plain_engine: Engine) -> None:
+    """Identity: no angle is left to turn, in one sentence."""
+    values = {"head_joint.tightening": "angle", "head_joint.tightening_torque": 140.0}
+    with pytest.raises(InputError, match="its torque alone"):
+        head_capacity(plain_engine.with_values(values), DRAWS)

@@ -1,6 +1,7 @@
 """Tests of the bench: what is needed, what holds, what is said."""
 
 import dataclasses
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -9,7 +10,7 @@ from stud_cases import BEYOND, DRAWS, TARGET, bench_of, known, unknown, with_eng
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint.joint import fastener_load, lift_pressure, ring_line_load
 from torquerisk.physics.head_joint.scatter import TighteningMethod
-from torquerisk.study.head_capacity import head_capacity
+from torquerisk.study.head_capacity import USUAL_STRENGTH_EXCESS, head_capacity
 from torquerisk.study.spreads import STRENGTH
 from torquerisk.study.stud_choices import BLOCK_SHARE, Change, fastening
 from torquerisk.study.stud_draws import fresh_draws
@@ -118,8 +119,10 @@ def test_a_stronger_class_never_lifts_sooner():
                 rows.setdefault(c.fastening.thread.designation, []).append(c)
         for same in rows.values():
             same.sort(key=lambda c: c.fastening.strength.yield_strength)
-            chances = [c.lift_chance for c in same]
-            assert chances == sorted(chances, reverse=True)
+            for weak, strong in pairwise(same):
+                # The block's thread may hold the preload down, and with it the share of yield.
+                if strong.preload.p50 >= weak.preload.p50:
+                    assert strong.lift_chance <= weak.lift_chance
             seen += len(same) > 1
     assert seen >= 4
 
@@ -160,7 +163,9 @@ def test_thermal_gain_is_the_heads_own():
     a = known()
     head = a.model.parts.head
     gain = thermal_gain(a.engine, a.model.draws, head)
-    free = head.preload_hot < 0.98 * head.preload_hot.max()
+    own = USUAL_STRENGTH_EXCESS * a.model.draws.of_model(STRENGTH)
+    most = own * head.strength.yield_strength * head.thread.stress_area
+    free = head.preload_hot < most * (1 - 1e-9)
     assert free.sum() > 100
     np.testing.assert_allclose(head.preload_cold[free] + gain[free], head.preload_hot[free])
 

@@ -67,3 +67,10 @@ def test_the_trace_gives_the_imep_that_it_was_made_for(pair: Pair) -> None:
     result, cycles = pair
     for k, cycle in enumerate(cycles):
         assert float(cycle.closed.imep_gross[0]) == pytest.approx(result.imep_gross[k], rel=1e-3)
+
+
+def test_the_exhaust_stroke_lies_above_the_intake_stroke(pair: Pair) -> None:
+    """Common practice, no source: a turbine asks for more pressure than its compressor gives."""
+    for cycle in pair[1]:
+        out, in_ = np.interp([1.5 * np.pi, -1.5 * np.pi], cycle.angle, cycle.pressure)
+        assert out > 1.02 * in_

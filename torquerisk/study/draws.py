@@ -62,6 +62,11 @@ class Draws:
         return np.exp(spread.sd * z) if spread.logarithmic else spread.sd * z
 
 
+def middle_draw(names: tuple[str, ...]) -> Draws:
+    """One engine with everything in the middle of its spread."""
+    return Draws(deviates={name: np.zeros(1) for name in names}, count=1)
+
+
 @lru_cache(maxsize=16)
 def standard_draws(names: tuple[str, ...], count: int, seed: int) -> Draws:
     """Scrambled Sobol points mapped to standard normal deviates, cut at 3.5 standard deviations.

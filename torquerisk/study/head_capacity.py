@@ -26,7 +26,7 @@ from torquerisk.physics.head_joint.property_class import (
 )
 from torquerisk.physics.head_joint.screw_thread import ScrewThread, screw_thread
 from torquerisk.study import spreads
-from torquerisk.study.draws import Draws
+from torquerisk.study.draws import Draws, middle_draw
 from torquerisk.study.head_tightening import (
     assembly_preload,
     head_friction_draws,
@@ -173,12 +173,14 @@ def head_capacity(engine: Engine, draws: Draws) -> HeadCapacity:
     head_friction = head_friction_draws(engine, draws, friction)
     yields = USUAL_STRENGTH_EXCESS * strength.yield_strength * draws.of_model(spreads.STRENGTH)
     soft, members = _compliances(engine, draws, thread)
+    usual_soft, usual_members = _compliances(engine, middle_draw(spreads.DRAWN), thread)
+    usual_give = float(usual_soft[0] + usual_members[0])
     at_yield = tightening.preload_at_yield(
         thread=thread, yield_strength=yields, thread_friction=friction
     )
     assembly = assembly_preload(
         engine, draws, thread, strength, counts, friction, head_friction, at_yield,
-        soft + members, notices,
+        soft + members, usual_give, notices,
     )  # fmt: skip
     cold, hot = _in_service(engine, draws, assembly, yields, thread, soft, members)
     worse = np.minimum(cold, hot)

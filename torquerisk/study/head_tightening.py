@@ -4,6 +4,7 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.case import Engine, Notice
+from torquerisk.errors import InputError
 from torquerisk.physics.head_joint import scatter, tightening
 from torquerisk.physics.head_joint.fastener_count import FastenerCounts
 from torquerisk.physics.head_joint.property_class import StrengthClass
@@ -34,13 +35,15 @@ def tightened_to_yield(engine: Engine, assembly: Array, at_yield: Array) -> bool
 
 
 def head_friction_draws(engine: Engine, draws: Draws, friction: Array) -> Array:
-    """Friction under the head (N,): spread as declared, half correlated with the thread's lot."""
+    """Friction under the head (N,): half correlated with the thread's, one lot of lubricant.
+
+    Spread as declared where both spreads are alike, between the two else.
+    """
     value = engine.value("head_joint.head_friction")
     thread = engine.value("head_joint.thread_friction")
     own = draws.of_value(value) - value.value
-    scale = value.sd / thread.sd if thread.sd > 0 else 0.0
-    lot = (friction - thread.value) * scale
-    alone = np.sqrt(1 - LOT_CORRELATION**2) if scale else 1.0
+    lot = friction - thread.value
+    alone = np.sqrt(1 - LOT_CORRELATION**2)
     return np.clip(value.value + alone * own + LOT_CORRELATION * lot, 0.02, 0.5)
 
 
@@ -64,9 +67,14 @@ def assembly_preload(
     head_friction: Array,
     at_yield: Array,
     give: Array,
+    usual_give: float,
     notices: list[Notice],
 ) -> Array:
-    """Preload after tightening (N,) [N], by torque, angle or yield; capped at yield."""
+    """Preload after tightening (N,) [N], by torque, angle or yield; capped at yield.
+
+    usual_give: compliance of fastener and parts in the middle of the spreads [m/N]. An assumed
+    angle rests on it, so that it is the same for whichever draws are asked.
+    """
     method = scatter.tightening_method(engine.word("head_joint.tightening"))
     tool = _tool_scatter(engine, draws, method, counts)
     nominal = engine.value("head_joint.thread_friction").value
@@ -118,14 +126,22 @@ def assembly_preload(
                 )
             )
         return np.minimum(wanted, at_yield)
-    return _by_angle(engine, thread, by_torque, middle_yield, at_yield, give, tool, notices)
+    named = engine.given("head_joint.tightening_torque") or torque_for(share * middle_yield)
+    usual_snug = float(
+        tightening.preload_from_torque(
+            named, thread=thread, thread_friction=nominal, head_friction=nominal_head
+        )
+    )
+    angle_gain = USUAL_ANGLE_YIELD_SHARE * middle_yield - usual_snug
+    usual_angle = angle_gain * usual_give * 2 * np.pi / thread.pitch
+    return _by_angle(engine, thread, by_torque, usual_angle, at_yield, give, tool, notices)
 
 
 def _by_angle(
     engine: Engine,
     thread: ScrewThread,
     snug: Array,
-    middle_yield: float,
+    usual_angle: float,
     at_yield: Array,
     give: Array,
     tool: Array,
@@ -136,8 +152,13 @@ def _by_angle(
     if engine.has("head_joint.tightening_angle"):
         angle = engine.value("head_joint.tightening_angle").value
     else:
-        gain = USUAL_ANGLE_YIELD_SHARE * middle_yield - float(np.median(snug))
-        angle = gain * float(np.median(give)) * 2 * np.pi / thread.pitch
+        if usual_angle <= 0:
+            raise InputError(
+                "head_joint.tightening is 'angle' without a tightening_angle, but its torque alone "
+                f"brings the fasteners past {USUAL_ANGLE_YIELD_SHARE:.0%} of yield; give the "
+                "angle, or a snug torque that is lower."
+            )
+        angle = usual_angle
         notices.append(
             Notice(
                 "tightening-angle-assumed",
