@@ -1,0 +1,88 @@
+"""Options that several verbs of the command share."""
+
+from collections.abc import Callable
+from typing import Any, TypeVar
+
+import click
+
+F = TypeVar("F", bound=Callable[..., Any])
+
+
+def _option(*names: str, **what: Any) -> Callable[[F], F]:
+    return click.option(*names, **what)
+
+
+def common(verb: F) -> F:
+    """Options of every verb that assesses a run."""
+    options = [
+        _option("--known-good", metavar="RUN", help="Run survived many times, instead of the "
+                "engine file's."),
+        _option("--chance", metavar="SHARE", help="Accepted chance at each speed. [0.01]"),
+        _option("--draws", metavar="N", help="Simulated engines. [1024]"),
+        _option("--seed", metavar="N", help="Seed of the simulation; fixed unless given."),
+        _option("--measured-at", metavar="PLACE", help="crank, hub or wheel."),
+        _option("--correction", metavar="STANDARD",
+                help="none, J1349, ISO1585, DIN70020, J607 or unknown."),
+        _option("--driveline-loss", metavar="SHARE", help="Loss from crank to sensor: '15 %'."),
+        _option("--sweep-rate", metavar="RATE", help="How fast it gained speed: '250 rpm/s'."),
+        _option("--inertia", metavar="INERTIA", help="Rotating inertia: '0.16 kg*m^2'."),
+        _option("--count-abnormal", is_flag=True, help="Count abnormal cycles (knock, "
+                "pre-ignition) in the chances, not beside them."),
+        _option("--units", type=click.Choice(["si", "us"]), default="si", show_default=True,
+                help="Units of the readable output; JSON is SI always."),
+        _option("--json", "as_json", is_flag=True, help="One JSON document, nothing else."),
+    ]  # fmt: skip
+    for option in reversed(options):
+        verb = option(verb)
+    return verb
+
+
+def table_options(verb: F) -> F:
+    """Options of every verb that proposes a table."""
+    options = [
+        _option("--peak-from", metavar="SPEED", help="Peak torque not before this speed."),
+        _option("--rise", metavar="RATE", help="Steepest rise: '60 N*m/1000rpm'. [60]"),
+        _option("--points", metavar="N", help="Rows of the table. [16]"),
+        _option("--resolution", metavar="TORQUE", help="Torque step of the table. [1 N*m]"),
+        _option("--objective", metavar="WORDS", help="'most area', 'shortest sweep', 'least "
+                "change' or 'same shape later'. ['most area']"),
+        _option("--no-dip", is_flag=True, help="The limit may not fall before its peak."),
+        _option("--own-breakpoints", metavar="LIST", help="The table's own speeds: '1500, 2000, "
+                "2500 rpm', or a file."),
+        _option("--nearest", is_flag=True, help="Where no table meets the ask, give the nearest."),
+        _option("--reach", metavar="WHAT", default="measured", show_default=True,
+                help="What the engine can make: measured, open or a run file."),
+    ]  # fmt: skip
+    for option in reversed(options):
+        verb = option(verb)
+    return verb
+
+
+def case_arguments(verb: F) -> F:
+    """ENGINE and RUN, or a case folder in their place."""
+    verb = click.argument("run", metavar="[RUN]", required=False)(verb)
+    return click.argument("engine", metavar="ENGINE")(verb)
+
+
+def limit_options(verb: F) -> F:
+    """Options of what `limit` gives beside the table."""
+    options = [
+        _option(
+            "--axis",
+            metavar="NAME",
+            help="Second axis: ethanol, 'charge temperature', "
+            "'coolant temperature' or gear (its sweep rate).",
+        ),
+        _option("--values", metavar="LIST", help="Values of the axis: '0 %, 30 %, 60 %, 85 %'."),
+        _option("--frontier", is_flag=True, help="Also what other chances and peaks would give."),
+        _option(
+            "--clipboard",
+            is_flag=True,
+            help="Only tab-separated numbers: speed [rpm] and limit "
+            "[N*m], or the cells of a table over two axes.",
+        ),
+        _option("--csv", "csv", metavar="FILE", help="Write the table to a CSV file as well."),
+    ]
+    for option in reversed(options):
+        verb = option(verb)
+    return verb
