@@ -1,5 +1,11 @@
 """The page: `streamlit run app.py`. Everything it shows is arranged in `torquerisk.show.page`."""
 
-from torquerisk.show.page.main import page
+import streamlit as st
 
-page()
+from torquerisk.show.page.main import page
+from torquerisk.show.page.serve import MIDDLEWARE, warm
+
+if __name__ == "__main__":
+    page()
+else:
+    app = st.App(__file__, middleware=MIDDLEWARE, lifespan=warm)

@@ -208,7 +208,7 @@ def test_least_capacity_is_the_least_of_the_strength_limits(case: Assessment) ->
 
 
 def test_load_over_strength_is_the_assessments_utilisation(case: Assessment) -> None:
-    """identity: the line is the assessment's utilisation, the shade holds 90 % of the draws."""
+    """identity: the line is the utilisation, the shade ends at 5 and 95 % of the draws."""
     count = case.model.draws.count
     place = place_of(case.model.demand.torque, case.torque)
     for name, item in case.limits.items():
@@ -217,8 +217,9 @@ def test_load_over_strength_is_the_assessments_utilisation(case: Assessment) -> 
         load = place.load(case.model.loads[name])
         strength = item.limit.strength(case.model.demand, case.model.parts)
         ratio = load / np.broadcast_to(strength, load.shape)
-        within = (ratio >= drawn_band.p05[:, None]) & (ratio <= drawn_band.p95[:, None])
-        assert within.mean(axis=1) == pytest.approx(0.9, abs=1.5 / count)
+        for edge, most in ((drawn_band.p05, 0.05), (drawn_band.p95, 0.95)):
+            assert ((ratio < edge[:, None]).mean(axis=1) <= most).all()
+            assert ((ratio <= edge[:, None]).mean(axis=1) >= most - 1 / count).all()
 
 
 def test_state_words_follow_the_chance(case: Assessment) -> None:

@@ -23,6 +23,7 @@ RUN_VARIABLE = "TORQUERISK_RUN"
 FIRST_SAMPLE = "hill_climb"
 GIVEN = "given"
 """Name of the case that the command line names."""
+GIVEN_LABEL = "the command line"
 KNOWN_GOOD_FILE = "known_good.csv"
 
 
@@ -84,6 +85,16 @@ def given_case() -> tuple[str, str] | None:
     if not engine:
         return None
     return engine, os.environ.get(RUN_VARIABLE) or engine
+
+
+def first_source() -> Source | None:
+    """The case that the page opens with: the command line's, else the first sample."""
+    given = given_case()
+    if given is not None:
+        return source_from_paths(*given, label=GIVEN_LABEL)
+    for name, folder in samples().items():
+        return source_from_paths(folder, folder, label=f"example {name}")
+    return None
 
 
 def source_from_paths(engine: str | Path, run: str | Path, label: str) -> Source:

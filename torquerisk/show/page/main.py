@@ -46,6 +46,8 @@ ORDER = {
     "owner": ("dips", "room", "curve", "map", "parts", "cylinder", "later", "studs", "next"),
 }
 LAST = ("compare", "assumed")
+SETTLE = 2.0
+"""On a first visit the browser has this long to itself before it is given the rest [s]."""
 NAMES = {
     "curve": "limit",
     "room": "where tight",
@@ -147,6 +149,13 @@ def _results(case: Case, edits: Edits, sample: Sample, entrance: str) -> None:
         _draw(case, edits, key, assessment, sample, entrance)
 
 
+def _settle() -> None:
+    """On a first visit the first pictures come alone; the rest follows once they are drawn."""
+    if st.session_state.get("settled", False):
+        st.rerun()
+    block('<p class="tr-wait" role="status">Drawing the rest of the page.</p>')
+
+
 def _draw(
     case: Case, edits: Edits, key: AssessKey, assessment: Assessment, sample: Sample, entrance: str
 ) -> None:
@@ -181,7 +190,13 @@ def _draw(
         sections.curve(result)
     with below:
         sections.limit(result)
+    soon = {"short", *order[:2]}
+    all_now = st.session_state.get("settled", False)
     for name, draw in DRAW.items():
         with slots[name]:
-            draw(result)
+            if all_now or name in soon:
+                draw(result)
+    if not all_now:
+        st.fragment(_settle, run_every=SETTLE)()
+        st.session_state["settled"] = True
     sections_end.foot(result)

@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import streamlit as st
 
-from torquerisk.case import Engine
+from torquerisk.case import Engine, default_policy
 from torquerisk.errors import InputError
 from torquerisk.show.page import case_in
 from torquerisk.show.page.case_in import Case, Source
@@ -23,6 +23,11 @@ class Sample:
     draws: int
     seed: int
     abnormal: bool
+
+
+DEFAULT_SAMPLE = Sample(
+    draws=int(default_policy().draws), seed=int(default_policy().seed), abnormal=False
+)
 
 
 def choose_source() -> Source:
@@ -56,7 +61,7 @@ def choose_source() -> Source:
             "the engine chosen above."
         )
     if choice == case_in.GIVEN and given is not None:
-        base: Source | None = case_in.source_from_paths(*given, label="the command line")
+        base: Source | None = case_in.source_from_paths(*given, label=case_in.GIVEN_LABEL)
     elif choice in samples:
         base = case_in.source_from_paths(
             samples[choice], samples[choice], label=f"example {choice}"
@@ -145,9 +150,16 @@ def inputs_form(engine: Engine, digest: str) -> tuple[Edits, Sample]:
                 edits.pop(name, None)
         st.markdown("**How much to simulate**")
         draws = st.number_input(
-            "Simulated engines (64 to 65,536)", 64, 65536, 1024, step=64, key="draws"
+            "Simulated engines (64 to 65,536)",
+            64,
+            65536,
+            DEFAULT_SAMPLE.draws,
+            step=64,
+            key="draws",
         )
-        seed = st.number_input("Seed (0 to 2,147,483,647)", 0, 2**31 - 1, 20240229, key="seed")
+        seed = st.number_input(
+            "Seed (0 to 2,147,483,647)", 0, 2**31 - 1, DEFAULT_SAMPLE.seed, key="seed"
+        )
         abnormal = st.checkbox("Count knock and pre-ignition in the chance", key="abnormal")
         sent = st.form_submit_button("Work it out", type="primary", width="stretch")
     if sent:
