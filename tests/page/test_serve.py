@@ -1,0 +1,88 @@
+"""What the server sends beside the page, and the memory that results are kept in."""
+
+import threading
+import time
+import urllib.request
+from concurrent.futures import Future
+
+import pytest
+
+from torquerisk.show.page.serve import SECURITY
+from torquerisk.show.page.work import Background, Dropped, Store
+
+
+@pytest.mark.browser
+@pytest.mark.slow
+def test_every_answer_carries_the_security_headers(server: str) -> None:
+    """OWASP Secure Headers Project: policy, nosniff, no referrer, no framing."""
+    for path in ("/", "/_stcore/health", "/static/index.html"):
+        with urllib.request.urlopen(f"{server}{path}", timeout=10) as answer:
+            for name, value in SECURITY.items():
+                assert answer.headers[name] == value, (path, name)
+
+
+@pytest.mark.browser
+@pytest.mark.slow
+def test_listens_on_this_machine_only(server: str) -> None:
+    """identity: the address is loopback; the configuration says so."""
+    assert server.startswith("http://127.0.0.1:")
+
+
+def test_store_makes_once_for_all_who_ask_at_once() -> None:
+    """identity: eight threads, one making."""
+    store, made = Store(4), []
+
+    def make() -> int:
+        time.sleep(0.05)
+        made.append(1)
+        return 7
+
+    threads = [threading.Thread(target=lambda: store.get("k", make)) for _ in range(8)]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join()
+    assert made == [1]
+    assert store.get("k", make) == 7
+
+
+def test_store_forgets_the_least_used_and_keeps_no_error() -> None:
+    """identity."""
+    store = Store(2)
+    for key in ("a", "b"):
+        store.get(key, lambda key=key: key)
+    store.get("a", lambda: "again")
+    store.get("c", lambda: "c")
+    assert store.has("a")
+    assert not store.has("b")
+    with pytest.raises(ValueError, match="no"):
+        store.get("d", lambda: (_ for _ in ()).throw(ValueError("no")))
+    assert store.get("d", lambda: 4) == 4
+
+
+def _result(future: "Future[int]") -> int:
+    return future.result(timeout=20)
+
+
+def test_background_drops_what_nobody_waits_for() -> None:
+    """identity: of a slider's many positions only the last is worked out."""
+    background, made = Background(), []
+    futures = [background.ask("me", "proof", k, lambda k=k: made.append(k) or k) for k in range(6)]
+    assert _result(futures[-1]) == 5
+    assert made == [5]
+    for future in futures[:-1]:
+        with pytest.raises(Dropped):
+            future.result(timeout=20)
+
+
+def test_background_works_for_two_at_once_and_again_after_a_drop() -> None:
+    """identity: one tab's new wish leaves another tab's alone; an old wish may come back."""
+    background = Background()
+    mine = background.ask("me", "proof", "x", lambda: 1)
+    yours = background.ask("you", "proof", "y", lambda: 2)
+    assert (_result(mine), _result(yours)) == (1, 2)
+    first = background.ask("me", "proof", "p", lambda: 3)
+    background.ask("me", "proof", "q", lambda: 4)
+    with pytest.raises(Dropped):
+        first.result(timeout=20)
+    assert _result(background.ask("me", "proof", "p", lambda: 5)) == 5
