@@ -26,6 +26,8 @@ WEAK = {
     "head_joint.tightening_torque": 20.0,
     "head_joint.engagement_length": 0.010,
     "running_gear.rod_section_area": 60e-6,
+    "running_gear.pin_yield_strength": 300e6,
+    "running_gear.pin_bore_diameter": 0.018,
     "running_gear.big_end_clearance": 0.15e-3,
     "running_gear.oil_temperature": 423.0,
 }
@@ -104,6 +106,7 @@ def test_a_limit_of_speed_alone_says_so(plain_engine: Engine, few: Policy) -> No
     """Identity: where inertia alone passes it, capacity is -inf and every draw is counted."""
     engine = plain_engine.with_values(
         {"running_gear.piston_mass": 1.2, "running_gear.rod_bolt_thread": "M6x1",
+         "running_gear.rod_section_area": 900e-6,
          "running_gear.rod_bolt_class": "8.8"}
     )  # fmt: skip
     result = assess(engine, run_of([2000, 4000, 9000], [50, 50, 50]), few)

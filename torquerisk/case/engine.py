@@ -68,13 +68,6 @@ class Engine:
         high=8,
         reason="one head unless given; a vee engine has two",
     )
-    speed_limit: float | None = declared(
-        label="Highest engine speed",
-        kind=Kind.SPEED,
-        low=100.0,
-        high=2000.0,
-        help="used for bearing and rod checks beyond the run",
-    )
     fuel: Fuel = field(default_factory=Fuel)
     charge: Charge = field(default_factory=Charge)
     running_gear: RunningGear = field(default_factory=RunningGear)

@@ -80,17 +80,6 @@ class Fuel:
         spread_assumed=0.05,
         reason=f"boosted spark engines run rich at full load, diesels lean {PRACTICE}",
     )
-    cetane: float | None = declared(
-        label="Cetane number",
-        kind=Kind.NUMBER,
-        low=30.0,
-        high=80.0,
-        default=51.0,
-        spread_given=2.0,
-        spread_assumed=4.0,
-        absolute=True,
-        reason="EN 590 sells 51 or more",
-    )
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -126,9 +115,6 @@ class Charge:
         low=0.0,
         high=0.30,
         default=0.04,
-        spread_given=0.01,
-        spread_assumed=0.015,
-        absolute=True,
         reason="3 to 7 % at wide-open throttle (cylinder references 7.4, from memory)",
     )
     exhaust_pressure: float | None = declared(

@@ -138,7 +138,6 @@ def select_draws(prepared: Prepared, policy: Policy) -> tuple[Draws, Evidence, f
             used=used,
             tried=tried,
             kept=len(index),
-            narrowing=1.0,
             knock_threshold=_threshold(chosen),
             knock_threshold_before=_threshold(draws),
         ),
@@ -155,7 +154,7 @@ def _threshold(draws: Draws) -> tuple[float, float, float]:
 def _no_evidence(draws: Draws) -> Evidence:
     threshold = _threshold(draws)
     return Evidence(
-        used=(), tried=draws.count, kept=draws.count, narrowing=1.0,
+        used=(), tried=draws.count, kept=draws.count,
         knock_threshold=threshold, knock_threshold_before=threshold,
     )  # fmt: skip
 

@@ -76,8 +76,6 @@ class Evidence:
     tried: int
     kept: int
     """Draws that agree with the evidence: the effective sample size, all of equal weight."""
-    narrowing: float
-    """Width of the governing capacity's 5-95 % range without evidence over that with it [-]."""
     knock_threshold: tuple[float, float, float]
     """5, 50 and 95 % points of the knock threshold after evidence [-]."""
     knock_threshold_before: tuple[float, float, float]

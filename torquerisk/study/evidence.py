@@ -273,9 +273,12 @@ def coolant_sign(speed: Array, pressure: Array) -> tuple[float, float, float] | 
 
     speed: (n,) [rad/s]; pressure: gauge or absolute (n,) [Pa]. The greatest rise over the least
     value so far counts when it is 15 kPa or more within the run (common practice, no source: gas in
-    the coolant shows within seconds, warming alone is slower).
+    the coolant shows within seconds, warming alone is slower). Each value is the middle of three
+    neighbours, so that one noisy sample is no sign.
     """
-    rise = pressure - np.minimum.accumulate(pressure)
+    ends = np.concatenate([pressure[:1], pressure, pressure[-1:]])
+    calm = np.median(np.stack([ends[:-2], ends[1:-1], ends[2:]]), axis=0)
+    rise = calm - np.minimum.accumulate(calm)
     top = int(np.argmax(rise))
     if rise[top] < COOLANT_RISE:
         return None

@@ -1,5 +1,6 @@
 """What piston, pin, rod and big end can carry, and the masses that relieve or load them."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,6 +12,7 @@ from torquerisk.physics.head_joint.property_class import strength_class
 from torquerisk.physics.head_joint.screw_thread import screw_thread
 from torquerisk.physics.running_gear import oil, rod, rod_bolt
 from torquerisk.physics.running_gear.bearing_linings import LININGS, PIN_BEARINGS, LiningLimit
+from torquerisk.physics.running_gear.piston_pin import pin_bending_stress
 from torquerisk.study import spreads
 from torquerisk.study.draws import Draws
 
@@ -44,6 +46,9 @@ class GearCapacity:
     bush_area: Array
     boss_area: Array
     big_end_area: Array
+    pin_stress_per_force: Array
+    """Bending stress in the pin over the force on it [1/m^2]."""
+    pin_yield: Array
     bush_limit: Array
     boss_limit: Array
     lining_limit: Array
@@ -126,12 +131,28 @@ def gear_capacity(engine: Engine, draws: Draws) -> GearCapacity:
         bush_area=pin * of("small_end_width"),
         boss_area=pin * of("pin_boss_length"),
         big_end_area=journal * width,
+        pin_stress_per_force=_pin_stress_per_force(pin, of),
+        pin_yield=of("pin_yield_strength"),
         bush_limit=PIN_BEARINGS["bronze small-end bush, modern"].middle * guide,
         boss_limit=PIN_BEARINGS["aluminium piston boss"].middle * guide,
         lining_limit=lining.middle * guide,
         viscosity=film_viscosity(engine, of("oil_temperature")),
         relative_clearance=np.clip(of("big_end_clearance") / journal, 0.0002, 0.005),
         length_to_diameter=np.clip(width / journal, 0.25, 1.0),
+    )
+
+
+def _pin_stress_per_force(pin: Array, of: Callable[[str], Array]) -> Array:
+    """Bending stress in the middle of the pin over the force on it (N,) [1/m^2]."""
+    bush, bosses = of("small_end_width"), of("pin_boss_length")
+    return np.asarray(
+        pin_bending_stress(
+            force=1.0,
+            pin_diameter=pin,
+            pin_bore=np.minimum(of("pin_bore_diameter"), 0.85 * pin),
+            boss_span=bush + bosses / 2,
+            bush_length=bush,
+        )
     )
 
 

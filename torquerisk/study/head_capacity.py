@@ -152,6 +152,45 @@ def fastener_strength(engine: Engine, thread: ScrewThread) -> StrengthClass:
     )
 
 
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Tightened:
+    """Fasteners as tightened, by draw (N,) [SI]."""
+
+    friction: Array
+    yields: Array
+    soft: Array
+    members: Array
+    at_yield: Array
+    assembly: Array
+
+
+def _tighten(
+    engine: Engine,
+    draws: Draws,
+    thread: ScrewThread,
+    strength: StrengthClass,
+    counts: FastenerCounts,
+    usual_give: float,
+    notices: list[Notice],
+) -> _Tightened:
+    """Friction, compliances and preload after tightening; adds what was assumed to the notices."""
+    value = engine.value("head_joint.thread_friction")
+    friction = np.clip(draws.of_value(value), 0.02, 0.5)
+    yields = USUAL_STRENGTH_EXCESS * strength.yield_strength * draws.of_model(spreads.STRENGTH)
+    soft, members = _compliances(engine, draws, thread)
+    at_yield = tightening.preload_at_yield(
+        thread=thread, yield_strength=yields, thread_friction=friction
+    )
+    assembly = assembly_preload(
+        engine, draws, thread, strength, counts, friction,
+        head_friction_draws(engine, draws, friction), at_yield, soft + members, usual_give, notices,
+    )  # fmt: skip
+    return _Tightened(
+        friction=friction, yields=yields, soft=soft, members=members, at_yield=at_yield,
+        assembly=assembly,
+    )  # fmt: skip
+
+
 def head_capacity(engine: Engine, draws: Draws) -> HeadCapacity:
     """Head joint of an engine for every draw."""
     word = engine.word
@@ -169,25 +208,21 @@ def head_capacity(engine: Engine, draws: Draws) -> HeadCapacity:
     def of(name: str) -> Array:
         return draws.of_value(engine.value(f"head_joint.{name}"))
 
-    friction = np.clip(of("thread_friction"), 0.02, 0.5)
-    head_friction = head_friction_draws(engine, draws, friction)
-    yields = USUAL_STRENGTH_EXCESS * strength.yield_strength * draws.of_model(spreads.STRENGTH)
-    soft, members = _compliances(engine, draws, thread)
-    usual_soft, usual_members = _compliances(engine, middle_draw(spreads.DRAWN), thread)
-    usual_give = float(usual_soft[0] + usual_members[0])
-    at_yield = tightening.preload_at_yield(
-        thread=thread, yield_strength=yields, thread_friction=friction
+    middle = middle_draw(spreads.DRAWN)
+    soft, members = _compliances(engine, middle, thread)
+    usual_give = float(soft[0] + members[0])
+    usual = _tighten(engine, middle, thread, strength, counts, usual_give, [])
+    made = _tighten(engine, draws, thread, strength, counts, usual_give, notices)
+    cold, hot = _in_service(
+        engine, draws, made.assembly, made.yields, thread, made.soft, made.members
     )
-    assembly = assembly_preload(
-        engine, draws, thread, strength, counts, friction, head_friction, at_yield,
-        soft + members, usual_give, notices,
-    )  # fmt: skip
-    cold, hot = _in_service(engine, draws, assembly, yields, thread, soft, members)
     worse = np.minimum(cold, hot)
     introduction = np.clip(of("load_introduction"), 0.05, 1.0)
     sealing = np.maximum(of("sealing_diameter"), engine.bore)
     phi = compliance.load_factor(
-        fastener_compliance=soft, member_compliance=members, introduction_factor=introduction
+        fastener_compliance=made.soft,
+        member_compliance=made.members,
+        introduction_factor=introduction,
     )
     block = materials.joint_material(word("head_joint.block_material"))
     strip = thread_strip.strip_load_vdi2230(
@@ -197,7 +232,7 @@ def head_capacity(engine: Engine, draws: Draws) -> HeadCapacity:
         block_shear_ratio=block.shear_ratio,
         stud_tensile_strength=strength.tensile_strength,
     )
-    to_yield = tightened_to_yield(engine, assembly, at_yield)
+    to_yield = tightened_to_yield(engine, float(usual.assembly[0]), float(usual.at_yield[0]))
     if to_yield:
         notices.append(
             Notice(
@@ -212,31 +247,31 @@ def head_capacity(engine: Engine, draws: Draws) -> HeadCapacity:
         counts=counts,
         sealing_diameter=sealing,
         sealing_area=joint.sealing_area(sealing),
-        assembly_preload=assembly,
+        assembly_preload=made.assembly,
         preload=worse,
         preload_cold=cold,
         preload_hot=hot,
         clamp=joint.clamp_force(worse, effective_count=counts.least),
         load_factor=phi,
         load_factor_fastener=compliance.load_factor(
-            fastener_compliance=soft, member_compliance=members, introduction_factor=1.0
+            fastener_compliance=made.soft, member_compliance=made.members, introduction_factor=1.0
         ),
         ring_share=np.clip(of("ring_share"), 0.15, 1.0),
         line_load=of("sealing_line_load"),
         yield_load=joint.fastener_load_at_yield(
             thread=thread,
-            yield_strength=yields,
-            assembly_preload=np.minimum(assembly, at_yield),
-            thread_friction=friction,
+            yield_strength=made.yields,
+            assembly_preload=np.minimum(made.assembly, made.at_yield),
+            thread_friction=made.friction,
         ),
         tensile_load=strength.tensile_strength
         * thread.stress_area
         * draws.of_model(spreads.STRENGTH),
         to_yield=to_yield,
-        strip_load=strip * draws.of_model(spreads.STRENGTH),
+        strip_load=strip * draws.of_model(spreads.BLOCK_STRENGTH),
         fatigue_amplitude=float(fatigue.amplitude_limit_vdi2230(thread.nominal_diameter)),
-        fastener_compliance=soft,
-        member_compliance=members,
+        fastener_compliance=made.soft,
+        member_compliance=made.members,
         notices=tuple(notices),
     )
 

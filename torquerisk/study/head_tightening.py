@@ -22,15 +22,16 @@ USUAL_ANGLE_YIELD_SHARE = 0.95
 """Preload over yield that an angle method aims at where no angle is given."""
 LOT_CORRELATION = 0.5
 """Of friction under the head with that in the thread: one lubricant, two faces (stated choice)."""
-PLASTIC_SHARE = 0.25
-"""Share of fasteners at yield from which an angle is taken as one meant to reach it."""
+PLASTIC_FROM = 0.97
+"""Preload over that at yield, both in the middle of the spreads, from which an angle is meant to
+reach yield."""
 
 
-def tightened_to_yield(engine: Engine, assembly: Array, at_yield: Array) -> bool:
+def tightened_to_yield(engine: Engine, usual_preload: float, usual_at_yield: float) -> bool:
     """Whether the way of tightening brings fasteners to yield on purpose."""
     method = scatter.tightening_method(engine.word("head_joint.tightening"))
     if method is scatter.TighteningMethod.ANGLE:
-        return bool(np.mean(assembly >= at_yield * (1 - 1e-9)) > PLASTIC_SHARE)
+        return usual_preload >= PLASTIC_FROM * usual_at_yield
     return method is scatter.TighteningMethod.YIELD
 
 

@@ -52,7 +52,6 @@ def assumed_and_used(result: Assessment) -> tuple[str, ...]:
     """Names of the assumed inputs that this result rests on."""
     engine, state = result.engine, result.model.operating
     idle = {"heads", "pin_offset"}
-    idle.add("fuel.cetane")
     if state.lambda_logged:
         idle.add("fuel.lambda_")
     if result.run.channel("intake_temperature") is not None:

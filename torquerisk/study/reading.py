@@ -181,17 +181,19 @@ def _correction(facts: Engine) -> tuple[float, float, list[str], list[Notice]]:
     ambient = [facts.value(f"test.{k}") for k in ("ambient_pressure", "ambient_temperature")]
     humidity = facts.value("test.humidity")
 
-    def at(pressure: float, temperature: float) -> float:
+    def at(pressure: float, temperature: float, damp: float = humidity.value) -> float:
         return float(
             dyno.correction_factor(
-                standard, pressure, temperature, humidity.value, engine_factor=engine_factor
+                standard, pressure, temperature, damp, engine_factor=engine_factor
             )
         )
 
     factor = at(ambient[0].value, ambient[1].value)
     by_pressure = at(ambient[0].value - ambient[0].sd, ambient[1].value) - factor
     by_temperature = at(ambient[0].value, ambient[1].value + ambient[1].sd) - factor
-    sd = float(np.hypot(by_pressure, by_temperature))
+    wetter = min(humidity.value + humidity.sd, 1.0)
+    by_humidity = at(ambient[0].value, ambient[1].value, wetter) - factor
+    sd = float(np.sqrt(by_pressure**2 + by_temperature**2 + by_humidity**2))
     notices = []
     assumed = [v.declaration.label.lower() for v in ambient if not v.given]
     if assumed:

@@ -89,6 +89,11 @@ STRENGTH = _spread(
     "batches lie 1.0 to 1.2 of the class minimum",
     logarithmic=True,
 )  # fmt: skip
+BLOCK_STRENGTH = _spread(
+    "model.block_strength", "strength of the block's thread", 0.035,
+    "the material's strength is taken at the low side of what is usual",
+    logarithmic=True,
+)  # fmt: skip
 COMPLIANCE = _spread(
     "model.compliance", "stiffness of the clamped parts", 0.30,
     "a cored head is no plate: the material around a fastener counts",
@@ -124,9 +129,8 @@ ACCEPTANCE = _spread(
 
 MODEL_SPREADS: tuple[ModelSpread, ...] = (
     READING, PHASING[PhasingSource.ASSUMED], BEST_PHASING, BURN_SPARK, PEAK_MODEL, PUMPING,
-    KNOCK_THRESHOLD, CYCLIC, CYLINDERS, TOOL, STRENGTH, COMPLIANCE, LINING, KNOCK_RATE,
-    PREIGNITION_RATE, SUPPLY,
-    EARLIER_READING, EARLIER_PHASING, ACCEPTANCE,
+    KNOCK_THRESHOLD, CYCLIC, CYLINDERS, TOOL, STRENGTH, BLOCK_STRENGTH, COMPLIANCE, LINING,
+    KNOCK_RATE, PREIGNITION_RATE, SUPPLY, EARLIER_READING, EARLIER_PHASING, ACCEPTANCE,
 )  # fmt: skip
 """One of each name; sizes may differ by kind of engine and by channel."""
 

@@ -43,8 +43,6 @@ It carries the head's or nut's force to its full face; VDI 2230 R10 would allow 
 """
 PAST_YIELD_ACCEPTED = 0.05
 """Share of fasteners that a torque may take past yield before it counts as too much."""
-PLASTIC_SHARE = 0.25
-"""Share of fasteners at yield from which an angle is taken as one meant to reach it."""
 
 
 def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
@@ -55,7 +53,7 @@ def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
     states = preloads_by_state(made.engine, own, head, yields)
     strain = _tightening_utilisation(made, own, head, yields)
     past = float(np.mean(strain >= 1 - 1e-9))
-    plastic = _plastic(made.method, past)
+    plastic = head.to_yield
     lifts = {state: lift_of(head, preload, plastic=plastic) for state, preload in states.items()}
     new = np.minimum(lifts[JointState.COLD_NEW], lifts[JointState.HOT_NEW])
     aged = np.minimum(lifts[JointState.COLD_AGED], lifts[JointState.HOT_AGED])
@@ -110,12 +108,6 @@ def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
         head=head,
         draws=own,
     )
-
-
-def _plastic(method: TighteningMethod, past: float) -> bool:
-    """Whether a way of tightening brings fasteners to yield on purpose."""
-    turned_past = method is TighteningMethod.ANGLE and past > PLASTIC_SHARE
-    return method is TighteningMethod.YIELD or turned_past
 
 
 def lift_of(head: HeadCapacity, preload: Array, *, plastic: bool) -> Array:

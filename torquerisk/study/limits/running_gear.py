@@ -18,13 +18,23 @@ def throw(demand: Demand, parts: Parts) -> Array:
     return (parts.engine.stroke / 2 * demand.speed**2)[:, None]
 
 
+def bottom_force(demand: Demand, parts: Parts, mass: Array) -> Array:
+    """Push of a mass (N,) at bottom dead centre (S, N) [N]: no rod is pressed with less."""
+    ratio = parts.engine.stroke / 2 / parts.engine.rod_length
+    return mass * throw(demand, parts) * (1 - ratio)
+
+
 def firing_force(demand: Demand, parts: Parts, pressure: Array, mass: Array) -> Array:
-    """Gas force less the inertia of a mass (N,) at the peak's angle (S, N, I) [N]."""
+    """Greatest push of a cycle (S, N, I) [N] with a mass (N,): near the peak, or at the bottom.
+
+    Gas force less the mass's inertia at the peak's angle; at light load and high speed the push at
+    bottom dead centre is more.
+    """
     relief = (mass * throw(demand, parts))[..., None] * demand.acceleration_share
     force = pressure - CRANKCASE_PRESSURE
     force *= parts.gear.bore_area
     force -= relief
-    return force
+    return np.maximum(force, bottom_force(demand, parts, mass)[..., None])
 
 
 def rod_compression(demand: Demand, parts: Parts) -> Array:
@@ -101,6 +111,14 @@ def _bush_pressure(demand: Demand, parts: Parts) -> Array:
 
 def _bush(demand: Demand, parts: Parts) -> Array:
     return parts.gear.bush_limit
+
+
+def _pin_stress(demand: Demand, parts: Parts) -> Array:
+    return pin_force(demand, parts) * parts.gear.pin_stress_per_force[:, None]
+
+
+def _pin_yield(demand: Demand, parts: Parts) -> Array:
+    return parts.gear.pin_yield
 
 
 def _big_end_load(demand: Demand, parts: Parts) -> Array:
@@ -195,6 +213,19 @@ PIN_BUSH = Limit(
     lifted_by="a wider bush or larger pin",
     source="PRACTICE",
 )
+PIN_BENDING = Limit(
+    name="pin_bending",
+    title="Piston pin in bending",
+    protects="the piston pin: a beam between its bosses, which wears or cracks the bosses too",
+    kind=LimitKind.INDEX,
+    quantity="bending stress in the middle of the pin",
+    unit="MPa",
+    unit_size=MEGAPASCAL,
+    load=_pin_stress,
+    strength=_pin_yield,
+    lifted_by="a pin with a thicker wall or a larger diameter",
+    source="KMD",
+)
 BIG_END_LOAD = Limit(
     name="big_end_load",
     title="Big-end lining",
@@ -221,4 +252,13 @@ BIG_END_FILM = Limit(
     lifted_by="the same torque at higher speed, thicker or cooler oil, less clearance",
     source="RAIMONDI-BOYD, REYNOLDS-FD",
 )
-LIMITS = (ROD_COLUMN, ROD_FATIGUE, ROD_BOLTS, PIN_BOSS, PIN_BUSH, BIG_END_LOAD, BIG_END_FILM)
+LIMITS = (
+    ROD_COLUMN,
+    ROD_FATIGUE,
+    ROD_BOLTS,
+    PIN_BOSS,
+    PIN_BUSH,
+    PIN_BENDING,
+    BIG_END_LOAD,
+    BIG_END_FILM,
+)
