@@ -7,6 +7,7 @@ from concurrent.futures import Future
 
 import pytest
 
+from torquerisk.show.page import serve
 from torquerisk.show.page.serve import SECURITY
 from torquerisk.show.page.work import Background, Dropped, Store
 
@@ -86,3 +87,15 @@ def test_background_works_for_two_at_once_and_again_after_a_drop() -> None:
     with pytest.raises(Dropped):
         first.result(timeout=20)
     assert _result(background.ask("me", "proof", "p", lambda: 5)) == 5
+
+
+def test_an_error_of_our_own_leaves_one_sentence_and_a_log(
+    monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+) -> None:
+    """identity: no trace of code on the page, all of it in the log."""
+    said: list[str] = []
+    monkeypatch.setattr(serve, "say", said.append)
+    assert serve.sorry(KeyError("secret detail")) is True
+    assert len(said) == 1
+    assert "secret" not in said[0]
+    assert "the page failed" in caplog.text

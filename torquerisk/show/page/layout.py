@@ -19,7 +19,7 @@ def style(look: Look) -> str:
   padding: 0.55rem 0 0; border-top: 2px solid {look.ink}; letter-spacing: -0.01em; }}
 .tr-top {{ display: flex; flex-wrap: wrap; gap: 0.2rem 1.2rem; align-items: baseline; }}
 .tr-name {{ font-family: "Source Serif",Georgia,serif; font-weight: 700;
-  font-size: 1.35rem; }}
+  font-size: 1.35rem; margin: 0; padding: 0; line-height: 1.3; }}
 .tr-case {{ color: {look.soft}; }}
 .tr-lead {{ color: {look.soft}; margin: 0 0 0.3rem; max-width: 62ch; }}
 .tr-text {{ margin: 0.15rem 0 0.45rem; max-width: 68ch; }}

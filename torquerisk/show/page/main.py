@@ -95,7 +95,7 @@ def page() -> None:
 
 def _case_page() -> None:
     with st.sidebar:
-        block('<p class="tr-name">What goes in</p>')
+        block('<p class="tr-name tr-in">What goes in</p>')
         try:
             source = panel.choose_source()
             case: Case = cases().get(source.digest, lambda: read_case(source))
@@ -121,7 +121,7 @@ def _case_page() -> None:
 
 def _top(name: str, label: str) -> None:
     block(
-        f'<div class="tr-top"><span class="tr-name">torquerisk</span>'
+        f'<div class="tr-top"><h1 class="tr-name">torquerisk</h1>'
         f'<span class="tr-case">{safe(name)}</span></div>'
     )
 

@@ -57,8 +57,8 @@ def choose_source() -> Source:
             on_change=forget_edits,
         )  # fmt: skip
         st.caption(
-            "Files stay in this computer's memory while the page is open. A run alone is judged on "
-            "the engine chosen above."
+            "Files stay on this computer, in memory, until the page's server is stopped. A run "
+            "alone is judged on the engine chosen above."
         )
     if choice == case_in.GIVEN and given is not None:
         base: Source | None = case_in.source_from_paths(*given, label=case_in.GIVEN_LABEL)
@@ -135,6 +135,8 @@ def inputs_form(engine: Engine, digest: str) -> tuple[Edits, Sample]:
     with form_place, st.form("inputs", border=False):
         section = None
         for name, declaration in every_input(engine):
+            if name == "fuel.octane" and engine.compression_ignition:
+                continue
             if name not in MATTER and (more is None or section_of(name) != more):
                 continue
             if section_of(name) != section:

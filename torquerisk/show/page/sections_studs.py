@@ -10,12 +10,14 @@ from torquerisk.show.page.html import (
     block,
     bullets,
     heading,
+    key_line,
     marked,
     paragraphs,
     pretty,
     safe,
     table,
 )
+from torquerisk.show.page.layout import state_mark
 from torquerisk.show.page.result import Result
 from torquerisk.show.page.waiting import when_ready
 from torquerisk.show.target_sheet import target_sheet
@@ -73,6 +75,12 @@ def _with_bench(result: Result, bench: StudBench, target: int) -> None:
     picture(
         result.picture(f"clamp_{about}", lambda: figures.clamp_picture(bench, choice, look, stamp)),
         key="fig_clamp",
+    )
+    key_line(
+        [
+            state_mark("estimated to hold"),
+            '<span class="tr-mark exceeds" aria-hidden="true"></span>not estimated to hold',
+        ]
     )
     picture(
         result.picture(

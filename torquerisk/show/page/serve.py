@@ -1,5 +1,6 @@
 """What the server does beside the page: headers that keep it to itself, and a warm start."""
 
+import logging
 import threading
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
@@ -15,6 +16,7 @@ from torquerisk.show.page import case_in
 from torquerisk.show.page.panel import DEFAULT_SAMPLE
 from torquerisk.show.page.policy_in import sample_policy
 from torquerisk.show.page.result import assessments, cases
+from torquerisk.show.page.waiting import say
 from torquerisk.show.page.work import AssessKey, assessed
 
 SECURITY = {
@@ -47,6 +49,16 @@ class SecurityHeaders:
             await send(message)
 
         await self._app(scope, receive, with_headers if scope["type"] == "http" else send)
+
+
+def sorry(error: Exception) -> bool:
+    """An error of our own making: one sentence on the page, the rest in the server's log."""
+    logging.getLogger("torquerisk").error("the page failed", exc_info=error)
+    say(
+        "Something went wrong inside torquerisk, not in your input; the server's log has the "
+        "details. Reload the page, or undo the last change."
+    )
+    return True
 
 
 MIDDLEWARE = [Middleware(SecurityHeaders)]
