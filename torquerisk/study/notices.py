@@ -13,7 +13,7 @@ from torquerisk.study.evidence import (
     coolant_sign,
     volumetric_efficiency_before,
 )
-from torquerisk.study.limits import LimitKind
+from torquerisk.study.limits import ALL_LIMITS, LimitKind
 from torquerisk.study.operating import PhasingSource
 from torquerisk.study.spread_width import relative_width, survived_width
 
@@ -205,7 +205,12 @@ def _not_assessed(result: Assessment) -> Iterator[Notice]:
     for name, missing in result.not_assessed.items():
         if missing == ("spark ignition",):
             continue
-        yield Notice("not-assessed", f"{name} is not assessed: {', '.join(missing)} is not given.")
+        title = next(limit.title for limit in ALL_LIMITS if limit.name == name)
+        wanted = [
+            f"{result.engine.declaration(key).label.lower()} ([{key.replace('.', '] ')})"
+            for key in missing
+        ]
+        yield Notice("not-assessed", f"{title}: not assessed; give {', '.join(wanted)}.")
 
 
 def _coolant(result: Assessment) -> Iterator[Notice]:
