@@ -19,6 +19,13 @@ from playwright.sync_api import Page, sync_playwright
 
 ROOT = Path(__file__).resolve().parents[2]
 MOVES = 24
+FLAGS = (
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-dev-shm-usage",
+)
 CURVE = """() => {
   const plot = document.querySelector('.st-key-fig_curve .js-plotly-plot');
   const trace = plot && plot._fullData && plot._fullData.find(t => t.name === 'limit');
@@ -53,9 +60,7 @@ def test_page_times() -> None:
         found = shutil.which("chromium")
         assert found is not None, "no chromium on this machine"
         with sync_playwright() as playwright:
-            browser = playwright.chromium.launch(
-                executable_path=found, args=["--no-sandbox", "--disable-gpu"]
-            )
+            browser = playwright.chromium.launch(executable_path=found, args=list(FLAGS))
             print(f"\nload average {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores")
             for what in ("first visit, nothing cached", "second visit, results at hand"):
                 page = browser.new_page(viewport={"width": 1440, "height": 900})
