@@ -255,11 +255,13 @@ def scatter(**what: Any) -> dict[str, Any]:
     return {"type": "scatter", **what}
 
 
-def new_figure(look: Look, height: int, stamp: Stamp | None, *, two: bool = False) -> Drawing:
+def new_figure(
+    look: Look, height: int, stamp: Stamp | None, *, two: bool = False, left: int = 54
+) -> Drawing:
     """An empty picture in the house style: no frame, quiet grid, room for words, no drag.
 
     stamp: written at the foot, so that a picture cut from the page keeps its inputs. two: a second
-    vertical axis stands below the first, on the same ruler.
+    vertical axis stands below the first, on the same ruler. left: room for words there [px].
     """
     axis: dict[str, Any] = {
         "gridcolor": look.grid,
@@ -275,7 +277,7 @@ def new_figure(look: Look, height: int, stamp: Stamp | None, *, two: bool = Fals
     }
     layout: dict[str, Any] = {
         "height": height,
-        "margin": {"l": 54, "r": 14, "t": 18, "b": 62 if stamp else 44, "autoexpand": False},
+        "margin": {"l": left, "r": 14, "t": 18, "b": 62 if stamp else 44, "autoexpand": False},
         "paper_bgcolor": "rgba(0,0,0,0)",
         "plot_bgcolor": "rgba(0,0,0,0)",
         "font": {"family": FONT, "size": 13, "color": look.ink},
@@ -297,7 +299,7 @@ def new_figure(look: Look, height: int, stamp: Stamp | None, *, two: bool = Fals
         figure.add_annotation(
             text=plain(stamp.text, 90),
             xref="paper", yref="paper", x=0, y=0, xanchor="left", yanchor="top", yshift=-44,
-            xshift=-50, showarrow=False, font={"size": 10, "color": look.soft}, name="stamp",
+            xshift=4 - left, showarrow=False, font={"size": 10, "color": look.soft}, name="stamp",
         )  # fmt: skip
     return figure
 

@@ -111,8 +111,8 @@ def choices_picture(
 ) -> Picture:
     """Clamp of each fastening with its range against the clamp needed, mildest change on top."""
     names = [choice_name(bench, c) for c in shown]
-    figure = new_figure(look, 96 + 25 * len(shown), stamp)
-    figure.update_layout(margin={"l": 208, "r": 14, "t": 26, "b": 62}, hovermode="closest")
+    figure = new_figure(look, 96 + 25 * len(shown), stamp, left=172)
+    figure.update_layout(margin={"l": 172, "r": 14, "t": 26, "b": 62}, hovermode="closest")
     needed = bench.required_clamp_per_fastener / KILO
     figure.add_vline(x=needed, line={"color": look.estimate, "width": 2})
     for held, symbol, colour, word in (
@@ -146,10 +146,11 @@ def choices_picture(
         ticktext=[plain(n) for n in names], showgrid=False, ticks="", showline=False,
         tickfont={"size": 12, "color": look.ink},
     )  # fmt: skip
-    most = max(c.clamp.p95 for c in shown) / KILO
+    most = max(needed, *(c.clamp.p95 / KILO for c in shown))
+    least = min(needed, *(c.clamp.p05 / KILO for c in shown))
     figure.update_xaxes(
-        range=[0, 1.06 * max(most, needed)], title_text="clamp per fastener in service [kN]",
-        showgrid=True,
+        range=[max(0.0, least - 0.08 * (most - least)), most + 0.06 * (most - least)],
+        title_text="clamp per fastener [kN]", showgrid=True, nticks=7,
     )  # fmt: skip
     return Picture(
         name="choices",

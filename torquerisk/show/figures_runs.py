@@ -35,8 +35,8 @@ def drivers_picture(found: Sequence[Share], about: str, look: Look, stamp: Stamp
 
     Given inputs are filled and round, assumed ones open: those are the cheapest to narrow.
     """
-    figure = new_figure(look, 92 + 27 * len(found), stamp)
-    figure.update_layout(margin={"l": 222, "r": 44, "t": 10, "b": 62}, hovermode="closest")
+    figure = new_figure(look, 92 + 27 * len(found), stamp, left=186)
+    figure.update_layout(margin={"l": 186, "r": 44, "t": 10, "b": 62}, hovermode="closest")
     share = [round(100 * d.share, 1) for d in found]
     for k, value in enumerate(share):
         figure.add_shape(
@@ -84,7 +84,7 @@ def drivers_picture(found: Sequence[Share], about: str, look: Look, stamp: Stamp
     )
 
 
-def _two_lines(text: str, most: int = 34) -> str:
+def _two_lines(text: str, most: int = 28) -> str:
     """A label over at most two lines."""
     words, lines = plain(text, 68).split(" "), [""]
     for word in words:
