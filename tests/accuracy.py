@@ -119,9 +119,7 @@ def _joint() -> list[Row]:
             thread=thread, yield_strength=grade.yield_strength, thread_friction=0.12,
             utilisation=0.9,
         )  # fmt: skip
-        moment = torque_from_preload(
-            force, thread=thread, thread_friction=0.12, head_friction=0.12
-        )
+        moment = torque_from_preload(force, thread=thread, thread_friction=0.12, head_friction=0.12)
         name = f"{thread.designation}, class 10.9, friction 0.12"
         source = "VDI 2230 table"
         out.append(Row(f"Preload, {name}", source, "published", preload, float(force) / 1e3,
@@ -151,9 +149,7 @@ def _running_gear() -> list[Row]:
         angle=np.radians(60.0), angular_speed=450 * np.pi / 30, crank_radius=0.15, rod_length=0.6
     )
     force = gas_force(pressure=3.15e6 + 1e5, crankcase_pressure=1e5, bore=0.115)
-    column = rankine_stress(
-        slenderness=0.38 / (1.78 * 0.007), crushing_strength=320e6
-    )
+    column = rankine_stress(slenderness=0.38 / (1.78 * 0.007), crushing_strength=320e6)
     return [
         Row("Piston acceleration, r 0.15 m, l 0.6 m, 450 rpm, 60°",
             "Khurmi, Gupta, Theory of Machines, example 15.5", "published", 124.91,
