@@ -1,9 +1,7 @@
 """torquerisk: what a torque curve asks of an engine's parts, and a limit that they can carry.
 
-    engine = torquerisk.load_engine("engine.toml")
-    run = torquerisk.load_run("run.csv")
-    assessment = torquerisk.assess(engine, run)
-    proposal = torquerisk.propose_limit(assessment)
+Four steps: `load_engine(path)`, `load_run(path)`, `assess(engine, run)` gives every load and margin
+by speed, and `propose_limit(assessment)` the torque-limit table with its proof.
 """
 
 from importlib import import_module
