@@ -27,8 +27,17 @@ class Band:
 
 
 def band(values: Array) -> Band:
-    """Band (S,) of draws (S, N). Infinite values keep their order; a midpoint is never invented."""
-    low, middle, high = np.quantile(values, [0.05, 0.5, 0.95], axis=-1, method="inverted_cdf")
+    """Band (S,) of draws (S, N). Infinite values keep their order; a midpoint is never invented.
+
+    The smallest value that at least that share of the draws do not exceed.
+    """
+    if len(values) > 1 and values.strides[0] == 0:
+        one = band(np.ascontiguousarray(values[:1]))
+        return Band(**{k: np.repeat(getattr(one, k), len(values)) for k in ("p05", "p50", "p95")})
+    count = values.shape[-1]
+    ranks = [max(int(np.ceil(share * count - 1e-9)) - 1, 0) for share in (0.05, 0.5, 0.95)]
+    ordered = np.partition(values, ranks, axis=-1)
+    low, middle, high = (ordered[..., rank].copy() for rank in ranks)
     return Band(p05=low, p50=middle, p95=high)
 
 

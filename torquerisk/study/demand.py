@@ -39,8 +39,8 @@ LOWEST_SPEED, HIGHEST_SPEED = 700 * cylinder.RPM, 12_000 * cylinder.RPM
 """Speeds between which the burn correlations hold [rad/s]."""
 SPEED_BAND = 250 * cylinder.RPM
 """Width of the band of speeds whose cycles count for a speed [rad/s]."""
-BLOCK = 512
-"""Draws worked on at once: their tables fit into a core's own cache."""
+BLOCK = 2048
+"""Draws worked on at once: enough that calls cost little beside the work."""
 HIGHEST_COV = 0.25
 """Cyclic spread of peak pressure beyond which no engine is held at (common practice)."""
 HELD_CYCLES = 20.0
