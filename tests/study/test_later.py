@@ -123,7 +123,7 @@ def test_out_of_reach_is_told(case):
 
 def test_bad_asks_are_refused_in_a_sentence(case):
     """Contract: which input, what was given, what is allowed."""
-    with pytest.raises(InputError, match=r"torque is 50000 N\*m, but must be from .* N\*m"):
+    with pytest.raises(InputError, match=r"torque is 50000 N·m, but must be from .* N·m"):
         same_torque_by_speed(case, 50000.0)
     with pytest.raises(InputError, match="two or more, above 0 rpm and rising"):
         same_torque_by_speed(case, 200.0, speeds=np.array([3000.0, 2000.0]) * RPM)

@@ -91,7 +91,7 @@ def prepare(engine: Engine, run: Run, known_good: Run | None) -> Prepared:
     speed, torque = grid.speed, grid.torque
     if torque.max() <= 0:
         raise InputError(
-            f"{run.name}: torque never rises above 0 N*m; check the torque column and its unit."
+            f"{run.name}: torque never rises above 0 N·m; check the torque column and its unit."
         )
     state = dataclasses.replace(
         operating(reading.engine, run, speed, blend, octane, octane_sd), run_torque=torque

@@ -105,7 +105,7 @@ def survived(engine: Engine, curve: Run, draws: Draws, octane: float, octane_sd:
         excess = place_of(loads.torque, torque).read(loads.knock_excess)
         kept &= (excess <= QUIET_KNOCK_EXCESS).all(axis=0)
     words = (
-        f"{curve.name}: survived many times, up to {torque.max():.0f} N*m on {blend}; engines that "
+        f"{curve.name}: survived many times, up to {torque.max():.0f} N·m on {blend}; engines that "
         "would have failed there are left out"
     )
     return Finding(words=words, likelihood=kept.astype(float))

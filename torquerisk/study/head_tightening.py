@@ -107,7 +107,7 @@ def assembly_preload(
             Notice(
                 "tightening-torque-assumed",
                 f"The head fasteners' {'snug' if method is angle else 'tightening'} torque "
-                f"is assumed: {torque[0]:.0f} N*m, {share:.0%} of yield at the stated friction. "
+                f"is assumed: {torque[0]:.0f} N·m, {share:.0%} of yield at the stated friction. "
                 "Clamp follows it directly: give [head_joint] tightening_torque.",
             )
         )

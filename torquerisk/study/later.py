@@ -184,7 +184,7 @@ def _require_within(torque: float, loads: Demand) -> None:
     low, high = float(loads.torque[..., 0].max()), float(loads.torque[..., -1].min())
     if not low <= torque <= high:
         raise InputError(
-            f"torque is {torque:g} N*m, but must be from {max(low, 0.0):.0f} to {high:.0f} N*m for "
+            f"torque is {torque:g} N·m, but must be from {max(low, 0.0):.0f} to {high:.0f} N·m for "
             "this engine: the loads that the model covers."
         )
 

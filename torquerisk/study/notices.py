@@ -196,7 +196,7 @@ def _range(result: Assessment) -> Iterator[Notice]:
     if result.torque.max() > edge:
         yield Notice(
             "load-range",
-            f"Torque above {edge:.0f} N*m lies beyond the loads the model covers (64 bar gross "
+            f"Torque above {edge:.0f} N·m lies beyond the loads the model covers (64 bar gross "
             "IMEP) and is judged at its edge.",
         )
 

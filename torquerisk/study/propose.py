@@ -196,7 +196,7 @@ def _notices(shape: Shape, limit: Array, measured: Array) -> tuple[Notice, ...]:
             Notice(
                 "above-measured",
                 f"The limit lies above what this run made at {int(beyond.sum())} of {len(beyond)} "
-                f"speeds, by up to {most:.0f} N*m: there the model reaches beyond the measurement.",
+                f"speeds, by up to {most:.0f} N·m: there the model reaches beyond the measurement.",
             )
         )
     return tuple(notices)

@@ -261,5 +261,5 @@ def _inertia(
         return 0.0, rate
     inertia = facts.value("test.inertia").value
     if inertia > 0:
-        steps.append(f"up to {inertia * fastest:.1f} N*m added for gaining speed")
+        steps.append(f"up to {inertia * fastest:.1f} N·m added for gaining speed")
     return inertia, rate

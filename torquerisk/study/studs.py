@@ -168,7 +168,7 @@ def ask_of(
     else:
         if not np.isfinite(target_torque) or target_torque <= 0:
             raise InputError(
-                f"target torque is {target_torque:g} N*m, but must be above 0 N*m; give the peak "
+                f"target torque is {target_torque:g} N·m, but must be above 0 N·m; give the peak "
                 "torque at the crank that is wanted."
             )
         scale = target_torque / peak
@@ -178,8 +178,8 @@ def ask_of(
     if target_torque is not None and (torque > edge).any():
         most = float((edge / np.maximum(assessment.torque, 1e-9)).min() * peak)
         raise InputError(
-            f"target torque is {torque.max():.0f} N*m, but the model covers this curve only up to "
-            f"a peak of {most:.0f} N*m; check the number and its unit."
+            f"target torque is {torque.max():.0f} N·m, but the model covers this curve only up to "
+            f"a peak of {most:.0f} N·m; check the number and its unit."
         )
     place = place_of(loads.torque, torque)
     worst = place.load(loads.worst)

@@ -321,7 +321,7 @@ class _Work:
             told.append(
                 Notice(
                     "axis-order",
-                    f"Cells were lowered by up to {lowered:.0f} N*m so that {self.axis.rule}; by "
+                    f"Cells were lowered by up to {lowered:.0f} N·m so that {self.axis.rule}; by "
                     "their own ceilings they would have been out of order, by sampling or by "
                     "rounding where the difference is small.",
                 )
