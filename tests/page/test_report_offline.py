@@ -1,11 +1,9 @@
 """The report in a real browser: no network, no errors, readable on a phone, prints to few pages."""
 
 import re
-import shutil
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import sync_playwright
 
 import torquerisk
 from torquerisk.case import default_policy
@@ -16,11 +14,6 @@ from torquerisk.study.studs import stud_bench
 
 pytestmark = pytest.mark.browser
 CASE = Path(__file__).parents[2] / "sample_runs" / "hill_climb"
-FLAGS = [
-    "--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run",
-    "--disable-background-networking", "--disable-component-update", "--disable-sync",
-    "--disable-dev-shm-usage",
-]  # fmt: skip
 CUT_WORDS = """() => {
   const cut = [];
   for (const svg of document.querySelectorAll('figure > svg')) {
@@ -46,16 +39,6 @@ def reports(tmp_path_factory):
     write_report(assessment, proposal, folder / "short.html", dips)
     write_report(assessment, proposal, folder / "long.html", dips, stud_bench(assessment))
     return folder
-
-
-@pytest.fixture(scope="module")
-def browser():
-    path = shutil.which("chromium")
-    assert path, "the browser tests need chromium; install it"
-    with sync_playwright() as tools:
-        started = tools.chromium.launch(executable_path=path, args=FLAGS)
-        yield started
-        started.close()
 
 
 class Opened:
