@@ -18,6 +18,7 @@ from torquerisk.show.figures_risk import (
     worst_state,
 )
 from torquerisk.show.figures_runs import compare_picture, drivers_picture, later_picture
+from torquerisk.show.figures_tables import by_chance_picture, by_peak_picture, judged_picture
 
 __all__ = [
     "CHANCE_NAMES",
@@ -28,6 +29,8 @@ __all__ = [
     "Look",
     "Picture",
     "Stamp",
+    "by_chance_picture",
+    "by_peak_picture",
     "choices_picture",
     "clamp_picture",
     "compare_picture",
@@ -38,6 +41,7 @@ __all__ = [
     "drivers_picture",
     "forces_picture",
     "joint_picture",
+    "judged_picture",
     "later_picture",
     "map_picture",
     "part_picture",

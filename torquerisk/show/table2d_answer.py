@@ -32,7 +32,7 @@ def table_2d_text(table: Table2D, extra: Sequence[Notice] = (), units: Units = U
                 f"Torque limit over speed and {table.axis.title}", _blocks(table, units)
             ),
             tables.section("What governs", tables.bullets(_governs(table))),
-            tables.section("Check", tables.bullets(_check(table))),
+            tables.section("Check", tables.bullets(checked_in_words(table))),
             tables.closing((*extra, *table.notices, *a.notices), table.policy),
         )
         if block
@@ -72,7 +72,8 @@ def _governs(table: Table2D) -> list[str]:
     return told
 
 
-def _check(table: Table2D) -> list[str]:
+def checked_in_words(table: Table2D) -> list[str]:
+    """That every column was assessed anew, and which did not pass."""
     count = table.assessment.model.draws.count
     heads = limit_words.axis_values(table.axis, table.values)
     told = [
@@ -168,4 +169,4 @@ def clipboard(table: Table2D) -> str:
     return "\n".join("\t".join(f"{t:.{decimals}f}" for t in row) for row in table.limit)
 
 
-__all__ = ["clipboard", "table_2d_csv", "table_2d_document", "table_2d_text"]
+__all__ = ["checked_in_words", "clipboard", "table_2d_csv", "table_2d_document", "table_2d_text"]

@@ -79,6 +79,9 @@ section[data-testid="stSidebar"] > div {{ padding-bottom: 4rem; }}
 .tr-sheet td {{ border: 0; padding: 0.12rem 0; }}
 .tr-facts th[scope=row] {{ text-align: left; font-weight: 400;
   border-bottom: 1px solid {look.grid}; }}
+.tr-cells td small {{ display: block; color: {look.soft}; font-size: 0.8rem; line-height: 1.15; }}
+.tr-cells th[scope=row] {{ text-align: right; vertical-align: baseline; }}
+.tr-cells td {{ vertical-align: baseline; }}
 .tr-prose td {{ vertical-align: top; min-width: 6.5rem; }}
 .tr-prose td:last-child {{ min-width: 15rem; }}
 .tr-words dt {{ font-weight: 600; margin-top: 0.35rem; }}

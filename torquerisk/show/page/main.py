@@ -15,6 +15,7 @@ from torquerisk.show.page import (
     sections_end,
     sections_parts,
     sections_studs,
+    sections_tables,
 )
 from torquerisk.show.page.case_in import Case, read_case
 from torquerisk.show.page.html import block, heading, safe
@@ -41,17 +42,23 @@ ENTRANCES = {
 }
 """Three ways in over one case: what comes first."""
 ORDER = {
-    "tuner": ("curve", "room", "map", "parts", "cylinder", "later", "next", "studs", "dips"),
-    "builder": ("studs", "parts", "cylinder", "room", "curve", "map", "later", "next", "dips"),
-    "owner": ("dips", "room", "curve", "map", "parts", "cylinder", "later", "studs", "next"),
-}
+    "tuner": ("curve", "cost", "room", "map", "axis", "own", "parts", "cylinder", "later", "next",
+              "studs", "dips"),
+    "builder": ("studs", "parts", "cylinder", "room", "curve", "cost", "map", "axis", "own",
+                "later", "next", "dips"),
+    "owner": ("dips", "room", "curve", "cost", "map", "own", "axis", "parts", "cylinder", "later",
+              "studs", "next"),
+}  # fmt: skip
 LAST = ("compare", "assumed")
 SETTLE = 2.0
 """On a first visit the browser has this long to itself before it is given the rest [s]."""
 NAMES = {
     "curve": "limit",
+    "cost": "cost of caution",
     "room": "where tight",
     "map": "more or less",
+    "axis": "fuel, heat, gear",
+    "own": "own table",
     "parts": "each part",
     "cylinder": "cylinder",
     "later": "later",
@@ -66,6 +73,9 @@ DRAW: dict[str, Callable[[Result], None]] = {
     "short": sections.short,
     "room": sections.room,
     "map": sections.risk_map,
+    "cost": sections_tables.cost,
+    "own": sections_tables.own,
+    "axis": sections_tables.axis,
     "dips": sections_dips.dips,
     "parts": sections_parts.parts,
     "cylinder": sections_parts.cylinder,
@@ -190,7 +200,7 @@ def _draw(
         sections.curve(result)
     with below:
         sections.limit(result)
-    soon = {"short", *order[:2]}
+    soon = {"short", *order[:3]}
     all_now = st.session_state.get("settled", False)
     for name, draw in DRAW.items():
         with slots[name]:

@@ -1,0 +1,229 @@
+"""Around the limit table: what caution costs, a table over a second axis, a table of one's own."""
+
+import hashlib
+import math
+
+import streamlit as st
+
+from torquerisk.errors import InputError
+from torquerisk.files.lists import parse_quantities
+from torquerisk.files.run_file import read_limit_table
+from torquerisk.show import figures
+from torquerisk.show.judge_answer import judged_in_short
+from torquerisk.show.limit_words import axis_values, frontier_in_words
+from torquerisk.show.page.draw import picture
+from torquerisk.show.page.html import (
+    block,
+    bullets,
+    heading,
+    key_line,
+    marked,
+    paragraphs,
+    safe,
+    shown,
+)
+from torquerisk.show.page.layout import state_mark
+from torquerisk.show.page.result import Result
+from torquerisk.show.page.waiting import say, when_ready
+from torquerisk.show.table2d_answer import checked_in_words, table_2d_csv
+from torquerisk.show.tables import decimals_of
+from torquerisk.study.axis import Axis
+from torquerisk.study.frontier import frontier
+from torquerisk.study.judge_table import JudgedTable, judge_existing
+from torquerisk.study.propose import Proposal
+from torquerisk.study.table2d import Table2D, checked_values, propose_table_2d
+
+FIRST_VALUES = {
+    Axis.ETHANOL: "0, 30, 60, 85 %",
+    Axis.CHARGE_TEMPERATURE: "20, 40, 60 °C",
+    Axis.COOLANT_TEMPERATURE: "70, 90, 105 °C",
+    Axis.GEAR: "150, 300, 600, 1000 rpm/s",
+}
+"""Values that stand in the field until others are written."""
+RPM = math.pi / 30
+STATES = ("estimated to hold", "too close to call", "estimated to exceed")
+
+
+def cost(result: Result) -> None:
+    """The trade-off about the proved table."""
+    heading(
+        "What does caution cost?", "cost",
+        "The same engines and rules with another accepted chance, or another earliest peak. "
+        "Diamond: what you chose. Open ring: fewer than four simulated engines. The upright axis "
+        "does not start at zero.",
+    )  # fmt: skip
+    proof = result.proof
+    failed = proof.done() and not proof.cancelled() and proof.exception() is not None
+    if failed and isinstance(proof.exception(), InputError):
+        paragraphs(["There is no table to start from; what stands in its place says why."])
+        return
+    when_ready(
+        proof, "Waiting for the table's proof; the trade-off follows from it.",
+        lambda proposal: _cost(result, proposal),
+    )  # fmt: skip
+
+
+def _cost(result: Result, proposal: Proposal) -> None:
+    try:
+        found = result.keep(("frontier", result.wish), lambda: frontier(proposal))
+    except (ArithmeticError, InputError) as error:
+        say(f"The trade-off could not be made: {error}")
+        return
+    draws = proposal.assessment.model.draws.count
+    look, stamp, wish = result.look, result.stamp, result.wish
+    left, right = st.columns(2, gap="medium")
+    with left:
+        picture(
+            result.picture(
+                "by_chance", lambda: figures.by_chance_picture(found, draws, look, stamp), wish
+            )
+        )
+    with right:
+        picture(
+            result.picture(
+                "by_peak", lambda: figures.by_peak_picture(found, draws, look, stamp), wish
+            )
+        )
+    bullets(frontier_in_words(found))
+
+
+def axis(result: Result) -> None:
+    """A table over speed and one thing more."""
+    heading(
+        "What if fuel, heat or gear change?", "axis",
+        "A limit for every speed and every value of one thing more, with the part that governs "
+        "each cell. Every column is assessed anew, which takes some seconds.",
+    )  # fmt: skip
+    st.fragment(_axis)(result)
+
+
+def _axis(result: Result) -> None:
+    diesel = result.engine.compression_ignition
+    choices = [a.value for a in Axis if not (diesel and a is Axis.ETHANOL)]
+    if st.session_state.get("axis") not in (None, *choices):
+        del st.session_state["axis"]
+    with st.container(horizontal=True, gap="medium", vertical_alignment="bottom"):
+        along = Axis(
+            st.selectbox(
+                "What changes", choices, key="axis", width=250,
+                format_func=lambda name: Axis(name).title,
+            )
+        )  # fmt: skip
+        text = st.text_input(
+            f"Values, the last with its unit, such as {FIRST_VALUES[along]}", FIRST_VALUES[along],
+            key=f"axis_values_{along.name.lower()}", width=420, max_chars=400,
+        )  # fmt: skip
+        pressed = st.button("Work out the table", key="axis_go")
+    try:
+        values = parse_quantities(text, along.kind, "the list of values")
+        rising = tuple(checked_values(result.assessment, along, values))
+    except InputError as error:
+        say(str(error))
+        return
+    asked = (along, rising, result.key, result.wish)
+    if pressed:
+        st.session_state["axis_asked"] = asked
+    before = st.session_state.get("axis_asked")
+    if before != asked:
+        if before is not None:
+            paragraphs(["Something changed since the last table: press the button for a new one."])
+        return
+    try:
+        with st.spinner("Shaping and assessing every column anew", show_time=True):
+            made = result.keep(
+                ("axis", along, rising, result.wish),
+                lambda: propose_table_2d(
+                    result.assessment, along, rising, result.wish.policy, result.wish.reach
+                ),
+            )
+    except InputError as error:
+        say(str(error))
+        return
+    _table_2d(made)
+
+
+def _table_2d(made: Table2D) -> None:
+    block(cells_table(made))
+    first, *rest = checked_in_words(made)
+    word = "Proved" if made.verified else "Not proved"
+    paragraphs([f"{word}. {first}", *rest, *made.held, *(n.text for n in made.notices)])
+    stem = made.axis.value.replace(" ", "-")
+    st.download_button(
+        "Save this table as CSV", table_2d_csv(made), f"limit-over-{stem}.csv", "text/csv",
+        on_click="ignore", key="save_axis",
+    )  # fmt: skip
+
+
+def cells_table(made: Table2D) -> str:
+    """The table as HTML: a limit in every cell, and under it what governs there."""
+    titles = {n: item.limit.title for n, item in made.assessment.limits.items()}
+    decimals = decimals_of(made.policy.resolution)
+    heads = "".join(
+        f'<th scope="col" class="n">{safe(head)}{"" if column.verified else "<br>not proved"}</th>'
+        for head, column in zip(axis_values(made.axis, made.values), made.columns, strict=True)
+    )
+    rows = "".join(
+        f'<tr><th scope="row" class="n">{safe(shown(float(speed) / RPM, 0))}</th>'
+        + "".join(
+            f'<td class="n">{safe(shown(float(c.shape.limit[r]), decimals))}'
+            f"<small>{safe(titles[c.governing[r]].lower())}</small></td>"
+            for c in made.columns
+        )
+        + "</tr>"
+        for r, speed in enumerate(made.breakpoints)
+    )
+    caption = (
+        f"Torque limit in N·m at the crank over engine speed and {made.axis.title}; under each "
+        "limit the part that governs it"
+    )
+    return (
+        '<div class="tr-scroll tr-facts tr-cells" tabindex="0" role="region" '
+        f'aria-label="{safe(caption)}"><table><caption>{safe(caption)}</caption><thead><tr>'
+        '<th scope="col" class="n">engine speed <span class="u">[rpm]</span></th>'
+        f"{heads}</tr></thead><tbody>{rows}</tbody></table></div>"
+    )
+
+
+def own(result: Result) -> None:
+    """A table that somebody already has."""
+    heading(
+        "Is a table of my own all right?", "own",
+        "Send in a limit table as CSV, with columns of engine speed and torque and their units; "
+        "it is judged at the accepted chance chosen above.",
+    )  # fmt: skip
+    st.fragment(_own)(result)
+
+
+def _own(result: Result) -> None:
+    sent = st.file_uploader("A limit table", type=["csv", "txt", "tsv"], key="own_table")
+    if sent is None:
+        return
+    data, wish = sent.getvalue(), result.wish
+    try:
+        points, limit = read_limit_table(data, sent.name)
+    except InputError as error:
+        say(str(error))
+        return
+    digest = hashlib.sha256(data).hexdigest()
+    when_ready(
+        result.slow(
+            "judged", (digest, wish),
+            lambda: judge_existing(result.assessment, points, limit, wish.policy, wish.reach),
+        ),
+        "Judging the table.",
+        lambda judged: _judged(result, judged, digest),
+    )  # fmt: skip
+
+
+def _judged(result: Result, judged: JudgedTable, digest: str) -> None:
+    block("".join(f'<p class="tr-text">{marked(t)}</p>' for t in judged_in_short(judged)))
+    key_line([state_mark(w) for w in STATES])
+    picture(
+        result.picture(
+            f"judged_{digest}",
+            lambda: figures.judged_picture(judged, result.look, result.stamp),
+            result.wish,
+        ),
+        key="fig_judged",
+    )
+    paragraphs([n.text for n in judged.notices])
