@@ -291,7 +291,7 @@ def _own_names(
     above = limit[k] >= ceiling[k]
     write_on(figure, look, float(x[k]), float(limit[k]), "your table", look.limit,
              xanchor="center", yanchor="bottom" if above else "top",
-             yshift=8 if above else -8)  # fmt: skip
+             yshift=16 if above else -16)  # fmt: skip
     k = at(0.72)
     above = ceiling[k] > limit[k]
     shown = min(float(ceiling[k]), 0.97 * top)
