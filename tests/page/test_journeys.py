@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect
 
 from torquerisk.case import CAUTIONS
@@ -299,3 +300,16 @@ def test_a_changed_input_shows_no_stale_picture(tab: Page, server: str) -> None:
     tab.wait_for_function(
         f"(old) => JSON.stringify(({LIMIT_OF_CURVE})()) === JSON.stringify(old)", arg=before
     )
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_no_serious_accessibility_finding(browser: Browser, server: str, scheme: str) -> None:
+    """axe-core rules (WCAG 2, level A and AA): the finished page breaks none seriously."""
+    context = browser.new_context(viewport={"width": 1440, "height": 900}, color_scheme=scheme)
+    page = context.new_page()
+    page.set_default_timeout(90_000)
+    _open(page, server)
+    _finished(page)
+    found = Axe().run(page).response["violations"]
+    context.close()
+    assert [f["id"] for f in found if f["impact"] in ("serious", "critical")] == []

@@ -207,3 +207,12 @@ def test_the_picture_of_a_table_has_its_numbers_behind_it(assessment: Assessment
     assert [shown[float(v)] for v in (2000, 3500, 6000)] == pytest.approx([150.0, 300.0, 100.0])
     pairs = zip(numbers["too high by"], numbers["left unused"], strict=True)
     assert all(not (over and spare) for over, spare in pairs)
+
+
+def test_the_numbers_can_be_copied(page: AppTest) -> None:
+    """identity: the block to copy is one line of speed and limit for each of the 16 rows."""
+    (one,) = page.code
+    rows = [[float(v) for v in line.split("\t")] for line in one.value.splitlines()]
+    assert len(rows) == 16
+    assert [r[0] for r in rows] == sorted({r[0] for r in rows})
+    assert all(0 < limit < 1_000 for _, limit in rows)

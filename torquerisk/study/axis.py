@@ -172,8 +172,8 @@ def held_in_words(axis: Axis, assessment: Assessment) -> tuple[str, ...]:
     )
     moves = {
         Axis.ETHANOL: "Blend and octane move: octane is molar-linear between the run's petrol and "
-        "ethanol. Extra cooling by ethanol that evaporates is not counted, which is on the safe "
-        "side.",
+        "ethanol. Extra cooling by ethanol that evaporates is not counted, which keeps the "
+        "limit low.",
         Axis.CHARGE_TEMPERATURE: "Charge temperature moves, and with it the manifold pressure "
         "that a torque takes.",
         Axis.COOLANT_TEMPERATURE: "The joint's temperature moves with the coolant, and the heat "

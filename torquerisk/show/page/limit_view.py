@@ -8,7 +8,7 @@ import streamlit as st
 from torquerisk.files.exports import TableColumn, to_json
 from torquerisk.show import words
 from torquerisk.show.documents import limit_document
-from torquerisk.show.limit_csv import limit_csv
+from torquerisk.show.limit_csv import clipboard, limit_csv
 from torquerisk.show.page.html import block, paragraphs, safe, table
 from torquerisk.show.page.result import Result
 from torquerisk.show.page.waiting import when_ready
@@ -64,6 +64,8 @@ def _proved(result: Result, proposal: Proposal) -> None:
             "Save the report", lambda: report(proposal), f"report-{stem}.html", "text/html",
             on_click="ignore", key="save_report",
         )  # fmt: skip
+    with st.expander("Copy the numbers: engine speed [rpm], limit at the crank [N·m]"):
+        st.code(clipboard(proposal), language=None)
 
 
 def report(proposal: Proposal) -> bytes:

@@ -45,7 +45,7 @@ def read(case: Case, edits: Edits) -> None:
     if edits:
         lines.append(f"Changed on this page: {_inputs(engine, edits)}.")
     block('<div class="tr-read">' + "".join(f"<p>{safe(pretty(t))}</p>" for t in lines) + "</div>")
-    with st.expander("How the files were read", type="compact"):
+    with st.expander("How the files were read"):
         bullets([*run.record, *(n.text for n in reading.notices)])
 
 
