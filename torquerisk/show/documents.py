@@ -11,10 +11,11 @@ from torquerisk.case import CAUTIONS, Engine, Notice, Policy, Run
 from torquerisk.case.declare import Declaration
 from torquerisk.show.limit_more import proposal_more, row_more, whys
 from torquerisk.study.assessment import Assessment, Band, LimitResult
+from torquerisk.study.delivered import Tally
 from torquerisk.study.frontier import Frontier
 from torquerisk.study.limits import Limit
 from torquerisk.study.one_cycle import OneCycle
-from torquerisk.study.propose import LimitRow, Proposal, Tally
+from torquerisk.study.propose import LimitRow, Proposal
 from torquerisk.study.sensitivity import Sensitivity, sensitivity
 
 Document = dict[str, Any]

@@ -9,9 +9,10 @@ import numpy.typing as npt
 
 from torquerisk.errors import InputError
 from torquerisk.study.assessment import Assessment
-from torquerisk.study.finer_grid import ceiling_at, failing_at
+from torquerisk.study.delivered import delivered_under
+from torquerisk.study.finer_grid import ceiling_at
 from torquerisk.study.propose import Proposal, table_breakpoints
-from torquerisk.study.shape import Shape, ShapeAsk, area_under_power, interpolated_limit
+from torquerisk.study.shape import Shape, ShapeAsk
 from torquerisk.study.shape_advice import RuleCost, rule_costs
 from torquerisk.study.shape_ask import ShapeInfeasibleError
 from torquerisk.study.shape_rpm import in_rpm, rpm, shaped
@@ -160,21 +161,19 @@ def _reach(proposal: Proposal) -> Array | None:
 def _point(
     fine: Assessment, shape: Shape, ask: ShapeAsk, reach: Array | None, chance: float
 ) -> FrontierPoint:
-    limit = interpolated_limit(shape.breakpoints, shape.limit, fine.speed)
-    delivered = limit if reach is None else np.minimum(limit, reach)
-    failed = failing_at(fine, delivered)
-    peak = int(np.argmax(delivered))
+    delivered = delivered_under(fine, shape.breakpoints, shape.limit, reach)
+    tally = delivered.tally(ask.band)
     return FrontierPoint(
         chance=chance,
         peak_from=ask.peak_from,
         breakpoints=shape.breakpoints,
         limit=shape.limit,
-        area=area_under_power(fine.speed, delivered, ask.band),
-        peak_speed=float(fine.speed[peak]),
-        peak_torque=float(delivered[peak]),
-        peak_power=float((delivered * fine.speed).max()),
-        chance_any_max=float(failed.mean(axis=1).max()),
-        chance_pull=float(failed.any(axis=0).mean()),
+        area=tally.area,
+        peak_speed=delivered.peak_speed,
+        peak_torque=delivered.peak_torque,
+        peak_power=float((delivered.torque * fine.speed).max()),
+        chance_any_max=tally.chance_any_max,
+        chance_pull=delivered.chance_pull,
         coarse=chance * fine.model.draws.count < LEAST_PASSED,
     )
 

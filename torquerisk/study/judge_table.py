@@ -9,9 +9,10 @@ from torquerisk.case import Notice, Policy, Run
 from torquerisk.errors import InputError
 from torquerisk.study.assess import BINDING, at_accepted
 from torquerisk.study.assessment import Assessment, State
+from torquerisk.study.delivered import delivered_under
 from torquerisk.study.finer_grid import binding_capacity, ceiling_at, failing_at, on_finer_grid
 from torquerisk.study.propose import reach_curve
-from torquerisk.study.shape import area_under_power, interpolated_limit
+from torquerisk.study.shape import area_under_power
 from torquerisk.study.shape_check import TableJudgement, judge_table
 
 Array = npt.NDArray[np.float64]
@@ -84,13 +85,12 @@ def judge_existing(
     fine = on_finer_grid(assessment, points)
     ceiling, can = ceiling_at(fine, policy.chance), reach_curve(fine, reach)
     judgement = judge_table(points, torque, fine.speed, ceiling, can)
-    asked = interpolated_limit(points, torque, fine.speed)
-    delivered = asked if can is None else np.minimum(asked, can)
-    at_limit, at_delivered = failing_at(fine, asked), failing_at(fine, delivered)
+    delivered = delivered_under(fine, points, torque, can)
+    at_limit = failing_at(fine, delivered.limit)
     binding = [i.limit for i in fine.limits.values() if i.limit.kind in BINDING]
     alone = np.stack([at_accepted(fine.model.capacities[x.name], policy.chance) for x in binding])
     outside = points[(points < low) | (points > high)]
-    chance = (binding_capacity(fine) < asked[:, None]).mean(axis=1)
+    chance = (binding_capacity(fine) < delivered.limit[:, None]).mean(axis=1)
     return JudgedTable(
         assessment=fine,
         policy=policy,
@@ -99,17 +99,17 @@ def judge_existing(
         judgement=judgement,
         ceiling=ceiling,
         reach=can,
-        delivered=delivered,
+        delivered=delivered.torque,
         chance=at_limit.mean(axis=1),
-        chance_delivered=at_delivered.mean(axis=1),
+        chance_delivered=delivered.failed.mean(axis=1),
         governing=tuple(binding[k].name for k in np.argmin(alone, axis=0)),
         state=tuple(
             State.HOLDS if excess <= 0.0 else State.EXCEEDS if c >= 0.5 else State.CLOSE
             for excess, c in zip(judgement.unsafe_excess, chance, strict=True)
         ),
-        chance_pull=float(at_delivered.any(axis=0).mean()),
+        chance_pull=delivered.chance_pull,
         chance_pull_at_limit=float(at_limit.any(axis=0).mean()),
-        area=area_under_power(fine.speed, np.maximum(delivered, 0.0), (low, high)),
+        area=area_under_power(fine.speed, np.maximum(delivered.torque, 0.0), (low, high)),
         area_unused=_unused(fine.speed, judgement.unused, (low, high)),
         outside=outside,
         notices=_notices(outside, torque, points, low, high),

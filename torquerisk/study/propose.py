@@ -10,10 +10,10 @@ from torquerisk.case import Notice, Policy, Run
 from torquerisk.errors import InputError
 from torquerisk.study.assess import at_accepted, evaluate, select_draws
 from torquerisk.study.assessment import Assessment
+from torquerisk.study.delivered import Tally, delivered_under, measured_tally
 from torquerisk.study.finer_grid import (
     binding_capacity,
     ceiling_at,
-    failing_at,
     index_of,
     on_finer_grid,
     on_speeds,
@@ -25,7 +25,6 @@ from torquerisk.study.shape import (
     Objective,
     Shape,
     ShapeAsk,
-    area_under_power,
     even_breakpoints,
     interpolated_limit,
 )
@@ -57,25 +56,14 @@ __all__ = [
     "Proof",
     "Proposal",
     "Retard",
-    "Tally",
     "ask_of",
     "ceiling_at",
-    "failing_at",
     "on_finer_grid",
     "propose_limit",
     "reach_curve",
     "table_breakpoints",
     "verify",
 ]
-
-
-@dataclass(frozen=True, kw_only=True)
-class Tally:
-    """A curve in two numbers."""
-
-    area: float
-    """Area under power over the band [W*rad/s]."""
-    chance_any_max: float
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -152,10 +140,7 @@ def propose_limit(
     ask = with_reference(ask, assessment, fine.speed, policy, reference)
     ceiling, can = ceiling_at(fine, policy.chance), reach_curve(fine, reach)
     ask, shape, proof, relaxed = _nearest_proved(fine, policy, ask, ceiling, can, nearest)
-    limit = interpolated_limit(shape.breakpoints, shape.limit, fine.speed)
-    delivered = limit if can is None else np.minimum(limit, can)
-    failed = failing_at(fine, delivered)
-    peak = int(np.argmax(delivered))
+    delivered = delivered_under(fine, shape.breakpoints, shape.limit, can)
     own = index_of(fine.speed, assessment.speed)
     return Proposal(
         assessment=assessment,
@@ -165,24 +150,18 @@ def propose_limit(
         ask=ask,
         shape=shape,
         rows=limit_rows(fine, policy, shape),
-        peak_speed=float(fine.speed[peak]),
-        peak_torque=float(delivered[peak]),
-        delivered=delivered[own],
+        peak_speed=delivered.peak_speed,
+        peak_torque=delivered.peak_torque,
+        delivered=delivered.torque[own],
         reach=None if can is None else can[own],
         ceiling=ceiling[own],
-        before=Tally(
-            area=area_under_power(fine.speed, fine.torque, ask.band),
-            chance_any_max=float(fine.chance_any.max()),
-        ),
-        after=Tally(
-            area=area_under_power(fine.speed, delivered, ask.band),
-            chance_any_max=float(failed.mean(axis=1).max()),
-        ),
-        chance_pull=float(failed.any(axis=0).mean()),
+        before=measured_tally(fine, ask.band),
+        after=delivered.tally(ask.band),
+        chance_pull=delivered.chance_pull,
         verified=proof.verified,
         verification=proof.words,
         fresh=proof.fresh,
-        notices=(*relaxed, *_notices(shape, limit, fine.torque)),
+        notices=(*relaxed, *_notices(shape, delivered.limit, fine.torque)),
     )
 
 

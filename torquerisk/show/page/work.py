@@ -17,18 +17,16 @@ from torquerisk.show.figures_curve import Limited
 from torquerisk.show.page.case_in import Case
 from torquerisk.study.assess import assess, governed
 from torquerisk.study.assessment import Assessment
+from torquerisk.study.delivered import Tally, delivered_under, measured_tally
 from torquerisk.study.propose import (
     Proposal,
-    Tally,
     ask_of,
     ceiling_at,
-    failing_at,
     propose_limit,
     reach_curve,
     with_reference,
 )
 from torquerisk.study.reading import with_run_facts
-from torquerisk.study.shape import area_under_power, interpolated_limit
 from torquerisk.study.shape_rpm import shaped
 
 Array = npt.NDArray[np.float64]
@@ -178,30 +176,21 @@ def sketched(
     ceiling, can = ceiling_at(grid, policy.chance), reach_curve(grid, reach)
     ask = with_reference(ask_of(assessment, policy), assessment, speed, policy, None)
     shape = shaped(speed, ceiling, can, ask)
-    limit = interpolated_limit(shape.breakpoints, shape.limit, speed)
-    delivered = limit if can is None else np.minimum(limit, can)
-    failed = failing_at(grid, delivered)
+    delivered = delivered_under(grid, shape.breakpoints, shape.limit, can)
     used = [item.limit for item in grid.limits.values()]
     governing = governed(used, grid.model.capacities, policy.chance)[1]
     near = [int(np.argmin(np.abs(speed - v))) for v in shape.breakpoints]
-    peak = int(np.argmax(delivered))
     return Sketch(
         breakpoints=shape.breakpoints,
         limit=shape.limit,
         governing=tuple(governing[k] for k in near),
-        delivered=np.interp(assessment.speed, speed, delivered),
+        delivered=np.interp(assessment.speed, speed, delivered.torque),
         ceiling=ceiling_at(assessment, policy.chance),
-        before=Tally(
-            area=area_under_power(speed, grid.torque, ask.band),
-            chance_any_max=float(grid.chance_any.max()),
-        ),
-        after=Tally(
-            area=area_under_power(speed, delivered, ask.band),
-            chance_any_max=float(failed.mean(axis=1).max()),
-        ),
-        chance_pull=float(failed.any(axis=0).mean()),
-        peak_speed=float(speed[peak]),
-        peak_torque=float(delivered[peak]),
+        before=measured_tally(grid, ask.band),
+        after=delivered.tally(ask.band),
+        chance_pull=delivered.chance_pull,
+        peak_speed=delivered.peak_speed,
+        peak_torque=delivered.peak_torque,
         notices=tuple(Notice("shape", text) for text in shape.notices),
         proved=False,
     )
