@@ -18,7 +18,7 @@ from torquerisk.physics.cylinder import gas_exchange, mean_pressure, phasing, sp
 from torquerisk.physics.cylinder.burn_duration import duration_spark, flame_development
 from torquerisk.physics.cylinder.knock import KNOCK_THRESHOLD_MEDIAN, OCTANE_EXPONENT
 from torquerisk.physics.running_gear.slider_crank import piston_acceleration
-from torquerisk.study import cylinder, spreads, surface
+from torquerisk.study import cylinder, manifold, spreads, surface
 from torquerisk.study.draws import Draws
 from torquerisk.study.operating import Operating, PhasingSource
 
@@ -157,27 +157,6 @@ def cylinder_spec(
     )
 
 
-def pumping(engine: Engine, state: Operating, bmep: Array) -> Array:
-    """Median pumping mean effective pressure (S, I) [Pa] at brake loads (I,) [Pa].
-
-    Manifold pressure as logged; else estimated from load: 1 bar for each 10.5 bar of BMEP, not
-    below 0.35 bar. Exhaust pressure as logged or given, else from boost by `gas_exchange`.
-    """
-    piston_speed = np.clip(2 * engine.stroke * state.speed / (2 * np.pi), 0.5, 30.0)[:, None]
-    ambient = engine.value("test.ambient_pressure").value
-    estimated = np.clip(bmep / 10.5, 0.35 * BAR, 6.0 * BAR)[None, :]
-    intake = estimated if state.manifold_pressure is None else state.manifold_pressure[:, None]
-    if state.exhaust_pressure is not None:
-        exhaust = state.exhaust_pressure[:, None]
-    else:
-        exhaust = np.asarray(
-            gas_exchange.exhaust_pressure_before_turbine(piston_speed, intake, ambient)
-        )
-    return np.asarray(
-        gas_exchange.pmep(intake, exhaust, piston_speed, state.intake_temperature[:, None])
-    ) * np.ones((1, len(bmep)))
-
-
 def cycles_per_speed(engine: Engine, speed: Array) -> Array:
     """Cycles of one cylinder within SPEED_BAND of each speed in one sweep (S,), >= HELD_CYCLES.
 
@@ -259,11 +238,11 @@ class _Work:
         self.imep = surface.imep_nodes()
         self.rows = np.arange(len(self.imep))
         rough = cylinder.brake_estimate(self.imep)
-        self.pmep = pumping(engine, state, rough)
+        self.pmep = manifold.pumping(engine, state, rough)
         self.pmep_sd = np.hypot(
             gas_exchange.PMEP_ABSOLUTE_SD, gas_exchange.PMEP_RELATIVE_SD * self.pmep
         )
-        self.piston_speed = np.clip(engine.stroke * state.speed / np.pi, 0.5, 30.0)
+        self.piston_speed = manifold.piston_speed(engine, state.speed)
         cylinder_sd = (
             spread.CYLINDER_SD_PEAK_SPARK if self.spark else spread.CYLINDER_SD_PEAK_COMPRESSION
         )

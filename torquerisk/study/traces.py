@@ -6,10 +6,9 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.physics.cylinder.closed_cycle import ClosedCycle, closed_cycle_at_imep
-from torquerisk.physics.cylinder.gas_exchange import exhaust_pressure_before_turbine
 from torquerisk.physics.running_gear.cycle import cycle_pressure
 from torquerisk.physics.running_gear.forces import RunningGearForces, running_gear_forces
-from torquerisk.study import cylinder
+from torquerisk.study import cylinder, manifold
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.demand import cylinder_spec
 from torquerisk.study.gear_capacity import CAP_SHARE, CRANKCASE_PRESSURE
@@ -68,23 +67,8 @@ def median_cycle(assessment: Assessment, speed_index: int) -> MedianCycle:
     ca50, lambda_ = float(assessment.ca50.p50[k]), float(state.lambda_[k])
     lambda_ = float(np.clip(lambda_, *spec.lambda_range))
     one = np.ones(1)
-    intake = (
-        float(np.clip(assessment.bmep[k] / 10.5, 0.35e5, 6e5))
-        if state.manifold_pressure is None
-        else float(state.manifold_pressure[k])
-    )
-    piston_speed = float(np.clip(engine.stroke * speed / np.pi, 0.5, 30.0))
-    exhaust = (
-        float(
-            np.asarray(
-                exhaust_pressure_before_turbine(
-                    piston_speed, intake, engine.value("test.ambient_pressure").value
-                )
-            )
-        )
-        if state.exhaust_pressure is None
-        else float(state.exhaust_pressure[k])
-    )
+    at_intake, at_exhaust = manifold.pressures(engine, state, assessment.bmep[k : k + 1])
+    intake, exhaust = float(at_intake[k, 0]), float(at_exhaust[k, 0])
 
     def direct(phasing: float) -> ClosedCycle:
         at, lam = phasing * one, lambda_ * one
