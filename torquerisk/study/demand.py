@@ -15,7 +15,11 @@ import numpy.typing as npt
 from torquerisk.case import Engine
 from torquerisk.errors import InputError
 from torquerisk.physics.cylinder import gas_exchange, mean_pressure, phasing, spread
-from torquerisk.physics.cylinder.burn_duration import duration_spark, flame_development
+from torquerisk.physics.cylinder.burn_duration import (
+    COMPRESSION_SPEEDS,
+    duration_spark,
+    flame_development,
+)
 from torquerisk.physics.cylinder.knock import KNOCK_THRESHOLD_MEDIAN, OCTANE_EXPONENT
 from torquerisk.physics.running_gear.slider_crank import piston_acceleration
 from torquerisk.study import cylinder, manifold, spreads, surface
@@ -309,7 +313,7 @@ class _Work:
             return np.clip(state.ca50[s] + sd * z + np.zeros_like(limited), low, high)
         if not self.spark:
             rough = np.clip(self.imep - 2 * BAR, 0.0, 40 * BAR)
-            speed = np.clip(state.speed[s], 31.0, 734.0)
+            speed = np.clip(state.speed[s], *COMPRESSION_SPEEDS)
             middle = np.asarray(phasing.ca50_compression_ignition(speed, rough))
             return np.clip(middle + spreads.PHASING_COMPRESSION.sd * z, low, high)
         best = lanes.best_phasing[:, None]

@@ -7,6 +7,7 @@ import numpy as np
 from torquerisk.case import CHANNELS, Engine, Notice
 from torquerisk.case.declare import Kind
 from torquerisk.errors import OutOfRangeError
+from torquerisk.physics.cylinder.burn_duration import COMPRESSION_SPEEDS
 from torquerisk.physics.cylinder.closed_cycle import closed_cycle_at_imep
 from torquerisk.physics.cylinder.cycle_data import ClosedCycle
 from torquerisk.physics.cylinder.phasing import MBT_CA50, ca50_compression_ignition
@@ -139,8 +140,7 @@ def _default_ca50(engine: Engine, imep_gross: float, speed: float) -> tuple[floa
             "torque. Knock may ask for later; later phasing lowers the peak."
         )
     load = float(brake_estimate(np.array([imep_gross]))[0])
-    slowest, fastest = 31.0, 734.0
-    ca50 = float(np.asarray(ca50_compression_ignition(np.clip(speed, slowest, fastest), load)))
+    ca50 = float(np.asarray(ca50_compression_ignition(np.clip(speed, *COMPRESSION_SPEEDS), load)))
     return ca50, (
         f"CA50 is taken as {np.degrees(ca50):.1f} deg after TDC, the median of "
         "compression-ignition engines at this load and speed."

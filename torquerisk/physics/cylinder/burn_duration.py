@@ -25,6 +25,8 @@ LENGTHENING_PER_RADIAN_LATE = 0.015 / _DEGREE
 DURATION_COMPRESSION_REFERENCE = 21.0 * _DEGREE
 """10-90 % burned, compression ignition, 1,600 rpm, 4.2 bar BMEP (measured once) [rad]."""
 DURATION_COMPRESSION_LOG_SD = 0.25
+COMPRESSION_SPEEDS = (31.0, 734.0)
+"""Engine speeds between which the compression-ignition fits hold, 300 to 7,000 rpm [rad/s]."""
 _LAMINAR_EXPONENT = 0.67
 _REFERENCE_RESIDUAL = 0.05
 
@@ -129,6 +131,17 @@ def development_factor(ignition_advance: Floats) -> Array:
     return np.asarray(np.clip(1.0 + FLAME_DEVELOPMENT_PER_ADVANCE * earlier, 0.6, 1.4))
 
 
+def require_compression_speed(speed: Floats) -> None:
+    """Raise OutOfRangeError where a speed [rad/s] is outside the compression-ignition fits."""
+    low, high = COMPRESSION_SPEEDS
+    require(
+        "speed",
+        speed,
+        f"between {low:.0f} and {high:.0f} rad/s (300 to 7,000 rpm) for compression ignition",
+        lambda x: (x >= low) & (x <= high),
+    )
+
+
 def duration_compression_ignition(speed: Floats, bmep: Floats) -> Floats:
     """10-90 % burn duration of a direct-injection compression-ignition engine [rad]; median.
 
@@ -138,12 +151,7 @@ def duration_compression_ignition(speed: Floats, bmep: Floats) -> Floats:
     4.2 bar) and practice (30-45 deg at full load). Lognormal spread DURATION_COMPRESSION_LOG_SD.
     Source: [COMBUSTION_DATA_C]; [PRACTICE]
     """
-    require(
-        "speed",
-        speed,
-        "between 31 and 734 rad/s (300 to 7,000 rpm) for compression ignition",
-        lambda x: (x >= 31.0) & (x <= 734.0),
-    )
+    require_compression_speed(speed)
     require("bmep", bmep, "between 0.5 and 40 bar", lambda x: (x >= 0.5 * BAR) & (x <= 40.0 * BAR))
     rate = (np.asarray(speed, float) / (1600.0 * _RPM)) ** 0.3
     load = (np.asarray(bmep, float) / (4.2 * BAR)) ** 0.3

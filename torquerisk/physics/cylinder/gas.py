@@ -101,7 +101,7 @@ _BASE_OCTANE = {"petrol": (95.0, 85.0), "ethanol": (109.0, 90.0)}
 
 def ethanol_mass_fraction(
     volume_fraction: Floats,
-    petrol_density: float = _PETROL["density"],
+    petrol_density: Floats = _PETROL["density"],
     ethanol_density: float = _ETHANOL["density"],
 ) -> Floats:
     """Mass share of ethanol in a blend [-]: w = v rho_e/(v rho_e + (1 - v) rho_p); exact.
@@ -113,12 +113,16 @@ def ethanol_mass_fraction(
     return ethanol / (ethanol + (1 - volume_fraction) * petrol_density)
 
 
-def ethanol_mole_fraction(mass_fraction: Floats, petrol_molar_mass: float = 0.106) -> Floats:
-    """Molar share of ethanol in a blend [-]; exact.
+def ethanol_mole_fraction(
+    mass_fraction: Floats,
+    petrol_molar_mass: Floats = 0.106,
+    ethanol_molar_mass: float = SPECIES["ETHANOL"].molar_mass,
+) -> Floats:
+    """Molar share of ethanol in a blend [-]; exact: (w/M_e)/(w/M_e + (1 - w)/M_p).
 
-    mass_fraction: w, ethanol by mass [-]. petrol_molar_mass: mean of the petrol [kg/mol].
+    mass_fraction: w, ethanol by mass [-]. Molar masses: M_p, mean of the petrol, and M_e [kg/mol].
     """
-    ethanol = mass_fraction / SPECIES["ETHANOL"].molar_mass
+    ethanol = mass_fraction / ethanol_molar_mass
     return ethanol / (ethanol + (1 - mass_fraction) / petrol_molar_mass)
 
 

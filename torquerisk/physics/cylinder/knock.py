@@ -4,6 +4,7 @@ import numpy as np
 from scipy.stats import norm
 
 from torquerisk.physics.arrays import Array, Floats, require, require_positive
+from torquerisk.physics.cylinder import gas
 
 ATMOSPHERE = 101325.0
 OCTANE_EXPONENT = 3.402
@@ -135,9 +136,8 @@ def ethanol_mole_fraction(
     require_positive("petrol_density", petrol_density, "kg/m^3")
     require_positive("petrol_molar_mass", petrol_molar_mass, "kg/mol")
     volume = np.asarray(volume_fraction, float)
-    ethanol = volume * ETHANOL_DENSITY / ETHANOL_MOLAR_MASS
-    petrol = (1.0 - volume) * petrol_density / petrol_molar_mass
-    return ethanol / (ethanol + petrol)
+    mass = gas.ethanol_mass_fraction(volume, petrol_density, ETHANOL_DENSITY)
+    return gas.ethanol_mole_fraction(mass, petrol_molar_mass, ETHANOL_MOLAR_MASS)
 
 
 def blend_octane(

@@ -16,6 +16,7 @@ from torquerisk.physics.cylinder.burn_duration import (
     FLAME_DEVELOPMENT_LOG_SD,
     LENGTHENING_PER_RADIAN_LATE,
     development_factor,
+    require_compression_speed,
 )
 
 BAR = 1e5
@@ -195,12 +196,7 @@ def ca50_compression_ignition(speed: Floats, bmep: Floats) -> Floats:
     by a fifth or more.
     Source: [COMBUSTION_DATA_C]; [PRACTICE]
     """
-    require(
-        "speed",
-        speed,
-        "between 31 and 734 rad/s (300 to 7,000 rpm) for compression ignition",
-        lambda x: (x >= 31.0) & (x <= 734.0),
-    )
+    require_compression_speed(speed)
     require("bmep", bmep, "between 0 and 40 bar", lambda x: (x >= 0) & (x <= 40 * BAR))
     rate = (np.asarray(speed, float) / _RPM - 1600.0) / 1000.0
     return (3.0 + 0.4 * np.asarray(bmep, float) / BAR + rate) * _DEGREE
