@@ -5,7 +5,7 @@ import math
 import os
 import tempfile
 import time
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -19,6 +19,7 @@ from torquerisk.errors import InputError
 from torquerisk.files.text import brief, strict_number
 from torquerisk.files.units import Unit, quantity_in_words, unit_of
 
+RPM = np.pi / 30
 TEMPORARY = ".part"
 STALE_AFTER = 600.0
 """Age after which a temporary file is taken for the remains of a broken write [s]."""
@@ -41,6 +42,13 @@ class TableColumn:
     def heading(self) -> str:
         """Name with the unit in brackets."""
         return f"{self.name} [{self.unit}]" if self.unit else self.name
+
+
+def speed_column(speed: Iterable[float]) -> TableColumn:
+    """The column of engine speeds that leads a table, shown in rpm. speed: [rad/s]."""
+    return TableColumn(
+        name="engine speed", unit="rpm", values=[float(s) / RPM for s in speed], decimals=0
+    )
 
 
 def csv_cell(value: float | int | str | None, decimals: int | None = None) -> str:

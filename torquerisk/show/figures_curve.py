@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from torquerisk.files.exports import TableColumn
+from torquerisk.files.exports import TableColumn, speed_column
 from torquerisk.show.figure_style import (
     RPM,
     STATE_SYMBOL,
@@ -113,7 +113,7 @@ def curve_picture(
         title_text="power [kW]",
     )  # fmt: skip
     columns = [
-        TableColumn(name="engine speed", unit="rpm", values=cells(speed, RPM), decimals=0),
+        speed_column(speed),
         TableColumn(name="torque as read", unit="N·m", values=cells(as_read), decimals=0),
         TableColumn(
             name="torque at crank", unit="N·m", values=cells(assessment.torque), decimals=0
@@ -325,7 +325,7 @@ def room_picture(assessment: Assessment, look: Look, stamp: Stamp, accepted: flo
         figure=figure.done(),
         alt=_room_words(assessment, room, titles, states),
         columns=(
-            TableColumn(name="engine speed", unit="rpm", values=cells(speed, RPM), decimals=0),
+            speed_column(speed),
             TableColumn(name="weakest part", unit="", values=titles),
             TableColumn(name="to spare, 5 %", unit="N·m", values=cells(room.p05), decimals=0),
             TableColumn(name="to spare, median", unit="N·m", values=cells(room.p50), decimals=0),

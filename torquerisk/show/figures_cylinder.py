@@ -3,7 +3,7 @@
 import numpy as np
 import numpy.typing as npt
 
-from torquerisk.files.exports import TableColumn
+from torquerisk.files.exports import TableColumn, speed_column
 from torquerisk.show.figure_style import (
     RPM,
     Drawing,
@@ -78,7 +78,7 @@ def pressure_picture(assessment: Assessment, look: Look, stamp: Stamp) -> Pictur
             f"{peak.p95[p] / BAR:.0f}. The worst normal cycle of a pull lies above it."
         ),
         columns=(
-            TableColumn(name="engine speed", unit="rpm", values=cells(speed, RPM), decimals=0),
+            speed_column(speed),
             TableColumn(
                 name="mean cycle, 5 %", unit="bar", values=cells(peak.p05, BAR), decimals=0
             ),
@@ -142,7 +142,7 @@ def rod_picture(assessment: Assessment, look: Look, stamp: Stamp) -> Picture:
             f"tension at {speed[b] / RPM:.0f} rpm, {pull[b]:.0f} kN."
         ),
         columns=(
-            TableColumn(name="engine speed", unit="rpm", values=cells(speed, RPM), decimals=0),
+            speed_column(speed),
             TableColumn(name="rod compression", unit="kN", values=cells(push), decimals=1),
             TableColumn(name="rod tension", unit="kN", values=cells(pull), decimals=1),
         ),

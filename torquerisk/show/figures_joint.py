@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from torquerisk.files.exports import TableColumn
+from torquerisk.files.exports import TableColumn, speed_column
 from torquerisk.show.figure_style import (
     RPM,
     Look,
@@ -91,7 +91,7 @@ def clamp_picture(bench: StudBench, choice: StudChoice, look: Look, stamp: Stamp
             f"{choice.clamp.p05 / KILO:.0f} to {choice.clamp.p95 / KILO:.0f}."
         ),
         columns=(
-            TableColumn(name="engine speed", unit="rpm", values=cells(speed, RPM), decimals=0),
+            speed_column(speed),
             TableColumn(name="gas force per fastener", unit="kN", values=cells(gas), decimals=0),
             TableColumn(name="clamp needed", unit="kN", values=cells(needed), decimals=0),
             TableColumn(

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from torquerisk.files.exports import TableColumn
+from torquerisk.files.exports import TableColumn, speed_column
 from torquerisk.show.figure_style import (
     RPM,
     STATE_SYMBOL,
@@ -94,7 +94,7 @@ def map_picture(
             "curve and the proposed limit lie on top."
         ),
         columns=(
-            TableColumn(name="engine speed", unit="rpm", values=cells(speed, RPM), decimals=0),
+            speed_column(speed),
             *(
                 TableColumn(
                     name=f"torque at {100 * edge:g} %", unit="N·m", decimals=0,
@@ -275,9 +275,7 @@ def _part_columns(
     limit = item.limit
     share: Sequence[float | None] = [100 * float(v) for v in item.chance]
     return (
-        TableColumn(
-            name="engine speed", unit="rpm", values=cells(assessment.speed, RPM), decimals=0
-        ),
+        speed_column(assessment.speed),
         TableColumn(name="load over strength, 5 %", unit="1", values=cells(ratio.p05), decimals=2),
         TableColumn(
             name="load over strength, median", unit="1", values=cells(ratio.p50), decimals=2

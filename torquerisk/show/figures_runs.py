@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from torquerisk.files.exports import TableColumn
+from torquerisk.files.exports import TableColumn, speed_column
 from torquerisk.show.figure_style import (
     RPM,
     Look,
@@ -132,7 +132,7 @@ def compare_picture(
             f"{band[k]:.0f} N·m would be too close to call."
         ),
         columns=(
-            TableColumn(name="engine speed", unit="rpm", values=cells(speed, RPM), decimals=0),
+            speed_column(speed),
             TableColumn(
                 name="difference", unit="N·m", values=cells(compared.difference), decimals=0
             ),
@@ -185,9 +185,7 @@ def later_picture(later: Later, names: Sequence[str], look: Look, stamp: Stamp) 
             + "."
         ),
         columns=(
-            TableColumn(
-                name="engine speed", unit="rpm", values=cells(later.speed, RPM), decimals=0
-            ),
+            speed_column(later.speed),
             *(
                 TableColumn(
                     name=later.trends[n].title, unit="1", decimals=2,

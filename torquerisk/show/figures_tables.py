@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 import numpy.typing as npt
 
-from torquerisk.files.exports import TableColumn
+from torquerisk.files.exports import TableColumn, speed_column
 from torquerisk.show import words
 from torquerisk.show.figure_style import (
     RPM,
@@ -328,8 +328,7 @@ def _judged_columns(judged: JudgedTable) -> tuple[TableColumn, ...]:
     chosen = sorted({0, len(a.speed) - 1, int(np.argmin(np.abs(a.speed - j.worst_speed))),
                      *own_rows(judged)})  # fmt: skip
     return (
-        TableColumn(name="engine speed", unit="rpm", values=cells(a.speed[chosen], RPM),
-                    decimals=0),
+        speed_column(a.speed[chosen]),
         TableColumn(name="your table", unit="N·m", values=cells(j.limit[chosen]), decimals=0),
         TableColumn(name="carries", unit="N·m", decimals=0, values=cells(judged.ceiling[chosen])),
         TableColumn(name="too high by", unit="N·m", values=cells(j.unsafe_excess[chosen]),

@@ -5,7 +5,7 @@ import numpy as np
 import torquerisk
 from torquerisk.case import CAUTIONS
 from torquerisk.case.declare import Kind
-from torquerisk.files.exports import TableColumn, limit_table_csv
+from torquerisk.files.exports import TableColumn, limit_table_csv, speed_column
 from torquerisk.files.units import quantity_in_words
 from torquerisk.study.propose import Proposal
 
@@ -29,9 +29,7 @@ def limit_csv(proposal: Proposal) -> str:
     rows = proposal.rows
     titles = {name: item.limit.title for name, item in proposal.assessment.limits.items()}
     columns = [
-        TableColumn(
-            name="engine speed", unit="rpm", values=[row.speed / RPM for row in rows], decimals=0
-        ),
+        speed_column([row.speed for row in rows]),
         TableColumn(name="torque limit", unit="N·m", values=[_step(row.limit) for row in rows]),
         TableColumn(
             name="power", unit="kW", values=[row.power / 1e3 for row in rows], decimals=5

@@ -8,7 +8,7 @@ import numpy as np
 
 import torquerisk
 from torquerisk.case import CAUTIONS, Notice
-from torquerisk.files.exports import TableColumn, table_csv
+from torquerisk.files.exports import TableColumn, speed_column, table_csv
 from torquerisk.show import documents, limit_words, tables, words
 from torquerisk.show.words import Units
 from torquerisk.study.table2d import Table2D
@@ -138,9 +138,7 @@ def table_2d_csv(table: Table2D) -> str:
     policy, engine = table.policy, table.assessment.engine
     heads = limit_words.axis_values(table.axis, table.values)
     columns = [
-        TableColumn(
-            name="engine speed", unit="rpm", values=[s / RPM for s in table.breakpoints], decimals=0
-        ),
+        speed_column(table.breakpoints),
         *(
             TableColumn(
                 name=f"torque limit at {head}",

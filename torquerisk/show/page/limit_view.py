@@ -5,7 +5,7 @@ import math
 import numpy as np
 import streamlit as st
 
-from torquerisk.files.exports import TableColumn, to_json
+from torquerisk.files.exports import TableColumn, speed_column, to_json
 from torquerisk.show import words
 from torquerisk.show.documents import limit_document
 from torquerisk.show.limit_csv import clipboard, limit_csv
@@ -35,8 +35,7 @@ def _sketch_columns(result: Result) -> list[TableColumn]:
     s = result.sketch
     titles = [result.assessment.limits[g].limit.title for g in s.governing]
     return [
-        TableColumn(name="engine speed", unit="rpm", decimals=0,
-                    values=[float(v) / RPM for v in s.breakpoints]),
+        speed_column(s.breakpoints),
         TableColumn(name="torque limit", unit="N·m", decimals=0,
                     values=[float(v) for v in s.limit]),
         TableColumn(name="power", unit="kW", decimals=0,
@@ -79,8 +78,7 @@ def _columns(proposal: Proposal) -> list[TableColumn]:
     draws = proposal.policy.draws
     decimals = max(0, -math.floor(math.log10(proposal.policy.resolution)))
     columns = [
-        TableColumn(name="engine speed", unit="rpm", decimals=0,
-                    values=[r.speed / RPM for r in rows]),
+        speed_column([r.speed for r in rows]),
         TableColumn(name="torque limit", unit="N·m", decimals=decimals,
                     values=[r.limit for r in rows]),
         TableColumn(name="power", unit="kW", decimals=0, values=[r.power / 1e3 for r in rows]),

@@ -6,7 +6,7 @@ from functools import partial
 import numpy as np
 import streamlit as st
 
-from torquerisk.files.exports import TableColumn
+from torquerisk.files.exports import TableColumn, speed_column
 from torquerisk.show import figures
 from torquerisk.show.figure_style import Picture
 from torquerisk.show.page.draw import picture
@@ -74,11 +74,7 @@ def _card_words(item: LimitResult, chance: float) -> str:
 
 def _all_numbers(result: Result, items: list[LimitResult]) -> str:
     a = result.assessment
-    columns = [
-        TableColumn(
-            name="engine speed", unit="rpm", decimals=0, values=[float(v) / RPM for v in a.speed]
-        )
-    ]
+    columns = [speed_column(a.speed)]
     for item in items:
         values = [float(v) if np.isfinite(v) else None for v in item.utilisation]
         columns.append(TableColumn(name=item.limit.title, unit="1", values=values, decimals=2))
