@@ -5,27 +5,14 @@ Prints figures, asserts no times: they depend on the machine.
 """
 
 import os
-import shutil
-import socket
 import statistics
-import subprocess
-import sys
 import time
-import urllib.request
-from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, sync_playwright
+from playwright.sync_api import Page
+from served import headless_browser, page_server
 
-ROOT = Path(__file__).resolve().parents[2]
 MOVES = 24
-FLAGS = (
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-dev-shm-usage",
-)
 CURVE = """() => {
   const plot = document.querySelector('.st-key-fig_curve .js-plotly-plot');
   const trace = plot && plot._fullData && plot._fullData.find(t => t.name === 'limit');
@@ -46,47 +33,19 @@ WATCH = f"""(old) => new Promise(done => {{
 @pytest.mark.browser
 def test_page_times() -> None:
     """Prints milliseconds; the target is a redraw within 400 ms at the median on two cores."""
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        port = probe.getsockname()[1]
-    server = subprocess.Popen(
-        [sys.executable, "-m", "streamlit", "run", "app.py", f"--server.port={port}"],
-        cwd=ROOT, env={**os.environ, "TORQUERISK_ENGINE": ""},
-        stdout=subprocess.DEVNULL, stderr=subprocess.DEVNULL,
-    )  # fmt: skip
-    address = f"http://127.0.0.1:{port}"
-    try:
-        _up(address)
-        found = shutil.which("chromium")
-        assert found is not None, "no chromium on this machine"
-        with sync_playwright() as playwright:
-            browser = playwright.chromium.launch(executable_path=found, args=list(FLAGS))
-            print(f"\nload average {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores")
-            for what in ("first visit, nothing cached", "second visit, results at hand"):
-                page = browser.new_page(viewport={"width": 1440, "height": 900})
-                start = time.perf_counter()
-                page.goto(address)
-                page.wait_for_selector(".js-plotly-plot .main-svg", timeout=120_000)
-                print(f"{what}: first picture {1e3 * (time.perf_counter() - start):.0f} ms")
-            page.wait_for_selector("text=Save table as CSV", timeout=120_000)
-            page.wait_for_timeout(1500)
-            _report("slider moved every 2.5 s (proof still running)", _moves(page, "rise", 2500))
-            page.wait_for_selector("text=Save table as CSV", timeout=120_000)
-            _report("slider moved every 0.3 s", _moves(page, "rise", 300))
-            browser.close()
-    finally:
-        server.terminate()
-        server.wait(timeout=15)
-
-
-def _up(address: str) -> None:
-    for _ in range(200):
-        try:
-            urllib.request.urlopen(f"{address}/_stcore/health", timeout=2)
-        except OSError:
-            time.sleep(0.1)
-        else:
-            return
+    with page_server() as address, headless_browser() as browser:
+        print(f"\nload average {os.getloadavg()[0]:.1f} on {os.cpu_count()} cores")
+        for what in ("first visit, nothing cached", "second visit, results at hand"):
+            page = browser.new_page(viewport={"width": 1440, "height": 900})
+            start = time.perf_counter()
+            page.goto(address)
+            page.wait_for_selector(".js-plotly-plot .main-svg", timeout=120_000)
+            print(f"{what}: first picture {1e3 * (time.perf_counter() - start):.0f} ms")
+        page.wait_for_selector("text=Save table as CSV", timeout=120_000)
+        page.wait_for_timeout(1500)
+        _report("slider moved every 2.5 s (proof still running)", _moves(page, "rise", 2500))
+        page.wait_for_selector("text=Save table as CSV", timeout=120_000)
+        _report("slider moved every 0.3 s", _moves(page, "rise", 300))
 
 
 def _moves(page: Page, key: str, pause: int) -> list[float]:
