@@ -313,3 +313,14 @@ def test_no_serious_accessibility_finding(browser: Browser, server: str, scheme:
     found = Axe().run(page).response["violations"]
     context.close()
     assert [f["id"] for f in found if f["impact"] in ("serious", "critical")] == []
+
+
+def test_a_slider_keeps_the_keyboard(tab: Page, server: str) -> None:
+    """identity: redraws at any moment, the proof's own too, leave the focus on the slider."""
+    _open(tab, server)
+    _finished(tab)
+    tab.locator(".st-key-rise input[type=range]").focus()
+    for press in range(16):
+        tab.keyboard.press("ArrowLeft" if press < 8 else "ArrowRight")
+        tab.wait_for_timeout(1500 + 110 * (press % 8))
+        assert tab.evaluate("document.activeElement.type") == "range", f"lost at press {press}"

@@ -143,19 +143,13 @@ def _results(case: Case, edits: Edits, sample: Sample, entrance: str) -> None:
         digest=case.source.digest, edits=edits, draws=sample.draws, seed=sample.seed,
         abnormal=sample.abnormal, version=torquerisk.__version__,
     )  # fmt: skip
-    read_slot = st.container()
-    body = st.empty()
-    with read_slot:
+    with st.container():
         sections.read(case, edits)
-    if not assessments().has(key):
-        with (
-            body.container(),
-            st.spinner("Simulating engines within your input ranges", show_time=True),
-        ):
-            assessment = assessments().get(key, lambda: assessed(case, edits, base))
-    else:
+    # Emptying the place would take the focus off a slider, so only a new assessment does it.
+    place = st.container() if assessments().has(key) else st.empty().container()
+    with place, st.spinner("Simulating engines within your input ranges", show_time=True):
         assessment = assessments().get(key, lambda: assessed(case, edits, base))
-    with body.container():
+    with place:
         _draw(case, edits, key, assessment, sample, entrance)
 
 
