@@ -1,5 +1,7 @@
 """What the server sends beside the page, and the memory that results are kept in."""
 
+import asyncio
+import re
 import threading
 import time
 import urllib.request
@@ -8,7 +10,8 @@ from concurrent.futures import Future
 import pytest
 
 from torquerisk.show.page import serve
-from torquerisk.show.page.serve import SECURITY
+from torquerisk.show.page.result import assessments
+from torquerisk.show.page.serve import SECURITY, SOON
 from torquerisk.show.page.work import Background, Dropped, Store
 
 
@@ -20,6 +23,30 @@ def test_every_answer_carries_the_security_headers(server: str) -> None:
         with urllib.request.urlopen(f"{server}{path}", timeout=10) as answer:
             for name, value in SECURITY.items():
                 assert answer.headers[name] == value, (path, name)
+
+
+@pytest.mark.browser
+@pytest.mark.slow
+def test_the_page_asks_early_for_what_it_will_need(server: str) -> None:
+    """RFC 8288, Link header: every script named is there; no other answer names any."""
+    with urllib.request.urlopen(f"{server}/", timeout=10) as answer:
+        links = re.findall(r"<\./(\S+)>; rel=modulepreload", answer.headers["Link"])
+    assert len(links) == len(SOON)
+    for path in links:
+        with urllib.request.urlopen(f"{server}/{path}", timeout=10) as answer:
+            assert "javascript" in answer.headers["Content-Type"]
+            assert answer.headers["Link"] is None
+
+
+def test_the_server_is_ready_only_with_the_first_case_assessed() -> None:
+    """identity: whoever opens the page at once finds the assessment made."""
+    assessments.clear()
+
+    async def start() -> int:
+        async with serve.warm(None):
+            return len(assessments()._kept)
+
+    assert asyncio.run(start()) == 1
 
 
 @pytest.mark.browser

@@ -63,8 +63,9 @@ def _proved(result: Result, proposal: Proposal) -> None:
             "Save the report", lambda: report(proposal), f"report-{stem}.html", "text/html",
             on_click="ignore", key="save_report",
         )  # fmt: skip
-    with st.expander("Copy the numbers: engine speed [rpm], limit at the crank [N·m]"):
-        st.code(clipboard(proposal), language=None)
+    if st.session_state.get("settled", False):  # the copy button's script is a large one
+        with st.expander("Copy the numbers: engine speed [rpm], limit at the crank [N·m]"):
+            st.code(clipboard(proposal), language=None)
 
 
 def report(proposal: Proposal) -> bytes:

@@ -194,7 +194,7 @@ def _draw(
         sections.curve(result)
     with below:
         sections.limit(result)
-    soon = {"short", *order[:3]}
+    soon = {"short", order[0]}
     all_now = st.session_state.get("settled", False)
     for name, draw in DRAW.items():
         with slots[name]:
