@@ -4,11 +4,13 @@ import csv
 import io
 import os
 import re
+from pathlib import Path
 
 import numpy as np
 import pytest
 from cli_case import METRIC, command, write_case
 
+ROOT = Path(__file__).resolve().parents[1]
 DRAWS = "128"
 FEW = ("--draws", DRAWS, "--points", "6", "--chance", "0.05")
 
@@ -242,3 +244,27 @@ def test_bad_judgements_are_one_sentence(case, words):
     """common practice, no source: judge wants a run and a table."""
     shown = command("judge", case, *(w.replace("{case}", str(case)) for w in words))
     assert (shown.code, shown.out, shown.err.count("\n")) == (2, "", 1)
+
+
+def test_a_ceiling_on_boost_stands_for_what_the_engine_can_make():
+    """Identity: the document names it, its torque holds the rows, absolute and gauge are apart."""
+    case = ROOT / "sample_runs" / "hill_climb"
+    found = command("limit", case, *FEW, "--reach", "160 kPa", "--json").json
+    assert found["reach"] == "a manifold pressure of 160 kPa absolute at every speed"
+    assert any(n["code"] == "boost-ceiling" for n in found["notices"])
+    for row in found["by_speed"]:
+        assert row["delivered_torque_n_m"] <= row["reach_torque_n_m"] + 1e-9
+    same = command("limit", case, *FEW, "--reach", "1.6 bar", "--json").json
+    assert same["table"] == found["table"]
+
+
+@pytest.mark.parametrize(
+    ("given", "told"),
+    [("160", "without a unit"), ("12 psi gauge", "absolute pressure is needed"),
+     ("5 kPa", "30 to 800 kPa"), ("2000.csv", "does not exist"), ("90 N*m", "no known unit|torque")],
+)  # fmt: skip
+def test_a_reach_that_cannot_be_read_is_refused(given, told):
+    """Identity: one sentence, exit 2."""
+    shown = command("limit", ROOT / "sample_runs" / "hill_climb", *FEW, "--reach", given)
+    assert shown.code == 2
+    assert re.search(told, shown.err)

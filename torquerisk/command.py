@@ -217,7 +217,7 @@ def limit(
     metavar="WHAT",
     default="measured",
     show_default=True,
-    help="What the engine can make: measured, open or a run file.",
+    help="What the engine can make: measured, open, a manifold pressure '180 kPa' or a run file.",
 )
 @common
 def judge(files: tuple[str, ...], reach: str, **given: Any) -> None:

@@ -51,7 +51,8 @@ def table_options(verb: F) -> F:
                 "2500 rpm', or a file."),
         _option("--nearest", is_flag=True, help="Where no table meets the ask, give the nearest."),
         _option("--reach", metavar="WHAT", default="measured", show_default=True,
-                help="What the engine can make: measured, open or a run file."),
+                help="What the engine can make: measured, open, a run file, or a ceiling on "
+                "boost as manifold pressure: '180 kPa'."),
     ]  # fmt: skip
     for option in reversed(options):
         verb = option(verb)

@@ -202,7 +202,7 @@ def test_a_reach_that_does_not_cover_the_run_is_refused(before: Assessment) -> N
     """Identity: one sentence that names both ranges."""
     with pytest.raises(InputError, match=r"covers 3000 to 5000 rpm.*2000 to 6500 rpm"):
         propose_limit(before, reach=run_of([3000, 4000, 5000], [200, 200, 200]))
-    with pytest.raises(InputError, match="'measured', 'open' or a run"):
+    with pytest.raises(InputError, match="'measured', 'open', a manifold"):
         propose_limit(before, reach="whatever")
 
 

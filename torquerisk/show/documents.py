@@ -16,6 +16,7 @@ from torquerisk.study.frontier import Frontier
 from torquerisk.study.limits import Limit
 from torquerisk.study.one_cycle import OneCycle
 from torquerisk.study.propose import LimitRow, Proposal
+from torquerisk.study.reach import reach_in_words
 from torquerisk.study.sensitivity import Sensitivity, sensitivity
 
 Document = dict[str, Any]
@@ -296,6 +297,7 @@ def limit_document(
         "verified": p.verified,
         "verification": p.verification,
         "objective": p.policy.objective,
+        "reach": reach_in_words(p.reach_from),
         "asked": {
             "peak_from_rpm": p.ask.peak_from / RPM,
             "rise_n_m_per_1000rpm": p.ask.rise_rate * 1000 * RPM,

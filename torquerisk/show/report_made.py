@@ -7,10 +7,11 @@ import numpy as np
 import scipy
 
 import torquerisk
-from torquerisk.case import SECTIONS, Engine, declarations
+from torquerisk.case import SECTIONS, Engine, Run, declarations
 from torquerisk.case.declare import Kind
 from torquerisk.show.words import RPM
 from torquerisk.study.propose import Proposal
+from torquerisk.study.reach import BoostCeiling
 
 
 def engine_digest(engine: Engine) -> str:
@@ -77,7 +78,8 @@ def _short(value: float) -> str:
 
 
 def _reach(p: Proposal) -> str:
-    if p.reach is None:
-        return " --reach open"
-    measured = np.allclose(p.reach, p.assessment.torque, rtol=1e-9, atol=0)
-    return "" if measured else " --reach REACH.csv"
+    if isinstance(p.reach_from, BoostCeiling):
+        return f' --reach "{_short(p.reach_from.pressure / 1e3)} kPa"'
+    if isinstance(p.reach_from, Run):
+        return " --reach REACH.csv"
+    return "" if p.reach_from == "measured" else f" --reach {p.reach_from}"

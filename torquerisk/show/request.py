@@ -1,6 +1,7 @@
 """What a command line asks for: texts with units made into a case, a policy and notices."""
 
 import dataclasses
+import re
 import sys
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
@@ -22,9 +23,12 @@ from torquerisk.show.words import Units
 from torquerisk.study.assess import assess
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.propose import Proposal, propose_limit
+from torquerisk.study.reach import BoostCeiling, Reach
 from torquerisk.study.shape_ask import ShapeInfeasibleError
 
 STDIN = "-"
+QUANTITY = re.compile(r"[\d.,]*\d\s*([^\W\d][^./\\]*)?$")
+"""A number, with its unit or without; the name of a file has an ending."""
 FACTS = ("measured_at", "correction", "driveline_loss", "sweep_rate", "inertia")
 POLICY = ("chance", "draws", "seed", "peak_from", "rise", "points", "resolution", "objective")
 
@@ -56,13 +60,17 @@ class Request:
         self.progress(f"simulating {self.policy.draws:,} engines")
         return assess(self.engine, run or self.run, self.policy)
 
-    def reach(self, reach: str) -> str | Run:
-        """What the engine can make: 'measured', 'open' or the run of a file."""
+    def reach(self, reach: str) -> Reach:
+        """What the engine can make: 'measured', 'open', a manifold pressure or a run file."""
         named(reach, "--reach")
-        return reach if reach in ("measured", "open") else run_of(reach)
+        if reach in ("measured", "open"):
+            return reach
+        if QUANTITY.match(reach) and not Path(reach).exists():
+            return BoostCeiling(pressure=parse_quantity(reach, Kind.PRESSURE, "--reach"))
+        return run_of(reach)
 
     def proposal(self, reach: str, assessment: Assessment | None = None) -> Proposal:
-        """The torque-limit table; reach: 'measured', 'open' or the path of a run file."""
+        """The torque-limit table; reach: see `reach`."""
         can = self.reach(reach)
         assessment = assessment or self.assessment()
         self.progress("shaping the table and assessing it anew")

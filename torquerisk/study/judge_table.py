@@ -5,13 +5,13 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from torquerisk.case import Notice, Policy, Run
+from torquerisk.case import Notice, Policy
 from torquerisk.errors import InputError
 from torquerisk.study.assess import BINDING, at_accepted
 from torquerisk.study.assessment import Assessment, State
 from torquerisk.study.delivered import delivered_under
 from torquerisk.study.finer_grid import binding_capacity, ceiling_at, failing_at, on_finer_grid
-from torquerisk.study.propose import reach_curve
+from torquerisk.study.reach import Reach, reach_curve, reach_notices
 from torquerisk.study.shape import area_under_power
 from torquerisk.study.shape_check import TableJudgement, judge_table
 
@@ -66,7 +66,7 @@ def judge_existing(
     breakpoints: Array,
     limit: Array,
     policy: Policy | None = None,
-    reach: str | Run = "measured",
+    reach: Reach = "measured",
 ) -> JudgedTable:
     """Judge a table that somebody already has.
 
@@ -112,7 +112,10 @@ def judge_existing(
         area=area_under_power(fine.speed, np.maximum(delivered.torque, 0.0), (low, high)),
         area_unused=_unused(fine.speed, judgement.unused, (low, high)),
         outside=outside,
-        notices=_notices(outside, torque, points, low, high),
+        notices=(
+            *reach_notices(assessment, reach),
+            *_notices(outside, torque, points, low, high),
+        ),
     )
 
 

@@ -137,7 +137,7 @@ def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[Li
     )
 
 
-def _lost(assessment: Assessment) -> Array:
+def lost_torque(assessment: Assessment) -> Array:
     """Torque that friction and pumping cost (S,) [N*m]."""
     volume = assessment.engine.swept_volume_total
     return np.maximum(assessment.imep_gross - assessment.bmep, 0.0) * volume / (4 * np.pi)
@@ -152,7 +152,7 @@ def pressure_targets(
         return (None,) * len(torque)
     own = logged[index]
     target = manifold_pressure_for_torque(
-        np.maximum(torque, 0.0), own, assessment.torque[index], _lost(assessment)[index]
+        np.maximum(torque, 0.0), own, assessment.torque[index], lost_torque(assessment)[index]
     )
     low = own * (1 - PRESSURE_TRUSTED_WITHIN)
     high = np.minimum(own * (1 + PRESSURE_TRUSTED_WITHIN), logged.max())
@@ -179,7 +179,7 @@ def retards(
     """
     if assessment.engine.compression_ignition:
         return (None,) * len(torque)
-    run, lost = assessment.torque[index], _lost(assessment)[index]
+    run, lost = assessment.torque[index], lost_torque(assessment)[index]
     before = assessment.ca50.p50[index]
     share = (np.maximum(torque, 0.0) + lost) / np.maximum(run + lost, 1e-9)
     wanted = np.asarray(phasing.relative_efficiency(before)) * share

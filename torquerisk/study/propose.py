@@ -20,6 +20,7 @@ from torquerisk.study.finer_grid import (
     prepared_of,
 )
 from torquerisk.study.limit_rows import LimitRow, PressureTarget, Retard, limit_rows
+from torquerisk.study.reach import Reach, reach_curve, reach_notices
 from torquerisk.study.reading import crank_reading
 from torquerisk.study.shape import (
     Objective,
@@ -60,7 +61,6 @@ __all__ = [
     "ceiling_at",
     "on_finer_grid",
     "propose_limit",
-    "reach_curve",
     "table_breakpoints",
     "verify",
 ]
@@ -85,6 +85,8 @@ class Proposal:
     delivered: Array
     """The lesser of limit and reach on the grid (S,) [N*m]."""
     reach: Array | None
+    """What the engine can make on the grid (S,) [N*m]; None for open."""
+    reach_from: Reach
     ceiling: Array
     before: Tally
     after: Tally
@@ -97,29 +99,10 @@ class Proposal:
     notices: tuple[Notice, ...]
 
 
-def reach_curve(assessment: Assessment, reach: str | Run) -> Array | None:
-    """What the engine can make on the grid (S,) [N*m]: the run, another run, or None for open."""
-    if isinstance(reach, Run):
-        other = crank_reading(assessment.reading.as_given, reach)
-        low, high = assessment.speed[0], assessment.speed[-1]
-        if other.speed[0] > low * (1 + 1e-9) or other.speed[-1] < high * (1 - 1e-9):
-            raise InputError(
-                f"the run given as reach covers {other.speed[0] / RPM:.0f} to "
-                f"{other.speed[-1] / RPM:.0f} rpm, but must cover the measured run's "
-                f"{low / RPM:.0f} to {high / RPM:.0f} rpm."
-            )
-        return np.interp(assessment.speed, other.speed, other.torque).clip(0.0)
-    if reach == "measured":
-        return assessment.torque
-    if reach == "open":
-        return None
-    raise InputError(f"reach is {reach!r}, but must be 'measured', 'open' or a run file.")
-
-
 def propose_limit(
     assessment: Assessment,
     policy: Policy | None = None,
-    reach: str | Run = "measured",
+    reach: Reach = "measured",
     reference: Run | None = None,
     breakpoints: Array | None = None,
     nearest: bool = False,
@@ -154,6 +137,7 @@ def propose_limit(
         peak_torque=delivered.peak_torque,
         delivered=delivered.torque[own],
         reach=None if can is None else can[own],
+        reach_from=reach,
         ceiling=ceiling[own],
         before=measured_tally(fine, ask.band),
         after=delivered.tally(ask.band),
@@ -161,7 +145,11 @@ def propose_limit(
         verified=proof.verified,
         verification=proof.words,
         fresh=proof.fresh,
-        notices=(*relaxed, *_notices(shape, delivered.limit, fine.torque)),
+        notices=(
+            *relaxed,
+            *reach_notices(assessment, reach),
+            *_notices(shape, delivered.limit, fine.torque),
+        ),
     )
 
 

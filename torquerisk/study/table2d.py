@@ -26,10 +26,10 @@ from torquerisk.study.propose import (
     ATTEMPTS,
     SAMPLING_SIGMAS,
     ask_of,
-    reach_curve,
     sampling_error,
     with_reference,
 )
+from torquerisk.study.reach import Reach, reach_curve, reach_notices
 from torquerisk.study.shape import Shape, ShapeAsk, interpolated_limit
 from torquerisk.study.shape_rpm import shaped
 
@@ -101,7 +101,7 @@ def propose_table_2d(
     axis: Axis,
     values: Sequence[float],
     policy: Policy | None = None,
-    reach: str | Run = "measured",
+    reach: Reach = "measured",
     reference: Run | None = None,
     breakpoints: Array | None = None,
 ) -> Table2D:
@@ -152,6 +152,7 @@ def propose_table_2d(
         held=held_in_words(axis, assessment),
         lowered=lowered,
         notices=(
+            *reach_notices(assessment, reach),
             *work.notices(columns, lowered, order),
             *_knock(axis, made, assessment.model.draws.count),
         ),
@@ -213,7 +214,7 @@ class _Work:
         axis: Axis,
         policy: Policy,
         ask: ShapeAsk,
-        reach: str | Run,
+        reach: Reach,
         reference: Run | None,
     ) -> None:
         self.assessment, self.axis, self.policy = assessment, axis, policy

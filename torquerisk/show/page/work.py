@@ -23,9 +23,9 @@ from torquerisk.study.propose import (
     ask_of,
     ceiling_at,
     propose_limit,
-    reach_curve,
     with_reference,
 )
+from torquerisk.study.reach import Reach, reach_curve, reach_notices
 from torquerisk.study.reading import with_run_facts
 from torquerisk.study.shape_rpm import shaped
 
@@ -163,7 +163,7 @@ def breakpoints_of(assessment: Assessment, policy: Policy) -> tuple[float, ...]:
 
 
 def sketched(
-    assessment: Assessment, policy: Policy, reach: str, finer: Assessment | None
+    assessment: Assessment, policy: Policy, reach: Reach, finer: Assessment | None
 ) -> Sketch:
     """Shape a table from the draws at hand, without the independent proof.
 
@@ -191,7 +191,10 @@ def sketched(
         chance_pull=delivered.chance_pull,
         peak_speed=delivered.peak_speed,
         peak_torque=delivered.peak_torque,
-        notices=tuple(Notice("shape", text) for text in shape.notices),
+        notices=(
+            *reach_notices(assessment, reach),
+            *(Notice("shape", text) for text in shape.notices),
+        ),
         proved=False,
     )
 
@@ -263,6 +266,6 @@ def _dropped(future: "Future[Any]") -> bool:
     return future.done() and isinstance(future.exception(), Dropped)
 
 
-def proved(assessment: Assessment, policy: Policy, reach: str) -> Proposal:
+def proved(assessment: Assessment, policy: Policy, reach: Reach) -> Proposal:
     """The table with its independent proof."""
     return propose_limit(assessment, policy, reach)
