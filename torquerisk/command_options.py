@@ -46,6 +46,8 @@ def table_options(verb: F) -> F:
         _option("--resolution", metavar="TORQUE", help="Torque step of the table. [1 N*m]"),
         _option("--objective", metavar="WORDS", help="'most area', 'shortest sweep', 'least "
                 "change' or 'same shape later'. ['most area']"),
+        _option("--reference", metavar="RUN", help="Curve to keep to, for the last two objectives, "
+                "instead of the known-good run."),
         _option("--no-dip", is_flag=True, help="The limit may not fall before its peak."),
         _option("--own-breakpoints", metavar="LIST", help="The table's own speeds: '1500, 2000, "
                 "2500 rpm', or a file."),

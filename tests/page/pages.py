@@ -57,3 +57,8 @@ def refusal(page: AppTest) -> list[str]:
         html.unescape(t)
         for t in re.findall(r'class="tr-said" role="alert"><p>(.*?)</p>', markup(page))
     ]
+
+
+def captions(page: AppTest) -> str:
+    """Small print beside the widgets."""
+    return "\n".join(c.value for c in page.caption)

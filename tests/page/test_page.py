@@ -115,6 +115,10 @@ def _limit_columns(page: AppTest) -> list[list[str]]:
     return [re.findall(r"<td[^>]*>(.*?)</td>", row) for row in rows]
 
 
+def _speeds(page: AppTest) -> list[float]:
+    return [float(row[0].replace(",", "")) for row in _limit_columns(page)]
+
+
 def _limits(page: AppTest) -> list[float]:
     return [float(row[1].replace(",", "")) for row in _limit_columns(page)]
 
@@ -467,3 +471,81 @@ def test_inputs_that_matter_exist() -> None:
 
 def _any_engine() -> Engine:
     return case_in.read_case(case_in.source_from_paths(pages.HILL, pages.HILL, "test")).engine
+
+
+@pytest.mark.usefixtures("still")
+def test_another_run_stands_for_what_the_engine_can_make() -> None:
+    """identity: until it is there the measured one stands, said so; then it holds the table."""
+    page = pages.opened(reach="another run")
+    assert "the measured run stands for what the engine can make" in pages.captions(page)
+    free = _limits(page)
+    short = b"engine speed [rpm],torque [N*m]\n3000,9\n4000,9\n5000,9\n6000,9\n"
+    for data, name, word in ((b"x", "bad.csv", "bad.csv"), (short, "one.csv", "must cover")):
+        page.file_uploader(key="reach_run").set_value((name, data, "text/csv"))
+        page.run()
+        assert word in pages.refusal(page)[0]
+        assert _limits(page) == free
+    facts = b"# measured at: crank\n# correction: none\n# sweep rate: 0 rpm/s\n"
+    rows = b"".join(b"%d,90\n" % n for n in range(1500, 7001, 100))
+    half = facts + b"engine speed [rpm],torque [N*m]\n" + rows
+    page.file_uploader(key="reach_run").set_value(("weak.csv", half, "text/csv"))
+    page.run()
+    assert not page.exception
+    assert not pages.refusal(page)
+    assert max(_limits(page)) <= 90.0
+
+
+@pytest.mark.usefixtures("still")
+def test_a_boost_ceiling_stands_for_what_the_engine_can_make() -> None:
+    """metamorphic: a lower ceiling never allows more; a run without pressure is told so."""
+    page = pages.opened(reach="boost", boost_kpa="150")
+    assert page.number_input(key="boost_kpa").value == 150
+    low = _limits(page)
+    assert "manifold pressure of 150 kPa absolute" in pages.words(page)
+    page.number_input(key="boost_kpa").set_value(120).run()
+    lower = _limits(page)
+    assert all(a >= b for a, b in zip(low, lower, strict=True))
+    assert sum(low) > sum(lower)
+
+
+@pytest.mark.usefixtures("still")
+def test_the_table_takes_speeds_of_ones_own() -> None:
+    """identity: bare numbers are rpm; what cannot be read is said, and even rows stand."""
+    page = pages.opened(own_speeds="2000, 3000, 4500, 6000")
+    assert [round(v) for v in _speeds(page)] == [2000, 3000, 4500, 6000]
+    for text, word in (("2000, 1000", "does not rise"), ("3000", "at least 2"),
+                       ("9000, 9500", "none lies within"), ("a, b", "speeds")):  # fmt: skip
+        page.text_input(key="own_speeds").set_value(text).run()
+        (said,) = pages.refusal(page)
+        assert word in said
+        assert len(_limits(page)) == 16
+    page.text_input(key="own_speeds").set_value("35 1/s, 90 1/s").run()
+    assert not page.exception
+
+
+@pytest.mark.usefixtures("still")
+def test_a_curve_to_keep_to_is_sent_in() -> None:
+    """identity: the factory's curve sent in gives what the known-good factory curve gives."""
+    page = pages.opened(aim="least change")
+    known = _limits(page)
+    assert "known-good run factory.csv is kept to" in pages.captions(page)
+    page.file_uploader(key="reference_run").set_value(("curve.csv", GOOD, "text/csv"))
+    page.run()
+    assert _limits(page) == known
+    page.file_uploader(key="reference_run").set_value(("curve.csv", RUN, "text/csv"))
+    page.run()
+    assert not pages.refusal(page)
+    assert _limits(page) != known
+
+
+@pytest.mark.usefixtures("still")
+def test_where_no_table_meets_the_ask_the_nearest_is_given_on_request() -> None:
+    """identity: the sentence alone first; then that table with the sentence beside it."""
+    page = pages.opened(own_speeds="2000, 3000, 4000", peak_from="6000")
+    (said,) = pages.refusal(page)
+    assert "No table can peak" in said
+    assert "its last breakpoint is 4,000 rpm" in said
+    page.checkbox(key="nearest").check().run()
+    assert not pages.refusal(page)
+    assert len(_limits(page)) == 3
+    assert "The ask cannot be met: No table can peak" in pages.words(page)

@@ -8,9 +8,11 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from torquerisk.case import default_policy
+from torquerisk.errors import InputError
 from torquerisk.show import figures
 from torquerisk.show.figure_style import LIGHT, Stamp
 from torquerisk.show.page import case_in
+from torquerisk.show.page.sections_own import LIMIT, SPEED, table_of
 from torquerisk.show.page.sections_tables import FIRST_VALUES
 from torquerisk.show.page.work import assessed
 from torquerisk.show.table2d_answer import table_2d_csv
@@ -216,3 +218,67 @@ def test_the_numbers_can_be_copied(page: AppTest) -> None:
     assert len(rows) == 16
     assert [r[0] for r in rows] == sorted({r[0] for r in rows})
     assert all(0 < limit < 1_000 for _, limit in rows)
+
+
+def _edit(page: AppTest, changed: dict[int, dict[str, float]]) -> None:
+    """Write into cells of the table on the page, as its widget reports it."""
+    key = f"own_cells_{page.session_state['own_turn']}"
+    page.session_state[key] = {"edited_rows": changed, "added_rows": [], "deleted_rows": []}
+    page.run()
+
+
+def test_the_proposed_table_is_edited_in_place_and_judged() -> None:
+    """identity: one cell far too high is too high there, and only about there."""
+    page = pages.finished(pages.opened())
+    assert not [t for t in pages.charts(page) if "the table sent in" in t]
+    _edit(page, {5: {LIMIT: 900.0}})
+    pages.finished(page)
+    assert not page.exception
+    assert not pages.refusal(page)
+    told = next(t for t in pages.charts(page) if "the table sent in" in t)
+    assert "estimated to exceed" in told
+    assert "from 1,800 to 6,500 rpm" not in told
+    page.slider(key="rise").set_value(100).run()
+    pages.finished(page)
+    assert "estimated to exceed" in next(t for t in pages.charts(page) if "the table sent in" in t)
+    page.button(key="own_again").click().run()
+    pages.finished(page)
+    assert not [t for t in pages.charts(page) if "the table sent in" in t]
+
+
+def test_the_proposed_table_as_it_stands_is_judged_to_hold() -> None:
+    """identity: what was proved is not found too high by another way through the program."""
+    page = pages.finished(pages.opened())
+    page.button(key="own_judge").click().run()
+    pages.finished(page)
+    told = next(t for t in pages.charts(page) if "the table sent in" in t)
+    assert "estimated to hold" in told
+    assert "exceed" not in told
+
+
+@pytest.mark.parametrize(
+    ("cells", "word"),
+    [({0: {SPEED: None}}, "row 1 of the table has no engine speed"),
+     ({2: {LIMIT: None}}, "row 3 of the table has no torque limit"),
+     ({1: {SPEED: 1800.0}}, "same engine speed twice"),
+     ({1: {LIMIT: -4.0}}, "must be 0 to 5,000")],
+)  # fmt: skip
+def test_cells_that_make_no_table_answer_with_one_sentence(
+    cells: dict[int, dict[str, float]], word: str
+) -> None:
+    """identity: which row, what is wrong, what to do."""
+    page = pages.finished(pages.opened())
+    _edit(page, cells)
+    assert not page.exception
+    (said,) = pages.refusal(page)
+    assert word in said
+
+
+def test_rows_are_put_in_order_and_empty_ones_left_out() -> None:
+    """identity."""
+    nan = float("nan")
+    points, limit = table_of([(5000.0, 200.0), (nan, None), (2000.0, 150.5)])
+    assert np.array(points) == pytest.approx(np.array([2000.0, 5000.0]) * RPM)
+    assert limit == (150.5, 200.0)
+    with pytest.raises(InputError, match="2 to 64"):
+        table_of([(2000.0, 100.0)])

@@ -21,6 +21,7 @@ from torquerisk.show.words import FOOT_POUND, Units
 from torquerisk.study.compare import compare_runs
 from torquerisk.study.dips import find_dips
 from torquerisk.study.limit_rows import PressureTarget
+from torquerisk.study.reach import BoostCeiling
 from torquerisk.study.studs import stud_bench
 
 DRAWS = 128
@@ -309,10 +310,38 @@ def test_reach_is_named(plain):
     """Identity: an open reach and another run's reach are not passed off as the measured one."""
     _, proposal = plain
     assert "--reach" not in report_made.command_line(proposal)
-    opened = dataclasses.replace(proposal, reach=None)
-    assert report_made.command_line(opened).endswith("--reach open")
-    other = dataclasses.replace(proposal, reach=proposal.reach + 5)
-    assert "--reach REACH.csv" in report_made.command_line(other)
+    for reach, told in (
+        ("open", "--reach open"),
+        (proposal.assessment.run, "--reach REACH.csv"),
+        (BoostCeiling(pressure=1.8e5), '--reach "180 kPa"'),
+    ):
+        other = dataclasses.replace(proposal, reach_from=reach)
+        assert told in report_made.command_line(other)
+
+
+def test_all_that_was_asked_is_in_the_command(tmp_path):
+    """Identity: own speeds, a boost ceiling, no dip, the nearest table: printed, run, the same."""
+    pressures = [140 + t / 4 for t in DIPPED]
+    lines = run_text(DIPPED, SPEEDS).splitlines()
+    head = next(k for k, line in enumerate(lines) if "rpm" in line and "torque" in line)
+    with_pressure = [
+        *lines[:head], lines[head] + ",manifold pressure [kPa]",
+        *(f"{line},{p}" for line, p in zip(lines[head + 1 :], pressures, strict=True)),
+    ]  # fmt: skip
+    folder = write_case(tmp_path / "case", run="\n".join(with_pressure))
+    engine = engine_from_text((folder / "engine.toml").read_text(), "engine.toml")
+    run = run_from_bytes((folder / "run.csv").read_bytes(), "run.csv")
+    policy = default_policy(draws=DRAWS, seed=7, chance=0.03, no_dip=True, abnormal_in_chance=True)
+    proposal = propose_limit(
+        assess(engine, run, policy), reach=BoostCeiling(pressure=1.9e5),
+        breakpoints=np.array([2100.0, 3300.0, 4700.0, 5800.0]) * np.pi / 30,
+    )  # fmt: skip
+    line = shlex.split(report_made.command_line(proposal))
+    table = command("limit", folder, *line[6:], "--json").json["table"]
+    assert [r["torque_limit_n_m"] for r in table] == [r.limit for r in proposal.rows]
+    assert [r["speed_rpm"] for r in table] == pytest.approx([2100.0, 3300.0, 4700.0, 5800.0])
+    for flag in ("--no-dip", "--count-abnormal"):
+        assert flag in line
 
 
 def test_written_whole(plain, plain_text, tmp_path):

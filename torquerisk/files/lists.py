@@ -45,7 +45,13 @@ def breakpoints_of(text: str, name: str) -> Array:
     the unit, such as 'engine speed [rpm]'. Raises InputError in one sentence.
     """
     path = Path(text.strip())
-    speeds = _of_file(path, name) if _is_file(path) else parse_quantities(text, Kind.SPEED, name)
+    if _is_file(path):
+        return rising_speeds(_of_file(path, name), name)
+    return rising_speeds(parse_quantities(text, Kind.SPEED, name), name)
+
+
+def rising_speeds(speeds: list[float], name: str) -> Array:
+    """Breakpoints (R,) [rad/s] of speeds that must rise. Raises InputError in one sentence."""
     points = np.array(speeds, dtype=float)
     if len(points) < 2:
         raise InputError(f"{name} has {len(points)} speed, but a table needs at least 2.")

@@ -85,7 +85,14 @@ def _table_2d(request: Request, options: LimitOptions, axis: str, values: str) -
     can = request.reach(options.reach)
     assessment = request.assessment()
     request.progress(f"shaping and assessing {len(numbers)} columns anew")
-    table = propose_table_2d(assessment, along, numbers, reach=can, breakpoints=request.breakpoints)
+    table = propose_table_2d(
+        assessment,
+        along,
+        numbers,
+        reach=can,
+        reference=request.reference,
+        breakpoints=request.breakpoints,
+    )
     if options.csv is not None:
         write_text_atomically(options.csv, table2d_answer.table_2d_csv(table))
     if options.clipboard:

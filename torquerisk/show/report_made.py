@@ -62,14 +62,29 @@ def command_line(p: Proposal) -> str:
         ("draws", str(int(drawn.draws))),
         ("seed", str(int(drawn.seed))),
         ("rise", f'"{_short(Kind.TORQUE_RISE.shown(policy.rise))} N*m/1000rpm"'),
-        ("points", str(int(policy.points))),
+        _speeds(p),
         ("resolution", f'"{_short(policy.resolution)} N*m"'),
         ("objective", f'"{policy.objective}"'),
     ]
     if policy.peak_from is not None:
         given.insert(3, ("peak-from", f"{_short(policy.peak_from / RPM)}rpm"))
     told = " ".join(f"--{name} {value}" for name, value in given)
-    return f"torquerisk report ENGINE RUN -o FILE.html {told}{_reach(p)}"
+    flags = (
+        ("reference REFERENCE.csv", p.reference is not None),
+        ("no-dip", policy.no_dip),
+        ("nearest", any(n.code == "nearest-table" for n in p.notices)),
+        ("count-abnormal", drawn.abnormal_in_chance),
+    )
+    more = "".join(f" --{name}" for name, wanted in flags if wanted)
+    return f"torquerisk report ENGINE RUN -o FILE.html {told}{_reach(p)}{more}"
+
+
+def _speeds(p: Proposal) -> tuple[str, str]:
+    """The option that gives the table's speeds."""
+    if not p.own_breakpoints:
+        return "points", str(int(p.policy.points))
+    told = ", ".join(_short(v / RPM) for v in p.shape.breakpoints)
+    return "own-breakpoints", f'"{told} rpm"'
 
 
 def _short(value: float) -> str:

@@ -22,7 +22,7 @@ from torquerisk.files.units import parse_quantity
 from torquerisk.show.words import Units
 from torquerisk.study.assess import assess
 from torquerisk.study.assessment import Assessment
-from torquerisk.study.propose import Proposal, propose_limit
+from torquerisk.study.propose import NEED_REFERENCE, Proposal, propose_limit
 from torquerisk.study.reach import BoostCeiling, Reach
 from torquerisk.study.shape_ask import ShapeInfeasibleError
 
@@ -50,6 +50,8 @@ class Request:
     """Own speeds of the table [rad/s]."""
     nearest: bool = False
     """Give the nearest table where the ask cannot be met."""
+    reference: Run | None = None
+    """Curve to keep to, instead of the known-good run."""
 
     def another(self, path: str) -> Run:
         """Another run, with the same options about the test."""
@@ -76,7 +78,11 @@ class Request:
         self.progress("shaping the table and assessing it anew")
         try:
             return propose_limit(
-                assessment, reach=can, breakpoints=self.breakpoints, nearest=self.nearest
+                assessment,
+                reach=can,
+                reference=self.reference,
+                breakpoints=self.breakpoints,
+                nearest=self.nearest,
             )
         except ShapeInfeasibleError as error:
             if error.kept is None:
@@ -97,6 +103,7 @@ def read_request(given: Mapping[str, Any], progress: Callable[[str], None]) -> R
     points = None if own is None else breakpoints_of(own, "--own-breakpoints")
     if points is not None and given.get("points") is not None:
         raise InputError("--points cannot go with --own-breakpoints; leave one of them out.")
+    reference = _reference(given.get("reference"), policy)
     progress("reading the case")
     engine, run = case_of(given["engine"], given.get("run"))
     notices: list[Notice] = []
@@ -114,7 +121,21 @@ def read_request(given: Mapping[str, Any], progress: Callable[[str], None]) -> R
         facts=facts,
         breakpoints=points,
         nearest=bool(given.get("nearest")),
+        reference=reference,
     )
+
+
+def _reference(path: str | None, policy: Policy) -> Run | None:
+    """The curve of --reference, which only some objectives keep to."""
+    named(path, "--reference")
+    if path is None:
+        return None
+    if policy.objective not in NEED_REFERENCE:
+        raise InputError(
+            f"--reference goes with --objective {' or '.join(repr(o) for o in NEED_REFERENCE)}, "
+            f"but the objective is {policy.objective!r}; leave it out or choose one of them."
+        )
+    return run_of(path)
 
 
 def quantity(text: str, kind: Kind, name: str) -> float:

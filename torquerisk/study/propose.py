@@ -41,6 +41,8 @@ OBJECTIVES = {
     "least change": Objective.LEAST_CHANGE,
     "same shape later": Objective.SAME_SHAPE_LATER,
 }
+NEED_REFERENCE = ("least change", "same shape later")
+"""Objectives that keep to a given curve."""
 BREAKPOINT_STEP = 50 * RPM
 """Breakpoints lie on multiples of this speed [rad/s]."""
 ATTEMPTS = 3
@@ -51,6 +53,7 @@ ABOVE_MEASURED = 0.5
 """A limit above the measured torque by more than this is told [N*m]."""
 
 __all__ = [
+    "NEED_REFERENCE",
     "OBJECTIVES",
     "LimitRow",
     "PressureTarget",
@@ -87,6 +90,8 @@ class Proposal:
     reach: Array | None
     """What the engine can make on the grid (S,) [N*m]; None for open."""
     reach_from: Reach
+    reference: Run | None
+    """The curve given to keep to; None for the known-good run, or where none is kept to."""
     ceiling: Array
     before: Tally
     after: Tally
@@ -138,6 +143,7 @@ def propose_limit(
         delivered=delivered.torque[own],
         reach=None if can is None else can[own],
         reach_from=reach,
+        reference=reference,
         ceiling=ceiling[own],
         before=measured_tally(fine, ask.band),
         after=delivered.tally(ask.band),
@@ -213,7 +219,7 @@ def with_reference(
 ) -> ShapeAsk:
     """The ask with the policy's objective, and its reference curve at the speeds shaped on."""
     objective = OBJECTIVES[policy.objective]
-    if objective not in (Objective.LEAST_CHANGE, Objective.SAME_SHAPE_LATER):
+    if policy.objective not in NEED_REFERENCE:
         return dataclasses.replace(ask, objective=objective)
     curve = reference or assessment.engine.known_good.curve
     if curve is None:
@@ -255,14 +261,24 @@ def _nearest_proved(
     try:
         return ask, *_proved(fine, policy, ask, ceiling, reach), ()
     except ShapeInfeasibleError as error:
-        if not nearest or error.kept is None:
-            raise
-        told = Notice(
-            "nearest-table",
-            f"The ask cannot be met: {error} What follows is that nearest table, not what was "
-            "asked for.",
-        )
-        return error.kept, *_proved(fine, policy, error.kept, ceiling, reach), (told,)
+        kept = nearest_ask(error, nearest)
+        return kept, *_proved(fine, policy, kept, ceiling, reach), (nearest_notice(error),)
+
+
+def nearest_ask(error: ShapeInfeasibleError, wanted: bool) -> ShapeAsk:
+    """The ask that the nearest table keeps; the error itself where none is wanted or known."""
+    if not wanted or error.kept is None:
+        raise error
+    return error.kept
+
+
+def nearest_notice(error: ShapeInfeasibleError) -> Notice:
+    """What must stand beside a table that is not what was asked for."""
+    return Notice(
+        "nearest-table",
+        f"The ask cannot be met: {error} What follows is that nearest table, not what was "
+        "asked for.",
+    )
 
 
 def _proved(

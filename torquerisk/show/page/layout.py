@@ -106,6 +106,8 @@ MARK = {
     "not assessed": "unknown",
 }
 """Shape of a state word on the page, as in the pictures."""
+STATES = ("estimated to hold", "too close to call", "estimated to exceed")
+"""State words of what was assessed."""
 
 
 def state_mark(word: str) -> str:

@@ -12,13 +12,13 @@ import torquerisk
 from torquerisk.case import Engine
 from torquerisk.show.figure_style import DARK, LIGHT, Look, Picture, Stamp
 from torquerisk.show.page.case_in import Case
-from torquerisk.show.page.policy_in import Wish
 from torquerisk.show.page.work import (
     AssessKey,
     Background,
     Edits,
     Sketch,
     Store,
+    Wish,
     breakpoints_of,
     proved,
     sketch_of,
@@ -114,7 +114,7 @@ def start_proof(key: AssessKey, assessment: Assessment, wish: Wish) -> Future[Pr
     """The proof of what is asked, under way or at hand."""
     return background().ask(
         session_name(), "proof", (key, wish),
-        lambda: proved(assessment, wish.policy, wish.reach),
+        lambda: proved(assessment, wish),
     )  # fmt: skip
 
 
@@ -122,7 +122,7 @@ def table_now(
     key: AssessKey, assessment: Assessment, wish: Wish, proof: Future[Proposal]
 ) -> Sketch:
     """The proved table where the proof is at hand, else a sketch. Raises InputError."""
-    grid = ("finer", key, breakpoints_of(assessment, wish.policy))
+    grid = ("finer", key, breakpoints_of(assessment, wish))
     if proof.done() and not proof.cancelled() and proof.exception() is None:
         proposal = proof.result()
         findings().get(grid, lambda: proposal.finer)
@@ -130,7 +130,7 @@ def table_now(
     finer = findings().peek(grid)
     return findings().get(
         ("sketch", key, wish, finer is not None),
-        lambda: sketched(assessment, wish.policy, wish.reach, finer),
+        lambda: sketched(assessment, wish, finer),
     )
 
 

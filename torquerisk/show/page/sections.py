@@ -18,7 +18,7 @@ from torquerisk.show.page.html import (
     pretty,
     safe,
 )
-from torquerisk.show.page.layout import state_mark
+from torquerisk.show.page.layout import STATES, state_mark
 from torquerisk.show.page.limit_view import before_after, table_view
 from torquerisk.show.page.result import Result
 from torquerisk.show.page.work import Edits, edited
@@ -109,9 +109,6 @@ def room(result: Result) -> None:
         ),
         titled=False,
     )
-
-
-STATES = ("estimated to hold", "too close to call", "estimated to exceed")
 
 
 def risk_map(result: Result) -> None:

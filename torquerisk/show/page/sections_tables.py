@@ -1,35 +1,28 @@
-"""Around the limit table: what caution costs, a table over a second axis, a table of one's own."""
+"""Around the limit table: what caution costs, and a table over a second axis."""
 
-import hashlib
 import math
 
 import streamlit as st
 
 from torquerisk.errors import InputError
 from torquerisk.files.lists import parse_quantities
-from torquerisk.files.run_file import read_limit_table
 from torquerisk.show import figures
-from torquerisk.show.judge_answer import judged_in_short
 from torquerisk.show.limit_words import axis_values, frontier_in_words
 from torquerisk.show.page.draw import picture
 from torquerisk.show.page.html import (
     block,
     bullets,
     heading,
-    key_line,
-    marked,
     paragraphs,
     safe,
     shown,
 )
-from torquerisk.show.page.layout import state_mark
 from torquerisk.show.page.result import Result
 from torquerisk.show.page.waiting import say, when_ready
 from torquerisk.show.table2d_answer import checked_in_words, table_2d_csv
 from torquerisk.show.tables import decimals_of
 from torquerisk.study.axis import Axis
 from torquerisk.study.frontier import frontier
-from torquerisk.study.judge_table import JudgedTable, judge_existing
 from torquerisk.study.propose import Proposal
 from torquerisk.study.table2d import Table2D, checked_values, propose_table_2d
 
@@ -41,7 +34,6 @@ FIRST_VALUES = {
 }
 """Values that stand in the field until others are written."""
 RPM = math.pi / 30
-STATES = ("estimated to hold", "too close to call", "estimated to exceed")
 
 
 def cost(result: Result) -> None:
@@ -120,7 +112,8 @@ def _axis(result: Result) -> None:
     except InputError as error:
         say(str(error))
         return
-    asked = (along, rising, result.key, result.wish)
+    wish = result.wish
+    asked = (along, rising, result.key, wish)
     if pressed:
         st.session_state["axis_asked"] = asked
     before = st.session_state.get("axis_asked")
@@ -131,9 +124,15 @@ def _axis(result: Result) -> None:
     try:
         with st.spinner("Shaping and assessing every column anew", show_time=True):
             made = result.keep(
-                ("axis", along, rising, result.wish),
+                ("axis", along, rising, wish),
                 lambda: propose_table_2d(
-                    result.assessment, along, rising, result.wish.policy, result.wish.reach
+                    result.assessment,
+                    along,
+                    rising,
+                    wish.policy,
+                    wish.reach,
+                    wish.reference,
+                    wish.breakpoints,
                 ),
             )
     except InputError as error:
@@ -182,48 +181,3 @@ def cells_table(made: Table2D) -> str:
         '<th scope="col" class="n">engine speed <span class="u">[rpm]</span></th>'
         f"{heads}</tr></thead><tbody>{rows}</tbody></table></div>"
     )
-
-
-def own(result: Result) -> None:
-    """A table that somebody already has."""
-    heading(
-        "Is a table of my own all right?", "own",
-        "Send in a limit table as CSV, with columns of engine speed and torque and their units; "
-        "it is judged at the accepted chance chosen above.",
-    )  # fmt: skip
-    st.fragment(_own)(result)
-
-
-def _own(result: Result) -> None:
-    sent = st.file_uploader("A limit table", type=["csv", "txt", "tsv"], key="own_table")
-    if sent is None:
-        return
-    data, wish = sent.getvalue(), result.wish
-    try:
-        points, limit = read_limit_table(data, sent.name)
-    except InputError as error:
-        say(str(error))
-        return
-    digest = hashlib.sha256(data).hexdigest()
-    when_ready(
-        result.slow(
-            "judged", (digest, wish),
-            lambda: judge_existing(result.assessment, points, limit, wish.policy, wish.reach),
-        ),
-        "Judging the table.",
-        lambda judged: _judged(result, judged, digest),
-    )  # fmt: skip
-
-
-def _judged(result: Result, judged: JudgedTable, digest: str) -> None:
-    block("".join(f'<p class="tr-text">{marked(t)}</p>' for t in judged_in_short(judged)))
-    key_line([state_mark(w) for w in STATES])
-    picture(
-        result.picture(
-            f"judged_{digest}",
-            lambda: figures.judged_picture(judged, result.look, result.stamp),
-            result.wish,
-        ),
-        key="fig_judged",
-    )
-    paragraphs([n.text for n in judged.notices])

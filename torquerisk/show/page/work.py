@@ -22,11 +22,14 @@ from torquerisk.study.propose import (
     Proposal,
     ask_of,
     ceiling_at,
+    nearest_ask,
+    nearest_notice,
     propose_limit,
     with_reference,
 )
 from torquerisk.study.reach import Reach, reach_curve, reach_notices
 from torquerisk.study.reading import with_run_facts
+from torquerisk.study.shape_ask import ShapeInfeasibleError
 from torquerisk.study.shape_rpm import shaped
 
 Array = npt.NDArray[np.float64]
@@ -35,6 +38,25 @@ Edits = tuple[tuple[str, float | int | str | None], ...]
 """Changed inputs by name, sorted; None takes a given value back to the assumed one."""
 DELAY = 0.6
 """Slow work waits this long, so that one slider's way does not start a dozen of it [s]."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wish:
+    """What is asked of the table."""
+
+    policy: Policy
+    reach: Reach
+    own_speeds: tuple[float, ...] | None = None
+    """The table's own speeds [rad/s], instead of even ones."""
+    reference: Run | None = None
+    """A curve to keep to, instead of the known-good run."""
+    nearest: bool = False
+    """Where no table meets the ask, give the nearest."""
+
+    @property
+    def breakpoints(self) -> Array | None:
+        """The table's own speeds (R,) [rad/s], or None."""
+        return None if self.own_speeds is None else np.array(self.own_speeds)
 
 
 class Store:
@@ -157,25 +179,29 @@ class Sketch:
         )  # fmt: skip
 
 
-def breakpoints_of(assessment: Assessment, policy: Policy) -> tuple[float, ...]:
-    """Speeds of the table that a policy asks for [rad/s]."""
-    return tuple(ask_of(assessment, policy).breakpoints)
+def breakpoints_of(assessment: Assessment, wish: Wish) -> tuple[float, ...]:
+    """Speeds of the table that is asked for [rad/s]."""
+    return tuple(ask_of(assessment, wish.policy, wish.breakpoints).breakpoints)
 
 
-def sketched(
-    assessment: Assessment, policy: Policy, reach: Reach, finer: Assessment | None
-) -> Sketch:
+def sketched(assessment: Assessment, wish: Wish, finer: Assessment | None) -> Sketch:
     """Shape a table from the draws at hand, without the independent proof.
 
     finer: the assessment on the grid that holds the table's breakpoints, where it is at hand; the
     run's own grid is near enough until the proof brings it.
     Raises InputError or InfeasibleError with one sentence.
     """
-    grid = finer or assessment
+    grid, policy = finer or assessment, wish.policy
     speed = grid.speed
-    ceiling, can = ceiling_at(grid, policy.chance), reach_curve(grid, reach)
-    ask = with_reference(ask_of(assessment, policy), assessment, speed, policy, None)
-    shape = shaped(speed, ceiling, can, ask)
+    ceiling, can = ceiling_at(grid, policy.chance), reach_curve(grid, wish.reach)
+    ask = ask_of(assessment, policy, wish.breakpoints)
+    ask = with_reference(ask, assessment, speed, policy, wish.reference)
+    relaxed: tuple[Notice, ...] = ()
+    try:
+        shape = shaped(speed, ceiling, can, ask)
+    except ShapeInfeasibleError as error:
+        ask, relaxed = nearest_ask(error, wish.nearest), (nearest_notice(error),)
+        shape = shaped(speed, ceiling, can, ask)
     delivered = delivered_under(grid, shape.breakpoints, shape.limit, can)
     used = [item.limit for item in grid.limits.values()]
     governing = governed(used, grid.model.capacities, policy.chance)[1]
@@ -192,7 +218,8 @@ def sketched(
         peak_speed=delivered.peak_speed,
         peak_torque=delivered.peak_torque,
         notices=(
-            *reach_notices(assessment, reach),
+            *relaxed,
+            *reach_notices(assessment, wish.reach),
             *(Notice("shape", text) for text in shape.notices),
         ),
         proved=False,
@@ -266,6 +293,8 @@ def _dropped(future: "Future[Any]") -> bool:
     return future.done() and isinstance(future.exception(), Dropped)
 
 
-def proved(assessment: Assessment, policy: Policy, reach: Reach) -> Proposal:
+def proved(assessment: Assessment, wish: Wish) -> Proposal:
     """The table with its independent proof."""
-    return propose_limit(assessment, policy, reach)
+    return propose_limit(
+        assessment, wish.policy, wish.reach, wish.reference, wish.breakpoints, wish.nearest
+    )
