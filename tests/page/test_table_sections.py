@@ -170,13 +170,13 @@ def test_a_table_of_ones_own_is_judged() -> None:
     page.run()
     pages.finished(page)
     assert not page.exception
-    told = next(t for t in pages.charts(page) if "the table sent in" in t)
+    told = next(t for t in pages.charts(page) if "your table, the torque" in t)
     assert "estimated to exceed from 1,800 to 6,500 rpm" in told
     assert "its end values are taken to hold beyond it" in pages.words(page)
     page.file_uploader(key="own_table").set_value(("mine.csv", LOW, "text/csv"))
     page.run()
     pages.finished(page)
-    told = next(t for t in pages.charts(page) if "the table sent in" in t)
+    told = next(t for t in pages.charts(page) if "your table, the torque" in t)
     assert "The table is estimated to hold from 1,800 to 6,500 rpm." in told
     assert "It leaves torque unused" in pages.words(page)
 
@@ -230,20 +230,22 @@ def _edit(page: AppTest, changed: dict[int, dict[str, float]]) -> None:
 def test_the_proposed_table_is_edited_in_place_and_judged() -> None:
     """identity: one cell far too high is too high there, and only about there."""
     page = pages.finished(pages.opened())
-    assert not [t for t in pages.charts(page) if "the table sent in" in t]
+    assert not [t for t in pages.charts(page) if "your table, the torque" in t]
     _edit(page, {5: {LIMIT: 900.0}})
     pages.finished(page)
     assert not page.exception
     assert not pages.refusal(page)
-    told = next(t for t in pages.charts(page) if "the table sent in" in t)
+    told = next(t for t in pages.charts(page) if "your table, the torque" in t)
     assert "estimated to exceed" in told
     assert "from 1,800 to 6,500 rpm" not in told
     page.slider(key="rise").set_value(100).run()
     pages.finished(page)
-    assert "estimated to exceed" in next(t for t in pages.charts(page) if "the table sent in" in t)
+    assert "estimated to exceed" in next(
+        t for t in pages.charts(page) if "your table, the torque" in t
+    )
     page.button(key="own_again").click().run()
     pages.finished(page)
-    assert not [t for t in pages.charts(page) if "the table sent in" in t]
+    assert not [t for t in pages.charts(page) if "your table, the torque" in t]
 
 
 def test_the_proposed_table_as_it_stands_is_judged_to_hold() -> None:
@@ -251,7 +253,7 @@ def test_the_proposed_table_as_it_stands_is_judged_to_hold() -> None:
     page = pages.finished(pages.opened())
     page.button(key="own_judge").click().run()
     pages.finished(page)
-    told = next(t for t in pages.charts(page) if "the table sent in" in t)
+    told = next(t for t in pages.charts(page) if "your table, the torque" in t)
     assert "estimated to hold" in told
     assert "exceed" not in told
 
@@ -259,7 +261,7 @@ def test_the_proposed_table_as_it_stands_is_judged_to_hold() -> None:
 @pytest.mark.parametrize(
     ("cells", "word"),
     [({0: {SPEED: None}}, "row 1 of the table has no engine speed"),
-     ({2: {LIMIT: None}}, "row 3 of the table has no torque limit"),
+     ({2: {LIMIT: None}}, "row 3 of the table has no limit"),
      ({1: {SPEED: 1800.0}}, "same engine speed twice"),
      ({1: {LIMIT: -4.0}}, "must be 0 to 5,000")],
 )  # fmt: skip

@@ -246,7 +246,7 @@ def judged_picture(judged: JudgedTable, look: Look, stamp: Stamp) -> Picture:
                         title_text="torque at the crank [N·m]")  # fmt: skip
     return Picture(
         name="judged",
-        title="The table sent in against what the engine carries",
+        title="Your table against what the engine carries",
         figure=figure.done(),
         alt=_judged_words(judged),
         columns=_judged_columns(judged),
@@ -317,7 +317,7 @@ def _judged_words(judged: JudgedTable) -> str:
         if state in judged.state
     ]
     return (
-        "Line chart over engine speed: the table sent in, the torque carried at the accepted "
+        "Line chart over engine speed: your table, the torque carried at the accepted "
         f"chance, and the measured torque. The table is {'; '.join(parts)}."
     )
 

@@ -63,7 +63,15 @@ def policy_widgets(assessment: Assessment, sample: Sample) -> Wish:
             bind="query-params",
         )  # fmt: skip
         points = st.slider(
-            "Rows of the table", 4, 40, 16, 1, key="rows", width=250, bind="query-params"
+            "Rows of the table",
+            4,
+            40,
+            16,
+            1,
+            key="rows",
+            width=250,
+            bind="query-params",
+            disabled=bool(st.session_state.get("own_speeds")),
         )
         reach = linked(
             "reach", list(REACHES), "measured",

@@ -25,7 +25,7 @@ Array = npt.NDArray[np.float64]
 Table = tuple[tuple[float, ...], tuple[float, ...]]
 """Speeds [rad/s] and limits at the crank [N*m], rising in speed; hashable."""
 RPM = math.pi / 30
-SPEED, LIMIT = "engine speed [rpm]", "torque limit at the crank [N·m]"
+SPEED, LIMIT = "engine speed [rpm]", "limit at crank [N·m]"
 SPEEDS, LIMITS = (100.0, 20_000.0), (0.0, 5_000.0)
 """Ranges of a cell, in rpm and N*m."""
 MOST_ROWS = 64
@@ -47,7 +47,9 @@ def _own(result: Result) -> None:
     start = sent or _start(result, key)
     cells = st.data_editor(
         pd.DataFrame({SPEED: np.round(np.array(start[0]) / RPM, 3), LIMIT: start[1]}),
-        num_rows="dynamic", hide_index=True, width="stretch", height=380, key=key,
+        num_rows="dynamic", hide_index=True, width=560, key=key,
+        height=35 * (len(start[0]) + 2) + 3,
+        alt="Table to edit: engine speed and torque limit at the crank, a row for each speed",
         column_config={
             SPEED: _column("Rows need not be in order", SPEEDS, 1.0),
             LIMIT: _column("At the crank, as it really is", LIMITS, 0.1),
