@@ -38,14 +38,15 @@ DIP = {"from_rpm", "to_rpm", "depth_n_m", "would_be_torque_n_m", "protects", "te
 LIMIT = {"table", "peak", "before", "after", "chance_pull", "verified"}
 UNITS = (
     "_rpm", "_n_m", "_bar", "_kn", "_kw", "_deg", "_kpa", "_k", "_mg", "_cm3", "_mpa", "_mm", "_s",
-    "_kg_m2", "_kw_rpm", "_per_deg", "_per_cycle", "_per_1000rpm",
+    "_kg_m2", "_kw_rpm", "_per_deg", "_per_cycle", "_per_1000rpm", "_n_mm",
+    "_kn_per_bar",
 )  # fmt: skip
 PURE = (
     "chance", "chance_any", "chance_max", "chance_pull", "chance_any_max", "chance_accepted",
     "chance_event", "chance_harm", "clamp_ratio", "utilisation", "utilisation_p95", "lambda",
     "indicated_efficiency", "burned_fraction", "draws", "seed", "tried", "kept", "points", "share",
     "knock_threshold", "knock_threshold_before", "chance_aged", "friction", "scale", "tributary",
-    "tributary_end", "adjacent", "abnormal_chance", "dots",
+    "tributary_end", "adjacent", "abnormal_chance", "dots", "cylinders", "fasteners",
 )  # fmt: skip
 """Ends of the keys of numbers that have no unit."""
 POINTS = ("p05", "p50", "p95", "first", "second", "with", "without")

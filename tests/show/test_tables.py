@@ -3,13 +3,13 @@
 from hypothesis import given
 from hypothesis import strategies as st
 
-from torquerisk.show import tables
+from torquerisk.show import tables, text_blocks
 
 
 def test_columns_line_up():
     """common practice, no source: numbers to the right, words to the left, headings over both."""
-    shown = tables.columns(["rpm", "limit\nN·m", "by"], [["900", "7", "a"], ["1,000", "250", "bc"]],
-                           left=(2,))  # fmt: skip
+    shown = text_blocks.columns(["rpm", "limit\nN·m", "by"], [["900", "7", "a"], ["1,000", "250", "bc"]],
+                                left=(2,))  # fmt: skip
     assert shown.split("\n") == [
         "       limit",
         "  rpm    N·m  by",
@@ -25,8 +25,8 @@ def test_columns_line_up():
 def test_wide_words_wrap_within_the_width(words):
     """identity: every line fits, and no word is lost."""
     rows = [[word, "1,000", "250"] for word in words]
-    shown = tables.columns(["name", "rpm", "N·m"], rows, left=(0,), wrap=0)
-    assert max(map(len, shown.split("\n"))) <= tables.WIDTH
+    shown = text_blocks.columns(["name", "rpm", "N·m"], rows, left=(0,), wrap=0)
+    assert max(map(len, shown.split("\n"))) <= text_blocks.WIDTH
     wanted = "".join("".join(words).split())
     body = "\n".join(shown.split("\n")[1:]).replace("1,000", "").replace("250", "")
     assert "".join(body.split()) == wanted

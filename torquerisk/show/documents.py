@@ -10,6 +10,7 @@ import torquerisk
 from torquerisk.case import CAUTIONS, Engine, Notice, Policy, Run
 from torquerisk.case.declare import Declaration
 from torquerisk.show.limit_more import proposal_more, row_more, whys
+from torquerisk.show.ring_document import run_ring
 from torquerisk.study.assessment import Assessment, Band, LimitResult
 from torquerisk.study.delivered import Tally
 from torquerisk.study.frontier import Frontier
@@ -79,6 +80,7 @@ def assessment_document(assessment: Assessment, extra: Iterable[Notice] = ()) ->
     """The document of an assessment."""
     a = assessment
     states = {name: item.state(a.policy.chance) for name, item in a.limits.items()}
+    ring, ring_by_speed = run_ring(a)
     return {
         **envelope((*extra, *a.notices)),
         **_inputs(a.engine, a.run, a.policy),
@@ -90,9 +92,11 @@ def assessment_document(assessment: Assessment, extra: Iterable[Notice] = ()) ->
         "drivers": _drivers(sensitivity(a)),
         "limits": {name: _limit_facts(item.limit) for name, item in a.limits.items()},
         "not_assessed": {name: list(missing) for name, missing in a.not_assessed.items()},
+        "ring": ring,
         "by_speed": [
             {
                 **_at_speed(a, k),
+                **ring_by_speed[k],
                 "limits": _limits_at(a, k, {n: s[k].value for n, s in states.items()}),
             }
             for k in range(len(a.speed))

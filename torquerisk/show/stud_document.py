@@ -12,7 +12,10 @@ from torquerisk.show.documents import (
     finite,
     torque_state,
 )
+from torquerisk.show.ring_document import choice_ring, joint_ring, ring_at
 from torquerisk.show.target_sheet import TargetSheet, target_sheet
+from torquerisk.study.fastener_loads import loads_of_ask
+from torquerisk.study.ring_clamp import ring_of_ask
 from torquerisk.study.stud_results import Spread, StudChoice
 from torquerisk.study.studs import StudBench
 
@@ -25,6 +28,9 @@ def studs_document(bench: StudBench, extra: Iterable[Notice] = ()) -> Document:
     a = bench.assessment
     document = envelope((*extra, *bench.notices, *a.notices))
     mildest, angle = bench.mildest, bench.by_angle_instead
+    present = bench.present
+    ring = ring_of_ask(bench.ask, present.head, bench.speed, bench.worst)
+    loads = loads_of_ask(bench.ask, present.engine, present.head, bench.worst)
     return {
         **document,
         "cautions": list(bench.cautions),
@@ -47,15 +53,16 @@ def studs_document(bench: StudBench, extra: Iterable[Notice] = ()) -> Document:
             "adjacent": float(bench.counts.adjacent),
         },
         "findings": list(bench.findings),
-        "present": choice_document(bench.present),
-        "mildest_that_holds": None if mildest is None else choice_document(mildest),
-        "choices": [choice_document(choice) for choice in bench.choices],
+        "ring": joint_ring(ring, loads, a.model.draws.count),
+        "present": choice_document(bench, bench.present),
+        "mildest_that_holds": None if mildest is None else choice_document(bench, mildest),
+        "choices": [choice_document(bench, choice) for choice in bench.choices],
         "by_angle_instead": None
         if angle is None
         else {
             "text": angle.text,
-            "by_torque": choice_document(angle.by_torque),
-            "by_angle": choice_document(angle.by_angle),
+            "by_torque": choice_document(bench, angle.by_torque),
+            "by_angle": choice_document(bench, angle.by_angle),
         },
         "target_sheet": None if mildest is None else _sheet(target_sheet(bench, mildest)),
         "by_speed": [
@@ -64,6 +71,7 @@ def studs_document(bench: StudBench, extra: Iterable[Notice] = ()) -> Document:
                 "torque_n_m": float(bench.torque[k]),
                 "gas_force_kn": float(bench.gas_force[k]) / KILO,
                 "required_clamp_per_fastener_kn": float(bench.required_by_speed[k]) / KILO,
+                **ring_at(ring, k),
             }
             for k in range(len(bench.speed))
         ],
@@ -74,7 +82,7 @@ stud_document = studs_document
 """The same, by the name that the command calls."""
 
 
-def choice_document(choice: StudChoice) -> Document:
+def choice_document(bench: StudBench, choice: StudChoice) -> Document:
     """One fastening and what it does; chances and utilisations are pure numbers."""
     made = choice.fastening
     angle = made.tightening_angle
@@ -110,6 +118,7 @@ def choice_document(choice: StudChoice) -> Document:
         "past_yield_share": choice.past_yield,
         "fatigue_utilisation": choice.fatigue_utilisation,
         "bearing_utilisation": choice.bearing_utilisation,
+        **choice_ring(bench, choice),
         "washer_diameter_mm": choice.washer_diameter / 1e-3,
         "torque_held_n_m": finite(choice.torque_held),
         "torque_held_state": torque_state(choice.torque_held),

@@ -3,6 +3,8 @@
 import textwrap
 from collections.abc import Iterator, Sequence
 
+from torquerisk.show.ring_text import bench_ring_lines
+from torquerisk.show.ring_words import TITLE
 from torquerisk.show.target_sheet import TargetSheet, kilonewtons, spare_share, target_sheet
 from torquerisk.show.words import RPM, chance_count, plain
 from torquerisk.study.stud_results import StudChoice
@@ -12,6 +14,11 @@ WIDTH = 80
 KN = 1e3
 SHOWN = 14
 """Rows shown beyond the present one, unless all are asked for."""
+KEY = (
+    "kN: preload when tightened. Load over strength: yield in service, strip of the block's "
+    "thread, fat. for fatigue (VDI 2230, an index that holds nothing up), bear for the pressure of "
+    "a washer of twice the thread's diameter on the head (above 1: take the wider washer named)."
+)
 
 
 def stud_text(bench: StudBench, *, every: bool = False) -> str:
@@ -26,6 +33,7 @@ def stud_text(bench: StudBench, *, every: bool = False) -> str:
         "In short",
         *(_filled(text) for text in bench.findings),
         "\n".join(_table(bench, every)),
+        "\n".join([TITLE, *bench_ring_lines(bench)]),
     ]
     if best is not None:
         blocks.append("\n".join(_sheet(target_sheet(bench, best))))
@@ -61,10 +69,10 @@ def _table(bench: StudBench, every: bool) -> Iterator[str]:
     n = bench.assessment.model.draws.count
     yield "Choices, mildest first   (o estimated to hold, O also after heat cycles, - not)"
     yield (
-        f"{'':2}{'thread':10}{'class':8}{'tightened':22}{'preload':>7}{'spare':>7}{'lift in':>9}"
-        f"{'yield':>7}{'strip':>7}"
+        f"{'':2}{'thread':9}{'class':8}{'tightened':19}{'kN':>5}{'spare':>7}{'lift in':>8}"
+        f"{'load over strength':>21}"
     )
-    yield f"{'':42}{'kN':>7}{'clamp':>7}{f'{n:,}':>9}{'used':>7}{'used':>7}"
+    yield f"{'':43}{'clamp':>7}{f'{n:,}':>8}{'yield':>6}{'strip':>6}{'fat.':>5}{'bear':>5}"
     yield _row(bench.present, n)
     yield ""
     shown = list(bench.choices) if every else worth_showing(bench.choices)
@@ -73,6 +81,7 @@ def _table(bench: StudBench, every: bool) -> Iterator[str]:
     left = len(bench.choices) - len(shown)
     if left:
         yield f"({left} more were judged; the document lists them all.)"
+    yield _filled(KEY)
 
 
 def worth_showing(choices: Sequence[StudChoice], most: int = SHOWN) -> list[StudChoice]:
@@ -91,12 +100,25 @@ def _row(choice: StudChoice, draws: int) -> str:
     mark = "O" if choice.holds_aged else "o" if choice.holds else "-"
     name = made.strength.name.replace("SAE grade", "grade")
     oil = "" if made.lubricant.name == "own" else f" ({made.lubricant.name})"
-    return (
-        f"{mark:2}{made.thread.designation:10}{name[:7]:8}{(made.short + oil)[:21]:22}"
-        f"{choice.preload.p50 / KN:7.0f}{spare_share(choice.clamp_to_spare):>7}"
-        f"{chance_count(choice.lift_chance, draws):>9}"
-        f"{choice.yield_utilisation:7.2f}{choice.strip_utilisation:7.2f}"
+    used = "".join(
+        _used(value, width)
+        for value, width in (
+            (choice.yield_utilisation, 6),
+            (choice.strip_utilisation, 6),
+            (choice.fatigue_utilisation, 5),
+            (choice.bearing_utilisation, 5),
+        )
     )
+    return (
+        f"{mark:2}{made.thread.designation:9}{name[:7]:8}{(made.short + oil)[:18]:19}"
+        f"{choice.preload.p50 / KN:5.0f}{spare_share(choice.clamp_to_spare):>7}"
+        f"{chance_count(choice.lift_chance, draws):>8}{used}"
+    )
+
+
+def _used(value: float, width: int) -> str:
+    """Load over strength in a narrow column; one decimal from 10 on."""
+    return f"{value:{width}.2f}" if value < 9.995 else f"{min(value, 99.9):{width}.1f}"
 
 
 def _sheet(sheet: TargetSheet) -> Iterator[str]:

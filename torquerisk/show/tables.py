@@ -1,6 +1,5 @@
 """Text tables of the command: at most 80 columns, no colour, words before numbers."""
 
-import textwrap
 from collections.abc import Iterable, Sequence
 
 import numpy as np
@@ -14,6 +13,9 @@ from torquerisk.show.in_short import (
     proposal_in_short,
     verdicts,
 )
+from torquerisk.show.ring_text import run_ring_lines
+from torquerisk.show.ring_words import TITLE as RING_TITLE
+from torquerisk.show.text_blocks import bullets, columns, paragraph, section
 from torquerisk.show.words import Units
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.limits import LimitKind
@@ -21,74 +23,10 @@ from torquerisk.study.one_cycle import OneCycle
 from torquerisk.study.propose import Proposal
 from torquerisk.study.sensitivity import sensitivity
 
-WIDTH = 80
 MOST_ROWS = 24
 MOST_NAMED = 4
 """Inputs named as drivers, and things worth measuring."""
 BAR, KILO, DEGREE = 1e5, 1e3, np.pi / 180
-
-
-def paragraph(text: str, first: str = "", rest: str | None = None) -> str:
-    """Text wrapped to the width; `first` opens its first line, `rest` the others."""
-    return textwrap.fill(
-        text.replace("N*m", "N·m"),
-        WIDTH,
-        initial_indent=first,
-        subsequent_indent=" " * len(first) if rest is None else rest,
-        break_on_hyphens=False,
-    )
-
-
-def section(title: str, lines: Iterable[str]) -> str:
-    """A titled block, or nothing where there are no lines."""
-    body = [line for line in lines if line]
-    return "\n".join([title, *body]) + "\n" if body else ""
-
-
-def columns(
-    headings: Sequence[str],
-    rows: Sequence[Sequence[str]],
-    left: Sequence[int],
-    wrap: int | None = None,
-) -> str:
-    """Rows under headings, numbers to the right, the columns named in `left` to the left.
-
-    wrap: the column whose words go on over more lines where the table would be too wide.
-    """
-    widths = [
-        max(len(line) for cell in (h, *(row[i] for row in rows)) for line in cell.split("\n"))
-        for i, h in enumerate(headings)
-    ]
-    over = sum(widths) + 2 * (len(widths) - 1) - WIDTH
-    if wrap is not None and over > 0:
-        widths[wrap] = max(widths[wrap] - over, 8)
-        rows = [
-            [textwrap.fill(c, widths[i]) if i == wrap else c for i, c in enumerate(row)]
-            for row in rows
-        ]
-    gap = "  " if sum(widths) + 2 * (len(widths) - 1) <= WIDTH else " "
-    tall = max(h.count("\n") for h in headings) + 1
-    heads = ["\n" * (tall - 1 - h.count("\n")) + h for h in headings]
-    lines = [line for row in (heads, *rows) for line in _lines(row)]
-    return "\n".join(
-        gap.join(
-            cell.ljust(width) if i in left else cell.rjust(width)
-            for i, (cell, width) in enumerate(zip(line, widths, strict=True))
-        ).rstrip()
-        for line in lines
-    )
-
-
-def _lines(row: Sequence[str]) -> list[list[str]]:
-    """The printed lines of a row whose cells may hold several."""
-    cells = [cell.split("\n") for cell in row]
-    tall = max(len(cell) for cell in cells)
-    return [[cell[k] if k < len(cell) else "" for cell in cells] for k in range(tall)]
-
-
-def bullets(texts: Iterable[str]) -> list[str]:
-    """Each text as a wrapped list item."""
-    return [paragraph(text, "- ", "  ") for text in texts]
 
 
 def assessment_text(
@@ -102,6 +40,7 @@ def assessment_text(
             section("In short", bullets(assessment_in_short(assessment, units))),
             section("Loads by speed", [_loads(assessment, units)]),
             section("Limits, worst first", [_limits(assessment)]),
+            section(RING_TITLE, run_ring_lines(assessment)),
             section("Guidance, not counted", [_indices(assessment)]),
             section("What drives the answer, what to measure next", bullets(drivers(assessment))),
             closing((*extra, *assessment.notices), assessment.policy),

@@ -1,6 +1,6 @@
 """What the head joint can carry: preload, losses, clamp, load factor, strengths."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -73,15 +73,17 @@ class HeadCapacity:
     member_compliance: Array
     notices: tuple[Notice, ...]
 
-    def lift_pressure(self) -> Array:
+    def lift_pressure(self, count: float | None = None) -> Array:
         """Cylinder pressure (N,) [Pa] at which the ring is down to its least line load.
 
+        count: fasteners that hold the cylinder, those of the most lightly held one when left out.
         Fasteners tightened to yield stretch once more where firing takes them past the load Y at
         which they yield in service, and keep Y - Phi_f F/N: with that the ring lifts at
         F = (s N Y - q pi D)/((1 - Phi) + s Phi_f). Exact without strain hardening. Source: derived.
         """
+        held = self.counts.least if count is None else count
         elastic = joint.lift_pressure(
-            self.clamp,
+            self.clamp * (held / self.counts.least),
             load_factor=self.load_factor,
             sealing_diameter=self.sealing_diameter,
             ring_share=self.ring_share,
@@ -91,9 +93,29 @@ class HeadCapacity:
         if not self.to_yield:
             return elastic
         sealing = self.line_load * np.pi * self.sealing_diameter
-        left = self.ring_share * self.counts.least * self.yield_load - sealing
+        left = self.ring_share * held * self.yield_load - sealing
         force = left / (1 - self.load_factor + self.ring_share * self.load_factor_fastener)
         return np.minimum(elastic, force / self.sealing_area)
+
+    def ring_clamp_left(self, pressure: Array, count: float | None = None) -> Array:
+        """Clamp left on the ring [N] at cylinder pressures (..., N) [Pa]; 0 once it is open.
+
+        count, and what fasteners tightened to yield lose: as `lift_pressure`, at which this is the
+        least line load times the sealing circle.
+        """
+        held = self.counts.least if count is None else count
+        force = pressure * self.sealing_area
+        clamp = self.clamp * (held / self.counts.least)
+        if self.to_yield:
+            kept = held * self.yield_load - self.load_factor_fastener * force
+            clamp = np.maximum(np.minimum(clamp, kept), 0.0)
+        return joint.ring_clamp_left(
+            force, clamp=clamp, load_factor=self.load_factor, ring_share=self.ring_share
+        )
+
+    def ring_open_pressure(self) -> Array:
+        """Cylinder pressure (N,) [Pa] at which nothing of the clamp is left on the ring."""
+        return replace(self, line_load=np.zeros_like(self.line_load)).lift_pressure()
 
     @property
     def limiting_load(self) -> Array:
@@ -108,7 +130,8 @@ class HeadCapacity:
         """Cylinder pressure (N,) [Pa] at which a fastener carries a load (N,) [N].
 
         From the cold preload: what warm-up adds is a stretch that happens once, not with each
-        firing; fasteners tightened to yield live with it.
+        firing; fasteners tightened to yield live with it. With the ring closed: what a lifted ring
+        adds to the fasteners follows from lifting and is counted there.
         """
         force = joint.gas_force_at_fastener_load(
             load,

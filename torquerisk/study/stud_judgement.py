@@ -1,6 +1,5 @@
 """One fastening judged against a torque curve, by the same head model as the assessment."""
 
-import math
 from dataclasses import replace
 
 import numpy as np
@@ -11,6 +10,7 @@ from torquerisk.physics.head_joint import joint, materials, preload_loss, therma
 from torquerisk.physics.head_joint.scatter import TighteningMethod
 from torquerisk.study import spreads
 from torquerisk.study.draws import Draws
+from torquerisk.study.fastener_loads import bearing_under_head
 from torquerisk.study.head_capacity import (
     FASTENER_EXPANSION,
     USUAL_STRENGTH_EXCESS,
@@ -35,11 +35,6 @@ AGED_RELAXATION = 2.0
 """Gasket relaxation after many heat cycles over that after the first few.
 
 Common practice, no source.
-"""
-WASHER_DIAMETERS = 2.0
-"""Outer diameter of the usual hardened washer, in nominal diameters (common practice, no source).
-
-It carries the head's or nut's force to its full face; VDI 2230 R10 would allow less for a thin one.
 """
 PAST_YIELD_ACCEPTED = 0.05
 """Share of fasteners that a torque may take past yield before it counts as too much."""
@@ -72,7 +67,7 @@ def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
     likeliest = max(chances[mode] for mode in modes)
     holds = likeliest <= ask.accepted and max(middles) <= 1 and not over
     lift_aged = float(ask.chance(aged).max())
-    washer, bearing = _bearing(made, head)
+    bearing = bearing_under_head(made.engine, head)
     held = np.min(list(modes.values()), axis=0)
     return StudChoice(
         fastening=made,
@@ -97,8 +92,8 @@ def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
         strip_utilisation_p95=float(np.quantile(stripped, 0.95)),
         strip_chance=chances[Mode.STRIP],
         fatigue_utilisation=_fatigue(ask, head),
-        bearing_utilisation=bearing,
-        washer_diameter=washer,
+        bearing_utilisation=bearing.utilisation,
+        washer_diameter=bearing.washer,
         torque_held=torque_held(ask, held),
         holds=holds,
         holds_aged=holds and lift_aged <= ask.accepted,
@@ -247,17 +242,6 @@ def _fatigue(ask: Ask, head: HeadCapacity) -> float:
     """Greatest median of mean peak pressure over the fatigue guidance's pressure [-]."""
     allowed = np.maximum(head.fatigue_pressure(), 1.0)
     return float(np.median(ask.peak[ask.hard] / allowed, axis=1).max())
-
-
-def _bearing(made: Fastening, head: HeadCapacity) -> tuple[float, float]:
-    """Washer that is needed [m], and use of the usual one [-]."""
-    limit = materials.joint_material(made.engine.word("head_joint.head_material")).bearing_limit
-    load = np.maximum(head.assembly_preload, head.preload_hot)
-    hole = head.thread.clearance_hole_diameter
-    usual = WASHER_DIAMETERS * head.thread.nominal_diameter
-    area = math.pi / 4 * (usual**2 - hole**2)
-    needed = math.sqrt(4 * float(np.quantile(load, 0.95)) / (math.pi * limit) + hole**2)
-    return math.ceil(needed * 1e3) * 1e-3, float(np.median(load)) / (area * limit)
 
 
 def _first(chances: dict[Mode, float], over: bool, held: dict[Mode, Array]) -> Mode:

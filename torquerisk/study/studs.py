@@ -42,6 +42,7 @@ class StudBench:
     """What the head must hold, and the fastenings that do or do not. Arrays (S,), SI."""
 
     assessment: Assessment
+    ask: Ask
     speed: Array
     torque: Array
     """The curve judged [N*m]."""
@@ -74,6 +75,11 @@ class StudBench:
     """The answer in words, most important first."""
     notices: tuple[Notice, ...]
     cautions: tuple[str, ...]
+
+    @property
+    def worst(self) -> int:
+        """Index of the speed where the most clamp is needed."""
+        return int(np.argmax(self.required_by_speed))
 
     @property
     def mildest(self) -> StudChoice | None:
@@ -116,6 +122,7 @@ def stud_bench(
     angle = angle_instead(present, choices)
     return StudBench(
         assessment=assessment,
+        ask=ask,
         speed=assessment.speed,
         torque=ask.torque,
         target_torque=float(ask.torque.max()),

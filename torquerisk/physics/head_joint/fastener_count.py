@@ -20,6 +20,10 @@ class FastenerCounts:
     """An inner cylinder; the end cylinder's where there are fewer than three."""
     tributary_end: float
     adjacent: float
+    inner_cylinders: int
+    """With another cylinder on both sides, in one head."""
+    end_cylinders: int
+    """At an end of the head, a single cylinder included."""
 
     @property
     def least(self) -> float:
@@ -81,4 +85,6 @@ def fastener_counts(fasteners: int, cylinders_per_head: int) -> FastenerCounts:
         tributary_inner=count(0.5, end=False),
         tributary_end=count(0.5, end=True),
         adjacent=count(1.0, end=True),
+        inner_cylinders=max(cylinders_per_head - 2, 0),
+        end_cylinders=min(cylinders_per_head, 2),
     )

@@ -129,6 +129,21 @@ def lift_utilisation(
     return np.divide(asked, given, out=np.full(asked.shape, np.inf), where=given > 0)
 
 
+def ring_clamp_left(
+    gas_force: Floats, *, clamp: Floats, load_factor: Floats, ring_share: Floats = 1.0
+) -> Array:
+    """Return the clamp left on the sealing ring under a gas force [N]; 0 once it is open.
+
+    gas_force: F [N], 0 for the assembled joint; others as `lift_gas_force`.
+    s F_K - (1 - Phi) F, not below 0. Source: [VDI2230] R2; ring share [PRACTICE].
+    """
+    _require_shares(load_factor, ring_share, 0.0)
+    require("gas_force", gas_force, "finite [N]", np.isfinite)
+    require("clamp", clamp, "0 N or more", lambda x: x >= 0)
+    left = np.asarray(ring_share) * np.asarray(clamp, dtype=float)
+    return np.maximum(left - (1 - np.asarray(load_factor)) * np.asarray(gas_force), 0.0)
+
+
 def ring_line_load(
     gas_force: Floats,
     *,
@@ -139,16 +154,12 @@ def ring_line_load(
 ) -> Array:
     """Return the line load left on the sealing ring [N/m]; 0 once it is open.
 
-    gas_force: F [N], 0 for the assembled joint; others as `lift_gas_force`. Divide by 1000 for
-    N/mm. (s F_K - (1 - Phi) F)/(pi D), not below 0. Source: [VDI2230] R2.
+    Arguments as `ring_clamp_left`; sealing_diameter: D [m]. Divide by 1000 for N/mm.
+    What is left over the sealing circle, F/(pi D). Source: [VDI2230] R2.
     """
-    _require_shares(load_factor, ring_share, 0.0)
-    require("gas_force", gas_force, "finite [N]", np.isfinite)
-    require("clamp", clamp, "0 N or more", lambda x: x >= 0)
     require_positive("sealing_diameter", sealing_diameter, "m")
-    left = np.asarray(ring_share) * np.asarray(clamp, dtype=float)
-    left = left - (1 - np.asarray(load_factor)) * np.asarray(gas_force)
-    return np.maximum(left, 0.0) / (np.pi * np.asarray(sealing_diameter))
+    left = ring_clamp_left(gas_force, clamp=clamp, load_factor=load_factor, ring_share=ring_share)
+    return left / (np.pi * np.asarray(sealing_diameter))
 
 
 def preload_required(
@@ -209,20 +220,26 @@ def fastener_load(
     preload_per_fastener: Floats,
     effective_count: Floats,
     load_factor: Floats,
+    ring_share: Floats = 1.0,
 ) -> Array:
     """Return the load in each fastener under a gas force, F_S [N].
 
     gas_force: F of the cylinder [N]; preload_per_fastener: F_V [N]; effective_count: N;
-    load_factor: Phi [-]. F_V + Phi F/N while closed, F/N once separated; the larger of the two is
-    always the right one, and they meet at separation. Source: [SHIGLEY] section 8-7, [VDI2230].
+    load_factor: Phi [-]; ring_share: s, share of the clamp on the ring, 1 when left out.
+    F_V + Phi F/N while the ring is closed; once its share is gone the fastener carries the whole
+    of what is added, F/N + (1 - s) F_V, as the rest of the clamp stays where it is. The larger of
+    the two is always the right one, and they meet where the ring opens. With s = 1 exact, and F/N
+    once separated; with less an upper bound, as other beads give way too.
+    Source: [SHIGLEY] section 8-7, [VDI2230]; share derived.
     """
-    _require_shares(load_factor, 1.0, 0.0)
+    _require_shares(load_factor, ring_share, 0.0)
     require("gas_force", gas_force, "finite [N]", np.isfinite)
     require("preload_per_fastener", preload_per_fastener, "0 N or more", lambda x: x >= 0)
     require_positive("effective_count", effective_count, "fasteners")
     share = np.asarray(gas_force, dtype=float) / np.asarray(effective_count)
-    closed = np.asarray(preload_per_fastener) + np.asarray(load_factor) * share
-    return np.maximum(closed, share)
+    preload = np.asarray(preload_per_fastener, dtype=float)
+    closed = preload + np.asarray(load_factor) * share
+    return np.maximum(closed, share + (1 - np.asarray(ring_share)) * preload)
 
 
 def gas_force_at_fastener_load(
@@ -231,6 +248,7 @@ def gas_force_at_fastener_load(
     preload_per_fastener: Floats,
     effective_count: Floats,
     load_factor: Floats,
+    ring_share: Floats = 1.0,
 ) -> Array:
     """Return the gas force of one cylinder that brings each fastener to a load [N].
 
@@ -238,10 +256,13 @@ def gas_force_at_fastener_load(
     Source: [SHIGLEY] section 8-7.
     """
     require("load_factor", load_factor, "above 0 and below 1", lambda x: (x > 0) & (x < 1))
+    _require_shares(load_factor, ring_share, 0.0)
     require_positive("effective_count", effective_count, "fasteners")
     load = np.asarray(load_per_fastener, dtype=float)
-    closed = (load - np.asarray(preload_per_fastener)) / np.asarray(load_factor)
-    return np.minimum(closed, load) * np.asarray(effective_count)
+    preload = np.asarray(preload_per_fastener, dtype=float)
+    closed = (load - preload) / np.asarray(load_factor)
+    lifted = load - (1 - np.asarray(ring_share)) * preload
+    return np.minimum(closed, lifted) * np.asarray(effective_count)
 
 
 def fastener_load_at_yield(

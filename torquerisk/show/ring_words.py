@@ -1,0 +1,128 @@
+"""What firing leaves on the combustion ring, in words and rows: one wording for every face."""
+
+from collections.abc import Iterator
+
+from torquerisk.show import words
+from torquerisk.show.words import RPM
+from torquerisk.study.assessment import Band
+from torquerisk.study.fastener_loads import WASHER_DIAMETERS, FastenerLoads
+from torquerisk.study.ring_clamp import Held, RingClamp, RingHold
+from torquerisk.study.stud_results import Spread
+
+BAR, KILO, MEGA = 1e5, 1e3, 1e6
+LINE_LOAD = 1e3
+"""One N/mm [N/m]."""
+TITLE = "What is left on the ring"
+NAMES = {Held.INNER: "inner", Held.END: "end", Held.ADJACENT: "all counted"}
+COUNTING = (
+    "Used: the tributary count, in which a fastener between two bores is half each bore's. All "
+    "counted: every fastener around a bore wholly, as its neighbours are not firing; shown, not "
+    "used. At rest: after losses, in the lesser of cold and hot. Rows of equally many fasteners "
+    "are assumed; where those at the ends are thinner, end cylinders keep less than shown."
+)
+
+
+def name_of(ring: RingClamp, kind: Held, *, marked: bool = True) -> str:
+    """A cylinder and its count; marked: named where it is the one that governs."""
+    only = kind is Held.END and ring.holds[kind].cylinders == 1
+    name = "single" if only else NAMES[kind]
+    return f"{name}, governs" if marked and kind is ring.governing else name
+
+
+def left_in_words(values: Band, k: int, size: float) -> str:
+    """What is left at a speed: '43 (0 to 110)', or '0' where the ring is open in all."""
+    low, high = float(values.p05[k]), float(values.p95[k])
+    if low == high:
+        return words.plain(high / size)
+    middle, start, end = words.with_range(values, k, size)
+    return f"{middle} ({start} to {end})"
+
+
+def spread_in_words(values: Spread, size: float) -> str:
+    """A spread: '50 (31 to 77)'."""
+    low, middle, high = (v / size for v in (values.p05, values.p50, values.p95))
+    if low == high:
+        return words.plain(middle)
+    told, start, end = words.middle_low_high(low, middle, high)
+    return f"{told} ({start} to {end})"
+
+
+def ring_sentences(ring: RingClamp, draws: int) -> Iterator[str]:
+    """What is left where the ring is nearest to lifting, and which cylinder governs and why."""
+    k, governs = ring.worst, ring.governs
+    where = words.speed_in_words(float(ring.speed[k]))
+    whose = {Held.INNER: "of an inner cylinder", Held.END: "of an end cylinder"}[ring.governing]
+    if ring.governing is Held.END and governs.cylinders == 1:
+        whose = "of the cylinder"
+    yield (
+        f"At {where} the highest pressure of a pull, {left_in_words(ring.pressure, k, BAR)} bar, "
+        f"leaves {left_in_words(governs.left, k, KILO)} kN on the ring {whose}: "
+        f"{left_in_words(governs.line_load, k, LINE_LOAD)} N/mm along its sealing circle of "
+        f"{words.plain(ring.sealing_diameter * 1e3, 1)} mm. It seals down to "
+        f"{spread_in_words(ring.least_line_load, LINE_LOAD)} N/mm."
+    )
+    yield why_it_governs(ring, draws)
+
+
+def why_it_governs(ring: RingClamp, draws: int) -> str:
+    """Which kind of cylinder lifts first, and why the other keeps more."""
+    k = ring.worst
+    if Held.INNER not in ring.holds:
+        if ring.holds[Held.END].cylinders == 1:
+            return "One cylinder to a head: all its fasteners are its own, and both counts agree."
+        return "Two cylinders to a head: both are end cylinders, held alike."
+    inner, end = ring.holds[Held.INNER], ring.holds[Held.END]
+    if ring.governing is Held.INNER:
+        return (
+            "Inner cylinders govern. An end cylinder has its outer row of fasteners to itself: "
+            f"{end.fasteners:.3g} count for it, {inner.fasteners:.3g} for an inner one. So it "
+            f"keeps {left_in_words(end.line_load, k, LINE_LOAD)} N/mm, and lifts "
+            f"{words.chance_in_words(float(end.lift_chance[k]), draws)}."
+        )
+    return (
+        f"End cylinders govern: {end.fasteners:.3g} fasteners count for one, "
+        f"{inner.fasteners:.3g} for an inner one."
+    )
+
+
+def fastener_sentences(loads: FastenerLoads, material: str) -> Iterator[str]:
+    """What a fastener carries before and after the ring lifts, its swing, and the face under it.
+
+    material: of the head.
+    """
+    ten = 10 * BAR / KILO
+    yield (
+        f"Each fastener carries {spread_in_words(loads.rest, KILO)} kN at rest and "
+        f"{spread_in_words(loads.firing, KILO)} kN at the highest pressure. While the ring is "
+        f"closed, 10 bar add {words.plain(ten * loads.gain_closed, 1)} kN. Nothing is left on it at "
+        f"{spread_in_words(loads.open_pressure, BAR)} bar, with "
+        f"{spread_in_words(loads.at_open, KILO)} kN in the fastener; after that the fastener "
+        f"carries the whole added force, {words.plain(ten * loads.gain_lifted, 1)} kN for 10 bar."
+    )
+    bearing = loads.bearing
+    yield (
+        f"Fatigue: amplitude {spread_in_words(loads.amplitude, MEGA)} MPa in a mean cycle, ring "
+        f"closed; VDI 2230 allows {words.plain(loads.amplitude_limit / MEGA)} MPa for good (an "
+        "index, not a verdict). Under the head: a washer of "
+        f"{WASHER_DIAMETERS:.3g} thread diameters presses with "
+        f"{words.plain(bearing.pressure / MEGA)} MPa; {material} bears about "
+        f"{words.plain(bearing.limit / MEGA)} MPa (handbook-typical)."
+    )
+
+
+def row_of(hold: RingHold, k: int, draws: int) -> list[str]:
+    """One kind of cylinder at one speed: fasteners, at rest, left, line load, use, lifts."""
+    used = float(hold.lift_utilisation[k])
+    return [
+        f"{hold.fasteners:.3g}",
+        words.plain(hold.clamp.p50 / KILO),
+        left_in_words(hold.left, k, KILO),
+        left_in_words(hold.line_load, k, LINE_LOAD),
+        words.plain(used, 2) if used < 100 else ">100",
+        words.chance_count(float(hold.lift_chance[k]), draws),
+    ]
+
+
+def speed_of(ring: RingClamp, k: int) -> str:
+    """A speed of the table in rpm."""
+    return words.plain(float(ring.speed[k]) / RPM)
