@@ -8,8 +8,9 @@ from torquerisk.show import tables, text_blocks
 
 def test_columns_line_up():
     """common practice, no source: numbers to the right, words to the left, headings over both."""
-    shown = text_blocks.columns(["rpm", "limit\nN·m", "by"], [["900", "7", "a"], ["1,000", "250", "bc"]],
-                                left=(2,))  # fmt: skip
+    shown = text_blocks.columns(
+        ["rpm", "limit\nN·m", "by"], [["900", "7", "a"], ["1,000", "250", "bc"]], left=(2,)
+    )
     assert shown.split("\n") == [
         "       limit",
         "  rpm    N·m  by",

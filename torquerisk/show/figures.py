@@ -10,6 +10,7 @@ from torquerisk.show.figures_cylinder import (
 )
 from torquerisk.show.figures_dips import dips_picture, dots_picture
 from torquerisk.show.figures_joint import choices_picture, clamp_picture, joint_picture
+from torquerisk.show.figures_ring import count_columns, ring_picture
 from torquerisk.show.figures_risk import (
     CHANCE_NAMES,
     map_picture,
@@ -34,6 +35,7 @@ __all__ = [
     "choices_picture",
     "clamp_picture",
     "compare_picture",
+    "count_columns",
     "curve_picture",
     "cycle_picture",
     "dips_picture",
@@ -46,6 +48,7 @@ __all__ = [
     "map_picture",
     "part_picture",
     "pressure_picture",
+    "ring_picture",
     "rod_picture",
     "room_picture",
     "worst_first",

@@ -200,6 +200,10 @@ def choice_columns(bench: StudBench, shown: Sequence[StudChoice]) -> tuple[Table
                     values=[c.yield_utilisation for c in shown]),
         TableColumn(name="thread in the block, load over strength", unit="1", decimals=2,
                     values=[c.strip_utilisation for c in shown]),
+        TableColumn(name="fatigue (VDI 2230, index), load over strength", unit="1", decimals=2,
+                    values=[c.fatigue_utilisation for c in shown]),
+        TableColumn(name="bearing under the head, load over strength", unit="1", decimals=2,
+                    values=[c.bearing_utilisation for c in shown]),
         TableColumn(name="peak torque held", unit="N·m", decimals=0,
                     values=[c.torque_held for c in shown]),
         TableColumn(name="first to fail", unit="",
@@ -213,7 +217,8 @@ def joint_picture(head: HeadCapacity, pressure: float, look: Look, stamp: Stamp)
     """Forces in fasteners and gasket as cylinder pressure rises, at a firing pressure [Pa].
 
     Per cylinder, at the medians: the fasteners gain the load factor's share of the gas force, the
-    clamp loses the rest.
+    clamp loses the rest, until nothing is left on the ring: then the fasteners gain all of it, and
+    what the other beads hold stays.
     """
     lift = band(head.lift_pressure()[None, :])
     count = float(np.median(head.counts.least))
@@ -221,8 +226,9 @@ def joint_picture(head: HeadCapacity, pressure: float, look: Look, stamp: Stamp)
     factor = float(np.median(head.load_factor))
     gives = float(np.median(head.yield_load)) * count / KILO
     grid = np.linspace(0.0, 1.3 * float(lift.p95[0]), 60)
-    fastener = (clamp + factor * grid * area) / KILO
-    left = np.maximum(clamp - (1 - factor) * grid * area, 0.0) / KILO
+    others = (1 - float(np.median(head.ring_share))) * clamp
+    fastener = np.maximum(clamp + factor * grid * area, grid * area + others) / KILO
+    left = np.maximum(clamp - (1 - factor) * grid * area, others) / KILO
     x = np.round(grid / BAR, 1)
     figure = new_figure(look, 380, stamp)
     figure.add_vrect(
@@ -281,7 +287,8 @@ def joint_picture(head: HeadCapacity, pressure: float, look: Look, stamp: Stamp)
             f"At {pressure / BAR:.0f} bar the fasteners of a cylinder carry {pull:.0f} kN and "
             f"{rest:.0f} kN are left on the gasket. The ring lets go at "
             f"{lift.p50[0] / BAR:.0f} bar, range {lift.p05[0] / BAR:.0f} to "
-            f"{lift.p95[0] / BAR:.0f}."
+            f"{lift.p95[0] / BAR:.0f}. Once nothing is left on the ring, the fasteners carry all "
+            "that is added."
         ),
         columns=(
             TableColumn(name="cylinder pressure", unit="bar", values=cells(grid, BAR), decimals=0),

@@ -4,6 +4,7 @@ from typing import Any
 
 from torquerisk.show import words
 from torquerisk.show.report_parts import Table
+from torquerisk.show.report_ring import ring_part
 from torquerisk.show.stud_text import worth_showing
 from torquerisk.show.target_sheet import kilonewtons, spare_share, target_sheet
 from torquerisk.show.words import RPM, Units
@@ -29,6 +30,7 @@ def studs_part(bench: StudBench, units: Units) -> dict[str, Any]:
             ("accepted chance at each speed", words.percent(bench.accepted, 2)),
         ],
         "table": _choices(bench),
+        "ring": ring_part(bench),
         "sheet": None if best is None else target_sheet(bench, best),
         "notices": [n.text for n in bench.notices],
         "cautions": bench.cautions,
@@ -43,10 +45,11 @@ def _choices(bench: StudBench) -> Table:
         headings=[
             ("thread", ""), ("class", ""), ("tightened", ""), ("preload", "kN"),
             ("clamp to spare", ""), ("lifts", f"of {count:,}"), ("yield used", ""),
-            ("strip used", ""), ("estimated", ""),
+            ("strip used", ""), ("fatigue used", "index"), ("bearing used", ""),
+            ("estimated to hold", ""),
         ],
         rows=[_choice(c, count, now=c is bench.present) for c in shown],
-        words_in=frozenset({1, 2, 8}),
+        words_in=frozenset({1, 2, 10}),
         kind="numbers",
         marked=frozenset({0}),
     )  # fmt: skip
@@ -55,9 +58,7 @@ def _choices(bench: StudBench) -> Table:
 def _choice(choice: StudChoice, count: int, *, now: bool) -> list[str]:
     made = choice.fastening
     oil = "" if made.lubricant.name == "own" else f", friction class {made.lubricant.name}"
-    holds = "to hold, also after heat cycles" if choice.holds_aged else (
-        "to hold when new" if choice.holds else "not to hold"
-    )  # fmt: skip
+    holds = "new and aged" if choice.holds_aged else "when new" if choice.holds else "no"
     return [
         made.thread.designation + (" (now)" if now else ""),
         made.strength.name,
@@ -67,5 +68,7 @@ def _choice(choice: StudChoice, count: int, *, now: bool) -> list[str]:
         words.chance_count(choice.lift_chance, count),
         words.plain(choice.yield_utilisation, 2),
         words.plain(choice.strip_utilisation, 2),
+        words.plain(choice.fatigue_utilisation, 2),
+        words.plain(choice.bearing_utilisation, 2),
         holds,
     ]

@@ -29,6 +29,12 @@ def name_of(ring: RingClamp, kind: Held, *, marked: bool = True) -> str:
     return f"{name}, governs" if marked and kind is ring.governing else name
 
 
+def cylinders_in_words(ring: RingClamp, kind: Held) -> str:
+    """A kind of cylinder as the name of a line."""
+    only = kind is Held.END and ring.holds[kind].cylinders == 1
+    return "the cylinder" if only else f"{NAMES[kind]} cylinders"
+
+
 def left_in_words(values: Band, k: int, size: float) -> str:
     """What is left at a speed: '43 (0 to 110)', or '0' where the ring is open in all."""
     low, high = float(values.p05[k]), float(values.p95[k])
@@ -94,8 +100,8 @@ def fastener_sentences(loads: FastenerLoads, material: str) -> Iterator[str]:
     yield (
         f"Each fastener carries {spread_in_words(loads.rest, KILO)} kN at rest and "
         f"{spread_in_words(loads.firing, KILO)} kN at the highest pressure. While the ring is "
-        f"closed, 10 bar add {words.plain(ten * loads.gain_closed, 1)} kN. Nothing is left on it at "
-        f"{spread_in_words(loads.open_pressure, BAR)} bar, with "
+        f"closed, 10 bar add {words.plain(ten * loads.gain_closed, 1)} kN. Nothing is left "
+        f"on it at {spread_in_words(loads.open_pressure, BAR)} bar, with "
         f"{spread_in_words(loads.at_open, KILO)} kN in the fastener; after that the fastener "
         f"carries the whole added force, {words.plain(ten * loads.gain_lifted, 1)} kN for 10 bar."
     )

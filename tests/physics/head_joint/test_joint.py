@@ -17,6 +17,7 @@ from torquerisk.physics.head_joint.joint import (
     lift_pressure,
     lift_utilisation,
     preload_required,
+    ring_clamp_left,
     ring_line_load,
     separation_gas_force,
 )
@@ -124,14 +125,16 @@ def test_counts_of_an_inline_four():
     counts = fastener_counts(10, 4)
     assert (counts.tributary_inner, counts.tributary_end, counts.adjacent) == (2, 3, 4)
     assert counts.least == 2
+    assert (counts.inner_cylinders, counts.end_cylinders) == (2, 2)
 
 
 @pytest.mark.parametrize(("fasteners", "cylinders"), [(4, 1), (6, 2), (8, 3), (14, 6), (17, 4)])
 def test_tributary_counts_share_out_every_fastener(fasteners, cylinders):
     """Identity: the tributary counts of all cylinders add up to the fasteners of the head."""
     counts = fastener_counts(fasteners, cylinders)
-    ends = min(cylinders, 2)
-    total = ends * counts.tributary_end + (cylinders - ends) * counts.tributary_inner
+    total = counts.end_cylinders * counts.tributary_end
+    total += counts.inner_cylinders * counts.tributary_inner
+    assert counts.end_cylinders + counts.inner_cylinders == cylinders
     assert total == pytest.approx(fasteners)
     assert counts.adjacent >= counts.tributary_end >= counts.least
 
@@ -199,6 +202,47 @@ def test_fastener_load_is_continuous_at_separation_then_carries_all():
     assert fastener_load(0.0, **common) == 40e3
     force = np.linspace(1e3, 400e3, 50)
     back = gas_force_at_fastener_load(fastener_load(force, **common), **common)
+    np.testing.assert_allclose(back, force)
+
+
+def test_left_on_the_ring_by_hand():
+    """Derived: 0.65 of two fasteners' 59.4 kN less 0.9 of 100 bar on 85 mm, along pi 85 mm.
+
+    0.65 x 118.8 = 77.22 kN; 0.9 x 56.745 = 51.071 kN; 26.149 kN over 267.04 mm is 97.92 N/mm.
+    """
+    force = gas_force(10e6, sealing_diameter=0.085, outside_pressure=0.0)
+    assert force == pytest.approx(56_745, rel=1e-4)
+    given = {"clamp": 2 * 59.4e3, "load_factor": 0.1, "ring_share": 0.65}
+    left = ring_clamp_left(force, **given)
+    assert left == pytest.approx(26_149, rel=1e-4)
+    line = ring_line_load(force, sealing_diameter=0.085, **given)
+    assert line / 1e3 == pytest.approx(97.92, rel=1e-4)
+    assert line == pytest.approx(left / (np.pi * 0.085))
+
+
+def test_nothing_is_left_from_the_lift_force_on():
+    """Identity: without a least line load the ring is empty exactly from the lift force on."""
+    given = {"load_factor": 0.1, "ring_share": 0.65}
+    lift = lift_gas_force(120e3, sealing_diameter=0.085, **given)
+    force = lift * np.array([0.999, 1.0, 1.001, 2.0])
+    left = ring_clamp_left(force, clamp=120e3, **given)
+    assert left[0] > 0
+    np.testing.assert_allclose(left[1:], 0.0, atol=1e-9)
+    assert ring_clamp_left(0.0, clamp=120e3, **given) == pytest.approx(0.65 * 120e3)
+
+
+def test_after_lift_the_fastener_carries_the_whole_added_force():
+    """Identity: balance of forces. While closed it gains Phi of what is added, afterwards all.
+
+    With a ring share of 0.65, 35 % of the clamp stays on other beads: N F_S = F + 0.35 N F_V.
+    """
+    common = {"preload_per_fastener": 40e3, "effective_count": 3.0, "load_factor": 0.2}
+    opens = lift_gas_force(120e3, load_factor=0.2, sealing_diameter=0.085, ring_share=0.65)
+    force = opens * np.array([0.8, 1.0, 1.2, 1.4])
+    load = fastener_load(force, ring_share=0.65, **common)
+    np.testing.assert_allclose(np.diff(load) * 3, np.diff(force) * np.array([0.2, 1.0, 1.0]))
+    np.testing.assert_allclose(3 * load[1:], force[1:] + 0.35 * 120e3)
+    back = gas_force_at_fastener_load(load, ring_share=0.65, **common)
     np.testing.assert_allclose(back, force)
 
 

@@ -20,7 +20,10 @@ from torquerisk.show.page.html import (
 from torquerisk.show.page.layout import state_mark
 from torquerisk.show.page.result import Result
 from torquerisk.show.page.waiting import when_ready
+from torquerisk.show.ring_words import COUNTING, fastener_sentences, ring_sentences
 from torquerisk.show.target_sheet import target_sheet
+from torquerisk.study.fastener_loads import loads_of_ask
+from torquerisk.study.ring_clamp import ring_of_ask
 from torquerisk.study.stud_results import StudChoice
 from torquerisk.study.studs import StudBench, stud_bench
 
@@ -91,6 +94,7 @@ def _with_bench(result: Result, bench: StudBench, target: int) -> None:
     )  # fmt: skip
     with st.expander(f"Numbers: all {len(bench.choices)} choices", type="compact"):
         block(table(choice_columns(bench, every), "Fastenings, the mildest change first"))
+    _ring(result, bench, choice, about)
     _joint(result, bench, choice, about)
     _sheet(bench, choice)
     with st.expander("What the bench takes for granted", type="compact"):
@@ -103,6 +107,25 @@ def _worth_drawing(bench: StudBench) -> list[StudChoice]:
         : MOST_DRAWN - 1
     ]
     return [bench.present, *(c for c in bench.choices if c in ranked)]
+
+
+def _ring(result: Result, bench: StudBench, choice: StudChoice, about: str) -> None:
+    """What firing leaves on the sealing ring with the chosen fastening, by both counts."""
+    ring = ring_of_ask(bench.ask, choice.head, bench.speed, bench.worst)
+    draws = bench.assessment.model.draws.count
+    name = choice_name(bench, choice)
+    picture(
+        result.picture(
+            f"ring_{about}",
+            lambda: figures.ring_picture(ring, name, draws, result.look, result.stamp),
+        ),
+        key="fig_ring",
+    )
+    material = choice.engine.word("head_joint.head_material")
+    loads = loads_of_ask(bench.ask, choice.engine, choice.head, bench.worst)
+    paragraphs([*ring_sentences(ring, draws)])
+    block(table(figures.count_columns(ring, draws), "The ring of one cylinder, by both counts"))
+    paragraphs([COUNTING, *fastener_sentences(loads, material)])
 
 
 def _joint(result: Result, bench: StudBench, choice: StudChoice, about: str) -> None:
