@@ -6,7 +6,7 @@ from torquerisk.show import words
 from torquerisk.show.words import RPM
 from torquerisk.study.assessment import Band
 from torquerisk.study.fastener_loads import WASHER_DIAMETERS, FastenerLoads
-from torquerisk.study.ring_clamp import Held, RingClamp, RingHold
+from torquerisk.study.ring_clamp import USED, Held, RingClamp, RingHold
 from torquerisk.study.stud_results import Spread
 
 BAR, KILO, MEGA = 1e5, 1e3, 1e6
@@ -77,18 +77,32 @@ def why_it_governs(ring: RingClamp, draws: int) -> str:
         if ring.holds[Held.END].cylinders == 1:
             return "One cylinder to a head: all its fasteners are its own, and both counts agree."
         return "Two cylinders to a head: both are end cylinders, held alike."
+    governs = ring.governs
+    lifts = words.chance_in_words(float(governs.lift_chance[k]), draws)
+    first = f"{NAMES[ring.governing].capitalize()} cylinders govern: they lift {lifts}."
     inner, end = ring.holds[Held.INNER], ring.holds[Held.END]
-    if ring.governing is Held.INNER:
+    if ring.governing is Held.END:
         return (
-            "Inner cylinders govern. An end cylinder has its outer row of fasteners to itself: "
-            f"{end.fasteners:.3g} count for it, {inner.fasteners:.3g} for an inner one. So it "
-            f"keeps {left_in_words(end.line_load, k, LINE_LOAD)} N/mm, and lifts "
-            f"{words.chance_in_words(float(end.lift_chance[k]), draws)}."
+            f"{first} {end.fasteners:.3g} fasteners count for an end cylinder, "
+            f"{inner.fasteners:.3g} for an inner one."
         )
     return (
-        f"End cylinders govern: {end.fasteners:.3g} fasteners count for one, "
-        f"{inner.fasteners:.3g} for an inner one."
+        f"{first} An end cylinder has its outer row of fasteners to itself: {end.fasteners:.3g} "
+        f"count for it, {inner.fasteners:.3g} for an inner one. So it keeps "
+        f"{left_in_words(end.line_load, k, LINE_LOAD)} N/mm, and lifts in "
+        f"{words.chance_count(float(end.lift_chance[k]), draws)} of {draws:,}."
     )
+
+
+def left_for_the_sheet(ring: RingClamp) -> str:
+    """Line load left by kind of cylinder, and the least that seals, in one line."""
+    told = ", ".join(
+        f"{left_in_words(ring.holds[kind].line_load, ring.worst, LINE_LOAD)} N/mm for "
+        f"{cylinders_in_words(ring, kind)}"
+        for kind in USED
+        if kind in ring.holds
+    )
+    return f"{told}; seals down to {spread_in_words(ring.least_line_load, LINE_LOAD)} N/mm"
 
 
 def fastener_sentences(loads: FastenerLoads, material: str) -> Iterator[str]:

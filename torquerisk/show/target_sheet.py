@@ -5,7 +5,9 @@ from dataclasses import dataclass
 
 from torquerisk.case import CAUTIONS
 from torquerisk.physics.head_joint.scatter import TighteningMethod
+from torquerisk.show.ring_words import left_for_the_sheet
 from torquerisk.show.words import MINUS, chance_in_words, middle_low_high, plain, torque_in_words
+from torquerisk.study.ring_clamp import RingClamp, ring_clamp
 from torquerisk.study.stud_results import JointState, Spread, StudChoice
 from torquerisk.study.studs import StudBench
 
@@ -52,6 +54,7 @@ def target_sheet(bench: StudBench, choice: StudChoice) -> TargetSheet:
           for s, r in choice.states.items()),
         ("needed at the accepted chance", f"{bench.required_clamp_per_fastener / KN:.0f} kN per "
                                           "fastener in service"),
+        ("left on the ring while firing, new", left_for_the_sheet(_ring(bench, choice))),
         ("lift, new", chance_in_words(choice.lift_chance, draws)),
         ("lift, after many heat cycles", chance_in_words(choice.lift_chance_aged, draws)),
         ("gives way first", choice.first_to_fail.value),
@@ -72,6 +75,12 @@ def target_sheet(bench: StudBench, choice: StudChoice) -> TargetSheet:
             *bench.cautions[: len(bench.cautions) - len(CAUTIONS)],
         ),
     )
+
+
+def _ring(bench: StudBench, choice: StudChoice) -> RingClamp:
+    """What is left on the ring at the speed that needs the most clamp."""
+    at = [bench.worst]
+    return ring_clamp(choice.head, bench.ask.worst[at], bench.speed[at])
 
 
 def kilonewtons(values: Spread) -> str:
