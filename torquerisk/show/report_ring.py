@@ -1,6 +1,6 @@
 """The report's part on the combustion ring: picture, both counts, and the numbers by speed."""
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from typing import Any
 
 import numpy as np
@@ -31,7 +31,7 @@ STYLE = {Held.INNER: ("estimate", "solid"), Held.END: ("capacity", "dash")}
 
 
 def ring_part(bench: StudBench) -> dict[str, Any]:
-    """Words, picture and tables of the ring, as it stands and with the mildest that holds."""
+    """Words, picture and tables of the ring as it stands, and rows for the mildest that holds."""
     present, best = bench.present, bench.mildest
     draws = bench.assessment.model.draws.count
     ring = ring_of_ask(bench.ask, present.head, bench.speed, bench.worst)
@@ -39,12 +39,11 @@ def ring_part(bench: StudBench) -> dict[str, Any]:
     rows = list(_counts(ring, "now", draws))
     if best is not None and best is not present:
         made = f"{best.fastening.thread.designation} {best.fastening.class_word}"
-        rows += _counts(
-            ring_of_ask(bench.ask, best.head, bench.speed, bench.worst), made, draws
-        )  # fmt: skip
+        with_it = ring_of_ask(bench.ask, best.head, bench.speed, bench.worst)
+        rows += _counts(with_it, made, draws, USED)
     material = present.engine.word("head_joint.head_material")
     return {
-        "told": list(ring_sentences(ring, draws)),
+        "told": " ".join(ring_sentences(ring, draws)),
         "still": ring_still(ring, draws),
         "counts": Table(
             title=f"{TITLE} {_at(ring)}, by both counts",
@@ -57,7 +56,7 @@ def ring_part(bench: StudBench) -> dict[str, Any]:
             words_in=frozenset({1, 4, 5}),
             kind="numbers",
         ),
-        "notes": [COUNTING, *fastener_sentences(loads, material)],
+        "note": " ".join((COUNTING, *fastener_sentences(loads, material))),
         "by_speed": _by_speed(ring, draws),
     }  # fmt: skip
 
@@ -66,9 +65,12 @@ def _at(ring: RingClamp) -> str:
     return f"at {speed_of(ring, ring.worst)} rpm"
 
 
-def _counts(ring: RingClamp, made: str, draws: int) -> Iterator[list[str]]:
-    for kind, hold in ring.holds.items():
-        yield [name_of(ring, kind), made, *row_of(hold, ring.worst, draws)]
+def _counts(
+    ring: RingClamp, made: str, draws: int, kinds: Iterable[Held] = tuple(Held)
+) -> Iterator[list[str]]:
+    for kind in kinds:
+        if kind in ring.holds:
+            yield [name_of(ring, kind), made, *row_of(ring.holds[kind], ring.worst, draws)]
 
 
 def _by_speed(ring: RingClamp, draws: int) -> Table:
@@ -109,7 +111,7 @@ def ring_still(ring: RingClamp, draws: int) -> Still:
     def draw(width: float) -> tuple[list[str], float]:
         drawn, tall = svg.key(0, 0, width, named)
         panel = Panel(
-            left=LEFT, right=width - EDGE, top=28 + tall, bottom=218 + tall, x_low=float(x[0]),
+            left=LEFT, right=width - EDGE, top=28 + tall, bottom=148 + tall, x_low=float(x[0]),
             x_high=float(x[-1]), y_low=0.0, y_high=1.06 * top,
         )  # fmt: skip
         parts = [drawn, svg.axes(panel, SPEED, "line load left on the ring [N/mm]")]

@@ -12,6 +12,8 @@ from torquerisk.study.stud_results import StudChoice
 from torquerisk.study.studs import StudBench
 
 KILO = 1e3
+SAID_WITH_THE_RING = "fastener-count"
+"""Notice that the part on the ring says in more words."""
 
 
 def studs_part(bench: StudBench, units: Units) -> dict[str, Any]:
@@ -32,9 +34,17 @@ def studs_part(bench: StudBench, units: Units) -> dict[str, Any]:
         "table": _choices(bench),
         "ring": ring_part(bench),
         "sheet": None if best is None else target_sheet(bench, best),
-        "notices": [n.text for n in bench.notices],
+        "notices": _notices(bench),
         "cautions": bench.cautions,
     }
+
+
+def _notices(bench: StudBench) -> list[str]:
+    """The bench's own; what the report says elsewhere is not said twice."""
+    elsewhere = {n.text for n in bench.assessment.notices}
+    return [
+        n.text for n in bench.notices if n.code != SAID_WITH_THE_RING and n.text not in elsewhere
+    ]
 
 
 def _choices(bench: StudBench) -> Table:

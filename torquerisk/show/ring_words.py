@@ -97,12 +97,12 @@ def why_it_governs(ring: RingClamp, draws: int) -> str:
 def left_for_the_sheet(ring: RingClamp) -> str:
     """Line load left by kind of cylinder, and the least that seals, in one line."""
     told = ", ".join(
-        f"{left_in_words(ring.holds[kind].line_load, ring.worst, LINE_LOAD)} N/mm for "
-        f"{cylinders_in_words(ring, kind)}"
+        f"{name_of(ring, kind, marked=False)} "
+        f"{left_in_words(ring.holds[kind].line_load, ring.worst, LINE_LOAD)}"
         for kind in USED
         if kind in ring.holds
     )
-    return f"{told}; seals down to {spread_in_words(ring.least_line_load, LINE_LOAD)} N/mm"
+    return f"{told} N/mm; seals down to {words.plain(ring.least_line_load.p50 / LINE_LOAD)}"
 
 
 def fastener_sentences(loads: FastenerLoads, material: str) -> Iterator[str]:

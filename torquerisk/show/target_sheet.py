@@ -54,7 +54,7 @@ def target_sheet(bench: StudBench, choice: StudChoice) -> TargetSheet:
           for s, r in choice.states.items()),
         ("needed at the accepted chance", f"{bench.required_clamp_per_fastener / KN:.0f} kN per "
                                           "fastener in service"),
-        ("left on the ring while firing, new", left_for_the_sheet(_ring(bench, choice))),
+        ("left on the ring, firing", left_for_the_sheet(_ring(bench, choice))),
         ("lift, new", chance_in_words(choice.lift_chance, draws)),
         ("lift, after many heat cycles", chance_in_words(choice.lift_chance_aged, draws)),
         ("gives way first", choice.first_to_fail.value),
