@@ -141,4 +141,5 @@ def test_the_reports_part():
     assert len(part["by_speed"].rows) == len(bench.speed)
     assert part["note"].startswith(COUNTING)
     assert "stroke-dasharray" in part["still"].pictures
+    assert len(re.findall(r'text-anchor="end">[1-9][\d,]*</text>', part["still"].pictures)) >= 2
     assert len(ring_part(bench_of(BEYOND))["counts"].rows) == len(Held)

@@ -111,7 +111,7 @@ def ring_still(ring: RingClamp, draws: int) -> Still:
     def draw(width: float) -> tuple[list[str], float]:
         drawn, tall = svg.key(0, 0, width, named)
         panel = Panel(
-            left=LEFT, right=width - EDGE, top=28 + tall, bottom=148 + tall, x_low=float(x[0]),
+            left=LEFT, right=width - EDGE, top=28 + tall, bottom=156 + tall, x_low=float(x[0]),
             x_high=float(x[-1]), y_low=0.0, y_high=1.06 * top,
         )  # fmt: skip
         parts = [drawn, svg.axes(panel, SPEED, "line load left on the ring [N/mm]")]
