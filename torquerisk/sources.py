@@ -341,5 +341,9 @@ SOURCES: dict[str, Source] = {
         "uncertainty in measurement (GUM)",
         how_sure="from memory",
     ),
+    "PISTON-SPEED-PAGE": Source(
+        title="A public page that lists mean piston speeds by kind of engine (a tertiary source)",
+        how_sure="secondary",
+    ),
     "PRACTICE": Source(title="Common practice in the trade", how_sure="common practice, no source"),
 }

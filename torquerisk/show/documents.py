@@ -9,11 +9,13 @@ import numpy as np
 import torquerisk
 from torquerisk.case import CAUTIONS, Engine, Notice, Policy, Run
 from torquerisk.case.declare import Declaration
+from torquerisk.show.gear_document import gear_at_speed, gear_document
 from torquerisk.show.limit_more import proposal_more, row_more, whys
 from torquerisk.show.ring_document import run_ring
 from torquerisk.study.assessment import Assessment, Band, LimitResult
 from torquerisk.study.delivered import Tally
 from torquerisk.study.frontier import Frontier
+from torquerisk.study.gear_loads import gear_loads
 from torquerisk.study.limits import Limit
 from torquerisk.study.one_cycle import OneCycle
 from torquerisk.study.propose import LimitRow, Proposal
@@ -80,6 +82,7 @@ def assessment_document(assessment: Assessment, extra: Iterable[Notice] = ()) ->
     """The document of an assessment."""
     a = assessment
     states = {name: item.state(a.policy.chance) for name, item in a.limits.items()}
+    gear = gear_loads(a)
     ring, ring_by_speed = run_ring(a)
     return {
         **envelope((*extra, *a.notices)),
@@ -93,10 +96,12 @@ def assessment_document(assessment: Assessment, extra: Iterable[Notice] = ()) ->
         "limits": {name: _limit_facts(item.limit) for name, item in a.limits.items()},
         "not_assessed": {name: list(missing) for name, missing in a.not_assessed.items()},
         "ring": ring,
+        "running_gear": gear_document(a, gear),
         "by_speed": [
             {
                 **_at_speed(a, k),
                 **ring_by_speed[k],
+                **gear_at_speed(gear, k),
                 "limits": _limits_at(a, k, {n: s[k].value for n, s in states.items()}),
             }
             for k in range(len(a.speed))

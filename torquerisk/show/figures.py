@@ -9,6 +9,7 @@ from torquerisk.show.figures_cylinder import (
     rod_picture,
 )
 from torquerisk.show.figures_dips import dips_picture, dots_picture
+from torquerisk.show.figures_gear import extreme_columns, piston_picture, polar_picture
 from torquerisk.show.figures_joint import choices_picture, clamp_picture, joint_picture
 from torquerisk.show.figures_ring import count_columns, ring_picture
 from torquerisk.show.figures_risk import (
@@ -41,12 +42,15 @@ __all__ = [
     "dips_picture",
     "dots_picture",
     "drivers_picture",
+    "extreme_columns",
     "forces_picture",
     "joint_picture",
     "judged_picture",
     "later_picture",
     "map_picture",
     "part_picture",
+    "piston_picture",
+    "polar_picture",
     "pressure_picture",
     "ring_picture",
     "rod_picture",

@@ -1,5 +1,7 @@
 """Pictures of the cylinder and the rod: peak pressure, rod forces, and one cycle in detail."""
 
+from collections.abc import Sequence
+
 import numpy as np
 import numpy.typing as npt
 
@@ -100,8 +102,16 @@ def pressure_picture(assessment: Assessment, look: Look, stamp: Stamp) -> Pictur
     )  # fmt: skip
 
 
-def rod_picture(assessment: Assessment, look: Look, stamp: Stamp) -> Picture:
-    """Rod compression (gas) above the line and rod tension (inertia) below it, by speed."""
+def rod_picture(
+    assessment: Assessment,
+    look: Look,
+    stamp: Stamp,
+    crossings: Sequence[tuple[float, str]] = (),
+) -> Picture:
+    """Rod compression (gas) above the line and rod tension (inertia) below it, by speed.
+
+    crossings: speeds [rad/s] within the run at which inertia overtakes gas force, with their words.
+    """
     speed, x = assessment.speed, rpm(assessment.speed)
     push, pull = assessment.rod_compression / KILO, assessment.rod_tension / KILO
     figure = new_figure(look, 300, stamp)
@@ -119,6 +129,14 @@ def rod_picture(assessment: Assessment, look: Look, stamp: Stamp) -> Picture:
                 hovertemplate=f"{word} with %{{customdata:.0f}} kN<extra></extra>",
             )
         )  # fmt: skip
+    ends = [-_round_up(1.15 * float(pull.max()), 5), _round_up(1.1 * float(push.max()), 5)]
+    for at, words in crossings:
+        figure.add_vline(at / RPM, line={"color": look.ink, "width": 1, "dash": "dot"})
+        write_on(
+            figure, look, at / RPM, ends[1], f"{at / RPM:,.0f} rpm: {words}", look.ink,
+            yanchor="top", xanchor="right" if at > speed.mean() else "left",
+            xshift=-4 if at > speed.mean() else 4,
+        )  # fmt: skip
     k = len(x) // 2
     write_on(
         figure, look, float(x[k]), 0.5 * float(push[k]), "pushed by gas near firing", look.estimate,
@@ -128,10 +146,8 @@ def rod_picture(assessment: Assessment, look: Look, stamp: Stamp) -> Picture:
         figure, look, float(x[-1]), -0.5 * float(pull[-1]), "pulled by its own mass", look.capacity,
     )  # fmt: skip
     speed_axis(figure, float(speed[0]), float(speed[-1]))
-    figure.update_yaxes(
-        range=[-_round_up(1.15 * float(pull.max()), 5), _round_up(1.1 * float(push.max()), 5)],
-        title_text="force along the rod [kN]",
-    )
+    figure.update_yaxes(range=ends, title_text="force along the rod [kN]")
+    marked = "".join(f" At {at / RPM:.0f} rpm {words}." for at, words in crossings)
     a, b = int(np.argmax(push)), int(np.argmax(pull))
     return Picture(
         name="rod",
@@ -139,7 +155,7 @@ def rod_picture(assessment: Assessment, look: Look, stamp: Stamp) -> Picture:
         figure=figure.done(),
         alt=(
             f"Rod compression is greatest at {speed[a] / RPM:.0f} rpm, {push[a]:.0f} kN; rod "
-            f"tension at {speed[b] / RPM:.0f} rpm, {pull[b]:.0f} kN."
+            f"tension at {speed[b] / RPM:.0f} rpm, {pull[b]:.0f} kN.{marked}"
         ),
         columns=(
             speed_column(speed),

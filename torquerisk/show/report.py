@@ -24,6 +24,7 @@ from torquerisk.show.dip_words import FOR_DOTS, WORD_LIST, explain_dip
 from torquerisk.show.figure_style import DARK, LIGHT, Look
 from torquerisk.show.figures_risk import CHANCE_NAMES
 from torquerisk.show.in_short import proposal_in_short
+from torquerisk.show.report_gear import gear_part
 from torquerisk.show.report_pictures import Still
 from torquerisk.show.report_studs import studs_part
 from torquerisk.show.words import Units
@@ -85,6 +86,7 @@ def report_html(
         made=_made(proposal, command),
         **_limits(proposal, units),
         **_why(proposal, units),
+        gear=gear_part(assessment),
         dips=[_dip(assessment, dip, k, units) for k, dip in enumerate(dips)],
         dots=FOR_DOTS,
         words=WORD_LIST,

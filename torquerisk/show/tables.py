@@ -6,7 +6,7 @@ import numpy as np
 
 import torquerisk
 from torquerisk.case import CAUTIONS, Engine, Notice, Policy, Run
-from torquerisk.show import words
+from torquerisk.show import gear_words, words
 from torquerisk.show.in_short import (
     SPARK_ONLY,
     assessment_in_short,
@@ -18,6 +18,7 @@ from torquerisk.show.ring_words import TITLE as RING_TITLE
 from torquerisk.show.text_blocks import bullets, columns, paragraph, section
 from torquerisk.show.words import Units
 from torquerisk.study.assessment import Assessment
+from torquerisk.study.gear_loads import gear_loads
 from torquerisk.study.limits import LimitKind
 from torquerisk.study.one_cycle import OneCycle
 from torquerisk.study.propose import Proposal
@@ -42,6 +43,7 @@ def assessment_text(
             section("Limits, worst first", [_limits(assessment)]),
             section(RING_TITLE, run_ring_lines(assessment)),
             section("Guidance, not counted", [_indices(assessment)]),
+            section("Running gear: loads, no verdict", _gear(assessment)),
             section("What drives the answer, what to measure next", bullets(drivers(assessment))),
             closing((*extra, *assessment.notices), assessment.policy),
         )
@@ -170,6 +172,31 @@ def _indices(a: Assessment) -> str:
     if not rows:
         return ""
     return columns(["index", "load over guidance", "at rpm"], rows, left=(0,))
+
+
+def _gear(a: Assessment) -> list[str]:
+    """Motion and forces by speed, extremes with their angles, and what is said of them."""
+    gear = gear_loads(a)
+    lines = [
+        columns(
+            [
+                "\nrpm", "piston\nm/s", "at TDC\nm/s²", "inertia\nkN", "crown\nkN", "worst\nkN",
+                "push\nkN", "at\ndeg", "pull\nkN", "at\ndeg", "wall+\nkN", "wall-\nkN", "main\nkN",
+            ],
+            gear_words.speed_rows(gear, gear_words.key_speeds(a)),
+            left=(),
+        ),
+        paragraph(
+            "piston: its mean speed; at TDC: its acceleration there; inertia: force of the "
+            "piston's mass there; crown: gas load in the mean cycle, worst: in the worst normal "
+            "cycle of a pull; push, pull: greatest along the rod's shank, with crank angle; wall+, "
+            "wall-: piston on its major and minor thrust side; main: one bearing's share."
+        ),
+    ]  # fmt: skip
+    heads, rows = gear_words.side_by_side(a, gear)
+    if rows:
+        lines += ["", columns(heads, rows, left=(0,)), paragraph(gear_words.SIGNS)]
+    return [*lines, *bullets(gear_words.sentences(gear))]
 
 
 def drivers(a: Assessment) -> list[str]:

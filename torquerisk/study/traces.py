@@ -1,11 +1,12 @@
-"""One direct cycle of the median engine at a speed: pressure and forces over the whole cycle."""
+"""Direct cycles of the median engine: pressure and forces over the whole cycle, at any speeds."""
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, fields
 
 import numpy as np
 import numpy.typing as npt
 
-from torquerisk.physics.cylinder.closed_cycle import ClosedCycle, closed_cycle_at_imep
+from torquerisk.physics.cylinder.closed_cycle import STEP, ClosedCycle, closed_cycle_at_imep
 from torquerisk.physics.running_gear.cycle import cycle_pressure
 from torquerisk.physics.running_gear.forces import RunningGearForces, running_gear_forces
 from torquerisk.study import cylinder, manifold
@@ -18,6 +19,8 @@ Array = npt.NDArray[np.float64]
 FALL_WITH_CA50 = 0.02 / cylinder.DEG
 """Relative fall of peak pressure at equal torque by CA50 [1/rad], to step along."""
 PHASING_STEPS = 2
+COARSE = 3 * cylinder.DEG
+"""Step of crank angle while the phasing is sought [rad]."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -52,47 +55,80 @@ class MedianCycle:
         return self.forces.big_end
 
 
+@dataclass(frozen=True, kw_only=True, eq=False)
+class MedianCycles:
+    """Direct cycles at the medians of the simulated engines, one to a speed (n,). SI."""
+
+    speed: Array
+    """(n,) [rad/s]."""
+    angle: Array
+    """-2 pi..2 pi, 0 at firing TDC (T,) [rad]."""
+    pressure: Array
+    """(T, n) [Pa]."""
+    forces: RunningGearForces
+    """(T, n)."""
+    closed: ClosedCycle
+    """Of n lanes."""
+
+
 def median_cycle(assessment: Assessment, speed_index: int) -> MedianCycle:
     """Direct cycle and forces of the median engine at one speed of the grid.
 
-    Peak pressure bends with what varies, so its median is not quite that of the median inputs: CA50
-    is moved, by about a degree at most, until both agree.
     The band scales the part of the trace that burning adds over motored compression, so that the
     peaks reach the 5 and 95 % points of peak pressure; it is drawn, not computed cycle by cycle.
     """
-    engine, state = assessment.engine, assessment.model.operating
-    k = speed_index
-    spec = cylinder_spec(engine, state.ethanol_share, float(state.speed.max()))
-    speed, imep = float(assessment.speed[k]), float(assessment.imep_gross[k])
-    ca50, lambda_ = float(assessment.ca50.p50[k]), float(state.lambda_[k])
-    lambda_ = float(np.clip(lambda_, *spec.lambda_range))
-    one = np.ones(1)
-    at_intake, at_exhaust = manifold.pressures(engine, state, assessment.bmep[k : k + 1])
-    intake, exhaust = float(at_intake[k, 0]), float(at_exhaust[k, 0])
+    cycles = median_cycles(assessment, [speed_index])
+    angle, pressure = cycles.angle, cycles.pressure[:, 0]
+    low, high = _scaled(angle, pressure, assessment, speed_index)
+    return MedianCycle(
+        speed=float(cycles.speed[0]),
+        angle=angle,
+        pressure=pressure,
+        pressure_low=low,
+        pressure_high=high,
+        forces=one_lane(cycles.forces, 0),
+        closed=cycles.closed,
+    )
 
-    def direct(phasing: float) -> ClosedCycle:
-        at, lam = phasing * one, lambda_ * one
+
+def median_cycles(assessment: Assessment, index: Sequence[int] | None = None) -> MedianCycles:
+    """Direct cycles and forces of the median engine at some speeds of the grid, all by default.
+
+    Peak pressure bends with what varies, so its median is not quite that of the median inputs: CA50
+    is moved, by about a degree at most, until both agree.
+    """
+    engine, state = assessment.engine, assessment.model.operating
+    k = np.arange(len(assessment.speed)) if index is None else np.asarray(index, dtype=int)
+    spec = cylinder_spec(engine, state.ethanol_share, float(state.speed.max()))
+    speed, imep, ca50 = assessment.speed[k], assessment.imep_gross[k], assessment.ca50.p50[k]
+    lambda_ = np.clip(state.lambda_[k], *spec.lambda_range)
+    at_intake, at_exhaust = manifold.pressures(engine, state, assessment.bmep[k])
+    # Rows of loads by speed: each speed's own load is on the diagonal.
+    own = np.arange(len(k))
+    intake, exhaust = at_intake[k, own], at_exhaust[k, own]
+
+    def direct(phasing: Array, step: float) -> ClosedCycle:
         inputs = cylinder.cycle_inputs(
             spec,
             speed=speed,
-            ca50=at,
-            duration=cylinder.burn_duration(spec, np.asarray(speed), imep * one, lam, at),
-            lambda_=lam,
-            trapped_temperature=float(state.intake_temperature[k])
+            ca50=phasing,
+            duration=cylinder.burn_duration(spec, speed, imep, lambda_, phasing),
+            lambda_=lambda_,
+            trapped_temperature=state.intake_temperature[k]
             + engine.value("charge.trapped_heating").value,
             heat_loss_scale=engine.value("charge.heat_loss_scale").value,
             exhaust_pressure=exhaust,
         )
-        return closed_cycle_at_imep(inputs, imep)
+        return closed_cycle_at_imep(inputs, imep, step)
 
-    closed = direct(ca50)
     for _ in range(PHASING_STEPS):
-        miss = np.log(assessment.peak_pressure.p50[k] / float(closed.peak_pressure[0]))
-        ca50 = float(np.clip(ca50 - miss / FALL_WITH_CA50, *spec.ca50_range))
-        closed = direct(ca50)
+        closed = direct(ca50, COARSE)
+        miss = np.log(assessment.peak_pressure.p50[k] / closed.peak_pressure)
+        ca50 = np.clip(ca50 - miss / FALL_WITH_CA50, *spec.ca50_range)
+    closed = direct(ca50, STEP)
     whole = cycle_pressure(
         closed_angle=closed.angle,
-        closed_pressure=closed.pressure[:, 0],
+        closed_pressure=closed.pressure,
         intake_pressure=intake,
         exhaust_pressure=exhaust,
     )
@@ -115,15 +151,16 @@ def median_cycle(assessment: Assessment, speed_index: int) -> MedianCycle:
         cap_mass=CAP_SHARE * gear["rod_mass"],
         crankcase_pressure=CRANKCASE_PRESSURE,
     )
-    low, high = _scaled(whole.angle, whole.pressure, assessment, k)
-    return MedianCycle(
-        speed=speed,
-        angle=whole.angle,
-        pressure=whole.pressure,
-        pressure_low=low,
-        pressure_high=high,
-        forces=forces,
-        closed=closed,
+    return MedianCycles(
+        speed=speed, angle=whole.angle, pressure=whole.pressure, forces=forces, closed=closed
+    )
+
+
+def one_lane(forces: RunningGearForces, lane: int) -> RunningGearForces:
+    """The forces (T,) of one lane of forces (T, n)."""
+    taken = {f.name: getattr(forces, f.name) for f in fields(forces)}
+    return RunningGearForces(
+        **{name: v if v.ndim == 1 else v[:, lane].copy() for name, v in taken.items()}
     )
 
 

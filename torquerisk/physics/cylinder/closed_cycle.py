@@ -26,12 +26,12 @@ from torquerisk.physics.cylinder.gas import working_gas
 from torquerisk.physics.cylinder.geometry import (
     CylinderGeometry,
     cylinder_volume,
-    mean_piston_speed,
     swept_volume,
     wall_area,
 )
 from torquerisk.physics.cylinder.heat_loss import HeatLossModel
 from torquerisk.physics.cylinder.march import Charge, Grid, march
+from torquerisk.physics.running_gear.slider_crank import mean_piston_speed
 
 __all__ = [
     "COMPLETENESS",
@@ -187,7 +187,7 @@ class _Solver:
         if split is not None:
             split = split + np.zeros(self.lanes)
             split[0] += np.log(mass)
-        piston = mean_piston_speed(inputs.speed, inputs.geometry)
+        piston = mean_piston_speed(stroke=inputs.geometry.stroke, angular_speed=inputs.speed)
         swirl: Array | None = None
         if inputs.heat_loss is HeatLossModel.WOSCHNI:
             loss = heat_loss.woschni_coefficient(inputs.geometry.bore, 1.0, 1.0, 1.0)

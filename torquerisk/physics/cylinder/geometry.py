@@ -96,14 +96,6 @@ def wall_area(volume: Floats, geometry: CylinderGeometry) -> Floats:
     return 2 * bore_area(geometry) + 4 * volume / geometry.bore
 
 
-def mean_piston_speed(speed: Floats, geometry: CylinderGeometry) -> Floats:
-    """Mean piston speed [m/s]: S_p = S omega/pi. Source: [HEYWOOD] eq. 2.9.
-
-    speed: omega, of the crank [rad/s].
-    """
-    return geometry.stroke * speed / np.pi
-
-
 def _crank(angle: Floats, geometry: CylinderGeometry) -> tuple[Array, Array, Array]:
     """Angle of the crank from the cylinder axis, crank radius and rod plus radius."""
     half = 0.5 * np.asarray(geometry.stroke, dtype=float)

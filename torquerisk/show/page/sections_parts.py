@@ -7,15 +7,16 @@ import numpy as np
 import streamlit as st
 
 from torquerisk.files.exports import TableColumn, speed_column
-from torquerisk.show import figures
+from torquerisk.show import figures, gear_words
 from torquerisk.show.figure_style import Picture
 from torquerisk.show.page.draw import picture
-from torquerisk.show.page.html import block, heading, safe, table
+from torquerisk.show.page.html import block, heading, paragraphs, safe, table
 from torquerisk.show.page.layout import state_mark
 from torquerisk.show.page.result import Result
 from torquerisk.study.assessment import LimitResult
+from torquerisk.study.gear_loads import GearLoads, gear_loads
 from torquerisk.study.limits import LimitKind
-from torquerisk.study.traces import median_cycle
+from torquerisk.study.traces import MedianCycle, median_cycle
 
 RPM = math.pi / 30
 
@@ -82,15 +83,20 @@ def _all_numbers(result: Result, items: list[LimitResult]) -> str:
 
 
 def cylinder(result: Result) -> None:
-    """Peak pressure and rod forces by speed; one cycle on demand."""
+    """Peak pressure, rod forces and the piston's motion by speed; one cycle on demand."""
     a, look, stamp = result.assessment, result.look, result.stamp
     heading("What happens in the cylinder?", "cylinder")
+    gear = result.keep("gear", lambda: gear_loads(a))
     picture(result.picture("pressure", lambda: figures.pressure_picture(a, look, stamp)))
-    picture(result.picture("rod", lambda: figures.rod_picture(a, look, stamp)))
-    st.fragment(_one_cycle)(result)
+    crossings = gear_words.crossings(gear)
+    picture(result.picture("rod", lambda: figures.rod_picture(a, look, stamp, crossings)))
+    paragraphs(gear_words.crossover_sentences(gear))
+    picture(result.picture("piston", lambda: figures.piston_picture(gear, look, stamp)))
+    paragraphs([gear_words.guidance_in_words(gear), gear_words.crown_in_words(gear)])
+    st.fragment(_one_cycle)(result, gear)
 
 
-def _one_cycle(result: Result) -> None:
+def _one_cycle(result: Result, gear: GearLoads) -> None:
     a, look = result.assessment, result.look
     speeds = [round(float(v) / RPM) for v in a.speed]
     kept = st.session_state.get("cycle_speed")
@@ -117,3 +123,26 @@ def _one_cycle(result: Result) -> None:
         ),
     ):
         picture(one, key=f"fig_{one.name.split('_')[0]}")
+    _big_end(result, gear, k, cycle)
+
+
+def _big_end(result: Result, gear: GearLoads, k: int, cycle: MedianCycle) -> None:
+    """Big-end load as seen from the throw, beside the extremes of every force."""
+    reach, speed = gear.reach, float(gear.speed[k])
+    if reach is None:
+        return
+    one = result.picture(
+        f"polar_{k}",
+        lambda: figures.polar_picture(cycle, speed, result.look, result.stamp, reach),
+    )
+    left, right = st.columns(2, gap="medium")
+    with left:
+        picture(one, key="fig_polar")
+    with right:
+        block(
+            f'<h3 class="tr-fig">Greatest forces over one cycle at {speed / RPM:,.0f} rpm</h3>'
+            + table(figures.extreme_columns(gear, k), "Angles from firing top dead centre")
+        )
+        paragraphs([gear_words.FRAME], css="tr-lead")
+        with st.expander("What these forces are", type="compact"):
+            paragraphs([gear_words.SIGNS, gear_words.BASIS], css="tr-lead")

@@ -1,0 +1,120 @@
+"""Keys of the running gear in the JSON document of an assessment."""
+
+from typing import Any
+
+from torquerisk.physics.running_gear.piston_speed import (
+    STANDARD_GRAVITY,
+    TEXTBOOK_GUIDE,
+    PistonSpeedGuide,
+    guides,
+)
+from torquerisk.show import gear_words
+from torquerisk.show.words import RPM
+from torquerisk.sources import SOURCES
+from torquerisk.study.assessment import Assessment, Band
+from torquerisk.study.crossover import Crossover
+from torquerisk.study.gear_loads import FORCES, Extreme, GearLoads
+
+Document = dict[str, Any]
+BAR, KILO, DEGREE = 1e5, 1e3, RPM / 6
+
+
+def gear_at_speed(gear: GearLoads, k: int) -> Document:
+    """Motion and loads at one speed; forces are null where no cycle could be made, with why."""
+    at = gear.ranges[k]
+    return {
+        "mean_piston_speed_m_s": float(gear.mean_piston_speed[k]),
+        "piston_acceleration_tdc_m_s2": float(gear.acceleration[k]),
+        "piston_acceleration_tdc_g": float(gear.acceleration[k]) / STANDARD_GRAVITY,
+        "piston_inertia_force_tdc_kn": float(gear.piston_inertia[k]) / KILO,
+        "crown_load_kn": _points(gear.crown, k, KILO),
+        "crown_load_worst_cycle_kn": _points(gear.crown_worst, k, KILO),
+        "top_land_pressure_over_crankcase_bar": _points(gear.top_land, k, BAR),
+        "side_thrust_major_kn": None if at is None else _size(at["cylinder_wall"].push),
+        "side_thrust_minor_kn": None if at is None else _size(at["cylinder_wall"].pull),
+        "main_bearing_load_kn": None if at is None else _size(at["main_bearing"].push),
+        "rod_compression_angle_deg": None if at is None else _angle(at["shank"].push),
+        "rod_tension_angle_deg": None if at is None else _angle(at["shank"].pull),
+        "forces": _forces(gear, k),
+        "forces_missing_because": gear.why_not if at is None else None,
+    }
+
+
+def gear_document(assessment: Assessment, gear: GearLoads) -> Document:
+    """What is said of the running gear beside its numbers by speed."""
+    return {
+        "guidance": {
+            "text": gear_words.guidance_in_words(gear),
+            "published": [
+                _guide(g) for g in (*guides(gear.engine.compression_ignition), TEXTBOOK_GUIDE)
+            ],
+        },
+        "crown_and_ring_land": gear_words.crown_in_words(gear),
+        "basis": gear_words.BASIS,
+        "tension_overtakes_compression": _crossover(gear_words.OVERTAKING, gear.overtaking, gear),
+        "inertia_relieves_gas_force": _crossover(gear_words.RELIEF, gear.relief, gear),
+        "extremes": [
+            {
+                "at": name,
+                "speed_rpm": float(gear.speed[k]) / RPM,
+                "forces": _forces(gear, k),
+                "forces_missing_because": gear.why_not if gear.ranges[k] is None else None,
+            }
+            for name, k in gear_words.told_speeds(assessment)
+        ],
+        "force_titles": {
+            force.name: {"title": force.title, "push": force.push, "pull": force.pull}
+            for force in FORCES
+        },
+    }
+
+
+def _points(values: Band, k: int, size: float) -> Document:
+    return {p: float(getattr(values, p)[k]) / size for p in ("p05", "p50", "p95")}
+
+
+def _forces(gear: GearLoads, k: int) -> Document | None:
+    """Extremes by name; a sign that does not count has no keys, an angle is null at size 0."""
+    at = gear.ranges[k]
+    if at is None:
+        return None
+    return {name: {**_of("push", r.push), **_of("pull", r.pull)} for name, r in at.items()}
+
+
+def _of(sign: str, extreme: Extreme | None) -> Document:
+    if extreme is None:
+        return {}
+    return {f"{sign}_kn": _size(extreme), f"{sign}_angle_deg": _angle(extreme)}
+
+
+def _size(extreme: Extreme | None) -> float | None:
+    return None if extreme is None else extreme.size / KILO
+
+
+def _angle(extreme: Extreme | None) -> float | None:
+    return None if extreme is None or extreme.angle is None else extreme.angle / DEGREE
+
+
+def _guide(guide: PistonSpeedGuide) -> Document:
+    source = SOURCES[guide.source]
+    return {
+        "kind": guide.kind,
+        "from_m_s": guide.low,
+        "to_m_s": guide.high,
+        "source": source.title,
+        "how_sure": source.how_sure,
+    }
+
+
+def _crossover(what: str, found: Crossover | None, gear: GearLoads) -> Document:
+    """The speed within the run, or null with the reason in words and the estimate beyond it."""
+    inside = None if found is None or not found.speeds else found.speeds[0]
+    estimate = None
+    if found is not None and inside is None:
+        estimate = found.at_first if found.from_the_start else found.at_last
+    return {
+        "speed_rpm": None if inside is None else inside / RPM,
+        "all_speeds_rpm": [] if found is None else [v / RPM for v in found.speeds],
+        "estimate_outside_run_rpm": None if estimate is None else estimate / RPM,
+        "text": gear_words.crossover_in_words(what, found, gear),
+    }

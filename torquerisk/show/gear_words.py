@@ -1,0 +1,249 @@
+"""Sentences and rows on the running gear that every face shows alike: loads, no verdict."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from torquerisk.physics.running_gear.piston_speed import (
+    STANDARD_GRAVITY,
+    TEXTBOOK_GUIDE,
+    PistonSpeedGuide,
+    guides,
+    neighbours,
+)
+from torquerisk.show import words
+from torquerisk.show.words import RPM
+from torquerisk.study.assessment import Assessment
+from torquerisk.study.crossover import Crossover
+from torquerisk.study.gear_loads import FORCES, Extreme, GearLoads
+
+BAR, KILO, DEGREE = 1e5, 1e3, RPM / 6
+MOST_SPEEDS = 8
+"""Rows of the table by speed."""
+NONE = "–"
+RELIEF = "Inertia takes all gas force off the rod at firing"
+OVERTAKING = "Pull on the rod at overlap overtakes its push at firing"
+BASIS = (
+    "Forces are those of one cycle of the median engine over 720 degrees of crank angle, without "
+    "friction: loads, not verdicts. Angles count from firing top dead centre; 360 is the overlap. "
+    "Gas pressure at the overlap is counted here; the rod tension that is judged counts none. "
+    "The main bearing's share is half the load on one crankpin; what the next crankpin adds and "
+    "counterweights take off is left out."
+)
+FRAME = (
+    "The force of the rod on the crankpin as the turning throw sees it: up is outwards along the "
+    "throw, right is the way the crank turns, and distance from the middle is the size of the "
+    "force. Firing presses inwards, the rod's own mass pulls outwards."
+)
+SIGNS = (
+    "Push and pull: of the small end down and up; of the shank compression and tension; of the big "
+    "end on the rod half and on the cap; of the rod bolts what opens the cap joint, all bolts of "
+    "one rod together; of the wall the major and the minor thrust side. Crankpin and main bearing: "
+    "size. Each with its crank angle."
+)
+RING_LAND = (
+    "how much of that the land between the ring grooves carries depends on ring gaps and land "
+    "thickness, which are not asked; so crown and ring land are shown as load only, with no verdict"
+)
+INDICATOR = "an indicator only, not a limit"
+
+
+def guide_in_words(guide: PistonSpeedGuide) -> str:
+    """A guide as 'sport engines (20 to 25 m/s)'."""
+    if guide.low == guide.high:
+        return f"{guide.kind} (about {guide.low:g} m/s)"
+    return f"{guide.kind} ({guide.low:g} to {guide.high:g} m/s)"
+
+
+def place_in_words(mean_piston_speed: float, compression_ignition: bool) -> str:
+    """Where a mean piston speed [m/s] stands among what is published by kind of engine."""
+    below, above = neighbours(mean_piston_speed, guides(compression_ignition))
+    if below is not None and below is above:
+        return f"as published for {guide_in_words(below)}"
+    if below is None and above is not None:
+        return f"below what is published for {guide_in_words(above)}"
+    if below is not None and above is None:
+        return f"above what is published for {guide_in_words(below)}"
+    assert below is not None
+    assert above is not None
+    return f"between what is published for {guide_in_words(below)} and for {guide_in_words(above)}"
+
+
+def guidance_in_words(gear: GearLoads) -> str:
+    """Mean piston speed at the top of the run, what is published, and what it is worth."""
+    mean = float(gear.mean_piston_speed[-1])
+    place = place_in_words(mean, gear.engine.compression_ignition)
+    g = float(gear.acceleration[-1]) / STANDARD_GRAVITY
+    book = TEXTBOOK_GUIDE
+    return (
+        f"Mean piston speed is {words.plain(mean, 1)} m/s at "
+        f"{words.speed_in_words(float(gear.speed[-1]))}, the top of this run: {place}. That "
+        f"guidance comes from a public page, a tertiary source; a textbook gives {book.low:g} to "
+        f"{book.high:g} m/s for {book.kind} (from memory). It is {INDICATOR}: acceleration and its "
+        f"force load the rod. At top dead centre that is "
+        f"{words.plain(float(gear.acceleration[-1]), -1)} m/s² ({words.plain(g, -1)} g) there, and "
+        f"{words.plain(float(gear.piston_inertia[-1]) / KILO, 1)} kN from the piston's mass alone."
+    )
+
+
+def crown_in_words(gear: GearLoads) -> str:
+    """Gas load on the crown and pressure on the top land where they are greatest."""
+    k = int(np.argmax(gear.crown.p50))
+    middle, low, high = words.with_range(gear.crown, k, KILO)
+    land = words.with_range(gear.top_land, k, BAR)[0]
+    return (
+        f"Gas presses on the piston crown with {middle} kN ({low} to {high}) in the mean cycle at "
+        f"{words.speed_in_words(float(gear.speed[k]))}, where that is greatest, and with "
+        f"{words.with_range(gear.crown_worst, k, KILO)[0]} kN in the worst normal cycle of a pull. "
+        f"On the top land stand at most {land} bar over the crankcase's pressure in the mean cycle "
+        f"there; {RING_LAND}."
+    )
+
+
+def crossover_in_words(what: str, found: Crossover | None, gear: GearLoads) -> str:
+    """Where inertia overtakes gas force, or why not within the run."""
+    if found is None:
+        return f"{what}: not found, for {gear.why_not}"
+    if found.speeds:
+        at = " and again at ".join(words.speed_in_words(v) for v in found.speeds)
+        return f"{what} at {at}, at this run's own peak pressures."
+    if found.from_the_start:
+        return (
+            f"{what} at about {_roughly(found.at_first)}, below this run's "
+            f"{words.speed_in_words(found.first)}, at the peak pressure of its first row."
+        )
+    return (
+        f"{what} at about {_roughly(found.at_last)}, beyond this run's "
+        f"{words.speed_in_words(found.last)}, at the peak pressure of its last row."
+    )
+
+
+def crossover_sentences(gear: GearLoads) -> tuple[str, str]:
+    """Both crossovers in words."""
+    return (
+        crossover_in_words(OVERTAKING, gear.overtaking, gear),
+        crossover_in_words(RELIEF, gear.relief, gear),
+    )
+
+
+def crossings(gear: GearLoads) -> tuple[tuple[float, str], ...]:
+    """Crossovers within the run [rad/s], with a short name each."""
+    named = ((gear.overtaking, "pull overtakes push"), (gear.relief, "no push left at firing"))
+    return tuple((v, name) for found, name in named if found is not None for v in found.speeds)
+
+
+def _roughly(speed: float) -> str:
+    return f"{words.plain(speed / RPM, -2)} rpm"
+
+
+def sentences(gear: GearLoads) -> tuple[str, ...]:
+    """What is said of the running gear, most asked first."""
+    told = [
+        guidance_in_words(gear),
+        *crossover_sentences(gear),
+        crown_in_words(gear),
+        BASIS,
+    ]
+    if gear.why_not and gear.overtaking is not None:
+        told.append(f"Forces are missing at some speeds: {gear.why_not}")
+    return tuple(told)
+
+
+def key_speeds(assessment: Assessment, most: int = MOST_SPEEDS) -> list[int]:
+    """Indices of speeds worth a row: evenly spread, with both ends and the peak of torque."""
+    count = len(assessment.speed)
+    spread = np.linspace(0, count - 1, min(most, count)).round().astype(int)
+    return sorted({*spread.tolist(), int(np.argmax(assessment.torque))})
+
+
+def told_speeds(assessment: Assessment) -> list[tuple[str, int]]:
+    """The speeds whose extremes are told, with their names: peak torque and top speed."""
+    top, last = int(np.argmax(assessment.torque)), len(assessment.speed) - 1
+    found = [("peak torque", top)]
+    return found if last == top else [*found, ("top speed", last)]
+
+
+def kilonewtons(extreme: Extreme | None) -> str:
+    """Size of an extreme [kN], or a dash."""
+    return NONE if extreme is None else words.plain(extreme.size / KILO, 1)
+
+
+def degrees(extreme: Extreme | None) -> str:
+    """Crank angle of an extreme in whole degrees, or a dash."""
+    if extreme is None or extreme.angle is None:
+        return NONE
+    return words.plain(extreme.angle / DEGREE)
+
+
+def speed_rows(gear: GearLoads, index: Sequence[int]) -> list[list[str]]:
+    """Motion and loads at some speeds, under `SPEED_HEADINGS`."""
+    rows = []
+    for k in index:
+        at = gear.ranges[k]
+        rod = None if at is None else at["shank"]
+        wall = None if at is None else at["cylinder_wall"]
+        push, pull = (None, None) if rod is None else (rod.push, rod.pull)
+        rows.append(
+            [
+                words.plain(gear.speed[k] / RPM),
+                words.plain(gear.mean_piston_speed[k], 1),
+                words.plain(gear.acceleration[k], -1),
+                words.plain(gear.piston_inertia[k] / KILO, 1),
+                words.plain(gear.crown.p50[k] / KILO),
+                words.plain(gear.crown_worst.p50[k] / KILO),
+                kilonewtons(push), degrees(push), kilonewtons(pull), degrees(pull),
+                kilonewtons(None if wall is None else wall.push),
+                kilonewtons(None if wall is None else wall.pull),
+                kilonewtons(None if at is None else at["main_bearing"].push),
+            ]
+        )  # fmt: skip
+    return rows
+
+
+SPEED_HEADINGS = (
+    ("speed", "rpm"), ("mean piston speed", "m/s"), ("acceleration at TDC", "m/s²"),
+    ("piston inertia at TDC", "kN"), ("crown, mean cycle", "kN"), ("crown, worst cycle", "kN"),
+    ("rod pushed", "kN"), ("at", "deg"), ("rod pulled", "kN"), ("at", "deg"),
+    ("wall, major side", "kN"), ("wall, minor side", "kN"), ("main bearing", "kN"),
+)  # fmt: skip
+"""Names and units of `speed_rows`."""
+
+
+def extreme_rows(gear: GearLoads, index: int) -> list[list[str]]:
+    """Extremes of every force at one speed, under `EXTREME_HEADINGS`; none without a cycle."""
+    at = gear.ranges[index]
+    if at is None:
+        return []
+    return [
+        [
+            force.title,
+            kilonewtons(at[force.name].push),
+            degrees(at[force.name].push),
+            kilonewtons(at[force.name].pull),
+            degrees(at[force.name].pull),
+            "; ".join(text for text in (force.push, force.pull) if text),
+        ]
+        for force in FORCES
+    ]
+
+
+def side_by_side(assessment: Assessment, gear: GearLoads) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows of extremes at the told speeds beside each other; no rows without any."""
+    heads, parts = ["force over\n720 degrees"], []
+    for _, k in told_speeds(assessment):
+        rows = extreme_rows(gear, k)
+        if rows:
+            at = words.plain(gear.speed[k] / RPM)
+            heads += [f"{at} rpm\npush, kN", "at\ndeg", "pull\nkN", "at\ndeg"]
+            parts.append([row[1:5] for row in rows])
+    if not parts:
+        return heads, []
+    cells = [[cell for part in parts for cell in part[i]] for i in range(len(FORCES))]
+    return heads, [[force.title, *row] for force, row in zip(FORCES, cells, strict=True)]
+
+
+EXTREME_HEADINGS = (
+    ("force", ""), ("push or size", "kN"), ("at", "deg"), ("pull", "kN"), ("at", "deg"),
+    ("what they are", ""),
+)  # fmt: skip
+"""Names and units of `extreme_rows`."""

@@ -1,0 +1,128 @@
+"""The report's part on the running gear: what is said, extremes with angles, polar diagrams."""
+
+from typing import Any
+
+import numpy as np
+from markupsafe import Markup
+
+from torquerisk.show import gear_words, svg, words
+from torquerisk.show.figures_gear import frame_of, polar_points, ring_step
+from torquerisk.show.report_parts import Table
+from torquerisk.show.report_pictures import Still
+from torquerisk.show.svg import Panel
+from torquerisk.study.assessment import Assessment
+from torquerisk.study.gear_loads import FORCES, GearLoads, Reach, gear_loads
+from torquerisk.study.traces import MedianCycle, median_cycle
+
+LEFT, TOP, BELOW, TALL = 40.0, 24.0, 40.0, 300.0
+EDGE = 6.0
+
+
+def gear_part(a: Assessment) -> dict[str, Any]:
+    """Everything that the template asks of the running gear."""
+    gear = gear_loads(a)
+    stills = []
+    if gear.reach is not None:
+        stills = [
+            polar(median_cycle(a, k), name, number, gear.reach)
+            for number, (name, k) in enumerate(gear_words.told_speeds(a))
+            if gear.ranges[k] is not None
+        ]
+    return {
+        "told": gear_words.sentences(gear),
+        "table": extremes_table(a, gear),
+        "signs": gear_words.SIGNS,
+        "frame": gear_words.FRAME,
+        "by_speed": speed_table(a, gear),
+        "stills": stills,
+    }
+
+
+def extremes_table(a: Assessment, gear: GearLoads) -> Table:
+    """Every force at the told speeds, push and pull with their angles."""
+    headings: list[tuple[str, str]] = [("force", "")]
+    parts = []
+    for _, k in gear_words.told_speeds(a):
+        rows = gear_words.extreme_rows(gear, k)
+        if rows:
+            at = words.speed_in_words(float(a.speed[k]))
+            headings += [(f"{at}: push or size", "kN"), ("at", "°"), ("pull", "kN"), ("at", "°")]
+            parts.append(rows)
+    rows = [
+        [force.title, *(cell for part in parts for cell in part[i])]
+        for i, force in enumerate(FORCES)
+        if parts
+    ]
+    return Table(
+        title="Greatest forces over 720 degrees, with their crank angle", headings=headings,
+        rows=rows, whole=True,
+    )  # fmt: skip
+
+
+def speed_table(a: Assessment, gear: GearLoads) -> Table:
+    """Motion and loads by speed, thinned."""
+    return Table(
+        title="How the piston moves and what it is loaded with, by speed",
+        headings=gear_words.SPEED_HEADINGS,
+        rows=gear_words.speed_rows(gear, gear_words.key_speeds(a)),
+        kind="numbers",
+        whole=True,
+    )
+
+
+def polar(cycle: MedianCycle, name: str, number: int, reach: Reach) -> Still:
+    """Big-end load over one cycle in the frame of the turning throw, at equal scales."""
+    degrees, across, along = polar_points(cycle)
+    size = np.hypot(across, along)
+    half, low, high = frame_of(reach)
+    scale = min((svg.NARROW - LEFT - EDGE) / (2 * half), TALL / (high - low))
+    middle = LEFT + (svg.NARROW - LEFT - EDGE) / 2
+    panel = Panel(
+        left=middle - half * scale, right=middle + half * scale, top=TOP,
+        bottom=TOP + (high - low) * scale, x_low=-half, x_high=half, y_low=low, y_high=high,
+    )  # fmt: skip
+    step, zero = ring_step(reach), (panel.x(0.0), panel.y(0.0))
+    furthest = float(np.hypot(half, max(-low, high)))
+    inside = [_ring(*zero, k * step * scale) for k in range(1, int(furthest / step) + 1)]
+    inside += [
+        svg.straight(panel.left, zero[1], panel.right, zero[1], "axis"),
+        svg.straight(zero[0], panel.top, zero[0], panel.bottom, "axis"),
+        svg.line(panel, across, along, "capacity"),
+    ]
+    top = int(np.argmax(size))
+    parts = [
+        svg.axes(panel, "across the throw, with rotation [kN]", "along it, outwards [kN]",
+                 grid=False),
+        svg.clipped(panel, f"polar-{number}", inside),
+    ]  # fmt: skip
+    firing, overlap = (int(np.argmin(np.abs(degrees - at))) for at in (0, 360))
+    for k, text, shape, left in (
+        (firing, "firing TDC 0°", "circle", True),
+        (overlap, "overlap TDC 360°", "square", False),
+        (top, f"{size[top]:.0f} kN at {degrees[top]:.0f}°", "diamond", across[top] > 0),
+    ):
+        x, y = panel.x(float(across[k])), panel.y(float(along[k]))
+        parts.append(svg.mark(x, y, "ink", shape))
+        parts.append(
+            svg.word(x + (-8 if left else 8), y + 4, text, "ink", "end" if left else "start")
+        )
+    at = words.speed_in_words(cycle.speed)
+    alt = (
+        f"Polar diagram of the big-end load at {at}. {gear_words.FRAME} Greatest "
+        f"{size[top]:.0f} kN at {degrees[top]:.0f} degrees; {size[firing]:.0f} kN at firing dead "
+        f"centre, {size[overlap]:.0f} kN at overlap."
+    )
+    drawn = svg.svg(f"polar{number}", svg.NARROW, panel.bottom + BELOW, alt, parts)
+    # Every text inside has been escaped by the writer of the pictures; pairs show narrow ones only.
+    return Still(
+        name=f"polar{number}", title=f"Big-end load at {name}, {at}", alt=alt,
+        pictures=Markup(drawn),
+    )  # fmt: skip
+
+
+def _ring(x: float, y: float, radius: float) -> str:
+    """A ring of equal load, in pixels."""
+    return (
+        f'<circle class="grid hollow" cx="{svg.number(x)}" cy="{svg.number(y)}" '
+        f'r="{svg.number(radius)}"/>'
+    )
