@@ -16,6 +16,7 @@ from torquerisk.study.assess import assess
 from torquerisk.study.assessment import Assessment, State
 from torquerisk.study.compare import compare_runs
 from torquerisk.study.dips import find_dips
+from torquerisk.study.gear_loads import gear_loads
 from torquerisk.study.later import same_torque_by_speed
 from torquerisk.study.limits import LimitKind, place_of
 from torquerisk.study.sensitivity import sensitivity
@@ -69,6 +70,9 @@ def every(
     dips = find_dips(case)
     assert dips, "the invented curve was given a dip"
     later = same_torque_by_speed(case, 250.0)
+    gear = gear_loads(case)
+    reach = gear.reach
+    assert reach is not None
     shares = [s for s in sensitivity(case).shares if s.share > 0][:8]
     made: list[Callable[..., Picture]] = []
     out = []
@@ -81,6 +85,8 @@ def every(
             figures.rod_picture(case, look, STAMP),
             figures.cycle_picture(cycle, 4000 * RPM, look, STAMP, 2e7),
             figures.forces_picture(cycle, 4000 * RPM, look, STAMP, 9e4),
+            figures.polar_picture(cycle, 4000 * RPM, look, STAMP, reach),
+            figures.piston_picture(gear, look, STAMP),
             figures.dips_picture(case, dips, look, STAMP),
             figures.dots_picture(dips[0], 1, look),
             figures.clamp_picture(bench, bench.choices[0], look, STAMP),

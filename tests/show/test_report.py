@@ -15,14 +15,16 @@ from cli_case import METRIC, command, run_text, write_case
 from torquerisk import assess, default_policy, propose_limit
 from torquerisk.files.engine_file import engine_from_text
 from torquerisk.files.run_file import run_from_bytes
-from torquerisk.show import checked, report_made, report_parts
+from torquerisk.show import checked, gear_words, report_gear, report_made, report_parts
 from torquerisk.show.report import report_html, write_report
 from torquerisk.show.words import FOOT_POUND, Units
 from torquerisk.study.compare import compare_runs
 from torquerisk.study.dips import find_dips
+from torquerisk.study.gear_loads import FORCES, gear_loads
 from torquerisk.study.limit_rows import PressureTarget
 from torquerisk.study.reach import BoostCeiling
 from torquerisk.study.studs import stud_bench
+from torquerisk.study.traces import median_cycle
 
 DRAWS = 128
 ROOT = Path(__file__).parents[2]
@@ -149,7 +151,7 @@ def test_whole_and_small(hostile_text, plain_text):
     headings = Reader(hostile_text).inside["h2"]
     assert headings == [
         "What was read", "In short", "Torque limit", "Why", "If it made more, or less",
-        "Pressure and clamp", "Why the curve dips", "Head fasteners", "Two runs",
+        "Pressure and clamp", "Running gear", "Why the curve dips", "Head fasteners", "Two runs",
         "What drives the answer", "What was assumed", "What was checked", "What is left out",
         "Cautions and notices", "To make it again",
     ]  # fmt: skip
@@ -164,6 +166,31 @@ def test_whole_and_small(hostile_text, plain_text):
         for tag, attrs in read.tags:
             if tag == "svg" and "aria-hidden" not in attrs:
                 assert attrs["aria-labelledby"] in ids
+
+
+def test_running_gear_is_told_and_drawn(plain, plain_text):
+    """Identity: sentences, every force at both speeds, and a polar diagram of each."""
+    assessment, _ = plain
+    gear = gear_loads(assessment)
+    read = Reader(plain_text)
+    told = "".join(read.inside["p"])
+    for sentence in (*gear_words.sentences(gear), gear_words.FRAME):
+        assert sentence in told
+    table = report_gear.extremes_table(assessment, gear)
+    assert len(table.rows) == len(FORCES)
+    assert {len(row) for row in table.rows} == {len(table.headings)} == {9}
+    body = plain_text.split(f"{table.title}</caption>")[1].split("</table>")[0]
+    rows = re.findall(r"<tr>(.*?)</tr>", body, re.DOTALL)[1:]
+    assert [re.findall(r">([^<>]*)</t[hd]>", r) for r in rows] == table.rows
+    (shank,) = [r for r in table.rows if r[0].startswith("Rod shank")]
+    for column, (_, k) in zip((1, 5), gear_words.told_speeds(assessment), strict=True):
+        force = median_cycle(assessment, k).forces.shank
+        assert float(shank[column]) == pytest.approx(force.max() / 1e3, abs=0.06)
+        assert float(shank[column + 2]) == pytest.approx(-force.min() / 1e3, abs=0.06)
+        at = f"{assessment.speed[k] * 30 / np.pi:,.0f} rpm"
+        assert sum(t.startswith(f"Polar diagram of the big-end load at {at}.")
+                   for t in read.inside["desc"]) == 1  # fmt: skip
+    assert len(plain_text.encode()) < 300_000
 
 
 def test_the_table_is_the_proposals(plain, plain_text):

@@ -56,6 +56,11 @@ def ring_step(reach: Reach) -> float:
     return float(max(m * power for m in (1.0, 2.0, 5.0) if m * power <= most / 4 * (1 + 1e-9)))
 
 
+def rings_in_words(reach: Reach) -> str:
+    """How far apart the rings are."""
+    return f"rings {ring_step(reach):g} kN apart"
+
+
 def polar_points(cycle: MedianCycle) -> tuple[Array, Array, Array]:
     """Crank angle [deg], force across the throw with the rotation and outwards along it [kN]."""
     degrees = np.asarray(np.round(np.degrees(cycle.angle), 1), dtype=float)
@@ -86,7 +91,7 @@ def polar_picture(
     )  # fmt: skip
     top = int(np.argmax(size))
     firing, overlap, bottom = (int(np.argmin(np.abs(degrees - at))) for at in (0, 360, 180))
-    # Towards the middle, where there is room.
+    # Towards the middle and above: there the loop is open.
     away = "right" if across[top] > 0 else "left"
     for k, words, symbol, side in (
         (firing, "firing TDC 0°", "circle", "right"),
@@ -102,7 +107,8 @@ def polar_picture(
             )
         )  # fmt: skip
         shift = 9 if side == "left" else -9
-        write_on(figure, look, x, y, words, look.ink, xanchor=side, xshift=shift)
+        up = 14 if k == top else 0
+        write_on(figure, look, x, y, words, look.ink, xanchor=side, xshift=shift, yshift=up)
     figure.update_xaxes(
         title_text="across the throw, with the rotation [kN]", range=[-half, half],
         constrain="domain", showgrid=False, nticks=7,
@@ -140,6 +146,10 @@ def _rings(figure: Drawing, look: Look, reach: Reach, half: float, low: float, h
     for k in range(1, int(furthest / step) + 1):
         r = k * step
         figure.add_shape(type="circle", x0=-r, x1=r, y0=-r, y1=r, line=line, layer="below")
+    write_on(
+        figure, look, -half, low, rings_in_words(reach), look.soft, xanchor="left",
+        yanchor="bottom", xshift=4, yshift=2, font={"size": 12, "color": look.soft},
+    )  # fmt: skip
     axis = {"color": look.soft, "width": 1}
     figure.add_shape(type="line", x0=-half, x1=half, y0=0, y1=0, line=axis, layer="below")
     figure.add_shape(type="line", x0=0, x1=0, y0=low, y1=high, line=axis, layer="below")

@@ -137,12 +137,11 @@ def _roughly(speed: float) -> str:
 
 
 def sentences(gear: GearLoads) -> tuple[str, ...]:
-    """What is said of the running gear, most asked first."""
+    """What is said of the running gear beside `BASIS`, most asked first."""
     told = [
         guidance_in_words(gear),
         *crossover_sentences(gear),
         crown_in_words(gear),
-        BASIS,
     ]
     if gear.why_not and gear.overtaking is not None:
         told.append(f"Forces are missing at some speeds: {gear.why_not}")
@@ -209,21 +208,26 @@ SPEED_HEADINGS = (
 """Names and units of `speed_rows`."""
 
 
-def extreme_rows(gear: GearLoads, index: int) -> list[list[str]]:
-    """Extremes of every force at one speed, under `EXTREME_HEADINGS`; none without a cycle."""
+def extreme_cells(gear: GearLoads, index: int) -> list[list[str]]:
+    """Push, its angle, pull and its angle of every force at one speed; none without a cycle."""
     at = gear.ranges[index]
     if at is None:
         return []
     return [
         [
-            force.title,
-            kilonewtons(at[force.name].push),
-            degrees(at[force.name].push),
-            kilonewtons(at[force.name].pull),
-            degrees(at[force.name].pull),
-            "; ".join(text for text in (force.push, force.pull) if text),
+            cell
+            for one in (at[f.name].push, at[f.name].pull)
+            for cell in (kilonewtons(one), degrees(one))
         ]
-        for force in FORCES
+        for f in FORCES
+    ]
+
+
+def beside(parts: Sequence[Sequence[Sequence[str]]]) -> list[list[str]]:
+    """One row to a force: its title and its cells at one speed after the other."""
+    return [
+        [force.title, *(cell for part in parts for cell in part[i])]
+        for i, force in enumerate(FORCES)
     ]
 
 
@@ -231,19 +235,11 @@ def side_by_side(assessment: Assessment, gear: GearLoads) -> tuple[list[str], li
     """Headings and rows of extremes at the told speeds beside each other; no rows without any."""
     heads, parts = ["force over\n720 degrees"], []
     for _, k in told_speeds(assessment):
-        rows = extreme_rows(gear, k)
-        if rows:
+        cells = extreme_cells(gear, k)
+        if cells:
             at = words.plain(gear.speed[k] / RPM)
             heads += [f"{at} rpm\npush, kN", "at\ndeg", "pull\nkN", "at\ndeg"]
-            parts.append([row[1:5] for row in rows])
+            parts.append(cells)
     if not parts:
         return heads, []
-    cells = [[cell for part in parts for cell in part[i]] for i in range(len(FORCES))]
-    return heads, [[force.title, *row] for force, row in zip(FORCES, cells, strict=True)]
-
-
-EXTREME_HEADINGS = (
-    ("force", ""), ("push or size", "kN"), ("at", "deg"), ("pull", "kN"), ("at", "deg"),
-    ("what they are", ""),
-)  # fmt: skip
-"""Names and units of `extreme_rows`."""
+    return heads, beside(parts)

@@ -6,12 +6,12 @@ import numpy as np
 from markupsafe import Markup
 
 from torquerisk.show import gear_words, svg, words
-from torquerisk.show.figures_gear import frame_of, polar_points, ring_step
+from torquerisk.show.figures_gear import frame_of, polar_points, ring_step, rings_in_words
 from torquerisk.show.report_parts import Table
 from torquerisk.show.report_pictures import Still
 from torquerisk.show.svg import Panel
 from torquerisk.study.assessment import Assessment
-from torquerisk.study.gear_loads import FORCES, GearLoads, Reach, gear_loads
+from torquerisk.study.gear_loads import GearLoads, Reach, gear_loads
 from torquerisk.study.traces import MedianCycle, median_cycle
 
 LEFT, TOP, BELOW, TALL = 40.0, 24.0, 40.0, 300.0
@@ -31,7 +31,7 @@ def gear_part(a: Assessment) -> dict[str, Any]:
     return {
         "told": gear_words.sentences(gear),
         "table": extremes_table(a, gear),
-        "signs": gear_words.SIGNS,
+        "signs": f"{gear_words.SIGNS} {gear_words.BASIS}",
         "frame": gear_words.FRAME,
         "by_speed": speed_table(a, gear),
         "stills": stills,
@@ -43,16 +43,12 @@ def extremes_table(a: Assessment, gear: GearLoads) -> Table:
     headings: list[tuple[str, str]] = [("force", "")]
     parts = []
     for _, k in gear_words.told_speeds(a):
-        rows = gear_words.extreme_rows(gear, k)
-        if rows:
+        cells = gear_words.extreme_cells(gear, k)
+        if cells:
             at = words.speed_in_words(float(a.speed[k]))
             headings += [(f"{at}: push or size", "kN"), ("at", "°"), ("pull", "kN"), ("at", "°")]
-            parts.append(rows)
-    rows = [
-        [force.title, *(cell for part in parts for cell in part[i])]
-        for i, force in enumerate(FORCES)
-        if parts
-    ]
+            parts.append(cells)
+    rows = gear_words.beside(parts) if parts else []
     return Table(
         title="Greatest forces over 720 degrees, with their crank angle", headings=headings,
         rows=rows, whole=True,
@@ -90,21 +86,29 @@ def polar(cycle: MedianCycle, name: str, number: int, reach: Reach) -> Still:
         svg.line(panel, across, along, "capacity"),
     ]
     top = int(np.argmax(size))
+    ticks = svg.ticks(-half, half, 5)
     parts = [
-        svg.axes(panel, "across the throw, with rotation [kN]", "along it, outwards [kN]",
-                 grid=False),
+        svg.axes(panel, "", "along the throw, outwards [kN]", across=False, grid=False),
+        *(
+            svg.word(panel.x(v), panel.bottom + 17, told, anchor="middle", kind="tick")
+            for v, told in zip(ticks, svg.tick_words(ticks), strict=True)
+        ),
+        svg.word(panel.right, panel.bottom + 33, "across the throw, with the rotation [kN]",
+                 anchor="end", kind="title"),
         svg.clipped(panel, f"polar-{number}", inside),
+        svg.word(panel.left + 4, panel.bottom - 6, rings_in_words(reach), kind="tick"),
     ]  # fmt: skip
     firing, overlap = (int(np.argmin(np.abs(degrees - at))) for at in (0, 360))
-    for k, text, shape, left in (
-        (firing, "firing TDC 0°", "circle", True),
-        (overlap, "overlap TDC 360°", "square", False),
-        (top, f"{size[top]:.0f} kN at {degrees[top]:.0f}°", "diamond", across[top] > 0),
+    # Above the greatest load there is room: the loop is open towards the middle.
+    for k, text, shape, left, up in (
+        (firing, "firing TDC 0°", "circle", True, 0),
+        (overlap, "overlap TDC 360°", "square", False, 0),
+        (top, f"{size[top]:.0f} kN at {degrees[top]:.0f}°", "diamond", across[top] > 0, 14),
     ):
         x, y = panel.x(float(across[k])), panel.y(float(along[k]))
         parts.append(svg.mark(x, y, "ink", shape))
         parts.append(
-            svg.word(x + (-8 if left else 8), y + 4, text, "ink", "end" if left else "start")
+            svg.word(x + (-8 if left else 8), y + 4 - up, text, "ink", "end" if left else "start")
         )
     at = words.speed_in_words(cycle.speed)
     alt = (

@@ -196,7 +196,7 @@ def _gear(a: Assessment) -> list[str]:
     heads, rows = gear_words.side_by_side(a, gear)
     if rows:
         lines += ["", columns(heads, rows, left=(0,)), paragraph(gear_words.SIGNS)]
-    return [*lines, *bullets(gear_words.sentences(gear))]
+    return [*lines, *bullets([*gear_words.sentences(gear), gear_words.BASIS])]
 
 
 def drivers(a: Assessment) -> list[str]:

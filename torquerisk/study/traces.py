@@ -18,9 +18,8 @@ Array = npt.NDArray[np.float64]
 
 FALL_WITH_CA50 = 0.02 / cylinder.DEG
 """Relative fall of peak pressure at equal torque by CA50 [1/rad], to step along."""
-PHASING_STEPS = 2
-COARSE = 3 * cylinder.DEG
-"""Step of crank angle while the phasing is sought [rad]."""
+STEPS = (2 * cylinder.DEG, STEP)
+"""Steps of crank angle while the phasing is sought [rad]: the first guess may be coarser."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -121,8 +120,8 @@ def median_cycles(assessment: Assessment, index: Sequence[int] | None = None) ->
         )
         return closed_cycle_at_imep(inputs, imep, step)
 
-    for _ in range(PHASING_STEPS):
-        closed = direct(ca50, COARSE)
+    for step in STEPS:
+        closed = direct(ca50, step)
         miss = np.log(assessment.peak_pressure.p50[k] / closed.peak_pressure)
         ca50 = np.clip(ca50 - miss / FALL_WITH_CA50, *spec.ca50_range)
     closed = direct(ca50, STEP)
