@@ -12,7 +12,13 @@ from torquerisk.files.engine_file import engine_from_text
 from torquerisk.files.run_file import run_from_bytes
 from torquerisk.show import figures, gear_document, gear_words, report_gear, tables
 from torquerisk.show.figure_style import LIGHT, RPM, Stamp
-from torquerisk.show.figures_gear import frame_of, polar_points, ring_step, shown_guides
+from torquerisk.show.figures_gear import (
+    frame_of,
+    polar_marks,
+    polar_points,
+    ring_step,
+    shown_guides,
+)
 from torquerisk.study.crossover import Crossover
 from torquerisk.study.gear_loads import FORCES, Reach, gear_loads
 from torquerisk.study.traces import median_cycle
@@ -155,6 +161,20 @@ def test_polar_marks_are_at_their_angles(case, gear):
     assert firing.y[0] < 0 < overlap.y[0]
     k = int(np.argmin(np.abs(cycle.angle)))
     assert firing.y[0] * 1e3 == pytest.approx(cycle.forces.big_end_radial[k], abs=6)
+
+
+def test_a_greatest_load_at_overlap_shares_its_mark(fast):
+    """identity: where mass alone rules, the greatest load is the overlap's and is marked once."""
+    cycle = median_cycle(fast, len(fast.speed) - 1)
+    points = polar_points(cycle)
+    marks = polar_marks(*points)
+    size = np.hypot(points[1], points[2])
+    assert [m.text for m in marks] == [
+        "firing TDC 0°", f"overlap TDC 360°, {size.max():.0f} kN", "BDC 180°",
+    ]  # fmt: skip
+    assert size[marks[1].index] == size.max()
+    picture = figures.polar_picture(cycle, cycle.speed, LIGHT, STAMP, gear_loads(fast).reach)
+    assert "greatest 360 degrees after firing" in picture.alt
 
 
 def test_polar_scale_is_the_same_at_every_speed(case, gear):

@@ -130,12 +130,12 @@ def rod_picture(
             )
         )  # fmt: skip
     ends = [-_round_up(1.15 * float(pull.max()), 5), _round_up(1.1 * float(push.max()), 5)]
-    for at, words in crossings:
+    for row, (at, words) in enumerate(crossings):
         figure.add_vline(at / RPM, line={"color": look.ink, "width": 1, "dash": "dot"})
         write_on(
             figure, look, at / RPM, ends[1], f"{at / RPM:,.0f} rpm: {words}", look.ink,
             yanchor="top", xanchor="right" if at > speed.mean() else "left",
-            xshift=-4 if at > speed.mean() else 4,
+            xshift=-4 if at > speed.mean() else 4, yshift=-18 * row,
         )  # fmt: skip
     k = len(x) // 2
     write_on(

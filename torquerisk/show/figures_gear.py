@@ -1,6 +1,7 @@
 """Pictures of the running gear: the crankpin's polar load diagram, and how the piston moves."""
 
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
@@ -36,6 +37,8 @@ FINE, COARSE = 1, 4
 """Every so many degrees of the cycle are drawn, about firing and elsewhere."""
 ABOUT_FIRING = 100.0
 """[deg]"""
+NEAR = 8.0
+"""A greatest load this near to the overlap shares its mark [deg]."""
 POLAR_HEIGHT = 460
 ROOM = 1.12
 """Frame over the greatest load in it."""
@@ -70,6 +73,47 @@ def polar_points(cycle: MedianCycle) -> tuple[Array, Array, Array]:
     return degrees[kept], f.big_end_tangential[kept] / KILO, f.big_end_radial[kept] / KILO
 
 
+@dataclass(frozen=True, kw_only=True)
+class Mark:
+    """A crank angle marked on the polar diagram."""
+
+    index: int
+    """Among the points drawn."""
+    text: str
+    symbol: str
+    before: bool
+    """The words stand before it, else after."""
+    above: bool = False
+
+
+def polar_marks(degrees: Array, across: Array, along: Array) -> list[Mark]:
+    """Dead centres and the greatest load of the points drawn, as marked on the diagram."""
+    size = np.hypot(across, along)
+    top = int(np.argmax(size))
+    firing, overlap, bottom = (int(np.argmin(np.abs(degrees - at))) for at in (0, 360, 180))
+    at_overlap = abs(degrees[top]) > 360 - NEAR
+    most = f"{size[top]:.0f} kN at {degrees[top]:.0f}°"
+    marks = [
+        Mark(index=firing, text="firing TDC 0°", symbol="circle", before=True),
+        Mark(
+            index=top if at_overlap else overlap,
+            text=f"overlap TDC 360°{f', {size[top]:.0f} kN' if at_overlap else ''}",
+            symbol="square", before=False,
+        ),
+        Mark(index=bottom, text="BDC 180°", symbol="ring", before=True),
+    ]  # fmt: skip
+    if not at_overlap:
+        # Towards the middle and above: there the loop is open.
+        before = bool(across[top] > 0)
+        marks.append(Mark(index=top, text=most, symbol="diamond", before=before, above=True))
+    return marks
+
+
+def crank_degrees(degrees: float) -> float:
+    """An angle of the cycle [deg] with both ends, the overlap, told as 360."""
+    return 360.0 if degrees <= -360 else degrees
+
+
 def polar_picture(
     cycle: MedianCycle, speed: float, look: Look, stamp: Stamp, reach: Reach
 ) -> Picture:
@@ -89,26 +133,19 @@ def polar_picture(
             "%{x:.1f} with the rotation<extra></extra>",
         )
     )  # fmt: skip
-    top = int(np.argmax(size))
-    firing, overlap, bottom = (int(np.argmin(np.abs(degrees - at))) for at in (0, 360, 180))
-    # Towards the middle and above: there the loop is open.
-    away = "right" if across[top] > 0 else "left"
-    for k, words, symbol, side in (
-        (firing, "firing TDC 0°", "circle", "right"),
-        (overlap, "overlap TDC 360°", "square", "left"),
-        (bottom, "BDC 180°", "circle-open", "right"),
-        (top, f"{size[top]:.0f} kN at {degrees[top]:.0f}°", "diamond", away),
-    ):
-        x, y = float(across[k]), float(along[k])
+    for mark in polar_marks(degrees, across, along):
+        x, y = float(across[mark.index]), float(along[mark.index])
+        symbol = mark.symbol.replace("ring", "circle-open")
         figure.add_trace(
             scatter(
-                x=[round(x, 2)], y=[round(y, 2)], mode="markers", hoverinfo="skip", name=words,
+                x=[round(x, 2)], y=[round(y, 2)], mode="markers", hoverinfo="skip", name=mark.text,
                 marker={"size": 9, "symbol": symbol, "color": look.ink, "line": {"width": 1.5}},
             )
         )  # fmt: skip
-        shift = 9 if side == "left" else -9
-        up = 14 if k == top else 0
-        write_on(figure, look, x, y, words, look.ink, xanchor=side, xshift=shift, yshift=up)
+        write_on(
+            figure, look, x, y, mark.text, look.ink, xanchor="right" if mark.before else "left",
+            xshift=-9 if mark.before else 9, yshift=14 if mark.above else 0,
+        )  # fmt: skip
     figure.update_xaxes(
         title_text="across the throw, with the rotation [kN]", range=[-half, half],
         constrain="domain", showgrid=False, nticks=7,
@@ -117,15 +154,17 @@ def polar_picture(
         title_text="along the throw, outwards [kN]", range=[low, high], scaleanchor="x",
         constrain="domain", showgrid=False,
     )  # fmt: skip
+    top = int(np.argmax(size))
+    firing, overlap = (int(np.argmin(np.abs(degrees - at))) for at in (0, 360))
     return Picture(
         name="polar",
         title=f"Big-end load at {speed / RPM:,.0f} rpm, as a polar diagram",
         figure=figure.done(),
         alt=(
             f"Polar diagram of the big-end load at {speed / RPM:.0f} rpm. {FRAME} It is "
-            f"greatest {degrees[top]:.0f} degrees after firing dead centre, {size[top]:.1f} kN; at "
-            f"firing dead centre it is {size[firing]:.1f} kN, at overlap dead centre "
-            f"{size[overlap]:.1f} kN."
+            f"greatest {crank_degrees(degrees[top]):.0f} degrees after firing dead centre, "
+            f"{size[top]:.1f} kN; at firing dead centre it is {size[firing]:.1f} kN, at overlap "
+            f"dead centre {size[overlap]:.1f} kN."
         ),
         columns=(
             TableColumn(name="crank angle", unit="deg", values=cells(degrees), decimals=0),
@@ -190,7 +229,7 @@ def piston_picture(gear: GearLoads, look: Look, stamp: Stamp) -> Picture:
     last = float(gear.speed[-1]) / RPM
     return Picture(
         name="piston",
-        title="How fast the piston moves",
+        title="How fast the piston moves: mean speed, and acceleration at TDC",
         figure=figure.done(),
         alt=(
             f"Mean piston speed rises with engine speed to {mean[-1]:.1f} m/s at {last:.0f} rpm; "

@@ -6,7 +6,14 @@ import numpy as np
 from markupsafe import Markup
 
 from torquerisk.show import gear_words, svg, words
-from torquerisk.show.figures_gear import frame_of, polar_points, ring_step, rings_in_words
+from torquerisk.show.figures_gear import (
+    crank_degrees,
+    frame_of,
+    polar_marks,
+    polar_points,
+    ring_step,
+    rings_in_words,
+)
 from torquerisk.show.report_parts import Table
 from torquerisk.show.report_pictures import Still
 from torquerisk.show.svg import Panel
@@ -85,7 +92,6 @@ def polar(cycle: MedianCycle, name: str, number: int, reach: Reach) -> Still:
         svg.straight(zero[0], panel.top, zero[0], panel.bottom, "axis"),
         svg.line(panel, across, along, "capacity"),
     ]
-    top = int(np.argmax(size))
     ticks = svg.ticks(-half, half, 5)
     parts = [
         svg.axes(panel, "", "along the throw, outwards [kN]", across=False, grid=False),
@@ -98,23 +104,19 @@ def polar(cycle: MedianCycle, name: str, number: int, reach: Reach) -> Still:
         svg.clipped(panel, f"polar-{number}", inside),
         svg.word(panel.left + 4, panel.bottom - 6, rings_in_words(reach), kind="tick"),
     ]  # fmt: skip
+    for mark in polar_marks(degrees, across, along):
+        x, y = panel.x(float(across[mark.index])), panel.y(float(along[mark.index]))
+        parts.append(svg.mark(x, y, "ink", mark.symbol))
+        aside, up = (-8 if mark.before else 8), (14 if mark.above else 0)
+        anchor = "end" if mark.before else "start"
+        parts.append(svg.word(x + aside, y + 4 - up, mark.text, "ink", anchor))
+    top = int(np.argmax(size))
     firing, overlap = (int(np.argmin(np.abs(degrees - at))) for at in (0, 360))
-    # Above the greatest load there is room: the loop is open towards the middle.
-    for k, text, shape, left, up in (
-        (firing, "firing TDC 0°", "circle", True, 0),
-        (overlap, "overlap TDC 360°", "square", False, 0),
-        (top, f"{size[top]:.0f} kN at {degrees[top]:.0f}°", "diamond", across[top] > 0, 14),
-    ):
-        x, y = panel.x(float(across[k])), panel.y(float(along[k]))
-        parts.append(svg.mark(x, y, "ink", shape))
-        parts.append(
-            svg.word(x + (-8 if left else 8), y + 4 - up, text, "ink", "end" if left else "start")
-        )
     at = words.speed_in_words(cycle.speed)
     alt = (
         f"Polar diagram of the big-end load at {at}. {gear_words.FRAME} Greatest "
-        f"{size[top]:.0f} kN at {degrees[top]:.0f} degrees; {size[firing]:.0f} kN at firing dead "
-        f"centre, {size[overlap]:.0f} kN at overlap."
+        f"{size[top]:.0f} kN at {crank_degrees(degrees[top]):.0f} degrees; "
+        f"{size[firing]:.0f} kN at firing dead centre, {size[overlap]:.0f} kN at overlap."
     )
     drawn = svg.svg(f"polar{number}", svg.NARROW, panel.bottom + BELOW, alt, parts)
     # Every text inside has been escaped by the writer of the pictures; pairs show narrow ones only.
