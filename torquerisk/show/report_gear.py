@@ -21,7 +21,7 @@ from torquerisk.study.assessment import Assessment
 from torquerisk.study.gear_loads import GearLoads, Reach, gear_loads
 from torquerisk.study.traces import MedianCycle, median_cycle
 
-LEFT, TOP, BELOW, TALL = 40.0, 24.0, 40.0, 300.0
+LEFT, TOP, BELOW, TALL = 40.0, 24.0, 40.0, 235.0
 EDGE = 6.0
 
 
@@ -36,7 +36,12 @@ def gear_part(a: Assessment) -> dict[str, Any]:
             if gear.ranges[k] is not None
         ]
     return {
-        "told": gear_words.sentences(gear),
+        "told": [
+            gear_words.guidance_in_words(gear),
+            " ".join(gear_words.crossover_sentences(gear)),
+            gear_words.crown_in_words(gear),
+            *gear_words.missing_in_words(gear),
+        ],
         "table": extremes_table(a, gear),
         "signs": f"{gear_words.SIGNS} {gear_words.BASIS}",
         "frame": gear_words.FRAME,
