@@ -10,7 +10,7 @@ from cli_case import DRAWS, METRIC, command, run_text, write_case
 from torquerisk import assess, default_policy
 from torquerisk.files.engine_file import engine_from_text
 from torquerisk.files.run_file import run_from_bytes
-from torquerisk.show import figures, gear_document, gear_words, report_gear, tables
+from torquerisk.show import figures, gear_document, gear_words, report_gear, tables, text_blocks
 from torquerisk.show.figure_style import LIGHT, RPM, Stamp
 from torquerisk.show.figures_gear import (
     frame_of,
@@ -219,7 +219,7 @@ def test_text_has_every_force_with_its_angle(case, gear):
     """identity: the command's table holds all forces at both speeds, in 80 columns."""
     text = tables.assessment_text(case)
     part = text.split("Running gear: loads, no verdict\n")[1].split("\nWhat drives")[0]
-    assert max(map(len, part.split("\n"))) <= tables.WIDTH
+    assert max(map(len, part.split("\n"))) <= text_blocks.WIDTH
     for force in FORCES:
         (line,) = [t for t in part.split("\n") if t.startswith(force.title)]
         for _, k in gear_words.told_speeds(case):
