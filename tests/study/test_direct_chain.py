@@ -17,10 +17,10 @@ from torquerisk.study.limits.head import HEAD_LIFT
 from torquerisk.study.limits.running_gear import ROD_FATIGUE, mean_rod_compression, rod_tension
 from torquerisk.study.operating import Operating
 from torquerisk.study.parts import parts_of
-from torquerisk.study.spreads import DRAWN
+from torquerisk.study.spreads import drawn
 
 DIESEL = run_of([1500, 2500, 3500], [430.0, 470.0, 380.0])
-ZERO = Draws(deviates={name: np.zeros(1) for name in DRAWN}, count=1)
+ZERO = Draws(deviates={name: np.zeros(1) for name in drawn(compression_ignition=True)}, count=1)
 ROWS = slice(5, 13)
 """Load rows from 6.8 to 38 bar of gross IMEP."""
 Chain = tuple[Engine, Operating, Demand, np.ndarray]
@@ -48,6 +48,7 @@ def direct_peak(
     inputs = cylinder.cycle_inputs(
         spec,
         speed=speed,
+        imep=imep,
         ca50=ca50,
         duration=cylinder.burn_duration(spec, np.asarray(speed), imep, lambda_, ca50),
         lambda_=lambda_,

@@ -53,14 +53,16 @@ def _population(spec: CylinderSpec, count: int = 1200, row: int | None = None) -
     lambda_ = (0.86 if not spec.compression_ignition else 1.5) * np.exp(0.05 * z[:, 4])
     speeds = np.array([1400.0, 2600, 4100, 6200] if not spec.compression_ignition
                       else [1300.0, 2000, 3000, 4300])  # fmt: skip
+    chosen = rng.choice(usable, count)
     return {
-        "row": rng.choice(usable, count),
+        "row": chosen,
         "ca50": (middle + sd * z[:, 5]) * DEG,
         "burn": np.exp(0.18 * z[:, 0]),
         "ratio": np.exp(0.01 * z[:, 1]),
         "temperature": 345.0 + 12.0 * z[:, 2],
         "heat": np.exp(0.2 * z[:, 3]),
         "lambda": lambda_,
+        "delay": np.exp(0.45 * rng.standard_normal(count).clip(-2.5, 2.5)),
         "speed": np.repeat(speeds, count // 4) * RPM,
     }
 
@@ -71,12 +73,14 @@ def _direct(spec: CylinderSpec, p: dict[str, np.ndarray]):
     inputs = cylinder.cycle_inputs(
         spec,
         speed=p["speed"],
+        imep=imep,
         ca50=p["ca50"],
         duration=duration,
         lambda_=p["lambda"],
         trapped_temperature=p["temperature"],
         ratio=spec.compression_ratio * p["ratio"],
         heat_loss_scale=p["heat"],
+        delay_factor=p["delay"],
     )
     return closed_cycle_at_imep(inputs, imep)
 
@@ -91,6 +95,7 @@ def _from_surface(spec: CylinderSpec, p: dict[str, np.ndarray], metric: int) -> 
         temperature=p["temperature"],
         heat=p["heat"],
         lambda_=p["lambda"],
+        delay_factor=p["delay"],
     )
     terms = surface.other_terms(z)
     result = np.empty(len(p["speed"]))

@@ -20,6 +20,8 @@ from torquerisk.errors import InputError
 
 SPARK = "spark"
 COMPRESSION = "compression"
+COMPRESSION_ONLY = ("fuel.cetane",)
+"""Inputs that mean nothing to a spark engine."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -94,6 +96,11 @@ class Engine:
             raise InputError(
                 "fuel.blend is 'diesel' with ignition 'spark'; set ignition = \"compression\" or "
                 "a petrol blend such as E10."
+            )
+        if self.ignition == SPARK and self.fuel.cetane is not None:
+            raise InputError(
+                f"fuel.cetane is {self.fuel.cetane:g} with ignition 'spark'; a cetane number is of "
+                'diesel: leave it out, or set ignition = "compression".'
             )
 
     def _check_geometry(self) -> None:
@@ -220,6 +227,8 @@ class Engine:
         for prefix, owner in (("", Engine), *((s, type(getattr(self, s))) for s in SECTIONS)):
             for key, declaration in declarations(owner).items():
                 name = f"{prefix}.{key}" if prefix else key
+                if name in COMPRESSION_ONLY and not self.compression_ignition:
+                    continue
                 if declaration.default is not None and not self.has(name):
                     names.append(name)
         return tuple(names)

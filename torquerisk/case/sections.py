@@ -25,7 +25,7 @@ JOINT_MATERIALS = (
 """Materials that a head or block may be of, by plain name."""
 
 
-def _by_ignition(spark: float | str, compression: float | str) -> Any:
+def _by_ignition(spark: float | str | None, compression: float | str) -> Any:
     return lambda engine: compression if engine.compression_ignition else spark
 
 
@@ -69,6 +69,19 @@ class Fuel:
         spread_assumed=2.5,
         absolute=True,
         reason="pump fuel is sold by its least octane; an unknown base petrol is taken as 95",
+    )
+    cetane: float | None = declared(
+        label="Cetane number of the diesel",
+        kind=Kind.NUMBER,
+        low=20.0,
+        high=70.0,
+        default=_by_ignition(None, 51.0),
+        spread_given=1.5,
+        spread_assumed=3.5,
+        absolute=True,
+        reason="European diesel is sold with 51 at least, other markets have 40 to 55 (from "
+        "memory)",
+        help="how readily the spray lights: sets the ignition delay, compression ignition only",
     )
     lambda_: float | None = declared(
         label="Air-fuel equivalence at full load",

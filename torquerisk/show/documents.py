@@ -13,9 +13,11 @@ from torquerisk.show.gear_document import gear_at_speed, gear_document
 from torquerisk.show.limit_more import proposal_more, row_more, whys
 from torquerisk.show.ring_document import run_ring
 from torquerisk.study.assessment import Assessment, Band, LimitResult
+from torquerisk.study.cylinder import Ignition
 from torquerisk.study.delivered import Tally
 from torquerisk.study.frontier import Frontier
 from torquerisk.study.gear_loads import gear_loads
+from torquerisk.study.ignition import ignition_by_speed
 from torquerisk.study.limits import Limit
 from torquerisk.study.one_cycle import OneCycle
 from torquerisk.study.propose import LimitRow, Proposal
@@ -62,6 +64,7 @@ def cycle_document(engine: Engine, one: OneCycle) -> Document:
         "trapped_temperature_k": one.trapped_temperature,
         "max_pressure_rise_rate_bar_per_deg": float(cycle.max_pressure_rise_rate[0]) / BAR * DEGREE,
         "indicated_efficiency": float(cycle.indicated_efficiency[0]),
+        **_ignition(one.ignition, 0),
         "trapped_mass_mg": float(cycle.trapped_mass[0]) * 1e6,
         "fuel_mass_mg": float(cycle.fuel_mass[0]) * 1e6,
         "trace": {
@@ -71,6 +74,19 @@ def cycle_document(engine: Engine, one: OneCycle) -> Document:
             "temperature_k": _list(trace.temperature[:, 0], 1.0),
             "burned_fraction": _list(trace.burned_fraction[:, 0], 1.0),
         },
+    }
+
+
+def _ignition(lit: Ignition | None, k: int) -> Document:
+    """How a diesel's charge lights, of the median engine; nothing with spark ignition."""
+    if lit is None:
+        return {}
+    return {
+        "ignition_delay_ms": 1e3 * float(lit.delay[k]),
+        "ignition_delay_deg": float(lit.angle[k]) / DEGREE,
+        "premixed_share": float(lit.premixed[k]),
+        "compressed_pressure_bar": float(lit.pressure[k]) / BAR,
+        "compressed_temperature_k": float(lit.temperature[k]),
     }
 
 
@@ -84,6 +100,7 @@ def assessment_document(assessment: Assessment, extra: Iterable[Notice] = ()) ->
     states = {name: item.state(a.policy.chance) for name, item in a.limits.items()}
     gear = gear_loads(a)
     ring, ring_by_speed = run_ring(a)
+    lit = ignition_by_speed(a)
     return {
         **envelope((*extra, *a.notices)),
         **_inputs(a.engine, a.run, a.policy),
@@ -102,6 +119,7 @@ def assessment_document(assessment: Assessment, extra: Iterable[Notice] = ()) ->
                 **_at_speed(a, k),
                 **ring_by_speed[k],
                 **gear_at_speed(gear, k),
+                **_ignition(lit, k),
                 "limits": _limits_at(a, k, {n: s[k].value for n, s in states.items()}),
             }
             for k in range(len(a.speed))

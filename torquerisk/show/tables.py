@@ -356,6 +356,13 @@ def cycle_text(engine: Engine, one: OneCycle) -> str:
         ["burn from 10 to 90 %", words.plain(one.burn / DEGREE, 1), "deg"],
         ["lambda", words.plain(one.lambda_, 3), ""],
     ]  # fmt: skip
+    if one.ignition is not None:
+        delay, angle = float(one.ignition.delay[0]), float(one.ignition.angle[0])
+        rows += [
+            ["ignition delay", words.plain(1e3 * delay, 2), "ms"],
+            ["the same", words.plain(angle / DEGREE, 1), "deg"],
+            ["burned premixed", words.plain(100 * float(one.ignition.premixed[0])), "%"],
+        ]
     return "\n".join(
         [
             section("Read", [paragraph(f"{engine.name}; {_displacement(engine)}.")]),

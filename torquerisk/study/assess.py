@@ -29,7 +29,7 @@ from torquerisk.study.limits.running_gear import mean_rod_compression, rod_tensi
 from torquerisk.study.operating import Operating, ethanol_share, operating
 from torquerisk.study.parts import Parts, parts_of
 from torquerisk.study.reading import Reading, averaged, crank_reading
-from torquerisk.study.spreads import DRAWN, KNOCK_THRESHOLD
+from torquerisk.study.spreads import KNOCK_THRESHOLD, drawn
 
 Array = npt.NDArray[np.float64]
 
@@ -112,14 +112,15 @@ def prepare(engine: Engine, run: Run, known_good: Run | None) -> Prepared:
 def select_draws(prepared: Prepared, policy: Policy) -> tuple[Draws, Evidence, float]:
     """Draws that agree with all evidence, what the evidence was, and the share that was kept."""
     wanted = policy.draws
-    draws = standard_draws(DRAWN, wanted, policy.seed)
+    names = drawn(compression_ignition=prepared.engine.compression_ignition)
+    draws = standard_draws(names, wanted, policy.seed)
     if not has_evidence(prepared):
         return draws, _no_evidence(draws), 1.0
     tried, kept, used = wanted, *_agreeing(prepared, draws)
     while kept.sum() < wanted and tried < MOST_TRIED * wanted:
         need = wanted / max(float(kept.mean()), 1.0 / MOST_TRIED) * 1.05
         tried = min(MOST_TRIED * wanted, max(2 * tried, 1 << int(np.ceil(np.log2(need)))))
-        draws = standard_draws(DRAWN, tried, policy.seed)
+        draws = standard_draws(names, tried, policy.seed)
         kept, used = _agreeing(prepared, draws)
     share = float(kept.mean())
     index = np.flatnonzero(kept)[:wanted]

@@ -7,15 +7,32 @@ from functools import lru_cache
 import numpy as np
 import numpy.typing as npt
 
-from torquerisk.physics.cylinder.burn import BurnCurve, double_wiebe, premixed_share, wiebe
+from torquerisk.physics.cylinder.burn import (
+    double_wiebe,
+    premixed_share,
+    premixed_share_unheld,
+    wiebe,
+)
 from torquerisk.physics.cylinder.burn_duration import (
+    COMPRESSION_SPEEDS,
+    DELAY_PISTON_SPEEDS,
+    DELAY_PRESSURES,
+    DELAY_TEMPERATURES,
+    compressed_charge,
     duration_compression_ignition,
     duration_spark,
+    ignition_delay_hardenberg_hase,
+    time_from_crank_angle,
 )
 from torquerisk.physics.cylinder.closed_cycle import COMPLETENESS, CycleInputs
 from torquerisk.physics.cylinder.gas import Fuel, diesel, petrol_ethanol
 from torquerisk.physics.cylinder.geometry import CylinderGeometry, cylinder_volume
-from torquerisk.physics.cylinder.phasing import MBT_CA50, relative_efficiency
+from torquerisk.physics.cylinder.phasing import (
+    MBT_CA50,
+    ca50_compression_ignition,
+    relative_efficiency,
+)
+from torquerisk.physics.running_gear.slider_crank import mean_piston_speed
 
 Array = npt.NDArray[np.float64]
 
@@ -26,6 +43,15 @@ RPM = math.pi / 30
 LONGEST_BURN = 60 * DEG
 """Longest median 10-90 % duration that is modelled: beyond it engines misfire [rad]."""
 EXHAUST_BASE = 1.3 * BAR
+BRAKE_ESTIMATES = (0.6 * BAR, 39.0 * BAR)
+"""Rough BMEP within which the burn-duration correlations are asked [Pa]."""
+CA50_LOADS = (0.0, 40.0 * BAR)
+"""Rough BMEP within which the correlation of a diesel's CA50 is asked [Pa]."""
+TRAPPED_TEMPERATURES = (265.0, 480.0)
+"""Charge temperatures at intake closing of the surface [K]."""
+USUAL_EFFICIENCY = {False: 0.41, True: 0.46}
+"""Gross indicated efficiency at best phasing, by compression ignition: what the closed cycle gives
+at usual loads, within 10 %. Only for a first guess of the charge."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -48,6 +74,8 @@ class CylinderSpec:
     """Angle of exhaust valve opening, positive, from firing TDC [rad]."""
     speed_low: float
     speed_high: float
+    cetane: float = 51.0
+    """Cetane number [-]; only of compression ignition."""
 
     @property
     def swept_volume(self) -> float:
@@ -104,36 +132,118 @@ def geometry_of(spec: CylinderSpec, ratio: Array | float | None = None) -> Cylin
 
 def brake_estimate(imep: Array) -> Array:
     """Rough BMEP [Pa] of a gross IMEP [Pa], for the burn-duration correlations only."""
-    return np.clip(0.93 * imep - 0.8 * BAR, 0.6 * BAR, 39.0 * BAR)
+    return np.clip(brake_unheld(imep), *BRAKE_ESTIMATES)
+
+
+def brake_unheld(imep: Array) -> Array:
+    """Rough BMEP [Pa] of a gross IMEP [Pa] before it is held within BRAKE_ESTIMATES."""
+    return 0.93 * imep - 0.8 * BAR
+
+
+def ca50_load_unheld(imep: Array) -> Array:
+    """Rough BMEP [Pa] of a gross IMEP [Pa] for a diesel's CA50, before it is held."""
+    return imep - 2 * BAR
+
+
+def ca50_compression(speed: Array | float, imep: Array) -> Array:
+    """Median CA50 [rad] of a diesel whose phasing nobody knows, held within its correlation."""
+    load = np.clip(ca50_load_unheld(imep), *CA50_LOADS)
+    return np.asarray(ca50_compression_ignition(np.clip(speed, *COMPRESSION_SPEEDS), load))
 
 
 def burn_duration(
     spec: CylinderSpec, speed: Array, imep: Array, lambda_: Array, ca50: Array
 ) -> Array:
-    """Median 10-90 % burn duration [rad]: given, else by correlation; late burns lengthened."""
+    """Median 10-90 % burn duration [rad]: given, else by correlation, then LONGEST_BURN at most.
+
+    Late burns are lengthened.
+    """
     if spec.burn_duration is not None:
         return np.broadcast_to(np.float64(spec.burn_duration), np.shape(imep)).copy()
-    if spec.compression_ignition:
-        speed = np.clip(speed, 300 * RPM, 7000 * RPM)
-        duration = duration_compression_ignition(speed, brake_estimate(imep))
-    else:
-        lateness = np.clip(ca50 - MBT_CA50, -1.0, 1.0)
-        bmep = brake_estimate(imep)
-        duration = duration_spark(speed, bmep, lambda_, spec.residual_fraction, lateness)
-    return np.minimum(duration, LONGEST_BURN)
+    return np.minimum(burn_unheld(spec, speed, imep, lambda_, ca50), LONGEST_BURN)
 
 
-def burn_curve(spec: CylinderSpec, ca50: Array, duration: Array, lambda_: Array) -> BurnCurve:
-    """The burn by kind of ignition: one Wiebe function for spark, two for compression ignition."""
+def burn_unheld(
+    spec: CylinderSpec, speed: Array, imep: Array, lambda_: Array, ca50: Array
+) -> Array:
+    """Median 10-90 % burn duration by correlation [rad] before it is held at LONGEST_BURN."""
     if spec.compression_ignition:
-        return double_wiebe(ca50, duration, premixed_share(lambda_))
-    return wiebe(ca50, duration)
+        speed = np.clip(speed, *COMPRESSION_SPEEDS)
+        return np.asarray(duration_compression_ignition(speed, brake_estimate(imep)))
+    lateness = np.clip(ca50 - MBT_CA50, -1.0, 1.0)
+    bmep = brake_estimate(imep)
+    return np.asarray(duration_spark(speed, bmep, lambda_, spec.residual_fraction, lateness))
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Ignition:
+    """How a diesel's charge lights, lane by lane (n,). SI."""
+
+    pressure: Array
+    """Of the compressed charge at firing TDC, were nothing to burn [Pa]."""
+    temperature: Array
+    """The same [K]."""
+    piston_speed: Array
+    """Mean [m/s]."""
+    angle: Array
+    """Ignition delay [rad]."""
+    delay: Array
+    """Ignition delay [s]."""
+    premixed: Array
+    """Share of the heat released by premixed burning [-]."""
+    premixed_unheld: Array
+    """What its correlation gave, which may lie outside its range [-]."""
+
+
+def ignition(
+    spec: CylinderSpec,
+    *,
+    speed: Array | float,
+    imep: Array,
+    ca50: Array,
+    lambda_: Array,
+    trapped_temperature: Array | float,
+    ratio: Array | float | None = None,
+    delay_factor: Array | float = 1.0,
+) -> Ignition:
+    """Ignition delay and premixed share of lanes (n,), from the charge alone, not from its burn.
+
+    delay_factor: on the delay of the correlation [-]. The trapped pressure is `charge_pressure`, so
+    that nothing has to be solved for: within about 10 % of the cycle's own, which moves the delay
+    by 3 %. The compressed charge and the piston speed are held within the correlation's range; who
+    shows a result says so where that binds.
+    """
+    trapped = charge_pressure(spec, imep, ca50, lambda_, trapped_temperature)
+    geometry = geometry_of(spec, ratio)
+    volumes = [np.asarray(cylinder_volume(at, geometry)) for at in (spec.intake_closing, 0.0)]
+    pressure, temperature = compressed_charge(trapped, trapped_temperature, volumes[0] / volumes[1])
+    piston = np.asarray(mean_piston_speed(stroke=spec.stroke, angular_speed=speed))
+    angle = delay_factor * np.asarray(
+        ignition_delay_hardenberg_hase(
+            np.clip(pressure, *DELAY_PRESSURES),
+            np.clip(temperature, *DELAY_TEMPERATURES),
+            np.clip(piston, *DELAY_PISTON_SPEEDS),
+            spec.cetane,
+        )
+    )
+    delay = np.asarray(time_from_crank_angle(angle, speed))
+    shape = np.shape(delay)
+    return Ignition(
+        pressure=np.broadcast_to(pressure, shape),
+        temperature=np.broadcast_to(temperature, shape),
+        piston_speed=np.broadcast_to(piston, shape),
+        angle=np.broadcast_to(angle, shape),
+        delay=delay,
+        premixed=premixed_share(lambda_, delay),
+        premixed_unheld=premixed_share_unheld(lambda_, delay),
+    )
 
 
 def cycle_inputs(
     spec: CylinderSpec,
     *,
     speed: Array | float,
+    imep: Array,
     ca50: Array,
     duration: Array,
     lambda_: Array,
@@ -141,9 +251,23 @@ def cycle_inputs(
     ratio: Array | float | None = None,
     heat_loss_scale: Array | float = 1.0,
     exhaust_pressure: Array | float = EXHAUST_BASE,
+    delay_factor: Array | float = 1.0,
 ) -> CycleInputs:
-    """Inputs of the closed cycle for lanes (n,) of one cylinder spec."""
-    lam = np.asarray(lambda_, dtype=float)
+    """Inputs of the closed cycle for lanes (n,) of one cylinder spec.
+
+    imep: gross IMEP that the lanes are to reach [Pa]; delay_factor: on the ignition delay. Both
+    matter to compression ignition only: one Wiebe function for spark, two for compression ignition.
+    """
+    lam, at = np.asarray(lambda_, dtype=float), np.asarray(ca50, dtype=float)
+    length = np.asarray(duration, dtype=float)
+    if spec.compression_ignition:
+        lit = ignition(
+            spec, speed=speed, imep=imep, ca50=at, lambda_=lam, ratio=ratio,
+            trapped_temperature=trapped_temperature, delay_factor=delay_factor,
+        )  # fmt: skip
+        burn = double_wiebe(at, length, lit.premixed)
+    else:
+        burn = wiebe(at, length)
     return CycleInputs(
         geometry=geometry_of(spec, ratio),
         fuel=fuel_of(spec.compression_ignition, spec.ethanol_share),
@@ -152,7 +276,7 @@ def cycle_inputs(
         trapped_temperature=trapped_temperature,
         lambda_=lam,
         residual_fraction=spec.residual_fraction,
-        burn=burn_curve(spec, np.asarray(ca50, float), np.asarray(duration, float), lam),
+        burn=burn,
         heat_loss_scale=heat_loss_scale,
         intake_closing=spec.intake_closing,
         exhaust_opening=spec.exhaust_opening,
@@ -161,14 +285,20 @@ def cycle_inputs(
     )
 
 
-def trapped_guess(spec: CylinderSpec, inputs: CycleInputs, imep: Array, ca50: Array) -> Array:
-    """Trapped pressure [Pa] likely to give a gross IMEP [Pa]; near is enough for the design."""
+def charge_pressure(
+    spec: CylinderSpec,
+    imep: Array,
+    ca50: Array,
+    lambda_: Array,
+    trapped_temperature: Array | float,
+) -> Array:
+    """Trapped pressure [Pa] likely to give a gross IMEP [Pa], by a usual efficiency."""
     fuel = fuel_of(spec.compression_ignition, spec.ethanol_share)
-    lam = np.asarray(inputs.lambda_, dtype=float)
-    air_fuel = lam * fuel.stoichiometric_air_fuel
+    air_fuel = lambda_ * fuel.stoichiometric_air_fuel
     fuel_share = (1 - spec.residual_fraction) / (air_fuel + (not spec.compression_ignition))
     apart = np.clip(ca50 - MBT_CA50, -0.8, 0.8)
-    efficiency = 0.41 * np.asarray(relative_efficiency(apart + MBT_CA50)) * np.minimum(lam, 1.0)
+    best = USUAL_EFFICIENCY[spec.compression_ignition]
+    efficiency = best * np.asarray(relative_efficiency(apart + MBT_CA50)) * np.minimum(lambda_, 1.0)
     mass = imep * spec.swept_volume / (efficiency * fuel.lower_heating_value * fuel_share)
     closing = cylinder_volume(spec.intake_closing, geometry_of(spec))
-    return mass * 288.0 * np.asarray(inputs.trapped_temperature) / closing
+    return np.asarray(mass * 288.0 * np.asarray(trapped_temperature) / closing)

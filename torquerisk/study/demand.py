@@ -16,9 +16,9 @@ from torquerisk.case import Engine
 from torquerisk.errors import InputError
 from torquerisk.physics.cylinder import gas_exchange, mean_pressure, phasing, spread
 from torquerisk.physics.cylinder.burn_duration import (
-    COMPRESSION_SPEEDS,
     duration_spark,
     flame_development,
+    ignition_delay_hardenberg_hase,
 )
 from torquerisk.physics.cylinder.knock import KNOCK_THRESHOLD_MEDIAN, OCTANE_EXPONENT
 from torquerisk.physics.running_gear.slider_crank import piston_acceleration
@@ -41,12 +41,19 @@ STEADY_HOLD = 10.0
 """Time that a steady point is held for [s] (common practice, no source)."""
 LOWEST_SPEED, HIGHEST_SPEED = 700 * cylinder.RPM, 12_000 * cylinder.RPM
 """Speeds between which the burn correlations hold [rad/s]."""
+FRICTION_PRESSURES = (1e5, 30e6)
+"""Peak pressures between which the friction correlations are asked [Pa]."""
+SPREAD_LOADS = (0.5 * BAR, 50 * BAR)
+"""BMEP between which the correlation of cyclic spread is asked [Pa]."""
 SPEED_BAND = 250 * cylinder.RPM
 """Width of the band of speeds whose cycles count for a speed [rad/s]."""
 BLOCK = 2048
 """Draws worked on at once: enough that calls cost little beside the work."""
 HIGHEST_COV = 0.25
 """Cyclic spread of peak pressure beyond which no engine is held at (common practice)."""
+DELAY_STATE = (60 * BAR, 900.0, 8.0)
+"""Compressed charge [Pa, K] and mean piston speed [m/s] at which a cetane number's effect on the
+ignition delay is taken."""
 HELD_CYCLES = 20.0
 """Least number of cycles that any speed of a pull is held for."""
 
@@ -119,6 +126,7 @@ def cylinder_draws(engine: Engine, draws: Draws) -> CylinderDraws:
             "burn_factor": burn_factor,
             "ratio_factor": draws.of_value(ratio) / ratio.value,
             "heat": draws.of_value(engine.value("charge.heat_loss_scale")),
+            **_delay_factor(engine, draws),
         },
         peak_model=draws.of_model(spreads.PEAK_MODEL),
         friction=draws.of_value(engine.value("charge.friction_scale")),
@@ -137,11 +145,27 @@ def cylinder_draws(engine: Engine, draws: Draws) -> CylinderDraws:
     )
 
 
+def _delay_factor(engine: Engine, draws: Draws) -> dict[str, Array]:
+    """Draws (N,) of the ignition delay over the correlation's, with compression ignition.
+
+    The cetane number's part is that of DELAY_STATE: it enters an exponent that load changes little.
+    """
+    if not engine.compression_ignition:
+        return {}
+    cetane = engine.value(spreads.CETANE)
+    drawn, middle = (
+        np.asarray(ignition_delay_hardenberg_hase(*DELAY_STATE, number))
+        for number in (draws.of_value(cetane), cetane.value)
+    )
+    return {"delay_factor": draws.of_model(spreads.IGNITION_DELAY) * drawn / middle}
+
+
 def cylinder_spec(
     engine: Engine, ethanol_share: float, highest_speed: float
 ) -> cylinder.CylinderSpec:
     """The cylinder that the response surface is made for; its speed range is in whole steps."""
     burn = engine.given("charge.burn_duration")
+    diesel = engine.compression_ignition
     step = 3000 * cylinder.RPM
     high = max(2, int(np.ceil(highest_speed * 1.02 / step))) * step
     return cylinder.CylinderSpec(
@@ -158,6 +182,7 @@ def cylinder_spec(
         exhaust_opening=np.pi - engine.value("charge.exhaust_opening").value,
         speed_low=LOWEST_SPEED,
         speed_high=min(high, HIGHEST_SPEED),
+        **({"cetane": engine.value(spreads.CETANE).value} if diesel else {}),
     )
 
 
@@ -297,7 +322,7 @@ class _Work:
         return surface.other_terms(
             surface.other_coordinates(
                 spec,
-                temperature=np.clip(temperature, 265.0, 480.0),
+                temperature=np.clip(temperature, *cylinder.TRAPPED_TEMPERATURES),
                 lambda_=np.clip(lambda_, *spec.lambda_range),
                 **lanes.other,
             )
@@ -312,9 +337,7 @@ class _Work:
             sd = spreads.PHASING[PhasingSource.GIVEN].sd
             return np.clip(state.ca50[s] + sd * z + np.zeros_like(limited), low, high)
         if not self.spark:
-            rough = np.clip(self.imep - 2 * BAR, 0.0, 40 * BAR)
-            speed = np.clip(state.speed[s], *COMPRESSION_SPEEDS)
-            middle = np.asarray(phasing.ca50_compression_ignition(speed, rough))
+            middle = cylinder.ca50_compression(float(state.speed[s]), self.imep)
             return np.clip(middle + spreads.PHASING_COMPRESSION.sd * z, low, high)
         best = lanes.best_phasing[:, None]
         if state.ignition_advance is not None:
@@ -342,7 +365,7 @@ class _Work:
         return np.asarray(middle), np.asarray(phasing.ca50_from_ignition_advance_sd(start, length))
 
     def _friction(self, s: int, peak: Array, lanes: CylinderDraws) -> Array:
-        pressure = np.clip(peak, 1e5, 30e6)
+        pressure = np.clip(peak, *FRICTION_PRESSURES)
         model = mean_pressure.fmep_spark if self.spark else mean_pressure.fmep_compression_ignition
         return np.asarray(model(pressure, self.piston_speed[s])) * lanes.friction[:, None]
 
@@ -351,7 +374,7 @@ class _Work:
         ca50 = surface.ca50_nodes(self.spec)
         if not self.spark:
             return np.full((len(bmep), len(ca50)), spread.COV_PEAK_COMPRESSION)
-        load = np.clip(bmep, 0.5 * BAR, 50 * BAR)
+        load = np.clip(bmep, *SPREAD_LOADS)
         return np.asarray(spread.cov_peak_pressure_spark(ca50[None, :], load[:, None]))
 
 

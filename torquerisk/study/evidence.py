@@ -174,7 +174,8 @@ def volumetric_efficiency_before(
     """
     if not tells_charge(state):
         return None
-    draws = standard_draws(spreads.DRAWN, CHECK_DRAWS, CHECK_SEED)
+    names = spreads.drawn(compression_ignition=engine.compression_ignition)
+    draws = standard_draws(names, CHECK_DRAWS, CHECK_SEED)
     loads = demand(engine, state, draws, reading_sd)
     implied = implied_volumetric_efficiency(engine, state, loads, draws, torque)
     return float(np.median(implied[torque > 0.25 * torque.max()]))

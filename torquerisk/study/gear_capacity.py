@@ -22,6 +22,10 @@ ROD_MODULUS = 207e9
 CRANKCASE_PRESSURE = 1.0e5
 CAP_SHARE = 0.25
 """Cap with its bolts' heads, share of the rod's mass (common practice, no source)."""
+RELATIVE_CLEARANCES, LENGTH_TO_DIAMETERS = (0.0002, 0.005), (0.25, 1.0)
+"""Big-end clearance and width over the journal's diameter that films are solved for [-]."""
+THINNEST_PIN = 0.85
+"""Inner over outer diameter of the thinnest pin that is modelled [-]."""
 ROD_BOLT_LOAD_FACTOR = 0.20
 """Share of the opening force that a rod bolt feels while the cap is shut (practice)."""
 
@@ -137,8 +141,8 @@ def gear_capacity(engine: Engine, draws: Draws) -> GearCapacity:
         boss_limit=PIN_BEARINGS["aluminium piston boss"].middle * guide,
         lining_limit=lining.middle * guide,
         viscosity=film_viscosity(engine, of("oil_temperature")),
-        relative_clearance=np.clip(of("big_end_clearance") / journal, 0.0002, 0.005),
-        length_to_diameter=np.clip(width / journal, 0.25, 1.0),
+        relative_clearance=np.clip(of("big_end_clearance") / journal, *RELATIVE_CLEARANCES),
+        length_to_diameter=np.clip(width / journal, *LENGTH_TO_DIAMETERS),
     )
 
 
@@ -149,7 +153,7 @@ def _pin_stress_per_force(pin: Array, of: Callable[[str], Array]) -> Array:
         pin_bending_stress(
             force=1.0,
             pin_diameter=pin,
-            pin_bore=np.minimum(of("pin_bore_diameter"), 0.85 * pin),
+            pin_bore=np.minimum(of("pin_bore_diameter"), THINNEST_PIN * pin),
             boss_span=bush + bosses / 2,
             bush_length=bush,
         )

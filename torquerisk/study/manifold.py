@@ -15,11 +15,18 @@ SLOWEST_PISTON, FASTEST_PISTON = 0.5, 30.0
 BMEP_PER_PRESSURE = 10.5
 """BMEP that a manifold pressure gives, where none is logged [-] (common practice, no source)."""
 
+ESTIMATED_PRESSURES = (0.35 * BAR, 6.0 * BAR)
+"""Manifold pressures that are estimated, least and most [Pa]."""
+
+
+def piston_speed_unheld(engine: Engine, speed: Array) -> Array:
+    """Mean piston speed (S,) [m/s] at engine speeds (S,) [rad/s]."""
+    return np.asarray(mean_piston_speed(stroke=engine.stroke, angular_speed=speed))
+
 
 def piston_speed(engine: Engine, speed: Array) -> Array:
     """Mean piston speed (S,) [m/s] at engine speeds (S,) [rad/s], within the fits' range."""
-    mean = mean_piston_speed(stroke=engine.stroke, angular_speed=speed)
-    return np.clip(mean, SLOWEST_PISTON, FASTEST_PISTON)
+    return np.clip(piston_speed_unheld(engine, speed), SLOWEST_PISTON, FASTEST_PISTON)
 
 
 def pressures(engine: Engine, state: Operating, bmep: Array) -> tuple[Array, Array]:
@@ -30,7 +37,7 @@ def pressures(engine: Engine, state: Operating, bmep: Array) -> tuple[Array, Arr
     """
     shape = (len(state.speed), len(bmep))
     if state.manifold_pressure is None:
-        intake = np.clip(bmep / BMEP_PER_PRESSURE, 0.35 * BAR, 6.0 * BAR)[None, :]
+        intake = np.clip(bmep / BMEP_PER_PRESSURE, *ESTIMATED_PRESSURES)[None, :]
     else:
         intake = state.manifold_pressure[:, None]
     if state.exhaust_pressure is None:

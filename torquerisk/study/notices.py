@@ -13,6 +13,7 @@ from torquerisk.study.evidence import (
     coolant_sign,
     volumetric_efficiency_before,
 )
+from torquerisk.study.held import held_in_run
 from torquerisk.study.limits import ALL_LIMITS, LimitKind
 from torquerisk.study.operating import PhasingSource
 from torquerisk.study.spread_width import relative_width, survived_width
@@ -199,6 +200,7 @@ def _range(result: Assessment) -> Iterator[Notice]:
             f"Torque above {edge:.0f} N·m lies beyond the loads the model covers (64 bar gross "
             "IMEP) and is judged at its edge.",
         )
+    yield from held_in_run(result)
 
 
 def _not_assessed(result: Assessment) -> Iterator[Notice]:

@@ -7,20 +7,24 @@ import numpy as np
 from torquerisk.case import CHANNELS, Engine, Notice
 from torquerisk.case.declare import Kind
 from torquerisk.errors import OutOfRangeError
-from torquerisk.physics.cylinder.burn_duration import COMPRESSION_SPEEDS
 from torquerisk.physics.cylinder.closed_cycle import closed_cycle_at_imep
 from torquerisk.physics.cylinder.cycle_data import ClosedCycle
-from torquerisk.physics.cylinder.phasing import MBT_CA50, ca50_compression_ignition
-from torquerisk.study.cylinder import brake_estimate, burn_duration, cycle_inputs
-from torquerisk.study.demand import cylinder_spec
+from torquerisk.physics.cylinder.phasing import MBT_CA50
+from torquerisk.study.cylinder import (
+    Ignition,
+    burn_duration,
+    ca50_compression,
+    cycle_inputs,
+    ignition,
+)
+from torquerisk.study.demand import HIGHEST_SPEED, cylinder_spec
+from torquerisk.study.held import held_burn
 from torquerisk.study.operating import ethanol_share
 
 LONGEST_BURN = np.radians(100.0)
 """Longest 10-90 % duration accepted [rad]."""
 IMEP_RANGE = (0.5e5, 80e5)
 """Gross IMEP accepted [Pa]: from idle to beyond any published engine."""
-FASTEST_BURN_CORRELATION = 12000 * np.pi / 30
-"""Speed up to which the correlation of burn duration holds [rad/s]."""
 INTAKE_RANGE = (250.0, 600.0)
 """Charge temperature in the manifold accepted [K]."""
 CA50_RANGE = (np.radians(-20.0), np.radians(60.0))
@@ -49,6 +53,8 @@ class OneCycle:
     """Of the charge in the manifold [K]."""
     trapped_temperature: float
     """Of the charge at intake valve closing [K]."""
+    ignition: Ignition | None
+    """How the charge lights; None with spark ignition."""
     notices: tuple[Notice, ...]
 
 
@@ -93,13 +99,14 @@ def one_cycle(
             f"its way from the manifold at {intake_temperature:g} K into the cylinder.",
         )
     )
+    given = {"ca50_given": ca50 is not None, "burn_given": bool(burn or spec.burn_duration)}
     if ca50 is None:
         ca50, told = _default_ca50(engine, imep_gross, speed)
         notices.append(Notice("ca50-default", told))
     _require_within("ca50", ca50, *CA50_RANGE, Kind.ANGLE)
     imep, phasing = np.array([imep_gross]), np.array([ca50])
     if burn is None:
-        if speed > FASTEST_BURN_CORRELATION and spec.burn_duration is None:
+        if speed > HIGHEST_SPEED * (1 + 1e-9) and spec.burn_duration is None:
             raise OutOfRangeError(
                 "speed",
                 f"{Kind.SPEED.shown(speed):.6g} rpm",
@@ -111,15 +118,26 @@ def one_cycle(
         told = f"Burn duration from 10 to 90 % is {np.degrees(burn):.1f} deg, {source}."
         notices.append(Notice("burn-default", told))
     _require_within("burn", burn, np.radians(1.0), LONGEST_BURN, Kind.ANGLE)
+    trapped, lam = intake_temperature + heating.value, np.array([lambda_])
     inputs = cycle_inputs(
         spec,
         speed=speed,
+        imep=imep,
         ca50=phasing,
         duration=np.array([burn]),
-        lambda_=np.array([lambda_]),
-        trapped_temperature=intake_temperature + heating.value,
+        lambda_=lam,
+        trapped_temperature=trapped,
         heat_loss_scale=engine.value("charge.heat_loss_scale").value,
     )
+    lit = None
+    if spec.compression_ignition:
+        lit = ignition(
+            spec, speed=speed, imep=imep, ca50=phasing, lambda_=lam, trapped_temperature=trapped
+        )
+        notices.append(Notice("ignition-delay", _told_of_delay(engine, lit)))
+    at = np.array([speed])
+    for item in held_burn(spec, speed=at, imep=imep, lambda_=lam, ca50=phasing, lit=lit, **given):
+        notices.extend(item.told(at))
     return OneCycle(
         cycle=closed_cycle_at_imep(inputs, imep),
         speed=speed,
@@ -127,7 +145,8 @@ def one_cycle(
         burn=burn,
         lambda_=lambda_,
         intake_temperature=intake_temperature,
-        trapped_temperature=intake_temperature + heating.value,
+        trapped_temperature=trapped,
+        ignition=lit,
         notices=tuple(notices),
     )
 
@@ -139,11 +158,20 @@ def _default_ca50(engine: Engine, imep_gross: float, speed: float) -> tuple[floa
             f"CA50 is taken as {np.degrees(MBT_CA50):.1f} deg after TDC, the phasing of best "
             "torque. Knock may ask for later; later phasing lowers the peak."
         )
-    load = float(brake_estimate(np.array([imep_gross]))[0])
-    ca50 = float(np.asarray(ca50_compression_ignition(np.clip(speed, *COMPRESSION_SPEEDS), load)))
+    ca50 = float(ca50_compression(speed, np.array([imep_gross]))[0])
     return ca50, (
         f"CA50 is taken as {np.degrees(ca50):.1f} deg after TDC, the median of "
         "compression-ignition engines at this load and speed."
+    )
+
+
+def _told_of_delay(engine: Engine, lit: Ignition) -> str:
+    """What the ignition delay is and where it comes from."""
+    cetane = engine.value("fuel.cetane")
+    return (
+        f"The ignition delay is {1e3 * float(lit.delay[0]):.2f} ms by correlation, with a cetane "
+        f"number of {cetane.value:g} ({'given' if cetane.given else 'assumed'}); by it "
+        f"{float(lit.premixed[0]):.0%} of the heat burns premixed, the rest as it is injected."
     )
 
 

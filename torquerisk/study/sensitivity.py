@@ -107,7 +107,8 @@ def told_of(assessment: Assessment, name: str) -> tuple[str, bool]:
             spread = spreads.PHASING_COMPRESSION
         return spread.label, source is PhasingSource.GIVEN
     if name != "charge.burn_duration":
-        model = next((s for s in spreads.MODEL_SPREADS if s.name == name), None)
+        models = (*spreads.MODEL_SPREADS, *spreads.MODEL_SPREADS_COMPRESSION)
+        model = next((s for s in models if s.name == name), None)
         if model is not None:
             return model.label, False
     label = engine.declaration(name).label

@@ -2,6 +2,7 @@
 
 from torquerisk.physics.cylinder import abnormal, knock, phasing, spread
 from torquerisk.physics.cylinder.burn_duration import (
+    DELAY_LOG_SD,
     DURATION_COMPRESSION_LOG_SD,
     DURATION_SPARK_LOG_SD,
 )
@@ -54,6 +55,10 @@ BURN_SPARK = _spread(
 BURN_COMPRESSION = _spread(
     "charge.burn_duration", "burn duration", DURATION_COMPRESSION_LOG_SD,
     "correlation with speed and load", logarithmic=True,
+)  # fmt: skip
+IGNITION_DELAY = _spread(
+    "model.ignition_delay", "ignition delay", DELAY_LOG_SD,
+    "correlations of the same years differ two- to threefold at light load", logarithmic=True,
 )  # fmt: skip
 PEAK_MODEL = _spread(
     "model.peak_pressure", "peak-pressure model", 0.04,
@@ -133,6 +138,8 @@ MODEL_SPREADS: tuple[ModelSpread, ...] = (
     KNOCK_RATE, PREIGNITION_RATE, SUPPLY, EARLIER_READING, EARLIER_PHASING, ACCEPTANCE,
 )  # fmt: skip
 """One of each name; sizes may differ by kind of engine and by channel."""
+MODEL_SPREADS_COMPRESSION: tuple[ModelSpread, ...] = (IGNITION_DELAY,)
+"""Those that only a compression-ignition engine has."""
 
 DRAWN_INPUTS: tuple[str, ...] = (
     "compression_ratio",
@@ -183,6 +190,7 @@ OPTIONAL_INPUTS: tuple[str, ...] = (
     "supply.spark_reserve",
 )
 OCTANE = "fuel.octane"
+CETANE = "fuel.cetane"
 
 
 DRAWN: tuple[str, ...] = (
@@ -192,3 +200,15 @@ DRAWN: tuple[str, ...] = (
     *OPTIONAL_INPUTS,
 )
 """Everything that is drawn, always, given or not: one input keeps its deviates as others change."""
+DRAWN_COMPRESSION: tuple[str, ...] = (
+    *DRAWN,
+    *(item.name for item in MODEL_SPREADS_COMPRESSION),
+    CETANE,
+)
+"""The same for compression ignition. A list of its own: Sobol points depend on how many there are,
+and a spark engine's draws need not move for what it has not."""
+
+
+def drawn(*, compression_ignition: bool) -> tuple[str, ...]:
+    """Everything that is drawn for an engine of a kind of ignition."""
+    return DRAWN_COMPRESSION if compression_ignition else DRAWN

@@ -2,8 +2,9 @@
 
 Peak pressure, its angle, trapped pressure and the knock integral are tabulated over gross IMEP and
 CA50 from direct cycles at Chebyshev speeds; the effects of burn duration, compression ratio, charge
-temperature, heat loss and lambda are polynomials about the middle, and between speeds the tables
-are interpolated by the polynomial through them. The tables depend on the engine only,
+temperature, heat loss, lambda and, in a diesel, ignition delay are polynomials about the middle,
+and between speeds the tables are interpolated by the polynomial through them. The tables depend on
+the engine only,
 never on the run, so a run that is moved is judged on the same tables. The direct cycle stays the
 reference: a test holds the difference below 0.3 % of peak at the 5, 50 and 95 % points.
 """
@@ -23,9 +24,9 @@ from torquerisk.study.cylinder import (
     DEG,
     CylinderSpec,
     burn_duration,
+    charge_pressure,
     completeness_of,
     cycle_inputs,
-    trapped_guess,
 )
 from torquerisk.study.rows import count_last, pair_last
 
@@ -38,7 +39,7 @@ IMEP_NODES, CA50_NODES, SPEED_NODES, COARSE_NODES = 15, 13, 5, 7
 """Rows, columns and speeds of the tables; COARSE_NODES where what else varies is run."""
 ROUGH_STEP = 4 * DEG
 """Step of the first pass, which only brings the lanes near the IMEP wanted [rad]."""
-STEPS = {"burn": 0.25, "ratio": 0.02, "temperature": 25.0, "heat": 0.35}
+STEPS = {"burn": 0.25, "ratio": 0.02, "temperature": 25.0, "heat": 0.35, "delay": 0.6}
 """Steps at which what else varies is run: logarithms, and kelvin."""
 KNOCK_WINDOW = 100 * DEG
 """The end gas is followed from this long before to this long after firing TDC [rad]."""
@@ -50,13 +51,28 @@ which on a busy machine wait for one another far longer than the product takes."
 METRICS = ("peak", "angle", "trapped", "knock")
 """Logarithm of peak pressure [Pa], its angle [rad], logarithms of trapped pressure [Pa] and of the
 knock integral at octane 100."""
-WIDE = [0, 4]
-"""Those of them whose effect bends most, run at two steps each way: burn and lambda."""
-CROSSED = ([0, 0], [4, 2])
-"""Pairs whose joint effect counts: burn with lambda, burn with temperature."""
-TERMS = 17
+WIDE = ("burn", "lambda", "delay")
+"""Those of what else varies whose effect bends most, run at two steps each way."""
+CROSSED = (("burn", "lambda"), ("burn", "temperature"))
+"""Pairs whose joint effect counts."""
 OTHERS = ("burn", "ratio", "temperature", "heat", "lambda")
 """What else varies between engines of one kind, apart from load, phasing and speed."""
+OTHERS_COMPRESSION = (*OTHERS, "delay")
+"""The same with compression ignition."""
+
+
+def others_of(spec: CylinderSpec) -> tuple[str, ...]:
+    """What else varies between engines of the kind that a cylinder belongs to."""
+    return OTHERS_COMPRESSION if spec.compression_ignition else OTHERS
+
+
+def _wide(count: int) -> list[int]:
+    """Places of the WIDE ones among `count` coordinates."""
+    return [i for i, name in enumerate(OTHERS_COMPRESSION[:count]) if name in WIDE]
+
+
+_CROSSED = tuple([OTHERS.index(pair[side]) for pair in CROSSED] for side in (0, 1))
+"""Places of the CROSSED ones: of the first of each pair, of the second."""
 
 
 def imep_nodes() -> Array:
@@ -77,8 +93,13 @@ def other_coordinates(
     temperature: Array,
     heat: Array,
     lambda_: Array,
+    delay_factor: Array | float = 1.0,
 ) -> Array:
-    """What else varies, as coordinates (..., 5): 0 at the middle, about 1 at the edge."""
+    """What else varies, as coordinates (..., K): 0 at the middle, about 1 at the edge.
+
+    K is 5 for spark, 6 with the ignition delay of compression ignition.
+    """
+    delay = [np.log(delay_factor) / STEPS["delay"]] if spec.compression_ignition else []
     return np.stack(
         np.broadcast_arrays(
             np.log(burn_factor) / STEPS["burn"],
@@ -86,15 +107,19 @@ def other_coordinates(
             (temperature - spec.temperature_middle) / STEPS["temperature"],
             np.log(heat) / STEPS["heat"],
             np.log(lambda_ / spec.lambda_middle) / spec.lambda_step,
+            *delay,
         ),
         axis=-1,
     )
 
 
 def other_terms(z: Array) -> Array:
-    """1, powers and two products of the other coordinates: (..., 5) -> (..., 17)."""
-    wide = z[..., WIDE]
-    product = z[..., CROSSED[0]] * z[..., CROSSED[1]]
+    """1, powers and two products of the other coordinates: (..., K) -> (..., T).
+
+    T is 17 for spark, 21 for compression ignition.
+    """
+    wide = z[..., _wide(z.shape[-1])]
+    product = z[..., _CROSSED[0]] * z[..., _CROSSED[1]]
     one = np.ones((*z.shape[:-1], 1))
     return np.concatenate([one, z, z**2, wide**3, wide**4, product], axis=-1)
 
@@ -107,10 +132,10 @@ class Surface:
     node_speed: Array
     """Chebyshev speeds (V,) [rad/s]."""
     tables: Array
-    """(V, metrics, 17 terms of what else varies, I, J)."""
+    """(V, metrics, T terms of what else varies, I, J)."""
 
     def at_speeds(self, speed: Array) -> Array:
-        """Tables (S, metrics, 17, I, J) at speeds (S,) [rad/s]."""
+        """Tables (S, metrics, T, I, J) at speeds (S,) [rad/s]."""
         weights = lagrange_weights(np.log(self.node_speed), np.log(speed))
         return np.einsum("sv,v...->s...", weights, self.tables)
 
@@ -157,8 +182,9 @@ def _design(spec: CylinderSpec) -> _Design:
     rows, columns = np.log(imep_nodes()), ca50_nodes(spec)
     some_rows = np.linspace(0, len(rows) - 1, COARSE_NODES).round().astype(np.intp)
     some_columns = np.linspace(0, len(columns) - 1, COARSE_NODES).round().astype(np.intp)
-    one, two = np.eye(5), 2 * np.eye(5)[WIDE]
-    both = one[CROSSED[0]] + one[CROSSED[1]]
+    count = len(others_of(spec))
+    one, two = np.eye(count), 2 * np.eye(count)[_wide(count)]
+    both = one[_CROSSED[0]] + one[_CROSSED[1]]
     stars = np.concatenate([one, -one, two, -two, both, -both])
     grid_row, grid_column = np.meshgrid(rows, columns, indexing="ij")
     star_row, star_column, star = np.meshgrid(
@@ -167,7 +193,7 @@ def _design(spec: CylinderSpec) -> _Design:
     return _Design(
         imep=np.exp(np.concatenate([grid_row.ravel(), star_row.ravel()])),
         ca50=np.concatenate([grid_column.ravel(), star_column.ravel()]),
-        z=np.concatenate([np.zeros((grid_row.size, 5)), stars[star.ravel()]]),
+        z=np.concatenate([np.zeros((grid_row.size, count)), stars[star.ravel()]]),
         rows=rows,
         columns=columns,
         some_rows=some_rows,
@@ -191,14 +217,16 @@ def _metrics(spec: CylinderSpec, speeds: Array, design: _Design) -> tuple[Array,
     inputs = cycle_inputs(
         spec,
         speed=speed,
+        imep=imep,
         ca50=ca50,
         duration=duration * np.exp(z[:, 0] * STEPS["burn"]),
         lambda_=lambda_,
         trapped_temperature=temperature,
         ratio=spec.compression_ratio * np.exp(z[:, 1] * STEPS["ratio"]),
         heat_loss_scale=np.exp(z[:, 3] * STEPS["heat"]),
+        delay_factor=np.exp(z[:, 5] * STEPS["delay"]) if spec.compression_ignition else 1.0,
     )
-    guess = trapped_guess(spec, inputs, imep, ca50)
+    guess = charge_pressure(spec, imep, ca50, lambda_, temperature)
     rough = closed_cycle(inputs, guess, step=ROUGH_STEP, keep_trace=False)
     cycle = closed_cycle(inputs, guess * imep / rough.imep_gross)
     trace = cycle.kept
@@ -225,7 +253,7 @@ def _metrics(spec: CylinderSpec, speeds: Array, design: _Design) -> tuple[Array,
 
 
 def _tables(design: _Design, imep: Array, metrics: Array) -> Array:
-    """Tables (metrics, 17, I, J) of one speed from its lanes' IMEP (n,) and metrics (n, 4).
+    """Tables (metrics, T, I, J) of one speed from its lanes' IMEP (n,) and metrics (n, 4).
 
     A lane reaches an IMEP near the one wanted; splines along load bring it onto the row. Effects of
     what else varies are interpolated from the coarser grid.
@@ -238,34 +266,35 @@ def _tables(design: _Design, imep: Array, metrics: Array) -> Array:
     reached = np.log(imep[:middle]).reshape(grid)
     base = metrics[:middle].reshape(*grid, len(METRICS))
     splines = [CubicSpline(reached[:, j], base[:, j]) for j in range(len(columns))]
-    tables = np.zeros((len(METRICS), TERMS, len(rows), len(columns)))
+    middles = np.empty((len(METRICS), 1, len(rows), len(columns)))
     for j, spline in enumerate(splines):
-        tables[:, 0, :, j] = spline(rows).T
+        middles[:, 0, :, j] = spline(rows).T
     star_reached = np.log(imep[middle:]).reshape(coarse)
     star_metrics = metrics[middle:].reshape(*coarse, len(METRICS))
     effect = np.empty_like(star_metrics)
     for c, j in enumerate(some_columns):
         effect[:, c] = star_metrics[:, c] - splines[j](star_reached[:, c])
-    fine = _refine(rows[some_rows], rows, _powers(effect))
+    fine = _refine(rows[some_rows], rows, _powers(effect, design.z.shape[-1]))
     fine = np.moveaxis(_refine(columns[some_columns], columns, np.moveaxis(fine, 1, 0)), 0, 1)
-    tables[:, 1:] = np.transpose(fine, (3, 2, 0, 1))
-    return tables
+    return np.concatenate([middles, np.transpose(fine, (3, 2, 0, 1))], axis=1)
 
 
-def _powers(effect: Array) -> Array:
-    """Coefficients (..., 16, metrics) of the terms of `other_terms` past the first.
+def _powers(effect: Array, count: int) -> Array:
+    """Coefficients (..., T - 1, metrics) of the terms of `other_terms` past the first.
 
-    effect: (..., 18, metrics) at +1 and -1 of each coordinate, at +2 and -2 of the WIDE ones, and
-    at +1 and -1 of both CROSSED ones together.
+    effect: (..., stars, metrics) at +1 and -1 of each of K coordinates, at +2 and -2 of the WIDE
+    ones, and at +1 and -1 of both CROSSED ones together.
     """
-    up, down, far_up, far_down, both_up, both_down = np.split(effect, [5, 10, 12, 14, 16], axis=-2)
+    wide = _wide(count)
+    ends = np.cumsum([count, count, len(wide), len(wide), len(CROSSED)])
+    up, down, far_up, far_down, both_up, both_down = np.split(effect, ends, axis=-2)
     odd, even = (up - down) / 2, (up + down) / 2
     odd_two, even_two = (far_up - far_down) / 2, (far_up + far_down) / 2
-    product = (both_up + both_down) / 2 - even[..., CROSSED[0], :] - even[..., CROSSED[1], :]
-    cubic = (odd_two - 2 * odd[..., WIDE, :]) / 6
-    quartic = (even_two - 4 * even[..., WIDE, :]) / 12
-    odd[..., WIDE, :] -= cubic
-    even[..., WIDE, :] -= quartic
+    product = (both_up + both_down) / 2 - even[..., _CROSSED[0], :] - even[..., _CROSSED[1], :]
+    cubic = (odd_two - 2 * odd[..., wide, :]) / 6
+    quartic = (even_two - 4 * even[..., wide, :]) / 12
+    odd[..., wide, :] -= cubic
+    even[..., wide, :] -= quartic
     return np.concatenate([odd, even, cubic, quartic, product], axis=-2)
 
 
@@ -293,7 +322,7 @@ def fit_surface(spec: CylinderSpec) -> Surface:
 
 
 def collapse(table: Array, terms: Array) -> Array:
-    """Table (N, I, J) of one metric for draws (N, 17) of what else varies. table: (17, I, J)."""
+    """Table (N, I, J) of one metric for draws (N, T) of what else varies. table: (T, I, J)."""
     columns = table.reshape(table.shape[0], -1)
     flat = np.empty((len(terms), columns.shape[1]))
     for start in range(0, len(terms), ONE_THREAD_ROWS):

@@ -20,6 +20,9 @@ FALL_WITH_CA50 = 0.02 / cylinder.DEG
 """Relative fall of peak pressure at equal torque by CA50 [1/rad], to step along."""
 STEPS = (2 * cylinder.DEG, STEP)
 """Steps of crank angle while the phasing is sought [rad]: the first guess may be coarser."""
+BAND_STEPS, BAND_MISS = 4, 0.01
+"""The drawn band is scaled again where a scaled trace tops elsewhere than the median one and so
+misses the end of the band by more than this share."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -101,6 +104,8 @@ def median_cycles(assessment: Assessment, index: Sequence[int] | None = None) ->
     spec = cylinder_spec(engine, state.ethanol_share, float(state.speed.max()))
     speed, imep, ca50 = assessment.speed[k], assessment.imep_gross[k], assessment.ca50.p50[k]
     lambda_ = np.clip(state.lambda_[k], *spec.lambda_range)
+    trapped = state.intake_temperature[k] + engine.value("charge.trapped_heating").value
+    trapped = np.clip(trapped, *cylinder.TRAPPED_TEMPERATURES)
     at_intake, at_exhaust = manifold.pressures(engine, state, assessment.bmep[k])
     # Rows of loads by speed: each speed's own load is on the diagonal.
     own = np.arange(len(k))
@@ -110,11 +115,11 @@ def median_cycles(assessment: Assessment, index: Sequence[int] | None = None) ->
         inputs = cylinder.cycle_inputs(
             spec,
             speed=speed,
+            imep=imep,
             ca50=phasing,
             duration=cylinder.burn_duration(spec, speed, imep, lambda_, phasing),
             lambda_=lambda_,
-            trapped_temperature=state.intake_temperature[k]
-            + engine.value("charge.trapped_heating").value,
+            trapped_temperature=trapped,
             heat_loss_scale=engine.value("charge.heat_loss_scale").value,
             exhaust_pressure=exhaust,
         )
@@ -171,5 +176,12 @@ def _scaled(angle: Array, pressure: Array, assessment: Assessment, k: int) -> tu
     base, added = pressure[top] - burning[top], max(float(burning[top]), 1.0)
     result = []
     for edge in (assessment.peak_pressure.p05[k], assessment.peak_pressure.p95[k]):
-        result.append(pressure - burning + burning * max((float(edge) - base) / added, 0.0))
+        factor = max((float(edge) - base) / added, 0.0)
+        for _ in range(BAND_STEPS):
+            trace = pressure - burning + burning * factor
+            at = int(np.argmax(trace))
+            if burning[at] <= 0 or abs(trace[at] / float(edge) - 1) <= BAND_MISS:
+                break
+            factor = max(factor + (float(edge) - trace[at]) / burning[at], 0.0)
+        result.append(pressure - burning + burning * factor)
     return result[0], result[1]

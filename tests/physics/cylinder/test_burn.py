@@ -3,7 +3,15 @@ import pytest
 from scipy.optimize import brentq
 
 from torquerisk.errors import OutOfRangeError
-from torquerisk.physics.cylinder.burn import BurnCurve, double_wiebe, premixed_share, wiebe
+from torquerisk.physics.cylinder.burn import (
+    PREMIXED_LEAST,
+    PREMIXED_MOST,
+    BurnCurve,
+    double_wiebe,
+    premixed_share,
+    premixed_share_unheld,
+    wiebe,
+)
 
 
 def _angle_at(curve, fraction, lane=0):
@@ -67,10 +75,14 @@ def test_burning_starts_at_zero_ends_at_one_and_never_goes_back():
 
 
 def test_premixed_share_falls_with_load_and_shorter_delay():
-    """Watson et al. SAE 800029 (from memory): beta = 1 - 0.926 phi^0.37 tau^-0.26 at two points."""
+    """[WATSON] (from memory): beta = 1 - 0.926 phi^0.37 tau^-0.26 at two points, then held."""
     assert premixed_share(2.0, 1e-3) == pytest.approx(1 - 0.926 * 0.5**0.37, rel=1e-12)
     assert premixed_share(2.0, 2e-3) == pytest.approx(1 - 0.926 * 0.5**0.37 * 2**-0.26, rel=1e-12)
-    assert np.all(np.diff(premixed_share(np.array([1.2, 1.5, 2.0, 3.0]))) > 0)
+    assert np.all(np.diff(premixed_share(np.array([1.2, 1.5, 2.0, 3.0]), 1e-3)) > 0)
+    assert np.all(np.diff(premixed_share(2.0, np.array([0.5, 1.0, 2.0, 4.0]) * 1e-3)) > 0)
+    assert premixed_share(1.2, 0.2e-3) == PREMIXED_LEAST
+    assert premixed_share(5.0, 20e-3) == PREMIXED_MOST
+    assert premixed_share_unheld(1.2, 0.2e-3) < 0
 
 
 def test_impossible_burns_are_refused():

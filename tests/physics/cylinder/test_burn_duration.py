@@ -94,6 +94,24 @@ def test_delay_shortens_with_pressure_temperature_and_cetane() -> None:
     assert bd.ignition_delay_hardenberg_hase(50e5, 900.0, 8.0, 60.0) < base
 
 
+def test_delay_grows_in_degrees_and_shrinks_in_time_with_speed() -> None:
+    """Metamorphic: with piston speed at a stroke of 0.1 m, as the fit's 0.36 + 0.22 S_p has it."""
+    speed = np.array([1000.0, 2000.0, 4000.0]) * RPM
+    angle = bd.ignition_delay_hardenberg_hase(60e5, 900.0, 0.1 * speed / np.pi, 50.0)
+    assert np.all(np.diff(angle) > 0)
+    assert np.all(np.diff(bd.time_from_crank_angle(angle, speed)) < 0)
+
+
+def test_compressed_charge_is_polytropic() -> None:
+    """[HEYWOOD] ch. 5, identity: p V^n and p V/T stay; at n = 1 the temperature does."""
+    pressure, temperature = bd.compressed_charge(1.2e5, 345.0, 14.0, 1.36)
+    assert pressure == pytest.approx(1.2e5 * 14.0**1.36)
+    assert pressure / 1.2e5 / 14.0 == pytest.approx(temperature / 345.0)
+    assert bd.compressed_charge(1e5, 300.0, 10.0, 1.0)[1] == pytest.approx(300.0)
+    with pytest.raises(OutOfRangeError, match="volume_ratio"):
+        bd.compressed_charge(1e5, 300.0, 0.5)
+
+
 def test_crank_angle_to_time() -> None:
     """Identity: 36 degrees at 1,000 rpm last 6 ms."""
     assert bd.time_from_crank_angle(36 * DEG, 1000 * RPM) == pytest.approx(6e-3)

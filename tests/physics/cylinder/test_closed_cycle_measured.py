@@ -5,9 +5,14 @@ import pytest
 from scipy.optimize import brentq
 
 from torquerisk.physics.cylinder.burn import double_wiebe, premixed_share, wiebe
+from torquerisk.physics.cylinder.burn_duration import (
+    compressed_charge,
+    ignition_delay_hardenberg_hase,
+    time_from_crank_angle,
+)
 from torquerisk.physics.cylinder.closed_cycle import CycleInputs, closed_cycle_at_imep
 from torquerisk.physics.cylinder.gas import diesel, petrol_ethanol
-from torquerisk.physics.cylinder.geometry import CylinderGeometry
+from torquerisk.physics.cylinder.geometry import CylinderGeometry, cylinder_volume
 
 RPM = np.pi / 30
 
@@ -32,6 +37,15 @@ def petrol_case(imep=8.9e5, ca50=16.0):
     return closed_cycle_at_imep(inputs, imep)
 
 
+def diesel_premixed(lam):
+    """Premixed share of the published diesel by correlation: measured boost, assumed cetane 51."""
+    geometry = CylinderGeometry(bore=0.0958, stroke=0.104, rod_length=0.158, compression_ratio=14.6)
+    ratio = cylinder_volume(np.radians(-135.0), geometry) / cylinder_volume(0.0, geometry)
+    pressure, temperature = compressed_charge(1.2e5, 345.0, ratio)
+    angle = ignition_delay_hardenberg_hase(pressure, temperature, 2 * 0.104 * 1600 / 60, 51.0)
+    return premixed_share(lam, time_from_crank_angle(angle, 1600 * RPM))
+
+
 def diesel_case(lam, share):
     """Published diesel engine, 1600 rpm, a fifth recirculated; valves and heat loss assumed."""
     inputs = CycleInputs(
@@ -45,7 +59,7 @@ def diesel_case(lam, share):
         lambda_=lam,
         residual_fraction=0.2,
         burn=double_wiebe(
-            np.radians(2.6), np.radians(21.4), premixed_share(lam) if share is None else share
+            np.radians(2.6), np.radians(21.4), diesel_premixed(lam) if share is None else share
         ),
         intake_closing=np.radians(-135.0),
         exhaust_opening=np.radians(130.0),
@@ -71,12 +85,13 @@ def test_measured_petrol_engine():
     assert angle == pytest.approx(21.0, abs=1.0)
 
 
-@pytest.mark.parametrize("share", [None, 0.5], ids=["default share", "half premixed"])
+@pytest.mark.parametrize("share", [None, 0.5], ids=["by ignition delay", "half premixed"])
 def test_measured_diesel_engine(share):
     """Case C: 3.0-litre turbo diesel, imep 5.82 bar, CA50 2.6, 10-90 21.4 deg: 69.7 bar at 5.8 deg.
 
     Within 10 % as asked. Lambda was not measured: it is the one whose trapped pressure is the
-    measured boost of 1.20 bar. A half premixed burn is the one that meets the measured CA10.
+    measured boost of 1.20 bar. A half premixed burn is the one that meets the measured CA10; by
+    the correlations next to nothing burns premixed, which hardly moves the peak.
     """
     lam = brentq(lambda x: diesel_case(x, share).trapped_pressure[0] - 1.2e5, 1.4, 4.0, xtol=1e-3)
     cycle = diesel_case(lam, share)

@@ -17,6 +17,8 @@ PREMIXED_DURATION = np.radians(7.0)
 """Nominal duration of premixed burning [rad]. Source: [MIYAMOTO]."""
 DIFFUSION_SHAPE = 0.5
 """Wiebe m of diffusion burning with direct injection. Source: [MIYAMOTO]."""
+PREMIXED_LEAST, PREMIXED_MOST = 0.02, 0.7
+"""Share of premixed burning within which its correlation is used [-]."""
 _BURNED_OUT = 40.0
 """Wiebe exponent past which what is left, e^-40, is less than a float resolves."""
 
@@ -88,18 +90,29 @@ def wiebe(ca50: Floats, duration_10_90: Floats, shape: Floats = SPARK_SHAPE) -> 
     )
 
 
-def premixed_share(lambda_: Floats, ignition_delay: Floats = 0.7e-3) -> Array:
+def premixed_share(lambda_: Floats, ignition_delay: Floats) -> Array:
     """Share of the heat released by premixed burning in a diesel [-]; falls with load.
 
-    lambda_: overall air-fuel equivalence ratio [-]. ignition_delay: tau [s], default 0.7 ms
-    (common practice, no source). beta = 1 - 0.926 phi^0.37 (tau/ms)^-0.26, kept within 0.02 to
-    0.7: fitted to direct-injection diesels of around 1980, so only a start.
+    lambda_: overall air-fuel equivalence ratio [-]. ignition_delay: tau [s], by
+    `ignition_delay_hardenberg_hase`. beta = 1 - 0.926 phi^0.37 (tau/ms)^-0.26, held within
+    PREMIXED_LEAST and PREMIXED_MOST: below 0 the correlation says that all burns as it is injected.
+    Fitted to direct-injection diesels of around 1980, so only a start; published a 0.8 to 0.95,
+    b 0.25 to 0.45, c 0.25 to 0.5 for 0.926, 0.37 and 0.26.
     Source: [WATSON].
+    """
+    share = premixed_share_unheld(lambda_, ignition_delay)
+    return np.clip(share, PREMIXED_LEAST, PREMIXED_MOST)
+
+
+def premixed_share_unheld(lambda_: Floats, ignition_delay: Floats) -> Array:
+    """What the correlation of `premixed_share` gives before it is held in its range [-].
+
+    lambda_: [-]; ignition_delay: [s]. Source: [WATSON].
     """
     require_positive("lambda", lambda_, "")
     require_positive("ignition_delay", ignition_delay, "s")
     delay = np.asarray(ignition_delay) * 1e3
-    return np.clip(1 - 0.926 * np.asarray(lambda_) ** -0.37 * delay**-0.26, 0.02, 0.7)
+    return np.asarray(1 - 0.926 * np.asarray(lambda_) ** -0.37 * delay**-0.26)
 
 
 def double_wiebe(

@@ -1,0 +1,57 @@
+"""Ignition delay and premixed share of an assessed diesel, at the medians, by speed."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.study import cylinder
+from torquerisk.study.assessment import Assessment
+from torquerisk.study.cylinder import CylinderSpec, Ignition
+from torquerisk.study.demand import cylinder_spec
+
+Array = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class MedianState:
+    """What the median engine burns, by speed (S,). SI."""
+
+    spec: CylinderSpec
+    speed: Array
+    imep: Array
+    """Gross [Pa]."""
+    ca50: Array
+    lambda_: Array
+    """As logged or assumed, not yet held within the model's range [-]."""
+    temperature: Array
+    """At intake closing [K], not yet held within the model's range."""
+
+
+def median_state(result: Assessment) -> MedianState:
+    """The median engine at every speed of an assessment."""
+    engine, state = result.engine, result.model.operating
+    heating = engine.value("charge.trapped_heating").value
+    return MedianState(
+        spec=cylinder_spec(engine, state.ethanol_share, float(state.speed.max())),
+        speed=result.speed,
+        imep=result.imep_gross,
+        ca50=result.ca50.p50,
+        lambda_=state.lambda_,
+        temperature=state.intake_temperature + heating,
+    )
+
+
+def ignition_by_speed(result: Assessment) -> Ignition | None:
+    """How the median engine's charge lights at every speed (S,); None with spark ignition."""
+    if not result.engine.compression_ignition:
+        return None
+    at = median_state(result)
+    return cylinder.ignition(
+        at.spec,
+        speed=at.speed,
+        imep=at.imep,
+        ca50=at.ca50,
+        lambda_=np.clip(at.lambda_, *at.spec.lambda_range),
+        trapped_temperature=np.clip(at.temperature, *cylinder.TRAPPED_TEMPERATURES),
+    )
