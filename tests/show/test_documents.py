@@ -2,6 +2,7 @@
 
 import json
 import math
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -141,6 +142,29 @@ def test_assessment_document(made):
     assert document["phasing"]["source"] == "assumed"
     assert len(document["phasing"]["ca50_deg"]) == len(document["by_speed"])
     assert document["evidence"]["kept"] == document["draws"] == int(DRAWS)
+
+
+IGNITION = {
+    "ignition_delay_ms", "ignition_delay_deg", "premixed_share", "compressed_pressure_bar",
+    "compressed_temperature_k",
+}  # fmt: skip
+
+
+def test_a_diesels_documents_show_its_ignition_delay(made):
+    """Identity: degrees are 6 n times seconds; the same at the same state; a petrol has none."""
+    assert not IGNITION & (made["cycle"].keys() | made["assess"]["by_speed"][0].keys())
+    case = Path(__file__).parents[2] / "sample_runs" / "tow_diesel"
+    diesel = command("assess", case, "--draws", DRAWS, "--json").json
+    for s in diesel["by_speed"]:
+        assert s.keys() >= IGNITION
+        turned = 6 * s["speed_rpm"] * s["ignition_delay_ms"] / 1e3
+        assert s["ignition_delay_deg"] == pytest.approx(turned)
+        assert 0.02 <= s["premixed_share"] <= 0.7
+    asked = ("cycle", case, "--imep-gross", "6bar", "--speed", "1500rpm")
+    one = command(*asked, "--json").json
+    assert one.keys() >= IGNITION
+    text = command(*asked).out
+    assert f"ignition delay {one['ignition_delay_ms']:.2f} ms" in " ".join(text.split())
 
 
 def test_bmep_and_gas_force_follow_from_geometry(made):

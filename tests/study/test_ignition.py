@@ -14,7 +14,8 @@ from torquerisk.physics.cylinder.closed_cycle import closed_cycle, closed_cycle_
 from torquerisk.study import cylinder
 from torquerisk.study.assess import assess
 from torquerisk.study.cylinder import CylinderSpec, Ignition
-from torquerisk.study.demand import cylinder_draws, cylinder_spec
+from torquerisk.study.cylinder_draws import cylinder_draws
+from torquerisk.study.demand import cylinder_spec
 from torquerisk.study.draws import standard_draws
 from torquerisk.study.ignition import ignition_by_speed
 from torquerisk.study.one_cycle import one_cycle

@@ -124,6 +124,22 @@ def test_points_of_the_band_against_direct_cycles(spec: CylinderSpec, row: int) 
 
 
 @pytest.mark.slow
+@pytest.mark.parametrize("row", [4, 5], ids=["5 bar", "7 bar"])
+def test_points_of_the_band_of_a_lightly_loaded_diesel(row: int) -> None:
+    """Direct integration is the reference: within 0.7 %, twice the usual (regression: 0.6).
+
+    There the premixed share leaves its floor within the spread of the ignition delay, a bend that
+    polynomials round off.
+    """
+    p = _population(DIESEL, row=row)
+    direct, fitted = _direct(DIESEL, p).peak_pressure, np.exp(_from_surface(DIESEL, p, 0))
+    for speed in np.unique(p["speed"]):
+        mine = p["speed"] == speed
+        points = [np.quantile(x[mine], [0.05, 0.5, 0.95]) for x in (direct, fitted)]
+        assert points[1] == pytest.approx(points[0], rel=7e-3)
+
+
+@pytest.mark.slow
 def test_single_cycles_of_a_spark_engine_stay_near_direct_ones() -> None:
     """Direct integration is the reference: half of all cycles within 0.15 %, 95 % within 0.6 %."""
     p = _population(SPARK)

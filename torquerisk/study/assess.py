@@ -9,12 +9,12 @@ import numpy.typing as npt
 
 from torquerisk.case import Engine, Notice, Policy, Run, default_policy
 from torquerisk.errors import InputError
-from torquerisk.physics.cylinder.knock import blend_octane, ethanol_mole_fraction
+from torquerisk.physics.cylinder import knock
 from torquerisk.study import evidence as proof
 from torquerisk.study import notices as words
 from torquerisk.study.abnormal_cycles import abnormal_cycles
 from torquerisk.study.assessment import Assessment, Evidence, LimitResult, Model, band
-from torquerisk.study.demand import KNOCK_THRESHOLD_MEDIAN, Demand, demand
+from torquerisk.study.demand import Demand, demand
 from torquerisk.study.draws import Draws, standard_draws
 from torquerisk.study.limits import (
     ALL_LIMITS,
@@ -76,8 +76,8 @@ def fuel_octane(engine: Engine, blend: str, octane: float | None) -> tuple[float
     if octane is not None:
         return octane, declaration.spread_given
     share = ethanol_share(blend)
-    mole = ethanol_mole_fraction(share)
-    return float(blend_octane(BASE_OCTANE, mole)), declaration.spread_assumed
+    mole = knock.ethanol_mole_fraction(share)
+    return float(knock.blend_octane(BASE_OCTANE, mole)), declaration.spread_assumed
 
 
 def prepare(engine: Engine, run: Run, known_good: Run | None) -> Prepared:
@@ -147,7 +147,7 @@ def select_draws(prepared: Prepared, policy: Policy) -> tuple[Draws, Evidence, f
 
 
 def _threshold(draws: Draws) -> tuple[float, float, float]:
-    values = KNOCK_THRESHOLD_MEDIAN * draws.of_model(KNOCK_THRESHOLD)
+    values = knock.KNOCK_THRESHOLD_MEDIAN * draws.of_model(KNOCK_THRESHOLD)
     low, middle, high = np.quantile(values, [0.05, 0.5, 0.95])
     return float(low), float(middle), float(high)
 

@@ -5,7 +5,6 @@ IMEPs of the response surface. A limit reads its load from here; solving load = 
 rows and reading torque off at that place gives the capacity torque.
 """
 
-import dataclasses
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 
@@ -18,11 +17,11 @@ from torquerisk.physics.cylinder import gas_exchange, mean_pressure, phasing, sp
 from torquerisk.physics.cylinder.burn_duration import (
     duration_spark,
     flame_development,
-    ignition_delay_hardenberg_hase,
 )
-from torquerisk.physics.cylinder.knock import KNOCK_THRESHOLD_MEDIAN, OCTANE_EXPONENT
+from torquerisk.physics.cylinder.knock import OCTANE_EXPONENT
 from torquerisk.physics.running_gear.slider_crank import piston_acceleration
 from torquerisk.study import cylinder, manifold, spreads, surface
+from torquerisk.study.cylinder_draws import CylinderDraws, cylinder_draws
 from torquerisk.study.draws import Draws
 from torquerisk.study.operating import Operating, PhasingSource
 
@@ -51,9 +50,6 @@ BLOCK = 2048
 """Draws worked on at once: enough that calls cost little beside the work."""
 HIGHEST_COV = 0.25
 """Cyclic spread of peak pressure beyond which no engine is held at (common practice)."""
-DELAY_STATE = (60 * BAR, 900.0, 8.0)
-"""Compressed charge [Pa, K] and mean piston speed [m/s] at which a cetane number's effect on the
-ignition delay is taken."""
 HELD_CYCLES = 20.0
 """Least number of cycles that any speed of a pull is held for."""
 
@@ -78,86 +74,12 @@ class Demand:
     knock_excess: Array
     """Logarithm of the knock integral over its threshold (S, N, I)."""
     knock_limited_ca50: Array
-    """Earliest CA50 without audible knock (S, N, I) [rad]; the latest column where none is."""
+    """Earliest CA50 without audible knock (S, N, I) [rad]; the latest column where none is, and
+    with compression ignition, where it means nothing."""
     cycles: Array
     """Cycles of one cylinder spent about each speed in a pull (S,)."""
     acceleration_share: Array
     """Piston acceleration at the peak angle over r w^2 (S, N, I)."""
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class CylinderDraws:
-    """Draws (N,) of what the cylinder model needs."""
-
-    other: dict[str, Array]
-    peak_model: Array
-    friction: Array
-    pumping_z: Array
-    reading_z: Array
-    phasing_z: Array
-    best_phasing: Array
-    octane_z: Array
-    log_threshold: Array
-    cyclic: Array
-    cylinders: Array
-    lambda_z: Array
-    temperature_z: Array
-    heating: Array
-
-    def take(self, part: slice) -> "CylinderDraws":
-        """Some of the draws."""
-        values = {f.name: getattr(self, f.name) for f in dataclasses.fields(self)}
-        other = {name: value[part] for name, value in values.pop("other").items()}
-        return CylinderDraws(other=other, **{name: v[part] for name, v in values.items()})
-
-
-def cylinder_draws(engine: Engine, draws: Draws) -> CylinderDraws:
-    """Draws of the cylinder model for an engine."""
-    burn = engine.declaration("charge.burn_duration")
-    if engine.has("charge.burn_duration"):
-        burn_factor = np.exp(burn.spread_given * draws.deviates["charge.burn_duration"])
-    else:
-        model = spreads.BURN_COMPRESSION if engine.compression_ignition else spreads.BURN_SPARK
-        burn_factor = draws.of_model(model)
-    ratio = engine.value("compression_ratio")
-    cyclic = spreads.CYCLIC_COMPRESSION if engine.compression_ignition else spreads.CYCLIC
-    return CylinderDraws(
-        other={
-            "burn_factor": burn_factor,
-            "ratio_factor": draws.of_value(ratio) / ratio.value,
-            "heat": draws.of_value(engine.value("charge.heat_loss_scale")),
-            **_delay_factor(engine, draws),
-        },
-        peak_model=draws.of_model(spreads.PEAK_MODEL),
-        friction=draws.of_value(engine.value("charge.friction_scale")),
-        pumping_z=draws.deviates[spreads.PUMPING.name],
-        reading_z=draws.deviates[spreads.READING.name],
-        phasing_z=draws.deviates["model.phasing"],
-        best_phasing=phasing.MBT_CA50 + draws.of_model(spreads.BEST_PHASING),
-        octane_z=draws.deviates[spreads.OCTANE],
-        log_threshold=np.log(KNOCK_THRESHOLD_MEDIAN)
-        + np.log(draws.of_model(spreads.KNOCK_THRESHOLD)),
-        cyclic=draws.of_model(cyclic),
-        cylinders=draws.of_model(spreads.CYLINDERS),
-        lambda_z=draws.deviates["fuel.lambda_"],
-        temperature_z=draws.deviates["charge.intake_temperature"],
-        heating=draws.of_value(engine.value("charge.trapped_heating")),
-    )
-
-
-def _delay_factor(engine: Engine, draws: Draws) -> dict[str, Array]:
-    """Draws (N,) of the ignition delay over the correlation's, with compression ignition.
-
-    The cetane number's part is that of DELAY_STATE: it enters an exponent that load changes little.
-    """
-    if not engine.compression_ignition:
-        return {}
-    cetane = engine.value(spreads.CETANE)
-    drawn, middle = (
-        np.asarray(ignition_delay_hardenberg_hase(*DELAY_STATE, number))
-        for number in (draws.of_value(cetane), cetane.value)
-    )
-    return {"delay_factor": draws.of_model(spreads.IGNITION_DELAY) * drawn / middle}
 
 
 def cylinder_spec(
@@ -287,17 +209,21 @@ class _Work:
         lanes = self.lanes.take(part)
         table = self.tables[s]
         terms = self._terms(s, lanes)
-        knock = surface.collapse(table[3], terms) - self.log_octane[part, None, None]
-        limited = surface.ca50_where(
-            self.spec, knock, np.broadcast_to(lanes.log_threshold[:, None], knock.shape[:2])
-        )
+        knock, limited = None, np.full((len(terms), len(self.imep)), self.spec.ca50_range[1])
+        if self.spark:
+            knock = surface.collapse(table[3], terms) - self.log_octane[part, None, None]
+            limited = surface.ca50_where(
+                self.spec, knock, np.broadcast_to(lanes.log_threshold[:, None], knock.shape[:2])
+            )
         ca50 = self._ca50(s, limited, lanes)
         if self.state.later:
             ca50 = np.clip(ca50 + self.state.later, *self.spec.ca50_range)
         column, share = surface.place(self.spec, ca50)
         peak = np.exp(surface.look_up(surface.collapse(table[0], terms), column, share))
         peak *= lanes.peak_model[:, None]
-        excess = surface.look_up(knock, column, share) - lanes.log_threshold[:, None]
+        excess = np.full_like(peak, -np.inf)
+        if knock is not None:
+            excess = surface.look_up(knock, column, share) - lanes.log_threshold[:, None]
         relief = acceleration_share(self.engine, table[1, 0])
         friction = self._friction(s, peak, lanes)
         pmep = self.pmep[s] + self.pmep_sd[s] * lanes.pumping_z[:, None]
@@ -310,7 +236,7 @@ class _Work:
         out["ca50"][s, part] = ca50
         out["peak"][s, part] = peak
         out["worst"][s, part] = peak * self.strongest[part, None] * spread_up
-        out["knock_excess"][s, part] = excess if self.spark else -np.inf
+        out["knock_excess"][s, part] = excess
         out["knock_limited_ca50"][s, part] = limited
         out["acceleration_share"][s, part] = _from_middle(relief, self.rows, column, share)
 

@@ -17,7 +17,8 @@ from torquerisk.physics.cylinder.gas_exchange import (
     VOLUMETRIC_EFFICIENCY_PLAUSIBLE,
 )
 from torquerisk.study import cylinder, spreads, surface
-from torquerisk.study.demand import Demand, cylinder_draws, cylinder_spec, demand
+from torquerisk.study.cylinder_draws import cylinder_draws
+from torquerisk.study.demand import Demand, cylinder_spec, demand
 from torquerisk.study.draws import Draws, standard_draws
 from torquerisk.study.limits import ALL_LIMITS, LimitKind, capacity_torque, place_of
 from torquerisk.study.limits.head import HEAD_LIFT

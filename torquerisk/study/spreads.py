@@ -62,7 +62,7 @@ IGNITION_DELAY = _spread(
 )  # fmt: skip
 PEAK_MODEL = _spread(
     "model.peak_pressure", "peak-pressure model", 0.04,
-    "two measured engines, given their work and phasing, read 5 to 6 % above the model",
+    "two measured engines, given their work and phasing, read 4 to 6 % above the model",
     logarithmic=True,
 )  # fmt: skip
 PUMPING = _spread(
