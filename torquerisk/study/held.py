@@ -183,9 +183,10 @@ def held_in_run(result: Assessment) -> Iterator[Notice]:
     if under.any():
         yield Notice(
             "load-range-low",
-            f"Torque below {edge:.0f} N·m, at {int(under.sum())} speeds, may lie below the loads "
-            f"the model covers ({surface.IMEP_LOW / 1e5:.0f} bar gross IMEP) and is judged at its "
-            "edge, where the gas loads are higher.",
+            f"Torque below {edge:.0f} N·m, from {result.speed[under][0] / RPM:,.0f} to "
+            f"{result.speed[under][-1] / RPM:,.0f} rpm, may lie below the loads the model covers "
+            f"({surface.IMEP_LOW / 1e5:.0f} bar gross IMEP) and is judged at its edge, where the "
+            "gas loads are higher.",
         )
     for item in _held_gear(engine):
         yield from item.told(np.zeros(1))
@@ -271,8 +272,10 @@ def _cut(result: Assessment) -> Iterator[Notice]:
     early, late = spec.ca50_range
     ends = ((early, ca50 <= early + EDGE, "earlier loads the parts more than shown"),
             (late, ca50 >= late - EDGE, "later would load them less"))  # fmt: skip
-    for edge, held, harm in ends if state.ca50 is None else ():
-        share = held.mean(axis=1)
+    given = np.full_like(result.speed, early + EDGE) if state.ca50 is None else state.ca50
+    judged = (given >= early) & (given <= late)
+    for edge, held, harm in ends:
+        share = held.mean(axis=1) * judged
         if share.max() >= LEAST_CUT:
             at = result.speed[int(np.argmax(share))] / RPM
             yield Notice(
