@@ -7,6 +7,7 @@ from hypothesis import strategies as st
 
 from torquerisk.case import SECTIONS, Engine
 from torquerisk.case.declare import Kind, declarations
+from torquerisk.case.engine import COMPRESSION_ONLY
 from torquerisk.errors import InputError
 from torquerisk.files.engine_file import (
     blend_word,
@@ -79,9 +80,17 @@ def refused(text: str) -> str:
     return sentence
 
 
+DIESEL = MINIMAL.replace('"spark"', '"compression"')
+
+
 def with_line(section: str, line: str) -> str:
-    """The minimal file with one line more, or with a line of the same key replaced."""
+    """The minimal file with one line more, or with a line of the same key replaced.
+
+    Of a diesel where the input means nothing to a spark engine.
+    """
     key = line.split("=")[0].strip()
+    if f"{section}.{key}" in COMPRESSION_ONLY:
+        return "\n".join([DIESEL, f"[{section}]", line])
     lines = [x for x in MINIMAL.splitlines() if x.split("=")[0].strip() != key or section]
     if section == "head_joint":
         lines = [x for x in MINIMAL.splitlines() if x.split("=")[0].strip() != key]
