@@ -367,7 +367,7 @@ def test_missing_folder_and_binary_files_are_refused(tmp_path):
 @st.composite
 def engines(draw):
     """Engines with a random choice of inputs, each anywhere in its range."""
-    engine = read(MINIMAL)
+    engine = read(draw(st.sampled_from((MINIMAL, DIESEL))))
     changes: dict[str, object] = {
         "name": draw(
             st.text(
@@ -378,6 +378,8 @@ def engines(draw):
     for section in SECTIONS:
         for key, declaration in declarations(type(getattr(engine, section))).items():
             if declaration.kind is None or draw(st.integers(0, 3)):
+                continue
+            if f"{section}.{key}" in COMPRESSION_ONLY and not engine.compression_ignition:
                 continue
             value = draw(st.floats(declaration.low, declaration.high, allow_subnormal=False))
             if declaration.kind is Kind.COUNT:
