@@ -256,17 +256,19 @@ def test_a_shallow_thread_is_named_as_the_limit():
 def test_strong_studs_are_held_back_for_a_weak_thread():
     """Identity: torque and angle aim at BLOCK_SHARE of the strip load, warm-up included.
 
-    5 %: turns are set in steps of 5 degrees, of some 50 here.
+    5 %: turns are set in steps of 5 degrees, of some 50 here. The aim keeps the accepted chance for
+    a usual block; so few simulated engines tell it to within three standard errors of sampling.
     """
     engine = known().engine.with_values({"head_joint.engagement_length": 0.016})
     bench = stud_bench(with_engine(known(), engine), TARGET)
     spared = [c for c in bench.choices if c.fastening.spared]
     assert spared
+    error = np.sqrt(bench.accepted * (1 - bench.accepted) / known().policy.draws)
     for c in spared:
         gain = np.median(c.head.preload_hot - c.head.preload_cold)
         aimed = np.median(c.head.assembly_preload) + gain
         assert aimed / np.median(c.head.strip_load) == pytest.approx(BLOCK_SHARE, rel=0.05)
-        assert c.strip_chance <= bench.accepted
+        assert c.strip_chance <= bench.accepted + 3 * error
     assert "held back" in bench.by_angle_instead.text
     assert "more thread in the block" in bench.findings[-1]
     free = [c for c in bench_of().choices if c.fastening.method is TighteningMethod.YIELD]
@@ -327,7 +329,7 @@ def test_a_stretched_fastener_lifts_where_step_by_step_loading_says():
 
 def test_a_joint_that_holds_needs_no_change():
     """Identity: where the present joint is estimated to hold, it is the mildest answer."""
-    bench = bench_of(250.0)
+    bench = bench_of(200.0)
     assert bench.present.holds_aged
     assert bench.mildest is bench.present
     assert not any("mildest change" in text for text in bench.findings)

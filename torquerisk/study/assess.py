@@ -15,7 +15,7 @@ from torquerisk.study import notices as words
 from torquerisk.study.abnormal_cycles import abnormal_cycles
 from torquerisk.study.assessment import Assessment, Evidence, LimitResult, Model, band
 from torquerisk.study.demand import Demand, demand
-from torquerisk.study.draws import Draws, standard_draws
+from torquerisk.study.draws import Draws
 from torquerisk.study.limits import (
     ALL_LIMITS,
     Limit,
@@ -29,7 +29,7 @@ from torquerisk.study.limits.running_gear import mean_rod_compression, rod_tensi
 from torquerisk.study.operating import Operating, ethanol_share, operating
 from torquerisk.study.parts import Parts, parts_of
 from torquerisk.study.reading import Reading, averaged, crank_reading
-from torquerisk.study.spreads import KNOCK_THRESHOLD, drawn
+from torquerisk.study.spreads import KNOCK_THRESHOLD, engine_draws
 
 Array = npt.NDArray[np.float64]
 
@@ -112,15 +112,15 @@ def prepare(engine: Engine, run: Run, known_good: Run | None) -> Prepared:
 def select_draws(prepared: Prepared, policy: Policy) -> tuple[Draws, Evidence, float]:
     """Draws that agree with all evidence, what the evidence was, and the share that was kept."""
     wanted = policy.draws
-    names = drawn(compression_ignition=prepared.engine.compression_ignition)
-    draws = standard_draws(names, wanted, policy.seed)
+    diesel = prepared.engine.compression_ignition
+    draws = engine_draws(compression_ignition=diesel, count=wanted, seed=policy.seed)
     if not has_evidence(prepared):
         return draws, _no_evidence(draws), 1.0
     tried, kept, used = wanted, *_agreeing(prepared, draws)
     while kept.sum() < wanted and tried < MOST_TRIED * wanted:
         need = wanted / max(float(kept.mean()), 1.0 / MOST_TRIED) * 1.05
         tried = min(MOST_TRIED * wanted, max(2 * tried, 1 << int(np.ceil(np.log2(need)))))
-        draws = standard_draws(names, tried, policy.seed)
+        draws = engine_draws(compression_ignition=diesel, count=tried, seed=policy.seed)
         kept, used = _agreeing(prepared, draws)
     share = float(kept.mean())
     index = np.flatnonzero(kept)[:wanted]

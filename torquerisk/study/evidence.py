@@ -19,7 +19,7 @@ from torquerisk.physics.cylinder.gas_exchange import (
 from torquerisk.study import cylinder, spreads, surface
 from torquerisk.study.cylinder_draws import cylinder_draws
 from torquerisk.study.demand import Demand, cylinder_spec, demand
-from torquerisk.study.draws import Draws, standard_draws
+from torquerisk.study.draws import Draws
 from torquerisk.study.limits import ALL_LIMITS, LimitKind, capacity_torque, place_of
 from torquerisk.study.limits.head import HEAD_LIFT
 from torquerisk.study.operating import (
@@ -175,8 +175,9 @@ def volumetric_efficiency_before(
     """
     if not tells_charge(state):
         return None
-    names = spreads.drawn(compression_ignition=engine.compression_ignition)
-    draws = standard_draws(names, CHECK_DRAWS, CHECK_SEED)
+    draws = spreads.engine_draws(
+        compression_ignition=engine.compression_ignition, count=CHECK_DRAWS, seed=CHECK_SEED
+    )
     loads = demand(engine, state, draws, reading_sd)
     implied = implied_volumetric_efficiency(engine, state, loads, draws, torque)
     return float(np.median(implied[torque > 0.25 * torque.max()]))

@@ -1,12 +1,14 @@
 """The spreads that belong to the models, each with its size and reason, and all that is drawn."""
 
+import numpy as np
+
 from torquerisk.physics.cylinder import abnormal, knock, phasing, spread
 from torquerisk.physics.cylinder.burn_duration import (
     DELAY_LOG_SD,
     DURATION_COMPRESSION_LOG_SD,
     DURATION_SPARK_LOG_SD,
 )
-from torquerisk.study.draws import ModelSpread
+from torquerisk.study.draws import Draws, ModelSpread, standard_draws
 from torquerisk.study.operating import PhasingSource
 
 DEGREE = 0.017453292519943295
@@ -201,14 +203,27 @@ DRAWN: tuple[str, ...] = (
 )
 """Everything that is drawn, always, given or not: one input keeps its deviates as others change."""
 DRAWN_COMPRESSION: tuple[str, ...] = (
-    *DRAWN,
     *(item.name for item in MODEL_SPREADS_COMPRESSION),
     CETANE,
 )
-"""The same for compression ignition. A list of its own: Sobol points depend on how many there are,
-and a spark engine's draws need not move for what it has not."""
+"""What is drawn beside DRAWN for compression ignition alone."""
 
 
 def drawn(*, compression_ignition: bool) -> tuple[str, ...]:
     """Everything that is drawn for an engine of a kind of ignition."""
-    return DRAWN_COMPRESSION if compression_ignition else DRAWN
+    return (*DRAWN, *DRAWN_COMPRESSION) if compression_ignition else DRAWN
+
+
+def engine_draws(*, compression_ignition: bool, count: int, seed: int) -> Draws:
+    """Deviates of everything that is drawn for a kind of ignition, (count,) each.
+
+    What only a diesel has is drawn apart and shuffled, so that it is independent of the rest and
+    the rest stays as it is: Sobol points depend on how many there are.
+    """
+    draws = standard_draws(DRAWN, count, seed)
+    if not compression_ignition:
+        return draws
+    own = standard_draws(DRAWN_COMPRESSION, count, seed + 3)
+    order = np.random.default_rng(seed + 4).permutation(count)
+    more = {name: values[order] for name, values in own.deviates.items()}
+    return Draws(deviates={**draws.deviates, **more}, count=count)

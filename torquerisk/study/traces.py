@@ -20,6 +20,8 @@ FALL_WITH_CA50 = 0.02 / cylinder.DEG
 """Relative fall of peak pressure at equal torque by CA50 [1/rad], to step along."""
 STEPS = (2 * cylinder.DEG, STEP)
 """Steps of crank angle while the phasing is sought [rad]: the first guess may be coarser."""
+MORE_STEPS, PEAK_MISS = 3, 0.003
+"""Steps of phasing taken at most while a peak still misses by more than this share."""
 BAND_STEPS, BAND_MISS = 4, 0.01
 """The drawn band is scaled again where a scaled trace tops elsewhere than the median one and so
 misses the end of the band by more than this share."""
@@ -130,6 +132,13 @@ def median_cycles(assessment: Assessment, index: Sequence[int] | None = None) ->
         miss = np.log(assessment.peak_pressure.p50[k] / closed.peak_pressure)
         ca50 = np.clip(ca50 - miss / FALL_WITH_CA50, *spec.ca50_range)
     closed = direct(ca50, STEP)
+    for _ in range(MORE_STEPS):
+        miss = np.log(assessment.peak_pressure.p50[k] / closed.peak_pressure)
+        far = np.abs(miss) > PEAK_MISS
+        if not far.any():
+            break
+        ca50 = np.where(far, np.clip(ca50 - miss / FALL_WITH_CA50, *spec.ca50_range), ca50)
+        closed = direct(ca50, STEP)
     whole = cycle_pressure(
         closed_angle=closed.angle,
         closed_pressure=closed.pressure,
