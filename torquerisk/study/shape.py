@@ -23,10 +23,10 @@ from torquerisk.study.shape_ask import (
 from torquerisk.study.shape_check import judge_table, rise_excess, verify_table
 from torquerisk.study.shape_goals import Judged, judged, target_of
 from torquerisk.study.shape_infeasible import infeasible
-from torquerisk.study.shape_program import Found, best_table
 from torquerisk.study.shape_reasons import bindings, told_of
 from torquerisk.study.shape_rounding import best_rounded
 from torquerisk.study.shape_rules import Rules, conservative_ceiling, joined, roof
+from torquerisk.study.shape_search import Search
 from torquerisk.study.shape_table import (
     LinearMap,
     SpeedUnit,
@@ -138,27 +138,25 @@ def solved_shape(curves: Situation, ask: ShapeAsk) -> Shape | None:
     judge = judged(curves, ask, target)
     goal = judge.goal(ask)
     on_grid = LinearMap.between(ask.breakpoints, judge.speed)
-    found = best_table(rules, goal, on_grid, judge.most)
-    if not found:
+    search = Search(rules, goal, on_grid, judge.most)
+    first = search.next_below()
+    if first is None:
         return None
-    peak, limit = found[0].peak, found[0].limit
+    peak, limit = first.peak, first.limit
     if ask.torque_resolution > 0.0:
-        rounded = best_rounded(rules, goal, on_grid, found, ask.torque_resolution)
-        if rounded is None and rules.has_bend:
-            # Whole steps may bend lawfully at a peak that was not worth solving before rounding.
-            found = best_table(rules, goal, on_grid, judge.most, every_peak=True)
-            rounded = best_rounded(rules, goal, on_grid, found, ask.torque_resolution)
+        rounded = best_rounded(rules, goal, on_grid, search, first, ask.torque_resolution)
         if rounded is None:
             return None
         peak, limit = rounded
-    return _told(curves, ask, rules, found, peak, limit, judge, target, notices)
+    made = _told(curves, ask, rules, first.limit, peak, limit, judge, target, notices)
+    return replace(made, programs=search.programs)
 
 
 def _told(
     curves: Situation,
     ask: ShapeAsk,
     rules: Rules,
-    found: list[Found],
+    unrounded: Array,
     peak: int,
     limit: Array,
     judge: Judged,
@@ -168,7 +166,7 @@ def _told(
     """Return the table with its value, its reasons and its notices."""
     allowed = ask.breakpoints >= ask.peak_from
     binding, holding = bindings(curves, ask, rules, peak, limit)
-    frozen = [np.array(a) for a in (limit, found[0].limit, curves.speed, holding)]
+    frozen = [np.array(a) for a in (limit, unrounded, curves.speed, holding)]
     delivered = np.minimum(np.interp(curves.speed, ask.breakpoints, limit), curves.reach)
     for array in (*frozen, delivered):
         array.setflags(write=False)
@@ -180,12 +178,12 @@ def _told(
         speed=frozen[2],
         delivered=delivered,
         value=judge.value(ask, limit),
-        value_unrounded=judge.value(ask, found[0].limit),
+        value_unrounded=judge.value(ask, unrounded),
         target=target,
         binding=binding,
         holding_speed=frozen[3],
         notices=notices + told_of(curves, ask),
-        programs=len(found),
+        programs=0,
     )
 
 

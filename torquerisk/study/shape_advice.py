@@ -26,6 +26,9 @@ class RuleCost:
     without: Shape
 
 
+LEAST_GAIN = 1e-6
+"""Share of the value that counts as a gain: the sweep's tables are no more exact."""
+
 FREE: dict[str, object] = {
     "peak_from": 0.0,
     "rise_rate": np.inf,
@@ -58,7 +61,9 @@ def rule_costs(
         if getattr(ask, rule) == free or moves_target:
             continue
         without = shape_limit(grid_speed, ceiling, reach, _freed(ask, rule))
-        gain = max(sign * (without.value_unrounded - kept.value_unrounded), 0.0)
+        gain = sign * (without.value_unrounded - kept.value_unrounded)
+        # Less than the programs can tell apart is no gain, so its sign does not order the costs.
+        gain = gain if gain > LEAST_GAIN * abs(kept.value_unrounded) else 0.0
         costs.append(
             RuleCost(
                 rule=rule,

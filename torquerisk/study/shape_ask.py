@@ -118,7 +118,7 @@ class Shape:
     value: the objective: W x speed unit (area), s (sweep), or N*m (mean distance from the target);
     value_unrounded: the same before rounding. target: curve that was followed, or None.
     binding, holding_speed: per breakpoint, what holds the limit and the speed where it does.
-    notices: what a reader of the table must be told. programs: convex programs solved.
+    notices: what a reader of the table must be told. programs: linear programs solved.
     """
 
     breakpoints: Array

@@ -7,7 +7,7 @@ import numpy as np
 from torquerisk.errors import InputError
 from torquerisk.physics.arrays import Array
 from torquerisk.study.shape_ask import Objective, ShapeAsk, Situation
-from torquerisk.study.shape_program import Goal, LeastChange, MostArea, ShortestSweep
+from torquerisk.study.shape_objectives import Goal, LeastChange, MostArea, ShortestSweep
 from torquerisk.study.shape_table import (
     LinearMap,
     area_under_power,

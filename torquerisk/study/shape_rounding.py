@@ -6,8 +6,10 @@ from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import csc_array
 
 from torquerisk.physics.arrays import Array
-from torquerisk.study.shape_program import Found, Goal, Program
+from torquerisk.study.shape_objectives import Goal
+from torquerisk.study.shape_program import Program
 from torquerisk.study.shape_rules import SMALL, Difference, Roof, Rules
+from torquerisk.study.shape_search import Found, Search
 from torquerisk.study.shape_table import LinearMap
 
 
@@ -28,26 +30,32 @@ def in_steps(rules: Rules, peak: int, resolution: float) -> list[Difference]:
 
 
 def best_rounded(
-    rules: Rules, goal: Goal, on_grid: LinearMap, found: list[Found], resolution: float
+    rules: Rules, goal: Goal, on_grid: LinearMap, search: Search, first: Found, resolution: float
 ) -> tuple[int, Array] | None:
     """Return (peak, table in whole steps of `resolution`) that keeps every rule and costs least.
 
-    found: best tables before rounding, by peak, the best first [N*m]. Peaks are rounded in turn
-    until the next one's cost before rounding is no better than the best rounded cost. None when no
+    first: best table before rounding [N*m]; search: gives those of the other peaks. Peaks are
+    rounded in turn until the next one's cost before rounding is no better than the best rounded
+    cost. Of tables that cost the same the higher wins, then the earlier peak. None when no
     whole-step table exists.
     """
     best: tuple[int, Array] | None = None
     least = np.inf
-    for entry in found:
-        if best is not None and entry.cost >= least:
-            break
+    entry: Found | None = first
+    while entry is not None:
         table = _rounded(rules, goal, on_grid, entry, resolution)
-        if table is None:
-            continue
-        cost = goal.cost(on_grid(table))
-        if cost < least:
-            best, least = (entry.peak, table), cost
+        if table is not None:
+            cost = goal.cost(on_grid(table))
+            same = best is not None and abs(cost - least) <= SMALL * abs(least)
+            if best is None or (_before(table, entry.peak, best) if same else cost < least):
+                best, least = (entry.peak, table), cost
+        entry = search.next_below(least)
     return best
+
+
+def _before(table: Array, peak: int, best: tuple[int, Array]) -> bool:
+    """Return whether a table goes before another of the same cost."""
+    return (-float(table.sum()), peak) < (-float(best[1].sum()), best[0])
 
 
 def _rounded(
