@@ -69,8 +69,12 @@ class MostArea:
         return self.cost(most_on_grid)
 
     def approach(self, program: Program, step: Step | None) -> Step | None:
-        """Return the limits with the greatest area."""
-        return _linear(self, program, Worth(weight=self.weight, curve=self.reach, over=1.0), step)
+        """Return the limits with the greatest area.
+
+        Few speeds lie over reach, so each is its own lump: one program, exact.
+        """
+        worth = Worth(weight=self.weight, curve=self.reach, over=1.0)
+        return _linear(self, program, worth, np.arange(len(self.weight)))
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -94,14 +98,15 @@ class LeastChange:
 
     def approach(self, program: Program, step: Step | None) -> Step | None:
         """Return the nearest limits: |l - t| = t - l + 2 * max(l - t, 0)."""
-        return _linear(self, program, Worth(weight=self.weight, curve=self.target, over=2.0), step)
+        worth = Worth(weight=self.weight, curve=self.target, over=2.0)
+        return _linear(self, program, worth, None if step is None else step.lumps)
 
 
 def _linear(
-    goal: MostArea | LeastChange, program: Program, worth: Worth, step: Step | None
+    goal: MostArea | LeastChange, program: Program, worth: Worth, lumps: Lumps | None
 ) -> Step | None:
     """Return the next step of a goal whose cost is minus a worth but for a constant."""
-    proposal = program.best(worth, None if step is None else step.lumps)
+    proposal = program.best(worth, lumps)
     if proposal is None:
         return None
     cost = goal.cost(program.on_grid(proposal.limit))

@@ -85,10 +85,10 @@ class Program:
         """Return the limits worth most, or None if there are none.
 
         lumps: within segments, whole segments if None. Torque above the curve is a variable of
-        its own, one for each lump:
-        at least 0 and at least the weighted sum of limit - curve over the lump. So a lump
-        never costs more than its speeds one by one, and as much where they lie on one side of the
-        curve: the program bounds every table, and is exact once no lump lies on both sides.
+        its own, one for each lump: at least 0, and at least the weighted sum of limit - curve over
+        the lump. So a lump never costs more than its speeds one by one, and just as much where
+        they lie on one side of the curve: the program bounds every table, and is exact once its
+        table has no lump on both sides.
         """
         m, lumps = len(self.upper), self.on_grid.lower if lumps is None else lumps
         over = np.flatnonzero((worth.weight > 0.0) & (worth.curve < self.most_on_grid))
@@ -163,14 +163,18 @@ def program(rules: Rules, peak: int, on_grid: LinearMap, ceiling_on_grid: Array)
     envelope = greatest_below(held.upper.tolist(), differences)
     if envelope is None:
         return None
-    dips, count = np.arange(len(held.lower)), len(differences)
+    top = np.array(envelope)
+    # What the greatest limits keep, every table of this program keeps.
+    needed = held.over_rows(top) > 0.0
+    lower, share, torque = held.lower[needed], held.share[needed], held.torque[needed]
+    dips, count = np.arange(len(lower)), len(differences)
     pairs = np.arange(count)
     rows = Rows(
-        value=np.concatenate([1.0 - held.share, held.share]),
+        value=np.concatenate([1.0 - share, share]),
         row=np.concatenate([dips, dips]),
-        column=np.concatenate([held.lower, held.lower + 1]),
+        column=np.concatenate([lower, lower + 1]),
         least=np.full(len(dips), -np.inf),
-        most=held.torque,
+        most=torque,
     ).below(
         Rows(
             value=np.concatenate([np.ones(count), -np.ones(count)]),
@@ -191,7 +195,6 @@ def program(rules: Rules, peak: int, on_grid: LinearMap, ceiling_on_grid: Array)
         rows = rows.below(
             Rows(value=value, row=row, column=column, least=least * scale, most=most * scale)
         )
-    top = np.array(envelope)
     return Program(
         upper=top,
         rows=rows,

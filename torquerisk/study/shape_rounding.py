@@ -107,17 +107,7 @@ def _searched(
     joint = _segment_costs(levels, size, goal, on_grid)
     height = 1e-9 * np.abs(joint).max() * (levels - steps[:, None]) / (m * count)
     joint = joint - height[1:, None, :]
-    for row in range(len(roof.lower)):
-        j, share = roof.lower[row], roof.share[row]
-        value = size * ((1.0 - share) * levels[j][:, None] + share * levels[j + 1][None, :])
-        joint[j][value > roof.torque[row] + SMALL * (1.0 + roof.torque[row])] = np.inf
-    for d in differences:
-        if abs(d.lesser - d.greater) > 1:
-            continue
-        if d.lesser > d.greater:
-            joint[d.greater][levels[d.lesser][None, :] > levels[d.greater][:, None] + d.by] = np.inf
-        else:
-            joint[d.lesser][levels[d.lesser][:, None] > levels[d.greater][None, :] + d.by] = np.inf
+    joint[_unlawful(levels, size, roof, differences)] = np.inf
     allowed = fits[:, None, :]
     if far:
         peak = far[0].greater
@@ -132,6 +122,29 @@ def _searched(
     else:
         path = _cheapest_path(joint, allowed, -height[0])
     return None if path is None else levels[np.arange(m), path]
+
+
+def _unlawful(
+    levels: Array, size: float, roof: Roof, differences: list[Difference]
+) -> npt.NDArray[np.bool_]:
+    """Return for each segment whether its pair of end levels breaks a dip row or a difference.
+
+    levels: [steps], shape (m, k); answer: shape (m - 1, k, k).
+    """
+    count = levels.shape[1]
+    broken = np.zeros((len(levels) - 1, count, count), dtype=bool)
+    share = roof.share[:, None, None]
+    value = (1.0 - share) * levels[roof.lower][:, :, None]
+    value = size * (value + share * levels[roof.lower + 1][:, None, :])
+    most = roof.torque + SMALL * (1.0 + roof.torque)
+    np.logical_or.at(broken, roof.lower, value > most[:, None, None])
+    pairs = [d for d in differences if abs(d.lesser - d.greater) == 1]
+    left = np.array([min(d.lesser, d.greater) for d in pairs], dtype=np.intp)
+    up = np.array([d.lesser - d.greater for d in pairs], dtype=float)
+    by = np.array([d.by for d in pairs], dtype=float)
+    change = levels[left + 1][:, None, :] - levels[left][:, :, None]
+    np.logical_or.at(broken, left, up[:, None, None] * change > by[:, None, None])
+    return broken
 
 
 def _bends_lawfully(rules: Rules, torque: Array) -> npt.NDArray[np.bool_]:

@@ -1,6 +1,7 @@
 """The rules that a torque-limit table must keep, as bounds, dip rows and differences."""
 
 from dataclasses import dataclass, replace
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -173,8 +174,7 @@ def joined(one: Roof, other: Roof) -> Roof:
     )
 
 
-@dataclass(frozen=True, kw_only=True)
-class Difference:
+class Difference(NamedTuple):
     """One rule limit[lesser] <= limit[greater] + by, and its name."""
 
     lesser: int
