@@ -6,7 +6,7 @@ from itertools import pairwise
 import numpy as np
 from scipy.optimize import linprog
 
-from torquerisk.study.shape import Objective, ShapeAsk
+from torquerisk.study.shape import Objective, ShapeAsk, sweep_time
 
 Curve = np.ndarray
 
@@ -90,16 +90,15 @@ def best_by_steps(grid: Curve, ceiling: Curve, reach: Curve, ask: ShapeAsk) -> f
     return best
 
 
-def best_by_dense_program(
+def _dense_rows(
     grid: Curve, ceiling: Curve, reach: Curve, ask: ShapeAsk, peak: int
-) -> float:
-    """Return the greatest integral of torque times speed for one peak, unrounded.
+) -> tuple[Curve, Curve, Curve]:
+    """Return (limits to grid speeds, rows on the limits, the most of each row) for one peak.
 
-    One equality per grid speed ties the limit to the breakpoints; one row per dense speed keeps
-    the ceiling; delivered is a variable at every grid speed; composite Simpson on the delivered
-    line. No hulls, no envelopes, no pruning. For torque_resolution 0 and finite reach.
+    One row per dense speed keeps the ceiling. No hulls, no envelopes, no pruning. For
+    torque_resolution 0 and finite reach.
     """
-    points, m, n = ask.breakpoints, len(ask.breakpoints), len(grid)
+    points, m = ask.breakpoints, len(ask.breakpoints)
     unit = np.eye(m)
 
     def basis(at: Curve) -> np.ndarray:
@@ -123,23 +122,23 @@ def best_by_dense_program(
         most.append(np.full(int(early.sum()), there))
         rows.append(basis(np.array([ask.peak_from])))
         most.append(np.array([max(there, float(np.interp(ask.peak_from, grid, reach)))]))
-    limits = np.vstack(rows)
+    return basis(grid), np.vstack(rows), np.concatenate(most)
+
+
+def _most_delivered(grid: Curve, reach: Curve, rows: tuple[Curve, Curve, Curve], weight: Curve):
+    """Return the greatest weight @ delivered, one variable per grid speed; minus infinity if none.
+
+    weight: shape (n,), 0 or above.
+    """
+    on_grid, limits, most = rows
+    m, n = limits.shape[1], len(grid)
     matrix = np.block(
         [
             [limits, np.zeros((len(limits), n))],
-            [-basis(grid), np.eye(n)],
+            [-on_grid, np.eye(n)],
         ]
     )
-    rhs = np.concatenate([*most, np.zeros(n)])
-    weight = np.zeros(n)
-    for k in range(n - 1):
-        low, high = max(grid[k], ask.band[0]), min(grid[k + 1], ask.band[1])
-        if low >= high:
-            continue
-        for at, simpson in ((low, 1.0), ((low + high) / 2.0, 4.0), (high, 1.0)):
-            share = (at - grid[k]) / (grid[k + 1] - grid[k])
-            weight[k] += (high - low) / 6.0 * simpson * at * (1.0 - share)
-            weight[k + 1] += (high - low) / 6.0 * simpson * at * share
+    rhs = np.concatenate([most, np.zeros(n)])
     scale = weight.max()
     result = linprog(
         np.concatenate([np.zeros(m), -weight / scale]),
@@ -149,3 +148,71 @@ def best_by_dense_program(
         method="highs",
     )
     return float(-result.fun * scale) if result.status == 0 else -np.inf
+
+
+def best_by_dense_program(
+    grid: Curve, ceiling: Curve, reach: Curve, ask: ShapeAsk, peak: int
+) -> float:
+    """Return the greatest integral of torque times speed for one peak, unrounded.
+
+    One row per grid speed ties delivered torque to the breakpoints; composite Simpson on the
+    delivered line.
+    """
+    weight = np.zeros(len(grid))
+    for k in range(len(grid) - 1):
+        low, high = max(grid[k], ask.band[0]), min(grid[k + 1], ask.band[1])
+        if low >= high:
+            continue
+        for at, simpson in ((low, 1.0), ((low + high) / 2.0, 4.0), (high, 1.0)):
+            share = (at - grid[k]) / (grid[k + 1] - grid[k])
+            weight[k] += (high - low) / 6.0 * simpson * at * (1.0 - share)
+            weight[k + 1] += (high - low) / 6.0 * simpson * at * share
+    return _most_delivered(grid, reach, _dense_rows(grid, ceiling, reach, ask, peak), weight)
+
+
+def sooner_by_dense_program(
+    grid: Curve, ceiling: Curve, reach: Curve, ask: ShapeAsk, peak: int, limit: Curve
+) -> float:
+    """Return by how much a table of this peak might sweep sooner than `limit`, at most [s].
+
+    Sweep time is convex in delivered torque, so its tangent at `limit` lies under it. The tangent
+    comes from differences of `sweep_time` (exact), 1e-3 N*m to both sides.
+    """
+    rows = _dense_rows(grid, ceiling, reach, ask, peak)
+    delivered = np.minimum(rows[0] @ limit, reach)
+    worth = np.array(
+        [
+            sweep_time(grid, delivered - step, 1.0, ask.band)
+            - sweep_time(grid, delivered + step, 1.0, ask.band)
+            for step in 1e-3 * np.eye(len(grid))
+        ]
+    ) / 2e-3  # fmt: skip
+    return _most_delivered(grid, reach, rows, np.maximum(worth, 0.0)) - float(worth @ delivered)
+
+
+def nearest_by_dense_program(
+    grid: Curve, ceiling: Curve, reach: Curve, ask: ShapeAsk, peak: int
+) -> float:
+    """Return the least mean distance from the reference for one peak, unrounded [N*m].
+
+    One distance per grid speed, at least limit - reference and reference - limit; trapezoids.
+    """
+    assert ask.reference is not None
+    on_grid, limits, most = _dense_rows(grid, ceiling, reach, ask, peak)
+    m, n = limits.shape[1], len(grid)
+    speed = np.union1d(grid[(grid > ask.band[0]) & (grid < ask.band[1])], ask.band)
+    weight = np.array([np.trapezoid(np.interp(speed, grid, row), speed) for row in np.eye(n)])
+    result = linprog(
+        np.concatenate([np.zeros(m), weight / weight.sum()]),
+        A_ub=np.block(
+            [
+                [limits, np.zeros((len(limits), n))],
+                [on_grid, -np.eye(n)],
+                [-on_grid, -np.eye(n)],
+            ]
+        ),
+        b_ub=np.concatenate([most, ask.reference, -ask.reference]),
+        bounds=[(0.0, None)] * (m + n),
+        method="highs",
+    )
+    return float(result.fun) if result.status == 0 else np.inf

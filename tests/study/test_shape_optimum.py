@@ -4,7 +4,12 @@ from dataclasses import replace
 
 import numpy as np
 import pytest
-from shape_oracles import best_by_dense_program, best_by_steps
+from shape_oracles import (
+    best_by_dense_program,
+    best_by_steps,
+    nearest_by_dense_program,
+    sooner_by_dense_program,
+)
 
 from torquerisk.study.shape import (
     Objective,
@@ -69,6 +74,67 @@ def test_unrounded_table_against_a_dense_linear_program(seed: int) -> None:
         for peak in np.flatnonzero(ask.breakpoints >= ask.peak_from)
     )
     assert table.value == pytest.approx(best, rel=1e-5)
+
+
+@pytest.mark.parametrize("later", [False, True], ids=["least change", "same shape later"])
+@pytest.mark.parametrize("seed", range(30, 42))
+def test_unrounded_distance_against_a_dense_linear_program(seed: int, later: bool) -> None:
+    """Oracle: the same with one distance variable for each grid speed; a rough reference.
+
+    The tie-break may cost 1e-5 N*m for each N*m that the limits are higher, on average, and the
+    solver's own tolerance is 1e-7.
+    """
+    ceiling, reach, ask = case(seed, Objective.LEAST_CHANGE)
+    rough = reach + np.random.default_rng(seed).normal(0.0, 10.0, len(GRID))
+    ask = replace(ask, torque_resolution=0.0, reference=rough)
+    if later:
+        ask = replace(ask, objective=Objective.SAME_SHAPE_LATER, reference_scale=0.9)
+    table = shape_limit(GRID, ceiling, reach, ask)
+    best = min(
+        nearest_by_dense_program(GRID, ceiling, reach, replace(ask, reference=table.target), peak)
+        for peak in np.flatnonzero(ask.breakpoints >= ask.peak_from).tolist()
+    )
+    assert table.value == pytest.approx(best, abs=1e-5 * table.limit.mean())
+    assert table.value >= best - 1e-6
+
+
+@pytest.mark.parametrize("seed", range(42, 54))
+def test_no_table_of_its_peak_sweeps_sooner_than_the_unrounded_one(seed: int) -> None:
+    """Oracle: the tangent of sweep time at the table, over all tables of a dense linear program.
+
+    The sweep is settled within 1e-6 of its time, the tie-break may cost 1e-5.
+    """
+    ceiling, reach, ask = case(seed, Objective.SHORTEST_SWEEP)
+    ask = replace(ask, torque_resolution=0.0)
+    table = shape_limit(GRID, ceiling, reach, ask)
+    sooner = sooner_by_dense_program(GRID, ceiling, reach, ask, table.peak_index, table.limit)
+    assert sooner <= 1.1e-5 * table.value
+    lower = 0.8 * table.limit
+    assert sooner_by_dense_program(GRID, ceiling, reach, ask, table.peak_index, lower) > 1e-3
+
+
+@pytest.mark.parametrize(
+    ("seed", "objective"),
+    [
+        (76, Objective.MOST_AREA),
+        (101, Objective.MOST_AREA),
+        (76, Objective.SHORTEST_SWEEP),
+        (101, Objective.SHORTEST_SWEEP),
+        (68, Objective.LEAST_CHANGE),
+    ],
+)
+def test_a_peak_that_is_worse_before_rounding_may_be_best_after(
+    seed: int, objective: Objective
+) -> None:
+    """Oracle: dynamic programming over every whole-step table, as above.
+
+    Picked so that the best whole-step table has a peak whose greatest limits promise less than the
+    best table before rounding gives.
+    """
+    ceiling, reach, ask = case(seed, objective)
+    table = shape_limit(GRID, ceiling, reach, ask)
+    sign = -1.0 if objective is Objective.MOST_AREA else 1.0
+    assert sign * table.value == pytest.approx(best_by_steps(GRID, ceiling, reach, ask), rel=1e-9)
 
 
 def test_refused_asks_have_no_whole_step_table() -> None:
