@@ -1,6 +1,10 @@
-"""How long a table takes: 32 breakpoints, 400 speeds, every objective. Below 0.25 s each."""
+"""How long a table takes: 32 breakpoints, 400 speeds, every objective. Below 50 ms each.
 
-from time import perf_counter
+The whole of it: search, rounding, reasons. Processor time, because a busy machine makes the clock
+run on; the clock is printed beside it.
+"""
+
+from time import perf_counter, process_time
 
 import numpy as np
 import pytest
@@ -45,18 +49,24 @@ def ask(objective: Objective, **rules: float) -> ShapeAsk:
 def test_time_of_one_table(
     objective: Objective, rules: dict[str, float], reach: np.ndarray | None
 ) -> None:
-    """Best of seven on the machine at hand."""
-    wanted, best = ask(objective, **rules), np.inf
-    for _ in range(7):
-        start = perf_counter()
+    """Median of eleven on the machine at hand."""
+    wanted = ask(objective, **rules)
+    clock, processor = [], []
+    for _ in range(11):
+        start, used = perf_counter(), process_time()
         table = shape_limit(GRID, CEILING, reach, wanted)
-        best = min(best, perf_counter() - start)
+        clock.append(perf_counter() - start)
+        processor.append(process_time() - used)
     assert verify_table(GRID, CEILING, table, wanted, reach) == []
     kind = (
         f"{objective.name} {'slope' if rules else 'plain'} {'open' if reach is None else 'reach'}"
     )
-    print(f"\n{kind:32s} {best * 1e3:6.1f} ms, {table.programs} programs, value {table.value:.6g}")
-    assert best < 0.25
+    print(
+        f"\n{kind:32s} {np.median(processor) * 1e3:6.1f} ms of processor, "
+        f"{np.median(clock) * 1e3:.1f} ms by the clock, {table.programs} programs, "
+        f"value {table.value:.6g}"
+    )
+    assert np.median(processor) < 0.05
 
 
 def test_time_of_a_frontier() -> None:

@@ -68,7 +68,7 @@ def shape_limit(
     torque at the accepted chance [N*m], shape (n,), minus infinity or below 0 where no torque is
     acceptable; reach: what the engine can make [N*m], shape (n,), None or infinite where open.
 
-    Exact but for rounding: a convex program for each breakpoint at which the table may peak, the
+    Exact but for rounding: convex programs for each breakpoint at which the table may peak, the
     best kept. Ties go to the higher table, then to the earlier peak. Deterministic.
     Raises ShapeInfeasibleError (an InfeasibleError) with the nearest table; InputError on bad
     input.
@@ -148,8 +148,9 @@ def solved_shape(curves: Situation, ask: ShapeAsk) -> Shape | None:
         if rounded is None:
             return None
         peak, limit = rounded
-    made = _told(curves, ask, rules, first.limit, peak, limit, judge, target, notices)
-    return replace(made, programs=search.programs)
+    return _told(
+        curves, ask, rules, first.limit, peak, limit, judge, target, notices, search.programs
+    )
 
 
 def _told(
@@ -162,6 +163,7 @@ def _told(
     judge: Judged,
     target: Array | None,
     notices: tuple[str, ...],
+    programs: int,
 ) -> Shape:
     """Return the table with its value, its reasons and its notices."""
     allowed = ask.breakpoints >= ask.peak_from
@@ -183,7 +185,7 @@ def _told(
         binding=binding,
         holding_speed=frozen[3],
         notices=notices + told_of(curves, ask),
-        programs=0,
+        programs=programs,
     )
 
 
