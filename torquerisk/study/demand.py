@@ -44,6 +44,10 @@ FRICTION_PRESSURES = (1e5, 30e6)
 """Peak pressures between which the friction correlations are asked [Pa]."""
 SPREAD_LOADS = (0.5 * BAR, 50 * BAR)
 """BMEP between which the correlation of cyclic spread is asked [Pa]."""
+SPARK_TABLE_ENDS = (9_000 * cylinder.RPM,)
+DIESEL_TABLE_ENDS = (6_000 * cylinder.RPM, 9_000 * cylinder.RPM)
+"""Where response tables may end short of `HIGHEST_SPEED` [rad/s]: few places, so that a run, the
+known-good run and the speeds that evidence is judged at share their tables."""
 SPEED_BAND = 250 * cylinder.RPM
 """Width of the band of speeds whose cycles count for a speed [rad/s]."""
 BLOCK = 2048
@@ -85,11 +89,10 @@ class Demand:
 def cylinder_spec(
     engine: Engine, ethanol_share: float, highest_speed: float
 ) -> cylinder.CylinderSpec:
-    """The cylinder that the response surface is made for; its speed range is in whole steps."""
+    """The cylinder that the response surface is made for."""
     burn = engine.given("charge.burn_duration")
     diesel = engine.compression_ignition
-    step = 3000 * cylinder.RPM
-    high = max(2, int(np.ceil(highest_speed * 1.02 / step))) * step
+    ends = DIESEL_TABLE_ENDS if diesel else SPARK_TABLE_ENDS
     return cylinder.CylinderSpec(
         bore=engine.bore,
         stroke=engine.stroke,
@@ -103,7 +106,7 @@ def cylinder_spec(
         intake_closing=-np.pi + engine.value("charge.intake_closing").value,
         exhaust_opening=np.pi - engine.value("charge.exhaust_opening").value,
         speed_low=LOWEST_SPEED,
-        speed_high=min(high, HIGHEST_SPEED),
+        speed_high=next((end for end in ends if highest_speed * 1.02 <= end), HIGHEST_SPEED),
         **({"cetane": engine.value(spreads.CETANE).value} if diesel else {}),
     )
 
