@@ -9,6 +9,7 @@ cycle stays the reference: a test holds the difference below 0.3 % of peak at th
 points (0.7 % in a lightly loaded diesel).
 """
 
+import dataclasses
 import math
 from dataclasses import dataclass
 from functools import lru_cache
@@ -17,7 +18,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy.interpolate import CubicSpline, PchipInterpolator
 
-from torquerisk.physics.cylinder.closed_cycle import closed_cycle
+from torquerisk.physics.cylinder.closed_cycle import Trace, closed_cycle
 from torquerisk.physics.cylinder.knock import livengood_wu_integral
 from torquerisk.study.cylinder import (
     BAR,
@@ -50,7 +51,7 @@ ONE_THREAD_ROWS = 64
 which on a busy machine wait for one another far longer than the product takes."""
 METRICS = ("peak", "angle", "trapped", "knock")
 """Logarithm of peak pressure [Pa], its angle [rad], logarithms of trapped pressure [Pa] and of the
-knock integral at octane 100."""
+knock integral at octane 100 (0 for a diesel, where nobody asks for it)."""
 WIDE = ("burn", "lambda", "delay")
 """Those of what else varies whose effect bends most, run at two steps each way."""
 CROSSED = (("burn", "lambda"), ("burn", "temperature"))
@@ -228,17 +229,11 @@ def _metrics(spec: CylinderSpec, speeds: Array, design: _Design) -> tuple[Array,
     )
     guess = charge_pressure(spec, imep, ca50, lambda_, temperature)
     rough = closed_cycle(inputs, guess, step=ROUGH_STEP, keep_trace=False)
-    cycle = closed_cycle(inputs, guess * imep / rough.imep_gross)
-    trace = cycle.kept
-    near = (trace.angle > -KNOCK_WINDOW) & (trace.angle < KNOCK_WINDOW)
-    knock = livengood_wu_integral(
-        trace.angle[near],
-        trace.pressure[near],
-        trace.unburned_temperature[near],
-        speed,
-        100.0,
-        trace.burned_fraction[near] / completeness_of(spec),
+    wanted = {} if spec.compression_ignition else {"knock": lambda t: _knock(spec, t)}
+    cycle = closed_cycle(
+        inputs, guess * imep / rough.imep_gross, keep_trace=False, functionals=wanted
     )
+    knock = cycle.functionals.get("knock", np.ones(len(speed)))
     metrics = np.stack(
         [
             np.log(cycle.peak_pressure),
@@ -250,6 +245,26 @@ def _metrics(spec: CylinderSpec, speeds: Array, design: _Design) -> tuple[Array,
     )
     shape = (len(speeds), count)
     return cycle.imep_gross.reshape(shape), metrics.reshape(*shape, len(METRICS))
+
+
+def _knock(spec: CylinderSpec, trace: Trace) -> Array:
+    """Livengood-Wu integral (n,) at octane 100 within KNOCK_WINDOW of firing TDC."""
+    rows = slice(0, int(np.searchsorted(trace.angle, KNOCK_WINDOW)))
+    until = dataclasses.replace(
+        trace,
+        angle=trace.angle[rows],
+        **{name: getattr(trace, name)[rows] for name in
+           ("pressure", "temperature", "burned_fraction", "volume")},
+    )  # fmt: skip
+    near = until.angle > -KNOCK_WINDOW
+    return livengood_wu_integral(
+        until.angle[near],
+        until.pressure[near],
+        until.unburned_temperature[near],
+        trace.inputs.speed,
+        100.0,
+        until.burned_fraction[near] / completeness_of(spec),
+    )
 
 
 def _tables(design: _Design, imep: Array, metrics: Array) -> Array:
