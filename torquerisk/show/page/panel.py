@@ -135,7 +135,7 @@ def inputs_form(engine: Engine, digest: str) -> tuple[Edits, Sample]:
     with form_place, st.form("inputs", border=False):
         section = None
         for name, declaration in every_input(engine):
-            if name == "fuel.octane" and engine.compression_ignition:
+            if name == ("fuel.octane" if engine.compression_ignition else "fuel.cetane"):
                 continue
             if name not in MATTER and (more is None or section_of(name) != more):
                 continue
