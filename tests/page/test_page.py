@@ -279,14 +279,26 @@ def test_inputs_that_contradict_each_other_leave_one_sentence() -> None:
 
 @pytest.mark.usefixtures("still")
 @pytest.mark.parametrize("section", [s for s in inputs.TITLES if s != "known_good"])
-def test_every_input_is_a_widget_with_unit_and_range(section: str) -> None:
-    """identity: widgets follow the declarations: label, unit, limits, options, given or assumed."""
-    page = pages.opened()
+@pytest.mark.parametrize(
+    ("case", "not_asked"), [("hill_climb", "fuel.cetane"), ("tow_diesel", "fuel.octane")]
+)
+def test_every_input_is_a_widget_with_unit_and_range(
+    section: str, case: str, not_asked: str
+) -> None:
+    """identity: widgets follow the declarations: label, unit, limits, options, given or assumed.
+
+    What only the other kind of ignition has is not asked for.
+    """
+    page = pages.opened(case=case)
     page.selectbox(key="more").set_value(section).run()
     assert not page.exception
-    engine = case_in.read_case(case_in.source_from_paths(pages.HILL, pages.HILL, "test")).engine
+    folder = case_in.samples_folder() / case
+    engine = case_in.read_case(case_in.source_from_paths(folder, folder, "test")).engine
     for name, declaration in inputs.every_input(engine):
         if inputs.section_of(name) != section:
+            continue
+        if name == not_asked:
+            assert not any(b.key and f"in_{name}_" in b.key for b in page.number_input)
             continue
         box = _field(page, name)
         assert declaration.label.split(",")[0].split("(")[0].strip() in box.label.replace("\\", "")  # type: ignore[attr-defined]
