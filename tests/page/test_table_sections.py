@@ -154,7 +154,7 @@ def test_the_saved_table_is_the_commands(assessment: Assessment) -> None:
     heads, rows = _table_2d(page)
     policy = default_policy(
         peak_from=page.slider(key="peak_from").value * RPM,
-        rise=page.slider(key="rise").value * 0.03 / np.pi, points=16,
+        rise=page.select_slider(key="rise").value * 0.03 / np.pi, points=16,
     )  # fmt: skip
     table = propose_table_2d(assessment, Axis.GEAR, [200 * RPM, 600 * RPM], policy)
     lines = table_2d_csv(table).splitlines()[-len(rows) - 1 :]
@@ -238,7 +238,7 @@ def test_the_proposed_table_is_edited_in_place_and_judged() -> None:
     told = next(t for t in pages.charts(page) if "your table, the torque" in t)
     assert "estimated to exceed" in told
     assert "from 1,800 to 6,500 rpm" not in told
-    page.slider(key="rise").set_value(100).run()
+    page.select_slider(key="rise").set_value(100).run()
     pages.finished(page)
     assert "estimated to exceed" in next(
         t for t in pages.charts(page) if "your table, the torque" in t

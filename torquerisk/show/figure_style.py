@@ -16,6 +16,7 @@ import plotly.graph_objects as go
 
 import torquerisk
 from torquerisk.files.exports import TableColumn
+from torquerisk.show.words import ShownUnit, Units, area_unit, power_unit, torque_unit
 from torquerisk.study.assessment import State
 
 Array = npt.NDArray[np.float64]
@@ -37,7 +38,10 @@ FONT = '"Source Sans", "Source Sans 3", "Noto Sans", Helvetica, Arial, sans-seri
 
 @dataclass(frozen=True, kw_only=True)
 class Look:
-    """Colours of one theme. Words, shape and dash always say the same as a colour."""
+    """Colours of one theme, and the units of torque and power.
+
+    Words, shape and dash always say the same as a colour.
+    """
 
     dark: bool
     paper: str
@@ -55,6 +59,22 @@ class Look:
     capacity: str
     chance: tuple[str, ...]
     """Bands of chance, from rare to likely; lightness steps evenly one way."""
+    units: Units = Units.SI
+
+    @property
+    def torque(self) -> ShownUnit:
+        """Unit of torque and its size [N*m]."""
+        return torque_unit(self.units)
+
+    @property
+    def power(self) -> ShownUnit:
+        """Unit of power and its size [W]."""
+        return power_unit(self.units)
+
+    @property
+    def area(self) -> ShownUnit:
+        """Unit of area under power and its size [W*rad/s]."""
+        return area_unit(self.units)
 
     def of_state(self, state: State) -> str:
         """Colour of a state word."""
@@ -178,6 +198,12 @@ def drawn(values: Array, digits: int = 2) -> list[float | None]:
 def cells(values: Array, size: float = 1.0) -> list[float | None]:
     """Values for a table, in shown units; an empty cell where there is no finite one."""
     return [float(v) / size if math.isfinite(v) else None for v in values]
+
+
+def torque_column(name: str, values: Array, look: Look, decimals: int = 0) -> TableColumn:
+    """A column of torques [N*m] in the chosen units; an empty cell for what is not finite."""
+    unit, size = look.torque
+    return TableColumn(name=name, unit=unit, values=cells(values, size), decimals=decimals)
 
 
 class Drawing:

@@ -19,6 +19,7 @@ from torquerisk.show.figure_style import (
     rpm,
     scatter,
     speed_axis,
+    torque_column,
     write_on,
 )
 from torquerisk.study.assessment import Assessment
@@ -29,7 +30,8 @@ Array = npt.NDArray[np.float64]
 
 def dips_picture(assessment: Assessment, dips: Sequence[Dip], look: Look, stamp: Stamp) -> Picture:
     """The torque curve with every dip shaded and a straight line over it."""
-    speed, torque, x = assessment.speed, assessment.torque, rpm(assessment.speed)
+    unit, size = look.torque
+    speed, torque, x = assessment.speed, assessment.torque / size, rpm(assessment.speed)
     figure = new_figure(look, 380, stamp)
     top = float(np.ceil(1.15 * torque.max() / 20) * 20)
     bottom = float(np.floor(0.5 * torque.max() / 20) * 20)
@@ -37,9 +39,8 @@ def dips_picture(assessment: Assessment, dips: Sequence[Dip], look: Look, stamp:
         inside = (speed > dip.from_speed) & (speed < dip.to_speed)
         at = np.concatenate([[dip.from_speed], speed[inside], [dip.to_speed]])
         under = np.interp(at, speed, torque)
-        over = np.interp(
-            at, [dip.from_speed, dip.to_speed], [dip.from_torque, dip.to_torque]
-        )  # fmt: skip
+        ends = [dip.from_torque / size, dip.to_torque / size]
+        over = np.interp(at, [dip.from_speed, dip.to_speed], ends)
         figure.add_trace(
             scatter(x=rpm(at), y=drawn(under, 1), mode="lines", line={"width": 0}, hoverinfo="skip")
         )
@@ -48,27 +49,29 @@ def dips_picture(assessment: Assessment, dips: Sequence[Dip], look: Look, stamp:
                 x=rpm(at), y=drawn(np.maximum(over, under), 1), mode="lines", fill="tonexty",
                 fillcolor=faded(look.limit, 0.22),
                 line={"color": look.limit, "width": 2, "dash": "dash"},
-                hovertemplate="straight across %{y:.0f} N·m<extra></extra>",
+                hovertemplate=f"straight across %{{y:.0f}} {unit}<extra></extra>",
             )
         )  # fmt: skip
+        deep = f"{dip.depth / size:.0f} {unit}"
         write_on(
-            figure, look, float(rpm(dip.speed)), dip.would_be_torque,
-            f"{dip.depth:.0f} N·m" if len(dips) == 1 else f"dip {number}: {dip.depth:.0f} N·m",
+            figure, look, float(rpm(dip.speed)), dip.would_be_torque / size,
+            deep if len(dips) == 1 else f"dip {number}: {deep}",
             look.limit, xanchor="center", yanchor="bottom", yshift=6,
         )  # fmt: skip
     figure.add_trace(
         scatter(
             x=x, y=drawn(torque, 1), mode="lines", line={"color": look.measured, "width": 2.6},
-            hovertemplate="measured %{y:.0f} N·m<extra></extra>",
+            hovertemplate=f"measured %{{y:.0f}} {unit}<extra></extra>",
         )
     )  # fmt: skip
     k = int(np.argmin(np.abs(torque - 0.72 * torque.max())))
     write_on(figure, look, float(x[k]), float(torque[k]), "measured", look.measured,
              xanchor="left", xshift=12)  # fmt: skip
     speed_axis(figure, float(speed[0]), float(speed[-1]))
-    figure.update_yaxes(range=[bottom, top], title_text="torque at the crank [N·m]")
+    figure.update_yaxes(range=[bottom, top], title_text=f"torque at the crank [{unit}]")
     told = "; ".join(
-        f"from {d.from_speed / RPM:.0f} to {d.to_speed / RPM:.0f} rpm by {d.depth:.0f} N·m at "
+        f"from {d.from_speed / RPM:.0f} to {d.to_speed / RPM:.0f} rpm by "
+        f"{d.depth / size:.0f} {unit} at "
         f"{d.speed / RPM:.0f} rpm"
         for d in dips
     )
@@ -84,10 +87,8 @@ def dips_picture(assessment: Assessment, dips: Sequence[Dip], look: Look, stamp:
                         values=cells(np.array([d.to_speed for d in dips]), RPM)),
             TableColumn(name="deepest at", unit="rpm", decimals=0,
                         values=cells(np.array([d.speed for d in dips]), RPM)),
-            TableColumn(name="torque there", unit="N·m", decimals=0,
-                        values=[d.torque for d in dips]),
-            TableColumn(name="straight across", unit="N·m", decimals=0,
-                        values=[d.would_be_torque for d in dips]),
+            torque_column("torque there", np.array([d.torque for d in dips]), look),
+            torque_column("straight across", np.array([d.would_be_torque for d in dips]), look),
         ),
     )  # fmt: skip
 

@@ -22,6 +22,7 @@ from torquerisk.show.figure_style import (
     speed_axis,
     write_on,
 )
+from torquerisk.show.words import Units, in_units, torque_unit
 from torquerisk.study.assessment import band
 from torquerisk.study.head_capacity import HeadCapacity
 from torquerisk.study.stud_results import StudChoice
@@ -110,7 +111,7 @@ def choices_picture(
     bench: StudBench, shown: Sequence[StudChoice], look: Look, stamp: Stamp
 ) -> Picture:
     """Clamp of each fastening with its range against the clamp needed, mildest change on top."""
-    names = [choice_name(bench, c) for c in shown]
+    names = [choice_name(bench, c, look.units) for c in shown]
     figure = new_figure(look, 96 + 25 * len(shown), stamp, left=172)
     figure.update_layout(margin={"l": 172, "r": 14, "t": 26, "b": 62}, hovermode="closest")
     needed = bench.required_clamp_per_fastener / KILO
@@ -163,19 +164,22 @@ def choices_picture(
                         for n, c in zip(names, shown, strict=True))
             + "."
         ),
-        columns=choice_columns(bench, shown),
+        columns=choice_columns(bench, shown, look.units),
     )  # fmt: skip
 
 
-def choice_name(bench: StudBench, choice: StudChoice) -> str:
+def choice_name(bench: StudBench, choice: StudChoice, units: Units = Units.SI) -> str:
     """A fastening in a few words: thread, class, how it is tightened."""
     made = choice.fastening
-    name = f"{made.thread.designation} {made.class_word}, {made.short}"
+    name = f"{made.thread.designation} {made.class_word}, {in_units(made.short, units)}"
     return f"now: {name}" if choice is bench.present else name
 
 
-def choice_columns(bench: StudBench, shown: Sequence[StudChoice]) -> tuple[TableColumn, ...]:
+def choice_columns(
+    bench: StudBench, shown: Sequence[StudChoice], units: Units = Units.SI
+) -> tuple[TableColumn, ...]:
     """The table of choices."""
+    unit, size = torque_unit(units)
     draws = len(bench.present.pressure_held)
 
     def of(chance: float) -> str:
@@ -186,7 +190,8 @@ def choice_columns(bench: StudBench, shown: Sequence[StudChoice]) -> tuple[Table
         TableColumn(name="thread", unit="",
                     values=[c.fastening.thread.designation for c in shown]),
         TableColumn(name="class", unit="", values=[c.fastening.class_word for c in shown]),
-        TableColumn(name="tightened", unit="", values=[c.fastening.short for c in shown]),
+        TableColumn(name="tightened", unit="",
+                    values=[in_units(c.fastening.short, units) for c in shown]),
         TableColumn(name="holds new", unit="", values=["yes" if c.holds else "no" for c in shown]),
         TableColumn(name="holds aged", unit="",
                     values=["yes" if c.holds_aged else "no" for c in shown]),
@@ -204,8 +209,8 @@ def choice_columns(bench: StudBench, shown: Sequence[StudChoice]) -> tuple[Table
                     values=[c.fatigue_utilisation for c in shown]),
         TableColumn(name="bearing under the head, load over strength", unit="1", decimals=2,
                     values=[c.bearing_utilisation for c in shown]),
-        TableColumn(name="peak torque held", unit="N·m", decimals=0,
-                    values=[c.torque_held for c in shown]),
+        TableColumn(name="peak torque held", unit=unit, decimals=0,
+                    values=[c.torque_held / size for c in shown]),
         TableColumn(name="first to fail", unit="",
                     values=[c.first_to_fail.value for c in shown]),
         TableColumn(name="what has to be done", unit="",

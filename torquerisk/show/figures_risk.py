@@ -24,6 +24,7 @@ from torquerisk.show.figure_style import (
     scatter,
     spans,
     speed_axis,
+    torque_column,
     write_on,
 )
 from torquerisk.show.figures_curve import Limited, least_band, least_capacity, torque_top
@@ -51,17 +52,18 @@ def map_picture(
     strength capacity below a torque.
     """
     speed, x = assessment.speed, rpm(assessment.speed)
-    top = torque_top(assessment)
-    bottom = float(np.floor(0.35 * float(assessment.torque.max()) / 20) * 20)
+    unit, size = look.torque
+    top = torque_top(assessment, size)
+    bottom = float(np.floor(0.35 * float(assessment.torque.max()) / size / 20) * 20)
     figure = new_figure(look, 460, stamp)
-    borders = [np.clip(chance_contour(assessment, c), 0.0, top) for c in CHANCE_EDGES]
+    borders = [np.clip(chance_contour(assessment, c) / size, 0.0, top) for c in CHANCE_EDGES]
     levels = [np.full(len(speed), bottom), *borders, np.full(len(speed), top)]
     for k in range(len(levels)):
         hover: dict[str, object] = {"hoverinfo": "skip"}
         if 0 < k < len(levels) - 1:
-            told = chance_contour(assessment, CHANCE_EDGES[k - 1])
+            told = chance_contour(assessment, CHANCE_EDGES[k - 1]) / size
             hover = {
-                "text": [_limit_torque(float(v)) for v in told],
+                "text": [_limit_torque(float(v), unit) for v in told],
                 "hovertemplate": f"{100 * CHANCE_EDGES[k - 1]:g} % pass a limit at %{{text}}"
                 "<extra></extra>",
             }
@@ -73,7 +75,7 @@ def map_picture(
                 fillcolor=None if k == 0 else look.chance[k - 1], **hover,
             )
         )  # fmt: skip
-    at_accepted = chance_contour(assessment, accepted)
+    at_accepted = chance_contour(assessment, accepted) / size
     figure.add_trace(
         scatter(
             x=x, y=drawn(at_accepted, 1), mode="lines", hoverinfo="skip",
@@ -83,7 +85,9 @@ def map_picture(
     _both_curves(figure, look, assessment, limited)
     _border_names(figure, look, assessment, borders, bottom, top)
     speed_axis(figure, float(speed[0]), float(speed[-1]))
-    figure.update_yaxes(range=[bottom, top], title_text="torque at the crank [N·m]", showgrid=False)
+    figure.update_yaxes(
+        range=[bottom, top], title_text=f"torque at the crank [{unit}]", showgrid=False
+    )
     return Picture(
         name="map",
         title="Chance of passing a limit, by speed and torque",
@@ -96,9 +100,8 @@ def map_picture(
         columns=(
             speed_column(speed),
             *(
-                TableColumn(
-                    name=f"torque at {100 * edge:g} %", unit="N·m", decimals=0,
-                    values=cells(chance_contour(assessment, edge)),
+                torque_column(
+                    f"torque at {100 * edge:g} %", chance_contour(assessment, edge), look
                 )
                 for edge in CHANCE_EDGES
             ),
@@ -106,20 +109,22 @@ def map_picture(
     )  # fmt: skip
 
 
-def _limit_torque(value: float) -> str:
+def _limit_torque(value: float, unit: str) -> str:
     if np.isposinf(value):
         return "more than the model reaches"
-    return "any torque: speed alone is too much" if np.isneginf(value) else f"{value:.0f} N·m"
+    return "any torque: speed alone is too much" if np.isneginf(value) else f"{value:.0f} {unit}"
 
 
 def _both_curves(
     figure: Drawing, look: Look, assessment: Assessment, limited: Limited | None
 ) -> None:
     """Measured and limited torque, each on an edge of paper so that it stands on any band."""
-    curves = [("measured", rpm(assessment.speed), assessment.torque, look.measured, "solid")]
+    unit, size = look.torque
+    torque = assessment.torque / size
+    curves = [("measured", rpm(assessment.speed), torque, look.measured, "solid")]
     if limited is not None:
         curves.append(
-            ("proposed limit", rpm(limited.breakpoints), limited.limit, look.limit, "dash")
+            ("proposed limit", rpm(limited.breakpoints), limited.limit / size, look.limit, "dash")
         )
     for name, x, y, colour, dash in curves:
         figure.add_trace(
@@ -132,19 +137,19 @@ def _both_curves(
             scatter(
                 x=x, y=drawn(y, 1), mode="lines", name=name,
                 line={"color": colour, "width": 2.4, "dash": dash},
-                hovertemplate=f"{name} %{{y:.0f}} N·m<extra></extra>",
+                hovertemplate=f"{name} %{{y:.0f}} {unit}<extra></extra>",
             )
         )  # fmt: skip
-    peak = int(np.argmax(assessment.torque))
+    peak = int(np.argmax(torque))
     write_on(
-        figure, look, float(rpm(assessment.speed[peak])), float(assessment.torque[peak]),
+        figure, look, float(rpm(assessment.speed[peak])), float(torque[peak]),
         "measured", look.measured, xanchor="center", yanchor="bottom", yshift=7,
         bgcolor=look.paper,
     )  # fmt: skip
     if limited is not None:
         k = len(limited.limit) // 2
         write_on(
-            figure, look, float(rpm(limited.breakpoints[k])), float(limited.limit[k]),
+            figure, look, float(rpm(limited.breakpoints[k])), float(limited.limit[k] / size),
             "proposed limit", look.limit, xanchor="center", yanchor="top", yshift=-9,
             bgcolor=look.paper,
         )  # fmt: skip

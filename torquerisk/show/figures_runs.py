@@ -21,6 +21,7 @@ from torquerisk.show.figure_style import (
     rpm,
     scatter,
     speed_axis,
+    torque_column,
     write_on,
 )
 from torquerisk.study.compare import Comparison
@@ -99,20 +100,21 @@ def compare_picture(
 ) -> Picture:
     """Second less first torque by speed, over the band that is too close to call."""
     speed, x = compared.speed, rpm(compared.speed)
+    unit, size = look.torque
     figure = new_figure(look, 330, stamp)
-    band = compared.too_close
+    band, difference = compared.too_close / size, compared.difference / size
     for trace in band_traces(x, drawn(-band, 1), drawn(band, 1), look.close, "too close", 0.2):
         figure.add_trace(trace)
     figure.add_hline(y=0, line={"color": look.ink, "width": 1.4})
     figure.add_trace(
         scatter(
-            x=x, y=drawn(compared.difference, 1), mode="lines",
+            x=x, y=drawn(difference, 1), mode="lines",
             line={"color": look.measured, "width": 2.4}, customdata=np.round(band, 1),
-            hovertemplate="%{y:+.0f} N·m; within %{customdata:.0f} it is too close to call"
+            hovertemplate=f"%{{y:+.0f}} {unit}; within %{{customdata:.0f}} it is too close to call"
             "<extra></extra>",
         )
     )  # fmt: skip
-    edge = 1.15 * float(max(np.abs(compared.difference).max(), band.max(), 5.0))
+    edge = 1.15 * float(max(np.abs(difference).max(), band.max(), 5.0))
     write_on(figure, look, float(x[-1]), 0.97 * edge, f"more in {plain(names[1], 30)}", look.soft,
              yanchor="top")  # fmt: skip
     write_on(figure, look, float(x[-1]), -0.97 * edge, f"more in {plain(names[0], 30)}", look.soft,
@@ -120,23 +122,21 @@ def compare_picture(
     write_on(figure, look, float(x[len(x) // 2]), -float(band[len(x) // 2]), "too close to call",
              look.close, xanchor="center", yanchor="bottom")  # fmt: skip
     speed_axis(figure, float(speed[0]), float(speed[-1]))
-    figure.update_yaxes(range=[-edge, edge], title_text="difference in torque [N·m]")
-    k = int(np.argmax(np.abs(compared.difference)))
+    figure.update_yaxes(range=[-edge, edge], title_text=f"difference in torque [{unit}]")
+    k = int(np.argmax(np.abs(difference)))
     return Picture(
         name="compare",
         title="Difference in crank torque between two runs",
         figure=figure.done(),
         alt=(
             f"The second run less the first. The greatest difference is "
-            f"{compared.difference[k]:+.0f} N·m at {speed[k] / RPM:.0f} rpm; there "
-            f"{band[k]:.0f} N·m would be too close to call."
+            f"{difference[k]:+.0f} {unit} at {speed[k] / RPM:.0f} rpm; there "
+            f"{band[k]:.0f} {unit} would be too close to call."
         ),
         columns=(
             speed_column(speed),
-            TableColumn(
-                name="difference", unit="N·m", values=cells(compared.difference), decimals=0
-            ),
-            TableColumn(name="too close within", unit="N·m", values=cells(band), decimals=0),
+            torque_column("difference", compared.difference, look),
+            torque_column("too close within", compared.too_close, look),
         ),
     )
 
@@ -144,6 +144,7 @@ def compare_picture(
 def later_picture(later: Later, names: Sequence[str], look: Look, stamp: Stamp) -> Picture:
     """One torque made at every speed: load over strength of some limits, fuel-allowed phasing."""
     x = rpm(later.speed)
+    made = f"{later.torque / look.torque.size:.0f} {look.torque.name}"
     figure = new_figure(look, 340, stamp)
     figure.add_hline(y=1, line={"color": look.ink, "width": 1.4})
     styles = (
@@ -174,10 +175,10 @@ def later_picture(later: Later, names: Sequence[str], look: Look, stamp: Stamp) 
     figure.update_yaxes(range=[0, top], title_text="load over strength")
     return Picture(
         name="later",
-        title=f"Load over strength with {later.torque:.0f} N·m made at every speed",
+        title=f"Load over strength with {made} made at every speed",
         figure=figure.done(),
         alt=(
-            f"Load over strength by engine speed if {later.torque:.0f} N·m were made there: "
+            f"Load over strength by engine speed if {made} were made there: "
             + "; ".join(
                 f"{later.trends[n].title.lower()} {later.trends[n].at_allowed_phasing.value}"
                 for n in names

@@ -14,13 +14,13 @@ from torquerisk.show.figure_style import (
     Look,
     Picture,
     Stamp,
-    cells,
     drawn,
     faded,
     new_figure,
     rpm,
     scatter,
     speed_axis,
+    torque_column,
     write_on,
 )
 from torquerisk.study.assessment import State
@@ -28,8 +28,6 @@ from torquerisk.study.frontier import Frontier, FrontierPoint, Point
 from torquerisk.study.judge_table import JudgedTable
 
 Array = npt.NDArray[np.float64]
-AREA = 1e6 * RPM
-"""Unit of area under power: 1,000 kW·rpm [W*rad/s]."""
 LEAST_RANGE = 0.02
 """Share of the area that the axis spans at least, so that a flat trade-off looks flat."""
 
@@ -52,9 +50,9 @@ def by_chance_picture(found: Frontier, draws: int, look: Look, stamp: Stamp) -> 
         title="Area under power by accepted chance",
         figure=figure.done(),
         alt=_area_words(found.by_chance, found, [words.percent(p.chance, 2)
-                        for p in found.by_chance], "the accepted chance"),
+                        for p in found.by_chance], "the accepted chance", look),
         columns=_area_columns(
-            found.by_chance, found, draws,
+            found.by_chance, found, draws, look,
             TableColumn(name="accepted chance", unit="%", values=x, decimals=1),
         ),
     )  # fmt: skip
@@ -74,20 +72,20 @@ def by_peak_picture(found: Frontier, draws: int, look: Look, stamp: Stamp) -> Pi
         title="Area under power by earliest peak speed",
         figure=figure.done(),
         alt=_area_words(found.by_peak, found, [words.speed_in_words(p.peak_from)
-                        for p in found.by_peak], "the earliest peak"),
+                        for p in found.by_peak], "the earliest peak", look),
         columns=_area_columns(
-            found.by_peak, found, draws,
+            found.by_peak, found, draws, look,
             TableColumn(name="peak not before", unit="rpm", values=x, decimals=0),
         ),
     )  # fmt: skip
 
 
-def area_range(found: Frontier) -> tuple[float, float]:
-    """Range of the area axis [1,000 kW·rpm], the same in both pictures."""
-    areas = [p.area / AREA for p in (*found.by_chance, *found.by_peak)
+def area_range(found: Frontier, size: float) -> tuple[float, float]:
+    """Range of the area axis, the same in both pictures. size: of its unit [W*rad/s]."""
+    areas = [p.area / size for p in (*found.by_chance, *found.by_peak)
              if isinstance(p, FrontierPoint)]  # fmt: skip
     low, high = min(areas), max(areas)
-    short = LEAST_RANGE * found.chosen.area / AREA - (high - low)
+    short = LEAST_RANGE * found.chosen.area / size - (high - low)
     if short > 0:
         low, high = low - short / 2, high + short / 2
     pad = 0.16 * (high - low)
@@ -105,8 +103,9 @@ def _area_figure(
     """The line of tables, open where coarse, a cross where there is none, a diamond if chosen."""
     figure = new_figure(look, 310, stamp, left=62)
     figure.update_layout(hovermode="closest")
-    low, high = area_range(found)
-    areas = [p.area / AREA if isinstance(p, FrontierPoint) else np.nan for p in points]
+    unit, size = look.area
+    low, high = area_range(found, size)
+    areas = [p.area / size if isinstance(p, FrontierPoint) else np.nan for p in points]
     figure.add_trace(
         scatter(
             x=list(x), y=drawn(np.array(areas), 3), mode="lines", connectgaps=False,
@@ -126,7 +125,7 @@ def _area_figure(
                     "size": [15 if symbols[k] == "diamond" else 9 for k in there],
                     "color": [look.ink if symbols[k] == "diamond" else look.limit for k in there],
                     "line": {"width": 1.6, "color": look.limit}},
-            text=[_hover(points[k], told[k], found) for k in there],
+            text=[_hover(points[k], told[k], found, look) for k in there],
             hovertemplate="%{text}<extra></extra>",
         )
     )  # fmt: skip
@@ -147,14 +146,15 @@ def _area_figure(
         showarrow=False, font={"size": 13, "color": look.ink}, yanchor="top", yshift=-10,
         xanchor="right" if right else "left", bgcolor=faded(look.paper, 0.82), borderpad=1,
     )  # fmt: skip
-    figure.update_yaxes(range=[low, high], title_text="area under power [1,000 kW·rpm]", nticks=6)
+    figure.update_yaxes(range=[low, high], title_text=f"area under power [{unit}]", nticks=6)
     return figure
 
 
-def _hover(p: Point, told: str, found: Frontier) -> str:
+def _hover(p: Point, told: str, found: Frontier, look: Look) -> str:
     if not isinstance(p, FrontierPoint):
         return f"{told}: no table meets it"
-    text = f"{told}: {p.area / AREA:.1f}, {p.peak_power / 1e3:.0f} kW at most"
+    unit, size = look.power
+    text = f"{told}: {p.area / look.area.size:.1f}, {p.peak_power / size:.0f} {unit} at most"
     if p is found.chosen:
         return text + ", chosen"
     share = p.area / found.chosen.area - 1 if found.chosen.area > 0 else 0.0
@@ -162,19 +162,22 @@ def _hover(p: Point, told: str, found: Frontier) -> str:
     return text + (", coarse" if p.coarse else "")
 
 
-def _area_words(points: Sequence[Point], found: Frontier, told: Sequence[str], about: str) -> str:
+def _area_words(
+    points: Sequence[Point], found: Frontier, told: Sequence[str], about: str, look: Look
+) -> str:
+    unit, size = look.area
     parts = []
     for p, at in zip(points, told, strict=True):
         if not isinstance(p, FrontierPoint):
             parts.append(f"{at} no table")
             continue
         mark = ", chosen" if p is found.chosen else ", coarse" if p.coarse else ""
-        parts.append(f"{at} {p.area / AREA:.1f}{mark}")
-    return f"Area under power in 1,000 kW·rpm by {about}: {'; '.join(parts)}."
+        parts.append(f"{at} {p.area / size:.1f}{mark}")
+    return f"Area under power in {unit} by {about}: {'; '.join(parts)}."
 
 
 def _area_columns(
-    points: Sequence[Point], found: Frontier, draws: int, first: TableColumn
+    points: Sequence[Point], found: Frontier, draws: int, look: Look, first: TableColumn
 ) -> tuple[TableColumn, ...]:
     there = [p if isinstance(p, FrontierPoint) else None for p in points]
     remarks = [
@@ -184,14 +187,15 @@ def _area_columns(
     ]  # fmt: skip
     return (
         first,
-        TableColumn(name="peak torque", unit="N·m", decimals=0,
-                    values=[None if p is None else p.peak_torque for p in there]),
+        TableColumn(name="peak torque", unit=look.torque.name, decimals=0,
+                    values=[None if p is None else p.peak_torque / look.torque.size
+                            for p in there]),
         TableColumn(name="at", unit="rpm", decimals=0,
                     values=[None if p is None else p.peak_speed / RPM for p in there]),
-        TableColumn(name="peak power", unit="kW", decimals=0,
-                    values=[None if p is None else p.peak_power / 1e3 for p in there]),
-        TableColumn(name="area under power", unit="1,000 kW·rpm", decimals=1,
-                    values=[None if p is None else p.area / AREA for p in there]),
+        TableColumn(name="peak power", unit=look.power.name, decimals=0,
+                    values=[None if p is None else p.peak_power / look.power.size for p in there]),
+        TableColumn(name="area under power", unit=look.area.name, decimals=1,
+                    values=[None if p is None else p.area / look.area.size for p in there]),
         TableColumn(name=f"pass a limit in a pull, of {draws:,}", unit="",
                     values=[None if p is None else words.chance_count(p.chance_pull, draws)
                             for p in there]),
@@ -202,15 +206,16 @@ def _area_columns(
 def judged_picture(judged: JudgedTable, look: Look, stamp: Stamp) -> Picture:
     """A table of one's own against the torque of the accepted chance and what the engine makes."""
     a, j = judged.assessment, judged.judgement
-    speed, x = a.speed, rpm(a.speed)
-    finite = judged.ceiling[np.isfinite(judged.ceiling)]
-    most = max(float(a.torque.max()), float(np.max(j.limit)))
+    speed, x, (unit, size) = a.speed, rpm(a.speed), look.torque
+    torque, limit, carried = (v / size for v in (a.torque, j.limit, judged.ceiling))
+    finite = carried[np.isfinite(carried)]
+    most = max(float(torque.max()), float(np.max(limit)))
     if len(finite):
         most = max(most, min(float(np.quantile(finite, 0.9)), 1.35 * most))
     top = float(np.ceil(1.14 * most / 20) * 20)
     figure = new_figure(look, 400, stamp)
-    ceiling = np.clip(judged.ceiling, 0.0, 1.5 * top)
-    for y, fill in ((ceiling, None), (np.maximum(j.limit, ceiling), "tonexty")):
+    ceiling = np.clip(carried, 0.0, 1.5 * top)
+    for y, fill in ((ceiling, None), (np.maximum(limit, ceiling), "tonexty")):
         figure.add_trace(
             scatter(
                 x=x, y=drawn(y, 1), mode="lines", line={"width": 0}, hoverinfo="skip",
@@ -219,37 +224,37 @@ def judged_picture(judged: JudgedTable, look: Look, stamp: Stamp) -> Picture:
         )  # fmt: skip
     figure.add_trace(
         scatter(
-            x=x, y=drawn(a.torque, 1), mode="lines", line={"color": look.measured, "width": 1.8},
-            hovertemplate="measured %{y:.0f} N·m<extra></extra>",
+            x=x, y=drawn(torque, 1), mode="lines", line={"color": look.measured, "width": 1.8},
+            hovertemplate=f"measured %{{y:.0f}} {unit}<extra></extra>",
         )
     )  # fmt: skip
     figure.add_trace(
         scatter(
             x=x, y=drawn(ceiling, 1), mode="lines",
             line={"color": look.capacity, "width": 2, "dash": "dashdot"},
-            text=[_carried(float(c)) for c in judged.ceiling],
+            text=[_carried(float(c), unit) for c in carried],
             hovertemplate="carries at the accepted chance %{text}<extra></extra>",
         )
     )  # fmt: skip
     figure.add_trace(
         scatter(
-            x=x, y=drawn(j.limit, 1), mode="lines",
+            x=x, y=drawn(limit, 1), mode="lines",
             line={"color": look.limit, "width": 2.4, "dash": "dash"},
             text=[s.value for s in judged.state],
-            hovertemplate="table %{y:.0f} N·m, %{text}<extra></extra>",
+            hovertemplate=f"table %{{y:.0f}} {unit}, %{{text}}<extra></extra>",
         )
     )  # fmt: skip
     _own_rows(figure, judged, look)
     _own_names(figure, judged, look, ceiling, top)
     speed_axis(figure, float(speed[0]), float(speed[-1]))
-    figure.update_yaxes(range=[min(0.0, float(np.min(j.limit))), top],
-                        title_text="torque at the crank [N·m]")  # fmt: skip
+    figure.update_yaxes(range=[min(0.0, float(np.min(limit))), top],
+                        title_text=f"torque at the crank [{unit}]")  # fmt: skip
     return Picture(
         name="judged",
         title="Your table against what the engine carries",
         figure=figure.done(),
         alt=_judged_words(judged),
-        columns=_judged_columns(judged),
+        columns=_judged_columns(judged, look),
     )
 
 
@@ -262,13 +267,13 @@ def own_rows(judged: JudgedTable) -> list[int]:
 
 def _own_rows(figure: Drawing, judged: JudgedTable, look: Look) -> None:
     """The table's own rows, each with the shape of its state."""
-    speed = judged.assessment.speed
+    speed, limit = judged.assessment.speed, judged.judgement.limit / look.torque.size
     for state in State:
         chosen = [k for k in own_rows(judged) if judged.state[k] is state]
         if chosen:
             figure.add_trace(
                 scatter(
-                    x=rpm(speed[chosen]), y=drawn(judged.judgement.limit[chosen], 1),
+                    x=rpm(speed[chosen]), y=drawn(limit[chosen], 1),
                     mode="markers", hoverinfo="skip", name=state.value, cliponaxis=False,
                     marker={"symbol": STATE_SYMBOL[state], "size": 9,
                             "color": look.of_state(state),
@@ -281,7 +286,7 @@ def _own_names(
     figure: Drawing, judged: JudgedTable, look: Look, ceiling: Array, top: float
 ) -> None:
     """Names on the lines, apart: the table's where it differs most, the others to its sides."""
-    a, limit = judged.assessment, judged.judgement.limit
+    a, limit = judged.assessment, judged.judgement.limit / look.torque.size
     speed, x = a.speed, rpm(a.speed)
 
     def at(share: float) -> int:
@@ -299,13 +304,14 @@ def _own_names(
              xanchor="center", yanchor="bottom" if above else "top",
              yshift=6 if above else -6)  # fmt: skip
     k = int(np.argmax(a.torque))
-    write_on(figure, look, float(x[k]), float(a.torque[k]), "measured", look.measured,
+    write_on(figure, look, float(x[k]), float(a.torque[k]) / look.torque.size, "measured",
+             look.measured,
              xanchor="center", yanchor="bottom", yshift=5)  # fmt: skip
 
 
-def _carried(torque: float) -> str:
+def _carried(torque: float, unit: str) -> str:
     if np.isfinite(torque):
-        return f"{torque:.0f} N·m"
+        return f"{torque:.0f} {unit}"
     return "no torque" if torque < 0 else "more than the model reaches"
 
 
@@ -322,18 +328,17 @@ def _judged_words(judged: JudgedTable) -> str:
     )
 
 
-def _judged_columns(judged: JudgedTable) -> tuple[TableColumn, ...]:
+def _judged_columns(judged: JudgedTable, look: Look) -> tuple[TableColumn, ...]:
     a, j = judged.assessment, judged.judgement
     count = a.model.draws.count
     chosen = sorted({0, len(a.speed) - 1, int(np.argmin(np.abs(a.speed - j.worst_speed))),
                      *own_rows(judged)})  # fmt: skip
     return (
         speed_column(a.speed[chosen]),
-        TableColumn(name="your table", unit="N·m", values=cells(j.limit[chosen]), decimals=0),
-        TableColumn(name="carries", unit="N·m", decimals=0, values=cells(judged.ceiling[chosen])),
-        TableColumn(name="too high by", unit="N·m", values=cells(j.unsafe_excess[chosen]),
-                    decimals=0),
-        TableColumn(name="left unused", unit="N·m", values=cells(j.unused[chosen]), decimals=0),
+        torque_column("your table", j.limit[chosen], look),
+        torque_column("carries", judged.ceiling[chosen], look),
+        torque_column("too high by", j.unsafe_excess[chosen], look),
+        torque_column("left unused", j.unused[chosen], look),
         TableColumn(name="state", unit="", values=[judged.state[k].value for k in chosen]),
         TableColumn(name=f"pass a limit, of {count:,}", unit="",
                     values=[words.chance_count(float(judged.chance[k]), count) for k in chosen]),

@@ -7,6 +7,7 @@ from torquerisk.case import CAUTIONS
 from torquerisk.case.declare import Kind
 from torquerisk.files.exports import TableColumn, limit_table_csv, speed_column
 from torquerisk.files.units import quantity_in_words
+from torquerisk.show.words import Units, torque_unit
 from torquerisk.study.propose import Proposal
 
 RPM = np.pi / 30
@@ -104,6 +105,9 @@ def _facts(proposal: Proposal) -> dict[str, str]:
     return facts
 
 
-def clipboard(proposal: Proposal) -> str:
-    """Only numbers, tab-separated: a line for every row, speed [rpm] and limit [N*m]."""
-    return "\n".join(f"{round(row.speed / RPM, 3):g}\t{_step(row.limit)}" for row in proposal.rows)
+def clipboard(proposal: Proposal, units: Units = Units.SI) -> str:
+    """Only numbers, tab-separated: a line for every row, speed [rpm] and limit [N·m or lb·ft]."""
+    size = torque_unit(units).size
+    return "\n".join(
+        f"{round(row.speed / RPM, 3):g}\t{_step(row.limit / size)}" for row in proposal.rows
+    )

@@ -2,7 +2,9 @@
 
 import enum
 import math
+import re
 from collections.abc import Iterator, Sequence
+from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
@@ -15,6 +17,9 @@ FOOT_POUND = 0.3048 * 4.4482216152605
 """One lb·ft [N*m], by the exact definitions of foot and pound-force."""
 HORSEPOWER = 550 * FOOT_POUND
 """One mechanical horsepower [W]: 550 ft·lbf/s."""
+_NUMBER = r"[\d,]*\d(?:\.\d+)?(?:e[+-]?\d+)?"
+_TORQUES = re.compile(rf"(?<![\w.,])((?:{_NUMBER} to )?)({_NUMBER}) N[·*]m\b")
+"""A torque of a sentence in SI: the low end of a range where there is one, then the number."""
 MINUS = "−"
 
 
@@ -23,6 +28,14 @@ class Units(enum.Enum):
 
     SI = "si"
     US = "us"
+
+
+class ShownUnit(NamedTuple):
+    """A unit that people are shown."""
+
+    name: str
+    size: float
+    """In SI."""
 
 
 def decimals_for(uncertainty: float) -> int:
@@ -82,20 +95,50 @@ def speeds_in_words(low: float, high: float) -> str:
     return f"from {plain(low / RPM)} to {speed_in_words(high)}"
 
 
-def torque_unit(units: Units) -> tuple[str, float]:
+def torque_unit(units: Units) -> ShownUnit:
     """Unit of torque and its size [N*m]."""
-    return ("N·m", 1.0) if units is Units.SI else ("lb·ft", FOOT_POUND)
+    return ShownUnit("N·m", 1.0) if units is Units.SI else ShownUnit("lb·ft", FOOT_POUND)
 
 
-def power_unit(units: Units) -> tuple[str, float]:
+def power_unit(units: Units) -> ShownUnit:
     """Unit of power and its size [W]."""
-    return ("kW", 1e3) if units is Units.SI else ("hp", HORSEPOWER)
+    return ShownUnit("kW", 1e3) if units is Units.SI else ShownUnit("hp", HORSEPOWER)
+
+
+def area_unit(units: Units) -> ShownUnit:
+    """Unit of area under power over speed and its size [W*rad/s]."""
+    power = power_unit(units)
+    return ShownUnit(f"1,000 {power.name}·rpm", 1e3 * power.size * RPM)
 
 
 def torque_in_words(torque: float, units: Units = Units.SI) -> str:
     """A torque [N*m] in whole N·m or lb·ft."""
     name, size = torque_unit(units)
     return f"{plain(torque / size)} {name}"
+
+
+def in_units(text: str, units: Units, exact: Sequence[float] = ()) -> str:
+    """A sentence made in SI with every torque in it in the chosen units.
+
+    A number keeps its decimals, and gains one below ten. exact: torques [N*m] that may stand
+    rounded in the sentence; such a one is converted unrounded, so that it reads as elsewhere.
+    """
+    if units is Units.SI:
+        return text
+
+    def told(number: str) -> str:
+        value, decimals = float(number.replace(",", "")), len(number.partition(".")[2])
+        if "e" in number:
+            return f"{value / FOOT_POUND:.4g}"
+        value = next((e for e in exact if abs(e - value) <= 0.5 * 10.0**-decimals), value)
+        more = decimals == 0 and 0 < value / FOOT_POUND < 9.5
+        return plain(value / FOOT_POUND, 1 if more else decimals)
+
+    def converted(found: re.Match[str]) -> str:
+        low = found[1].removesuffix(" to ")
+        return f"{told(low)} to {told(found[2])} lb·ft" if low else f"{told(found[2])} lb·ft"
+
+    return _TORQUES.sub(converted, text)
 
 
 def power_in_words(power: float, units: Units = Units.SI) -> str:

@@ -8,11 +8,13 @@ import streamlit as st
 from torquerisk.files.exports import TableColumn, speed_column, to_json
 from torquerisk.show import words
 from torquerisk.show.documents import limit_document
+from torquerisk.show.figure_style import Look, torque_column
 from torquerisk.show.limit_csv import clipboard, limit_csv
 from torquerisk.show.page.html import block, paragraphs, safe, table
 from torquerisk.show.page.result import Result
 from torquerisk.show.page.waiting import when_ready
 from torquerisk.show.report import report_html
+from torquerisk.show.words import Units
 from torquerisk.study.dips import find_dips
 from torquerisk.study.propose import Proposal
 from torquerisk.study.studs import stud_bench
@@ -28,6 +30,7 @@ def table_view(result: Result) -> None:
         result.proof,
         "Being re-assessed with fresh simulated engines; the table can be saved after that.",
         lambda proposal: _proved(result, proposal),
+        result.told,
     )
 
 
@@ -36,18 +39,18 @@ def _sketch_columns(result: Result) -> list[TableColumn]:
     titles = [result.assessment.limits[g].limit.title for g in s.governing]
     return [
         speed_column(s.breakpoints),
-        TableColumn(name="torque limit", unit="N·m", decimals=0,
-                    values=[float(v) for v in s.limit]),
-        TableColumn(name="power", unit="kW", decimals=0,
-                    values=[float(v) / 1e3 for v in s.limit * s.breakpoints]),
+        torque_column("torque limit", s.limit, result.look),
+        TableColumn(name="power", unit=result.look.power.name, decimals=0,
+                    values=[float(v) / result.look.power.size for v in s.limit * s.breakpoints]),
         TableColumn(name="governed by", unit="", values=titles),
     ]  # fmt: skip
 
 
 def _proved(result: Result, proposal: Proposal) -> None:
-    block(table(_columns(proposal), "Torque-limit table, at the crank"))
+    block(table(_columns(proposal, result.look), "Torque-limit table, at the crank"))
     word = "Proved" if proposal.verified else "Not proved"
-    paragraphs([f"{word}. {proposal.verification}", *(n.text for n in proposal.notices)])
+    told = [f"{word}. {proposal.verification}", *(n.text for n in proposal.notices)]
+    paragraphs([result.told(t) for t in told])
     name = result.case.engine.name.lower().replace(" ", "-")[:40]
     stem = "".join(c for c in name if c.isalnum() or c == "-") or "engine"
     with st.container(horizontal=True):
@@ -63,9 +66,17 @@ def _proved(result: Result, proposal: Proposal) -> None:
             "Save the report", lambda: report(proposal), f"report-{stem}.html", "text/html",
             on_click="ignore", key="save_report",
         )  # fmt: skip
+    saved_in_si(result)
     if st.session_state.get("settled", False):  # the copy button's script is a large one
-        with st.expander("Copy the numbers: engine speed [rpm], limit at the crank [N·m]"):
-            st.code(clipboard(proposal), language=None)
+        unit = result.look.torque.name
+        with st.expander(f"Copy the numbers: engine speed [rpm], limit at the crank [{unit}]"):
+            st.code(clipboard(proposal, result.units), language=None)
+
+
+def saved_in_si(result: Result) -> None:
+    """By the buttons that save: which units the files have, where the page shows others."""
+    if result.units is not Units.SI:
+        st.caption("Saved files stay in SI (N·m, kW), with the units in their headings.")
 
 
 def report(proposal: Proposal) -> bytes:
@@ -74,15 +85,15 @@ def report(proposal: Proposal) -> bytes:
     return report_html(a, proposal, find_dips(a), stud_bench(a)).encode()
 
 
-def _columns(proposal: Proposal) -> list[TableColumn]:
+def _columns(proposal: Proposal, look: Look) -> list[TableColumn]:
     rows, titles = proposal.rows, proposal.assessment.limits
     draws = proposal.policy.draws
-    decimals = max(0, -math.floor(math.log10(proposal.policy.resolution)))
+    decimals = max(0, -math.floor(math.log10(proposal.policy.resolution / look.torque.size)))
     columns = [
         speed_column([r.speed for r in rows]),
-        TableColumn(name="torque limit", unit="N·m", decimals=decimals,
-                    values=[r.limit for r in rows]),
-        TableColumn(name="power", unit="kW", decimals=0, values=[r.power / 1e3 for r in rows]),
+        torque_column("torque limit", np.array([r.limit for r in rows]), look, decimals),
+        TableColumn(name="power", unit=look.power.name, decimals=0,
+                    values=[r.power / look.power.size for r in rows]),
         TableColumn(name="governed by", unit="",
                     values=[titles[r.governing].limit.title for r in rows]),
         TableColumn(name="held by", unit="", values=[r.held_by for r in rows]),
@@ -106,14 +117,15 @@ def _columns(proposal: Proposal) -> list[TableColumn]:
 def before_after(result: Result) -> None:
     """What the table changes: two curves in a few figures."""
     s, a, draws = result.sketch, result.assessment, result.wish.policy.draws
-    peak, area = int(np.argmax(a.torque)), 1e6 * RPM
+    peak, (unit, size) = int(np.argmax(a.torque)), result.look.torque
+    area_unit, area = result.look.area
 
     def of(chance: float) -> str:
         return f"{words.chance_count(chance, draws)} of {draws:,}"
 
     before, after = s.before, s.after
     rows = (
-        ("peak torque", f"{a.torque[peak]:,.0f} N·m", f"{s.peak_torque:,.0f} N·m"),
+        ("peak torque", *(f"{t / size:,.0f} {unit}" for t in (a.torque[peak], s.peak_torque))),
         ("at", words.speed_in_words(float(a.speed[peak])), words.speed_in_words(s.peak_speed)),
         ("area under power", f"{before.area / area:,.0f}", f"{after.area / area:,.0f}"),
         ("pass a limit at the hardest speed", of(before.chance_any_max), of(after.chance_any_max)),
@@ -127,6 +139,6 @@ def before_after(result: Result) -> None:
     )
     block(
         '<div class="tr-scroll tr-facts" tabindex="0" role="region" aria-label="Before and after">'
-        f"<table><caption>Before and after (area in 1,000 kW·rpm; counts of simulated engines)"
+        f"<table><caption>Before and after (area in {area_unit}; counts of simulated engines)"
         f"</caption><thead><tr><td></td>{head}</tr></thead><tbody>{body}</tbody></table></div>"
     )

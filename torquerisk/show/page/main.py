@@ -32,8 +32,10 @@ from torquerisk.show.page.result import (
     start_proof,
     table_now,
 )
+from torquerisk.show.page.units_in import choose_units, inputs_stay
 from torquerisk.show.page.waiting import say
 from torquerisk.show.page.work import AssessKey, Edits, as_loaded, assessed, at_chance
+from torquerisk.show.words import Units, in_units
 from torquerisk.study.assessment import Assessment
 
 ENTRANCES = {
@@ -120,14 +122,17 @@ def _case_page() -> None:
             _top(str(top), "")
             raise
     _top(case.engine.name, case.source.label)
-    entrance = linked(
-        "start", list(ENTRANCES), "tuner",
-        lambda: st.segmented_control(
-            "Start with", list(ENTRANCES), required=True, key="start",
-            format_func=lambda e: ENTRANCES[e],
-        ),
-    )  # fmt: skip
-    _results(case, edits, sample, entrance)
+    with st.container(horizontal=True, gap="medium"):
+        entrance = linked(
+            "start", list(ENTRANCES), "tuner",
+            lambda: st.segmented_control(
+                "Start with", list(ENTRANCES), required=True, key="start", width="content",
+                format_func=lambda e: ENTRANCES[e],
+            ),
+        )  # fmt: skip
+        units = choose_units()
+    inputs_stay(units)
+    _results(case, edits, sample, entrance, units)
 
 
 def _top(name: str, label: str) -> None:
@@ -137,7 +142,7 @@ def _top(name: str, label: str) -> None:
     )
 
 
-def _results(case: Case, edits: Edits, sample: Sample, entrance: str) -> None:
+def _results(case: Case, edits: Edits, sample: Sample, entrance: str, units: Units) -> None:
     """Compute, then draw; while a new assessment is made, nothing old stays in view."""
     base = sample_policy(sample)
     key = AssessKey(
@@ -145,13 +150,13 @@ def _results(case: Case, edits: Edits, sample: Sample, entrance: str) -> None:
         abnormal=sample.abnormal, version=torquerisk.__version__,
     )  # fmt: skip
     with st.container():
-        sections.read(case, edits)
+        sections.read(case, edits, units)
     # Emptying the place would take the focus off a slider, so only a new assessment does it.
     place = st.container() if assessments().has(key) else st.empty().container()
     with place, st.spinner("Simulating engines within your input ranges", show_time=True):
         assessment = assessments().get(key, lambda: assessed(case, edits, base))
     with place:
-        _draw(case, edits, key, assessment, sample, entrance)
+        _draw(case, edits, key, assessment, sample, entrance, units)
 
 
 def _settle() -> None:
@@ -162,7 +167,13 @@ def _settle() -> None:
 
 
 def _draw(
-    case: Case, edits: Edits, key: AssessKey, assessment: Assessment, sample: Sample, entrance: str
+    case: Case,
+    edits: Edits,
+    key: AssessKey,
+    assessment: Assessment,
+    sample: Sample,
+    entrance: str,
+    units: Units,
 ) -> None:
     """Ask what the table is to be, then draw every section from one result."""
     order = (*ORDER[entrance], *LAST)
@@ -177,7 +188,7 @@ def _draw(
             "carries, 5 to 95 % of the simulated engines.",
         )  # fmt: skip
         above = st.container()
-        wish = policy_widgets(assessment, sample)
+        wish = policy_widgets(assessment, sample, units)
         below = st.container()
     try:
         judged = at_chance(assessment, wish.policy)
@@ -185,11 +196,11 @@ def _draw(
         sketch = table_now(key, judged, wish, proof)
     except InputError as error:
         with above:
-            say(str(error))
+            say(in_units(str(error), units))
         return
     result = Result(
         case=case, edits=edits, key=key, assessment=judged, wish=wish, sketch=sketch,
-        look=look_now(), stamp=stamp_of(case, key), proof=proof,
+        look=look_now(units), stamp=stamp_of(case, key), proof=proof,
     )  # fmt: skip
     with above:
         sections.curve(result)

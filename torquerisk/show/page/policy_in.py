@@ -11,8 +11,10 @@ from torquerisk.files.lists import parse_quantities, rising_speeds
 from torquerisk.files.run_file import run_from_bytes
 from torquerisk.show.page.link import linked
 from torquerisk.show.page.panel import Sample
+from torquerisk.show.page.units_in import rise_slider
 from torquerisk.show.page.waiting import say
 from torquerisk.show.page.work import Wish
+from torquerisk.show.words import Units
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.propose import NEED_REFERENCE, ask_of
 from torquerisk.study.reach import CEILING_RANGE, BoostCeiling, Reach, reach_curve
@@ -42,7 +44,7 @@ def sample_policy(sample: Sample) -> Policy:
     return default_policy(draws=sample.draws, seed=sample.seed, abnormal_in_chance=sample.abnormal)
 
 
-def policy_widgets(assessment: Assessment, sample: Sample) -> Wish:
+def policy_widgets(assessment: Assessment, sample: Sample, units: Units) -> Wish:
     """The widgets, and what they ask for."""
     low, high, peak = (_fifty(v) for v in _speeds(assessment))
     kept = st.session_state.get("peak_from")
@@ -58,10 +60,7 @@ def policy_widgets(assessment: Assessment, sample: Sample) -> Wish:
             "Peak torque not before [rpm]", low, high, peak, 50, key="peak_from", width=250,
             bind="query-params",
         )  # fmt: skip
-        rise = st.slider(
-            "Steepest rise [N·m per 1,000 rpm]", 5, 300, 60, 5, key="rise", width=250,
-            bind="query-params",
-        )  # fmt: skip
+        rise = rise_slider(units)
         points = st.slider(
             "Rows of the table",
             4,

@@ -1,5 +1,6 @@
 """The one frozen result that every section draws, and where it is kept."""
 
+import dataclasses
 import uuid
 from collections.abc import Callable, Hashable
 from concurrent.futures import Future
@@ -24,6 +25,7 @@ from torquerisk.show.page.work import (
     sketch_of,
     sketched,
 )
+from torquerisk.show.words import Units, in_units
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.propose import Proposal
 
@@ -62,6 +64,15 @@ class Result:
         """Accepted chance at each speed."""
         return self.wish.policy.chance
 
+    @property
+    def units(self) -> Units:
+        """Units of torque and power on the page."""
+        return self.look.units
+
+    def told(self, text: str, *exact: float) -> str:
+        """A sentence of the study, its torques in the page's units. exact: as in `in_units`."""
+        return in_units(text, self.units, exact)
+
     def keep(self, what: Hashable, make: Callable[[], T]) -> T:
         """A result at hand or made now. what: its name, and all it depends on but the inputs."""
         return findings().get((what, self.key), make)
@@ -71,8 +82,8 @@ class Result:
         return background().ask(session_name(), what, (self.key, by), make)
 
     def picture(self, name: str, make: Callable[[], Picture], *by: Hashable) -> Picture:
-        """A picture at hand or drawn now. by: all that it depends on but inputs and theme."""
-        return pictures().get((name, self.key, self.look.dark, by), make)
+        """A picture at hand or drawn now. by: all that it depends on but inputs and look."""
+        return pictures().get((name, self.key, self.look, by), make)
 
 
 @st.cache_resource(show_spinner=False)
@@ -134,9 +145,10 @@ def table_now(
     )
 
 
-def look_now() -> Look:
-    """Colours of the theme that the reader sees."""
-    return DARK if st.context.theme.type == "dark" else LIGHT
+def look_now(units: Units = Units.SI) -> Look:
+    """Colours of the theme that the reader sees, with the units chosen."""
+    look = DARK if st.context.theme.type == "dark" else LIGHT
+    return dataclasses.replace(look, units=units)
 
 
 def stamp_of(case: Case, key: AssessKey) -> Stamp:

@@ -22,21 +22,23 @@ from torquerisk.show.page.layout import STATES, state_mark
 from torquerisk.show.page.limit_view import before_after, table_view
 from torquerisk.show.page.result import Result
 from torquerisk.show.page.work import Edits, edited
+from torquerisk.show.words import Units, in_units
 from torquerisk.study.reading import crank_reading
 
 RPM = math.pi / 30
 
 
-def read(case: Case, edits: Edits) -> None:
+def read(case: Case, edits: Edits, units: Units) -> None:
     """What was read, before any result."""
     engine, run = edited(case, edits)
     reading = crank_reading(engine, run)
     low, high = run.speed[0] / RPM, run.speed[-1] / RPM
     logged = ", ".join(name.replace("_", " ").strip() for name in run.channels)
+    steps = in_units("; ".join(reading.steps), units)
     known = engine.known_good.curve
     lines = [
         f"Run {run.name}: {len(run.speed)} rows, {low:,.0f} to {high:,.0f} rpm; "
-        f"{'; '.join(reading.steps)}. Logged beside torque: {logged or 'nothing'}.",
+        f"{steps}. Logged beside torque: {logged or 'nothing'}.",
         f"Engine {engine.name}: {engine.cylinders} cylinders, bore {engine.bore * 1e3:g} mm, "
         f"stroke {engine.stroke * 1e3:g} mm, {engine.swept_volume_total * 1e6:,.0f} cm³, "
         f"{engine.word('fuel.blend')}"
@@ -46,7 +48,7 @@ def read(case: Case, edits: Edits) -> None:
         lines.append(f"Changed on this page: {_inputs(engine, edits)}.")
     block('<div class="tr-read">' + "".join(f"<p>{safe(pretty(t))}</p>" for t in lines) + "</div>")
     with st.expander("How the files were read"):
-        bullets([*run.record, *(n.text for n in reading.notices)])
+        bullets([*run.record, *(in_units(n.text, units) for n in reading.notices)])
 
 
 def _inputs(engine: object, edits: Edits) -> str:
@@ -59,11 +61,11 @@ def short(result: Result) -> None:
     heading("What does it come to?", "short")
     proposal = result.proposal
     told = result.keep(
-        ("short", result.wish, proposal is not None),
+        ("short", result.wish, proposal is not None, result.units),
         lambda: (
-            assessment_in_short(result.assessment)
+            assessment_in_short(result.assessment, result.units)
             if proposal is None
-            else proposal_in_short(proposal)
+            else proposal_in_short(proposal, result.units)
         ),
     )
     left, right = st.columns([3, 2], gap="medium")
@@ -90,7 +92,8 @@ def curve(result: Result) -> None:
 def limit(result: Result) -> None:
     """The table, and what it changes."""
     table_view(result)
-    paragraphs([n.text for n in result.sketch.notices] if result.proposal is None else [])
+    notices = result.sketch.notices if result.proposal is None else ()
+    paragraphs([result.told(n.text) for n in notices])
 
 
 def room(result: Result) -> None:

@@ -21,7 +21,7 @@ def dips(result: Result) -> None:
         "A dip is often put there on purpose: torque that the engine could make, but should not.",
     )  # fmt: skip
     if not found:
-        paragraphs(dips_in_words(a, found))
+        paragraphs(dips_in_words(a, found, result.units))
     else:
         picture(
             result.picture(
@@ -32,7 +32,7 @@ def dips(result: Result) -> None:
             titled=False,
         )
     for number, dip in enumerate(found, start=1):
-        told = explain_dip(a, dip)
+        told = explain_dip(a, dip, result.units)
         signs = "".join(f"<li>{safe(pretty(s))}</li>" for s in told.signs)
         block(
             f'<h3 class="tr-fig">{"Dip " + str(number) if len(found) > 1 else "The dip"}</h3>'

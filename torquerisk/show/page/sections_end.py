@@ -11,9 +11,10 @@ from torquerisk.show import figures
 from torquerisk.show.compare_words import compare_in_words
 from torquerisk.show.later_words import later_in_short
 from torquerisk.show.page.draw import picture
-from torquerisk.show.page.html import block, bullets, heading, paragraphs, pretty, safe, table
+from torquerisk.show.page.html import block, bullets, heading, paragraphs, safe, table
 from torquerisk.show.page.inputs import pretty_unit
 from torquerisk.show.page.result import Result
+from torquerisk.show.page.units_in import torque_slider
 from torquerisk.show.page.waiting import say, when_ready
 from torquerisk.show.words import percent, rounded, speed_in_words
 from torquerisk.study.assess import assess
@@ -35,6 +36,7 @@ def measure_next(result: Result) -> None:
         result.slow("sensitivity", result.chance, lambda: sensitivity(a)),
         "Looking at what drives the answer.",
         lambda found: _measure_next(result, found),
+        result.told,
     )
 
 
@@ -94,18 +96,17 @@ def _later(result: Result) -> None:
     loads = a.model.demand.torque
     low = 5 * int(np.ceil(max(float(loads[..., 0].max()), 20.0) / 5))
     high = 5 * int(np.floor(min(float(loads[..., -1].min()), 1.3 * float(a.torque.max())) / 5))
-    kept = st.session_state.get("same")
-    if kept is not None and not low <= kept <= high:
-        del st.session_state["same"]
     start = int(min(max(5 * round(result.sketch.peak_torque / 5), low), high))
-    torque = st.slider("Torque made at every speed [N·m]", low, high, start, 5, key="same")
+    torque = torque_slider(
+        "Torque made at every speed", range(low, high + 1, 5), start, "same", result.units
+    )
     made = result.keep(("later", torque), lambda: same_torque_by_speed(a, float(torque)))
     names = [
         i.limit.name
         for i in figures.worst_first(a)
         if i.limit.kind in (LimitKind.STRENGTH, LimitKind.COMBUSTION)
     ][:4]
-    paragraphs([later_in_short(made)])
+    paragraphs([later_in_short(made, result.units)])
     picture(
         result.picture(
             f"later_{torque}",
@@ -142,12 +143,13 @@ def _compare(result: Result) -> None:
         ),
         "Assessing the second run.",
         lambda compared: _compared(result, compared, name, run.digest),
+        result.told,
     )
 
 
 def _compared(result: Result, compared: Comparison, name: str, digest: str) -> None:
     a = result.assessment
-    paragraphs(compare_in_words(compared))
+    paragraphs([result.told(t) for t in compare_in_words(compared, result.units)])
     picture(
         result.picture(
             f"compare_{digest}",
@@ -165,7 +167,7 @@ def assumed(result: Result) -> None:
     heading("What was assumed?", "assumed")
     proposal = result.proposal
     notices = [*a.notices, *(proposal.notices if proposal is not None else ())]
-    bullets([pretty(n.text) for n in notices if n.code not in ("assumed", "not-assessed")])
+    bullets([result.told(n.text) for n in notices if n.code not in ("assumed", "not-assessed")])
     left = _left_out(result)
     if left:
         block('<h3 class="tr-fig">Left out, for want of inputs</h3>')

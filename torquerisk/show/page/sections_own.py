@@ -17,6 +17,7 @@ from torquerisk.show.judge_answer import judged_in_short
 from torquerisk.show.page.draw import picture
 from torquerisk.show.page.html import block, heading, key_line, marked, paragraphs
 from torquerisk.show.page.layout import STATES, state_mark
+from torquerisk.show.page.limit_view import saved_in_si
 from torquerisk.show.page.result import Result
 from torquerisk.show.page.waiting import say, when_ready
 from torquerisk.study.judge_table import JudgedTable, judge_existing
@@ -155,12 +156,13 @@ def _judge(result: Result, written: Table) -> None:
             lambda: judge_existing(result.assessment, points, limit, wish.policy, wish.reach),
         ),
         "Judging the table.",
-        lambda judged: _judged(result, judged, written),
+        lambda judged: _judged(result, judged, written), result.told,
     )  # fmt: skip
     st.download_button(
         "Save my table as CSV", _csv(written), "my-limit.csv", "text/csv", on_click="ignore",
         key="save_own",
     )  # fmt: skip
+    saved_in_si(result)
 
 
 def _csv(written: Table) -> str:
@@ -174,7 +176,11 @@ def _csv(written: Table) -> str:
 
 
 def _judged(result: Result, judged: JudgedTable, written: Table) -> None:
-    block("".join(f'<p class="tr-text">{marked(t)}</p>' for t in judged_in_short(judged)))
+    block(
+        "".join(
+            f'<p class="tr-text">{marked(t)}</p>' for t in judged_in_short(judged, result.units)
+        )
+    )
     key_line([state_mark(w) for w in STATES])
     picture(
         result.picture(
@@ -185,4 +191,4 @@ def _judged(result: Result, judged: JudgedTable, written: Table) -> None:
         ),
         key="fig_judged",
     )
-    paragraphs([n.text for n in judged.notices])
+    paragraphs([result.told(n.text) for n in judged.notices])

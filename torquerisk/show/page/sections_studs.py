@@ -19,6 +19,7 @@ from torquerisk.show.page.html import (
 )
 from torquerisk.show.page.layout import state_mark
 from torquerisk.show.page.result import Result
+from torquerisk.show.page.units_in import FASTENING, torque_slider
 from torquerisk.show.page.waiting import when_ready
 from torquerisk.show.ring_words import COUNTING, fastener_sentences, ring_sentences
 from torquerisk.show.target_sheet import target_sheet
@@ -47,31 +48,31 @@ def _bench(result: Result) -> None:
     a = result.assessment
     peak = float(a.torque.max())
     low, high, now = (round(v / 5) * 5 for v in (0.5 * peak, 1.25 * peak, peak))
-    kept = st.session_state.get("hold")
-    if kept is not None and not low <= kept <= high:
-        del st.session_state["hold"]
-    target = st.slider(
-        "Peak torque to hold, same shape of curve [N·m]", low, high, now, 5, key="hold",
-        bind="query-params",
+    target = torque_slider(
+        "Peak torque to hold, same shape of curve", range(low, high + 1, 5), now, "hold",
+        result.units, in_link=True,
     )  # fmt: skip
     exact = None if target == now else float(target)
     when_ready(
         result.slow("bench", (target, result.chance), lambda: stud_bench(a, exact, result.chance)),
         "Trying fastenings on the simulated engines.",
         lambda bench: _with_bench(result, bench, target),
+        result.told,
     )
 
 
 def _with_bench(result: Result, bench: StudBench, target: int) -> None:
-    paragraphs(bench.findings)
     every = [bench.present, *bench.choices]
-    names = [choice_name(bench, c) for c in every]
+    exact = (float(np.max(result.assessment.torque)) * bench.scale,
+             *(c.torque_held for c in every))  # fmt: skip
+    paragraphs([result.told(t, *exact) for t in bench.findings])
+    names = [choice_name(bench, c, result.units) for c in every]
     best = bench.mildest
+    key = f"{FASTENING}{target}_{result.chance:g}"
+    st.session_state.setdefault(key, every.index(best) if best is not None else 0)
     chosen = st.selectbox(
-        "Look at one fastening", range(len(every)), format_func=lambda k: names[k],
-        index=every.index(best) if best is not None else 0,
-        key=f"fastening_{target}_{result.chance:g}",
-    )  # fmt: skip
+        "Look at one fastening", range(len(every)), format_func=lambda k: names[k], key=key
+    )
     choice = every[chosen]
     about = f"{target}_{result.chance:g}_{chosen}"
     look, stamp = result.look, result.stamp
@@ -93,12 +94,13 @@ def _with_bench(result: Result, bench: StudBench, target: int) -> None:
         key="fig_choices", numbers=False,
     )  # fmt: skip
     with st.expander(f"Numbers: all {len(bench.choices)} choices", type="compact"):
-        block(table(choice_columns(bench, every), "Fastenings, the mildest change first"))
+        columns = choice_columns(bench, every, result.units)
+        block(table(columns, "Fastenings, the mildest change first"))
     _ring(result, bench, choice, about)
     _joint(result, bench, choice, about)
-    _sheet(bench, choice)
+    _sheet(result, bench, choice, exact)
     with st.expander("What the bench takes for granted", type="compact"):
-        bullets([*(pretty(n.text) for n in bench.notices), *bench.cautions[:2]])
+        bullets([*(result.told(n.text) for n in bench.notices), *bench.cautions[:2]])
 
 
 def _worth_drawing(bench: StudBench) -> list[StudChoice]:
@@ -145,16 +147,17 @@ def _joint(result: Result, bench: StudBench, choice: StudChoice, about: str) -> 
     )
 
 
-def _sheet(bench: StudBench, choice: StudChoice) -> None:
+def _sheet(result: Result, bench: StudBench, choice: StudChoice, exact: tuple[float, ...]) -> None:
     """The target sheet of one fastening: what to fit, how to tighten it, what to check."""
     sheet = target_sheet(bench, choice)
     rows = "".join(
-        f'<tr><th scope="row">{safe(a[0].upper() + a[1:])}</th><td>{marked(b)}</td></tr>'
+        f'<tr><th scope="row">{safe(a[0].upper() + a[1:])}</th>'
+        f"<td>{marked(result.told(b, *exact))}</td></tr>"
         for a, b in sheet.facts
     )
     lists = "".join(
         f"<h4>{safe(title)}</h4><{tag}>"
-        + "".join(f"<li>{safe(pretty(t))}</li>" for t in texts)
+        + "".join(f"<li>{safe(pretty(result.told(t)))}</li>" for t in texts)
         + f"</{tag}>"
         for title, tag, texts in (
             ("In this order", "ol", sheet.steps),

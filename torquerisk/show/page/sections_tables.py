@@ -17,10 +17,12 @@ from torquerisk.show.page.html import (
     safe,
     shown,
 )
+from torquerisk.show.page.limit_view import saved_in_si
 from torquerisk.show.page.result import Result
 from torquerisk.show.page.waiting import say, when_ready
 from torquerisk.show.table2d_answer import checked_in_words, table_2d_csv
 from torquerisk.show.tables import decimals_of
+from torquerisk.show.words import Units, torque_unit
 from torquerisk.study.axis import Axis
 from torquerisk.study.frontier import frontier
 from torquerisk.study.propose import Proposal
@@ -51,7 +53,7 @@ def cost(result: Result) -> None:
         return
     when_ready(
         proof, "Waiting for the table's proof; the trade-off follows from it.",
-        lambda proposal: _cost(result, proposal),
+        lambda proposal: _cost(result, proposal), result.told,
     )  # fmt: skip
 
 
@@ -59,7 +61,7 @@ def _cost(result: Result, proposal: Proposal) -> None:
     try:
         found = result.keep(("frontier", result.wish), lambda: frontier(proposal))
     except (ArithmeticError, InputError) as error:
-        say(f"The trade-off could not be made: {error}")
+        say(result.told(f"The trade-off could not be made: {error}"))
         return
     draws = proposal.assessment.model.draws.count
     look, stamp, wish = result.look, result.stamp, result.wish
@@ -76,7 +78,7 @@ def _cost(result: Result, proposal: Proposal) -> None:
                 "by_peak", lambda: figures.by_peak_picture(found, draws, look, stamp), wish
             )
         )
-    bullets(frontier_in_words(found))
+    bullets([result.told(t) for t in frontier_in_words(found, result.units)])
 
 
 def axis(result: Result) -> None:
@@ -136,27 +138,30 @@ def _axis(result: Result) -> None:
                 ),
             )
     except InputError as error:
-        say(str(error))
+        say(result.told(str(error)))
         return
-    _table_2d(made)
+    _table_2d(result, made)
 
 
-def _table_2d(made: Table2D) -> None:
-    block(cells_table(made))
+def _table_2d(result: Result, made: Table2D) -> None:
+    block(cells_table(made, result.units))
     first, *rest = checked_in_words(made)
     word = "Proved" if made.verified else "Not proved"
-    paragraphs([f"{word}. {first}", *rest, *made.held, *(n.text for n in made.notices)])
+    told = [f"{word}. {first}", *rest, *made.held, *(n.text for n in made.notices)]
+    paragraphs([result.told(t) for t in told])
     stem = made.axis.value.replace(" ", "-")
     st.download_button(
         "Save this table as CSV", table_2d_csv(made), f"limit-over-{stem}.csv", "text/csv",
         on_click="ignore", key="save_axis",
     )  # fmt: skip
+    saved_in_si(result)
 
 
-def cells_table(made: Table2D) -> str:
+def cells_table(made: Table2D, units: Units = Units.SI) -> str:
     """The table as HTML: a limit in every cell, and under it what governs there."""
     titles = {n: item.limit.title for n, item in made.assessment.limits.items()}
-    decimals = decimals_of(made.policy.resolution)
+    unit, size = torque_unit(units)
+    decimals = decimals_of(made.policy.resolution) if units is Units.SI else 1
     heads = "".join(
         f'<th scope="col" class="n">{safe(head)}{"" if column.verified else "<br>not proved"}</th>'
         for head, column in zip(axis_values(made.axis, made.values), made.columns, strict=True)
@@ -164,7 +169,7 @@ def cells_table(made: Table2D) -> str:
     rows = "".join(
         f'<tr><th scope="row" class="n">{safe(shown(float(speed) / RPM, 0))}</th>'
         + "".join(
-            f'<td class="n">{safe(shown(float(c.shape.limit[r]), decimals))}'
+            f'<td class="n">{safe(shown(float(c.shape.limit[r]) / size, decimals))}'
             f"<small>{safe(titles[c.governing[r]].lower())}</small></td>"
             for c in made.columns
         )
@@ -172,7 +177,7 @@ def cells_table(made: Table2D) -> str:
         for r, speed in enumerate(made.breakpoints)
     )
     caption = (
-        f"Torque limit in N·m at the crank over engine speed and {made.axis.title}; under each "
+        f"Torque limit in {unit} at the crank over engine speed and {made.axis.title}; under each "
         "limit the part that governs it"
     )
     return (

@@ -14,10 +14,15 @@ POLL = 0.5
 """How often a waiting section looks whether its numbers are there [s]."""
 
 
-def when_ready(future: "Future[T]", doing: str, draw: Callable[[T], None]) -> None:
+def when_ready(
+    future: "Future[T]",
+    doing: str,
+    draw: Callable[[T], None],
+    told: Callable[[str], str] = str,
+) -> None:
     """Draw the result when it is there; until then say what is being worked out.
 
-    A result that could not be made leaves its one sentence.
+    A result that could not be made leaves its one sentence, worded by `told`.
     """
     if not future.done():
         st.fragment(_wait, run_every=POLL)(future, doing)
@@ -26,7 +31,7 @@ def when_ready(future: "Future[T]", doing: str, draw: Callable[[T], None]) -> No
     if error is None:
         draw(future.result())
     elif isinstance(error, InputError):
-        say(str(error))
+        say(told(str(error)))
     else:
         raise error
 
