@@ -1,11 +1,15 @@
 """Helpers that read a page under test: what it says, in what order, and what it asks."""
 
 import html
+import json
 import re
 import time
+from collections.abc import Iterator
 from pathlib import Path
 
+from google.protobuf.message import Message
 from streamlit.testing.v1 import AppTest
+from streamlit.testing.v1.element_tree import Block, Node
 
 ROOT = Path(__file__).resolve().parents[2]
 APP = ROOT / "app.py"
@@ -62,3 +66,48 @@ def refusal(page: AppTest) -> list[str]:
 def captions(page: AppTest) -> str:
     """Small print beside the widgets."""
     return "\n".join(c.value for c in page.caption)
+
+
+def shown(page: AppTest) -> dict[str, str]:
+    """Every text beside the left column by its place: blocks, pictures, widgets, folds, options.
+
+    Left out is what speaks of files and stays as they are: how they were read, in which units they
+    are saved, and the switch of the units itself.
+    """
+    found: dict[str, str] = {}
+    _gather(page.main, "", found)
+    return found
+
+
+def _gather(block: Block, place: str, found: dict[str, str]) -> None:
+    here = [c for c in block.children.values() if not _of_files(c)]
+    for number, child in enumerate(here):
+        at = f"{place}/{number}"
+        if isinstance(child, Block):
+            if label := getattr(child, "label", ""):
+                found[f"{at} fold"] = label
+            _gather(child, at, found)
+        else:
+            found[f"{at} {child.type}"] = "\n".join(_strings(child.proto))
+
+
+def _of_files(child: Node) -> bool:
+    """True for what `shown` leaves out."""
+    if child.type == "caption":
+        return "stay in SI" in child.value
+    return getattr(child, "label", "") == "How the files were read" or child.key == "units"
+
+
+def _strings(message: Message) -> Iterator[str]:
+    """All texts of an element, as it is sent to the browser; JSON in them written out."""
+    for field, value in message.ListFields():
+        for one in value if field.is_repeated else [value]:
+            if isinstance(one, Message):
+                yield from _strings(one)
+            elif isinstance(one, str):
+                yield json.dumps(json.loads(one), ensure_ascii=False) if one[:1] == "{" else one
+
+
+def specs(page: AppTest) -> list[str]:
+    """The pictures of the page as they are sent, in order."""
+    return ["\n".join(_strings(c.proto)) for c in page.get("plotly_chart")]

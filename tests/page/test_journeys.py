@@ -324,3 +324,36 @@ def test_a_slider_keeps_the_keyboard(tab: Page, server: str) -> None:
         tab.keyboard.press("ArrowLeft" if press < 8 else "ArrowRight")
         tab.wait_for_timeout(1500 + 110 * (press % 8))
         assert tab.evaluate("document.activeElement.type") == "range", f"lost at press {press}"
+
+
+def test_the_switch_of_units_reaches_pictures_sliders_and_the_link(tab: Page, server: str) -> None:
+    """Journey: choose lb·ft and hp by mouse, read the axes; go back by keyboard to what was."""
+    read = """() => { const l = document.querySelector('.st-key-fig_curve .js-plotly-plot')
+      ._fullLayout; return [l.yaxis.title.text, l.yaxis2.title.text]; }"""
+    wait = f"(wanted) => JSON.stringify(({read})()) === JSON.stringify(wanted)"
+    _open(tab, server)
+    _finished(tab)
+    before = _limit(tab)
+    rise = tab.locator(".st-key-rise")
+    _thumb(tab, "rise").focus()
+    tab.keyboard.press("ArrowRight")
+    expect(rise).to_contain_text("65")
+    tab.get_by_role("radio", name="lb·ft, hp").click()
+    tab.wait_for_function(wait, arg=["torque at the crank [lb·ft]", "power [hp]"])
+    assert "units=us" in tab.url
+    expect(rise).to_contain_text("Steepest rise [lb·ft per 1,000 rpm]")
+    expect(rise).to_contain_text("48")
+    assert "rise=65" in tab.url
+    _thumb(tab, "rise").focus()
+    tab.keyboard.press("ArrowLeft")
+    expect(rise).to_contain_text("44")
+    _finished(tab)
+    assert np.array(_limit(tab)) == pytest.approx(np.array(before) / 1.3558179483, abs=0.051)
+    tab.get_by_role("radio", name="lb·ft, hp").focus()
+    tab.keyboard.press("ArrowLeft")
+    tab.keyboard.press("Enter")
+    tab.wait_for_function(wait, arg=["torque at the crank [N·m]", "power [kW]"])
+    expect(rise).to_contain_text("60")
+    assert _limit(tab) == before
+    assert "units=" not in tab.url
+    assert "rise=" not in tab.url

@@ -2,6 +2,7 @@
 
 import dataclasses
 import math
+import re
 from collections.abc import Callable
 
 import numpy as np
@@ -9,9 +10,10 @@ import pytest
 
 from torquerisk.case import Engine, HeadJoint, Run, default_policy
 from torquerisk.show import figures
-from torquerisk.show.figure_style import DARK, LIGHT, RPM, Picture, Stamp, drawn
+from torquerisk.show.figure_style import DARK, LIGHT, RPM, Look, Picture, Stamp, drawn
 from torquerisk.show.figures_curve import Limited, least_band, least_capacity, overall_states
 from torquerisk.show.figures_risk import CHANCE_EDGES, CHANCE_NAMES, chance_contour, ratio_band
+from torquerisk.show.words import Units
 from torquerisk.study.assess import assess
 from torquerisk.study.assessment import Assessment, State
 from torquerisk.study.compare import compare_runs
@@ -63,10 +65,10 @@ def cycle(case: Assessment) -> MedianCycle:
 
 
 @pytest.fixture(scope="module")
-def every(
+def drawn_in(
     case: Assessment, limited: Limited, bench: StudBench, cycle: MedianCycle
-) -> list[Picture]:
-    """All pictures in both themes."""
+) -> Callable[[Look], list[Picture]]:
+    """Every picture in a look."""
     dips = find_dips(case)
     assert dips, "the invented curve was given a dip"
     later = same_torque_by_speed(case, 250.0)
@@ -74,10 +76,10 @@ def every(
     reach = gear.reach
     assert reach is not None
     shares = [s for s in sensitivity(case).shares if s.share > 0][:8]
-    made: list[Callable[..., Picture]] = []
-    out = []
-    for look in (LIGHT, DARK):
-        out += [
+    compared = compare_runs(case, case)
+
+    def draw(look: Look) -> list[Picture]:
+        return [
             figures.curve_picture(case, limited, look, STAMP),
             figures.room_picture(case, look, STAMP, 0.01),
             figures.map_picture(case, limited, look, STAMP, 0.01),
@@ -93,12 +95,27 @@ def every(
             figures.choices_picture(bench, [bench.present, *bench.choices[:9]], look, STAMP),
             figures.joint_picture(bench.present.head, 1e7, look, STAMP),
             figures.drivers_picture(shares, "head clamping", look, STAMP),
-            figures.compare_picture(compare_runs(case, case), ("one", "<b>two</b>"), look, STAMP),
+            figures.compare_picture(compared, ("one", "<b>two</b>"), look, STAMP),
             figures.later_picture(later, list(case.limits)[:4], look, STAMP),
             *(figures.part_picture(case, i, look, 0.01) for i in case.limits.values()),
         ]
-    assert not made
-    return out
+
+    return draw
+
+
+@pytest.fixture(scope="module")
+def every(drawn_in: Callable[[Look], list[Picture]]) -> list[Picture]:
+    """All pictures in both themes."""
+    return [*drawn_in(LIGHT), *drawn_in(DARK)]
+
+
+@pytest.fixture(scope="module")
+def pairs(
+    drawn_in: Callable[[Look], list[Picture]], every: list[Picture]
+) -> list[tuple[Picture, Picture]]:
+    """Every picture in SI and with torque in lb·ft, power in hp."""
+    other = drawn_in(dataclasses.replace(LIGHT, units=Units.US))
+    return list(zip(every[: len(other)], other, strict=True))
 
 
 def test_every_axis_says_what_it_is_and_in_which_unit(every: list[Picture]) -> None:
@@ -185,6 +202,66 @@ def test_curve_draws_the_numbers_of_the_assessment(case: Assessment, limited: Li
     assert _trace(picture, "limit") == pytest.approx(limited.limit)
     power = next(t for t in picture.figure.data if t.name == "measured" and t.yaxis == "y2")
     assert np.array(power.y, dtype=float) == pytest.approx(case.power / 1e3, abs=0.06)
+
+
+SIZES = {"N·m": ("lb·ft", 1.3558179483), "kW": ("hp", 0.74569987)}
+"""Units of torque and power with sizes. Source: NIST SP 811 (2008), appendix B.8."""
+
+
+def _unit(title: str | None) -> str:
+    return (title or "").rpartition("[")[2].rstrip("]")
+
+
+def test_no_picture_keeps_the_other_units(pairs: list[tuple[Picture, Picture]]) -> None:
+    """identity: axes, hovers, words and tables name N·m and kW, or lb·ft and hp, never both."""
+    named = 0
+    for si, us in pairs:
+        told = [
+            f"{p.title} {p.alt} {p.figure.to_dict()} {[(c.heading, c.values) for c in p.columns]}"
+            for p in (si, us)
+        ]
+        assert not re.search(r"N[·*]m\b|\bkW\b", told[1]), us.name
+        assert not re.search(r"\blb·ft\b|\bhp\b", told[0]), si.name
+        assert ("N·m" in told[0]) == ("lb·ft" in told[1]), si.name
+        named += "lb·ft" in told[1]
+    assert named == 7
+
+
+def test_tables_behind_pictures_convert(pairs: list[tuple[Picture, Picture]]) -> None:
+    """NIST SP 811: a column in lb·ft or hp is that in SI over its size, any other is the same."""
+    converted = 0
+    for si, us in pairs:
+        for one, other in zip(si.columns, us.columns, strict=True):
+            unit, size = SIZES.get(one.unit, (one.unit, 1.0))
+            assert (other.name, other.unit, other.decimals) == (one.name, unit, one.decimals)
+            if size != 1.0:
+                wanted = [None if v is None else float(v) / size for v in one.values]
+                assert list(other.values) == pytest.approx(wanted, rel=1e-9), (si.name, one.name)
+                converted += 1
+    assert converted > 15
+
+
+def test_lines_convert_with_their_axis(pairs: list[tuple[Picture, Picture]]) -> None:
+    """NIST SP 811: what is drawn on an axis of lb·ft or hp lies where it lay in SI, converted.
+
+    Ends of ranges that leave the axis are cut, so only what lies well inside both is compared.
+    """
+    compared = 0
+    for si, us in pairs:
+        for one, other in zip(si.figure.data, us.figure.data, strict=True):
+            axis = "yaxis" + (one.yaxis or "y")[1:]
+            unit, size = SIZES.get(_unit(si.figure.layout[axis].title.text), ("", 1.0))
+            if size == 1.0 or one.y is None:
+                continue
+            assert _unit(us.figure.layout[axis].title.text) == unit
+            y, shown = (np.array(t.y, dtype=float) for t in (one, other))
+            inside = np.isfinite(y) & (np.abs(shown) < 0.99 * us.figure.layout[axis].range[1])
+            inside &= shown > us.figure.layout[axis].range[0]
+            inside &= np.abs(y) < 0.99 * si.figure.layout[axis].range[1]
+            # Half a tenth of rounding on either side.
+            assert np.abs(shown * size - y)[inside].max(initial=0.0) <= 0.05 * (1 + size) + 1e-6
+            compared += int(inside.sum())
+    assert compared > 400
 
 
 def test_map_borders_are_shares_of_the_draws(case: Assessment) -> None:

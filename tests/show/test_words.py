@@ -113,3 +113,33 @@ def test_stretches_of_speeds():
     assert words.where_in_words(speed, mask) == (
         "from 1,000 to 2,000 rpm and from 7,000 to 8,000 rpm"
     )
+
+
+@pytest.mark.parametrize(
+    ("si", "us"),
+    [
+        ("a peak of 400 N·m is asked", "a peak of 295 lb·ft is asked"),
+        ("up to 4.2 N·m added", "up to 3.1 lb·ft added"),
+        ("one step (1 N*m) above", "one step (0.7 lb·ft) above"),
+        ("from 1,000 to 1,200 N·m", "from 738 to 885 lb·ft"),
+        ("60 N*m per 1,000 rpm is asked", "44 lb·ft per 1,000 rpm is asked"),
+        ("at 3,000 rpm, 0 N·m", "at 3,000 rpm, 0 lb·ft"),
+        ("50 N·m + 120°, M11x1.5", "37 lb·ft + 120°, M11x1.5"),
+        ("off by −12 N·m", "off by −8.9 lb·ft"),
+        ("2.5e-06 N*m more", "1.844e-06 lb·ft more"),
+        ("lb·ft read as N·m", "lb·ft read as N·m"),
+        ("16 kN and 180 bar", "16 kN and 180 bar"),
+    ],
+)
+def test_a_sentence_is_told_in_other_units(si, us):
+    """NIST SP 811: 1 ft·lbf = 1.355 818 N·m; decimals kept, one more below ten."""
+    assert words.in_units(si, Units.US) == us
+    assert words.in_units(si, Units.SI) == si
+
+
+def test_a_torque_that_is_known_exactly_reads_as_elsewhere():
+    """identity: 420.6 N·m is 310.2 lb·ft; from the '421 N·m' of a sentence it would be 310.5."""
+    said = "the run as measured, peak 421 N·m"
+    assert words.in_units(said, Units.US).endswith("peak 311 lb·ft")
+    assert words.in_units(said, Units.US, (300.0, 420.6)).endswith("peak 310 lb·ft")
+    assert words.torque_in_words(420.6, Units.US) == "310 lb·ft"

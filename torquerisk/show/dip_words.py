@@ -83,13 +83,18 @@ def explain_dip(assessment: Assessment, dip: Dip, units: Units = Units.SI) -> Ex
 def dip_sentence(dip: Dip, units: Units = Units.SI) -> str:
     """Where the dip is and how deep, in one sentence; its numbers add up as they are shown."""
     unit, size = words.torque_unit(units)
-    torque, would_be = round(dip.torque / size), round(dip.would_be_torque / size)
     return (
         f"{words.speeds_in_words(dip.from_speed, dip.to_speed).capitalize()} torque dips: at "
-        f"{words.speed_in_words(dip.speed)} it is {words.plain(torque)} {unit}, where a straight "
-        f"line over the dip gives {words.plain(would_be)} {unit}, "
-        f"{words.plain(would_be - torque)} more."
+        f"{words.speed_in_words(dip.speed)} it is {words.plain(dip.torque / size)} {unit}, where a "
+        f"straight line over the dip gives {words.plain(dip.would_be_torque / size)} {unit}, "
+        f"{words.plain(shown_depth(dip, units))} more."
     )
+
+
+def shown_depth(dip: Dip, units: Units) -> int:
+    """Depth of a dip, straight line less curve as both are shown: whole N·m or lb·ft."""
+    size = words.torque_unit(units).size
+    return round(dip.would_be_torque / size) - round(dip.torque / size)
 
 
 def _why(dip: Dip, units: Units) -> str:

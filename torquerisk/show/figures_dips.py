@@ -6,6 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.files.exports import TableColumn
+from torquerisk.show.dip_words import shown_depth
 from torquerisk.show.figure_style import (
     RPM,
     Look,
@@ -52,7 +53,7 @@ def dips_picture(assessment: Assessment, dips: Sequence[Dip], look: Look, stamp:
                 hovertemplate=f"straight across %{{y:.0f}} {unit}<extra></extra>",
             )
         )  # fmt: skip
-        deep = f"{dip.depth / size:.0f} {unit}"
+        deep = f"{shown_depth(dip, look.units)} {unit}"
         write_on(
             figure, look, float(rpm(dip.speed)), dip.would_be_torque / size,
             deep if len(dips) == 1 else f"dip {number}: {deep}",
@@ -71,7 +72,7 @@ def dips_picture(assessment: Assessment, dips: Sequence[Dip], look: Look, stamp:
     figure.update_yaxes(range=[bottom, top], title_text=f"torque at the crank [{unit}]")
     told = "; ".join(
         f"from {d.from_speed / RPM:.0f} to {d.to_speed / RPM:.0f} rpm by "
-        f"{d.depth / size:.0f} {unit} at "
+        f"{shown_depth(d, look.units)} {unit} at "
         f"{d.speed / RPM:.0f} rpm"
         for d in dips
     )

@@ -32,7 +32,7 @@ from torquerisk.show.page.result import (
     start_proof,
     table_now,
 )
-from torquerisk.show.page.units_in import choose_units, inputs_stay
+from torquerisk.show.page.units_in import choose_units
 from torquerisk.show.page.waiting import say
 from torquerisk.show.page.work import AssessKey, Edits, as_loaded, assessed, at_chance
 from torquerisk.show.words import Units, in_units
@@ -122,16 +122,17 @@ def _case_page() -> None:
             _top(str(top), "")
             raise
     _top(case.engine.name, case.source.label)
-    with st.container(horizontal=True, gap="medium"):
+    left, right = st.columns([5, 3], gap="medium")
+    with left:
         entrance = linked(
             "start", list(ENTRANCES), "tuner",
             lambda: st.segmented_control(
-                "Start with", list(ENTRANCES), required=True, key="start", width="content",
+                "Start with", list(ENTRANCES), required=True, key="start", wrap=True,
                 format_func=lambda e: ENTRANCES[e],
             ),
         )  # fmt: skip
+    with right:
         units = choose_units()
-    inputs_stay(units)
     _results(case, edits, sample, entrance, units)
 
 

@@ -4,7 +4,6 @@ from collections.abc import Sequence
 
 import streamlit as st
 
-from torquerisk.show.page.html import block, safe
 from torquerisk.show.page.link import linked
 from torquerisk.show.words import Units, power_unit, torque_unit
 
@@ -23,11 +22,14 @@ def choose_units() -> Units:
     chosen = linked(
         "units", every, Units.SI.value,
         lambda: st.segmented_control(
-            "Torque and power in", every, required=True, key="units", width="content",
+            "Torque and power in", every, required=True, key="units", wrap=True,
             format_func=_names, on_change=_keep_values,
         ),
     )  # fmt: skip
-    return Units(chosen)
+    units = Units(chosen)
+    if units is not Units.SI:
+        st.caption("Inputs in the left column stay in SI.")
+    return units
 
 
 def _names(word: str) -> str:
@@ -43,12 +45,6 @@ def _keep_values() -> None:
     for key in list(st.session_state):
         if isinstance(key, str) and (key in TORQUE_KEYS or key.startswith(FASTENING)):
             st.session_state[key] = st.session_state[key]
-
-
-def inputs_stay(units: Units) -> None:
-    """One line under the switch where inputs and page differ in units."""
-    if units is not Units.SI:
-        block(f'<p class="tr-lead">{safe("Inputs in the left column stay in SI.")}</p>')
 
 
 def torque_slider(
