@@ -140,6 +140,59 @@ def test_sentences_carry_the_same_figures(texts: dict[str, dict[str, str]]) -> N
     assert compared > 30
 
 
+def _cells(row: str) -> list[str]:
+    return [html.unescape(c) for c in re.findall(r"<t[dh][^>]*>(.*?)</t[dh]>", row, re.S)]
+
+
+def _converted(si: str, us: str, size: float) -> bool:
+    """True where a cell in other units is that in SI over the size, as both are rounded."""
+    slack = sum(
+        0.5 * 10.0 ** -len(v.partition(".")[2]) * s for v, s in ((si, 1.0), (us, size))
+    )  # fmt: skip
+    one, other = (float(v.replace(",", "").replace("−", "-")) for v in (si, us))
+    return abs(other * size - one) <= slack * 1.0001
+
+
+def test_every_table_converts(texts: dict[str, dict[str, str]]) -> None:
+    """NIST SP 811: a column of torque, power or area under power is that in SI over the size."""
+    sizes = {"N·m": FOOT_POUND, "kW": HORSEPOWER / 1e3, "1,000 kW·rpm": HORSEPOWER / 1e3}
+    compared = dict.fromkeys(sizes, 0)
+    for place in (p for p in texts["si"] if p.endswith("html")):
+        tables = [re.findall(r"<thead>.*?</tbody>", texts[u][place], re.S) for u in ("si", "us")]
+        for one, other in zip(*tables, strict=True):
+            si, us = ([_cells(r) for r in re.findall(r"<tr>(.*?)</tr>", t, re.S)]
+                      for t in (one, other))  # fmt: skip
+            for column, head in enumerate(si[0]):
+                unit = head.partition("[")[2].partition("]")[0]
+                if unit not in sizes:
+                    continue
+                assert US.search(us[0][column])
+                for a, b in zip(si[1:], us[1:], strict=True):
+                    if a[column] != "–":
+                        assert _converted(a[column], b[column], sizes[unit]), (head, a, b)
+                        compared[unit] += 1
+    assert min(compared.values()) >= 10, compared
+
+
+def test_cells_without_a_unit_of_their_own_convert(texts: dict[str, dict[str, str]]) -> None:
+    """NIST SP 811: tables whose unit is in the caption: over a second axis, before and after."""
+    for caption, size, wanted in (
+        ("Torque limit in", FOOT_POUND, r'<td class="n">([\d,.]+)<small>'),
+        (
+            "Before and after",
+            HORSEPOWER / 1e3,
+            r'area under power</th>(?:<td class="n">([\d,]+).*?)',
+        ),
+    ):
+        si, us = (
+            next(t for t in texts[u].values() if f"<caption>{caption}" in t) for u in ("si", "us")
+        )
+        one, other = (re.findall(wanted, t) for t in (si, us))
+        assert one
+        for a, b in zip(one, other, strict=True):
+            assert _converted(a, b, size), (caption, a, b)
+
+
 def _picture(text: str) -> Any:
     return next(json.loads(line) for line in text.splitlines() if line.startswith("{"))
 
