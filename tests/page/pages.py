@@ -71,8 +71,8 @@ def captions(page: AppTest) -> str:
 def shown(page: AppTest) -> dict[str, str]:
     """Every text beside the left column by its place: blocks, pictures, widgets, folds, options.
 
-    Left out is what speaks of files and stays as they are: how they were read, in which units they
-    are saved, and the switch of the units itself.
+    Left out is what stays in SI, and the switch itself: how files were read, in which units they
+    are saved, and the table to edit, which is an input.
     """
     found: dict[str, str] = {}
     _gather(page.main, "", found)
@@ -80,7 +80,7 @@ def shown(page: AppTest) -> dict[str, str]:
 
 
 def _gather(block: Block, place: str, found: dict[str, str]) -> None:
-    here = [c for c in block.children.values() if not _of_files(c)]
+    here = [c for c in block.children.values() if not _left_out(c)]
     for number, child in enumerate(here):
         at = f"{place}/{number}"
         if isinstance(child, Block):
@@ -91,8 +91,10 @@ def _gather(block: Block, place: str, found: dict[str, str]) -> None:
             found[f"{at} {child.type}"] = "\n".join(_strings(child.proto))
 
 
-def _of_files(child: Node) -> bool:
+def _left_out(child: Node) -> bool:
     """True for what `shown` leaves out."""
+    if child.key is not None and child.key.startswith("own_cells"):
+        return True
     if child.type == "caption":
         return "stay in SI" in child.value
     return getattr(child, "label", "") == "How the files were read" or child.key == "units"

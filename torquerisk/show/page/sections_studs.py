@@ -115,7 +115,7 @@ def _ring(result: Result, bench: StudBench, choice: StudChoice, about: str) -> N
     """What firing leaves on the sealing ring with the chosen fastening, by both counts."""
     ring = ring_of_ask(bench.ask, choice.head, bench.speed, bench.worst)
     draws = bench.assessment.model.draws.count
-    name = choice_name(bench, choice)
+    name = choice_name(bench, choice, result.units)
     picture(
         result.picture(
             f"ring_{about}",

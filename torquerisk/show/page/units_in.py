@@ -28,7 +28,7 @@ def choose_units() -> Units:
     )  # fmt: skip
     units = Units(chosen)
     if units is not Units.SI:
-        st.caption("Inputs in the left column stay in SI.")
+        st.caption("Inputs in the left column and the table to edit stay in SI.")
     return units
 
 
