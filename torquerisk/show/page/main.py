@@ -28,6 +28,7 @@ from torquerisk.show.page.result import (
     assessments,
     cases,
     look_now,
+    session_name,
     stamp_of,
     start_proof,
     table_now,
@@ -193,7 +194,7 @@ def _draw(
         below = st.container()
     try:
         judged = at_chance(assessment, wish.policy)
-        proof = start_proof(key, judged, wish)
+        proof = start_proof(session_name(), key, judged, wish)
         sketch = table_now(key, judged, wish, proof)
     except InputError as error:
         with above:

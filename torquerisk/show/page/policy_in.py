@@ -1,5 +1,6 @@
 """How careful to be and how to shape the table: widgets beside the curve."""
 
+import dataclasses
 import math
 
 import numpy as np
@@ -11,7 +12,7 @@ from torquerisk.files.lists import parse_quantities, rising_speeds
 from torquerisk.files.run_file import run_from_bytes
 from torquerisk.show.page.link import linked
 from torquerisk.show.page.panel import Sample
-from torquerisk.show.page.units_in import rise_slider
+from torquerisk.show.page.units_in import FIRST_RISE, rise_slider
 from torquerisk.show.page.waiting import say
 from torquerisk.show.page.work import Wish
 from torquerisk.show.words import Units
@@ -23,6 +24,8 @@ RPM = math.pi / 30
 RISE = 0.03 / math.pi
 CHANCES = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0)
 """Accepted chances to choose from [%]."""
+FIRST_CHANCE, FIRST_ROWS = 1.0, 16
+"""Where the widgets stand at the start."""
 REACHES = {
     "measured": "what was measured",
     "another run": "what another run shows",
@@ -44,16 +47,27 @@ def sample_policy(sample: Sample) -> Policy:
     return default_policy(draws=sample.draws, seed=sample.seed, abnormal_in_chance=sample.abnormal)
 
 
+def first_wish(assessment: Assessment, sample: Sample) -> Wish:
+    """What the widgets ask for before anybody has moved one."""
+    policy = dataclasses.replace(
+        sample_policy(sample), chance=FIRST_CHANCE / 100,
+        peak_from=_fifty(_speeds(assessment)[2]) * RPM, rise=FIRST_RISE * RISE, points=FIRST_ROWS,
+        objective=next(iter(OBJECTIVES)), no_dip=False,
+    )  # fmt: skip
+    return Wish(policy=policy, reach=next(iter(REACHES)))
+
+
 def policy_widgets(assessment: Assessment, sample: Sample, units: Units) -> Wish:
     """The widgets, and what they ask for."""
     low, high, peak = (_fifty(v) for v in _speeds(assessment))
     kept = st.session_state.get("peak_from")
     if kept is not None and not low <= kept <= high:
         del st.session_state["peak_from"]
+    first = first_wish(assessment, sample).policy
     goals = list(OBJECTIVES)
     with st.container(horizontal=True, gap="medium"):
         chance = st.select_slider(
-            "Accepted chance at each speed [%]", CHANCES, 1.0, key="chance", width=250,
+            "Accepted chance at each speed [%]", CHANCES, FIRST_CHANCE, key="chance", width=250,
             format_func=lambda c: f"{c:g}", bind="query-params",
         )  # fmt: skip
         peak_from = st.slider(
@@ -65,7 +79,7 @@ def policy_widgets(assessment: Assessment, sample: Sample, units: Units) -> Wish
             "Rows of the table",
             4,
             40,
-            16,
+            FIRST_ROWS,
             1,
             key="rows",
             width=250,
@@ -97,10 +111,9 @@ def policy_widgets(assessment: Assessment, sample: Sample, units: Units) -> Wish
     can, reference = _reach(assessment, reach), _reference(assessment, aim)
     if aim in NEED_REFERENCE and reference is None and assessment.engine.known_good.curve is None:
         aim = goals[0]
-    policy = default_policy(
-        chance=chance / 100, peak_from=peak_from * RPM, rise=rise * RISE, points=points,
-        objective=aim, no_dip=no_dip, draws=sample.draws, seed=sample.seed,
-        abnormal_in_chance=sample.abnormal,
+    policy = dataclasses.replace(
+        first, chance=chance / 100, peak_from=peak_from * RPM, rise=rise * RISE, points=points,
+        objective=aim, no_dip=no_dip,
     )  # fmt: skip
     return Wish(
         policy=policy,

@@ -16,10 +16,10 @@ import torquerisk
 from torquerisk.errors import InputError
 from torquerisk.show.page import case_in
 from torquerisk.show.page.panel import DEFAULT_SAMPLE
-from torquerisk.show.page.policy_in import sample_policy
-from torquerisk.show.page.result import assessments, cases
+from torquerisk.show.page.policy_in import first_wish, sample_policy
+from torquerisk.show.page.result import assessments, cases, start_proof
 from torquerisk.show.page.waiting import say
-from torquerisk.show.page.work import AssessKey, assessed
+from torquerisk.show.page.work import AssessKey, assessed, at_chance
 
 SECURITY = {
     "Content-Security-Policy": "default-src 'self'; script-src 'self' 'unsafe-inline' "
@@ -33,6 +33,8 @@ SECURITY = {
 }
 """Sent with every answer: nothing is loaded from elsewhere, nobody frames the page."""
 
+SERVER = "the server"
+"""Who asks for the first proof."""
 SOON = ("PlotlyChart", "Html", "Selectbox", "Slider", "NumberInput", "TextInput", "Checkbox",
         "Button", "ButtonGroup", "DownloadButton", "FileUploader")  # fmt: skip
 """Parts of the page framework's script that the first view needs."""
@@ -88,13 +90,16 @@ MIDDLEWARE = [Middleware(PageHeaders)]
 
 @asynccontextmanager
 async def warm(app: Any) -> AsyncIterator[None]:
-    """Assess the first case before the server says that it is ready."""
-    await asyncio.to_thread(_assess_first)
+    """Work the first case out before the server says that it is ready."""
+    await asyncio.to_thread(_first_case)
     yield
 
 
-def _assess_first() -> None:
-    """The first case under the default sample; what cannot be read is said by the page."""
+def _first_case() -> None:
+    """Assessment and proved table of the first case, as the page asks for them unmoved.
+
+    What cannot be read or has no table is said by the page.
+    """
     try:
         source = case_in.first_source()
         if source is None:
@@ -105,6 +110,9 @@ def _assess_first() -> None:
             digest=source.digest, edits=(), draws=sample.draws, seed=sample.seed,
             abnormal=sample.abnormal, version=torquerisk.__version__,
         )  # fmt: skip
-        assessments().get(key, lambda: assessed(case, (), sample_policy(sample)))
+        base = sample_policy(sample)
+        assessment = assessments().get(key, lambda: assessed(case, (), base))
+        wish = first_wish(assessment, sample)
+        start_proof(SERVER, key, at_chance(assessment, wish.policy), wish).result()
     except InputError:
         return
