@@ -246,6 +246,7 @@ def test_bad_judgements_are_one_sentence(case, words):
     assert (shown.code, shown.out, shown.err.count("\n")) == (2, "", 1)
 
 
+@pytest.mark.slow
 def test_a_ceiling_on_boost_stands_for_what_the_engine_can_make():
     """Identity: the document names it, its torque holds the rows, absolute and gauge are apart."""
     case = ROOT / "sample_runs" / "hill_climb"

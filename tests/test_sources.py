@@ -2,6 +2,7 @@
 
 import ast
 import re
+from functools import cache
 from pathlib import Path
 
 import pytest
@@ -18,14 +19,19 @@ UNITS = {"SI"}
 """What stands in square brackets in docstrings and looks like a key."""
 
 
+@cache
+def parsed(path: Path) -> ast.Module:
+    """A module as a tree, read once."""
+    return ast.parse(path.read_text(encoding="utf-8"))
+
+
 def texts_of(folder: Path) -> dict[str, list[str]]:
     """Docstrings of every module in a folder, those below constants and fields included."""
     found: dict[str, list[str]] = {}
     for path in sorted(folder.rglob("*.py")):
-        tree = ast.parse(path.read_text(encoding="utf-8"))
         found[str(path.relative_to(folder))] = [
             node.value.value
-            for node in ast.walk(tree)
+            for node in ast.walk(parsed(path))
             if isinstance(node, ast.Expr)
             and isinstance(node.value, ast.Constant)
             and isinstance(node.value.value, str)
@@ -41,11 +47,10 @@ def cited(texts: list[str]) -> set[str]:
 def named(folder: Path) -> set[str]:
     """Keys that stand alone in a string, as in the tables of published spreads."""
     paths = [path for path in folder.rglob("*.py") if path.name != "sources.py"]
-    trees = [ast.parse(path.read_text(encoding="utf-8")) for path in paths]
     strings = {
         node.value
-        for tree in trees
-        for node in ast.walk(tree)
+        for path in paths
+        for node in ast.walk(parsed(path))
         if isinstance(node, ast.Constant) and isinstance(node.value, str)
     }
     return strings & SOURCES.keys()

@@ -1,8 +1,11 @@
 """The builder's section says what firing leaves on the ring, for inner and end cylinders."""
 
 import pages
+import pytest
 
 from torquerisk.show.ring_words import COUNTING
+
+pytestmark = pytest.mark.slow
 
 
 def test_the_ring_is_shown_and_follows_the_fastening() -> None:

@@ -4,6 +4,7 @@ import dataclasses
 from functools import cache
 
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from small_case import SPEED, engine, hump
@@ -17,6 +18,7 @@ from torquerisk.study.judge_table import judge_existing
 from torquerisk.study.shape import Shape, ShapeInfeasibleError, interpolated_limit
 from torquerisk.study.shape_rpm import shaped
 
+pytestmark = pytest.mark.slow
 RPM = np.pi / 30
 CHANCES = st.floats(0.02, 0.4)
 PEAKS = st.sampled_from([2000.0, 3000.0, 4000.0, 4700.0, 5500.0])
