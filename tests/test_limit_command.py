@@ -262,7 +262,8 @@ def test_a_ceiling_on_boost_stands_for_what_the_engine_can_make():
 @pytest.mark.parametrize(
     ("given", "told"),
     [("160", "without a unit"), ("12 psi gauge", "absolute pressure is needed"),
-     ("5 kPa", "30 to 800 kPa"), ("2000.csv", "does not exist"), ("90 N*m", "pressure")],
+     ("5 kPa", "30 to 800 kPa"), ("-20 kPa", "30 to 800 kPa"), ("2000.csv", "which is no file"),
+     ("boost", "give measured, open"), ("90 N*m", "pressure")],
 )  # fmt: skip
 def test_a_reach_that_cannot_be_read_is_refused(given, told):
     """Identity: one sentence, exit 2."""

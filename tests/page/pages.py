@@ -9,7 +9,7 @@ from pathlib import Path
 
 from google.protobuf.message import Message
 from streamlit.testing.v1 import AppTest
-from streamlit.testing.v1.element_tree import Block, Node
+from streamlit.testing.v1.element_tree import Block, FileUploader, Node
 
 ROOT = Path(__file__).resolve().parents[2]
 APP = ROOT / "app.py"
@@ -113,3 +113,8 @@ def _strings(message: Message) -> Iterator[str]:
 def specs(page: AppTest) -> list[str]:
     """The pictures of the page as they are sent, in order."""
     return ["\n".join(_strings(c.proto)) for c in page.get("plotly_chart")]
+
+
+def own_table(page: AppTest) -> FileUploader:
+    """The field for a limit table of one's own."""
+    return page.file_uploader(key=f"own_table_{page.session_state['own_turn']}")

@@ -31,7 +31,7 @@ SECOND = (pages.HILL / "factory.csv").read_bytes()
 def _with_every_section(units: str) -> AppTest:
     """The page with a table of one's own, a second run and a table over a second axis."""
     page = pages.finished(pages.opened(units=units))
-    page.file_uploader(key="own_table").set_value(("mine.csv", OWN, "text/csv"))
+    pages.own_table(page).set_value(("mine.csv", OWN, "text/csv"))
     page.file_uploader(key="second").set_value(("second.csv", SECOND, "text/csv"))
     page.selectbox(key="axis").set_value("gear").run()
     page.text_input(key="axis_values_gear").set_value("200, 600 rpm/s").run()

@@ -311,3 +311,27 @@ def test_a_known_good_run_given_apart_is_used_again_in_the_proof(
     result = assess(plain_engine, measured(), careful, known_good=known)
     proof = propose_limit(result).fresh.evidence
     assert any("kept apart" in words for words in proof.used)
+
+
+def test_the_curve_that_is_kept_to_is_named(before: Assessment) -> None:
+    """Identity: its name in a notice, and its ends where it does not reach the run's."""
+    policy = dataclasses.replace(before.policy, objective="least change")
+    short = run_of([2500, 4000, 5500], [200.0, 220.0, 210.0])
+    told = [n.text for n in propose_limit(before, policy, reference=short).notices]
+    (one,) = [t for t in told if t.startswith("The table keeps to the curve")]
+    assert short.name in one
+    assert "from 2500 to 5500 rpm, the measured run from 2000 to 6500" in one
+    whole = run_of(RPMS, FACTORY)
+    told = [n.text for n in propose_limit(before, policy, reference=whole).notices]
+    (one,) = [t for t in told if t.startswith("The table keeps to the curve")]
+    assert "beyond its ends" not in one
+
+
+def test_rows_beyond_the_run_are_not_judged(before: Assessment) -> None:
+    """Identity: no pressure, advance or retard is given where nothing was assessed."""
+    found = propose_limit(before, breakpoints=np.array([1000.0, 3000, 5000, 9000]) * RPM)
+    assert [row.assessed for row in found.rows] == [False, True, True, False]
+    for row in (found.rows[0], found.rows[-1]):
+        assert row.pressure is None
+        assert row.retard is None
+    assert found.rows[1].pressure is not None

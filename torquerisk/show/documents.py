@@ -325,6 +325,7 @@ def limit_document(
         "verification": p.verification,
         "objective": p.policy.objective,
         "reach": reach_in_words(p.reach_from),
+        "reference": None if p.reference is None else p.reference.name,
         "asked": {
             "peak_from_rpm": p.ask.peak_from / RPM,
             "rise_n_m_per_1000rpm": p.ask.rise_rate * 1000 * RPM,
@@ -354,16 +355,17 @@ def _row(row: LimitRow) -> Document:
         "torque_limit_n_m": row.limit,
         "power_kw": row.power / KILO,
         "governing": row.governing,
-        "chance": row.chance,
-        "ca50_deg": row.ca50 / DEGREE,
+        "assessed": row.assessed,
+        "chance": row.chance if row.assessed else None,
+        "ca50_deg": row.ca50 / DEGREE if row.assessed else None,
         "ca50_not_before_deg": None
-        if row.ca50_not_before is None
+        if row.ca50_not_before is None or not row.assessed
         else row.ca50_not_before / DEGREE,
         "manifold_pressure_kpa": None
         if row.manifold_pressure is None
         else row.manifold_pressure / KILO,
         "held_by": row.held_by,
-        "spare_n_m": finite(row.spare),
+        "spare_n_m": finite(row.spare) if row.assessed else None,
         "spare_state": torque_state(row.spare),
         "lifted_by": row.lifted_by,
         **row_more(row),

@@ -7,12 +7,15 @@ import numpy.typing as npt
 
 from torquerisk.show import words
 from torquerisk.show.drivers import LEAST_SHARE, drivers
+from torquerisk.show.limit_words import HELD
 from torquerisk.show.words import Units
 from torquerisk.study.assess import BINDING
 from torquerisk.study.assessment import Assessment, LimitResult, State
+from torquerisk.study.limit_rows import LimitRow
 from torquerisk.study.limits import LimitKind
 from torquerisk.study.operating import PhasingSource
 from torquerisk.study.propose import Proposal
+from torquerisk.study.shape import Binding
 
 MOST_SENTENCES = 5
 MOST_LIMITS = 2
@@ -214,13 +217,22 @@ def _area(proposal: Proposal) -> str:
 
 
 def _governs(proposal: Proposal) -> str:
-    """Which limit governs where, in the table's rows."""
+    """What governs where, in the table's rows: a limit, the engine, or the shape asked for."""
     titles = {name: item.limit.title for name, item in proposal.assessment.limits.items()}
-    rows = proposal.rows
+    rows = [row for row in proposal.rows if row.assessed]
     speed = np.array([row.speed for row in rows])
-    names = list(dict.fromkeys(row.governing for row in rows))
-    parts = []
-    for name in names:
-        mask = np.array([row.governing == name for row in rows])
-        parts.append(f"{titles[name].lower()} {words.where_in_words(speed, mask)}")
+    by = [_governor(row, titles, proposal.policy.resolution) for row in rows]
+    parts = [
+        f"{name} {words.where_in_words(speed, np.array([one == name for one in by]))}"
+        for name in dict.fromkeys(by)
+    ]
     return f"What governs the table: {'; '.join(parts)}."
+
+
+def _governor(row: LimitRow, titles: dict[str, str], step: float) -> str:
+    kind = Binding(row.held_by)
+    if kind in (Binding.REACH, Binding.OPEN):
+        return HELD[kind]
+    if kind in (Binding.CEILING, Binding.NO_TORQUE) or row.spare < step:
+        return titles[row.governing].lower()
+    return "the shape asked for"

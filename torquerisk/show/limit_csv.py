@@ -7,6 +7,7 @@ from torquerisk.case import CAUTIONS
 from torquerisk.case.declare import Kind
 from torquerisk.files.exports import TableColumn, limit_table_csv, speed_column
 from torquerisk.files.units import quantity_in_words
+from torquerisk.show.limit_words import BEYOND_RUN
 from torquerisk.show.words import Units, torque_unit
 from torquerisk.study.propose import Proposal
 
@@ -35,18 +36,25 @@ def limit_csv(proposal: Proposal) -> str:
         TableColumn(
             name="power", unit="kW", values=[row.power / 1e3 for row in rows], decimals=5
         ),
-        TableColumn(name="governed by", unit="", values=[titles[row.governing] for row in rows]),
         TableColumn(
-            name="chance at this speed", unit="", values=[row.chance for row in rows], decimals=4
+            name="governed by", unit="",
+            values=[titles[row.governing] if row.assessed else BEYOND_RUN for row in rows],
+        ),
+        TableColumn(
+            name="chance at this speed", unit="", decimals=4,
+            values=[row.chance if row.assessed else None for row in rows],
         ),
         TableColumn(
             name="judged at CA50", unit="deg",
-            values=[np.degrees(row.ca50) for row in rows], decimals=1,
+            decimals=1,
+            values=[np.degrees(row.ca50) if row.assessed else None for row in rows],
         ),
         TableColumn(
             name="CA50 not before", unit="deg", decimals=1,
             values=[
-                None if row.ca50_not_before is None else np.degrees(row.ca50_not_before)
+                None
+                if row.ca50_not_before is None or not row.assessed
+                else np.degrees(row.ca50_not_before)
                 for row in rows
             ],
         ),

@@ -63,6 +63,7 @@ def _phasing(p: Proposal, units: Units) -> list[str]:
             *(_gain(step, size) for step in r.later),
         ]
         for r in p.rows
+        if r.assessed
     ]
     headings = ["rpm", "CA50\ndeg", "CA50\nfrom"]
     headings += ["advance\ndeg", "advance\nto"] if logged else []

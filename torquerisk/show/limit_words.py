@@ -39,6 +39,8 @@ HELD = {
     Binding.NOT_ASSESSED: "the nearest speed assessed, for the run does not reach this one",
     Binding.OBJECTIVE: "the objective, which more torque there would not serve",
 }
+BEYOND_RUN = "not assessed"
+"""What stands for the governing limit in a row beyond the run."""
 RULES = {
     "peak_from": "The peak not before {peak}",
     "rise_rate": "A rise of no more than {rise}",
@@ -65,6 +67,8 @@ def held_in_words(row: LimitRow, titles: dict[str, str]) -> str:
 
 def why_row(row: LimitRow, titles: dict[str, str], draws: int, units: Units = Units.SI) -> str:
     """One row in a sentence: what holds it, what is to spare, the chance, what lifts it."""
+    if not row.assessed:
+        return f"Held by {held_in_words(row, titles)}; nothing is judged there."
     if math.isfinite(row.spare):
         least = words.torque_in_words(max(row.spare, 0.0), units)
         spare = f"{least} left to the accepted chance"

@@ -12,6 +12,7 @@ from torquerisk.case.declare import Kind
 from torquerisk.show import svg, words
 from torquerisk.show.figures_risk import ratio_band
 from torquerisk.show.in_short import SEVERITY, verdicts, worst_speed
+from torquerisk.show.limit_words import BEYOND_RUN
 from torquerisk.show.report_pictures import SHAPE, TONE
 from torquerisk.show.words import RPM, Units
 from torquerisk.study.assess import BINDING
@@ -92,14 +93,20 @@ def limit_table(p: Proposal, units: Units) -> Table:
             words.plain(row.speed / RPM),
             words.plain(row.limit / size, decimals),
             words.plain(row.power / power_size),
-            titles[row.governing],
-            row.held_by,
-            words.plain(row.spare / size) if np.isfinite(row.spare) else "open",
-            words.chance_count(row.chance, count),
-            words.plain(row.ca50 / DEGREE),
-            "none"
-            if row.ca50_not_before is None
-            else words.plain(np.ceil(row.ca50_not_before / DEGREE)),
+            *(
+                (
+                    titles[row.governing],
+                    row.held_by,
+                    words.plain(row.spare / size) if np.isfinite(row.spare) else "open",
+                    words.chance_count(row.chance, count),
+                    words.plain(row.ca50 / DEGREE),
+                    "none"
+                    if row.ca50_not_before is None
+                    else words.plain(np.ceil(row.ca50_not_before / DEGREE)),
+                )
+                if row.assessed
+                else (BEYOND_RUN, row.held_by, "", "", "", "")
+            ),
         ]
         if advanced:
             most = row.advance_not_above

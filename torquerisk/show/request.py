@@ -18,6 +18,7 @@ from torquerisk.files.engine_file import load_engine
 from torquerisk.files.facts import fact_value
 from torquerisk.files.lists import breakpoints_of
 from torquerisk.files.run_file import load_run, run_from_bytes
+from torquerisk.files.text import quoted
 from torquerisk.files.units import parse_quantity
 from torquerisk.show.words import Units
 from torquerisk.study.assess import assess
@@ -27,7 +28,7 @@ from torquerisk.study.reach import BoostCeiling, Reach
 from torquerisk.study.shape_ask import ShapeInfeasibleError
 
 STDIN = "-"
-QUANTITY = re.compile(r"[\d.,]*\d\s*([^\W\d][^./\\]*)?$")
+QUANTITY = re.compile(r"[-+−]?[\d.,]*\d\s*([^\W\d][^.\\]*)?$")
 """A number, with its unit or without; the name of a file has an ending."""
 FACTS = ("measured_at", "correction", "driveline_loss", "sweep_rate", "inertia")
 POLICY = ("chance", "draws", "seed", "peak_from", "rise", "points", "resolution", "objective")
@@ -69,6 +70,11 @@ class Request:
             return reach
         if QUANTITY.match(reach) and not Path(reach).exists():
             return BoostCeiling(pressure=parse_quantity(reach, Kind.PRESSURE, "--reach"))
+        if reach != STDIN and not Path(reach).exists():
+            raise InputError(
+                f"--reach is {quoted(reach)}, which is no file; give measured, open, a manifold "
+                "pressure such as '180 kPa', or the path of a run file."
+            )
         return run_of(reach)
 
     def proposal(self, reach: str, assessment: Assessment | None = None) -> Proposal:

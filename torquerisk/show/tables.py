@@ -13,6 +13,7 @@ from torquerisk.show.in_short import (
     proposal_in_short,
     verdicts,
 )
+from torquerisk.show.limit_words import BEYOND_RUN
 from torquerisk.show.ring_text import run_ring_lines
 from torquerisk.show.ring_words import TITLE as RING_TITLE
 from torquerisk.show.text_blocks import bullets, columns, paragraph, section
@@ -265,13 +266,19 @@ def _table(p: Proposal, units: Units) -> str:
                 words.plain(row.speed / words.RPM),
                 words.plain(row.limit / torque_size, decimals),
                 words.plain(row.power / power_size),
-                titles[row.governing],
-                spare,
-                words.chance_count(row.chance, count),
-                words.plain(row.ca50 / DEGREE),
-                "none"
-                if row.ca50_not_before is None
-                else words.plain(np.ceil(row.ca50_not_before / DEGREE)),
+                *(
+                    (
+                        titles[row.governing],
+                        spare,
+                        words.chance_count(row.chance, count),
+                        words.plain(row.ca50 / DEGREE),
+                        "none"
+                        if row.ca50_not_before is None
+                        else words.plain(np.ceil(row.ca50_not_before / DEGREE)),
+                    )
+                    if row.assessed
+                    else (BEYOND_RUN, "", "", "", "")
+                ),
                 "" if row.manifold_pressure is None else words.plain(row.manifold_pressure / KILO),
             ]
         )

@@ -59,6 +59,8 @@ class LimitRow:
 
     speed: float
     limit: float
+    assessed: bool
+    """False beyond the run: what is said of chance and phasing is then the run's end's."""
     governing: str
     """Limit with the least capacity torque at this speed."""
     held_by: str
@@ -101,6 +103,7 @@ class LimitRow:
 def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[LimitRow, ...]:
     """The table's rows. assessment: on a grid that holds the breakpoints within the run."""
     speed = np.clip(shape.breakpoints, assessment.speed[0], assessment.speed[-1])
+    inside = np.isclose(speed, shape.breakpoints, rtol=1e-9)
     index = index_of(assessment.speed, speed)
     index = np.minimum(index, len(assessment.speed) - 1)
     model, limit = assessment.model, shape.limit
@@ -119,6 +122,7 @@ def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[Li
         LimitRow(
             speed=float(shape.breakpoints[k]),
             limit=float(limit[k]),
+            assessed=bool(inside[k]),
             governing=binding[which[k]].name,
             held_by=shape.binding[k].value,
             held_at=float(shape.holding_speed[k]),
@@ -127,10 +131,10 @@ def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[Li
             ca50=float(ca50[k]),
             ca50_not_before=window[k].ca50_not_before,
             later=window[k].later,
-            ignition_advance=window[k].ignition_advance,
-            advance_not_above=window[k].advance_not_above,
-            pressure=pressure[k],
-            retard=retard[k],
+            ignition_advance=window[k].ignition_advance if inside[k] else None,
+            advance_not_above=window[k].advance_not_above if inside[k] else None,
+            pressure=pressure[k] if inside[k] else None,
+            retard=retard[k] if inside[k] else None,
             lifted_by=binding[which[k]].lifted_by,
         )
         for k in range(len(speed))

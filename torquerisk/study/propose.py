@@ -20,7 +20,12 @@ from torquerisk.study.finer_grid import (
     prepared_of,
 )
 from torquerisk.study.limit_rows import LimitRow, PressureTarget, Retard, limit_rows
-from torquerisk.study.reach import Reach, reach_curve, reach_notices
+from torquerisk.study.reach import (
+    Reach,
+    reach_curve,
+    reach_notices,
+    under_reach,
+)
 from torquerisk.study.reading import crank_reading
 from torquerisk.study.shape import (
     Objective,
@@ -125,7 +130,7 @@ def propose_limit(
     policy = policy or assessment.policy
     ask = ask_of(assessment, policy, breakpoints)
     fine = on_finer_grid(assessment, ask.breakpoints)
-    ask = with_reference(ask, assessment, fine.speed, policy, reference)
+    ask = under_reach(with_reference(ask, assessment, fine.speed, policy, reference), reach)
     ceiling, can = ceiling_at(fine, policy.chance), reach_curve(fine, reach)
     ask, shape, proof, relaxed = _nearest_proved(fine, policy, ask, ceiling, can, nearest)
     delivered = delivered_under(fine, shape.breakpoints, shape.limit, can)
@@ -154,6 +159,7 @@ def propose_limit(
         notices=(
             *relaxed,
             *reach_notices(assessment, reach),
+            *reference_notices(assessment, policy, reference),
             *_notices(shape, delivered.limit, fine.torque),
         ),
     )
@@ -230,6 +236,24 @@ def with_reference(
     reading = crank_reading(assessment.reading.as_given, curve)
     on_grid = np.interp(speed, reading.speed, reading.torque).clip(0.0)
     return dataclasses.replace(ask, objective=objective, reference=on_grid)
+
+
+def reference_notices(
+    assessment: Assessment, policy: Policy, reference: Run | None
+) -> tuple[Notice, ...]:
+    """Which curve the table keeps to, and where that curve does not reach."""
+    curve = reference or assessment.engine.known_good.curve
+    if curve is None or policy.objective not in NEED_REFERENCE:
+        return ()
+    told = f"The table keeps to the curve {curve.name}."
+    first, last = float(curve.speed[0]), float(curve.speed[-1])
+    low, high = float(assessment.speed[0]), float(assessment.speed[-1])
+    if first > low * (1 + 1e-9) or last < high * (1 - 1e-9):
+        told += (
+            f" It runs from {first / RPM:.0f} to {last / RPM:.0f} rpm, the measured run from "
+            f"{low / RPM:.0f} to {high / RPM:.0f}: beyond its ends its end torque stands for it."
+        )
+    return (Notice("reference", told),)
 
 
 def table_breakpoints(low: float, high: float, count: int, peak_from: float) -> Array:

@@ -1,6 +1,6 @@
 """What the engine can make: the run itself, another run, a ceiling on boost, or open."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -14,6 +14,7 @@ from torquerisk.physics.supply.charge import (
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.limit_rows import PRESSURE_TRUSTED_WITHIN, lost_torque
 from torquerisk.study.reading import crank_reading
+from torquerisk.study.shape import ShapeAsk
 
 Array = npt.NDArray[np.float64]
 RPM = np.pi / 30
@@ -65,12 +66,17 @@ def reach_curve(assessment: Assessment, reach: Reach) -> Array | None:
             )
         return np.interp(assessment.speed, other.speed, other.torque).clip(0.0)
     if reach == "measured":
-        return assessment.torque
+        return np.maximum(assessment.torque, 0.0)
     if reach == "open":
         return None
     raise InputError(
         f"reach is {reach!r}, but must be 'measured', 'open', a manifold pressure or a run file."
     )
+
+
+def under_reach(ask: ShapeAsk, reach: Reach) -> ShapeAsk:
+    """The ask for a reach: a ceiling on boost caps the limit itself, not only what comes of it."""
+    return replace(ask, limit_above_reach=not isinstance(reach, BoostCeiling))
 
 
 def reach_in_words(reach: Reach) -> str:

@@ -26,10 +26,11 @@ from torquerisk.study.propose import (
     ATTEMPTS,
     SAMPLING_SIGMAS,
     ask_of,
+    reference_notices,
     sampling_error,
     with_reference,
 )
-from torquerisk.study.reach import Reach, reach_curve, reach_notices
+from torquerisk.study.reach import Reach, reach_curve, reach_notices, under_reach
 from torquerisk.study.shape import Shape, ShapeAsk, interpolated_limit
 from torquerisk.study.shape_rpm import shaped
 
@@ -153,6 +154,7 @@ def propose_table_2d(
         lowered=lowered,
         notices=(
             *reach_notices(assessment, reach),
+            *reference_notices(assessment, policy, reference),
             *work.notices(columns, lowered, order),
             *_knock(axis, made, assessment.model.draws.count),
         ),
@@ -222,7 +224,8 @@ class _Work:
         self.speed = self.inputs.speed
         base = reach_curve(assessment, reach)
         self.reach = None if base is None else np.interp(self.speed, assessment.speed, base)
-        self.ask = with_reference(ask, assessment, self.speed, policy, reference)
+        ask = with_reference(ask, assessment, self.speed, policy, reference)
+        self.ask = under_reach(ask, reach)
 
     def carried(self, value: float) -> _Carried:
         """What is carried at a value of the axis, by the assessment's own draws."""

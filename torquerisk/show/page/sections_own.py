@@ -1,5 +1,6 @@
 """A limit table of one's own: sent in or written here, then judged."""
 
+import hashlib
 import math
 from collections.abc import Iterable, Sequence
 from typing import Any
@@ -27,9 +28,9 @@ Table = tuple[tuple[float, ...], tuple[float, ...]]
 """Speeds [rad/s] and limits at the crank [N*m], rising in speed; hashable."""
 RPM = math.pi / 30
 SPEED, LIMIT = "engine speed [rpm]", "limit at crank [N·m]"
-SPEEDS, LIMITS = (100.0, 20_000.0), (0.0, 5_000.0)
+SPEEDS, LIMITS = (0.0, 30_000.0), (0.0, 20_000.0)
 """Ranges of a cell, in rpm and N*m."""
-MOST_ROWS = 64
+MOST_ROWS = 400
 
 
 def own(result: Result) -> None:
@@ -43,8 +44,12 @@ def own(result: Result) -> None:
 
 
 def _own(result: Result) -> None:
-    sent = _sent()
-    key = f"own_cells_{st.session_state.setdefault('own_turn', 0)}"
+    if st.session_state.get("own_case") != result.key.digest:
+        st.session_state["own_case"] = result.key.digest
+        _again()
+    turn = st.session_state["own_turn"]
+    sent, digest = _sent(turn)
+    key = f"own_cells_{turn}{digest}"
     start = sent or _start(result, key)
     cells = st.data_editor(
         pd.DataFrame({SPEED: np.round(np.array(start[0]) / RPM, 3), LIMIT: start[1]}),
@@ -69,19 +74,19 @@ def _own(result: Result) -> None:
     _judge(result, written)
 
 
-def _sent() -> Table | None:
-    """The table of a file, or None; a file that cannot be read leaves its sentence."""
-    file = st.file_uploader(
-        "A limit table", type=["csv", "txt", "tsv"], key="own_table", on_change=_again
-    )
+def _sent(turn: int) -> tuple[Table | None, str]:
+    """The table of a file and what tells it apart; a file that cannot be read leaves its sentence."""
+    file = st.file_uploader("A limit table", type=["csv", "txt", "tsv"], key=f"own_table_{turn}")
     if file is None:
-        return None
+        return None, ""
+    data = file.getvalue()
     try:
-        points, limit = read_limit_table(file.getvalue(), file.name)
+        points, limit = read_limit_table(data, file.name)
     except InputError as error:
         say(str(error))
-        return None
-    return tuple(float(v) for v in points), tuple(float(v) for v in limit)
+        return None, ""
+    table = tuple(float(v) for v in points), tuple(float(v) for v in limit)
+    return table, f"_{hashlib.sha256(data).hexdigest()[:12]}"
 
 
 def _start(result: Result, key: str) -> Table:
@@ -105,7 +110,7 @@ def _wanted() -> None:
 
 
 def _again() -> None:
-    """Forget the changed cells and the judgement."""
+    """Forget the changed cells, the file and the judgement."""
     st.session_state["own_turn"] = st.session_state.get("own_turn", 0) + 1
     for name in ("own_start", "own_wanted"):
         st.session_state.pop(name, None)

@@ -25,9 +25,10 @@ from torquerisk.study.propose import (
     nearest_ask,
     nearest_notice,
     propose_limit,
+    reference_notices,
     with_reference,
 )
-from torquerisk.study.reach import Reach, reach_curve, reach_notices
+from torquerisk.study.reach import Reach, reach_curve, reach_notices, under_reach
 from torquerisk.study.reading import with_run_facts
 from torquerisk.study.shape_ask import ShapeInfeasibleError
 from torquerisk.study.shape_rpm import shaped
@@ -196,6 +197,7 @@ def sketched(assessment: Assessment, wish: Wish, finer: Assessment | None) -> Sk
     ceiling, can = ceiling_at(grid, policy.chance), reach_curve(grid, wish.reach)
     ask = ask_of(assessment, policy, wish.breakpoints)
     ask = with_reference(ask, assessment, speed, policy, wish.reference)
+    ask = under_reach(ask, wish.reach)
     relaxed: tuple[Notice, ...] = ()
     try:
         shape = shaped(speed, ceiling, can, ask)
@@ -220,6 +222,7 @@ def sketched(assessment: Assessment, wish: Wish, finer: Assessment | None) -> Sk
         notices=(
             *relaxed,
             *reach_notices(assessment, wish.reach),
+            *reference_notices(assessment, policy, wish.reference),
             *(Notice("shape", text) for text in shape.notices),
         ),
         proved=False,
