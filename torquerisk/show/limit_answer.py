@@ -49,7 +49,7 @@ def limit_answer(request: Request, options: LimitOptions) -> Answer:
         write_text_atomically(options.csv, limit_csv.limit_csv(proposal))
     if options.clipboard:
         warning = None if proposal.verified else NOT_VERIFIED
-        return Answer(shown=limit_csv.clipboard(proposal), warning=warning)
+        return Answer(shown=limit_csv.clipboard(proposal, request.units), warning=warning)
     if request.as_json:
         made = frontier(proposal) if options.frontier else None
         return Answer(shown=documents.limit_document(proposal, request.notices, made))

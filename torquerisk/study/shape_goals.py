@@ -104,8 +104,6 @@ def target_of(curves: Situation, ask: ShapeAsk) -> tuple[Array | None, tuple[str
                 f"band {low:.6g} to {high:.6g} {ask.speed_unit.value}: narrow the band or give "
                 "reference_scale."
             )
-    text = (
-        f"The reference was moved up by {shift:.6g} {ask.speed_unit.value} and its torque "
-        f"multiplied by {scale:.3g}."
-    )
+    moved_up = f"moved up by {shift:.6g} {ask.speed_unit.value}" if shift > 0 else "left in place"
+    text = f"The reference was {moved_up} and its torque multiplied by {scale:.3g}."
     return moved * scale, (text,)

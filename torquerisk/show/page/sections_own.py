@@ -75,7 +75,7 @@ def _own(result: Result) -> None:
 
 
 def _sent(turn: int) -> tuple[Table | None, str]:
-    """The table of a file and what tells it apart; a file that cannot be read leaves its sentence."""
+    """The table of a file, with what tells it apart; of one that cannot be read a sentence."""
     file = st.file_uploader("A limit table", type=["csv", "txt", "tsv"], key=f"own_table_{turn}")
     if file is None:
         return None, ""
