@@ -550,3 +550,13 @@ def test_speeds_of_the_case_are_kept(assessed):
     """identity: a run of few rows is judged at its own speeds."""
     assert [round(s["speed_rpm"]) for s in assessed["by_speed"]] == list(SPEEDS)
     assert METRIC != ENGINE
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("verb", ["assess", "limit", "explain"])
+def test_us_units_leave_no_torque_in_si(verb):
+    """Identity: tables, sentences and notices alike; what the engine makes is in lb·ft and hp."""
+    shown = command(verb, ROOT / "sample_runs" / "hill_climb", "--draws", DRAWS, "--units", "us")
+    assert shown.code == 0
+    assert "lb·ft" in shown.out
+    assert "N·m" not in shown.out

@@ -82,7 +82,7 @@ def limit_options(verb: F) -> F:
             "--clipboard",
             is_flag=True,
             help="Only tab-separated numbers: speed [rpm] and limit "
-            "[N*m], or the cells of a table over two axes.",
+            "[N*m, or lb*ft with --units us], or the cells of a table over two axes.",
         ),
         _option("--csv", "csv", metavar="FILE", help="Write the table to a CSV file as well."),
     ]

@@ -27,10 +27,10 @@ def explain_text(
     dips = find_dips(assessment)
     used = [f"{word}: {meaning}" for word, meaning in WORD_LIST] if dips else []
     return _joined(
-        section("Read", read_lines(assessment)),
+        section("Read", read_lines(assessment, units)),
         section("Dips", bullets(dips_in_words(assessment, dips, units))),
         section("Words", bullets(used)),
-        closing((*extra, *assessment.notices), assessment.policy),
+        closing((*extra, *assessment.notices), assessment.policy, units),
     )
 
 
@@ -62,12 +62,12 @@ def compare_text(
         for n in a.notices
     ]
     return _joined(
-        section("Read, first", read_lines(first)),
-        section("Read, second", read_lines(second)),
+        section("Read, first", read_lines(first, units)),
+        section("Read, second", read_lines(second, units)),
         section("In short", bullets(compare_in_words(c, units))),
         section("Side by side", [_side_by_side(c, units)]),
         section("What differs beside the curves", bullets(other)),
-        closing((*extra, *notices), first.policy),
+        closing((*extra, *notices), first.policy, units),
     )
 
 

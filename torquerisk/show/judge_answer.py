@@ -25,10 +25,10 @@ def judge_text(judged: JudgedTable, extra: Sequence[Notice] = (), units: Units =
     return "\n".join(
         block
         for block in (
-            tables.section("Read", tables.read_lines(a)),
+            tables.section("Read", tables.read_lines(a, units)),
             tables.section("In short", tables.bullets(judged_in_short(judged, units))),
             tables.section("The table by speed", [_rows(judged, units)]),
-            tables.closing((*extra, *judged.notices, *a.notices), judged.policy),
+            tables.closing((*extra, *judged.notices, *a.notices), judged.policy, units),
         )
         if block
     )

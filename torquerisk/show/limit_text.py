@@ -29,7 +29,10 @@ def limit_text(
         tables.section("For the controller", _controller(proposal, units)),
         tables.section(
             "What the rules cost",
-            tables.bullets(limit_words.costs_in_words(proposal, costs_of(proposal))),
+            tables.bullets(
+                words.in_units(text, units)
+                for text in limit_words.costs_in_words(proposal, costs_of(proposal))
+            ),
         ),
     ]
     if with_frontier:

@@ -26,14 +26,14 @@ def table_2d_text(table: Table2D, extra: Sequence[Notice] = (), units: Units = U
     return "\n".join(
         block
         for block in (
-            tables.section("Read", tables.read_lines(a)),
+            tables.section("Read", tables.read_lines(a, units)),
             tables.section("What is held and what moves", tables.bullets(held)),
             tables.section(
                 f"Torque limit over speed and {table.axis.title}", _blocks(table, units)
             ),
             tables.section("What governs", tables.bullets(_governs(table))),
             tables.section("Check", tables.bullets(checked_in_words(table))),
-            tables.closing((*extra, *table.notices, *a.notices), table.policy),
+            tables.closing((*extra, *table.notices, *a.notices), table.policy, units),
         )
         if block
     )

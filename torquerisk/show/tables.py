@@ -38,7 +38,7 @@ def assessment_text(
     return "\n".join(
         block
         for block in (
-            section("Read", read_lines(assessment)),
+            section("Read", read_lines(assessment, units)),
             section("In short", bullets(assessment_in_short(assessment, units))),
             section("Loads by speed", [_loads(assessment, units)]),
             section("Limits, worst first", [_limits(assessment)]),
@@ -46,18 +46,18 @@ def assessment_text(
             section("Guidance, not counted", [_indices(assessment)]),
             section("Running gear: loads, no verdict", _gear(assessment)),
             section("What drives the answer, what to measure next", bullets(drivers(assessment))),
-            closing((*extra, *assessment.notices), assessment.policy),
+            closing((*extra, *assessment.notices), assessment.policy, units),
         )
         if block
     )
 
 
-def read_lines(assessment: Assessment) -> list[str]:
+def read_lines(assessment: Assessment, units: Units = Units.SI) -> list[str]:
     """What was read and made of it."""
     a = assessment
     run = a.run
     low, high = float(run.speed[0]), float(run.speed[-1])
-    steps = ", ".join(a.reading.steps)
+    steps = words.in_units(", ".join(a.reading.steps), units)
     return [
         paragraph(f"{a.engine.name}; {_displacement(a.engine)}, {a.engine.ignition} ignition."),
         paragraph(
@@ -237,14 +237,14 @@ def proposal_text(
     return "\n".join(
         block
         for block in (
-            section("Read", read_lines(p.assessment)),
+            section("Read", read_lines(p.assessment, units)),
             section("In short", bullets(proposal_in_short(p, units))),
             section("Torque-limit table", [_table(p, units)]),
             section("What would lift it", bullets(_lifted(p))),
             *more,
             section("Before and after", [_before_after(p, units)]),
             section("Check", [paragraph(p.verification)]),
-            closing((*extra, *p.notices, *p.assessment.notices), p.policy),
+            closing((*extra, *p.notices, *p.assessment.notices), p.policy, units),
         )
         if block
     )
@@ -381,11 +381,12 @@ def cycle_text(engine: Engine, one: OneCycle) -> str:
     )  # fmt: skip
 
 
-def closing(notices: Iterable[Notice], policy: Policy | None) -> str:
+def closing(notices: Iterable[Notice], policy: Policy | None, units: Units = Units.SI) -> str:
     """Notices, cautions, and what the numbers were made with."""
+    told = [words.in_units(n.text, units) for n in dict.fromkeys(notices)]
     return "\n".join(
         [
-            section("Notices", bullets(n.text for n in dict.fromkeys(notices))),
+            section("Notices", bullets(told)),
             section("Cautions", [paragraph(" ".join(CAUTIONS))]),
             made_with(policy),
         ]
