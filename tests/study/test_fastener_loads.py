@@ -23,9 +23,11 @@ def middle(pressure: float, **values: object):
 def test_before_and_after_lift_by_hand():
     """Identity: balance of forces on one cylinder, before and after the ring has opened."""
     head, low = middle(60e5)
-    area, preload = float(head.sealing_area[0]), float(head.preload[0])
+    area = float(head.sealing_area[0])
+    preload = max(float(head.preload_cold[0]), float(head.preload_hot[0]))
     phi, share = float(head.load_factor_fastener[0]), float(head.ring_share[0])
     assert low.open_share == 0
+    assert low.rest.p50 == pytest.approx(preload)
     assert low.firing.p50 == pytest.approx(preload + phi * 60e5 * area / 2)
     _, high = middle(300e5)
     assert high.open_share == 1
@@ -43,9 +45,40 @@ def test_the_ring_opens_at_the_pressure_named():
     at = loads.open_pressure.p50
     assert head.ring_clamp_left(np.array([at * 1.0001]))[0] == 0
     assert head.ring_clamp_left(np.array([at * 0.9999]))[0] > 0
-    _, there = middle(at)
-    assert there.firing.p50 == pytest.approx(loads.at_open.p50)
-    assert loads.at_open.p50 > loads.rest.p50
+    gained = float(head.load_factor_fastener[0] * at * head.sealing_area[0]) / 2
+    lesser = min(float(head.preload_cold[0]), float(head.preload_hot[0]))
+    assert loads.at_open.p50 == pytest.approx(lesser + gained)
+
+
+@pytest.mark.parametrize(
+    ("material", "bears", "opens"),
+    [("cast aluminium", "hot", "cold"), ("grey iron", "cold", "hot")],
+)
+def test_what_it_bears_is_of_the_greater_preload(material, bears, opens):
+    """Derived: warm, an aluminium head adds to its steel fasteners, an iron one takes off.
+
+    Middle joint, so that each load is one number: rest = the greater in-service preload, firing =
+    that and Phi_f p A/N; the ring opens from the lesser.
+    """
+    head, loads = middle(60e5, head_material=material)
+    cold, hot = float(head.preload_cold[0]), float(head.preload_hot[0])
+    assert (hot > cold) is (bears == "hot")
+    assert (loads.load_state, loads.open_state) == (bears, opens)
+    gained = float(head.load_factor_fastener[0] * head.sealing_area[0]) * 60e5 / 2
+    assert loads.rest.p50 == pytest.approx(max(cold, hot))
+    assert loads.firing.p50 == pytest.approx(max(cold, hot) + gained)
+    assert head.clamp[0] / 2 == pytest.approx(min(cold, hot))
+    at_open = float(head.load_factor_fastener[0] * head.sealing_area[0]) * loads.open_pressure.p50
+    assert loads.at_open.p50 == pytest.approx(min(cold, hot) + at_open / 2)
+
+
+def test_tightened_into_yield_it_bears_no_more_than_yield():
+    """Edge: firing takes a fastener at yield to its yield load, and warm-up no further at rest."""
+    head, loads = middle(60e5, tightening="yield", tightening_torque=40.0, gasket_relaxation=0.0)
+    top = float(head.yield_load[0])
+    assert float(head.preload_hot[0]) > top
+    assert loads.rest.p50 == pytest.approx(top)
+    assert loads.firing.p50 == pytest.approx(top)
 
 
 @pytest.mark.parametrize("tightening", ["torque", "yield"])

@@ -95,7 +95,7 @@ def crown_in_words(gear: GearLoads) -> str:
         f"Gas presses on the piston crown with up to {middle} kN ({low} to {high}) in the mean "
         f"cycle, at {words.speed_in_words(float(gear.speed[k]))}, and "
         f"{words.with_range(gear.crown_worst, k, KILO)[0]} kN in the worst normal cycle of a pull. "
-        f"On the top land stand up to {land} bar over the crankcase then; {RING_LAND}."
+        f"On the top land stands up to {land} bar over the crankcase then; {RING_LAND}."
     )
 
 

@@ -82,9 +82,14 @@ def _hold(hold: RingHold, k: int) -> Document:
 
 
 def _fastener(loads: FastenerLoads) -> Document:
+    """Loads at rest and firing in the greater of cold and hot, `load_state`; what opens the ring,
+    and the load then, in the lesser, `ring_open_state`.
+    """
     return {
         "load_at_rest_kn": _spread(loads.rest, KILO),
         "load_firing_kn": _spread(loads.firing, KILO),
+        "load_state": loads.load_state,
+        "ring_open_state": loads.open_state,
         "ring_open_pressure_bar": _spread(loads.open_pressure, BAR),
         "load_when_ring_opens_kn": _spread(loads.at_open, KILO),
         "gain_ring_closed_kn_per_bar": loads.gain_closed * BAR / KILO,

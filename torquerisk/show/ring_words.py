@@ -12,12 +12,14 @@ from torquerisk.study.stud_results import Spread
 BAR, KILO, MEGA = 1e5, 1e3, 1e6
 LINE_LOAD = 1e3
 """One N/mm [N/m]."""
+SURE = 0.05
+"""Share of joints whose other state is the greater, above which that is said [-]."""
 TITLE = "What is left on the ring"
 NAMES = {Held.INNER: "inner", Held.END: "end", Held.ADJACENT: "all counted"}
 COUNTING = (
     "Used: the tributary count, in which a fastener between two bores is half each bore's. All "
     "counted: every fastener around a bore wholly, as its neighbours are not firing; shown, not "
-    "used. At rest: after losses, in the lesser of cold and hot. Rows of equally many fasteners "
+    "used. At rest: the clamp after losses, in the lesser of cold and hot. Rows of equally many fasteners "
     "are assumed; where those at the ends are thinner, end cylinders keep less than shown."
 )
 
@@ -113,9 +115,11 @@ def fastener_sentences(loads: FastenerLoads, material: str) -> Iterator[str]:
     ten = 10 * BAR / KILO
     yield (
         f"Each fastener carries {spread_in_words(loads.rest, KILO)} kN at rest and "
-        f"{spread_in_words(loads.firing, KILO)} kN at the highest pressure. While the ring is "
-        f"closed, 10 bar add {words.plain(ten * loads.gain_closed, 1)} kN. Nothing is left "
-        f"on it at {spread_in_words(loads.open_pressure, BAR)} bar, with "
+        f"{spread_in_words(loads.firing, KILO)} kN at the highest pressure, "
+        f"{_mostly(loads)}{loads.load_state}: the greater preload. While the ring is "
+        f"closed, 10 bar add {words.plain(ten * loads.gain_closed, 1)} kN. With the lesser "
+        f"preload, {_mostly(loads)}{loads.open_state}, nothing is left on the ring at "
+        f"{spread_in_words(loads.open_pressure, BAR)} bar, with "
         f"{spread_in_words(loads.at_open, KILO)} kN in the fastener; after that the fastener "
         f"carries the whole added force, {words.plain(ten * loads.gain_lifted, 1)} kN for 10 bar."
     )
@@ -128,6 +132,11 @@ def fastener_sentences(loads: FastenerLoads, material: str) -> Iterator[str]:
         f"{words.plain(bearing.pressure / MEGA)} MPa; {material} bears about "
         f"{words.plain(bearing.limit / MEGA)} MPa (handbook-typical)."
     )
+
+
+def _mostly(loads: FastenerLoads) -> str:
+    """A word where cold and hot change places from joint to joint."""
+    return "mostly " if SURE < loads.hot_share < 1 - SURE else ""
 
 
 def row_of(hold: RingHold, k: int, draws: int) -> list[str]:

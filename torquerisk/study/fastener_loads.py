@@ -21,30 +21,49 @@ WASHER_DIAMETERS = 2.0
 It carries the head's or nut's force to its full face; VDI 2230 R10 would allow less for a thin one.
 """
 
+HALF = 0.5
+
 
 @dataclass(frozen=True, kw_only=True)
 class FastenerLoads:
-    """One fastener of the most lightly held cylinder at one speed; forces [N], pressures [Pa]."""
+    """One fastener of the most lightly held cylinder at one speed; forces [N], pressures [Pa].
+
+    What it bears is told in the greater of cold and hot, where it bears most; what opens the ring
+    in the lesser, where the ring opens first.
+    """
 
     rest: Spread
-    """Preload in service, in the lesser of cold and hot."""
+    """Preload in service in the greater of cold and hot; at most the load at which it yields where
+    it is tightened into yield."""
     firing: Spread
-    """At the highest pressure of a pull; once the ring has lifted with the whole added force."""
+    """From `rest`, at the highest pressure of a pull; with the whole added force once lifted."""
+    hot_share: float
+    """Share of simulated joints whose preload is no less hot than cold [-]."""
     open_pressure: Spread
-    """Cylinder pressure at which nothing is left on the ring."""
+    """Cylinder pressure at which nothing is left on the ring, from the lesser of cold and hot."""
     at_open: Spread
-    """Load at that pressure; 0 where the ring is never closed."""
+    """Load at that pressure in that lesser state; 0 where the ring is never closed."""
     gain_closed: float
     """Load gained by gas pressure while the ring is closed, median [N/Pa]."""
     gain_lifted: float
     """And once it has lifted, when the fastener carries all that is added [N/Pa]."""
     open_share: float
-    """Share of simulated joints in which the ring is open at the highest pressure [-]."""
+    """Share of simulated joints whose ring is open at the highest pressure, in the lesser [-]."""
     amplitude: Spread
     """Stress amplitude of a mean cycle with the ring closed, as the fatigue index has it [Pa]."""
     amplitude_limit: float
     """What the thread bears for good by VDI 2230 [Pa]; no other book's values are mixed in."""
     bearing: "Bearing"
+
+    @property
+    def load_state(self) -> str:
+        """State of `rest` and `firing` in most simulated joints: 'hot' or 'cold'."""
+        return "hot" if self.hot_share >= HALF else "cold"
+
+    @property
+    def open_state(self) -> str:
+        """State of `open_pressure` and `at_open` in most simulated joints: 'cold' or 'hot'."""
+        return "cold" if self.hot_share >= HALF else "hot"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -89,14 +108,17 @@ def fastener_loads(engine: Engine, head: HeadCapacity, worst: Array, peak: Array
     yield on purpose, the preload is what the firing leaves them.
     """
     count = head.counts.least
-    rest = head.clamp / count
+    lesser = head.clamp / count
+    greater = np.maximum(head.preload_cold, head.preload_hot)
+    if head.to_yield:
+        greater = np.minimum(greater, head.yield_load)
 
-    def load(pressure: Array) -> Array:
+    def load(pressure: Array, preload: Array) -> Array:
         force = pressure * head.sealing_area
-        kept = rest
+        kept = preload
         if head.to_yield:
             gained = head.load_factor_fastener * force / count
-            kept = np.clip(head.yield_load - gained, 0.0, rest)
+            kept = np.clip(head.yield_load - gained, 0.0, preload)
         return joint.fastener_load(
             force,
             preload_per_fastener=kept,
@@ -109,15 +131,16 @@ def fastener_loads(engine: Engine, head: HeadCapacity, worst: Array, peak: Array
     one_pascal = head.sealing_area / count
     swing = head.load_factor_fastener * peak * one_pascal
     return FastenerLoads(
-        rest=spread_of(rest),
-        firing=spread_of(load(worst)),
+        rest=spread_of(greater),
+        firing=spread_of(load(worst, greater)),
+        hot_share=float((head.preload_hot >= head.preload_cold).mean()),
         open_pressure=spread_of(opens),
-        at_open=spread_of(load(opens)),
+        at_open=spread_of(load(opens, lesser)),
         gain_closed=float(np.median(head.load_factor_fastener * one_pascal)),
         gain_lifted=float(np.median(one_pascal)),
         open_share=float((worst > opens).mean()),
         amplitude=spread_of(
-            fatigue.stress_amplitude(rest + swing, rest, area=head.thread.stress_area)
+            fatigue.stress_amplitude(lesser + swing, lesser, area=head.thread.stress_area)
         ),
         amplitude_limit=float(fatigue.amplitude_limit_vdi2230(head.thread.nominal_diameter)),
         bearing=bearing_under_head(engine, head),
