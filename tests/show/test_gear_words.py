@@ -113,7 +113,13 @@ def test_crossover_words(gear):
         "first row."
     )
     assert say("It happens", _found(speeds=(4000 * RPM, 6123 * RPM)), gear) == (
-        "It happens at 4,000 rpm and again at 6,123 rpm, at this run's own peak pressures."
+        "It happens at about 4,000 rpm and again at about 6,100 rpm, at this run's own peak "
+        "pressures."
+    )
+    twice = _found(speeds=(6123 * RPM,), from_the_start=True, at_first=1470 * RPM)
+    assert say("It happens", twice, gear) == (
+        "It happens already at this run's first 2,000 rpm and again at about 6,100 rpm, at this "
+        "run's own peak pressures."
     )
     without = dataclasses.replace(gear, overtaking=None, why_not="no cycle can be made.")
     assert say("It happens", None, without) == "It happens: not found, for no cycle can be made."
@@ -127,11 +133,10 @@ def test_crossing_is_marked_on_the_rod_picture(fast):
     picture = figures.rod_picture(fast, LIGHT, STAMP, marks)
     at = marks[0][0] / RPM
     assert any(s.x0 == pytest.approx(at) for s in picture.figure.layout.shapes)
-    assert any(f"{at:,.0f} rpm" in a.text for a in picture.figure.layout.annotations)
-    assert f"At {at:.0f} rpm pull overtakes push" in picture.alt
-    assert f"{at:,.0f} rpm, at this run's own peak pressures" in " ".join(
-        gear_words.sentences(gear)
-    )
+    told = f"about {100 * round(at / 100):,} rpm"
+    assert any(told in a.text for a in picture.figure.layout.annotations)
+    assert f"At {told} pull overtakes push" in picture.alt
+    assert f"{told}, at this run's own peak pressures" in " ".join(gear_words.sentences(gear))
 
 
 def test_polar_points_are_the_crankpin_force(case, gear):
@@ -291,3 +296,24 @@ def test_json_of_a_crossing_inside_the_run(fast):
     assert item["speed_rpm"] == pytest.approx(gear.overtaking.speeds[0] / RPM)
     assert item["all_speeds_rpm"][0] == item["speed_rpm"]
     assert item["estimate_outside_run_rpm"] is None
+    assert item["from_the_start"] is False
+    early = dataclasses.replace(gear.overtaking, from_the_start=True, at_first=1470 * RPM)
+    item = gear_document.gear_document(fast, dataclasses.replace(gear, overtaking=early))
+    item = item["tension_overtakes_compression"]
+    assert item["from_the_start"] is True
+    assert item["estimate_outside_run_rpm"] == pytest.approx(1470)
+    assert item["speed_rpm"] == pytest.approx(gear.overtaking.speeds[0] / RPM)
+
+
+@pytest.mark.parametrize(
+    ("cylinders", "heads", "told"), [(4, 1, False), (8, 2, True), (4, 4, False)]
+)
+def test_loads_of_one_rod_are_said_where_two_may_share_a_throw(case, gear, cylinders, heads, told):
+    """Plain mechanics: in a vee two rods may share a throw, and their loads add up."""
+    joint = dataclasses.replace(case.engine.head_joint, fasteners=40)
+    engine = dataclasses.replace(case.engine, cylinders=cylinders, heads=heads, head_joint=joint)
+    words = gear_words.basis_in_words(engine)
+    assert ("of one rod; two rods on one throw add up" in words) is told
+    document = gear_document.gear_document(case, dataclasses.replace(gear, engine=engine))
+    assert document["basis"] == words
+    assert document["force_titles"]["main_bearing"]["of"] == "one rod"

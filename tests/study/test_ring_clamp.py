@@ -9,7 +9,7 @@ from small_case import SPEED, assessed, engine, hump
 from torquerisk.case import Engine, HeadJoint
 from torquerisk.study.draws import standard_draws
 from torquerisk.study.head_capacity import HeadCapacity, head_capacity
-from torquerisk.study.ring_clamp import Held, ring_clamp, ring_of_ask, ring_of_run
+from torquerisk.study.ring_clamp import HeldBy, ring_clamp, ring_of_ask, ring_of_run
 from torquerisk.study.spreads import DRAWN
 from torquerisk.study.stud_choices import MIDDLE
 from torquerisk.study.studs import ask_of
@@ -46,7 +46,7 @@ def test_by_hand_for_the_middle_joint():
     ring = ring_clamp(head, np.full((1, 1), 90e5), np.array([400.0]))
     share, preload, phi = (float(v[0]) for v in (head.ring_share, head.preload, head.load_factor))
     force = 90e5 * np.pi / 4 * 0.0855**2
-    assert [ring.holds[kind].fasteners for kind in Held] == [2, 3, 4]
+    assert [ring.holds[kind].fasteners for kind in HeldBy] == [2, 3, 4]
     for hold in ring.holds.values():
         left = max(share * hold.fasteners * preload - (1 - phi) * force, 0.0)
         assert left > 0
@@ -97,8 +97,8 @@ def test_an_end_cylinder_is_never_worse_than_an_inner_one(tightening):
     """Metamorphic: with equal rows, more fasteners count for it, and more still around the bore."""
     head = head_of(tightening)
     ring = ring_clamp(head, pressed(head), PRESSURES)
-    inner, end, every = (ring.holds[kind] for kind in Held)
-    assert ring.governing is Held.INNER
+    inner, end, every = (ring.holds[kind] for kind in HeldBy)
+    assert ring.governing is HeldBy.INNER
     for worse, better in ((inner, end), (end, every)):
         assert np.all(better.line_load.p05 >= worse.line_load.p05)
         assert np.all(better.left.p50 >= worse.left.p50)
@@ -111,13 +111,17 @@ def test_the_worse_kind_governs():
     head = head_of()
     turned = dataclasses.replace(head.counts, tributary_inner=3.0, tributary_end=2.0)
     ring = ring_clamp(dataclasses.replace(head, counts=turned), pressed(head), PRESSURES)
-    assert ring.governing is Held.END
-    assert ring.governs is ring.holds[Held.END]
+    assert ring.governing is HeldBy.END
+    assert ring.governs is ring.holds[HeldBy.END]
 
 
 @pytest.mark.parametrize(
     ("cylinders", "fasteners", "kinds"),
-    [(1, 4, {Held.END, Held.ADJACENT}), (2, 6, {Held.END, Held.ADJACENT}), (3, 8, set(Held))],
+    [
+        (1, 4, {HeldBy.END, HeldBy.ADJACENT}),
+        (2, 6, {HeldBy.END, HeldBy.ADJACENT}),
+        (3, 8, set(HeldBy)),
+    ],
 )
 def test_kinds_of_cylinder_that_a_head_has(cylinders, fasteners, kinds):
     """Edge: inner cylinders only from three on; a single cylinder has all its fasteners."""
@@ -129,10 +133,10 @@ def test_kinds_of_cylinder_that_a_head_has(cylinders, fasteners, kinds):
     head = head_capacity(one, DRAWS)
     ring = ring_clamp(head, pressed(head), PRESSURES)
     assert set(ring.holds) == kinds
-    assert ring.governing is (Held.INNER if cylinders > 2 else Held.END)
-    assert ring.holds[Held.ADJACENT].cylinders == cylinders
+    assert ring.governing is (HeldBy.INNER if cylinders > 2 else HeldBy.END)
+    assert ring.holds[HeldBy.ADJACENT].cylinders == cylinders
     if cylinders == 1:
-        assert ring.holds[Held.END].fasteners == ring.holds[Held.ADJACENT].fasteners == 4
+        assert ring.holds[HeldBy.END].fasteners == ring.holds[HeldBy.ADJACENT].fasteners == 4
 
 
 def test_the_governing_cylinder_is_the_assessments(run):

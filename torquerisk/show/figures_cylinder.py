@@ -21,6 +21,7 @@ from torquerisk.show.figure_style import (
     speed_axis,
     write_on,
 )
+from torquerisk.show.words import about_speed
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.traces import MedianCycle
 
@@ -133,7 +134,7 @@ def rod_picture(
     for row, (at, words) in enumerate(crossings):
         figure.add_vline(at / RPM, line={"color": look.ink, "width": 1, "dash": "dot"})
         write_on(
-            figure, look, at / RPM, ends[1], f"{at / RPM:,.0f} rpm: {words}", look.ink,
+            figure, look, at / RPM, ends[1], f"{about_speed(at)}: {words}", look.ink,
             yanchor="top", xanchor="right" if at > speed.mean() else "left",
             xshift=-4 if at > speed.mean() else 4, yshift=-18 * row,
         )  # fmt: skip
@@ -147,7 +148,7 @@ def rod_picture(
     )  # fmt: skip
     speed_axis(figure, float(speed[0]), float(speed[-1]))
     figure.update_yaxes(range=ends, title_text="force along the rod [kN]")
-    marked = "".join(f" At {at / RPM:.0f} rpm {words}." for at, words in crossings)
+    marked = "".join(f" At {about_speed(at)} {words}." for at, words in crossings)
     a, b = int(np.argmax(push)), int(np.argmax(pull))
     return Picture(
         name="rod",

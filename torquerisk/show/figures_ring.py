@@ -25,9 +25,9 @@ from torquerisk.show.ring_words import (
     ring_sentences,
     row_of,
 )
-from torquerisk.study.ring_clamp import USED, Held, RingClamp
+from torquerisk.study.ring_clamp import USED, HeldBy, RingClamp
 
-DASH = {Held.INNER: "solid", Held.END: "dash"}
+DASH = {HeldBy.INNER: "solid", HeldBy.END: "dash"}
 
 
 def ring_picture(ring: RingClamp, what: str, draws: int, look: Look, stamp: Stamp) -> Picture:
@@ -45,7 +45,7 @@ def ring_picture(ring: RingClamp, what: str, draws: int, look: Look, stamp: Stam
     )  # fmt: skip
     figure.add_hline(y=middle, line={"color": look.exceeds, "dash": "dot", "width": 1.6})
     top = high
-    tones = {Held.INNER: look.estimate, Held.END: look.capacity}
+    tones = {HeldBy.INNER: look.estimate, HeldBy.END: look.capacity}
     labels = []
     for kind in (k for k in USED if k in ring.holds):
         hold, colour = ring.holds[kind], tones[kind]
@@ -97,7 +97,8 @@ def ring_columns(ring: RingClamp) -> tuple[TableColumn, ...]:
         TableColumn(name="highest pressure", unit="bar", decimals=0,
                     values=cells(ring.pressure.p50, BAR)),
     ]  # fmt: skip
-    for kind, hold in ring.holds.items():
+    for kind in ring.shown:
+        hold = ring.holds[kind]
         name = name_of(ring, kind, marked=False)
         out.append(TableColumn(name=f"{name}, left", unit="kN", decimals=1,
                                values=cells(hold.left.p50, KILO)))  # fmt: skip
@@ -113,10 +114,14 @@ def ring_columns(ring: RingClamp) -> tuple[TableColumn, ...]:
 
 
 def count_columns(ring: RingClamp, draws: int) -> tuple[TableColumn, ...]:
-    """Both counts at the worst speed: fasteners, at rest, left, line load, use, lifts."""
+    """Kinds and counts at the worst speed: fasteners, at rest, left, line load, use, lifts."""
     rows = [
-        [name_of(ring, kind), str(hold.cylinders), *row_of(hold, ring.worst, draws)]
-        for kind, hold in ring.holds.items()
+        [
+            name_of(ring, kind),
+            str(ring.holds[kind].cylinders),
+            *row_of(ring.holds[kind], ring.worst, draws),
+        ]
+        for kind in ring.shown
     ]
     heads = (
         ("cylinder and count", ""), ("cylinders", ""), ("fasteners", ""), ("at rest", "kN"),

@@ -17,6 +17,13 @@ from torquerisk.study.gear_loads import FORCES, Extreme, GearLoads
 
 Document = dict[str, Any]
 BAR, KILO, DEGREE = 1e5, 1e3, RPM / 6
+ONE = "one rod"
+"""Whose load every force is; in a vee two rods may share a throw."""
+ANGLES = (
+    "rod_compression_angle_deg and rod_tension_angle_deg of by_speed belong to forces.shank, one "
+    "cycle of the median engine; rod_compression_kn and rod_tension_kn are the forces judged, "
+    "medians of the simulated engines, with no gas pressure counted at the overlap."
+)
 
 
 def gear_at_speed(gear: GearLoads, k: int) -> Document:
@@ -50,7 +57,7 @@ def gear_document(assessment: Assessment, gear: GearLoads) -> Document:
             ],
         },
         "crown_and_ring_land": gear_words.crown_in_words(gear),
-        "basis": gear_words.BASIS,
+        "basis": gear_words.basis_in_words(gear.engine),
         "tension_overtakes_compression": _crossover(gear_words.OVERTAKING, gear.overtaking, gear),
         "inertia_relieves_gas_force": _crossover(gear_words.RELIEF, gear.relief, gear),
         "extremes": [
@@ -63,9 +70,10 @@ def gear_document(assessment: Assessment, gear: GearLoads) -> Document:
             for name, k in gear_words.told_speeds(assessment)
         ],
         "force_titles": {
-            force.name: {"title": force.title, "push": force.push, "pull": force.pull}
+            force.name: {"title": force.title, "push": force.push, "pull": force.pull, "of": ONE}
             for force in FORCES
         },
+        "rod_angles": ANGLES,
     }
 
 
@@ -107,13 +115,19 @@ def _guide(guide: PistonSpeedGuide) -> Document:
 
 
 def _crossover(what: str, found: Crossover | None, gear: GearLoads) -> Document:
-    """The speed within the run, or null with the reason in words and the estimate beyond it."""
+    """The speed within the run, or null with the reason in words and the estimate beyond it.
+
+    Where inertia prevails from the start, the estimate below the run is told beside any speeds.
+    """
     inside = None if found is None or not found.speeds else found.speeds[0]
     estimate = None
-    if found is not None and inside is None:
-        estimate = found.at_first if found.from_the_start else found.at_last
+    if found is not None and found.from_the_start:
+        estimate = found.at_first
+    elif found is not None and inside is None:
+        estimate = found.at_last
     return {
         "speed_rpm": None if inside is None else inside / RPM,
+        "from_the_start": None if found is None else found.from_the_start,
         "all_speeds_rpm": [] if found is None else [v / RPM for v in found.speeds],
         "estimate_outside_run_rpm": None if estimate is None else estimate / RPM,
         "text": gear_words.crossover_in_words(what, found, gear),

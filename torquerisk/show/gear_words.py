@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
+from torquerisk.case import Engine
 from torquerisk.physics.running_gear.piston_speed import (
     STANDARD_GRAVITY,
     TEXTBOOK_GUIDE,
@@ -30,6 +31,7 @@ BASIS = (
     "The main bearing's share is half the load on one crankpin; what the next crankpin adds and "
     "counterweights take off is left out."
 )
+ONE_ROD = "Crankpin and main-bearing loads are of one rod; two rods on one throw add up."
 FRAME = (
     "The force of the rod on the crankpin as the turning throw sees it: up is outwards along the "
     "throw, right is the way the crank turns, and distance from the middle is the size of the "
@@ -104,15 +106,17 @@ def crossover_in_words(what: str, found: Crossover | None, gear: GearLoads) -> s
     if found is None:
         return f"{what}: not found, for {gear.why_not}"
     if found.speeds:
-        at = " and again at ".join(words.speed_in_words(v) for v in found.speeds)
-        return f"{what} at {at}, at this run's own peak pressures."
+        at = [f"at {words.about_speed(v)}" for v in found.speeds]
+        if found.from_the_start:
+            at.insert(0, f"already at this run's first {words.speed_in_words(found.first)}")
+        return f"{what} {' and again '.join(at)}, at this run's own peak pressures."
     if found.from_the_start:
         return (
-            f"{what} at about {_roughly(found.at_first)}, below this run's "
+            f"{what} at {words.about_speed(found.at_first)}, below this run's "
             f"{words.speed_in_words(found.first)}, at the peak pressure of its first row."
         )
     return (
-        f"{what} at about {_roughly(found.at_last)}, beyond this run's "
+        f"{what} at {words.about_speed(found.at_last)}, beyond this run's "
         f"{words.speed_in_words(found.last)}, at the peak pressure of its last row."
     )
 
@@ -131,8 +135,11 @@ def crossings(gear: GearLoads) -> tuple[tuple[float, str], ...]:
     return tuple((v, name) for found, name in named if found is not None for v in found.speeds)
 
 
-def _roughly(speed: float) -> str:
-    return f"{words.plain(speed / RPM, -2)} rpm"
+def basis_in_words(engine: Engine) -> str:
+    """What the forces are of; where rods may share a throw, that loads are of one."""
+    heads = int(engine.value("heads").value)
+    may_share = 1 < heads < engine.cylinders
+    return f"{BASIS} {ONE_ROD}" if may_share else BASIS
 
 
 def missing_in_words(gear: GearLoads) -> tuple[str, ...]:
@@ -143,7 +150,7 @@ def missing_in_words(gear: GearLoads) -> tuple[str, ...]:
 
 
 def sentences(gear: GearLoads) -> tuple[str, ...]:
-    """What is said of the running gear beside `BASIS`, most asked first."""
+    """What is said of the running gear beside `basis_in_words`, most asked first."""
     return (
         guidance_in_words(gear),
         *crossover_sentences(gear),

@@ -43,7 +43,7 @@ def gear_part(a: Assessment) -> dict[str, Any]:
             *gear_words.missing_in_words(gear),
         ],
         "table": extremes_table(a, gear),
-        "signs": f"{gear_words.SIGNS} {gear_words.BASIS}",
+        "signs": f"{gear_words.SIGNS} {gear_words.basis_in_words(a.engine)}",
         "frame": gear_words.FRAME,
         "by_speed": speed_table(a, gear),
         "stills": stills,

@@ -9,10 +9,10 @@ from torquerisk.show import svg
 from torquerisk.show.report_parts import Table
 from torquerisk.show.report_pictures import BELOW, EDGE, LEFT, SPEED, Still, still
 from torquerisk.show.ring_words import (
-    COUNTING,
     KILO,
     LINE_LOAD,
     TITLE,
+    counting_in_words,
     cylinders_in_words,
     fastener_sentences,
     left_in_words,
@@ -24,10 +24,10 @@ from torquerisk.show.ring_words import (
 from torquerisk.show.svg import Named, Panel
 from torquerisk.show.words import RPM, chance_count
 from torquerisk.study.fastener_loads import loads_of_ask
-from torquerisk.study.ring_clamp import USED, Held, RingClamp, ring_of_ask
+from torquerisk.study.ring_clamp import USED, HeldBy, RingClamp, ring_of_ask
 from torquerisk.study.studs import StudBench
 
-STYLE = {Held.INNER: ("estimate", "solid"), Held.END: ("capacity", "dash")}
+STYLE = {HeldBy.INNER: ("estimate", "solid"), HeldBy.END: ("capacity", "dash")}
 
 
 def ring_part(bench: StudBench) -> dict[str, Any]:
@@ -46,7 +46,7 @@ def ring_part(bench: StudBench) -> dict[str, Any]:
         "told": " ".join(ring_sentences(ring, draws)),
         "still": ring_still(ring, draws),
         "counts": Table(
-            title=f"{TITLE} {_at(ring)}, by both counts",
+            title=f"{TITLE} {_at(ring)}" + ("" if ring.single else ", by both counts"),
             headings=[
                 ("cylinder and count", ""), ("fastening", ""), ("fasteners", ""),
                 ("at rest", "kN"), ("left", "kN"), ("left", "N/mm"), ("lift used", ""),
@@ -56,7 +56,7 @@ def ring_part(bench: StudBench) -> dict[str, Any]:
             words_in=frozenset({1, 4, 5}),
             kind="numbers",
         ),
-        "note": " ".join((COUNTING, *fastener_sentences(loads, material))),
+        "note": " ".join((counting_in_words(ring), *fastener_sentences(loads, material))),
         "by_speed": _by_speed(ring, draws),
     }  # fmt: skip
 
@@ -66,16 +66,17 @@ def _at(ring: RingClamp) -> str:
 
 
 def _counts(
-    ring: RingClamp, made: str, draws: int, kinds: Iterable[Held] = tuple(Held)
+    ring: RingClamp, made: str, draws: int, kinds: Iterable[HeldBy] = tuple(HeldBy)
 ) -> Iterator[list[str]]:
     for kind in kinds:
-        if kind in ring.holds:
+        if kind in ring.shown:
             yield [name_of(ring, kind), made, *row_of(ring.holds[kind], ring.worst, draws)]
 
 
 def _by_speed(ring: RingClamp, draws: int) -> Table:
     headings, columns = [("speed", "rpm")], [[speed_of(ring, k) for k in range(len(ring.speed))]]
-    for kind, hold in ring.holds.items():
+    for kind in ring.shown:
+        hold = ring.holds[kind]
         name = name_of(ring, kind, marked=False)
         every = range(len(ring.speed))
         headings += [(name, "kN"), (name, "N/mm"), (f"{name} lifts", f"of {draws:,}")]

@@ -4,10 +4,10 @@ from typing import Any
 
 import numpy as np
 
-from torquerisk.show.ring_words import COUNTING, LINE_LOAD, why_it_governs
+from torquerisk.show.ring_words import LINE_LOAD, counting_in_words, why_it_governs
 from torquerisk.study.assessment import Assessment, Band
 from torquerisk.study.fastener_loads import FastenerLoads, loads_of_ask, loads_of_run
-from torquerisk.study.ring_clamp import USED, Held, RingClamp, RingHold, ring_clamp, ring_of_run
+from torquerisk.study.ring_clamp import USED, HeldBy, RingClamp, RingHold, ring_clamp, ring_of_run
 from torquerisk.study.stud_results import Spread, StudChoice
 from torquerisk.study.studs import StudBench
 
@@ -30,10 +30,11 @@ def joint_ring(ring: RingClamp, loads: FastenerLoads, draws: int) -> Document:
     return {
         "speed_rpm": float(ring.speed[ring.worst]) / RPM,
         "counting": "tributary",
-        "counting_text": COUNTING,
+        "counting_text": counting_in_words(ring),
         "governing_cylinder": ring.governing.value,
         "governing_text": why_it_governs(ring, draws),
         "sealing_diameter_mm": ring.sealing_diameter / 1e-3,
+        "least_line_load_n_mm": _spread(ring.least_line_load, LINE_LOAD),
         **ring_at(ring, ring.worst),
         "fastener": _fastener(loads),
     }
@@ -45,11 +46,10 @@ def ring_at(ring: RingClamp, k: int) -> Document:
     return {
         "ring_clamp_left_kn": _points(governs.left, k, KILO),
         "ring_line_load_n_mm": _points(governs.line_load, k, LINE_LOAD),
-        "least_line_load_n_mm": _spread(ring.least_line_load, LINE_LOAD),
         "by_cylinder": {
             kind.value: _hold(ring.holds[kind], k) if kind in ring.holds else None for kind in USED
         },
-        "all_adjacent": _hold(ring.holds[Held.ADJACENT], k),
+        "all_adjacent": _hold(ring.holds[HeldBy.ADJACENT], k),
     }
 
 
@@ -59,7 +59,7 @@ def choice_ring(bench: StudBench, choice: StudChoice) -> Document:
     ring = ring_clamp(head, ask.worst[[k]], bench.speed[[k]])
     keys = ring_at(ring, 0)
     for kind, hold in ring.holds.items():
-        place = keys["all_adjacent"] if kind is Held.ADJACENT else keys["by_cylinder"][kind.value]
+        place = keys["all_adjacent"] if kind is HeldBy.ADJACENT else keys["by_cylinder"][kind.value]
         place["lift_chance"] = float(ask.chance(head.lift_pressure(hold.fasteners)).max())
     return {
         **keys,

@@ -3,8 +3,8 @@
 from collections.abc import Sequence
 
 from torquerisk.show.ring_words import (
-    COUNTING,
     LINE_LOAD,
+    counting_in_words,
     fastener_sentences,
     left_in_words,
     name_of,
@@ -33,7 +33,7 @@ def run_ring_lines(assessment: Assessment) -> list[str]:
         *(paragraph(text) for text in ring_sentences(ring, draws)),
         _counts(ring, draws),
         _speeds(ring, draws),
-        *(paragraph(text) for text in (COUNTING, *loads)),
+        *(paragraph(text) for text in (counting_in_words(ring), *loads)),
     ]
 
 
@@ -52,7 +52,7 @@ def bench_ring_lines(bench: StudBench) -> list[str]:
         lines.append(f"With {made.thread.designation} {made.class_word}, {made.short}:")
         with_it = ring_of_ask(bench.ask, best.head, bench.speed, bench.worst)
         lines.append(_counts(with_it, draws))
-    return [*lines, *(paragraph(text) for text in (COUNTING, *loads))]
+    return [*lines, *(paragraph(text) for text in (counting_in_words(ring), *loads))]
 
 
 def _counts(ring: RingClamp, draws: int) -> str:
@@ -60,8 +60,8 @@ def _counts(ring: RingClamp, draws: int) -> str:
     return columns(
         ["cylinder", "fas-\nteners", "at rest\nkN", "left\nkN", "left\nN/mm", "lift\nused",
          f"lifts/\n{draws:,}"],
-        [[name_of(ring, kind, marked=False), *row_of(hold, ring.worst, draws)]
-         for kind, hold in ring.holds.items()],
+        [[name_of(ring, kind, marked=False), *row_of(ring.holds[kind], ring.worst, draws)]
+         for kind in ring.shown],
         left=(0,),
         wrap=0,
     )  # fmt: skip
@@ -85,7 +85,9 @@ def _speeds(ring: RingClamp, draws: int) -> str:
         for k in _some(len(ring.speed), ring.worst)
     ]
     heads = [
-        head for kind in kinds for head in (f"{kind.value}\nN/mm", f"lifts/\n{draws:,}")
+        head
+        for kind in kinds
+        for head in (f"{name_of(ring, kind, marked=False)}\nN/mm", f"lifts/\n{draws:,}")
     ]  # fmt: skip
     return columns(["\nrpm", *heads], rows, left=())
 

@@ -6,7 +6,7 @@ from torquerisk.show import words
 from torquerisk.show.words import RPM
 from torquerisk.study.assessment import Band
 from torquerisk.study.fastener_loads import WASHER_DIAMETERS, FastenerLoads
-from torquerisk.study.ring_clamp import USED, Held, RingClamp, RingHold
+from torquerisk.study.ring_clamp import USED, HeldBy, RingClamp, RingHold
 from torquerisk.study.stud_results import Spread
 
 BAR, KILO, MEGA = 1e5, 1e3, 1e6
@@ -15,26 +15,37 @@ LINE_LOAD = 1e3
 SURE = 0.05
 """Share of joints whose other state is the greater, above which that is said [-]."""
 TITLE = "What is left on the ring"
-NAMES = {Held.INNER: "inner", Held.END: "end", Held.ADJACENT: "all counted"}
+NAMES = {HeldBy.INNER: "inner", HeldBy.END: "end", HeldBy.ADJACENT: "all counted"}
+AT_REST = "At rest: the clamp after losses, in the lesser of cold and hot."
 COUNTING = (
     "Used: the tributary count, in which a fastener between two bores is half each bore's. All "
     "counted: every fastener around a bore wholly, as its neighbours are not firing; shown, not "
-    "used. At rest: the clamp after losses, in the lesser of cold and hot. Rows of equally many fasteners "
-    "are assumed; where those at the ends are thinner, end cylinders keep less than shown."
+    f"used. {AT_REST} Rows of equally many fasteners are assumed; where those at the ends are "
+    "thinner, end cylinders keep less than shown."
 )
 
 
-def name_of(ring: RingClamp, kind: Held, *, marked: bool = True) -> str:
+def counting_in_words(ring: RingClamp) -> str:
+    """How fasteners are counted, as far as it matters to this head, and what at rest means."""
+    return AT_REST if ring.single else COUNTING
+
+
+def counts_title(ring: RingClamp) -> str:
+    """Name of the table of kinds and counts."""
+    one = "The ring of one cylinder"
+    return one if ring.single else f"{one}, by both counts"
+
+
+def name_of(ring: RingClamp, kind: HeldBy, *, marked: bool = True) -> str:
     """A cylinder and its count; marked: named where it is the one that governs."""
-    only = kind is Held.END and ring.holds[kind].cylinders == 1
-    name = "single" if only else NAMES[kind]
-    return f"{name}, governs" if marked and kind is ring.governing else name
+    if ring.single:
+        return "single"
+    return f"{NAMES[kind]}, governs" if marked and kind is ring.governing else NAMES[kind]
 
 
-def cylinders_in_words(ring: RingClamp, kind: Held) -> str:
+def cylinders_in_words(ring: RingClamp, kind: HeldBy) -> str:
     """A kind of cylinder as the name of a line."""
-    only = kind is Held.END and ring.holds[kind].cylinders == 1
-    return "the cylinder" if only else f"{NAMES[kind]} cylinders"
+    return "the cylinder" if ring.single else f"{NAMES[kind]} cylinders"
 
 
 def left_in_words(values: Band, k: int, size: float) -> str:
@@ -59,8 +70,8 @@ def ring_sentences(ring: RingClamp, draws: int) -> Iterator[str]:
     """What is left where the ring is nearest to lifting, and which cylinder governs and why."""
     k, governs = ring.worst, ring.governs
     where = words.speed_in_words(float(ring.speed[k]))
-    whose = {Held.INNER: "of an inner cylinder", Held.END: "of an end cylinder"}[ring.governing]
-    if ring.governing is Held.END and governs.cylinders == 1:
+    whose = {HeldBy.INNER: "of an inner cylinder", HeldBy.END: "of an end cylinder"}[ring.governing]
+    if ring.single:
         whose = "of the cylinder"
     yield (
         f"At {where} the highest pressure of a pull, {left_in_words(ring.pressure, k, BAR)} bar, "
@@ -75,15 +86,15 @@ def ring_sentences(ring: RingClamp, draws: int) -> Iterator[str]:
 def why_it_governs(ring: RingClamp, draws: int) -> str:
     """Which kind of cylinder lifts first, and why the other keeps more."""
     k = ring.worst
-    if Held.INNER not in ring.holds:
-        if ring.holds[Held.END].cylinders == 1:
-            return "One cylinder to a head: all its fasteners are its own, and both counts agree."
+    if ring.single:
+        return "One cylinder to a head: all its fasteners are its own."
+    if HeldBy.INNER not in ring.holds:
         return "Two cylinders to a head: both are end cylinders, held alike."
     governs = ring.governs
     lifts = words.chance_in_words(float(governs.lift_chance[k]), draws)
     first = f"{NAMES[ring.governing].capitalize()} cylinders govern: they lift {lifts}."
-    inner, end = ring.holds[Held.INNER], ring.holds[Held.END]
-    if ring.governing is Held.END:
+    inner, end = ring.holds[HeldBy.INNER], ring.holds[HeldBy.END]
+    if ring.governing is HeldBy.END:
         return (
             f"{first} {end.fasteners:.3g} fasteners count for an end cylinder, "
             f"{inner.fasteners:.3g} for an inner one."

@@ -197,7 +197,7 @@ def _gear(a: Assessment) -> list[str]:
     heads, rows = gear_words.side_by_side(a, gear)
     if rows:
         lines += ["", columns(heads, rows, left=(0,)), paragraph(gear_words.SIGNS)]
-    return [*lines, *bullets([*gear_words.sentences(gear), gear_words.BASIS])]
+    return [*lines, *bullets([*gear_words.sentences(gear), gear_words.basis_in_words(a.engine)])]
 
 
 def drivers(a: Assessment) -> list[str]:

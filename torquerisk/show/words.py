@@ -88,6 +88,11 @@ def speed_in_words(speed: float) -> str:
     return f"{plain(speed / RPM)} rpm"
 
 
+def about_speed(speed: float) -> str:
+    """A speed [rad/s] that is only roughly known, as 'about 3,600 rpm'."""
+    return f"about {plain(speed / RPM, -2)} rpm"
+
+
 def speeds_in_words(low: float, high: float) -> str:
     """A range of speeds [rad/s] as 'from 3,300 to 4,400 rpm', or 'at 3,300 rpm'."""
     if low == high:

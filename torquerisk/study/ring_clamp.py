@@ -16,7 +16,7 @@ from torquerisk.study.stud_results import Ask, Spread, spread_of
 Array = npt.NDArray[np.float64]
 
 
-class Held(enum.Enum):
+class HeldBy(enum.Enum):
     """A cylinder and how the fasteners that hold it are counted."""
 
     INNER = "inner"
@@ -27,7 +27,7 @@ class Held(enum.Enum):
     """Either, if every fastener around its bore counted wholly: shown, not used."""
 
 
-USED = (Held.INNER, Held.END)
+USED = (HeldBy.INNER, HeldBy.END)
 """By the tributary count, which judges lift."""
 
 
@@ -62,9 +62,9 @@ class RingClamp:
     """Median [m]."""
     least_line_load: Spread
     """At which the ring still seals; below it counts as lift [N/m]."""
-    holds: Mapping[Held, RingHold]
+    holds: Mapping[HeldBy, RingHold]
     """Inner cylinders only where the head has any."""
-    governing: Held
+    governing: HeldBy
     """Kind of cylinder that lifts first by the tributary count."""
     worst: int
     """Index of the speed at which it is nearest to lift."""
@@ -74,6 +74,16 @@ class RingClamp:
         """The kind of cylinder that lifts first."""
         return self.holds[self.governing]
 
+    @property
+    def single(self) -> bool:
+        """One cylinder to a head: both counts are one, and none is inner or at an end."""
+        return self.governs.cylinders == 1 and HeldBy.INNER not in self.holds
+
+    @property
+    def shown(self) -> tuple[HeldBy, ...]:
+        """Kinds and counts that differ, for people to read."""
+        return (HeldBy.END,) if self.single else tuple(self.holds)
+
 
 def ring_clamp(head: HeadCapacity, worst: Array, speed: Array) -> RingClamp:
     """What is left on the ring of inner and end cylinders, and by the other count.
@@ -82,12 +92,12 @@ def ring_clamp(head: HeadCapacity, worst: Array, speed: Array) -> RingClamp:
     speed: (S,) [rad/s].
     """
     counts = head.counts
-    holds = {Held.END: _hold(head, worst, counts.tributary_end, counts.end_cylinders)}
+    holds = {HeldBy.END: _hold(head, worst, counts.tributary_end, counts.end_cylinders)}
     if counts.inner_cylinders:
         inner = _hold(head, worst, counts.tributary_inner, counts.inner_cylinders)
-        holds = {Held.INNER: inner, **holds}
+        holds = {HeldBy.INNER: inner, **holds}
     both = counts.inner_cylinders + counts.end_cylinders
-    holds[Held.ADJACENT] = _hold(head, worst, counts.adjacent, both)
+    holds[HeldBy.ADJACENT] = _hold(head, worst, counts.adjacent, both)
     governing = max(
         (kind for kind in USED if kind in holds), key=lambda k: holds[k].lift_utilisation.max()
     )

@@ -145,4 +145,4 @@ def _big_end(result: Result, gear: GearLoads, k: int, cycle: MedianCycle) -> Non
         )
         paragraphs([gear_words.FRAME], css="tr-lead")
         with st.expander("What these forces are", type="compact"):
-            paragraphs([gear_words.SIGNS, gear_words.BASIS], css="tr-lead")
+            paragraphs([gear_words.SIGNS, gear_words.basis_in_words(gear.engine)], css="tr-lead")

@@ -21,7 +21,12 @@ from torquerisk.show.page.layout import state_mark
 from torquerisk.show.page.result import Result
 from torquerisk.show.page.units_in import FASTENING, torque_slider
 from torquerisk.show.page.waiting import when_ready
-from torquerisk.show.ring_words import COUNTING, fastener_sentences, ring_sentences
+from torquerisk.show.ring_words import (
+    counting_in_words,
+    counts_title,
+    fastener_sentences,
+    ring_sentences,
+)
 from torquerisk.show.target_sheet import target_sheet
 from torquerisk.study.fastener_loads import loads_of_ask
 from torquerisk.study.ring_clamp import ring_of_ask
@@ -126,8 +131,8 @@ def _ring(result: Result, bench: StudBench, choice: StudChoice, about: str) -> N
     material = choice.engine.word("head_joint.head_material")
     loads = loads_of_ask(bench.ask, choice.engine, choice.head, bench.worst)
     paragraphs([*ring_sentences(ring, draws)])
-    block(table(figures.count_columns(ring, draws), "The ring of one cylinder, by both counts"))
-    paragraphs([COUNTING, *fastener_sentences(loads, material)])
+    block(table(figures.count_columns(ring, draws), counts_title(ring)))
+    paragraphs([counting_in_words(ring), *fastener_sentences(loads, material)])
 
 
 def _joint(result: Result, bench: StudBench, choice: StudChoice, about: str) -> None:
