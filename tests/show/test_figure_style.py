@@ -12,12 +12,11 @@ from torquerisk.show.figure_style import (
     STATE_DASH,
     STATE_SYMBOL,
     Look,
-    apart,
     contrast,
     luminance,
     plain,
-    spans,
 )
+from torquerisk.show.placing import apart, spans
 from torquerisk.study.assessment import State
 
 LOOKS = pytest.mark.parametrize("look", [LIGHT, DARK], ids=["light", "dark"])

@@ -20,7 +20,7 @@ from torquerisk.show.figures_gear import (
     shown_guides,
 )
 from torquerisk.study.crossover import Crossover
-from torquerisk.study.gear_loads import FORCES, Reach, gear_loads
+from torquerisk.study.gear_loads import FORCES, PinReach, gear_loads
 from torquerisk.study.traces import median_cycle
 
 STAMP = Stamp(case="invented", digest="0123456789abcdef")
@@ -201,7 +201,7 @@ def test_polar_scale_is_the_same_at_every_speed(case, gear):
 @pytest.mark.parametrize(("most", "step"), [(40e3, 10), (39e3, 5), (130e3, 20), (9e3, 2)])
 def test_rings_are_round_numbers(most, step):
     """By hand: the largest of 1, 2, 5 times a power of ten that is at most a quarter."""
-    assert ring_step(Reach(inwards=most, outwards=1e3, aside=2e3)) == step
+    assert ring_step(PinReach(inwards=most, outwards=1e3, aside=2e3)) == step
 
 
 def test_piston_picture_draws_the_motion_and_names_what_is_published(gear):

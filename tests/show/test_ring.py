@@ -6,7 +6,7 @@ import re
 
 import numpy as np
 import pytest
-from stud_cases import BEYOND, bench_of, known
+from stud_cases import BEYOND, bench_of, known, with_engine
 
 from torquerisk.show.documents import assessment_document
 from torquerisk.show.figure_style import LIGHT, Stamp
@@ -15,8 +15,10 @@ from torquerisk.show.report_ring import ring_part
 from torquerisk.show.ring_text import bench_ring_lines, run_ring_lines
 from torquerisk.show.ring_words import COUNTING, fastener_sentences, ring_sentences
 from torquerisk.show.stud_document import studs_document
+from torquerisk.show.stud_text import stud_text
 from torquerisk.study.fastener_loads import loads_of_run
 from torquerisk.study.ring_clamp import HeldBy, ring_of_ask, ring_of_run
+from torquerisk.study.studs import stud_bench
 
 POINTS = {"p05", "p50", "p95"}
 HOLD = {
@@ -138,6 +140,33 @@ def test_the_picture_tells_kinds_apart_without_colour():
     assert all(len(c.values) == len(bench.speed) for c in made.columns)
     names = count_columns(ring, 256)[0].values
     assert list(names) == ["inner, governs", "end", "all counted"]
+
+
+def test_a_single_cylinder_is_told_once():
+    """Plain: with a head to each cylinder both counts are one, and no cylinder is at an end."""
+    engine = known().engine
+    joint = dataclasses.replace(engine.head_joint, fasteners=5 * engine.cylinders)
+    engine = dataclasses.replace(engine, heads=engine.cylinders, head_joint=joint)
+    one = with_engine(known(), engine)
+    ring = ring_of_run(one)
+    assert ring.single
+    assert list(count_columns(ring, 256)[0].values) == ["single"]
+    bench = stud_bench(one)
+    for lines in (run_ring_lines(one), bench_ring_lines(bench), [stud_text(bench)]):
+        text = " ".join("\n".join(lines).split())
+        assert "single" in text
+        for word in ("all counted", "both counts", "end cylinder", "two bores", "around a bore"):
+            assert word not in text
+    part = ring_part(bench)
+    assert {row[0] for row in part["counts"].rows} == {"single"}
+    assert [name for name, _ in part["by_speed"].headings] == [
+        "speed", "single", "single", "single lifts"
+    ]  # fmt: skip
+    assert "fastener-count" not in {n.code for n in bench.notices}
+    keys = plain_json(assessment_document(one))["ring"]
+    assert keys["by_cylinder"]["inner"] is None
+    assert keys["by_cylinder"]["end"] == keys["all_adjacent"]
+    assert "two bores" not in keys["counting_text"]
 
 
 def test_the_reports_part():

@@ -33,6 +33,24 @@ def test_wide_words_wrap_within_the_width(words):
     assert "".join(body.split()) == wanted
 
 
+def test_words_stay_whole_where_closer_columns_make_room():
+    """common practice, no source: six columns of 76 leave a name 10 of 14 letters' words."""
+    heads = ["limit", "over all speeds", "to spare", "5 to 95 %", "at rpm", "fail/1,024"]
+    row = [
+        "Rod in compression",
+        "estimated to hold",
+        "17.1234 kN",
+        "38.0000 to 38.00",
+        "7,000",
+        "<1",
+    ]
+    shown = text_blocks.columns(heads, [row], left=(0, 1), wrap=0).split("\n")
+    assert max(map(len, shown)) <= text_blocks.WIDTH
+    assert [line.split("  ")[0].split(" e")[0].strip() for line in shown[1:]] == [
+        "Rod in", "compression",
+    ]  # fmt: skip
+
+
 @given(st.integers(1, 200), st.data())
 def test_thinned_rows_keep_ends_and_worst(count, data):
     """identity: first, last and the worst row are always shown; a short table is whole."""

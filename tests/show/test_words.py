@@ -38,6 +38,16 @@ def test_certain_value_keeps_its_digits():
     assert words.rounded(0.0, 0.0) == "0.00000"
 
 
+@pytest.mark.parametrize(
+    ("value", "told"), [(38.0, "38.0"), (0.0, "0.0"), (-0.0123, "−0.012"), (1234.5, "1,234.5")]
+)
+def test_a_range_without_width_is_one_short_number(value, told):
+    """common practice, no source: one decimal, or two digits where that would show nothing."""
+    assert words.middle_low_high(value, value, value) == (told, told, told)
+    near = value * (1 + 1e-13)
+    assert words.middle_low_high(*sorted((value, near, near))) == (told, told, told)
+
+
 @pytest.mark.parametrize("bad", [0.0, -1.0, float("nan"), float("inf")])
 def test_no_decimals_for_what_is_no_uncertainty(bad):
     """common practice, no source: an infinite or missing uncertainty is never rounded to."""

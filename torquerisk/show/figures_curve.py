@@ -21,11 +21,11 @@ from torquerisk.show.figure_style import (
     plain,
     rpm,
     scatter,
-    spans,
     speed_axis,
     torque_column,
     write_on,
 )
+from torquerisk.show.placing import spans
 from torquerisk.study.assessment import Assessment, Band, State, band
 from torquerisk.study.limits import LimitKind
 

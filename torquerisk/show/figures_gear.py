@@ -28,7 +28,7 @@ from torquerisk.show.gear_words import (
     INDICATOR,
     guide_in_words,
 )
-from torquerisk.study.gear_loads import FORCES, Extreme, GearLoads, Reach
+from torquerisk.study.gear_loads import FORCES, Extreme, GearLoads, PinReach
 from torquerisk.study.traces import MedianCycle
 
 Array = npt.NDArray[np.float64]
@@ -44,7 +44,7 @@ ROOM = 1.12
 """Frame over the greatest load in it."""
 
 
-def frame_of(reach: Reach) -> tuple[float, float, float]:
+def frame_of(reach: PinReach) -> tuple[float, float, float]:
     """Half width, lower and upper end of the polar diagram [kN]: the same at every speed."""
     least = 0.12 * max(reach.inwards, reach.outwards)
     low, high = max(reach.inwards, least), max(reach.outwards, least)
@@ -52,14 +52,14 @@ def frame_of(reach: Reach) -> tuple[float, float, float]:
     return ROOM * aside / KILO, -ROOM * low / KILO, ROOM * high / KILO
 
 
-def ring_step(reach: Reach) -> float:
+def ring_step(reach: PinReach) -> float:
     """Distance of the rings [kN]: 1, 2 or 5 times a power of ten, four to nine of them."""
     most = max(reach.inwards, reach.outwards, reach.aside) / KILO
     power = 10.0 ** np.floor(np.log10(max(most, 1e-6) / 4))
     return float(max(m * power for m in (1.0, 2.0, 5.0) if m * power <= most / 4 * (1 + 1e-9)))
 
 
-def rings_in_words(reach: Reach) -> str:
+def rings_in_words(reach: PinReach) -> str:
     """How far apart the rings are."""
     return f"rings {ring_step(reach):g} kN apart"
 
@@ -115,7 +115,7 @@ def crank_degrees(degrees: float) -> float:
 
 
 def polar_picture(
-    cycle: MedianCycle, speed: float, look: Look, stamp: Stamp, reach: Reach
+    cycle: MedianCycle, speed: float, look: Look, stamp: Stamp, reach: PinReach
 ) -> Picture:
     """Big-end load over one cycle, in the frame of the turning throw. speed: [rad/s]."""
     degrees, across, along = polar_points(cycle)
@@ -177,7 +177,9 @@ def polar_picture(
     )  # fmt: skip
 
 
-def _rings(figure: Drawing, look: Look, reach: Reach, half: float, low: float, high: float) -> None:
+def _rings(
+    figure: Drawing, look: Look, reach: PinReach, half: float, low: float, high: float
+) -> None:
     """Rings of equal load about the middle, with their size, and the two lines through it."""
     step = ring_step(reach)
     furthest = float(np.hypot(half, max(-low, high)))

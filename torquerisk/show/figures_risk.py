@@ -13,7 +13,6 @@ from torquerisk.show.figure_style import (
     Look,
     Picture,
     Stamp,
-    apart,
     band_traces,
     cells,
     drawn,
@@ -22,12 +21,12 @@ from torquerisk.show.figure_style import (
     plain,
     rpm,
     scatter,
-    spans,
     speed_axis,
     torque_column,
     write_on,
 )
 from torquerisk.show.figures_curve import Limited, least_band, least_capacity, torque_top
+from torquerisk.show.placing import apart, spans
 from torquerisk.study.assessment import Assessment, Band, LimitResult, State, band
 from torquerisk.study.limits import LimitKind, place_of
 

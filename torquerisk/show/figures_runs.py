@@ -11,7 +11,6 @@ from torquerisk.show.figure_style import (
     Look,
     Picture,
     Stamp,
-    apart,
     band_traces,
     cells,
     drawn,
@@ -24,6 +23,7 @@ from torquerisk.show.figure_style import (
     torque_column,
     write_on,
 )
+from torquerisk.show.placing import apart
 from torquerisk.study.compare import Comparison
 from torquerisk.study.later import Later
 from torquerisk.study.sensitivity import Share

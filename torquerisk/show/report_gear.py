@@ -18,7 +18,7 @@ from torquerisk.show.report_parts import Table
 from torquerisk.show.report_pictures import Still
 from torquerisk.show.svg import Panel
 from torquerisk.study.assessment import Assessment
-from torquerisk.study.gear_loads import GearLoads, Reach, gear_loads
+from torquerisk.study.gear_loads import GearLoads, PinReach, gear_loads
 from torquerisk.study.traces import MedianCycle, median_cycle
 
 LEFT, TOP, BELOW, TALL = 40.0, 24.0, 40.0, 235.0
@@ -78,7 +78,7 @@ def speed_table(a: Assessment, gear: GearLoads) -> Table:
     )
 
 
-def polar(cycle: MedianCycle, name: str, number: int, reach: Reach) -> Still:
+def polar(cycle: MedianCycle, name: str, number: int, reach: PinReach) -> Still:
     """Big-end load over one cycle in the frame of the turning throw, at equal scales."""
     degrees, across, along = polar_points(cycle)
     size = np.hypot(across, along)

@@ -8,9 +8,10 @@ import numpy.typing as npt
 from markupsafe import Markup
 
 from torquerisk.show import svg, words
-from torquerisk.show.figure_style import STATE_SYMBOL, spans
+from torquerisk.show.figure_style import STATE_SYMBOL
 from torquerisk.show.figures_curve import least_band, overall_states, torque_top
 from torquerisk.show.figures_risk import CHANCE_EDGES, chance_contour
+from torquerisk.show.placing import spans
 from torquerisk.show.svg import Named, Panel
 from torquerisk.show.words import RPM, Units
 from torquerisk.study.assessment import Assessment, Band, State

@@ -13,7 +13,7 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.show import words
-from torquerisk.show.figure_style import apart
+from torquerisk.show.placing import apart
 
 Array = npt.NDArray[np.float64]
 WIDE, NARROW = 720.0, 360.0

@@ -20,6 +20,8 @@ HORSEPOWER = 550 * FOOT_POUND
 _NUMBER = r"[\d,]*\d(?:\.\d+)?(?:e[+-]?\d+)?"
 _TORQUES = re.compile(rf"(?<![\w.,])((?:{_NUMBER} to )?)({_NUMBER}) N[·*]m\b")
 """A torque of a sentence in SI: the low end of a range where there is one, then the number."""
+NO_WIDTH = 1e-9
+"""Half width over the value at which a range is one number [-]."""
 MINUS = "−"
 
 
@@ -78,8 +80,14 @@ def with_range(values: Band, index: int, size: float = 1.0) -> tuple[str, str, s
 
 
 def middle_low_high(low: float, middle: float, high: float) -> tuple[str, str, str]:
-    """Middle, low and high rounded to two significant digits of half the width."""
+    """Middle, low and high rounded to two significant digits of half the width.
+
+    Where there is no width to speak of, all are one number with one decimal, more if it is small.
+    """
     half = (high - low) / 2
+    if 0 <= half <= NO_WIDTH * abs(middle):
+        told = plain(middle, max(1, decimals_for(abs(middle))) if middle else 1)
+        return told, told, told
     return rounded(middle, half), rounded(low, half), rounded(high, half)
 
 

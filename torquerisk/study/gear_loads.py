@@ -88,7 +88,7 @@ class Range:
 
 
 @dataclass(frozen=True, kw_only=True)
-class Reach:
+class PinReach:
     """How far the load on the crankpin goes over all speeds, in the frame of the throw [N]."""
 
     inwards: float
@@ -115,7 +115,7 @@ class GearLoads:
     """Gas pressure on the top land over the crankcase's, mean cycle [Pa]."""
     ranges: tuple[dict[str, Range] | None, ...]
     """Extremes by name of force at every speed; None where no cycle could be made."""
-    reach: Reach | None
+    reach: PinReach | None
     relief: Crossover | None
     """Where inertia takes all gas force off the rod at firing."""
     overtaking: Crossover | None
@@ -142,7 +142,7 @@ def gear_loads(assessment: Assessment) -> GearLoads:
         for lane, k in enumerate(index):
             ranges[k] = {name: found[lane] for name, found in by_force.items()}
         radial, tangential = made.forces.big_end_radial, made.forces.big_end_tangential
-        reach = Reach(
+        reach = PinReach(
             inwards=float(max(-radial.min(), 0.0)),
             outwards=float(max(radial.max(), 0.0)),
             aside=float(np.abs(tangential).max()),

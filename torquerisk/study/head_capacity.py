@@ -103,15 +103,26 @@ class HeadCapacity:
         count, and what fasteners tightened to yield lose: as `lift_pressure`, at which this is the
         least line load times the sealing circle.
         """
+        return joint.ring_clamp_left(**self._pressed(pressure, count))
+
+    def ring_line_load(self, pressure: Array, count: float | None = None) -> Array:
+        """What is left on the ring by length of the sealing circle [N/m], as `ring_clamp_left`."""
+        return joint.ring_line_load(
+            **self._pressed(pressure, count), sealing_diameter=self.sealing_diameter
+        )
+
+    def _pressed(self, pressure: Array, count: float | None) -> dict[str, Array]:
+        """Gas force, the clamp that is left to bear it, and how both share it."""
         held = self.counts.least if count is None else count
         force = pressure * self.sealing_area
         clamp = self.clamp * (held / self.counts.least)
         if self.to_yield:
             kept = held * self.yield_load - self.load_factor_fastener * force
             clamp = np.maximum(np.minimum(clamp, kept), 0.0)
-        return joint.ring_clamp_left(
-            force, clamp=clamp, load_factor=self.load_factor, ring_share=self.ring_share
-        )
+        return {
+            "gas_force": force, "clamp": clamp, "load_factor": self.load_factor,
+            "ring_share": self.ring_share,
+        }  # fmt: skip
 
     def ring_open_pressure(self) -> Array:
         """Cylinder pressure (N,) [Pa] at which nothing of the clamp is left on the ring."""

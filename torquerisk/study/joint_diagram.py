@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from torquerisk.physics.head_joint import joint
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.draws import Draws
 from torquerisk.study.head_capacity import HeadCapacity
@@ -106,10 +107,13 @@ def _diagram(head: HeadCapacity, pressure: float, speed: float, gain: float) -> 
     def point(preload: float, force: float) -> WorkingPoint:
         clamp = max(preload - (1 - factor) * force, 0.0)
         load = max(preload + factor * force, force)
-        left = max(share * preload - (1 - factor) * force, 0.0) * count / ring
+        left = joint.ring_line_load(
+            force * count, clamp=preload * count, load_factor=factor,
+            sealing_diameter=middle(head.sealing_diameter), ring_share=share,
+        )  # fmt: skip
         return WorkingPoint(
             preload=preload, gas_force=force, fastener_force=load, clamp_force=clamp,
-            stretch=load * stretching, line_load=left,
+            stretch=load * stretching, line_load=float(left),
         )  # fmt: skip
 
     def members_line(preload: float) -> tuple[Array, Array]:

@@ -113,7 +113,6 @@ def ring_clamp(head: HeadCapacity, worst: Array, speed: Array) -> RingClamp:
 
 
 def _hold(head: HeadCapacity, worst: Array, count: float, cylinders: int) -> RingHold:
-    left = head.ring_clamp_left(worst, count)
     lift = head.lift_pressure(count)
     with np.errstate(divide="ignore"):
         used = np.where(lift > 0, worst / np.where(lift > 0, lift, 1.0), np.inf)
@@ -121,8 +120,8 @@ def _hold(head: HeadCapacity, worst: Array, count: float, cylinders: int) -> Rin
         fasteners=count,
         cylinders=cylinders,
         clamp=spread_of(head.clamp * (count / head.counts.least)),
-        left=band(left),
-        line_load=band(left / (np.pi * head.sealing_diameter)),
+        left=band(head.ring_clamp_left(worst, count)),
+        line_load=band(head.ring_line_load(worst, count)),
         lift_utilisation=upper_median(used),
         lift_chance=(worst > lift).mean(axis=1),
     )

@@ -265,14 +265,15 @@ def _notices(
             )
         )
     least, most = present.head.counts.least, present.head.counts.adjacent
-    out.append(
-        Notice(
-            "fastener-count",
-            f"Clamp is counted by the tributary rule, {least:.3g} fasteners to the most lightly "
-            f"held cylinder. If every fastener around a bore counted wholly there would be "
-            f"{most:.3g}, and each would need {least / most:.0%} of the clamp shown.",
+    if least < most:
+        out.append(
+            Notice(
+                "fastener-count",
+                f"Clamp is counted by the tributary rule, {least:.3g} fasteners to the most "
+                "lightly held cylinder. If every fastener around a bore counted wholly there "
+                f"would be {most:.3g}, and each would need {least / most:.0%} of the clamp shown.",
+            )
         )
-    )
     out.append(
         Notice(
             "aged-joint",

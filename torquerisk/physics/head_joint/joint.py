@@ -69,7 +69,8 @@ def lift_gas_force(
     share of the clamp that reaches the ring (0.5 to 0.8 common practice, no source); 1 when left
     out, the whole clamp; least_line_load: q_min that still seals [N/m].
     F = (s F_K - q_min pi D)/(1 - Phi). Negative: the ring does not seal even without gas force.
-    Exact for a linear joint. Source: [VDI2230] R2; ring share [PRACTICE].
+    With s = 1 and q_min = 0 the force at which the whole clamp is gone, F_K/(1 - Phi).
+    Exact for a linear joint. Source: [VDI2230] R2, [SHIGLEY] eq 8-30; ring share [PRACTICE].
     """
     _require_shares(load_factor, ring_share, least_line_load)
     require("clamp", clamp, "0 N or more", lambda x: x >= 0)
@@ -202,16 +203,6 @@ def assembly_preload_required(
     least = np.asarray(preload_in_service, dtype=float) + np.asarray(embedding_loss)
     least = (least - np.asarray(thermal_change)) / (1 - np.asarray(gasket_relaxation))
     return np.asarray(tightening_factor) * least
-
-
-def separation_gas_force(clamp: Floats, *, load_factor: Floats) -> Array:
-    """Return the gas force at which the whole clamp is gone, F_K/(1 - Phi) [N].
-
-    clamp: F_K [N]; load_factor: Phi [-]. Source: [VDI2230] R2, [SHIGLEY] eq 8-30.
-    """
-    _require_shares(load_factor, 1.0, 0.0)
-    require("clamp", clamp, "0 N or more", lambda x: x >= 0)
-    return np.asarray(clamp, dtype=float) / (1 - np.asarray(load_factor))
 
 
 def fastener_load(
