@@ -34,7 +34,7 @@ def test_wide_words_wrap_within_the_width(words):
 
 
 def test_words_stay_whole_where_closer_columns_make_room():
-    """common practice, no source: six columns of 76 leave a name 10 of 14 letters' words."""
+    """common practice, no source: columns stand closer before a word is cut."""
     heads = ["limit", "over all speeds", "to spare", "5 to 95 %", "at rpm", "fail/1,024"]
     row = [
         "Rod in compression",
