@@ -134,9 +134,9 @@ def rod_picture(
     for row, (at, words) in enumerate(crossings):
         figure.add_vline(at / RPM, line={"color": look.ink, "width": 1, "dash": "dot"})
         write_on(
-            figure, look, at / RPM, ends[1], f"{about_speed(at)}: {words}", look.ink,
+            figure, look, at / RPM, ends[1], f"{about_speed(at)}:<br>{words}", look.ink,
             yanchor="top", xanchor="right" if at > speed.mean() else "left",
-            xshift=-4 if at > speed.mean() else 4, yshift=-18 * row,
+            xshift=-4 if at > speed.mean() else 4, yshift=-34 * row,
         )  # fmt: skip
     k = len(x) // 2
     write_on(
