@@ -82,7 +82,6 @@ CASES = [
     Case(code="delay-range", diesel=True,
          channels={"intake_temperature": np.array([225.0, 320, 320, 320, 320])},
          values={"compression_ratio": 8.0, "charge.trapped_heating": 0.0}),
-    Case(code="premixed-range", diesel=True),
     Case(code="charge-temperature-range",
          channels={"intake_temperature": np.array([318.0, 318, 318, 318, 470])}),
     Case(code="piston-speed-range", rpm=[2000, 4000, 6000, 8000, 11000]),

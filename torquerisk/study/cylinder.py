@@ -192,7 +192,7 @@ class Ignition:
     premixed: Array
     """Share of the heat released by premixed burning [-]."""
     premixed_unheld: Array
-    """What its correlation gave, which may lie outside its range [-]."""
+    """The same before it is held at its highest [-]."""
 
 
 def ignition(
@@ -204,11 +204,11 @@ def ignition(
     lambda_: Array,
     trapped_temperature: Array | float,
     ratio: Array | float | None = None,
-    delay_factor: Array | float = 1.0,
+    injected_factor: Array | float = 1.0,
 ) -> Ignition:
     """Ignition delay and premixed share of lanes (n,), from the charge alone, not from its burn.
 
-    delay_factor: on the delay of the correlation [-]. The trapped pressure is `charge_pressure`, so
+    injected_factor: on the share that burns as it is injected [-]. The trapped pressure is `charge_pressure`, so
     that nothing has to be solved for: within about 10 % of the cycle's own, which moves the delay
     by 3 %. The compressed charge and the piston speed are held within the correlation's range; who
     shows a result says so where that binds.
@@ -218,7 +218,7 @@ def ignition(
     volumes = [np.asarray(cylinder_volume(at, geometry)) for at in (spec.intake_closing, 0.0)]
     pressure, temperature = compressed_charge(trapped, trapped_temperature, volumes[0] / volumes[1])
     piston = np.asarray(mean_piston_speed(stroke=spec.stroke, angular_speed=speed))
-    angle = delay_factor * np.asarray(
+    angle = np.asarray(
         ignition_delay_hardenberg_hase(
             np.clip(pressure, *DELAY_PRESSURES),
             np.clip(temperature, *DELAY_TEMPERATURES),
@@ -234,8 +234,8 @@ def ignition(
         piston_speed=np.broadcast_to(piston, shape),
         angle=np.broadcast_to(angle, shape),
         delay=delay,
-        premixed=premixed_share(lambda_, delay),
-        premixed_unheld=premixed_share_unheld(lambda_, delay),
+        premixed=premixed_share(lambda_, delay, injected_factor),
+        premixed_unheld=premixed_share_unheld(lambda_, delay, injected_factor),
     )
 
 
@@ -251,11 +251,11 @@ def cycle_inputs(
     ratio: Array | float | None = None,
     heat_loss_scale: Array | float = 1.0,
     exhaust_pressure: Array | float = EXHAUST_BASE,
-    delay_factor: Array | float = 1.0,
+    injected_factor: Array | float = 1.0,
 ) -> CycleInputs:
     """Inputs of the closed cycle for lanes (n,) of one cylinder spec.
 
-    imep: gross IMEP that the lanes are to reach [Pa]; delay_factor: on the ignition delay. Both
+    imep: gross IMEP that the lanes are to reach [Pa]; injected_factor: as in `ignition`. Both
     matter to compression ignition only: one Wiebe function for spark, two for compression ignition.
     """
     lam, at = np.asarray(lambda_, dtype=float), np.asarray(ca50, dtype=float)
@@ -263,7 +263,7 @@ def cycle_inputs(
     if spec.compression_ignition:
         lit = ignition(
             spec, speed=speed, imep=imep, ca50=at, lambda_=lam, ratio=ratio,
-            trapped_temperature=trapped_temperature, delay_factor=delay_factor,
+            trapped_temperature=trapped_temperature, injected_factor=injected_factor,
         )  # fmt: skip
         burn = double_wiebe(at, length, lit.premixed)
     else:

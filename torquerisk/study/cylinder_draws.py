@@ -8,6 +8,7 @@ import numpy.typing as npt
 
 from torquerisk.case import Engine
 from torquerisk.physics.cylinder import phasing
+from torquerisk.physics.cylinder.burn import INJECTED_DELAY_EXPONENT
 from torquerisk.physics.cylinder.burn_duration import ignition_delay_hardenberg_hase
 from torquerisk.physics.cylinder.knock import KNOCK_THRESHOLD_MEDIAN
 from torquerisk.study import spreads
@@ -61,7 +62,7 @@ def cylinder_draws(engine: Engine, draws: Draws) -> CylinderDraws:
             "burn_factor": burn_factor,
             "ratio_factor": draws.of_value(ratio) / ratio.value,
             "heat": draws.of_value(engine.value("charge.heat_loss_scale")),
-            **_delay_factor(engine, draws),
+            **_injected_factor(engine, draws),
         },
         peak_model=draws.of_model(spreads.PEAK_MODEL),
         friction=draws.of_value(engine.value("charge.friction_scale")),
@@ -80,10 +81,10 @@ def cylinder_draws(engine: Engine, draws: Draws) -> CylinderDraws:
     )
 
 
-def _delay_factor(engine: Engine, draws: Draws) -> dict[str, Array]:
-    """Draws (N,) of the ignition delay over the correlation's, with compression ignition.
+def _injected_factor(engine: Engine, draws: Draws) -> dict[str, Array]:
+    """Draws (N,) of what burns as it is injected over the correlation's, of compression ignition.
 
-    The cetane number's part is that of DELAY_STATE: it enters an exponent that load changes little.
+    From the ignition delay, longer or shorter than its correlation, and from the split itself. The cetane number's part is that of DELAY_STATE: it enters an exponent that load changes little.
     """
     if not engine.compression_ignition:
         return {}
@@ -92,4 +93,6 @@ def _delay_factor(engine: Engine, draws: Draws) -> dict[str, Array]:
         np.asarray(ignition_delay_hardenberg_hase(*DELAY_STATE, number))
         for number in (draws.of_value(cetane), cetane.value)
     )
-    return {"delay_factor": draws.of_model(spreads.IGNITION_DELAY) * drawn / middle}
+    delay = draws.of_model(spreads.IGNITION_DELAY) * drawn / middle
+    split = draws.of_model(spreads.PREMIXED)
+    return {"injected_factor": delay**INJECTED_DELAY_EXPONENT / split}

@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.case import Engine, Notice
-from torquerisk.physics.cylinder.burn import PREMIXED_LEAST, PREMIXED_MOST
+from torquerisk.physics.cylinder.burn import PREMIXED_MOST
 from torquerisk.physics.cylinder.burn_duration import (
     COMPRESSION_SPEEDS,
     DELAY_PISTON_SPEEDS,
@@ -88,7 +88,7 @@ class Held:
             where = f"at {first:,.0f} rpm" if count == 1 else (
                 f"at {count} speeds from {first:,.0f} to {last:,.0f} rpm"
             )  # fmt: skip
-            text = f"{self.what} leaves {span} {where}, as far as {worst}: {self.then} there."
+            text = f"{self.what} lies outside {span} {where}, as far as {worst}: {self.then} there."
         yield Notice(self.code, text)
 
 
@@ -151,12 +151,10 @@ def _held_ignition(lit: Ignition) -> Iterator[Held]:
         code="delay-range", what="Mean piston speed", values=lit.piston_speed,
         low=DELAY_PISTON_SPEEDS[0], high=DELAY_PISTON_SPEEDS[1], unit="m/s", size=1.0, then=nearer,
     )  # fmt: skip
-    little = bool((lit.premixed_unheld < PREMIXED_LEAST).any())
     yield Held(
         code="premixed-range", what="The premixed share by correlation",
-        values=lit.premixed_unheld, low=PREMIXED_LEAST, high=PREMIXED_MOST, unit="%", size=0.01,
-        then="fuel lights so soon that nearly all burns as it is injected, and 2 % is taken"
-        if little else "the nearer end is taken",
+        values=lit.premixed_unheld, low=0.0, high=PREMIXED_MOST, unit="%", size=0.01,
+        then="the nearer end is taken",
     )  # fmt: skip
 
 

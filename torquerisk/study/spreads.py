@@ -3,6 +3,7 @@
 import numpy as np
 
 from torquerisk.physics.cylinder import abnormal, knock, phasing, spread
+from torquerisk.physics.cylinder.burn import INJECTED_LOG_SD
 from torquerisk.physics.cylinder.burn_duration import (
     DELAY_LOG_SD,
     DURATION_COMPRESSION_LOG_SD,
@@ -61,6 +62,11 @@ BURN_COMPRESSION = _spread(
 IGNITION_DELAY = _spread(
     "model.ignition_delay", "ignition delay", DELAY_LOG_SD,
     "correlations of the same years differ two- to threefold at light load", logarithmic=True,
+)  # fmt: skip
+PREMIXED = _spread(
+    "model.premixed_share", "premixed share (pilot and split injection unknown)", INJECTED_LOG_SD,
+    "of what burns as it is injected, common practice, no source: 2 to 30 % premixed at full load",
+    logarithmic=True,
 )  # fmt: skip
 PEAK_MODEL = _spread(
     "model.peak_pressure", "peak-pressure model", 0.04,
@@ -140,7 +146,7 @@ MODEL_SPREADS: tuple[ModelSpread, ...] = (
     KNOCK_RATE, PREIGNITION_RATE, SUPPLY, EARLIER_READING, EARLIER_PHASING, ACCEPTANCE,
 )  # fmt: skip
 """One of each name; sizes may differ by kind of engine and by channel."""
-MODEL_SPREADS_COMPRESSION: tuple[ModelSpread, ...] = (IGNITION_DELAY,)
+MODEL_SPREADS_COMPRESSION: tuple[ModelSpread, ...] = (IGNITION_DELAY, PREMIXED)
 """Those that only a compression-ignition engine has."""
 
 DRAWN_INPUTS: tuple[str, ...] = (

@@ -8,6 +8,7 @@ from torquerisk.physics.cylinder.burn import (
     PREMIXED_MOST,
     BurnCurve,
     double_wiebe,
+    injected_share,
     premixed_share,
     premixed_share_unheld,
     wiebe,
@@ -76,13 +77,20 @@ def test_burning_starts_at_zero_ends_at_one_and_never_goes_back():
 
 def test_premixed_share_falls_with_load_and_shorter_delay():
     """[WATSON] (from memory): beta = 1 - 0.926 phi^0.37 tau^-0.26 at two points, then held."""
-    assert premixed_share(2.0, 1e-3) == pytest.approx(1 - 0.926 * 0.5**0.37, rel=1e-12)
-    assert premixed_share(2.0, 2e-3) == pytest.approx(1 - 0.926 * 0.5**0.37 * 2**-0.26, rel=1e-12)
+    assert injected_share(2.0, 1e-3) == pytest.approx(0.926 * 0.5**0.37, rel=1e-12)
+    assert injected_share(2.0, 2e-3) == pytest.approx(0.926 * 0.5**0.37 * 2**-0.26, rel=1e-12)
+    lean = 1 - injected_share(4.0, 3e-3)
+    assert premixed_share(4.0, 3e-3) == pytest.approx(lean, abs=1e-3)
     assert np.all(np.diff(premixed_share(np.array([1.2, 1.5, 2.0, 3.0]), 1e-3)) > 0)
     assert np.all(np.diff(premixed_share(2.0, np.array([0.5, 1.0, 2.0, 4.0]) * 1e-3)) > 0)
-    assert premixed_share(1.2, 0.2e-3) == PREMIXED_LEAST
+    assert premixed_share(1.2, 0.05e-3) == pytest.approx(PREMIXED_LEAST, abs=1e-4)
+    assert premixed_share(1.2, 0.2e-3) > PREMIXED_LEAST
     assert premixed_share(5.0, 20e-3) == PREMIXED_MOST
-    assert premixed_share_unheld(1.2, 0.2e-3) < 0
+    assert premixed_share_unheld(5.0, 20e-3) > PREMIXED_MOST
+    assert np.all(np.diff(premixed_share(1.2, 0.5e-3, np.array([1.5, 1.0, 0.7, 0.5]))) > 0)
+    assert premixed_share(1.2, 1e-3, 0.5) == pytest.approx(
+        1 - 0.5 * injected_share(1.2, 1e-3), abs=1e-3
+    )
 
 
 def test_impossible_burns_are_refused():
