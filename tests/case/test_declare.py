@@ -91,6 +91,15 @@ def test_whole_numbers_of_any_type_count(value):
     COUNT.check("things", value)
 
 
+def test_an_end_of_the_range_is_inside_whatever_its_unit_rounds_off():
+    """Edge: 30 and 200 mm, one float up or down; a part in a billion beyond is refused."""
+    for end in (LENGTH.low, LENGTH.high):
+        LENGTH.check("x", float(np.nextafter(end, 0)))
+        LENGTH.check("x", float(np.nextafter(end, 1)))
+    with pytest.raises(InputError, match="must be from"):
+        LENGTH.check("x", LENGTH.low * (1 - 1e-9))
+
+
 @pytest.mark.parametrize(
     ("declaration", "value", "says"),
     [

@@ -381,6 +381,8 @@ def engines(draw):
                 continue
             if f"{section}.{key}" in COMPRESSION_ONLY and not engine.compression_ignition:
                 continue
+            if f"{section}.{key}" == "fuel.octane" and engine.compression_ignition:
+                continue
             value = draw(st.floats(declaration.low, declaration.high, allow_subnormal=False))
             if declaration.kind is Kind.COUNT:
                 value = math.floor(value)

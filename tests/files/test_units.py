@@ -226,6 +226,13 @@ def test_a_value_in_words_reads_back_to_the_same_float(kind, value):
     assert parse_quantity(quantity_in_words(value, kind), kind, "x") == value
 
 
+@pytest.mark.parametrize(("number", "shown"), [(math.nan, "nan"), (math.inf, "inf")])
+def test_a_number_that_is_none_is_named_as_given(number, shown):
+    """Edge: TOML has nan and inf."""
+    with pytest.raises(InputError, match=f"^x is {shown}, but must be a finite number"):
+        parse_quantity(number, Kind.NUMBER, "x")
+
+
 @given(st.text(max_size=60), st.sampled_from(list(Kind)))
 def test_any_text_gives_a_number_or_one_sentence(text, kind):
     """Metamorphic: no text at all may raise anything but InputError, or give NaN."""

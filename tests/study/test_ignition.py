@@ -95,8 +95,9 @@ def test_a_higher_cetane_number_lights_sooner(plain_diesel: Engine) -> None:
 def test_less_premixed_burning_lowers_a_late_peak(spec: CylinderSpec, ca50: float) -> None:
     """Metamorphic: at equal work, CA50 and length, where combustion sets the peak past TDC.
 
-    Here 6 to 25 % burn premixed. Below CA50 of about 10 degrees, or with more premixed still, it need not: with less premixed burning the burn starts sooner,
-    and work about TDC raises the peak again. Nothing is claimed there.
+    Here 6 to 25 % burn premixed. Below CA50 of about 10 degrees, or with more premixed still, it
+    need not: with less premixed burning the burn starts sooner, and work about TDC raises the peak
+    again. Nothing is claimed there.
     """
     peaks = []
     for factor in (1.0, 0.9, 0.8):
@@ -250,6 +251,8 @@ def test_a_cetane_number_is_of_diesels(plain_engine: Engine, plain_diesel: Engin
         plain_engine.with_values({"fuel.cetane": 51.0})
     with pytest.raises(InputError, match=r"fuel\.cetane is 15"):
         plain_diesel.with_values({"fuel.cetane": 15.0})
+    with pytest.raises(InputError, match=r"fuel\.octane is 98 with ignition 'compression'"):
+        plain_diesel.with_values({"fuel.octane": 98.0})
     assert "fuel.cetane" in plain_diesel.assumed()
     assert "fuel.cetane" not in plain_engine.assumed()
     assert "fuel.cetane" not in plain_diesel.with_values({"fuel.cetane": 51.0}).assumed()

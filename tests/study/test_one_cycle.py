@@ -4,7 +4,9 @@ import numpy as np
 import pytest
 
 from torquerisk.case import Engine
+from torquerisk.case.declare import Kind
 from torquerisk.errors import OutOfRangeError
+from torquerisk.files.units import parse_quantity
 from torquerisk.study.demand import HIGHEST_SPEED
 from torquerisk.study.one_cycle import OneCycle, one_cycle
 
@@ -64,6 +66,13 @@ def test_each_held_quantity_of_a_diesel_is_told(
         plain_diesel, 3.5 * BAR, 1300 * RPM, lambda_=2.4, intake_temperature=290.0
     )  # fmt: skip
     assert code not in codes(quiet)
+
+
+def test_the_least_speed_is_allowed_however_it_rounds(plain_diesel: Engine) -> None:
+    """Edge: 200 rpm as the command reads it and a float below."""
+    speed = parse_quantity("200rpm", Kind.SPEED, "speed")
+    for value in (speed, float(np.nextafter(speed, 0))):
+        assert one_cycle(plain_diesel, 10 * BAR, value).cycle.peak_pressure[0] > 0
 
 
 def test_more_premixed_than_is_modelled_is_told(plain_diesel: Engine) -> None:

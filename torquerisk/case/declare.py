@@ -63,6 +63,10 @@ class Kind(enum.Enum):
         return value * self.shown_size
 
 
+ROUNDING = 1e-12
+"""Relative error of a converted unit: an input this near an end of its range is inside."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Declaration:
     """All that is known of one input before anybody gives it."""
@@ -84,6 +88,11 @@ class Declaration:
     """Why this default and these spreads."""
     help: str = ""
 
+    @property
+    def edges(self) -> tuple[float, float]:
+        """Least and most allowed, with what converting units may round off."""
+        return self.low - ROUNDING * abs(self.low), self.high + ROUNDING * abs(self.high)
+
     def check(self, name: str, value: object) -> None:
         """Refuse a value outside the declared range or options, in one sentence."""
         if self.options and value not in self.options:
@@ -93,7 +102,8 @@ class Declaration:
         if isinstance(value, bool) or not isinstance(value, numbers.Real):
             raise InputError(f"{name} is {value!r}, but must be a number.")
         number = float(value)
-        if not math.isfinite(number) or not self.low <= number <= self.high:
+        low, high = self.edges
+        if not math.isfinite(number) or not low <= number <= high:
             raise InputError(
                 f"{name} is {self.in_words(number)}, but must be from {self.in_words(self.low)} to "
                 f"{self.in_words(self.high)}; check the number and its unit."

@@ -102,6 +102,11 @@ class Engine:
                 f"fuel.cetane is {self.fuel.cetane:g} with ignition 'spark'; a cetane number is of "
                 'diesel: leave it out, or set ignition = "compression".'
             )
+        if self.ignition == COMPRESSION and self.fuel.octane is not None:
+            raise InputError(
+                f"fuel.octane is {self.fuel.octane:g} with ignition 'compression'; an octane "
+                'number is of petrol: leave it out, or set ignition = "spark".'
+            )
 
     def _check_geometry(self) -> None:
         if self.rod_length <= 0.62 * self.stroke:

@@ -78,7 +78,8 @@ class Run:
 
     def _check_channel(self, name: str, values: Array) -> None:
         declaration = CHANNELS[name]
-        bad = ~np.isfinite(values) | (values < declaration.low) | (values > declaration.high)
+        low, high = declaration.edges
+        bad = ~np.isfinite(values) | (values < low) | (values > high)
         if bad.any():
             first = int(np.argmax(bad))
             raise InputError(

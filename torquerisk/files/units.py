@@ -164,7 +164,7 @@ def parse_quantity(
     if isinstance(text, bool) or not isinstance(text, str | int | float):
         raise InputError(f"{name} is {quoted(text)}, but must be {_wanted(kind)}.")
     if not isinstance(text, str):
-        return _plain(float(text) if abs(text) < 1e300 else math.inf, kind, name)
+        return _plain(math.inf if abs(text) >= 1e300 else float(text), kind, name)
     parts = split_number(text) if len(text) <= 4 * MAX_UNIT_LENGTH else None
     if parts is None:
         raise InputError(f"{name} is {quoted(text)}, but must be {_wanted(kind)}.")

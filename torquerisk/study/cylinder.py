@@ -208,10 +208,10 @@ def ignition(
 ) -> Ignition:
     """Ignition delay and premixed share of lanes (n,), from the charge alone, not from its burn.
 
-    injected_factor: on the share that burns as it is injected [-]. The trapped pressure is `charge_pressure`, so
-    that nothing has to be solved for: within about 10 % of the cycle's own, which moves the delay
-    by 3 %. The compressed charge and the piston speed are held within the correlation's range; who
-    shows a result says so where that binds.
+    injected_factor: on the share that burns as it is injected [-]. The trapped pressure is
+    `charge_pressure`, so that nothing has to be solved for: within about 10 % of the cycle's own,
+    which moves the delay by 3 %. The compressed charge and the piston speed are held within the
+    correlation's range; who shows a result says so where that binds.
     """
     trapped = charge_pressure(spec, imep, ca50, lambda_, trapped_temperature)
     geometry = geometry_of(spec, ratio)

@@ -40,6 +40,11 @@ class CylinderDraws:
     temperature_z: Array
     heating: Array
 
+    @property
+    def count(self) -> int:
+        """Number of draws."""
+        return len(self.peak_model)
+
     def take(self, part: slice) -> "CylinderDraws":
         """Some of the draws."""
         values = {f.name: getattr(self, f.name) for f in dataclasses.fields(self)}
@@ -84,7 +89,8 @@ def cylinder_draws(engine: Engine, draws: Draws) -> CylinderDraws:
 def _injected_factor(engine: Engine, draws: Draws) -> dict[str, Array]:
     """Draws (N,) of what burns as it is injected over the correlation's, of compression ignition.
 
-    From the ignition delay, longer or shorter than its correlation, and from the split itself. The cetane number's part is that of DELAY_STATE: it enters an exponent that load changes little.
+    From the ignition delay, longer or shorter than its correlation, and from the split itself. The
+    cetane number's part is that of DELAY_STATE: it enters an exponent that load changes little.
     """
     if not engine.compression_ignition:
         return {}

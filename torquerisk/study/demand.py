@@ -20,7 +20,7 @@ from torquerisk.physics.cylinder.burn_duration import (
 )
 from torquerisk.physics.cylinder.knock import OCTANE_EXPONENT
 from torquerisk.physics.running_gear.slider_crank import piston_acceleration
-from torquerisk.study import cylinder, manifold, spreads, surface
+from torquerisk.study import cylinder, manifold, spreads, surface, unthrottled
 from torquerisk.study.cylinder_draws import CylinderDraws, cylinder_draws
 from torquerisk.study.draws import Draws
 from torquerisk.study.operating import Operating, PhasingSource
@@ -211,10 +211,10 @@ class _Work:
         """Put the loads of speed s and of some draws into the arrays."""
         lanes = self.lanes.take(part)
         table = self.tables[s]
-        terms = self._terms(s, lanes)
-        knock, limited = None, np.full((len(terms), len(self.imep)), self.spec.ca50_range[1])
+        groups = self._terms(s, lanes)
+        knock, limited = None, np.full((lanes.count, len(self.imep)), self.spec.ca50_range[1])
         if self.spark:
-            knock = surface.collapse(table[3], terms) - self.log_octane[part, None, None]
+            knock = surface.collapse(table[3], groups[0][1]) - self.log_octane[part, None, None]
             limited = surface.ca50_where(
                 self.spec, knock, np.broadcast_to(lanes.log_threshold[:, None], knock.shape[:2])
             )
@@ -222,7 +222,11 @@ class _Work:
         if self.state.later:
             ca50 = np.clip(ca50 + self.state.later, *self.spec.ca50_range)
         column, share = surface.place(self.spec, ca50)
-        peak = np.exp(surface.look_up(surface.collapse(table[0], terms), column, share))
+        peaks = [surface.collapse(table[0][:, rows], terms) for rows, terms in groups]
+        collapsed = peaks[0] if len(peaks) == 1 else np.concatenate(peaks, axis=1)
+        peak = np.exp(surface.look_up(collapsed, column, share))
+        if not self.spark:
+            peak = np.maximum(peak, unthrottled.least_peak(self.engine, self.spec, self.state, s))
         peak *= lanes.peak_model[:, None]
         excess = np.full_like(peak, -np.inf)
         if knock is not None:
@@ -243,11 +247,23 @@ class _Work:
         out["knock_limited_ca50"][s, part] = limited
         out["acceleration_share"][s, part] = _from_middle(relief, self.rows, column, share)
 
-    def _terms(self, s: int, lanes: CylinderDraws) -> Array:
+    def _terms(self, s: int, lanes: CylinderDraws) -> list[tuple[slice, Array]]:
+        """Terms (N, T) of what else varies, by load rows that share a lambda, in order of load."""
+        state, spec = self.state, self.spec
+        wanted = unthrottled.lambda_wanted(self.engine, spec, state, s, self.imep)
+        by_row = np.clip(wanted, *spec.lambda_range) if np.ptp(wanted) else wanted
+        starts = [0, *(np.flatnonzero(np.diff(by_row)) + 1)]
+        ends = [*starts[1:], len(by_row)]
+        return [
+            (slice(a, b), self._terms_at(s, lanes, float(by_row[a])))
+            for a, b in zip(starts, ends, strict=True)
+        ]
+
+    def _terms_at(self, s: int, lanes: CylinderDraws, middle: float) -> Array:
         state, spec = self.state, self.spec
         temperature = state.intake_temperature[s] + lanes.heating
         temperature = temperature + state.intake_temperature_sd * lanes.temperature_z
-        lambda_ = state.lambda_[s] * np.exp(state.lambda_sd * lanes.lambda_z)
+        lambda_ = middle * np.exp(state.lambda_sd * lanes.lambda_z)
         return surface.other_terms(
             surface.other_coordinates(
                 spec,

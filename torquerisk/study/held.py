@@ -31,6 +31,7 @@ from torquerisk.study.gear_capacity import (
 )
 from torquerisk.study.ignition import ignition_by_speed, median_state
 from torquerisk.study.limits import place_of
+from torquerisk.study.unthrottled import breathes_freely
 
 Array = npt.NDArray[np.float64]
 RPM = np.pi / 30
@@ -69,7 +70,9 @@ class Held:
         if self.size == 0:
             return f"{value - 273.15:,.0f}"
         number = value / self.size
-        return f"{number:,.0f}" if abs(number) >= 100 else f"{number:.3g}"
+        if abs(number) >= 100:
+            return f"{number:,.0f}"
+        return f"{number:.3g}" if abs(number) >= 1 else f"{number:.2g}"
 
     def told(self, speed: Array) -> Iterator[Notice]:
         """The notice, where any value lies outside. speed: (S,) [rad/s]."""
@@ -83,13 +86,17 @@ class Held:
         if len(speed) == 1:
             text = f"{self.what} is {worst}, outside {span}: {self.then}."
         else:
-            first, last = speed[out][0] / RPM, speed[out][-1] / RPM
-            count = int(out.sum())
-            where = f"at {first:,.0f} rpm" if count == 1 else (
-                f"at {count} speeds from {first:,.0f} to {last:,.0f} rpm"
-            )  # fmt: skip
+            where = _where(speed[out])
             text = f"{self.what} lies outside {span} {where}, as far as {worst}: {self.then} there."
         yield Notice(self.code, text)
+
+
+def _where(speed: Array) -> str:
+    """'at 1,000 rpm', or 'at 4 speeds from 1,000 to 2,000 rpm', of some speeds [rad/s]."""
+    first, last = speed[0] / RPM, speed[-1] / RPM
+    if len(speed) == 1:
+        return f"at {first:,.0f} rpm"
+    return f"at {len(speed)} speeds from {first:,.0f} to {last:,.0f} rpm"
 
 
 def held_burn(
@@ -181,19 +188,25 @@ def held_in_run(result: Assessment) -> Iterator[Notice]:
     if under.any():
         yield Notice(
             "load-range-low",
-            f"Torque below {edge:.0f} N·m, from {result.speed[under][0] / RPM:,.0f} to "
-            f"{result.speed[under][-1] / RPM:,.0f} rpm, may lie below the loads the model covers "
-            f"({surface.IMEP_LOW / 1e5:.0f} bar gross IMEP) and is judged at its edge, where the "
-            "gas loads are higher.",
+            f"Torque below {edge:.0f} N·m, {_where(result.speed[under])}, may lie below the loads "
+            f"the model covers ({surface.IMEP_LOW / 1e5:.0f} bar gross IMEP) and is judged at "
+            "its edge, where the gas loads are higher.",
         )
     for item in _held_gear(engine):
         yield from item.told(np.zeros(1))
     yield from _cut(result)
+    if breathes_freely(engine, state):
+        yield from Held(
+            code="light-load-charge", what="Lambda of a charge at ambient pressure", unit="",
+            values=at.lambda_, low=0.0, high=high, size=1.0,
+            then=f"lambda is held at {high:g} and the peak is taken no lower than compression "
+            "alone gives",
+        ).told(result.speed)  # fmt: skip
     if state.manifold_pressure is None:
         least, most = manifold.ESTIMATED_PRESSURES
         yield from Held(
             code="manifold-pressure-range", what="Manifold pressure estimated from torque",
-            values=result.bmep / manifold.BMEP_PER_PRESSURE, low=least, high=most, unit="bar",
+            values=manifold.estimated_unheld(engine, result.bmep), low=least, high=most, unit="bar",
             size=1e5, then="pumping work is that of the nearer end",
         ).told(result.speed)  # fmt: skip
     if state.ignition_advance is not None and not engine.compression_ignition:

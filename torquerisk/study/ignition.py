@@ -9,6 +9,7 @@ from torquerisk.study import cylinder
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.cylinder import CylinderSpec, Ignition
 from torquerisk.study.demand import cylinder_spec
+from torquerisk.study.unthrottled import lambda_wanted
 
 Array = npt.NDArray[np.float64]
 
@@ -23,7 +24,7 @@ class MedianState:
     """Gross [Pa]."""
     ca50: Array
     lambda_: Array
-    """As logged or assumed, not yet held within the model's range [-]."""
+    """As logged, assumed or raised (`unthrottled`), not yet held within the model's range [-]."""
     temperature: Array
     """At intake closing [K], not yet held within the model's range."""
 
@@ -32,12 +33,14 @@ def median_state(result: Assessment) -> MedianState:
     """The median engine at every speed of an assessment."""
     engine, state = result.engine, result.model.operating
     heating = engine.value("charge.trapped_heating").value
+    spec = cylinder_spec(engine, state.ethanol_share, float(state.speed.max()))
+    own = np.arange(len(state.speed))
     return MedianState(
-        spec=cylinder_spec(engine, state.ethanol_share, float(state.speed.max())),
+        spec=spec,
         speed=result.speed,
         imep=result.imep_gross,
         ca50=result.ca50.p50,
-        lambda_=state.lambda_,
+        lambda_=lambda_wanted(engine, spec, state, own, result.imep_gross),
         temperature=state.intake_temperature + heating,
     )
 

@@ -29,15 +29,21 @@ def piston_speed(engine: Engine, speed: Array) -> Array:
     return np.clip(piston_speed_unheld(engine, speed), SLOWEST_PISTON, FASTEST_PISTON)
 
 
+def estimated_unheld(engine: Engine, bmep: Array) -> Array:
+    """Intake pressure [Pa] estimated from brake load [Pa], before it is held."""
+    least = engine.value("test.ambient_pressure").value if engine.compression_ignition else -np.inf
+    return np.maximum(bmep / BMEP_PER_PRESSURE, least)
+
+
 def pressures(engine: Engine, state: Operating, bmep: Array) -> tuple[Array, Array]:
     """Intake and exhaust pressure, absolute, (S, I) [Pa] at brake loads (I,) [Pa].
 
     Intake as logged; else estimated from load: 1 bar for each 10.5 bar of BMEP, not below 0.35
-    bar. Exhaust as logged or given, else from boost by `gas_exchange`.
+    bar, nor below ambient in a diesel, which has no throttle. Exhaust as logged or given, else from boost by `gas_exchange`.
     """
     shape = (len(state.speed), len(bmep))
     if state.manifold_pressure is None:
-        intake = np.clip(bmep / BMEP_PER_PRESSURE, *ESTIMATED_PRESSURES)[None, :]
+        intake = np.clip(estimated_unheld(engine, bmep), *ESTIMATED_PRESSURES)[None, :]
     else:
         intake = state.manifold_pressure[:, None]
     if state.exhaust_pressure is None:

@@ -134,7 +134,7 @@ def one_cycle(
         lit = ignition(
             spec, speed=speed, imep=imep, ca50=phasing, lambda_=lam, trapped_temperature=trapped
         )
-        notices.append(Notice("ignition-delay", _told_of_delay(engine, lit)))
+        notices.append(Notice("ignition-delay", _told_of_delay(engine)))
     at = np.array([speed])
     for item in held_burn(spec, speed=at, imep=imep, lambda_=lam, ca50=phasing, lit=lit, **given):
         notices.extend(item.told(at))
@@ -165,19 +165,19 @@ def _default_ca50(engine: Engine, imep_gross: float, speed: float) -> tuple[floa
     )
 
 
-def _told_of_delay(engine: Engine, lit: Ignition) -> str:
-    """What the ignition delay is and where it comes from."""
+def _told_of_delay(engine: Engine) -> str:
+    """Where the ignition delay and the premixed share come from."""
     cetane = engine.value("fuel.cetane")
     return (
-        f"The ignition delay is {1e3 * float(lit.delay[0]):.2f} ms by correlation, with a cetane "
-        f"number of {cetane.value:g} ({'given' if cetane.given else 'assumed'}); by it "
-        f"{float(lit.premixed[0]):.0%} of the heat burns premixed, the rest as it is injected. "
-        "With pilot or split injection it may be up to about 30 %."
+        "The ignition delay comes from a correlation, with a cetane number of "
+        f"{cetane.value:g} ({'given' if cetane.given else 'assumed'}), and the premixed share from "
+        "the delay. With pilot or split injection up to about 30 % may burn premixed."
     )
 
 
 def _require_within(name: str, value: float, low: float, high: float, kind: Kind) -> None:
-    if low <= value <= high:
+    margin = 1e-9 * max(abs(low), abs(high))
+    if low - margin <= value <= high + margin:
         return
     unit = kind.shown_unit
     raise OutOfRangeError(

@@ -3,10 +3,10 @@
 Peak pressure, its angle, trapped pressure and the knock integral are tabulated over gross IMEP and
 CA50 from direct cycles at Chebyshev speeds; the effects of burn duration, compression ratio, charge
 temperature, heat loss, lambda and, in a diesel, what burns as it is injected are polynomials about
-the middle, and between speeds the tables are interpolated by the polynomial through them. The tables depend on
-the engine only, never on the run, so a run that is moved is judged on the same tables. The direct
-cycle stays the reference: a test holds the difference below 0.3 % of peak at the 5, 50 and 95 %
-points (0.5 % in a diesel, 1 % in a lightly loaded one).
+the middle, and between speeds the tables are interpolated by the polynomial through them. The
+tables depend on the engine only, never on the run, so a run that is moved is judged on the same
+tables. The direct cycle stays the reference: a test holds the difference below 0.3 % of peak at the
+5, 50 and 95 % points (0.5 % in a diesel, 1 % in a lightly loaded one).
 """
 
 import dataclasses
@@ -59,8 +59,8 @@ CROSSED = (("burn", "lambda"), ("burn", "temperature"))
 OTHERS = ("burn", "ratio", "temperature", "heat", "lambda")
 """What else varies between engines of one kind, apart from load, phasing and speed."""
 INJECTED_NODES = np.array([-2.0, -1.0, -0.5, 0.0, 0.5, 1.0, 2.0])
-"""With compression ignition, steps at which what burns as it is injected is run: a spline, since the
-premixed share bends where it eases into its floor."""
+"""With compression ignition, steps at which what burns as it is injected is run: a spline, since
+the premixed share bends where it eases into its floor."""
 
 _WIDE = [i for i, name in enumerate(OTHERS) if name in WIDE]
 """Places of the WIDE ones."""
