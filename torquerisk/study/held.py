@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.case import Engine, Notice
-from torquerisk.physics.cylinder.burn import PREMIXED_MOST
+from torquerisk.physics.cylinder.burn import PREMIXED_LEAST, PREMIXED_MOST
 from torquerisk.physics.cylinder.burn_duration import (
     COMPRESSION_SPEEDS,
     DELAY_PISTON_SPEEDS,
@@ -160,7 +160,7 @@ def _held_ignition(lit: Ignition) -> Iterator[Held]:
     )  # fmt: skip
     yield Held(
         code="premixed-range", what="The premixed share by correlation",
-        values=lit.premixed_unheld, low=0.0, high=PREMIXED_MOST, unit="%", size=0.01,
+        values=lit.premixed_unheld, low=PREMIXED_LEAST, high=PREMIXED_MOST, unit="%", size=0.01,
         then="the nearer end is taken",
     )  # fmt: skip
 
@@ -198,7 +198,7 @@ def held_in_run(result: Assessment) -> Iterator[Notice]:
     if breathes_freely(engine, state):
         yield from Held(
             code="light-load-charge", what="Lambda of a charge at ambient pressure", unit="",
-            values=at.lambda_, low=0.0, high=high, size=1.0,
+            values=np.maximum(at.lambda_, low), low=low, high=high, size=1.0,
             then=f"lambda is held at {high:g} and the peak is taken no lower than compression "
             "alone gives",
         ).told(result.speed)  # fmt: skip

@@ -39,7 +39,8 @@ def pressures(engine: Engine, state: Operating, bmep: Array) -> tuple[Array, Arr
     """Intake and exhaust pressure, absolute, (S, I) [Pa] at brake loads (I,) [Pa].
 
     Intake as logged; else estimated from load: 1 bar for each 10.5 bar of BMEP, not below 0.35
-    bar, nor below ambient in a diesel, which has no throttle. Exhaust as logged or given, else from boost by `gas_exchange`.
+    bar, nor below ambient in a diesel, which has no throttle. Exhaust as logged or
+    given, else from boost by `gas_exchange`.
     """
     shape = (len(state.speed), len(bmep))
     if state.manifold_pressure is None:
