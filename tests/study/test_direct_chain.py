@@ -18,6 +18,7 @@ from torquerisk.study.limits.running_gear import ROD_FATIGUE, mean_rod_compressi
 from torquerisk.study.operating import Operating
 from torquerisk.study.parts import parts_of
 from torquerisk.study.spreads import drawn
+from torquerisk.study.unthrottled import lambda_wanted
 
 DIESEL = run_of([1500, 2500, 3500], [430.0, 470.0, 380.0])
 ZERO = Draws(deviates={name: np.zeros(1) for name in drawn(compression_ignition=True)}, count=1)
@@ -42,8 +43,8 @@ def direct_peak(
 ) -> np.ndarray:
     """Peak pressure of direct cycles (n,) at the medians of everything [Pa]."""
     spec = cylinder_spec(engine, state.ethanol_share, float(state.speed.max()))
-    one, speed = np.ones(len(imep)), float(state.speed[k])
-    lambda_ = state.lambda_[k] * one
+    speed = float(state.speed[k])
+    lambda_ = lambda_wanted(engine, spec, state, k, imep)
     heating = engine.value("charge.trapped_heating").value
     inputs = cylinder.cycle_inputs(
         spec,
