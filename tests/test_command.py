@@ -14,6 +14,7 @@ from cli_case import DRAWS, ENGINE, METRIC, SPEEDS, command, run_text, write_cas
 import torquerisk
 from torquerisk import command as command_module
 
+pytestmark = pytest.mark.slow
 ROOT = Path(torquerisk.__file__).resolve().parent.parent
 HILL_CLIMB = ROOT / "sample_runs" / "hill_climb"
 ODD_DRAWS = "127"
@@ -552,7 +553,6 @@ def test_speeds_of_the_case_are_kept(assessed):
     assert METRIC != ENGINE
 
 
-@pytest.mark.slow
 @pytest.mark.parametrize("verb", ["assess", "limit", "explain"])
 def test_us_units_leave_no_torque_in_si(verb):
     """Identity: tables, sentences and notices alike; what the engine makes is in lb·ft and hp."""

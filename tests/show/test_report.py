@@ -26,6 +26,7 @@ from torquerisk.study.reach import BoostCeiling
 from torquerisk.study.studs import stud_bench
 from torquerisk.study.traces import median_cycle
 
+pytestmark = pytest.mark.slow
 DRAWS = 128
 ROOT = Path(__file__).parents[2]
 SPEEDS = tuple(range(2000, 6250, 250))
