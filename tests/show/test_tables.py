@@ -55,7 +55,7 @@ def test_words_stay_whole_where_closer_columns_make_room():
 def test_thinned_rows_keep_ends_and_worst(count, data):
     """identity: first, last and the worst row are always shown; a short table is whole."""
     worst = data.draw(st.integers(0, count - 1))
-    shown = tables.shown_rows(count, [worst])
+    shown = text_blocks.shown_rows(count, [worst], tables.MOST_ROWS)
     assert {0, count - 1, worst} <= set(shown)
     assert len(shown) <= tables.MOST_ROWS + 2
     if count <= tables.MOST_ROWS:

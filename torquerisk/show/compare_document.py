@@ -4,17 +4,8 @@ from collections.abc import Iterable
 
 from torquerisk.case import Notice
 from torquerisk.show.compare_words import compare_in_words
-from torquerisk.show.documents import (
-    BAR,
-    KILO,
-    KILOWATT_RPM,
-    RPM,
-    Document,
-    envelope,
-    finite,
-    points,
-    suffix,
-)
+from torquerisk.show.documents import BAR, KILO, KILOWATT_RPM, RPM, Document, envelope, suffix
+from torquerisk.show.json_numbers import POINTS, finite, points
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.compare import Comparison, Least, Side, compare_runs
 
@@ -75,7 +66,7 @@ def _run(assessment: Assessment, side: Side) -> Document:
 
 def _least(least: Least) -> Document:
     limit = least.limit
-    margin = zip(("p05", "p50", "p95"), least.margin, strict=True)
+    margin = zip(POINTS, least.margin, strict=True)
     return {
         "limit": limit.name,
         "speed_rpm": least.speed / RPM,

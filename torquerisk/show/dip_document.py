@@ -5,7 +5,8 @@ from typing import Any
 
 from torquerisk.case import Notice
 from torquerisk.show.dip_words import FOR_DOTS, WORD_LIST, dips_in_words, explain_dip
-from torquerisk.show.documents import RPM, Document, envelope, finite, suffix, torque_state
+from torquerisk.show.documents import RPM, Document, envelope, suffix, torque_state
+from torquerisk.show.json_numbers import POINTS, finite
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.dips import Dip, LimitChange, Side, default_least_depth, find_dips
 
@@ -73,7 +74,7 @@ def _side(change: LimitChange, side: Side) -> Document:
     limit = change.limit
     points: dict[str, Any] = {
         name: finite(value / limit.unit_size)
-        for name, value in zip(("p05", "p50", "p95"), side.margin, strict=True)
+        for name, value in zip(POINTS, side.margin, strict=True)
     }
     return {
         "utilisation": finite(side.utilisation),

@@ -10,6 +10,7 @@ import torquerisk
 from torquerisk.case import CAUTIONS, Engine, Notice, Policy, Run
 from torquerisk.case.declare import Declaration
 from torquerisk.show.gear_document import gear_at_speed, gear_document
+from torquerisk.show.json_numbers import POINTS, finite, points
 from torquerisk.show.limit_more import proposal_more, row_more, whys
 from torquerisk.show.ring_document import run_ring
 from torquerisk.study.assessment import Assessment, Band, LimitResult
@@ -176,24 +177,12 @@ def _at_speed(a: Assessment, k: int) -> Document:
     }
 
 
-def points(values: Band, k: int, size: float) -> Document:
-    """The three points of a band at one speed, in a unit of that SI size; null where infinite."""
-    return {p: finite(float(getattr(values, p)[k]) / size) for p in ("p05", "p50", "p95")}
-
-
 def by_speed(a: Assessment, values: Band, size: float) -> list[Document]:
     """A band at every speed, each with its speed."""
     return [
         {"speed_rpm": float(a.speed[k]) / RPM, **points(values, k, size)}
         for k in range(len(a.speed))
     ]
-
-
-def finite(value: float) -> float | None:
-    """The value, or None where it is infinite; a NaN is an error of ours."""
-    if math.isnan(value):
-        raise ArithmeticError("a result is not a number")
-    return value if math.isfinite(value) else None
 
 
 def torque_state(torque: float) -> str:
@@ -230,7 +219,7 @@ def suffix(unit: str) -> str:
 
 def _capacity(values: Band, k: int) -> Document:
     """Capacity torque with its state; a null has the reason beside it under `states`."""
-    states = {p: torque_state(float(getattr(values, p)[k])) for p in ("p05", "p50", "p95")}
+    states = {p: torque_state(float(getattr(values, p)[k])) for p in POINTS}
     unusual = {p: state for p, state in states.items() if state != LIMITED}
     worst = next((s for s in (SPEED_LIMITED, NOT_LIMITED) if s in states.values()), LIMITED)
     return {**points(values, k, 1.0), "state": worst, "states": unusual}
@@ -264,9 +253,7 @@ def _drivers(found: Sensitivity) -> Document:
     return {
         "speed_rpm": found.speed / RPM,
         "limit": found.limit,
-        "capacity_torque_n_m": dict(
-            zip(("p05", "p50", "p95"), map(finite, found.capacity_torque), strict=True)
-        ),
+        "capacity_torque_n_m": dict(zip(POINTS, map(finite, found.capacity_torque), strict=True)),
         "shares": [
             {"name": s.name, "label": s.label, "given": s.given, "share": s.share}
             for s in found.shares
@@ -283,7 +270,7 @@ def _drivers(found: Sensitivity) -> Document:
 
 
 def _triple(values: tuple[float, float, float]) -> Document:
-    return dict(zip(("p05", "p50", "p95"), map(float, values), strict=True))
+    return dict(zip(POINTS, map(float, values), strict=True))
 
 
 def _abnormal(a: Assessment) -> Document:

@@ -9,9 +9,10 @@ from torquerisk.physics.running_gear.piston_speed import (
     guides,
 )
 from torquerisk.show import gear_words
+from torquerisk.show.json_numbers import points
 from torquerisk.show.words import RPM
 from torquerisk.sources import SOURCES
-from torquerisk.study.assessment import Assessment, Band
+from torquerisk.study.assessment import Assessment
 from torquerisk.study.crossover import Crossover
 from torquerisk.study.gear_loads import FORCES, Extreme, GearLoads
 
@@ -34,9 +35,9 @@ def gear_at_speed(gear: GearLoads, k: int) -> Document:
         "piston_acceleration_tdc_m_s2": float(gear.acceleration[k]),
         "piston_acceleration_tdc_g": float(gear.acceleration[k]) / STANDARD_GRAVITY,
         "piston_inertia_force_tdc_kn": float(gear.piston_inertia[k]) / KILO,
-        "crown_load_kn": _points(gear.crown, k, KILO),
-        "crown_load_worst_cycle_kn": _points(gear.crown_worst, k, KILO),
-        "top_land_pressure_over_crankcase_bar": _points(gear.top_land, k, BAR),
+        "crown_load_kn": points(gear.crown, k, KILO),
+        "crown_load_worst_cycle_kn": points(gear.crown_worst, k, KILO),
+        "top_land_pressure_over_crankcase_bar": points(gear.top_land, k, BAR),
         "side_thrust_major_kn": None if at is None else _size(at["cylinder_wall"].push),
         "side_thrust_minor_kn": None if at is None else _size(at["cylinder_wall"].pull),
         "main_bearing_load_kn": None if at is None else _size(at["main_bearing"].push),
@@ -75,10 +76,6 @@ def gear_document(assessment: Assessment, gear: GearLoads) -> Document:
         },
         "rod_angles": ANGLES,
     }
-
-
-def _points(values: Band, k: int, size: float) -> Document:
-    return {p: float(getattr(values, p)[k]) / size for p in ("p05", "p50", "p95")}
 
 
 def _forces(gear: GearLoads, k: int) -> Document | None:

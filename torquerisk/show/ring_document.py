@@ -4,16 +4,16 @@ from typing import Any
 
 import numpy as np
 
+from torquerisk.show.json_numbers import finite, points, spread_points
 from torquerisk.show.ring_words import LINE_LOAD, counting_in_words, why_it_governs
-from torquerisk.study.assessment import Assessment, Band
+from torquerisk.study.assessment import Assessment
 from torquerisk.study.fastener_loads import FastenerLoads, loads_of_ask, loads_of_run
 from torquerisk.study.ring_clamp import USED, HeldBy, RingClamp, RingHold, ring_clamp, ring_of_run
-from torquerisk.study.stud_results import Spread, StudChoice
+from torquerisk.study.stud_results import StudChoice
 from torquerisk.study.studs import StudBench
 
 Document = dict[str, Any]
 BAR, KILO, MEGA, RPM = 1e5, 1e3, 1e6, np.pi / 30
-POINTS = ("p05", "p50", "p95")
 
 
 def run_ring(assessment: Assessment) -> tuple[Document, list[Document]]:
@@ -34,7 +34,7 @@ def joint_ring(ring: RingClamp, loads: FastenerLoads, draws: int) -> Document:
         "governing_cylinder": ring.governing.value,
         "governing_text": why_it_governs(ring, draws),
         "sealing_diameter_mm": ring.sealing_diameter / 1e-3,
-        "least_line_load_n_mm": _spread(ring.least_line_load, LINE_LOAD),
+        "least_line_load_n_mm": spread_points(ring.least_line_load, LINE_LOAD),
         **ring_at(ring, ring.worst),
         "fastener": _fastener(loads),
     }
@@ -44,8 +44,8 @@ def ring_at(ring: RingClamp, k: int) -> Document:
     """What is left at one speed: the governing cylinder's, then every kind and count."""
     governs = ring.governs
     return {
-        "ring_clamp_left_kn": _points(governs.left, k, KILO),
-        "ring_line_load_n_mm": _points(governs.line_load, k, LINE_LOAD),
+        "ring_clamp_left_kn": points(governs.left, k, KILO),
+        "ring_line_load_n_mm": points(governs.line_load, k, LINE_LOAD),
         "by_cylinder": {
             kind.value: _hold(ring.holds[kind], k) if kind in ring.holds else None for kind in USED
         },
@@ -69,14 +69,13 @@ def choice_ring(bench: StudBench, choice: StudChoice) -> Document:
 
 
 def _hold(hold: RingHold, k: int) -> Document:
-    used = float(hold.lift_utilisation[k])
     return {
         "cylinders": hold.cylinders,
         "fasteners": float(hold.fasteners),
-        "clamp_kn": _spread(hold.clamp, KILO),
-        "ring_clamp_left_kn": _points(hold.left, k, KILO),
-        "ring_line_load_n_mm": _points(hold.line_load, k, LINE_LOAD),
-        "lift_utilisation": used if np.isfinite(used) else None,
+        "clamp_kn": spread_points(hold.clamp, KILO),
+        "ring_clamp_left_kn": points(hold.left, k, KILO),
+        "ring_line_load_n_mm": points(hold.line_load, k, LINE_LOAD),
+        "lift_utilisation": finite(float(hold.lift_utilisation[k])),
         "lift_chance": float(hold.lift_chance[k]),
     }
 
@@ -86,16 +85,16 @@ def _fastener(loads: FastenerLoads) -> Document:
     and the load then, in the lesser, `ring_open_state`.
     """
     return {
-        "load_at_rest_kn": _spread(loads.rest, KILO),
-        "load_firing_kn": _spread(loads.firing, KILO),
+        "load_at_rest_kn": spread_points(loads.rest, KILO),
+        "load_firing_kn": spread_points(loads.firing, KILO),
         "load_state": loads.load_state,
         "ring_open_state": loads.open_state,
-        "ring_open_pressure_bar": _spread(loads.open_pressure, BAR),
-        "load_when_ring_opens_kn": _spread(loads.at_open, KILO),
+        "ring_open_pressure_bar": spread_points(loads.open_pressure, BAR),
+        "load_when_ring_opens_kn": spread_points(loads.at_open, KILO),
         "gain_ring_closed_kn_per_bar": loads.gain_closed * BAR / KILO,
         "gain_after_lift_kn_per_bar": loads.gain_lifted * BAR / KILO,
         "ring_open_share": loads.open_share,
-        "fatigue_amplitude_mpa": _spread(loads.amplitude, MEGA),
+        "fatigue_amplitude_mpa": spread_points(loads.amplitude, MEGA),
         "fatigue_amplitude_limit_mpa": loads.amplitude_limit / MEGA,
         "fatigue_by": "VDI 2230",
         "bearing_pressure_mpa": loads.bearing.pressure / MEGA,
@@ -103,11 +102,3 @@ def _fastener(loads: FastenerLoads) -> Document:
         "bearing_utilisation": loads.bearing.utilisation,
         "bearing_washer_mm": loads.bearing.usual_washer / 1e-3,
     }
-
-
-def _points(values: Band, k: int, size: float) -> Document:
-    return {p: float(getattr(values, p)[k]) / size for p in POINTS}
-
-
-def _spread(values: Spread, size: float) -> Document:
-    return {p: float(getattr(values, p)) / size for p in POINTS}

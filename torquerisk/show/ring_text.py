@@ -1,7 +1,5 @@
 """What is left on the combustion ring, as text of 80 columns."""
 
-from collections.abc import Sequence
-
 from torquerisk.show.ring_words import (
     LINE_LOAD,
     counting_in_words,
@@ -12,7 +10,7 @@ from torquerisk.show.ring_words import (
     row_of,
     speed_of,
 )
-from torquerisk.show.text_blocks import columns, paragraph
+from torquerisk.show.text_blocks import columns, paragraph, shown_rows
 from torquerisk.show.words import chance_count
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.fastener_loads import loads_of_ask, loads_of_run
@@ -82,7 +80,7 @@ def _speeds(ring: RingClamp, draws: int) -> str:
                 )
             ),
         ]
-        for k in _some(len(ring.speed), ring.worst)
+        for k in shown_rows(len(ring.speed), [ring.worst], MOST_SPEEDS)
     ]
     heads = [
         head
@@ -90,9 +88,3 @@ def _speeds(ring: RingClamp, draws: int) -> str:
         for head in (f"{name_of(ring, kind, marked=False)}\nN/mm", f"lifts/\n{draws:,}")
     ]  # fmt: skip
     return columns(["\nrpm", *heads], rows, left=())
-
-
-def _some(count: int, worst: int) -> Sequence[int]:
-    """Indices of a few speeds with the first, the last and the worst."""
-    step = -(-count // MOST_SPEEDS)
-    return sorted({*range(0, count, step), count - 1, worst})

@@ -3,20 +3,13 @@
 from collections.abc import Iterable
 
 from torquerisk.case import Notice
-from torquerisk.show.documents import (
-    DEGREE,
-    KILO,
-    RPM,
-    Document,
-    envelope,
-    finite,
-    torque_state,
-)
+from torquerisk.show.documents import DEGREE, KILO, RPM, Document, envelope, torque_state
+from torquerisk.show.json_numbers import finite, spread_points
 from torquerisk.show.ring_document import choice_ring, joint_ring, ring_at
 from torquerisk.show.target_sheet import TargetSheet, target_sheet
 from torquerisk.study.fastener_loads import loads_of_ask
 from torquerisk.study.ring_clamp import ring_of_ask
-from torquerisk.study.stud_results import Spread, StudChoice
+from torquerisk.study.stud_results import StudChoice
 from torquerisk.study.studs import StudBench
 
 
@@ -102,8 +95,8 @@ def choice_document(bench: StudBench, choice: StudChoice) -> Document:
         "thread_friction": made.lubricant.thread_friction,
         "head_friction": made.lubricant.head_friction,
         "preload_kn": choice.preload.p50 / KILO,
-        "preload_range_kn": _spread(choice.preload, KILO),
-        "clamp_in_service_kn": _spread(choice.clamp, KILO),
+        "preload_range_kn": spread_points(choice.preload, KILO),
+        "clamp_in_service_kn": spread_points(choice.clamp, KILO),
         "lift_chance": choice.lift_chance,
         "lift_chance_aged": choice.lift_chance_aged,
         "lift_chance_pull": choice.lift_chance_pull,
@@ -114,7 +107,7 @@ def choice_document(bench: StudBench, choice: StudChoice) -> Document:
         "strip_utilisation": choice.strip_utilisation,
         "strip_utilisation_p95": choice.strip_utilisation_p95,
         "strip_chance": choice.strip_chance,
-        "tightening_utilisation": _spread(choice.tightening_utilisation, 1.0),
+        "tightening_utilisation": spread_points(choice.tightening_utilisation, 1.0),
         "past_yield_share": choice.past_yield,
         "fatigue_utilisation": choice.fatigue_utilisation,
         "bearing_utilisation": choice.bearing_utilisation,
@@ -128,16 +121,12 @@ def choice_document(bench: StudBench, choice: StudChoice) -> Document:
         "first_to_fail": choice.first_to_fail.value,
         "states": {
             state.value: {
-                "preload_kn": _spread(result.preload, KILO),
+                "preload_kn": spread_points(result.preload, KILO),
                 "lift_chance": result.lift_chance,
             }
             for state, result in choice.states.items()
         },
     }
-
-
-def _spread(values: Spread, size: float) -> Document:
-    return {p: finite(float(getattr(values, p)) / size) for p in ("p05", "p50", "p95")}
 
 
 def _sheet(sheet: TargetSheet) -> Document:

@@ -16,7 +16,7 @@ from torquerisk.show.in_short import (
 from torquerisk.show.limit_words import BEYOND_RUN
 from torquerisk.show.ring_text import run_ring_lines
 from torquerisk.show.ring_words import TITLE as RING_TITLE
-from torquerisk.show.text_blocks import bullets, columns, paragraph, section
+from torquerisk.show.text_blocks import bullets, columns, paragraph, section, shown_rows
 from torquerisk.show.words import Units
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.gear_loads import gear_loads
@@ -76,18 +76,12 @@ def channels_in_words(run: Run) -> list[str]:
     return ["speed", "torque", *(name.strip("_").replace("_", " ") for name in run.channels)]
 
 
-def shown_rows(count: int, worst: Sequence[int]) -> list[int]:
-    """Indices of rows to show: all of a short table, else every second or so with the worst."""
-    step = -(-count // MOST_ROWS)
-    return sorted({*range(0, count, step), count - 1, *worst})
-
-
 def _loads(a: Assessment, units: Units) -> str:
     torque_name, torque_size = words.torque_unit(units)
     power_name, power_size = words.power_unit(units)
     count = a.model.draws.count
     worst = [int(np.argmax(a.torque)), int(np.argmax(a.chance_any))]
-    index = shown_rows(len(a.speed), worst)
+    index = shown_rows(len(a.speed), worst, MOST_ROWS)
     rows = []
     for k in index:
         middle, low, high = words.with_range(a.peak_pressure, k, BAR)

@@ -71,3 +71,9 @@ def _lines(row: Sequence[str]) -> list[list[str]]:
 def bullets(texts: Iterable[str]) -> list[str]:
     """Each text as a wrapped list item."""
     return [paragraph(text, "- ", "  ") for text in texts]
+
+
+def shown_rows(count: int, worst: Sequence[int], most: int) -> list[int]:
+    """Indices of rows to show: all of a table of `most`, else every second or so with the worst."""
+    step = -(-count // most)
+    return sorted({*range(0, count, step), count - 1, *worst})

@@ -9,7 +9,7 @@ from torquerisk.study import cylinder
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.cylinder import CylinderSpec, Ignition
 from torquerisk.study.demand import cylinder_spec
-from torquerisk.study.unthrottled import lambda_wanted
+from torquerisk.study.unthrottled import lambda_wanted, trapped_temperature
 
 Array = npt.NDArray[np.float64]
 
@@ -32,7 +32,6 @@ class MedianState:
 def median_state(result: Assessment) -> MedianState:
     """The median engine at every speed of an assessment."""
     engine, state = result.engine, result.model.operating
-    heating = engine.value("charge.trapped_heating").value
     spec = cylinder_spec(engine, state.ethanol_share, float(state.speed.max()))
     own = np.arange(len(state.speed))
     return MedianState(
@@ -41,7 +40,7 @@ def median_state(result: Assessment) -> MedianState:
         imep=result.imep_gross,
         ca50=result.ca50.p50,
         lambda_=lambda_wanted(engine, spec, state, own, result.imep_gross),
-        temperature=state.intake_temperature + heating,
+        temperature=trapped_temperature(engine, state),
     )
 
 

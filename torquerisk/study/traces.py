@@ -13,7 +13,7 @@ from torquerisk.study import cylinder, manifold
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.demand import cylinder_spec
 from torquerisk.study.gear_capacity import CAP_SHARE, CRANKCASE_PRESSURE
-from torquerisk.study.unthrottled import lambda_wanted
+from torquerisk.study.unthrottled import held_temperature, lambda_wanted
 
 Array = npt.NDArray[np.float64]
 
@@ -107,8 +107,7 @@ def median_cycles(assessment: Assessment, index: Sequence[int] | None = None) ->
     spec = cylinder_spec(engine, state.ethanol_share, float(state.speed.max()))
     speed, imep, ca50 = assessment.speed[k], assessment.imep_gross[k], assessment.ca50.p50[k]
     lambda_ = np.clip(lambda_wanted(engine, spec, state, k, imep), *spec.lambda_range)
-    trapped = state.intake_temperature[k] + engine.value("charge.trapped_heating").value
-    trapped = np.clip(trapped, *cylinder.TRAPPED_TEMPERATURES)
+    trapped = held_temperature(engine, state)[k]
     at_intake, at_exhaust = manifold.pressures(engine, state, assessment.bmep[k])
     # Rows of loads by speed: each speed's own load is on the diagonal.
     own = np.arange(len(k))

@@ -42,16 +42,20 @@ def lambda_wanted(
     if not breathes_freely(engine, state):
         return np.asarray(lambda_)
     ca50 = cylinder.ca50_compression(state.speed[at], imep)
-    temperature = trapped_temperature(engine, state)[at]
+    temperature = held_temperature(engine, state)[at]
     # Of a diesel the charge is proportional to lambda.
     charge = cylinder.charge_pressure(spec, imep, ca50, lambda_, temperature)
     return np.asarray(lambda_ * np.maximum(least_charge(engine) / charge, 1.0))
 
 
 def trapped_temperature(engine: Engine, state: Operating) -> Array:
-    """Median charge temperature at intake closing (S,) [K], held within the model's range."""
-    heating = engine.value("charge.trapped_heating").value
-    return np.clip(state.intake_temperature + heating, *cylinder.TRAPPED_TEMPERATURES)
+    """Median charge temperature at intake closing (S,) [K], not yet held."""
+    return state.intake_temperature + engine.value("charge.trapped_heating").value
+
+
+def held_temperature(engine: Engine, state: Operating) -> Array:
+    """The same, held within the model's range."""
+    return np.clip(trapped_temperature(engine, state), *cylinder.TRAPPED_TEMPERATURES)
 
 
 def least_peak(engine: Engine, spec: CylinderSpec, state: Operating, s: int) -> float:
@@ -63,5 +67,5 @@ def least_peak(engine: Engine, spec: CylinderSpec, state: Operating, s: int) -> 
         return 0.0
     geometry = cylinder.geometry_of(spec)
     shut, top = (float(cylinder_volume(at, geometry)) for at in (spec.intake_closing, 0.0))
-    temperature = float(trapped_temperature(engine, state)[s])
+    temperature = float(held_temperature(engine, state)[s])
     return float(compressed_charge(least_charge(engine), temperature, shut / top)[0])
