@@ -22,6 +22,7 @@ from torquerisk.study.finer_grid import (
 from torquerisk.study.limit_rows import LimitRow, PressureTarget, Retard, limit_rows
 from torquerisk.study.reach import (
     Reach,
+    covers,
     reach_curve,
     reach_notices,
     under_reach,
@@ -248,7 +249,7 @@ def reference_notices(
     told = f"The table keeps to the curve {curve.name}."
     first, last = float(curve.speed[0]), float(curve.speed[-1])
     low, high = float(assessment.speed[0]), float(assessment.speed[-1])
-    if first > low * (1 + 1e-9) or last < high * (1 - 1e-9):
+    if not covers(curve.speed, assessment.speed):
         told += (
             f" It runs from {first / RPM:.0f} to {last / RPM:.0f} rpm, the measured run from "
             f"{low / RPM:.0f} to {high / RPM:.0f}: beyond its ends its end torque stands for it."

@@ -57,8 +57,8 @@ def reach_curve(assessment: Assessment, reach: Reach) -> Array | None:
         return np.maximum(torque, 0.0)
     if isinstance(reach, Run):
         other = crank_reading(assessment.reading.as_given, reach)
-        low, high = assessment.speed[0], assessment.speed[-1]
-        if other.speed[0] > low * (1 + 1e-9) or other.speed[-1] < high * (1 - 1e-9):
+        if not covers(other.speed, assessment.speed):
+            low, high = assessment.speed[0], assessment.speed[-1]
             raise InputError(
                 f"the run given as reach covers {other.speed[0] / RPM:.0f} to "
                 f"{other.speed[-1] / RPM:.0f} rpm, but must cover the measured run's "
@@ -72,6 +72,11 @@ def reach_curve(assessment: Assessment, reach: Reach) -> Array | None:
     raise InputError(
         f"reach is {reach!r}, but must be 'measured', 'open', a manifold pressure or a run file."
     )
+
+
+def covers(speed: Array, run: Array) -> bool:
+    """True where speeds of one run reach both ends of another's, up to rounding."""
+    return bool(speed[0] <= run[0] * (1 + 1e-9) and speed[-1] >= run[-1] * (1 - 1e-9))
 
 
 def under_reach(ask: ShapeAsk, reach: Reach) -> ShapeAsk:

@@ -25,6 +25,8 @@ GIVEN = "given"
 """Name of the case that the command line names."""
 GIVEN_LABEL = "the command line"
 KNOWN_GOOD_FILE = "known_good.csv"
+TABLE_FILES = ["csv", "txt", "tsv"]
+"""Endings of files that runs and limit tables may come in."""
 
 
 @dataclass(frozen=True, kw_only=True)

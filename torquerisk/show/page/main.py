@@ -5,7 +5,6 @@ from typing import Any
 
 import streamlit as st
 
-import torquerisk
 from torquerisk.errors import InputError
 from torquerisk.show.page import (
     layout,
@@ -21,7 +20,7 @@ from torquerisk.show.page import (
 from torquerisk.show.page.case_in import Case, read_case
 from torquerisk.show.page.html import block, heading, safe
 from torquerisk.show.page.link import linked
-from torquerisk.show.page.panel import Sample
+from torquerisk.show.page.panel import Sample, assess_key
 from torquerisk.show.page.policy_in import policy_widgets, sample_policy
 from torquerisk.show.page.result import (
     Result,
@@ -147,12 +146,8 @@ def _top(name: str, label: str) -> None:
 def _results(case: Case, edits: Edits, sample: Sample, entrance: str, units: Units) -> None:
     """Compute, then draw; while a new assessment is made, nothing old stays in view."""
     base = sample_policy(sample)
-    key = AssessKey(
-        digest=case.source.digest, edits=edits, draws=sample.draws, seed=sample.seed,
-        abnormal=sample.abnormal, version=torquerisk.__version__,
-    )  # fmt: skip
-    with st.container():
-        sections.read(case, edits, units)
+    key = assess_key(case, edits, sample)
+    sections.read(case, edits, units)
     # Emptying the place would take the focus off a slider, so only a new assessment does it.
     place = st.container() if assessments().has(key) else st.empty().container()
     with place, st.spinner("Simulating engines within your input ranges", show_time=True):

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 import streamlit as st
 
+import torquerisk
 from torquerisk.case import Engine, default_policy
 from torquerisk.errors import InputError
 from torquerisk.show.page import case_in
@@ -11,7 +12,7 @@ from torquerisk.show.page.case_in import Case, Source
 from torquerisk.show.page.html import safe_markdown
 from torquerisk.show.page.inputs import MATTER, TITLES, every_input, section_of, widget
 from torquerisk.show.page.link import linked
-from torquerisk.show.page.work import Edits, edited
+from torquerisk.show.page.work import AssessKey, Edits, edited
 
 OWN_LABEL = "files sent in"
 
@@ -28,6 +29,14 @@ class Sample:
 DEFAULT_SAMPLE = Sample(
     draws=int(default_policy().draws), seed=int(default_policy().seed), abnormal=False
 )
+
+
+def assess_key(case: Case, edits: Edits, sample: Sample) -> AssessKey:
+    """What the assessment of a case with its edits is kept under."""
+    return AssessKey(
+        digest=case.source.digest, edits=edits, draws=sample.draws, seed=sample.seed,
+        abnormal=sample.abnormal, version=torquerisk.__version__,
+    )  # fmt: skip
 
 
 def choose_source() -> Source:
@@ -50,10 +59,10 @@ def choose_source() -> Source:
             on_change=forget_edits,
         )  # fmt: skip
         run = st.file_uploader(
-            "Run file", type=["csv", "txt", "tsv"], key=f"up_run_{turn}", on_change=forget_edits
+            "Run file", type=case_in.TABLE_FILES, key=f"up_run_{turn}", on_change=forget_edits
         )
         good = st.file_uploader(
-            "Known-good run, if there is one", type=["csv", "txt", "tsv"], key=f"up_good_{turn}",
+            "Known-good run, if there is one", type=case_in.TABLE_FILES, key=f"up_good_{turn}",
             on_change=forget_edits,
         )  # fmt: skip
         st.caption(

@@ -10,6 +10,7 @@ from torquerisk.case import Kind, Policy, Run, default_policy
 from torquerisk.errors import InputError
 from torquerisk.files.lists import parse_quantities, rising_speeds
 from torquerisk.files.run_file import run_from_bytes
+from torquerisk.show.page.case_in import TABLE_FILES
 from torquerisk.show.page.link import linked
 from torquerisk.show.page.panel import Sample
 from torquerisk.show.page.units_in import FIRST_RISE, rise_slider
@@ -38,7 +39,6 @@ OBJECTIVES = {
     "least change": "least change from a known curve",
     "same shape later": "a known curve's shape, later",
 }
-FILES = ["csv", "txt", "tsv"]
 NO_PRESSURE = "This run logged no manifold pressure, so a boost ceiling says nothing of its torque"
 
 
@@ -147,7 +147,7 @@ def _read_run(name: str, data: bytes) -> Run:
 
 def _sent(label: str, key: str, meanwhile: str) -> Run | None:
     """A run sent in; until there is one that can be read, what stands for it is said."""
-    file = st.file_uploader(label, type=FILES, key=key)
+    file = st.file_uploader(label, type=TABLE_FILES, key=key)
     if file is None:
         st.caption(meanwhile)
         return None

@@ -10,6 +10,7 @@ from torquerisk.files.run_file import run_from_bytes
 from torquerisk.show import figures
 from torquerisk.show.compare_words import compare_in_words
 from torquerisk.show.later_words import later_in_short
+from torquerisk.show.page.case_in import TABLE_FILES
 from torquerisk.show.page.draw import picture
 from torquerisk.show.page.html import block, bullets, heading, paragraphs, safe, table
 from torquerisk.show.page.inputs import pretty_unit
@@ -127,7 +128,7 @@ def compare(result: Result) -> None:
 
 
 def _compare(result: Result) -> None:
-    sent = st.file_uploader("A second run", type=["csv", "txt", "tsv"], key="second")
+    sent = st.file_uploader("A second run", type=TABLE_FILES, key="second")
     if sent is None:
         return
     a = result.assessment

@@ -15,6 +15,7 @@ from torquerisk.files.exports import TableColumn, limit_table_csv, speed_column
 from torquerisk.files.run_file import read_limit_table
 from torquerisk.show import figures
 from torquerisk.show.judge_answer import judged_in_short
+from torquerisk.show.page.case_in import TABLE_FILES
 from torquerisk.show.page.draw import picture
 from torquerisk.show.page.html import block, heading, key_line, marked, paragraphs
 from torquerisk.show.page.layout import STATES, state_mark
@@ -76,7 +77,7 @@ def _own(result: Result) -> None:
 
 def _sent(turn: int) -> tuple[Table | None, str]:
     """The table of a file, with what tells it apart; of one that cannot be read a sentence."""
-    file = st.file_uploader("A limit table", type=["csv", "txt", "tsv"], key=f"own_table_{turn}")
+    file = st.file_uploader("A limit table", type=TABLE_FILES, key=f"own_table_{turn}")
     if file is None:
         return None, ""
     data = file.getvalue()

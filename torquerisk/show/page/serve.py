@@ -12,14 +12,13 @@ from starlette.datastructures import MutableHeaders
 from starlette.middleware import Middleware
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
-import torquerisk
 from torquerisk.errors import InputError
 from torquerisk.show.page import case_in
-from torquerisk.show.page.panel import DEFAULT_SAMPLE
+from torquerisk.show.page.panel import DEFAULT_SAMPLE, assess_key
 from torquerisk.show.page.policy_in import first_wish, sample_policy
 from torquerisk.show.page.result import assessments, cases, start_proof
 from torquerisk.show.page.waiting import say
-from torquerisk.show.page.work import AssessKey, assessed, at_chance
+from torquerisk.show.page.work import assessed, at_chance
 
 SECURITY = {
     "Content-Security-Policy": "default-src 'self'; script-src 'self' 'unsafe-inline' "
@@ -106,10 +105,7 @@ def _first_case() -> None:
             return
         case = cases().get(source.digest, lambda: case_in.read_case(source))
         sample = DEFAULT_SAMPLE
-        key = AssessKey(
-            digest=source.digest, edits=(), draws=sample.draws, seed=sample.seed,
-            abnormal=sample.abnormal, version=torquerisk.__version__,
-        )  # fmt: skip
+        key = assess_key(case, (), sample)
         base = sample_policy(sample)
         assessment = assessments().get(key, lambda: assessed(case, (), base))
         wish = first_wish(assessment, sample)
