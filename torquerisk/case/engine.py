@@ -5,8 +5,17 @@ import math
 from dataclasses import dataclass, field
 from typing import Any
 
-from torquerisk.case.declare import Declaration, Kind, Value, check_section, declarations, declared
+from torquerisk.case.declare import (
+    ROUNDING,
+    Declaration,
+    Kind,
+    Value,
+    check_section,
+    declarations,
+    declared,
+)
 from torquerisk.case.sections import (
+    SHANK_OVER_THREAD,
     Charge,
     Fuel,
     HeadJoint,
@@ -15,6 +24,7 @@ from torquerisk.case.sections import (
     Supply,
     TestFacts,
     Valvetrain,
+    thread_nominal,
 )
 from torquerisk.errors import InputError
 
@@ -87,6 +97,7 @@ class Engine:
         self._check_heads()
         for smaller, larger in _ORDERED_PAIRS:
             self._check_order(smaller, larger)
+        self._check_shank()
         if self.ignition == COMPRESSION and self.fuel.blend not in (None, "diesel"):
             raise InputError(
                 f"fuel.blend is {self.fuel.blend!r} with ignition 'compression'; the model knows "
@@ -162,6 +173,19 @@ class Engine:
                 f"{smaller} is {self.declaration(smaller).in_words(low)} and {larger} is "
                 f"{self.declaration(larger).in_words(high)}, but the first cannot exceed the "
                 "second; look for swapped values or a wrong unit."
+            )
+
+    def _check_shank(self) -> None:
+        shank = self.head_joint.shank_diameter
+        if shank is None:
+            return
+        most = SHANK_OVER_THREAD * thread_nominal(self)
+        if shank > most * (1 + ROUNDING):
+            raise InputError(
+                f"head_joint.shank_diameter is {shank * 1e3:.4g} mm with the thread "
+                f"{self.head_joint.thread}, but must be at most {most * 1e3:.4g} mm, "
+                f"{SHANK_OVER_THREAD:g} of the thread's diameter, to pass its hole; check both and "
+                "their units."
             )
 
     def _check_heads(self) -> None:

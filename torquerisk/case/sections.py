@@ -23,6 +23,12 @@ JOINT_MATERIALS = (
     "ductile iron",
 )
 """Materials that a head or block may be of, by plain name."""
+FRICTIONS = (0.03, 0.35)
+"""Friction of thread and bearing face that is believed, least and most [-] (common practice)."""
+SHANK_OVER_THREAD = 1.05
+"""Shank over the thread's nominal diameter, at most [-]: it has to pass the thread's hole."""
+TENSILE_OVER_YIELD = 1.35
+"""Tensile over yield strength of a rod where only one is given [-], 1.3 to 1.5 (from memory)."""
 
 
 def _by_ignition(spark: float | str | None, compression: float | str) -> Any:
@@ -34,7 +40,7 @@ def _bore_power(spark: float, compression: float, power: int) -> Any:
     return lambda e: (compression if e.compression_ignition else spark) * e.bore**power
 
 
-def _thread_nominal(engine: Any) -> float:
+def thread_nominal(engine: Any) -> float:
     """Nominal thread diameter [m] read off the designation, metric (M11x1.5) or inch (7/16-14)."""
     text = str(engine.head_joint.thread).strip().upper()
     metric = re.match(r"M\s*(\d+(?:\.\d+)?)", text)
@@ -47,6 +53,12 @@ def _thread_nominal(engine: Any) -> float:
         f"head_joint.thread is {engine.head_joint.thread!r}, but must be a metric thread such as "
         "M11x1.5 or an inch thread such as 7/16-14."
     )
+
+
+def _rod_yield(engine: Any) -> float:
+    """Rod yield strength [Pa] where none is given: it follows a tensile strength that is."""
+    tensile: float | None = engine.running_gear.rod_tensile_strength
+    return 640e6 if tensile is None else tensile / TENSILE_OVER_YIELD
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -250,17 +262,18 @@ class RunningGear:
         kind=Kind.STRESS,
         low=2e8,
         high=2e9,
-        default=640e6,
+        default=_rod_yield,
         spread_given=0.04,
         spread_assumed=0.10,
-        reason="between sintered-forged (588) and micro-alloyed (700 MPa) rods (from memory)",
+        reason="between sintered-forged (588) and micro-alloyed (700 MPa) rods; 1/1.35 of the "
+        "tensile strength where that is given (from memory)",
     )
     rod_tensile_strength: float | None = declared(
         label="Rod tensile strength",
         kind=Kind.STRESS,
         low=3e8,
         high=2.3e9,
-        default=lambda e: 1.35 * e.value("running_gear.rod_yield_strength").value,
+        default=lambda e: TENSILE_OVER_YIELD * e.value("running_gear.rod_yield_strength").value,
         spread_given=0.04,
         spread_assumed=0.06,
         reason="1.3 to 1.5 of yield for rod steels (from memory)",
@@ -448,8 +461,8 @@ class HeadJoint:
     thread_friction: float | None = declared(
         label="Thread friction",
         kind=Kind.NUMBER,
-        low=0.03,
-        high=0.35,
+        low=FRICTIONS[0],
+        high=FRICTIONS[1],
         default=0.12,
         spread_given=0.015,
         spread_assumed=0.020,
@@ -459,8 +472,8 @@ class HeadJoint:
     head_friction: float | None = declared(
         label="Friction under the head or nut",
         kind=Kind.NUMBER,
-        low=0.03,
-        high=0.35,
+        low=FRICTIONS[0],
+        high=FRICTIONS[1],
         default=lambda e: e.value("head_joint.thread_friction").value,
         spread_given=0.015,
         spread_assumed=0.020,
@@ -496,7 +509,7 @@ class HeadJoint:
         kind=Kind.LENGTH,
         low=0.005,
         high=0.03,
-        default=lambda e: 0.91 * _thread_nominal(e),
+        default=lambda e: 0.91 * thread_nominal(e),
         spread_assumed=0.04,
         spread_given=0.01,
         reason="shank rolled to about the pitch diameter",
@@ -506,7 +519,7 @@ class HeadJoint:
         kind=Kind.LENGTH,
         low=0.006,
         high=0.08,
-        default=lambda e: (1.7 if e.compression_ignition else 2.5) * _thread_nominal(e),
+        default=lambda e: (1.7 if e.compression_ignition else 2.5) * thread_nominal(e),
         spread_assumed=0.10,
         spread_given=0.03,
         reason=f"head fasteners sit deep: 2.5 d in aluminium, 1.7 d in iron {PRACTICE}",

@@ -14,6 +14,12 @@ from torquerisk.study.limits.running_gear import throw
 from torquerisk.study.parts import Parts
 
 Array = npt.NDArray[np.float64]
+KNOCK_EXCESSES = (-50.0, 3.0)
+"""Logarithm of the knock integral over its threshold that rates are asked for [-]: at both ends the
+rate is 0 or 1 to rounding, so nothing is cut by it."""
+PREIGNITION_LOADS = (-4e5, 59e5)
+"""BMEP that the rate of pre-ignition is asked for [Pa]: below it is 0 to rounding, above lie only
+loads that `load-range` tells of."""
 
 
 def abnormal_cycles(
@@ -33,10 +39,10 @@ def abnormal_cycles(
     spark = not engine.compression_ignition
     peak = place.read(loads.peak)
     excess = place.read(loads.knock_excess) if spark else np.full(peak.shape, -50.0)
-    knock = abnormal.heavy_knock_rate(np.exp(np.clip(excess, -50, 3)), 1.0, spark)
+    knock = abnormal.heavy_knock_rate(np.exp(np.clip(excess, *KNOCK_EXCESSES)), 1.0, spark)
     knock = np.clip(knock * draws.of_model(spreads.KNOCK_RATE), 0.0, 1.0)
     bmep = place.read(loads.torque) * 4 * np.pi / engine.swept_volume_total
-    load = np.clip(bmep, -4e5, 59e5)
+    load = np.clip(bmep, *PREIGNITION_LOADS)
     early = abnormal.preignition_rate(load, loads.speed[:, None], spark)
     early = np.clip(early * draws.of_model(spreads.PREIGNITION_RATE), 0.0, 1.0)
     rate = abnormal.combined_rate(knock, early)

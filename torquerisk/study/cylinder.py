@@ -45,6 +45,9 @@ LONGEST_BURN = 60 * DEG
 EXHAUST_BASE = 1.3 * BAR
 BRAKE_ESTIMATES = (0.6 * BAR, 39.0 * BAR)
 """Rough BMEP within which the burn-duration correlations are asked [Pa]."""
+ADVANCE_LAMBDAS = (0.7, 1.3)
+"""Lambda within which ignition advance and phasing are told from each other [-]: wider than what
+the tables hold, whose notice says so."""
 CA50_LOADS = (0.0, 40.0 * BAR)
 """Rough BMEP within which the correlation of a diesel's CA50 is asked [Pa]."""
 TRAPPED_TEMPERATURES = (265.0, 480.0)

@@ -42,8 +42,6 @@ LOWEST_SPEED, HIGHEST_SPEED = 700 * cylinder.RPM, 12_000 * cylinder.RPM
 """Speeds between which the burn correlations hold [rad/s]."""
 FRICTION_PRESSURES = (1e5, 30e6)
 """Peak pressures between which the friction correlations are asked [Pa]."""
-SPREAD_LOADS = (0.5 * BAR, 50 * BAR)
-"""BMEP between which the correlation of cyclic spread is asked [Pa]."""
 SPARK_TABLE_ENDS = (9_000 * cylinder.RPM,)
 DIESEL_TABLE_ENDS = (6_000 * cylinder.RPM, 9_000 * cylinder.RPM)
 """Where response tables may end short of `HIGHEST_SPEED` [rad/s]: few places, so that a run, the
@@ -117,13 +115,17 @@ def cycles_per_speed(engine: Engine, speed: Array) -> Array:
     The band is the same for every run, so that a finer grid does not change the answer. Steady
     points, a sweep rate of 0, are held for STEADY_HOLD.
     """
+    return np.maximum(cycles_unheld(engine, speed), HELD_CYCLES)
+
+
+def cycles_unheld(engine: Engine, speed: Array) -> Array:
+    """Cycles about each speed (S,) before HELD_CYCLES of them are taken at least."""
     rate = engine.given("test.sweep_rate")
     if rate is None:
         rate = DEFAULT_SWEEP
     elif rate == 0:
         rate = SPEED_BAND / STEADY_HOLD
-    cycles = spread.cycles_in_band(speed, SPEED_BAND, rate, 1.0)
-    return np.maximum(np.asarray(cycles), HELD_CYCLES)
+    return np.asarray(spread.cycles_in_band(speed, SPEED_BAND, rate, 1.0))
 
 
 def demand(
@@ -203,7 +205,7 @@ class _Work:
         expected = float(spread.expected_maximum(float(engine.cylinders)))
         self.strongest = 1 + cylinder_sd * expected * lanes.cylinders
         self.extreme = np.asarray(spread.median_maximum(cycles))
-        octane = np.clip(state.octane + state.octane_sd * lanes.octane_z, 61.0, 129.0)
+        octane = state.octane + state.octane_sd * lanes.octane_z
         self.log_octane = OCTANE_EXPONENT * np.log(octane / 100.0)
         self.cov = self._cov_table(rough)
 
@@ -298,7 +300,7 @@ class _Work:
         """CA50 from ignition advance and its spread, by load row (I,) [rad]."""
         state = self.state
         assert state.ignition_advance is not None
-        lam = float(np.clip(state.lambda_[s], 0.7, 1.3))
+        lam = float(np.clip(state.lambda_[s], *cylinder.ADVANCE_LAMBDAS))
         load = cylinder.brake_estimate(self.imep)
         residual = self.spec.residual_fraction
         start = np.asarray(flame_development(state.speed[s], load, lam, residual))
@@ -319,8 +321,7 @@ class _Work:
         ca50 = surface.ca50_nodes(self.spec)
         if not self.spark:
             return np.full((len(bmep), len(ca50)), spread.COV_PEAK_COMPRESSION)
-        load = np.clip(bmep, *SPREAD_LOADS)
-        return np.asarray(spread.cov_peak_pressure_spark(ca50[None, :], load[:, None]))
+        return np.asarray(spread.cov_peak_pressure_spark(ca50[None, :], bmep[:, None]))
 
 
 def acceleration_share(engine: Engine, angle: Array) -> Array:

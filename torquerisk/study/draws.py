@@ -14,6 +14,11 @@ Array = npt.NDArray[np.float64]
 
 Z_MOST = 3.5
 """Draws are cut at this many standard deviations: beyond it no published spread is trusted."""
+LEAST_CUT = 0.01
+"""Share of the simulated engines held at an edge that is worth a sentence [-]: less is no more than
+the tail that every draw is cut at."""
+CUT_DRAWS = 1024
+"""Draws looked at for that: enough to tell LEAST_CUT."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -44,16 +49,27 @@ class Draws:
         other = {name: self.deviates[source] for name, source in names.items()}
         return Draws(deviates={**self.deviates, **other}, count=self.count)
 
+    def first(self, count: int) -> "Draws":
+        """The first of the draws, all where there are fewer."""
+        return self.take(np.arange(min(self.count, count)))
+
     def of_value(self, value: Value) -> Array:
-        """Draws of an input (n,): lognormal, or normal where its spread is absolute."""
+        """Draws of an input (n,): lognormal, or normal where its spread is absolute.
+
+        Normal ones are held within the declared range: `held_parts` says so where that binds.
+        """
+        drawn = self.unheld(value)
+        if not value.declaration.absolute:
+            return drawn
+        return np.clip(drawn, value.declaration.low, value.declaration.high)
+
+    def unheld(self, value: Value) -> Array:
+        """Draws of an input (n,) before they are held within its declared range."""
         z = self.deviates.get(value.name)
         if z is None or value.sd == 0.0:
             return np.full(self.count, value.value)
-        declaration = value.declaration
-        if declaration.absolute:
-            low = declaration.low if np.isfinite(declaration.low) else -np.inf
-            high = declaration.high if np.isfinite(declaration.high) else np.inf
-            return np.clip(value.value + value.sd * z, low, high)
+        if value.declaration.absolute:
+            return np.asarray(value.value + value.sd * z)
         return value.value * np.exp(value.relative_sd * z)
 
     def of_model(self, spread: ModelSpread) -> Array:

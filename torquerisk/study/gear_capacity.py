@@ -26,6 +26,8 @@ RELATIVE_CLEARANCES, LENGTH_TO_DIAMETERS = (0.0002, 0.005), (0.25, 1.0)
 """Big-end clearance and width over the journal's diameter that films are solved for [-]."""
 THINNEST_PIN = 0.85
 """Inner over outer diameter of the thinnest pin that is modelled [-]."""
+LEAST_TENSILE = 1.02
+"""Tensile over yield strength of a rod, at least [-]: no steel yields after it breaks."""
 ROD_BOLT_LOAD_FACTOR = 0.20
 """Share of the opening force that a rod bolt feels while the cap is shut (practice)."""
 
@@ -82,7 +84,7 @@ def film_viscosity(engine: Engine, temperature: Array) -> Array:
     typical = oil.TYPICAL_OILS.get(grade) or known.get(summer) or known["30"]
     return np.asarray(
         oil.high_shear_viscosity(
-            temperature=np.clip(temperature, 300.0, 450.0),
+            temperature=temperature,
             high_shear_150=hot.high_shear_150,
             viscosity_40=typical.viscosity_40,
             viscosity_100=typical.viscosity_100,
@@ -96,16 +98,16 @@ def gear_capacity(engine: Engine, draws: Draws) -> GearCapacity:
     def of(name: str) -> Array:
         return draws.of_value(engine.value(f"running_gear.{name}"))
 
-    masses_share = np.clip(of("rod_big_end_share"), 0.45, 0.9)
+    masses_share = of("rod_big_end_share")
     rod_mass, area, yields = of("rod_mass"), of("rod_section_area"), of("rod_yield_strength")
-    section = _section(area, np.clip(of("rod_inertia_ratio"), 0.5, 8.0))
+    section = _section(area, of("rod_inertia_ratio"))
     column = rod.column_load(
         section=section,
         rod_length=engine.rod_length,
         yield_strength=yields,
         elastic_modulus=ROD_MODULUS,
     )
-    tensile = np.maximum(of("rod_tensile_strength"), 1.02 * yields)
+    tensile = np.maximum(of("rod_tensile_strength"), LEAST_TENSILE * yields)
     bolt = screw_thread(engine.word("running_gear.rod_bolt_thread"))
     grade = strength_class(engine.word("running_gear.rod_bolt_class"), bolt.nominal_diameter)
     preload = of("rod_bolt_preload_share") * grade.proof_stress * bolt.stress_area

@@ -6,6 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.case import Engine, Notice
+from torquerisk.case.sections import SHANK_OVER_THREAD
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint import (
     compliance,
@@ -42,6 +43,21 @@ FASTENER_EXPANSION = 12.0e-6
 FASTENER_MODULUS = 205e9
 
 
+def shank_diameters(thread: ScrewThread) -> tuple[float, float]:
+    """Shank diameters that are modelled, least and most [m]."""
+    return 0.6 * thread.minor_diameter, SHANK_OVER_THREAD * thread.nominal_diameter
+
+
+def clamped_lengths(thread: ScrewThread) -> tuple[float, float]:
+    """Clamped lengths whose stiffness is modelled, least and most [m]."""
+    return 1.5 * thread.nominal_diameter, 18 * thread.bearing_outer_diameter
+
+
+def least_engagement(thread: ScrewThread) -> float:
+    """Thread engagement whose strength is modelled, at least [m]: two pitches."""
+    return 2 * thread.pitch
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class HeadCapacity:
     """The head joint of one cylinder by draw; arrays (N,) in SI unless scalar."""
@@ -73,6 +89,10 @@ class HeadCapacity:
     member_compliance: Array
     notices: tuple[Notice, ...]
 
+    def clamp_by(self, count: float) -> Array:
+        """Clamp (N,) [N] of a cylinder that so many fasteners hold."""
+        return self.clamp * (count / self.counts.least)
+
     def lift_pressure(self, count: float | None = None) -> Array:
         """Cylinder pressure (N,) [Pa] at which the ring is down to its least line load.
 
@@ -83,7 +103,7 @@ class HeadCapacity:
         """
         held = self.counts.least if count is None else count
         elastic = joint.lift_pressure(
-            self.clamp * (held / self.counts.least),
+            self.clamp_by(held),
             load_factor=self.load_factor,
             sealing_diameter=self.sealing_diameter,
             ring_share=self.ring_share,
@@ -115,7 +135,7 @@ class HeadCapacity:
         """Gas force, the clamp that is left to bear it, and how both share it."""
         held = self.counts.least if count is None else count
         force = pressure * self.sealing_area
-        clamp = self.clamp * (held / self.counts.least)
+        clamp = self.clamp_by(held)
         if self.to_yield:
             kept = held * self.yield_load - self.load_factor_fastener * force
             clamp = np.maximum(np.minimum(clamp, kept), 0.0)
@@ -208,8 +228,7 @@ def _tighten(
     notices: list[Notice],
 ) -> _Tightened:
     """Friction, compliances and preload after tightening; adds what was assumed to the notices."""
-    value = engine.value("head_joint.thread_friction")
-    friction = np.clip(draws.of_value(value), 0.02, 0.5)
+    friction = draws.of_value(engine.value("head_joint.thread_friction"))
     yields = USUAL_STRENGTH_EXCESS * strength.yield_strength * draws.of_model(spreads.STRENGTH)
     soft, members = _compliances(engine, draws, thread)
     at_yield = tightening.preload_at_yield(
@@ -251,16 +270,15 @@ def head_capacity(engine: Engine, draws: Draws) -> HeadCapacity:
         engine, draws, made.assembly, made.yields, thread, made.soft, made.members
     )
     worse = np.minimum(cold, hot)
-    introduction = np.clip(of("load_introduction"), 0.05, 1.0)
     sealing = np.maximum(of("sealing_diameter"), engine.bore)
     phi = compliance.load_factor(
         fastener_compliance=made.soft,
         member_compliance=made.members,
-        introduction_factor=introduction,
+        introduction_factor=of("load_introduction"),
     )
     block = materials.joint_material(word("head_joint.block_material"))
     strip = thread_strip.strip_load_vdi2230(
-        np.maximum(of("engagement_length"), 2 * thread.pitch),
+        np.maximum(of("engagement_length"), least_engagement(thread)),
         thread=thread,
         block_tensile_strength=block.tensile_strength,
         block_shear_ratio=block.shear_ratio,
@@ -290,7 +308,7 @@ def head_capacity(engine: Engine, draws: Draws) -> HeadCapacity:
         load_factor_fastener=compliance.load_factor(
             fastener_compliance=made.soft, member_compliance=made.members, introduction_factor=1.0
         ),
-        ring_share=np.clip(of("ring_share"), 0.15, 1.0),
+        ring_share=of("ring_share"),
         line_load=of("sealing_line_load"),
         yield_load=joint.fastener_load_at_yield(
             thread=thread,
@@ -314,14 +332,12 @@ def _compliances(engine: Engine, draws: Draws, thread: ScrewThread) -> tuple[Arr
     """Compliance of one fastener and of the parts it clamps (N,) [m/N]."""
     grip = draws.of_value(engine.value("head_joint.clamped_length"))
     shank = draws.of_value(engine.value("head_joint.shank_diameter"))
-    shank = np.clip(shank, 0.6 * thread.minor_diameter, 1.05 * thread.nominal_diameter)
     head = materials.joint_material(engine.word("head_joint.head_material"))
     block = materials.joint_material(engine.word("head_joint.block_material"))
-    face = thread.bearing_outer_diameter
     soft, members = head_fastener_compliances(
         thread=thread,
-        clamped_length=np.clip(grip, 1.5 * thread.nominal_diameter, 18 * face),
-        shank_diameter=shank,
+        clamped_length=np.clip(grip, *clamped_lengths(thread)),
+        shank_diameter=np.clip(shank, *shank_diameters(thread)),
         fastener_modulus=FASTENER_MODULUS,
         head_modulus=head.elastic_modulus,
         block_modulus=block.elastic_modulus,
@@ -360,7 +376,7 @@ def _in_service(
         fastener_compliance=soft,
         member_compliance=members,
     )
-    relaxation = np.clip(draws.of_value(engine.value("head_joint.gasket_relaxation")), 0.0, 0.5)
+    relaxation = draws.of_value(engine.value("head_joint.gasket_relaxation"))
     most = yields * thread.stress_area
     kept = {"embedding_loss": loss, "gasket_relaxation": relaxation, "most": most}
     cold = preload_loss.preload_in_service(assembly, **kept)

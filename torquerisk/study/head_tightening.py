@@ -4,13 +4,14 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.case import Engine, Notice
+from torquerisk.case.sections import FRICTIONS
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint import scatter, tightening
 from torquerisk.physics.head_joint.fastener_count import FastenerCounts
 from torquerisk.physics.head_joint.property_class import StrengthClass
 from torquerisk.physics.head_joint.screw_thread import ScrewThread
 from torquerisk.study import spreads
-from torquerisk.study.draws import Draws
+from torquerisk.study.draws import LEAST_CUT, Draws
 
 Array = npt.NDArray[np.float64]
 
@@ -22,6 +23,8 @@ USUAL_ANGLE_YIELD_SHARE = 0.95
 """Preload over yield that an angle method aims at where no angle is given."""
 LOT_CORRELATION = 0.5
 """Of friction under the head with that in the thread: one lubricant, two faces (stated choice)."""
+MOST_SNUG = 0.9
+"""Preload of a snug torque over that at yield, at most [-]: an angle from there is no angle."""
 PLASTIC_FROM = 0.97
 """Preload over that at yield, both in the middle of the spreads, from which an angle is meant to
 reach yield."""
@@ -40,12 +43,17 @@ def head_friction_draws(engine: Engine, draws: Draws, friction: Array) -> Array:
 
     Spread as declared where both spreads are alike, between the two else.
     """
+    return np.clip(head_friction_unheld(engine, draws, friction), *FRICTIONS)
+
+
+def head_friction_unheld(engine: Engine, draws: Draws, friction: Array) -> Array:
+    """Friction under the head (N,) before it is held within FRICTIONS."""
     value = engine.value("head_joint.head_friction")
     thread = engine.value("head_joint.thread_friction")
     own = draws.of_value(value) - value.value
     lot = friction - thread.value
     alone = np.sqrt(1 - LOT_CORRELATION**2)
-    return np.clip(value.value + alone * own + LOT_CORRELATION * lot, 0.02, 0.5)
+    return np.asarray(value.value + alone * own + LOT_CORRELATION * lot)
 
 
 def _tool_scatter(
@@ -149,7 +157,18 @@ def _by_angle(
     notices: list[Notice],
 ) -> Array:
     """Preload after a snug torque and an angle (N,) [N], capped at yield."""
-    snug = np.minimum(snug, 0.9 * at_yield)
+    over = float(np.mean(snug > MOST_SNUG * at_yield))
+    if over >= LEAST_CUT:
+        notices.append(
+            Notice(
+                "snug-torque-range",
+                f"In {over:.0%} of the simulated engines the snug torque alone brings the head "
+                f"fasteners past {MOST_SNUG:.0%} of yield; they are taken to start their angle "
+                "from there. Check that [head_joint] tightening_torque is the snug torque, its "
+                "unit and the friction.",
+            )
+        )
+    snug = np.minimum(snug, MOST_SNUG * at_yield)
     if engine.has("head_joint.tightening_angle"):
         angle = engine.value("head_joint.tightening_angle").value
     else:

@@ -10,6 +10,7 @@ import numpy.typing as npt
 from torquerisk.errors import InputError
 from torquerisk.physics.cylinder import abnormal
 from torquerisk.study import spreads
+from torquerisk.study.abnormal_cycles import KNOCK_EXCESSES, PREIGNITION_LOADS
 from torquerisk.study.assessment import Assessment, Band, band
 from torquerisk.study.demand import LATEST_SANE_CA50, Demand, cycles_per_speed, demand
 from torquerisk.study.limits import LimitKind, Place, place_of
@@ -244,12 +245,12 @@ def _trend(
 def _combustion(parts: Parts, cases: list[Case], bmep: float) -> dict[str, Trend]:
     """Knock and pre-ignition, as rates of abnormal cycles. Source: see `abnormal`."""
     draws, speed = parts.draws, cases[0][0].speed
-    index = [np.exp(np.clip(p.read(x.knock_excess), -50.0, 3.0)) for x, p in cases]
+    index = [np.exp(np.clip(p.read(x.knock_excess), *KNOCK_EXCESSES)) for x, p in cases]
     knock = [
         np.clip(abnormal.heavy_knock_rate(i, 1.0) * draws.of_model(spreads.KNOCK_RATE), 0.0, 1.0)
         for i in index
     ]
-    load = np.full((len(speed), 1), np.clip(bmep, -4e5, 59e5))
+    load = np.full((len(speed), 1), np.clip(bmep, *PREIGNITION_LOADS))
     rate = abnormal.preignition_rate(load, speed[:, None]) * draws.of_model(
         spreads.PREIGNITION_RATE
     )

@@ -11,7 +11,7 @@ from scipy.optimize import brentq
 from torquerisk.case import Engine
 from torquerisk.physics.cylinder import phasing
 from torquerisk.physics.cylinder.burn_duration import duration_spark, flame_development
-from torquerisk.study import spreads
+from torquerisk.study import cylinder, spreads
 from torquerisk.study.assess import BINDING, assess
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.demand import demand
@@ -264,8 +264,8 @@ def capacity_with_phasing(assessment: Assessment, k: int, channel: str, ca50: fl
 def _advance_for(assessment: Assessment, k: int, ca50: float) -> float:
     """Ignition advance [rad] that stands for a CA50 at speed k and the measured load."""
     state = assessment.model.operating
-    load = float(np.clip(assessment.bmep[k], 1e5, 40e5))
-    lam = float(np.clip(state.lambda_[k], 0.7, 1.3))
+    load = float(np.clip(assessment.bmep[k], *cylinder.BRAKE_ESTIMATES))
+    lam = float(np.clip(state.lambda_[k], *cylinder.ADVANCE_LAMBDAS))
     residual = assessment.engine.value("charge.residual_fraction").value
     start = float(np.asarray(flame_development(state.speed[k], load, lam, residual)))
     length = float(np.asarray(duration_spark(state.speed[k], load, lam, residual)))

@@ -14,6 +14,8 @@ from torquerisk.study.evidence import (
     volumetric_efficiency_before,
 )
 from torquerisk.study.held import held_in_run
+from torquerisk.study.held_draws import cut_spreads
+from torquerisk.study.held_parts import held_parts
 from torquerisk.study.limits import ALL_LIMITS, LimitKind
 from torquerisk.study.operating import PhasingSource
 from torquerisk.study.spread_width import relative_width, survived_width
@@ -201,6 +203,8 @@ def _range(result: Assessment) -> Iterator[Notice]:
             "IMEP) and is judged at its edge.",
         )
     yield from held_in_run(result)
+    yield from held_parts(result)
+    yield from cut_spreads(result)
 
 
 def _not_assessed(result: Assessment) -> Iterator[Notice]:

@@ -99,7 +99,7 @@ def one_cycle(
             f"its way from the manifold at {intake_temperature:g} K into the cylinder.",
         )
     )
-    given = {"ca50_given": ca50 is not None, "burn_given": bool(burn or spec.burn_duration)}
+    ca50_given, burn_given = ca50 is not None, bool(burn or spec.burn_duration)
     if ca50 is None:
         ca50, told = _default_ca50(engine, imep_gross, speed)
         notices.append(Notice("ca50-default", told))
@@ -136,7 +136,10 @@ def one_cycle(
         )
         notices.append(Notice("ignition-delay", _told_of_delay(engine)))
     at = np.array([speed])
-    for item in held_burn(spec, speed=at, imep=imep, lambda_=lam, ca50=phasing, lit=lit, **given):
+    for item in held_burn(
+        spec, speed=at, imep=imep, lambda_=lam, ca50=phasing, lit=lit, ca50_given=ca50_given,
+        burn_given=burn_given,
+    ):  # fmt: skip
         notices.extend(item.told(at))
     return OneCycle(
         cycle=closed_cycle_at_imep(inputs, imep),

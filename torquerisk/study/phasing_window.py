@@ -9,6 +9,7 @@ import numpy.typing as npt
 
 from torquerisk.physics.cylinder import phasing
 from torquerisk.physics.cylinder.burn_duration import duration_spark, flame_development
+from torquerisk.study import cylinder
 from torquerisk.study.assess import BINDING, at_accepted
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.demand import LATEST_SANE_CA50, demand
@@ -18,7 +19,6 @@ from torquerisk.study.operating import Operating, PhasingSource
 from torquerisk.study.parts import Parts
 
 Array = npt.NDArray[np.float64]
-BAR = 1e5
 PHASING_CANDIDATES = np.radians([-2.0, 2.0, 6.0, 10.0, 14.0, 18.0, 23.0, 28.0, 34.0])
 PHASING_DRAWS = 512
 PHASING_STEP = np.radians(0.25)
@@ -215,8 +215,9 @@ class _Advance:
         assert state.ignition_advance is not None
         engine = assessment.engine
         self.logged = state.ignition_advance
-        load = np.clip(torque * 4 * np.pi / engine.swept_volume_total, 0.5 * BAR, 50 * BAR)
-        lam = np.clip(state.lambda_, 0.7, 1.3)
+        bmep = torque * 4 * np.pi / engine.swept_volume_total
+        load = np.clip(bmep, *cylinder.BRAKE_ESTIMATES)
+        lam = np.clip(state.lambda_, *cylinder.ADVANCE_LAMBDAS)
         residual = engine.value("charge.residual_fraction").value
         self._start = np.asarray(flame_development(state.speed, load, lam, residual))
         given = engine.given("charge.burn_duration")

@@ -119,7 +119,7 @@ def _hold(head: HeadCapacity, worst: Array, count: float, cylinders: int) -> Rin
     return RingHold(
         fasteners=count,
         cylinders=cylinders,
-        clamp=spread_of(head.clamp * (count / head.counts.least)),
+        clamp=spread_of(head.clamp_by(count)),
         left=band(head.ring_clamp_left(worst, count)),
         line_load=band(head.ring_line_load(worst, count)),
         lift_utilisation=upper_median(used),

@@ -133,6 +133,23 @@ def thermal_gain(engine: Engine, draws: Draws, head: HeadCapacity) -> Array:
     )
 
 
+def aged_joint(engine: Engine, draws: Draws) -> tuple[Engine, Draws]:
+    """The engine and its draws, with a gasket that has relaxed AGED_RELAXATION times as much.
+
+    But no more than the input may be, see `aged_relaxation`.
+    """
+    name = "head_joint.gasket_relaxation"
+    changed = engine.with_values({name: aged_relaxation(engine)})
+    wider = AGED_RELAXATION * engine.value(name).sd / changed.value(name).sd
+    return changed, replace(draws, deviates={**draws.deviates, name: draws.deviates[name] * wider})
+
+
+def aged_relaxation(engine: Engine) -> float:
+    """Gasket relaxation of an aged joint in the middle [-], held at the most that is declared."""
+    name = "head_joint.gasket_relaxation"
+    return min(AGED_RELAXATION * engine.value(name).value, engine.declaration(name).high)
+
+
 def preloads_by_state(
     engine: Engine, draws: Draws, head: HeadCapacity, yields: Array
 ) -> dict[JointState, Array]:
@@ -141,15 +158,7 @@ def preloads_by_state(
     Aged: the gasket has relaxed AGED_RELAXATION times as much, and what a fastener could not hold
     when it first got hot is lost when cold.
     """
-    relaxed = engine.value("head_joint.gasket_relaxation")
-    most = engine.declaration("head_joint.gasket_relaxation").high
-    value = min(AGED_RELAXATION * relaxed.value, most)
-    changed = engine.with_values({"head_joint.gasket_relaxation": value})
-    sd = changed.value("head_joint.gasket_relaxation").sd
-    wider = AGED_RELAXATION * relaxed.sd / sd
-    name = "head_joint.gasket_relaxation"
-    deviates = {**draws.deviates, name: draws.deviates[name] * wider}
-    aged = head_capacity(changed, replace(draws, deviates=deviates))
+    aged = head_capacity(*aged_joint(engine, draws))
     holds = yields * head.thread.stress_area
     gain = thermal_gain(engine, draws, head)
     _, again, _ = preload_loss.preload_over_warm_up(
@@ -205,7 +214,7 @@ def _tightening_utilisation(
         head.assembly_preload,
         thread=head.thread,
         yield_strength=yields,
-        thread_friction=np.clip(friction, 0.02, 0.5),
+        thread_friction=friction,
     )
     return np.minimum(used, 1.0)
 

@@ -3,6 +3,7 @@
 from dataclasses import dataclass
 
 from torquerisk.case import Engine
+from torquerisk.case.sections import FRICTIONS
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint.scatter import FRICTION_CLASSES
 
@@ -20,10 +21,13 @@ class Lubricant:
 
     @property
     def least(self) -> tuple[float, float]:
-        """Friction of thread and head two standard deviations below the middle [-]."""
+        """Friction of thread and head two standard deviations below the middle [-].
+
+        Not below what is believed of any, as in the draws.
+        """
         return (
-            max(self.thread_friction - 2 * self.thread_sd, 0.03),
-            max(self.head_friction - 2 * self.head_sd, 0.03),
+            max(self.thread_friction - 2 * self.thread_sd, FRICTIONS[0]),
+            max(self.head_friction - 2 * self.head_sd, FRICTIONS[0]),
         )
 
 

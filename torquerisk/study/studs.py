@@ -1,17 +1,19 @@
 """Which fasteners, tightened how, hold this torque: cold and hot, new and after heat cycles."""
 
-from collections.abc import Sequence
+import math
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
-from torquerisk.case import CAUTIONS, Notice
+from torquerisk.case import CAUTIONS, Engine, Notice
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint import joint
 from torquerisk.physics.head_joint.fastener_count import FastenerCounts
 from torquerisk.physics.head_joint.scatter import TighteningMethod
 from torquerisk.study.assessment import Assessment
+from torquerisk.study.held_parts import held_joint
 from torquerisk.study.limits import place_of
 from torquerisk.study.stud_choices import (
     METHODS,
@@ -21,7 +23,7 @@ from torquerisk.study.stud_choices import (
 )
 from torquerisk.study.stud_draws import fresh_draws
 from torquerisk.study.stud_findings import AngleInstead, angle_instead, findings_of
-from torquerisk.study.stud_judgement import judge
+from torquerisk.study.stud_judgement import AGED_RELAXATION, aged_relaxation, judge
 from torquerisk.study.stud_lubricants import Lubricant, lubricant
 from torquerisk.study.stud_results import Ask, StudChoice
 
@@ -139,7 +141,10 @@ def stud_bench(
         choices=choices,
         by_angle_instead=angle,
         findings=findings_of(ask, engine, new, present, choices, angle),
-        notices=tuple(_notices(assessment, ask, now, oils, learnt, present)),
+        notices=(
+            *_notices(assessment, ask, now, oils, learnt, present),
+            *_held(present, choices),
+        ),
         cautions=(*STUD_CAUTIONS, *CAUTIONS),
     )
 
@@ -234,6 +239,31 @@ def _mildness(choice: StudChoice) -> tuple[float, ...]:
     )
 
 
+def _held(present: StudChoice, choices: Sequence[StudChoice]) -> Iterator[Notice]:
+    """Ranges of the joint that bind: of the present fasteners, then of other threads and oils."""
+    told = list(held_joint(present.fastening.engine, present.draws))
+    yield from told
+    seen = {(present.fastening.thread.designation, present.fastening.lubricant.name)}
+    for choice in choices:
+        made = choice.fastening
+        of = made.thread.designation, made.lubricant.name
+        if of in seen:
+            continue
+        seen.add(of)
+        oil = "" if of[1] == "own" else f", friction class {of[1]}"
+        for notice in held_joint(made.engine, choice.draws):
+            if notice not in told:
+                yield Notice(notice.code, f"With {of[0]}{oil}: {notice.text}")
+
+
+def _relaxed(engine: Engine) -> str:
+    """What an aged gasket has relaxed by, in words."""
+    stated, aged = engine.value("head_joint.gasket_relaxation").value, aged_relaxation(engine)
+    if math.isclose(aged, AGED_RELAXATION * stated, abs_tol=1e-12):
+        return f"twice the stated {stated:.0%}"
+    return f"held at {aged:.0%}, since twice the stated {stated:.0%} is beyond what is modelled"
+
+
 def _notices(
     assessment: Assessment,
     ask: Ask,
@@ -277,9 +307,8 @@ def _notices(
     out.append(
         Notice(
             "aged-joint",
-            "After many heat cycles means: gasket relaxation twice the stated "
-            f"{assessment.engine.value('head_joint.gasket_relaxation').value:.0%}, and what "
-            "fasteners could not hold when first hot is lost (common practice, no source). "
+            f"After many heat cycles means: gasket relaxation {_relaxed(assessment.engine)}, and "
+            "what fasteners could not hold when first hot is lost (common practice, no source). "
             "Tightening again where the maker allows it gives it back. A present joint that has "
             "been through them already stands between its two rows.",
         )

@@ -24,6 +24,11 @@ BRAKE_EFFICIENCY = {False: 0.345, True: 0.39}
 USUAL_LOSS = 2.0e5
 """Friction and pumping taken for a known-good run [Pa], where only a ratio is wanted."""
 ATMOSPHERE = 101325.0
+FUEL_LAMBDAS = (0.6, 8.0)
+"""Lambda that fuel flow is reckoned for [-]: wider than what the tables hold, whose notice says
+so."""
+LEAST_PRESSURE = 1e3
+"""Manifold pressure that the run's own torque stands for, at least [Pa]: no torque takes none."""
 
 
 def _missing(*names: str) -> Callable[[Engine], tuple[str, ...]]:
@@ -37,17 +42,16 @@ def fuel_flow(demand: Demand, parts: Parts) -> Array:
     """Fuel that a torque takes (S, N, I) [kg/s]: by brake efficiency, phasing and richness."""
     engine, state = parts.engine, demand.state
     fuel = cylinder.fuel_of(engine.compression_ignition, state.ethanol_share)
-    lambda_ = np.clip(state.lambda_, 0.6, 2.0)
+    lambda_ = np.clip(state.lambda_, *FUEL_LAMBDAS)
     best = brake_efficiency_when_rich(BRAKE_EFFICIENCY[engine.compression_ignition], lambda_)
-    late = np.clip(demand.ca50, -0.5, 0.9)
     spread = parts.draws.of_model(spreads.SUPPLY)[None, :, None]
-    efficiency = best[:, None, None] * np.asarray(relative_efficiency(late)) * spread
+    efficiency = best[:, None, None] * np.asarray(relative_efficiency(demand.ca50)) * spread
     return np.asarray(
         fuel_mass_flow(
             np.maximum(demand.torque, 0.0),
             demand.speed[:, None, None],
             fuel.lower_heating_value,
-            np.clip(efficiency, 0.05, 0.6),
+            efficiency,
         )
     )
 
@@ -68,7 +72,8 @@ def manifold_pressure(demand: Demand, parts: Parts) -> Array:
     if state.manifold_pressure is None or state.run_torque is None:
         return np.asarray(pressure)
     at_run = place_of(demand.torque, state.run_torque).read(pressure)
-    return pressure * (state.manifold_pressure[:, None] / np.maximum(at_run, 1e3))[..., None]
+    at_run = np.maximum(at_run, LEAST_PRESSURE)
+    return pressure * (state.manifold_pressure[:, None] / at_run)[..., None]
 
 
 def spark_demand(demand: Demand, parts: Parts) -> Array:
