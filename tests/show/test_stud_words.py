@@ -7,7 +7,8 @@ from stud_cases import BEYOND, TARGET, bench_of
 
 from torquerisk.show.stud_document import studs_document
 from torquerisk.show.stud_text import stud_text, worth_showing
-from torquerisk.show.target_sheet import target_sheet
+from torquerisk.show.target_sheet import sheet_in, target_sheet
+from torquerisk.show.words import Units
 
 CONTRACT = {
     "thread", "property_class", "preload_kn", "tightening_torque_n_m", "lift_chance",
@@ -51,6 +52,23 @@ def test_the_text_fits_eighty_columns_and_says_the_answer():
     assert len(table) >= len(bench_of().choices)
 
 
+@pytest.mark.parametrize("target", [TARGET, BEYOND])
+def test_the_text_in_other_units_has_no_newton_metre(target):
+    """NIST SP 811: 1 ft·lbf = 1.355 818 N·m; what is asked, held and tightened to, in lb·ft."""
+    bench = bench_of(target)
+    text = stud_text(bench, every=True, units=Units.US)
+    assert "N·m" not in text
+    assert "N*m" not in text
+    assert max(len(line) for line in text.splitlines()) <= 80
+    assert f"to a peak of {bench.target_torque / 1.3558179483:.0f} lb·ft" in " ".join(text.split())
+    held = bench.present.torque_held
+    assert f"it holds {held / 1.3558179483:.0f} lb·ft" in " ".join(text.split())
+    rows = [line for line in text.splitlines() if line[:2] in ("O ", "o ", "- ")]
+    snug = [line.split()[3] for line in rows if len(line) > 70]
+    wanted = [c.fastening.tightening_torque for c in (bench.present, *bench.choices)]
+    assert snug[: len(wanted)] == [f"{round(torque) / 1.3558179483:.0f}" for torque in wanted]
+
+
 def test_shown_rows_keep_their_order():
     """Identity: leaving rows out does not reorder them, and present holes are all shown."""
     bench = bench_of()
@@ -81,3 +99,16 @@ def test_the_sheet_tells_how_to_tighten(method):
     facts = dict(sheet.facts)
     assert choice.fastening.thread.designation in facts["fasteners"]
     assert facts["washer"].startswith("hardened")
+
+
+def test_a_sheet_in_other_units_says_the_same_torques():
+    """NIST SP 811: every torque of the sheet in lb·ft, nothing else changed."""
+    bench = bench_of()
+    sheet = target_sheet(bench, bench.mildest)
+    told = sheet_in(sheet, Units.US)
+    torque = bench.mildest.fastening.tightening_torque
+    assert f"{torque:.0f} N·m" in " ".join(sheet.steps)
+    assert f"{torque / 1.3558179483:.0f} lb·ft" in " ".join(told.steps)
+    assert "N·m" not in " ".join([*told.steps, *told.afterwards, *(v for _, v in told.facts)])
+    assert told.title == sheet.title
+    assert sheet_in(sheet, Units.SI) == sheet

@@ -1,6 +1,7 @@
 """Numbers and chances as people are shown them."""
 
 import numpy as np
+import pint
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -139,12 +140,31 @@ def test_stretches_of_speeds():
         ("2.5e-06 N*m more", "1.844e-06 lb·ft more"),
         ("lb·ft read as N·m", "lb·ft read as N·m"),
         ("16 kN and 180 bar", "16 kN and 180 bar"),
+        ("from −20 to −5 N·m", "from −15 to −3.7 lb·ft"),
+        ("off by -20 to -5 N*m", "off by -15 to -3.7 lb·ft"),
+        ("between 400 and 420 N·m", "between 295 and 310 lb·ft"),
+        ("400, 410 and 420 N·m", "295, 302 and 310 lb·ft"),
+        ("12 or 15.5 N·m", "8.9 or 11.4 lb·ft"),
+        ("420 ± 5 N·m", "310 ± 3.7 lb·ft"),
+        ("± 5 N·m", "± 3.7 lb·ft"),
+        ("1,000 rpm and 420 N·m", "1,000 rpm and 310 lb·ft"),
+        ("at 1,200 and 1,500 rpm, 420 N·m", "at 1,200 and 1,500 rpm, 310 lb·ft"),
+        ("−20 to −5 °C, ± 5 °C, 1 and 2 bar", "−20 to −5 °C, ± 5 °C, 1 and 2 bar"),
     ],
 )
 def test_a_sentence_is_told_in_other_units(si, us):
     """NIST SP 811: 1 ft·lbf = 1.355 818 N·m; decimals kept, one more below ten."""
     assert words.in_units(si, Units.US) == us
     assert words.in_units(si, Units.SI) == si
+
+
+@pytest.mark.parametrize("torque", [5.25, 12.0, 420.0, 1234.5])
+def test_told_torques_agree_with_the_units_library(torque):
+    """pint's N·m in foot-pounds of force, to the decimal shown; in every place of a list."""
+    pound_feet = pint.UnitRegistry().Quantity(torque, "N*m").to("force_pound * foot").magnitude
+    number = f"{pound_feet:,.2f}"
+    told = words.in_units(f"−{torque:.2f} to {torque:.2f} and {torque:.2f} N·m", Units.US)
+    assert told == f"−{number} to {number} and {number} lb·ft"
 
 
 def test_a_torque_that_is_known_exactly_reads_as_elsewhere():

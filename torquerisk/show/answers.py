@@ -9,7 +9,7 @@ from torquerisk.show.compare_words import compare_in_words
 from torquerisk.show.dip_words import WORD_LIST, dips_in_words
 from torquerisk.show.stud_text import stud_text
 from torquerisk.show.tables import bullets, closing, columns, made_with, read_lines, section
-from torquerisk.show.words import FOOT_POUND, Units
+from torquerisk.show.words import Units
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.compare import Comparison, Side
 from torquerisk.study.dips import find_dips
@@ -38,12 +38,9 @@ def studs_text(bench: StudBench, extra: Sequence[Notice] = (), units: Units = Un
     """What was read, then the bench: what is needed, choices, target sheet, all notices."""
     a = bench.assessment
     told = [*extra, *bench.notices, *a.notices]
-    if units is Units.US:
-        told.append(
-            Notice("torque-unit", f"Torques of fasteners are in N·m: 1 lb·ft is {FOOT_POUND:.4g}.")
-        )
     whole = dataclasses.replace(bench, notices=tuple(dict.fromkeys(told)))
-    return _joined(section("Read", read_lines(a)), stud_text(whole), made_with(a.policy))
+    read = section("Read", read_lines(a, units))
+    return _joined(read, stud_text(whole, units=units), made_with(a.policy))
 
 
 def compare_text(

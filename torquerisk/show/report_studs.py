@@ -5,8 +5,8 @@ from typing import Any
 from torquerisk.show import words
 from torquerisk.show.report_parts import Table
 from torquerisk.show.report_ring import ring_part
-from torquerisk.show.stud_text import worth_showing
-from torquerisk.show.target_sheet import kilonewtons, spare_share, target_sheet
+from torquerisk.show.stud_text import exact_torques, worth_showing
+from torquerisk.show.target_sheet import kilonewtons, sheet_in, spare_share, target_sheet
 from torquerisk.show.words import RPM, Units
 from torquerisk.study.stud_results import StudChoice
 from torquerisk.study.studs import StudBench
@@ -19,9 +19,10 @@ SAID_WITH_THE_RING = "fastener-count"
 def studs_part(bench: StudBench, units: Units) -> dict[str, Any]:
     """Findings, what is needed, the table of choices and the target sheet of the mildest."""
     best = bench.mildest
+    exact = exact_torques(bench)
     return {
-        "curve": f"Judged at {bench.curve}.",
-        "findings": bench.findings,
+        "curve": words.in_units(f"Judged at {bench.curve}.", units, exact),
+        "findings": [words.in_units(text, units, exact) for text in bench.findings],
         "need": [
             (
                 "needed in service, each fastener",
@@ -31,10 +32,10 @@ def studs_part(bench: StudBench, units: Units) -> dict[str, Any]:
             ("now, as it stands", kilonewtons(bench.present.clamp)),
             ("accepted chance at each speed", words.percent(bench.accepted, 2)),
         ],
-        "table": _choices(bench),
+        "table": _choices(bench, units),
         "ring": ring_part(bench),
-        "sheet": None if best is None else target_sheet(bench, best),
-        "notices": _notices(bench),
+        "sheet": None if best is None else sheet_in(target_sheet(bench, best), units, exact),
+        "notices": [words.in_units(text, units) for text in _notices(bench)],
         "cautions": bench.cautions,
     }
 
@@ -47,7 +48,7 @@ def _notices(bench: StudBench) -> list[str]:
     ]
 
 
-def _choices(bench: StudBench) -> Table:
+def _choices(bench: StudBench, units: Units) -> Table:
     count = bench.assessment.model.draws.count
     shown = [bench.present, *worth_showing(bench.choices)]
     return Table(
@@ -58,21 +59,21 @@ def _choices(bench: StudBench) -> Table:
             ("strip used", ""), ("fatigue used", "index"), ("bearing used", ""),
             ("estimated to hold", ""),
         ],
-        rows=[_choice(c, count, now=c is bench.present) for c in shown],
+        rows=[_choice(c, count, units, now=c is bench.present) for c in shown],
         words_in=frozenset({1, 2, 10}),
         kind="numbers",
         marked=frozenset({0}),
     )  # fmt: skip
 
 
-def _choice(choice: StudChoice, count: int, *, now: bool) -> list[str]:
+def _choice(choice: StudChoice, count: int, units: Units, *, now: bool) -> list[str]:
     made = choice.fastening
     oil = "" if made.lubricant.name == "own" else f", friction class {made.lubricant.name}"
     holds = "new and aged" if choice.holds_aged else "when new" if choice.holds else "no"
     return [
         made.thread.designation + (" (now)" if now else ""),
         made.strength.name,
-        made.short + oil,
+        words.in_units(made.short, units) + oil,
         words.plain(choice.preload.p50 / KILO),
         spare_share(choice.clamp_to_spare),
         words.chance_count(choice.lift_chance, count),

@@ -11,7 +11,7 @@ from torquerisk.show.ring_words import (
     speed_of,
 )
 from torquerisk.show.text_blocks import columns, paragraph, shown_rows
-from torquerisk.show.words import chance_count
+from torquerisk.show.words import Units, chance_count, in_units
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.fastener_loads import loads_of_ask, loads_of_run
 from torquerisk.study.ring_clamp import USED, RingClamp, ring_of_ask, ring_of_run
@@ -35,8 +35,11 @@ def run_ring_lines(assessment: Assessment) -> list[str]:
     ]
 
 
-def bench_ring_lines(bench: StudBench) -> list[str]:
-    """Of the stud bench: as it stands, and with the mildest that is estimated to hold."""
+def bench_ring_lines(bench: StudBench, units: Units = Units.SI) -> list[str]:
+    """Of the stud bench: as it stands, and with the mildest that is estimated to hold.
+
+    units: of torque.
+    """
     ring = ring_of_ask(bench.ask, bench.present.head, bench.speed, bench.worst)
     draws = bench.assessment.model.draws.count
     best = bench.mildest
@@ -47,7 +50,8 @@ def bench_ring_lines(bench: StudBench) -> list[str]:
     lines = [*(paragraph(text) for text in ring_sentences(ring, draws)), _counts(ring, draws)]
     if best is not None and best is not bench.present:
         made = best.fastening
-        lines.append(f"With {made.thread.designation} {made.class_word}, {made.short}:")
+        short = in_units(made.short, units)
+        lines.append(f"With {made.thread.designation} {made.class_word}, {short}:")
         with_it = ring_of_ask(bench.ask, best.head, bench.speed, bench.worst)
         lines.append(_counts(with_it, draws))
     return [*lines, *(paragraph(text) for text in (counting_in_words(ring), *loads))]

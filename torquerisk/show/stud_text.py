@@ -5,8 +5,14 @@ from collections.abc import Iterator, Sequence
 
 from torquerisk.show.ring_text import bench_ring_lines
 from torquerisk.show.ring_words import TITLE
-from torquerisk.show.target_sheet import TargetSheet, kilonewtons, spare_share, target_sheet
-from torquerisk.show.words import RPM, chance_count, plain
+from torquerisk.show.target_sheet import (
+    TargetSheet,
+    kilonewtons,
+    sheet_in,
+    spare_share,
+    target_sheet,
+)
+from torquerisk.show.words import RPM, Units, chance_count, in_units, plain, torque_unit
 from torquerisk.study.stud_results import StudChoice
 from torquerisk.study.studs import StudBench
 
@@ -21,27 +27,39 @@ KEY = (
 )
 
 
-def stud_text(bench: StudBench, *, every: bool = False) -> str:
+def stud_text(bench: StudBench, *, every: bool = False, units: Units = Units.SI) -> str:
     """The answer, the table of choices, the target sheet, notices and cautions.
 
-    every: show every choice, not only the mild ones and those estimated to hold.
+    every: show every choice, not only the mild ones and those estimated to hold. units: of torque.
     """
     best = bench.mildest
+    exact = exact_torques(bench)
+
+    def told(text: str) -> str:
+        return in_units(text, units, exact)
+
     blocks: list[str] = [
-        _filled(f"{bench.assessment.engine.name}: {bench.curve}."),
+        _filled(f"{bench.assessment.engine.name}: {told(bench.curve)}."),
         "\n".join(_need(bench)),
         "In short",
-        *(_filled(text) for text in bench.findings),
-        "\n".join(_table(bench, every)),
-        "\n".join([TITLE, *bench_ring_lines(bench)]),
+        *(_filled(told(text)) for text in bench.findings),
+        "\n".join(_table(bench, every, units)),
+        "\n".join([TITLE, *bench_ring_lines(bench, units)]),
     ]
     if best is not None:
-        blocks.append("\n".join(_sheet(target_sheet(bench, best))))
+        blocks.append("\n".join(_sheet(sheet_in(target_sheet(bench, best), units, exact))))
     blocks.append("Notices")
-    blocks.extend(_filled(n.text, first="- ", then="  ") for n in bench.notices)
+    blocks.extend(_filled(told(n.text), first="- ", then="  ") for n in bench.notices)
     blocks.append("Cautions")
     blocks.extend(_filled(text, first="- ", then="  ") for text in bench.cautions)
     return "\n\n".join(blocks) + "\n"
+
+
+def exact_torques(bench: StudBench) -> tuple[float, ...]:
+    """Torques [N*m] that the bench's sentences round: the curve's peak, what each choice holds."""
+    measured = float(bench.assessment.torque.max())
+    held = (choice.torque_held for choice in (bench.present, *bench.choices))
+    return (bench.target_torque, measured, *held)
 
 
 def _filled(text: str, first: str = "", then: str = "") -> str:
@@ -65,20 +83,25 @@ def _need(bench: StudBench) -> Iterator[str]:
     yield f"Accepted chance at each speed:     {bench.accepted:.2%}".replace("%", " %")
 
 
-def _table(bench: StudBench, every: bool) -> Iterator[str]:
-    """Rows of at most 80 columns: the present one, then the choices."""
+def _table(bench: StudBench, every: bool, units: Units) -> Iterator[str]:
+    """Rows of at most 80 columns: the present one, then the choices.
+
+    In other units than SI the heading has the unit, since 'lb·ft' is too wide for the cells.
+    """
+    unit = torque_unit(units).name
+    tightened = "tightened" if units is Units.SI else f"tightened, {unit}"
     n = bench.assessment.model.draws.count
     yield "Choices, mildest first   (o estimated to hold, O also after heat cycles, - not)"
     yield (
-        f"{'':2}{'thread':9}{'class':8}{'tightened':19}{'kN':>5}{'spare':>7}{'lift in':>8}"
+        f"{'':2}{'thread':9}{'class':8}{tightened:19}{'kN':>5}{'spare':>7}{'lift in':>8}"
         f"{'load over strength':>21}"
     )
     yield f"{'':43}{'clamp':>7}{f'{n:,}':>8}{'yield':>6}{'strip':>6}{'fat.':>5}{'bear':>5}"
-    yield _row(bench.present, n)
+    yield _row(bench.present, n, units)
     yield ""
     shown = list(bench.choices) if every else worth_showing(bench.choices)
     for choice in shown:
-        yield _row(choice, n)
+        yield _row(choice, n, units)
     left = len(bench.choices) - len(shown)
     if left:
         yield f"({left} more were judged; the document lists them all.)"
@@ -96,8 +119,11 @@ def worth_showing(choices: Sequence[StudChoice], most: int = SHOWN) -> list[Stud
     return [c for c in choices if c in kept]
 
 
-def _row(choice: StudChoice, draws: int) -> str:
+def _row(choice: StudChoice, draws: int, units: Units) -> str:
     made = choice.fastening
+    short = made.short
+    if units is not Units.SI:
+        short = in_units(short, units).replace(f" {torque_unit(units).name}", "")
     mark = "O" if choice.holds_aged else "o" if choice.holds else "-"
     name = made.strength.name.replace("SAE grade", "grade")
     oil = "" if made.lubricant.name == "own" else f" ({made.lubricant.name})"
@@ -111,7 +137,7 @@ def _row(choice: StudChoice, draws: int) -> str:
         )
     )
     return (
-        f"{mark:2}{made.thread.designation:9}{name[:7]:8}{(made.short + oil)[:18]:19}"
+        f"{mark:2}{made.thread.designation:9}{name[:7]:8}{(short + oil)[:18]:19}"
         f"{choice.preload.p50 / KN:5.0f}{spare_share(choice.clamp_to_spare):>7}"
         f"{chance_count(choice.lift_chance, draws):>8}{used}"
     )

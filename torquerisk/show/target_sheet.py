@@ -1,12 +1,21 @@
 """The target sheet of a fastening: what to fit, how to tighten it, what to expect of it."""
 
 import math
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 from torquerisk.case import CAUTIONS
 from torquerisk.physics.head_joint.scatter import TighteningMethod
 from torquerisk.show.ring_words import left_for_the_sheet
-from torquerisk.show.words import MINUS, chance_in_words, middle_low_high, plain, torque_in_words
+from torquerisk.show.words import (
+    MINUS,
+    Units,
+    chance_in_words,
+    in_units,
+    middle_low_high,
+    plain,
+    torque_in_words,
+)
 from torquerisk.study.ring_clamp import RingClamp, ring_clamp
 from torquerisk.study.stud_results import JointState, Spread, StudChoice
 from torquerisk.study.studs import StudBench
@@ -28,6 +37,21 @@ class TargetSheet:
     steps: tuple[str, ...]
     afterwards: tuple[str, ...]
     cautions: tuple[str, ...]
+
+
+def sheet_in(sheet: TargetSheet, units: Units, exact: Sequence[float] = ()) -> TargetSheet:
+    """A sheet with its torques in the chosen units. exact: as in `in_units`, of the facts."""
+
+    def told(texts: tuple[str, ...]) -> tuple[str, ...]:
+        return tuple(in_units(text, units) for text in texts)
+
+    return replace(
+        sheet,
+        facts=tuple((what, in_units(value, units, exact)) for what, value in sheet.facts),
+        steps=told(sheet.steps),
+        afterwards=told(sheet.afterwards),
+        cautions=told(sheet.cautions),
+    )
 
 
 def target_sheet(bench: StudBench, choice: StudChoice) -> TargetSheet:

@@ -18,8 +18,12 @@ FOOT_POUND = 0.3048 * 4.4482216152605
 HORSEPOWER = 550 * FOOT_POUND
 """One mechanical horsepower [W]: 550 ft·lbf/s."""
 _NUMBER = r"[\d,]*\d(?:\.\d+)?(?:e[+-]?\d+)?"
-_TORQUES = re.compile(rf"(?<![\w.,])((?:{_NUMBER} to )?)({_NUMBER}) N[·*]m\b")
-"""A torque of a sentence in SI: the low end of a range where there is one, then the number."""
+_SIGN = "[−-]?"
+_WORD = " (?:to|and|or|±) "
+_MORE = rf"(?:(?:,?{_WORD}|, ){_SIGN}{_NUMBER})*"
+_TORQUES = re.compile(rf"(?<![\w.,])((?:{_NUMBER}{_MORE},?{_WORD}{_SIGN})?{_NUMBER}) N[·*]m\b")
+"""Torques of a sentence in SI before one unit: a number, a range or a list; signs stay as they are.
+"""
 NO_WIDTH = 1e-9
 """Half width over the value at which a range is one number [-]."""
 MINUS = "−"
@@ -133,13 +137,16 @@ def torque_in_words(torque: float, units: Units = Units.SI) -> str:
 def in_units(text: str, units: Units, exact: Sequence[float] = ()) -> str:
     """A sentence made in SI with every torque in it in the chosen units.
 
-    A number keeps its decimals, and gains one below ten. exact: torques [N*m] that may stand
+    Torques alone: temperatures, pressures and lengths stay in SI, as in tables and pictures. Of a
+    range or a list before one unit, such as '−20 to −5 N·m' or '400 and 420 N·m', all are told. A
+    number keeps its decimals, and gains one below ten. exact: torques [N*m] that may stand
     rounded in the sentence; such a one is converted unrounded, so that it reads as elsewhere.
     """
     if units is Units.SI:
         return text
 
-    def told(number: str) -> str:
+    def told(match: re.Match[str]) -> str:
+        number = match[0]
         value, decimals = float(number.replace(",", "")), len(number.partition(".")[2])
         if "e" in number:
             return f"{value / FOOT_POUND:.4g}"
@@ -148,8 +155,7 @@ def in_units(text: str, units: Units, exact: Sequence[float] = ()) -> str:
         return plain(value / FOOT_POUND, 1 if more else decimals)
 
     def converted(found: re.Match[str]) -> str:
-        low = found[1].removesuffix(" to ")
-        return f"{told(low)} to {told(found[2])} lb·ft" if low else f"{told(found[2])} lb·ft"
+        return f"{re.sub(_NUMBER, told, found[1])} lb·ft"
 
     return _TORQUES.sub(converted, text)
 
