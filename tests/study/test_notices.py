@@ -273,6 +273,19 @@ def test_shares_in_the_evidence_notice_agree(
     assert f"{result.evidence.kept} of those are used" in told
 
 
+@pytest.mark.parametrize(("chance", "told"), [(0.004, True), (0.006, False)])
+def test_a_chance_of_less_than_one_engine_is_told(
+    plain_engine: Engine, plain_diesel: Engine, chance: float, told: bool
+) -> None:
+    """Arithmetic: 0.4 % of 200 simulated engines is less than one of them, 0.6 % is more."""
+    policy = default_policy(draws=200, chance=chance)
+    result = assess(*made(Case(code=""), plain_engine, plain_diesel), policy)
+    found = [n.text for n in result.notices if n.code == "chance-unresolved"]
+    assert bool(found) is told
+    if told:
+        assert "Simulate 250 or more" in found[0]
+
+
 def test_cautions_name_what_comes_first() -> None:
     """Design: estimates, not a guarantee; the maker's data, local codes and practice come first."""
     text = " ".join(CAUTIONS).lower()

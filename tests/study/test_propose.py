@@ -11,7 +11,7 @@ from torquerisk.case import Engine, Policy, Run, default_policy
 from torquerisk.errors import InfeasibleError, InputError
 from torquerisk.study.assess import assess
 from torquerisk.study.assessment import Assessment
-from torquerisk.study.limit_rows import limit_rows, pressure_targets
+from torquerisk.study.limit_rows import limit_rows, pressure_targets, step_notices
 from torquerisk.study.limits import LimitKind
 from torquerisk.study.propose import Proposal, ceiling_at, propose_limit
 from torquerisk.study.shape import interpolated_limit, verify_table
@@ -335,3 +335,35 @@ def test_rows_beyond_the_run_are_not_judged(before: Assessment) -> None:
         assert row.pressure is None
         assert row.retard is None
     assert found.rows[1].pressure is not None
+
+
+@pytest.mark.parametrize(
+    ("torque", "step", "coarse", "finer"),
+    [
+        (12.0, 1.0, "8%", "0.2 N·m"),
+        (300.0, 1.0, None, None),
+        (50.0, 1.0, None, None),
+        (49.0, 1.0, "2%", "0.5 N·m"),
+        (300.0, 50.0, "17%", "5 N·m"),
+    ],
+)
+def test_a_step_that_is_coarse_for_the_engine_is_told(
+    before: Assessment, torque: float, step: float, coarse: str | None, finer: str | None
+) -> None:
+    """Arithmetic: above 2 % of the largest torque; 1, 2 or 5 of a power of ten is advised."""
+    small = dataclasses.replace(before, torque=before.torque * (torque / before.torque.max()))
+    told = step_notices(small, default_policy(resolution=step))
+    assert [n.code for n in told] == (["torque-step-coarse"] if coarse else [])
+    for notice in told:
+        assert f"step of {step:g} N·m is {coarse} of" in notice.text
+        assert f"--resolution, in Python the policy's resolution): {finer} or less" in notice.text
+
+
+def test_the_coarse_step_stands_in_the_proposal(
+    before: Assessment, careful: Policy, proposal: Proposal
+) -> None:
+    """Identity: beside the table where it is coarse, and not where it is not."""
+    coarse = dataclasses.replace(careful, resolution=50.0)
+    found = propose_limit(before, coarse, nearest=True)
+    assert "torque-step-coarse" in {n.code for n in found.notices}
+    assert "torque-step-coarse" not in {n.code for n in proposal.notices}

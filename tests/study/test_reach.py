@@ -56,6 +56,30 @@ def test_delivered_keeps_to_the_ceiling_on_boost(logged: Assessment) -> None:
     assert not reach_notices(logged, "measured")
 
 
+def test_a_pressure_as_reach_says_little_of_a_diesel(plain_diesel: Engine) -> None:
+    """Physics: a diesel is governed by fuel; a notice beside the ceiling's says so, and only there.
+
+    What is computed keeps the run's mixture: twice the gross work at twice the pressure.
+    """
+    pressure = np.full(5, 1.5e5)
+    run = run_of(RPMS, TORQUE, manifold_pressure=pressure, lambda_=np.full(5, 1.6))
+    result = assess(plain_diesel, run, FEW)
+    told = {n.code: n.text for n in reach_notices(result, BoostCeiling(pressure=1.8e5))}
+    assert set(told) == {"boost-ceiling", "boost-ceiling-diesel"}
+    assert "fuel injected sets the torque" in told["boost-ceiling-diesel"]
+    assert not reach_notices(result, "measured")
+    volume = result.engine.swept_volume_total
+    lost = (result.imep_gross - result.bmep) * volume / (4 * np.pi)
+    made = reach_curve(result, BoostCeiling(pressure=3.0e5))
+    assert made == pytest.approx(2 * (result.torque + lost) - lost, rel=1e-9)
+
+
+def test_a_spark_engine_hears_nothing_of_that(logged: Assessment) -> None:
+    """Identity: the notice is of a diesel."""
+    codes = [n.code for n in reach_notices(logged, BoostCeiling(pressure=1.8e5))]
+    assert codes == ["boost-ceiling"]
+
+
 def test_a_table_is_judged_at_the_ceiling_on_boost(logged: Assessment) -> None:
     """Identity: what is delivered is the lesser of the table and that torque."""
     points, limit = np.array([2000, 6000]) * np.pi / 30, np.array([400.0, 400.0])

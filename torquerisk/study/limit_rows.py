@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from torquerisk.case import Policy
+from torquerisk.case import Notice, Policy
 from torquerisk.physics.cylinder import phasing
 from torquerisk.physics.supply.charge import (
     PRESSURE_FOR_TORQUE_RELATIVE_SD,
@@ -22,6 +22,11 @@ from torquerisk.study.shape import Shape, interpolated_limit
 Array = npt.NDArray[np.float64]
 PRESSURE_TRUSTED_WITHIN = 0.30
 """Share by which a manifold pressure may leave the run's at that speed, as its spread supposes."""
+
+
+COARSE_STEP = 0.02
+"""Step of the table over the largest torque measured above which it is called coarse [-]: about the
+error of a dyno."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -98,6 +103,28 @@ class LimitRow:
     def manifold_pressure(self) -> float | None:
         """Manifold pressure that would give it at unchanged phasing, from the run [Pa]."""
         return None if self.pressure is None else self.pressure.value
+
+
+def step_notices(assessment: Assessment, policy: Policy) -> tuple[Notice, ...]:
+    """What a reader must be told of a torque step that is coarse for this engine."""
+    most, step = float(assessment.torque.max()), policy.resolution
+    if step <= COARSE_STEP * most * (1 + 1e-9):
+        return ()
+    return (
+        Notice(
+            "torque-step-coarse",
+            f"The table's torque step of {step:g} N·m is {step / most:.0%} of the largest torque "
+            f"measured, {most:.1f} N·m: limits are rounded down by up to as much. Set a finer one "
+            f"(--resolution, in Python the policy's resolution): {_step_for(most):g} N·m or less.",
+        ),
+    )
+
+
+def _step_for(torque: float) -> float:
+    """Largest of 1, 2 or 5 times a power of ten that is no coarse step of a torque [N*m]."""
+    most = COARSE_STEP * torque
+    power = 10.0 ** np.floor(np.log10(most))
+    return float(max(n * power for n in (1.0, 2.0, 5.0) if n * power <= most * (1 + 1e-9)))
 
 
 def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[LimitRow, ...]:

@@ -112,6 +112,14 @@ def _evidence(result: Assessment, share_kept: float) -> Iterator[Notice]:
             f"Only {evidence.kept} simulated engines are used, so small chances are coarse: "
             f"less than 1 of {evidence.kept} cannot be told apart.",
         )
+    elif evidence.kept * result.policy.chance < 1:
+        enough = int(np.ceil(1 / result.policy.chance))
+        yield Notice(
+            "chance-unresolved",
+            f"The accepted chance of {result.policy.chance:.3%} is less than one of the "
+            f"{evidence.kept} simulated engines: the weakest of them stands for it. Simulate "
+            f"{enough:,} or more (--draws).",
+        )
     if not any("survived" in u for u in evidence.used):
         factor = survived_width(result)
         wider = (

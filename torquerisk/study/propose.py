@@ -19,7 +19,7 @@ from torquerisk.study.finer_grid import (
     on_speeds,
     prepared_of,
 )
-from torquerisk.study.limit_rows import LimitRow, PressureTarget, Retard, limit_rows
+from torquerisk.study.limit_rows import LimitRow, PressureTarget, Retard, limit_rows, step_notices
 from torquerisk.study.reach import (
     Reach,
     covers,
@@ -159,6 +159,7 @@ def propose_limit(
         fresh=proof.fresh,
         notices=(
             *relaxed,
+            *step_notices(assessment, policy),
             *reach_notices(assessment, reach),
             *reference_notices(assessment, policy, reference),
             *_notices(shape, delivered.limit, fine.torque),

@@ -112,7 +112,18 @@ def reach_notices(assessment: Assessment, reach: Reach) -> tuple[Notice, ...]:
             f"{100 * PRESSURE_TRUSTED_WITHIN:.0f} % from the pressure of the run, beyond which the "
             "proportion is not to be trusted."
         )
-    return (Notice("boost-ceiling", told),)
+    notices = [Notice("boost-ceiling", told)]
+    if assessment.engine.compression_ignition:
+        notices.append(
+            Notice(
+                "boost-ceiling-diesel",
+                "In a diesel the fuel injected sets the torque, not the manifold pressure, which "
+                "only says how much air there is to burn it in. This reach takes fuel to follow "
+                "the air, at the lambda of the run; with more or less fuel at that pressure the "
+                "engine makes another torque, so this reach says little. Give a run as reach.",
+            )
+        )
+    return tuple(notices)
 
 
 def _logged(assessment: Assessment) -> Array:

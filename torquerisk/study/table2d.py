@@ -21,6 +21,7 @@ from torquerisk.study.finer_grid import (
     index_of,
     prepared_of,
 )
+from torquerisk.study.limit_rows import step_notices
 from torquerisk.study.limits import LimitKind
 from torquerisk.study.propose import (
     ATTEMPTS,
@@ -153,6 +154,7 @@ def propose_table_2d(
         held=held_in_words(axis, assessment),
         lowered=lowered,
         notices=(
+            *step_notices(assessment, policy),
             *reach_notices(assessment, reach),
             *reference_notices(assessment, policy, reference),
             *work.notices(columns, lowered, order),

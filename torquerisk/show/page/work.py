@@ -18,6 +18,7 @@ from torquerisk.show.page.case_in import Case
 from torquerisk.study.assess import assess, governed
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.delivered import Tally, delivered_under, measured_tally
+from torquerisk.study.limit_rows import step_notices
 from torquerisk.study.propose import (
     Proposal,
     ask_of,
@@ -221,6 +222,7 @@ def sketched(assessment: Assessment, wish: Wish, finer: Assessment | None) -> Sk
         peak_torque=delivered.peak_torque,
         notices=(
             *relaxed,
+            *step_notices(assessment, policy),
             *reach_notices(assessment, wish.reach),
             *reference_notices(assessment, policy, wish.reference),
             *(Notice("shape", text) for text in shape.notices),
