@@ -8,6 +8,7 @@ from hypothesis import strategies as st
 from torquerisk.case import SECTIONS, Engine
 from torquerisk.case.declare import Kind, declarations
 from torquerisk.case.engine import COMPRESSION_ONLY
+from torquerisk.case.sections import SHANK_OVER_THREAD, thread_nominal
 from torquerisk.errors import InputError
 from torquerisk.files.engine_file import (
     blend_word,
@@ -192,7 +193,9 @@ GOOD_WORDS = {
     "oil_grade": ("40", "5W-30"),
     "big_end_lining": ("trimetal, electroplated overlay",),
 }
-_TIED = ("bore", "stroke", "rod_length", "displacement", "heads", "sealing_diameter")
+_TIED = (
+    "bore", "stroke", "rod_length", "displacement", "heads", "sealing_diameter", "shank_diameter",
+)  # fmt: skip
 """Inputs that are checked against each other as well as against their range."""
 
 
@@ -383,7 +386,10 @@ def engines(draw):
                 continue
             if f"{section}.{key}" == "fuel.octane" and engine.compression_ignition:
                 continue
-            value = draw(st.floats(declaration.low, declaration.high, allow_subnormal=False))
+            high = declaration.high
+            if key == "shank_diameter":
+                high = SHANK_OVER_THREAD * thread_nominal(engine)
+            value = draw(st.floats(declaration.low, high, allow_subnormal=False))
             if declaration.kind is Kind.COUNT:
                 value = math.floor(value)
             changes[f"{section}.{key}"] = value
