@@ -23,6 +23,7 @@ from torquerisk.study.finer_grid import (
     prepared_of,
 )
 from torquerisk.study.limit_rows import pressure_targets, retards
+from torquerisk.study.phasing_window import advance_notices
 from torquerisk.study.propose import propose_limit
 
 DEGREE = np.pi / 180
@@ -192,3 +193,21 @@ def test_a_run_without_pressure_gets_none():
     """common practice, no source: no target without a logged pressure."""
     assert with_advance().model.operating.manifold_pressure is None
     assert all(row.pressure is None for row in proposal_advance().rows)
+
+
+def test_a_row_of_next_to_no_load_says_where_its_advance_comes_from():
+    """Arithmetic: below 0.6 bar BMEP the correlations stop; only with advance logged does it count.
+
+    BMEP of a four-stroke is 4 pi T over the swept volume.
+    """
+    proposal = proposal_advance()
+    run = proposal.assessment
+    edge = 0.6e5 * run.engine.swept_volume_total / (4 * np.pi)
+    speed, torque = np.array([2000.0, 4000.0]) * np.pi / 30, np.array([0.5 * edge, 40 * edge])
+    told = advance_notices(run, speed, torque)
+    assert [n.code for n in told] == ["advance-load-range"]
+    assert "at 2,000 rpm" in told[0].text
+    assert "0.3 bar BMEP" in told[0].text
+    assert not advance_notices(run, speed, np.array([1.01 * edge, 40 * edge]))
+    assert not advance_notices(proposal_ca50().assessment, speed, torque)
+    assert "advance-load-range" not in {n.code for n in proposal.notices}

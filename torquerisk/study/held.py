@@ -227,7 +227,7 @@ def held_in_run(result: Assessment) -> Iterator[Notice]:
         what="The number of cycles that one cylinder runs within "
         f"{demand.SPEED_BAND / RPM:.0f} rpm in a pull",
         values=demand.cycles_unheld(engine, result.speed),
-        then=f"{demand.HELD_CYCLES:.0f} are counted",
+        then=f"at least {demand.HELD_CYCLES:.0f} are counted",
     ).told(result.speed)  # fmt: skip
     if state.ignition_advance is not None and not engine.compression_ignition:
         latest, earliest = DEVELOPMENT_ADVANCES

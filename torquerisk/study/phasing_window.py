@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from torquerisk.case import Notice
 from torquerisk.physics.cylinder import phasing
 from torquerisk.physics.cylinder.burn_duration import duration_spark, flame_development
 from torquerisk.study import cylinder
@@ -14,6 +15,7 @@ from torquerisk.study.assess import BINDING, at_accepted
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.demand import LATEST_SANE_CA50, demand
 from torquerisk.study.draws import Draws
+from torquerisk.study.held import Held
 from torquerisk.study.limits import Limit, LimitKind, capacity_torque
 from torquerisk.study.operating import Operating, PhasingSource
 from torquerisk.study.parts import Parts
@@ -104,6 +106,23 @@ def windows(
         )
         for k in range(len(torque))
     )
+
+
+def advance_notices(assessment: Assessment, speed: Array, torque: Array) -> tuple[Notice, ...]:
+    """Rows (R,) of a table whose load lies outside what advance and phasing are told apart at."""
+    if assessment.phasing_source is not PhasingSource.IGNITION_ADVANCE:
+        return ()
+    low, high = cylinder.BRAKE_ESTIMATES
+    held = Held(
+        code="advance-load-range", what="The load of the limit", unit="bar BMEP", size=1e5,
+        values=_brake_load(assessment, torque), low=low, high=high,
+        then="what a later burn takes of ignition advance is that of the nearer end",
+    )  # fmt: skip
+    return tuple(held.told(speed))
+
+
+def _brake_load(assessment: Assessment, torque: Array) -> Array:
+    return torque * 4 * np.pi / assessment.engine.swept_volume_total
 
 
 def _later(state: Operating, by: float) -> Operating:
@@ -215,8 +234,7 @@ class _Advance:
         assert state.ignition_advance is not None
         engine = assessment.engine
         self.logged = state.ignition_advance
-        bmep = torque * 4 * np.pi / engine.swept_volume_total
-        load = np.clip(bmep, *cylinder.BRAKE_ESTIMATES)
+        load = np.clip(_brake_load(assessment, torque), *cylinder.BRAKE_ESTIMATES)
         lam = np.clip(state.lambda_, *cylinder.ADVANCE_LAMBDAS)
         residual = engine.value("charge.residual_fraction").value
         self._start = np.asarray(flame_development(state.speed, load, lam, residual))

@@ -20,6 +20,7 @@ from torquerisk.study.finer_grid import (
     prepared_of,
 )
 from torquerisk.study.limit_rows import LimitRow, PressureTarget, Retard, limit_rows, step_notices
+from torquerisk.study.phasing_window import advance_notices
 from torquerisk.study.reach import (
     Reach,
     covers,
@@ -160,6 +161,7 @@ def propose_limit(
         notices=(
             *relaxed,
             *step_notices(assessment, policy),
+            *advance_notices(assessment, shape.breakpoints, shape.limit),
             *reach_notices(assessment, reach),
             *reference_notices(assessment, policy, reference),
             *_notices(shape, delivered.limit, fine.torque),
