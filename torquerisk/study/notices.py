@@ -116,7 +116,7 @@ def _evidence(result: Assessment, share_kept: float) -> Iterator[Notice]:
         enough = int(np.ceil(1 / result.policy.chance))
         yield Notice(
             "chance-unresolved",
-            f"The accepted chance of {result.policy.chance:.3%} is less than one of the "
+            f"The accepted chance of {100 * result.policy.chance:g} % is less than one of the "
             f"{evidence.kept} simulated engines: the weakest of them stands for it. Simulate "
             f"{enough:,} or more (--draws).",
         )
