@@ -35,8 +35,18 @@ def finished(page: AppTest) -> AppTest:
 
 
 def markup(page: AppTest) -> str:
-    """All HTML blocks of the page as one text."""
-    return "\n".join(block.proto.body for block in page.get("html"))
+    """All HTML blocks of the page as one text, still pictures left out."""
+    return "\n".join(_bodies(page, still=False))
+
+
+def stills(page: AppTest) -> list[str]:
+    """Still pictures of the page as HTML, in order."""
+    return _bodies(page, still=True)
+
+
+def _bodies(page: AppTest, *, still: bool) -> list[str]:
+    bodies = [block.proto.body for block in page.get("html")]
+    return [b for b in bodies if b.startswith('<div class="tr-still"') == still]
 
 
 def words(page: AppTest) -> str:

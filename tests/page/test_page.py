@@ -1,6 +1,7 @@
 """The page by its widgets, without a browser: every control, every entrance, every refusal."""
 
 import dataclasses
+import html
 import io
 import re
 import zipfile
@@ -25,6 +26,9 @@ ENGINE = (pages.HILL / "engine.toml").read_bytes()
 GOOD = (pages.HILL / "factory.csv").read_bytes()
 
 
+ALT = re.compile(r'^<div class="tr-still" role="img" aria-label="([^"]*)"')
+
+
 @pytest.fixture
 def still(monkeypatch: pytest.MonkeyPatch) -> None:
     """Slow sections are never begun: what is asked does not need them."""
@@ -34,6 +38,24 @@ def still(monkeypatch: pytest.MonkeyPatch) -> None:
 @pytest.fixture(scope="module")
 def page() -> AppTest:
     return pages.finished(pages.opened())
+
+
+@pytest.mark.parametrize("entrance", ["tuner", "builder", "owner"])
+def test_the_first_page_is_whole_with_stills_and_then_live(entrance: str) -> None:
+    """identity: every still is followed by the live picture of the same words in its place."""
+    page = pages.finished(pages.opened(start=entrance))  # once, so that its results are at hand
+    live = pages.charts(page)
+    first = pages.opened(start=entrance)
+    told = [html.unescape(t) for s in pages.stills(first) for t in ALT.findall(s)]
+    assert told == live
+    assert pages.charts(first) == live[:1]
+    assert pages.questions(first) == pages.questions(page)
+    first.run()
+    assert pages.charts(first) == live
+    assert len(pages.stills(first)) == len(live)
+    first.run()
+    assert pages.charts(first) == live
+    assert pages.stills(first) == []
 
 
 def test_opens_with_the_sample_and_draws_every_section(page: AppTest) -> None:
@@ -382,6 +404,10 @@ def test_foreign_text_is_shown_and_never_run() -> None:
     assert "<img src=x onerror=alert(1)>" in pages.words(page)
     for chart in page.get("plotly_chart"):
         assert "<img" not in chart.proto.spec.replace("\\u003c", "<")
+    own = re.compile(r'<img alt="" style="[^"]*" src="data:image/svg[^"]*">')
+    assert pages.stills(page)
+    for still in pages.stills(page):
+        assert "<img" not in own.sub("", still)
         assert "%{z}" not in chart.proto.spec
 
 

@@ -11,9 +11,9 @@ import pages
 import pytest
 
 from torquerisk.show.page import serve
-from torquerisk.show.page.result import assessments, background
+from torquerisk.show.page.result import assessments, background, findings, pictures
 from torquerisk.show.page.serve import SECURITY, SOON
-from torquerisk.show.page.work import Background, Dropped, Store
+from torquerisk.show.page.work import DELAY, Background, Dropped, Store
 
 
 @pytest.mark.browser
@@ -41,26 +41,33 @@ def test_the_page_asks_early_for_what_it_will_need(server: str) -> None:
 
 @pytest.mark.slow
 def test_the_server_is_ready_only_with_the_first_case_worked_out(
-    monkeypatch: pytest.MonkeyPatch,
+    monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
 ) -> None:
-    """identity: whoever opens the page at once finds its assessment and its proved table made."""
-    assessments.clear()
-    background.clear()
+    """identity: whoever opens the page at once finds every result and every still made."""
+    for kept in (assessments, background, pictures, findings):
+        kept.clear()
 
     async def start() -> None:
         async with serve.warm(None):
             pass
 
     asyncio.run(start())
+    assert not caplog.records
 
     def never(*_: object) -> None:
         raise AssertionError("the page asked for something else than the server had made")
 
-    monkeypatch.setattr("torquerisk.show.page.main.assessed", never)
-    monkeypatch.setattr("torquerisk.show.page.result.proved", never)
+    for made in (
+        "main.assessed", "result.proved", "sections_end.sensitivity", "sections_studs.stud_bench",
+        "sections_end.same_torque_by_speed", "sections_dips.find_dips", "sections_parts.gear_loads",
+        "sections_parts.median_cycle", "sections_tables.frontier", "draw.still_of",
+    ):  # fmt: skip
+        monkeypatch.setattr(f"torquerisk.show.page.{made}", never)
     page = pages.opened()
     assert not page.exception
     assert "Proved. Re-assessed" in pages.words(page)
+    assert pages.markup(page).count('class="tr-wait"') == 1  # that live pictures will follow
+    assert len(pages.stills(page)) > 30
 
 
 @pytest.mark.browser
@@ -115,6 +122,18 @@ def test_background_drops_what_nobody_waits_for() -> None:
     for future in futures[:-1]:
         with pytest.raises(Dropped):
             future.result(timeout=20)
+
+
+def test_background_waits_from_the_asking_not_from_its_turn() -> None:
+    """Arithmetic: three asked for at once begin after one delay, not one after another's."""
+    kept, begun = Background(), []
+    start = time.monotonic()
+    for k in range(3):
+        kept.ask("me", f"what {k}", k, lambda: begun.append(time.monotonic() - start))
+    kept.settle()
+    assert len(begun) == 3
+    assert begun[0] >= DELAY
+    assert begun[2] < 2 * DELAY
 
 
 def test_background_works_for_two_at_once_and_again_after_a_drop() -> None:

@@ -1,6 +1,7 @@
 """Every picture of a real case: unit in the axis, table behind it, words for it, small and true."""
 
 import dataclasses
+import html
 import math
 import re
 from collections.abc import Callable
@@ -13,6 +14,7 @@ from torquerisk.show import figures
 from torquerisk.show.figure_style import DARK, LIGHT, RPM, Look, Picture, Stamp, drawn
 from torquerisk.show.figures_curve import Limited, least_band, least_capacity, overall_states
 from torquerisk.show.figures_risk import CHANCE_EDGES, CHANCE_NAMES, chance_contour, ratio_band
+from torquerisk.show.stills import still_of
 from torquerisk.show.words import Units
 from torquerisk.study.assess import assess
 from torquerisk.study.assessment import Assessment, State
@@ -135,6 +137,19 @@ def test_every_picture_has_words_and_a_table(every: list[Picture]) -> None:
         assert len(picture.alt) > 40, picture.name
         assert len(picture.columns) >= 2, picture.name
         assert len({len(c.values) for c in picture.columns}) == 1, picture.name
+
+
+def test_every_picture_has_a_still(every: list[Picture]) -> None:
+    """identity: nothing in a picture is refused; every word on it is on its still."""
+    for picture in every:
+        still = html.unescape(html.unescape(still_of(picture)))
+        layout = picture.figure.layout
+        written = [note.text for note in layout.annotations]
+        written += [*(layout.yaxis.ticktext or ()), layout.xaxis.title.text]
+        for words in written:
+            assert html.unescape(words) in still, (picture.name, words)
+        assert still.count("<img alt") in (1, 2), picture.name
+        assert len(still) < 40_000, picture.name
 
 
 def test_pictures_are_small(every: list[Picture]) -> None:

@@ -36,7 +36,7 @@ def test_rounding_keeps_two_digits_of_the_uncertainty(value, uncertainty):
 def test_certain_value_keeps_its_digits():
     """identity: an uncertainty of 0 rounds to six digits, and 0 stays 0."""
     assert words.rounded(101.325, 0.0) == "101.325"
-    assert words.rounded(0.0, 0.0) == "0.00000"
+    assert words.rounded(0.0, 0.0) == "0"
 
 
 @pytest.mark.parametrize(

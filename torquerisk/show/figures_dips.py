@@ -132,7 +132,7 @@ def dots_picture(dip: Dip, number: int, look: Look) -> Picture:
                     hovertemplate=f"{name}: load is %{{x:.2f}} of strength<extra></extra>",
                 )
             )  # fmt: skip
-    write_on(figure, look, 1.0, 1.62, "load = strength", look.ink, xanchor="center",
+    write_on(figure, look, 1.0, 1.6, "load = strength", look.ink, xanchor="center",
              yanchor="bottom")  # fmt: skip
     figure.update_xaxes(range=[low, high + 0.03], title_text="load over strength", tickformat=".1f")
     figure.update_yaxes(

@@ -70,10 +70,11 @@ def plain(value: float, decimals: int = 0) -> str:
 def rounded(value: float, uncertainty: float) -> str:
     """A value rounded to match its uncertainty, of which two significant digits count.
 
-    Where nothing is uncertain, six significant digits of the value are kept.
+    Where nothing is uncertain, six significant digits of the value are kept, less idle zeros.
     """
     if uncertainty == 0:
-        return plain(value, max(0, 5 - (math.floor(math.log10(abs(value))) if value else 0)))
+        text = plain(value, max(0, 5 - (math.floor(math.log10(abs(value))) if value else 0)))
+        return text.rstrip("0").removesuffix(".") if "." in text else text
     return plain(value, decimals_for(uncertainty))
 
 

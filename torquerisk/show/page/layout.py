@@ -1,6 +1,6 @@
 """How the page looks beside its pictures: type, spacing, the fixed notice, the phone."""
 
-from torquerisk.show.figure_style import Look, faded
+from torquerisk.show.figure_style import FONT, Look, faded
 
 NOTICE = (
     "Estimates from a model and your inputs, not a promise that an engine holds. The maker's data, "
@@ -69,6 +69,15 @@ def style(look: Look) -> str:
   font-size: 0.8rem; line-height: 1.3; padding: 0.35rem 1rem 0.4rem; text-align: left; }}
 section[data-testid="stSidebar"] > div {{ padding-bottom: 4rem; }}
 .tr-fig {{ font-size: 1.02rem; font-weight: 600; margin: 0.9rem 0 0; }}
+[class*="st-key-place_"] {{ position: relative; }}
+[class*="st-key-place_"]:has([class*="st-key-fig_"]) .stElementContainer:has(.tr-still) {{
+  position: absolute; top: 0; left: 0; right: 0; pointer-events: none; }}
+[class*="st-key-place_"] [data-testid="stSkeleton"] {{ visibility: hidden; }}
+[class*="st-key-place_"]:has(.main-svg) .tr-still {{ visibility: hidden; }}
+.tr-still {{ box-sizing: border-box; font-family: {FONT}; }}
+.tr-still > div {{ position: relative; }}
+.tr-still i, .tr-still b, .tr-still img {{ position: absolute; display: block; max-width: none; }}
+.tr-still b {{ font-weight: 400; line-height: 1.3; white-space: nowrap; padding: 0 2px; }}
 .tr-quiet {{ color: {look.soft}; }}
 .tr-sheet {{ border: 1.5px solid {look.ink}; padding: 0.6rem 0.9rem 0.8rem; max-width: 46rem; }}
 .tr-sheet h3 {{ margin: 0 0 0.2rem; font-size: 1.05rem; }}

@@ -11,6 +11,7 @@ from torquerisk.show.documents import limit_document
 from torquerisk.show.figure_style import Look, torque_column
 from torquerisk.show.limit_csv import clipboard, limit_csv
 from torquerisk.show.limit_words import BEYOND_RUN
+from torquerisk.show.page.draw import STILLS, turn
 from torquerisk.show.page.html import block, paragraphs, safe, table
 from torquerisk.show.page.result import Result
 from torquerisk.show.page.waiting import when_ready
@@ -68,7 +69,7 @@ def _proved(result: Result, proposal: Proposal) -> None:
             on_click="ignore", key="save_report",
         )  # fmt: skip
     saved_in_si(result)
-    if st.session_state.get("settled", False):  # the copy button's script is a large one
+    if turn() > STILLS:  # the copy button's script is a large one
         unit = result.look.torque.name
         with st.expander(f"Copy the numbers: engine speed [rpm], limit at the crank [{unit}]"):
             st.code(clipboard(proposal, result.units), language=None)

@@ -5,6 +5,8 @@ from typing import TypeVar
 
 import streamlit as st
 
+from torquerisk.show.page.alone import nobody
+
 T = TypeVar("T")
 
 
@@ -14,6 +16,8 @@ def linked(key: str, options: Sequence[T], first: T, widget: Callable[[], T | No
     options: what may be chosen; a word of the address that is none of them is ignored. first: the
     default, which is left out of the address.
     """
+    if nobody():
+        return first
     if st.session_state.get(key) not in options:
         asked = {str(o): o for o in options}
         st.session_state[key] = asked.get(st.query_params.get(key, ""), first)

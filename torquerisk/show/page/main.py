@@ -6,6 +6,7 @@ from typing import Any
 import streamlit as st
 
 from torquerisk.errors import InputError
+from torquerisk.show.figure_style import Look
 from torquerisk.show.page import (
     layout,
     panel,
@@ -18,6 +19,7 @@ from torquerisk.show.page import (
     sections_tables,
 )
 from torquerisk.show.page.case_in import Case, read_case
+from torquerisk.show.page.draw import STILLS, enliven, next_turn, turn
 from torquerisk.show.page.html import block, heading, safe
 from torquerisk.show.page.link import linked
 from torquerisk.show.page.panel import Sample, assess_key
@@ -52,9 +54,11 @@ ORDER = {
     "owner": ("dips", "room", "curve", "cost", "map", "own", "axis", "parts", "cylinder", "later",
               "studs", "next"),
 }  # fmt: skip
+FIRST_PICTURE = {"tuner": "fig_curve", "builder": "fig_clamp", "owner": "fig_dips"}
 LAST = ("compare", "assumed")
-SETTLE = 2.0
-"""On a first visit the browser has this long to itself before it is given the rest [s]."""
+FIRST_ENTRANCE = "tuner"
+SETTLE = 0.3
+"""On a first visit the browser has this long to show the still page [s]."""
 NAMES = {
     "curve": "limit",
     "cost": "cost of caution",
@@ -98,8 +102,7 @@ def page() -> None:
         menu_items={"Get help": None, "Report a bug": None, "About": None},
     )  # fmt: skip
     look = look_now()
-    block(layout.style(look))
-    block(f'<p class="tr-notice" role="note">{safe(layout.NOTICE)}</p>')
+    block(f'<p class="tr-notice" role="note">{safe(layout.NOTICE)}</p>{layout.style(look)}')
     try:
         _case_page()
     except InputError as error:
@@ -125,7 +128,7 @@ def _case_page() -> None:
     left, right = st.columns([5, 3], gap="medium")
     with left:
         entrance = linked(
-            "start", list(ENTRANCES), "tuner",
+            "start", list(ENTRANCES), FIRST_ENTRANCE,
             lambda: st.segmented_control(
                 "Start with", list(ENTRANCES), required=True, key="start", wrap=True,
                 format_func=lambda e: ENTRANCES[e],
@@ -153,24 +156,24 @@ def _results(case: Case, edits: Edits, sample: Sample, entrance: str, units: Uni
     with place, st.spinner("Simulating engines within your input ranges", show_time=True):
         assessment = assessments().get(key, lambda: assessed(case, edits, base))
     with place:
-        _draw(case, edits, key, assessment, sample, entrance, units)
+        draw_results(case, edits, key, assessment, sample, entrance, look_now(units))
 
 
 def _settle() -> None:
-    """On a first visit the first pictures come alone; the rest follows once they are drawn."""
-    if st.session_state.get("settled", False):
+    """On a first visit the page comes with still pictures; live ones follow once it is there."""
+    if turn() > STILLS:
         st.rerun()
-    block('<p class="tr-wait" role="status">Drawing the rest of the page.</p>')
+    block('<p class="tr-wait" role="status">The pictures will answer to the pointer soon.</p>')
 
 
-def _draw(
+def draw_results(
     case: Case,
     edits: Edits,
     key: AssessKey,
     assessment: Assessment,
     sample: Sample,
     entrance: str,
-    units: Units,
+    look: Look,
 ) -> None:
     """Ask what the table is to be, then draw every section from one result."""
     order = (*ORDER[entrance], *LAST)
@@ -185,7 +188,7 @@ def _draw(
             "carries, 5 to 95 % of the simulated engines.",
         )  # fmt: skip
         above = st.container()
-        wish = policy_widgets(assessment, sample, units)
+        wish = policy_widgets(assessment, sample, look.units)
         below = st.container()
     try:
         judged = at_chance(assessment, wish.policy)
@@ -193,23 +196,21 @@ def _draw(
         sketch = table_now(key, judged, wish, proof)
     except InputError as error:
         with above:
-            say(in_units(str(error), units))
+            say(in_units(str(error), look.units))
         return
     result = Result(
         case=case, edits=edits, key=key, assessment=judged, wish=wish, sketch=sketch,
-        look=look_now(units), stamp=stamp_of(case, key), proof=proof,
+        look=look, stamp=stamp_of(case, key), proof=proof,
     )  # fmt: skip
     with above:
         sections.curve(result)
     with below:
         sections.limit(result)
-    soon = {"short", order[0]}
-    all_now = st.session_state.get("settled", False)
     for name, draw in DRAW.items():
         with slots[name]:
-            if all_now or name in soon:
-                draw(result)
-    if not all_now:
+            draw(result)
+    if turn() == STILLS:
+        enliven(FIRST_PICTURE[entrance])
         st.fragment(_settle, run_every=SETTLE)()
-        st.session_state["settled"] = True
+    next_turn()
     sections_end.foot(result)

@@ -10,6 +10,7 @@ from torquerisk.files.run_file import run_from_bytes
 from torquerisk.show import figures
 from torquerisk.show.compare_words import compare_in_words
 from torquerisk.show.later_words import later_in_short
+from torquerisk.show.page.alone import alone
 from torquerisk.show.page.case_in import TABLE_FILES
 from torquerisk.show.page.draw import picture
 from torquerisk.show.page.html import block, bullets, heading, paragraphs, safe, table
@@ -89,7 +90,7 @@ def later(result: Result) -> None:
         "Is the same torque kinder later?", "later",
         "One torque at every speed, burned as early as the fuel allows there.",
     )  # fmt: skip
-    st.fragment(_later)(result)
+    alone(_later)(result)
 
 
 def _later(result: Result) -> None:
@@ -124,7 +125,7 @@ def compare(result: Result) -> None:
         "Send in a second run of the same engine; only what is larger than both readings' spread "
         "counts as a difference.",
     )  # fmt: skip
-    st.fragment(_compare)(result)
+    alone(_compare)(result)
 
 
 def _compare(result: Result) -> None:

@@ -15,8 +15,9 @@ from torquerisk.files.exports import TableColumn, limit_table_csv, speed_column
 from torquerisk.files.run_file import read_limit_table
 from torquerisk.show import figures
 from torquerisk.show.judge_answer import judged_in_short
+from torquerisk.show.page.alone import alone
 from torquerisk.show.page.case_in import TABLE_FILES
-from torquerisk.show.page.draw import picture
+from torquerisk.show.page.draw import STILLS, picture, turn
 from torquerisk.show.page.html import block, heading, key_line, marked, paragraphs
 from torquerisk.show.page.layout import STATES, state_mark
 from torquerisk.show.page.limit_view import saved_in_si
@@ -32,6 +33,8 @@ SPEED, LIMIT = "engine speed [rpm]", "limit at crank [N·m]"
 SPEEDS, LIMITS = (0.0, 30_000.0), (0.0, 20_000.0)
 """Ranges of a cell, in rpm and N*m."""
 MOST_ROWS = 400
+BESIDE = 250
+"""Height of what stands above and below the table to edit [px]."""
 
 
 def own(result: Result) -> None:
@@ -41,21 +44,25 @@ def own(result: Result) -> None:
         "Change the numbers of the table above, or send in one as CSV, with columns of engine "
         "speed and torque and their units; it is judged at the accepted chance chosen above.",
     )  # fmt: skip
-    st.fragment(_own)(result)
+    if turn() == STILLS:  # the editor's script is a large one
+        rows = len(result.sketch.breakpoints)
+        block(f'<div style="height:{_height(rows) + BESIDE}px"></div>')
+    else:
+        alone(_own)(result)
 
 
 def _own(result: Result) -> None:
     if st.session_state.get("own_case") != result.key.digest:
         st.session_state["own_case"] = result.key.digest
         _again()
-    turn = st.session_state["own_turn"]
-    sent, digest = _sent(turn)
-    key = f"own_cells_{turn}{digest}"
+    number = st.session_state["own_turn"]
+    sent, digest = _sent(number)
+    key = f"own_cells_{number}{digest}"
     start = sent or _start(result, key)
     cells = st.data_editor(
         pd.DataFrame({SPEED: np.round(np.array(start[0]) / RPM, 3), LIMIT: start[1]}),
         num_rows="dynamic", hide_index=True, width=560, key=key,
-        height=35 * (len(start[0]) + 2) + 3,
+        height=_height(len(start[0])),
         alt="Table to edit: engine speed and torque limit at the crank, a row for each speed",
         column_config={
             SPEED: _column("Rows need not be in order", SPEEDS, 1.0),
@@ -75,9 +82,14 @@ def _own(result: Result) -> None:
     _judge(result, written)
 
 
-def _sent(turn: int) -> tuple[Table | None, str]:
+def _height(rows: int) -> int:
+    """Height of the table to edit, with its head and a row to add [px]."""
+    return 35 * (rows + 2) + 3
+
+
+def _sent(number: int) -> tuple[Table | None, str]:
     """The table of a file, with what tells it apart; of one that cannot be read a sentence."""
-    file = st.file_uploader("A limit table", type=TABLE_FILES, key=f"own_table_{turn}")
+    file = st.file_uploader("A limit table", type=TABLE_FILES, key=f"own_table_{number}")
     if file is None:
         return None, ""
     data = file.getvalue()

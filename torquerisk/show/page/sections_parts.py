@@ -9,6 +9,7 @@ import streamlit as st
 from torquerisk.files.exports import TableColumn, speed_column
 from torquerisk.show import figures, gear_words
 from torquerisk.show.figure_style import Picture
+from torquerisk.show.page.alone import alone
 from torquerisk.show.page.draw import picture
 from torquerisk.show.page.html import block, heading, paragraphs, safe, table
 from torquerisk.show.page.layout import state_mark
@@ -93,7 +94,7 @@ def cylinder(result: Result) -> None:
     paragraphs(gear_words.crossover_sentences(gear))
     picture(result.picture("piston", lambda: figures.piston_picture(gear, look, stamp)))
     paragraphs([gear_words.guidance_in_words(gear), gear_words.crown_in_words(gear)])
-    st.fragment(_one_cycle)(result, gear)
+    alone(_one_cycle)(result, gear)
 
 
 def _one_cycle(result: Result, gear: GearLoads) -> None:

@@ -5,6 +5,7 @@ import streamlit as st
 
 from torquerisk.show import figures
 from torquerisk.show.figures_joint import choice_columns, choice_name
+from torquerisk.show.page.alone import alone, nobody
 from torquerisk.show.page.draw import picture
 from torquerisk.show.page.html import (
     block,
@@ -46,7 +47,7 @@ def studs(result: Result) -> None:
         "Clamp that the curve needs at the accepted chance, and the fastenings that give it, the "
         "mildest change first.",
     )  # fmt: skip
-    st.fragment(_bench)(result)
+    alone(_bench)(result)
 
 
 def _bench(result: Result) -> None:
@@ -74,10 +75,11 @@ def _with_bench(result: Result, bench: StudBench, target: int) -> None:
     names = [choice_name(bench, c, result.units) for c in every]
     best = bench.mildest
     key = f"{FASTENING}{target}_{result.chance:g}"
-    st.session_state.setdefault(key, every.index(best) if best is not None else 0)
-    chosen = st.selectbox(
+    first = every.index(best) if best is not None else 0
+    st.session_state.setdefault(key, first)
+    chosen = first if nobody() else st.selectbox(
         "Look at one fastening", range(len(every)), format_func=lambda k: names[k], key=key
-    )
+    )  # fmt: skip
     choice = every[chosen]
     about = f"{target}_{result.chance:g}_{chosen}"
     look, stamp = result.look, result.stamp

@@ -8,6 +8,7 @@ from torquerisk.errors import InputError
 from torquerisk.files.lists import parse_quantities
 from torquerisk.show import figures
 from torquerisk.show.limit_words import axis_values, frontier_in_words
+from torquerisk.show.page.alone import alone
 from torquerisk.show.page.draw import picture
 from torquerisk.show.page.html import (
     block,
@@ -88,7 +89,7 @@ def axis(result: Result) -> None:
         "A limit for every speed and every value of one thing more, with the part that governs "
         "each cell. Every column is assessed anew, which takes some seconds.",
     )  # fmt: skip
-    st.fragment(_axis)(result)
+    alone(_axis)(result)
 
 
 def _axis(result: Result) -> None:

@@ -2,8 +2,8 @@
 
 import asyncio
 import logging
-from collections.abc import AsyncIterator
-from contextlib import asynccontextmanager
+from collections.abc import AsyncIterator, Iterator
+from contextlib import asynccontextmanager, contextmanager
 from pathlib import Path
 from typing import Any
 
@@ -13,10 +13,13 @@ from starlette.middleware import Middleware
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from torquerisk.errors import InputError
+from torquerisk.show.figure_style import DARK, LIGHT, Look
 from torquerisk.show.page import case_in
+from torquerisk.show.page.draw import first_turn
+from torquerisk.show.page.main import FIRST_ENTRANCE, draw_results
 from torquerisk.show.page.panel import DEFAULT_SAMPLE, assess_key
 from torquerisk.show.page.policy_in import first_wish, sample_policy
-from torquerisk.show.page.result import assessments, cases, start_proof
+from torquerisk.show.page.result import assessments, background, cases, start_proof
 from torquerisk.show.page.waiting import say
 from torquerisk.show.page.work import assessed, at_chance
 
@@ -89,13 +92,13 @@ MIDDLEWARE = [Middleware(PageHeaders)]
 
 @asynccontextmanager
 async def warm(app: Any) -> AsyncIterator[None]:
-    """Work the first case out before the server says that it is ready."""
+    """Work the first case out, and draw it, before the server says that it is ready."""
     await asyncio.to_thread(_first_case)
     yield
 
 
 def _first_case() -> None:
-    """Assessment and proved table of the first case, as the page asks for them unmoved.
+    """All results and still pictures of the first case, as the page asks for them unmoved.
 
     What cannot be read or has no table is said by the page.
     """
@@ -109,6 +112,27 @@ def _first_case() -> None:
         base = sample_policy(sample)
         assessment = assessments().get(key, lambda: assessed(case, (), base))
         wish = first_wish(assessment, sample)
-        start_proof(SERVER, key, at_chance(assessment, wish.policy), wish).result()
+        start_proof(SERVER, key, at_chance(assessment, wish.policy), wish)
+
+        def draw(look: Look) -> None:
+            first_turn()
+            draw_results(case, (), key, assessment, sample, FIRST_ENTRANCE, look)
+
+        with _unheard():
+            draw(LIGHT)
+            background().settle()
+            for look in (LIGHT, DARK):
+                draw(look)
     except InputError:
         return
+
+
+@contextmanager
+def _unheard() -> Iterator[None]:
+    """While the page is drawn for nobody, the page framework does not warn of that."""
+    before = logging.root.manager.disable
+    logging.disable(logging.WARNING)
+    try:
+        yield
+    finally:
+        logging.disable(before)

@@ -4,6 +4,7 @@ from collections.abc import Sequence
 
 import streamlit as st
 
+from torquerisk.show.page.alone import nobody
 from torquerisk.show.page.link import linked
 from torquerisk.show.words import Units, power_unit, torque_unit
 
@@ -72,6 +73,8 @@ def torque_slider(
 
     if in_link:
         return linked(key, steps, first, widget)
+    if nobody():
+        return first
     if st.session_state.get(key) not in steps:
         st.session_state[key] = first
     return widget()

@@ -5,7 +5,7 @@ import threading
 import time
 from collections import OrderedDict
 from collections.abc import Callable, Hashable
-from concurrent.futures import Future, ThreadPoolExecutor
+from concurrent.futures import Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
@@ -39,7 +39,8 @@ T = TypeVar("T")
 Edits = tuple[tuple[str, float | int | str | None], ...]
 """Changed inputs by name, sorted; None takes a given value back to the assumed one."""
 DELAY = 0.6
-"""Slow work waits this long, so that one slider's way does not start a dozen of it [s]."""
+"""Slow work begins this long after it is asked for, so that one slider's way does not start a dozen
+of it [s]."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -272,16 +273,22 @@ class Background:
                 self._latest.popitem(last=False)
             found = self._kept.get(key)
             if found is None or found.cancelled() or _dropped(found):
-                found = self._pool.submit(self._after_a_while, who, what, key, make)
+                due = time.monotonic() + DELAY
+                found = self._pool.submit(self._after_a_while, due, key, make)
                 self._kept[key] = found
             self._kept.move_to_end(key)
             while len(self._kept) > 48:
                 self._kept.popitem(last=False)
             return found
 
-    def _after_a_while(self, who: str, what: str, key: Hashable, make: Callable[[], T]) -> T:
-        end = time.monotonic() + DELAY
-        while time.monotonic() < end:
+    def settle(self) -> None:
+        """Wait until all that was asked for is there, or could not be made."""
+        with self._lock:
+            under_way = list(self._kept.values())
+        wait(under_way)
+
+    def _after_a_while(self, due: float, key: Hashable, make: Callable[[], T]) -> T:
+        while time.monotonic() < due:
             time.sleep(0.05)
             if self._unwanted(key):
                 raise Dropped
