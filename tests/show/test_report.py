@@ -17,6 +17,7 @@ from torquerisk.files.engine_file import engine_from_text
 from torquerisk.files.run_file import run_from_bytes
 from torquerisk.show import checked, gear_words, report_gear, report_made, report_parts
 from torquerisk.show.report import report_html, write_report
+from torquerisk.show.tables import proposal_text
 from torquerisk.show.words import FOOT_POUND, Units
 from torquerisk.study.compare import compare_runs
 from torquerisk.study.dips import find_dips
@@ -280,6 +281,17 @@ def test_open_and_missing_numbers_are_words(plain):
     table = report_parts.limit_table(dataclasses.replace(proposal, rows=(row,)), Units.SI)
     assert table.rows[0][5] == "open"
     assert table.rows[0][8] == "none"
+
+
+def test_a_speed_limited_row_has_nothing_to_spare_in_text_and_report(plain):
+    """Contract: where no torque is acceptable, spare reads 'none' on both, never 'open'."""
+    _, proposal = plain
+    row = dataclasses.replace(proposal.rows[0], spare=-np.inf)
+    bent = dataclasses.replace(proposal, rows=(row,))
+    assert report_parts.limit_table(bent, Units.SI).rows[0][5] == "none"
+    text = proposal_text(bent).split("Torque-limit table")[1].split("spare:")[0]
+    assert " none " in text
+    assert "open" not in text
 
 
 def test_pressure_beyond_trust_wears_a_star(plain):

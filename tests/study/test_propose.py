@@ -328,12 +328,14 @@ def test_the_curve_that_is_kept_to_is_named(before: Assessment) -> None:
 
 
 def test_rows_beyond_the_run_are_not_judged(before: Assessment) -> None:
-    """Identity: no pressure, advance or retard is given where nothing was assessed."""
+    """Identity: no chance, phasing, pressure, advance or retard where nothing was assessed."""
     found = propose_limit(before, breakpoints=np.array([1000.0, 3000, 5000, 9000]) * RPM)
     assert [row.assessed for row in found.rows] == [False, True, True, False]
     for row in (found.rows[0], found.rows[-1]):
         assert row.pressure is None
         assert row.retard is None
+        assert (row.chance, row.spare, row.ca50, row.ca50_not_before) == (None,) * 4
+        assert row.later == ()
     assert found.rows[1].pressure is not None
 
 

@@ -11,6 +11,7 @@ from torquerisk.case import CAUTIONS, Engine, Notice, Policy, Run
 from torquerisk.case.declare import Declaration
 from torquerisk.show.gear_document import gear_at_speed, gear_document
 from torquerisk.show.json_numbers import POINTS, finite, points
+from torquerisk.show.limit_cells import BEYOND_RUN, degrees
 from torquerisk.show.limit_more import proposal_more, row_more, whys
 from torquerisk.show.ring_document import run_ring
 from torquerisk.study.assessment import Assessment, Band, LimitResult
@@ -343,17 +344,15 @@ def _row(row: LimitRow) -> Document:
         "power_kw": row.power / KILO,
         "governing": row.governing,
         "assessed": row.assessed,
-        "chance": row.chance if row.assessed else None,
-        "ca50_deg": row.ca50 / DEGREE if row.assessed else None,
-        "ca50_not_before_deg": None
-        if row.ca50_not_before is None or not row.assessed
-        else row.ca50_not_before / DEGREE,
+        "chance": row.chance,
+        "ca50_deg": degrees(row.ca50),
+        "ca50_not_before_deg": degrees(row.ca50_not_before),
         "manifold_pressure_kpa": None
         if row.manifold_pressure is None
         else row.manifold_pressure / KILO,
         "held_by": row.held_by,
-        "spare_n_m": finite(row.spare) if row.assessed else None,
-        "spare_state": torque_state(row.spare),
+        "spare_n_m": None if row.spare is None else finite(row.spare),
+        "spare_state": BEYOND_RUN if row.spare is None else torque_state(row.spare),
         "lifted_by": row.lifted_by,
         **row_more(row),
     }

@@ -7,6 +7,7 @@ import numpy.typing as npt
 
 from torquerisk.show import words
 from torquerisk.show.drivers import LEAST_SHARE, drivers
+from torquerisk.show.limit_cells import titles_of
 from torquerisk.show.limit_words import HELD
 from torquerisk.show.words import Units
 from torquerisk.study.assess import BINDING
@@ -218,7 +219,7 @@ def _area(proposal: Proposal) -> str:
 
 def _governs(proposal: Proposal) -> str:
     """What governs where, in the table's rows: a limit, the engine, or the shape asked for."""
-    titles = {name: item.limit.title for name, item in proposal.assessment.limits.items()}
+    titles = titles_of(proposal.assessment)
     rows = [row for row in proposal.rows if row.assessed]
     speed = np.array([row.speed for row in rows])
     by = [_governor(row, titles, proposal.policy.resolution) for row in rows]
@@ -233,6 +234,6 @@ def _governor(row: LimitRow, titles: dict[str, str], step: float) -> str:
     kind = Binding(row.held_by)
     if kind in (Binding.REACH, Binding.OPEN):
         return HELD[kind]
-    if kind in (Binding.CEILING, Binding.NO_TORQUE) or row.spare < step:
+    if kind in (Binding.CEILING, Binding.NO_TORQUE) or (row.spare is not None and row.spare < step):
         return titles[row.governing].lower()
     return "the shape asked for"

@@ -8,6 +8,7 @@ import numpy as np
 
 from torquerisk.case import Notice
 from torquerisk.show import documents, tables, words
+from torquerisk.show.limit_cells import titles_of
 from torquerisk.show.words import Units
 from torquerisk.study.assessment import State
 from torquerisk.study.judge_table import JudgedTable
@@ -73,7 +74,7 @@ def judged_in_short(judged: JudgedTable, units: Units = Units.SI) -> tuple[str, 
 def _too_high(judged: JudgedTable, units: Units) -> list[str]:
     speed, j = judged.assessment.speed, judged.judgement
     count = judged.assessment.model.draws.count
-    titles = {n: item.limit.title for n, item in judged.assessment.limits.items()}
+    titles = titles_of(judged.assessment)
     told = []
     for state in (State.EXCEEDS, State.CLOSE):
         mask = np.array([s is state for s in judged.state])
@@ -111,7 +112,7 @@ def _rows(judged: JudgedTable, units: Units) -> str:
     a, j = judged.assessment, judged.judgement
     name, size = words.torque_unit(units)
     count = a.model.draws.count
-    titles = {n: item.limit.title for n, item in a.limits.items()}
+    titles = titles_of(a)
     rows = [
         [
             words.plain(a.speed[k] / RPM),

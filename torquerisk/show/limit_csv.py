@@ -7,7 +7,7 @@ from torquerisk.case import CAUTIONS
 from torquerisk.case.declare import Kind
 from torquerisk.files.exports import TableColumn, limit_table_csv, speed_column
 from torquerisk.files.units import quantity_in_words
-from torquerisk.show.limit_words import BEYOND_RUN
+from torquerisk.show.limit_cells import degrees, governed_by, titles_of
 from torquerisk.show.words import Units, torque_unit
 from torquerisk.study.propose import Proposal
 
@@ -29,7 +29,7 @@ def limit_csv(proposal: Proposal) -> str:
     assessed as a run: power stands for torque there.
     """
     rows = proposal.rows
-    titles = {name: item.limit.title for name, item in proposal.assessment.limits.items()}
+    titles = titles_of(proposal.assessment)
     columns = [
         speed_column([row.speed for row in rows]),
         TableColumn(name="torque limit", unit="N·m", values=[_step(row.limit) for row in rows]),
@@ -38,25 +38,19 @@ def limit_csv(proposal: Proposal) -> str:
         ),
         TableColumn(
             name="governed by", unit="",
-            values=[titles[row.governing] if row.assessed else BEYOND_RUN for row in rows],
+            values=[governed_by(row, titles) for row in rows],
         ),
         TableColumn(
             name="chance at this speed", unit="", decimals=4,
-            values=[row.chance if row.assessed else None for row in rows],
+            values=[row.chance for row in rows],
         ),
         TableColumn(
-            name="judged at CA50", unit="deg",
-            decimals=1,
-            values=[np.degrees(row.ca50) if row.assessed else None for row in rows],
+            name="judged at CA50", unit="deg", decimals=1,
+            values=[degrees(row.ca50) for row in rows],
         ),
         TableColumn(
             name="CA50 not before", unit="deg", decimals=1,
-            values=[
-                None
-                if row.ca50_not_before is None or not row.assessed
-                else np.degrees(row.ca50_not_before)
-                for row in rows
-            ],
+            values=[degrees(row.ca50_not_before) for row in rows],
         ),
     ]  # fmt: skip
     return limit_table_csv([*columns, *_conditions(proposal)], _facts(proposal))

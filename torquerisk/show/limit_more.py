@@ -4,19 +4,15 @@ import math
 from typing import Any
 
 from torquerisk.show import limit_words
+from torquerisk.show.limit_cells import degrees, titles_of
 from torquerisk.study.frontier import Frontier, NoTable, Point, costs_of
 from torquerisk.study.limit_rows import LimitRow
 from torquerisk.study.phasing_window import LaterPhasing
 from torquerisk.study.propose import Proposal
 
 Document = dict[str, Any]
-RPM, DEGREE, KILO = math.pi / 30, math.pi / 180, 1e3
+RPM, KILO = math.pi / 30, 1e3
 KILOWATT_RPM = KILO * RPM
-
-
-def degrees(angle: float | None) -> float | None:
-    """An angle [rad] in degrees, or None."""
-    return None if angle is None else angle / DEGREE
 
 
 def row_more(row: LimitRow) -> Document:
@@ -52,8 +48,7 @@ def _later(step: LaterPhasing) -> Document:
 
 def whys(proposal: Proposal) -> list[str]:
     """One sentence for every row of the table."""
-    titles = {name: item.limit.title for name, item in proposal.assessment.limits.items()}
-    count = proposal.assessment.model.draws.count
+    titles, count = titles_of(proposal.assessment), proposal.assessment.model.draws.count
     return [limit_words.why_row(row, titles, count) for row in proposal.rows]
 
 

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from torquerisk.case import Notice
-from torquerisk.show import limit_words, tables, words
+from torquerisk.show import limit_cells, limit_words, tables, words
 from torquerisk.show.words import Units
 from torquerisk.study.frontier import Frontier, FrontierPoint, NoTable, costs_of, frontier
 from torquerisk.study.limit_rows import LimitRow
@@ -40,12 +40,8 @@ def limit_text(
     return tables.proposal_text(proposal, extra, units, [b for b in blocks if b])
 
 
-def _titles(p: Proposal) -> dict[str, str]:
-    return {name: item.limit.title for name, item in p.assessment.limits.items()}
-
-
 def _why(p: Proposal) -> str:
-    titles = _titles(p)
+    titles = limit_cells.titles_of(p.assessment)
     rows = [
         [words.plain(r.speed / words.RPM), limit_words.held_in_words(r, titles)] for r in p.rows
     ]
@@ -54,24 +50,22 @@ def _why(p: Proposal) -> str:
 
 def _phasing(p: Proposal, units: Units) -> list[str]:
     name, size = words.torque_unit(units)
-    logged = any(r.ignition_advance is not None for r in p.rows)
+    judged = [r for r in p.rows if r.assessed]
+    logged = any(r.ignition_advance is not None for r in judged)
     rows = [
         [
             words.plain(r.speed / words.RPM),
-            words.plain(r.ca50 / DEGREE),
-            "none"
-            if r.ca50_not_before is None
-            else words.plain(np.ceil(r.ca50_not_before / DEGREE)),
+            limit_cells.judged_at(r),
+            limit_cells.not_before(r),
             *(_advance(r) if logged else ()),
             *(_gain(step, size) for step in r.later),
         ]
-        for r in p.rows
-        if r.assessed
+        for r in judged
     ]
     headings = ["rpm", "CA50\ndeg", "CA50\nfrom"]
     headings += ["advance\ndeg", "advance\nto"] if logged else []
     headings += [
-        f"{step.ca50_later / DEGREE:.0f} deg later\n{name} more" for step in p.rows[0].later
+        f"{step.ca50_later / DEGREE:.0f} deg later\n{name} more" for step in judged[0].later
     ]
     return [
         tables.columns(headings, rows, left=()),

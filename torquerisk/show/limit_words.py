@@ -39,8 +39,6 @@ HELD = {
     Binding.NOT_ASSESSED: "the nearest speed assessed, for the run does not reach this one",
     Binding.OBJECTIVE: "the objective, which more torque there would not serve",
 }
-BEYOND_RUN = "not assessed"
-"""What stands for the governing limit in a row beyond the run."""
 RULES = {
     "peak_from": "The peak not before {peak}",
     "rise_rate": "A rise of no more than {rise}",
@@ -67,7 +65,7 @@ def held_in_words(row: LimitRow, titles: dict[str, str]) -> str:
 
 def why_row(row: LimitRow, titles: dict[str, str], draws: int, units: Units = Units.SI) -> str:
     """One row in a sentence: what holds it, what is to spare, the chance, what lifts it."""
-    if not row.assessed:
+    if row.chance is None or row.spare is None:
         return f"Held by {held_in_words(row, titles)}; nothing is judged there."
     if math.isfinite(row.spare):
         least = words.torque_in_words(max(row.spare, 0.0), units)
@@ -186,11 +184,10 @@ def phasing_in_words(proposal: Proposal, units: Units = Units.SI) -> tuple[str, 
         some = [step.gain for _, step in gains if step.gain is not None]
         degrees = gains[0][1].ca50_later / DEGREE
         name, size = words.torque_unit(units)
+        span = dict.fromkeys(words.plain(gain / size) for gain in (min(some), max(some)))
         told.append(
-            f"A burn {degrees:.0f} degrees later would let the rows carry "
-            f"{words.plain(min(some) / size)} to {words.plain(max(some) / size)} {name} more at "
-            "the same chance, "
-            "if charge enough is there to make it."
+            f"A burn {degrees:.0f} degrees later would let the rows carry {' to '.join(span)} "
+            f"{name} more at the same chance, if charge enough is there to make it."
         )
         told.append(EXHAUST_HEAT)
     elif not proposal.assessment.engine.compression_ignition:

@@ -9,10 +9,9 @@ from markupsafe import Markup
 
 from torquerisk.case import Engine
 from torquerisk.case.declare import Kind
-from torquerisk.show import svg, words
+from torquerisk.show import limit_cells, svg, words
 from torquerisk.show.figures_risk import ratio_band
 from torquerisk.show.in_short import SEVERITY, verdicts, worst_speed
-from torquerisk.show.limit_words import BEYOND_RUN
 from torquerisk.show.report_pictures import SHAPE, TONE
 from torquerisk.show.words import RPM, Units
 from torquerisk.study.assess import BINDING
@@ -83,7 +82,7 @@ def limit_table(p: Proposal, units: Units) -> Table:
     torque_unit, size = words.torque_unit(units)
     power_unit, power_size = words.power_unit(units)
     count = p.assessment.model.draws.count
-    titles = {name: item.limit.title for name, item in p.assessment.limits.items()}
+    titles = limit_cells.titles_of(p.assessment)
     decimals = step_decimals(p.policy.resolution) if units is Units.SI else 1
     pressed = any(row.pressure is not None for row in p.rows)
     advanced = any(row.advance_not_above is not None for row in p.rows)
@@ -93,20 +92,12 @@ def limit_table(p: Proposal, units: Units) -> Table:
             words.plain(row.speed / RPM),
             words.plain(row.limit / size, decimals),
             words.plain(row.power / power_size),
-            *(
-                (
-                    titles[row.governing],
-                    row.held_by,
-                    words.plain(row.spare / size) if np.isfinite(row.spare) else "open",
-                    words.chance_count(row.chance, count),
-                    words.plain(row.ca50 / DEGREE),
-                    "none"
-                    if row.ca50_not_before is None
-                    else words.plain(np.ceil(row.ca50_not_before / DEGREE)),
-                )
-                if row.assessed
-                else (BEYOND_RUN, row.held_by, "", "", "", "")
-            ),
+            limit_cells.governed_by(row, titles),
+            row.held_by,
+            limit_cells.spare(row, size),
+            limit_cells.exceed(row, count),
+            limit_cells.judged_at(row),
+            limit_cells.not_before(row),
         ]
         if advanced:
             most = row.advance_not_above

@@ -10,6 +10,7 @@ import torquerisk
 from torquerisk.case import CAUTIONS, Notice
 from torquerisk.files.exports import TableColumn, speed_column, table_csv
 from torquerisk.show import documents, limit_words, tables, words
+from torquerisk.show.limit_cells import titles_of
 from torquerisk.show.words import Units
 from torquerisk.study.table2d import Table2D
 
@@ -60,7 +61,7 @@ def _blocks(table: Table2D, units: Units) -> list[str]:
 
 
 def _governs(table: Table2D) -> list[str]:
-    titles = {n: item.limit.title for n, item in table.assessment.limits.items()}
+    titles = titles_of(table.assessment)
     told = []
     heads = limit_words.axis_values(table.axis, table.values)
     for head, column in zip(heads, table.columns, strict=True):

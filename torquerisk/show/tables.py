@@ -6,14 +6,13 @@ import numpy as np
 
 import torquerisk
 from torquerisk.case import CAUTIONS, Engine, Notice, Policy, Run
-from torquerisk.show import gear_words, words
+from torquerisk.show import gear_words, limit_cells, words
 from torquerisk.show.in_short import (
     SPARK_ONLY,
     assessment_in_short,
     proposal_in_short,
     verdicts,
 )
-from torquerisk.show.limit_words import BEYOND_RUN
 from torquerisk.show.ring_text import run_ring_lines
 from torquerisk.show.ring_words import TITLE as RING_TITLE
 from torquerisk.show.text_blocks import bullets, columns, paragraph, section, shown_rows
@@ -248,34 +247,22 @@ def _table(p: Proposal, units: Units) -> str:
     torque_name, torque_size = words.torque_unit(units)
     power_name, power_size = words.power_unit(units)
     count = p.assessment.model.draws.count
-    titles = {name: item.limit.title for name, item in p.assessment.limits.items()}
+    titles = limit_cells.titles_of(p.assessment)
     decimals = decimals_of(p.policy.resolution) if units is Units.SI else 1
-    rows = []
-    for row in p.rows:
-        spare = "open" if row.spare > 0 else "none"
-        if np.isfinite(row.spare):
-            spare = words.plain(row.spare / torque_size)
-        rows.append(
-            [
-                words.plain(row.speed / words.RPM),
-                words.plain(row.limit / torque_size, decimals),
-                words.plain(row.power / power_size),
-                *(
-                    (
-                        titles[row.governing],
-                        spare,
-                        words.chance_count(row.chance, count),
-                        words.plain(row.ca50 / DEGREE),
-                        "none"
-                        if row.ca50_not_before is None
-                        else words.plain(np.ceil(row.ca50_not_before / DEGREE)),
-                    )
-                    if row.assessed
-                    else (BEYOND_RUN, "", "", "", "")
-                ),
-                "" if row.manifold_pressure is None else words.plain(row.manifold_pressure / KILO),
-            ]
-        )
+    rows = [
+        [
+            words.plain(row.speed / words.RPM),
+            words.plain(row.limit / torque_size, decimals),
+            words.plain(row.power / power_size),
+            limit_cells.governed_by(row, titles),
+            limit_cells.spare(row, torque_size),
+            limit_cells.exceed(row, count),
+            limit_cells.judged_at(row),
+            limit_cells.not_before(row),
+            "" if row.manifold_pressure is None else words.plain(row.manifold_pressure / KILO),
+        ]
+        for row in p.rows
+    ]
     table = columns(
         [
             "rpm", f"limit\n{torque_name}", f"power\n{power_name}", "governed by",
@@ -302,7 +289,7 @@ def decimals_of(resolution: float) -> int:
 
 
 def _lifted(p: Proposal) -> list[str]:
-    titles = {name: item.limit.title for name, item in p.assessment.limits.items()}
+    titles = limit_cells.titles_of(p.assessment)
     found = dict.fromkeys((row.governing, row.lifted_by) for row in p.rows)
     return [f"{titles[name]}: {lifted}." for name, lifted in found]
 

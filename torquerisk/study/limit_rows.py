@@ -60,23 +60,22 @@ class Retard:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class LimitRow:
-    """One breakpoint of the table. SI."""
+    """One breakpoint of the table. SI. Beyond the run nothing is judged: chance, spare and phasing
+    are None there, and `later` is empty."""
 
     speed: float
     limit: float
-    assessed: bool
-    """False beyond the run: what is said of chance and phasing is then the run's end's."""
     governing: str
-    """Limit with the least capacity torque at this speed."""
+    """Limit with the least capacity torque at this speed; beyond the run, at the run's end."""
     held_by: str
     """What keeps the row from being a step higher: ceiling, rise, reach ..."""
     held_at: float
     """Speed where it does [rad/s]: the row's own, or one between it and the next row."""
-    chance: float
+    chance: float | None
     """Chance that any strength limit is passed at this speed and limit [-]."""
-    spare: float
+    spare: float | None
     """Capacity torque at the accepted chance less the limit [N*m]; may be infinite."""
-    ca50: float
+    ca50: float | None
     """Phasing that the row was judged at, median [rad]."""
     ca50_not_before: float | None
     """Earliest phasing that the row can carry at the accepted chance [rad]; None where even the
@@ -93,6 +92,11 @@ class LimitRow:
     """Later phasing that would give it without less pressure; None where that is more than anybody
     tunes, or with compression ignition."""
     lifted_by: str
+
+    @property
+    def assessed(self) -> bool:
+        """True within the run."""
+        return self.chance is not None
 
     @property
     def power(self) -> float:
@@ -149,15 +153,14 @@ def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[Li
         LimitRow(
             speed=float(shape.breakpoints[k]),
             limit=float(limit[k]),
-            assessed=bool(inside[k]),
             governing=binding[which[k]].name,
             held_by=shape.binding[k].value,
             held_at=float(shape.holding_speed[k]),
-            chance=float(failed[k].mean()),
-            spare=float(least[k] - limit[k]),
-            ca50=float(ca50[k]),
-            ca50_not_before=window[k].ca50_not_before,
-            later=window[k].later,
+            chance=float(failed[k].mean()) if inside[k] else None,
+            spare=float(least[k] - limit[k]) if inside[k] else None,
+            ca50=float(ca50[k]) if inside[k] else None,
+            ca50_not_before=window[k].ca50_not_before if inside[k] else None,
+            later=window[k].later if inside[k] else (),
             ignition_advance=window[k].ignition_advance if inside[k] else None,
             advance_not_above=window[k].advance_not_above if inside[k] else None,
             pressure=pressure[k] if inside[k] else None,

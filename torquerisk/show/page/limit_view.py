@@ -6,11 +6,10 @@ import numpy as np
 import streamlit as st
 
 from torquerisk.files.exports import TableColumn, speed_column, to_json
-from torquerisk.show import words
+from torquerisk.show import limit_cells, words
 from torquerisk.show.documents import limit_document
 from torquerisk.show.figure_style import Look, torque_column
 from torquerisk.show.limit_csv import clipboard, limit_csv
-from torquerisk.show.limit_words import BEYOND_RUN
 from torquerisk.show.page.draw import STILLS, turn
 from torquerisk.show.page.html import block, paragraphs, safe, table
 from torquerisk.show.page.result import Result
@@ -88,7 +87,7 @@ def report(proposal: Proposal) -> bytes:
 
 
 def _columns(proposal: Proposal, look: Look) -> list[TableColumn]:
-    rows, titles = proposal.rows, proposal.assessment.limits
+    rows, titles = proposal.rows, limit_cells.titles_of(proposal.assessment)
     draws = proposal.policy.draws
     decimals = max(0, -math.floor(math.log10(proposal.policy.resolution / look.torque.size)))
     columns = [
@@ -97,17 +96,14 @@ def _columns(proposal: Proposal, look: Look) -> list[TableColumn]:
         TableColumn(name="power", unit=look.power.name, decimals=0,
                     values=[r.power / look.power.size for r in rows]),
         TableColumn(name="governed by", unit="",
-                    values=[titles[r.governing].limit.title if r.assessed else BEYOND_RUN
-                            for r in rows]),
+                    values=[limit_cells.governed_by(r, titles) for r in rows]),
         TableColumn(name="held by", unit="", values=[r.held_by for r in rows]),
         TableColumn(name=f"pass a limit, of {draws:,}", unit="",
-                    values=[words.chance_count(r.chance, draws) if r.assessed else None
-                            for r in rows]),
+                    values=[limit_cells.exceed(r, draws) or None for r in rows]),
         TableColumn(name="judged at CA50", unit="deg", decimals=1,
-                    values=[float(np.degrees(r.ca50)) if r.assessed else None for r in rows]),
+                    values=[limit_cells.degrees(r.ca50) for r in rows]),
         TableColumn(name="CA50 not before", unit="deg", decimals=1,
-                    values=[None if r.ca50_not_before is None or not r.assessed
-                            else float(np.degrees(r.ca50_not_before)) for r in rows]),
+                    values=[limit_cells.degrees(r.ca50_not_before) for r in rows]),
     ]  # fmt: skip
     if any(r.manifold_pressure is not None for r in rows):
         columns.append(

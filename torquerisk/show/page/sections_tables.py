@@ -7,6 +7,7 @@ import streamlit as st
 from torquerisk.errors import InputError
 from torquerisk.files.lists import parse_quantities
 from torquerisk.show import figures
+from torquerisk.show.limit_cells import titles_of
 from torquerisk.show.limit_words import axis_values, frontier_in_words
 from torquerisk.show.page.alone import alone
 from torquerisk.show.page.draw import picture
@@ -160,7 +161,7 @@ def _table_2d(result: Result, made: Table2D) -> None:
 
 def cells_table(made: Table2D, units: Units = Units.SI) -> str:
     """The table as HTML: a limit in every cell, and under it what governs there."""
-    titles = {n: item.limit.title for n, item in made.assessment.limits.items()}
+    titles = titles_of(made.assessment)
     unit, size = torque_unit(units)
     decimals = decimals_of(made.policy.resolution) if units is Units.SI else 1
     heads = "".join(
