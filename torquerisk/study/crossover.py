@@ -14,7 +14,7 @@ from scipy.optimize import brentq
 
 from torquerisk.case import Engine
 from torquerisk.physics.running_gear.cycle import speed_of_equal_extremes, speed_of_gas_relief
-from torquerisk.study.gear_capacity import CRANKCASE_PRESSURE
+from torquerisk.study.gear_capacity import CRANKCASE_PRESSURE, crank_geometry, middle_masses
 
 Array = npt.NDArray[np.float64]
 Balance = Callable[[float, float], float]
@@ -64,18 +64,9 @@ def equal_extremes(engine: Engine) -> Balance:
 
 
 def _geometry(engine: Engine) -> dict[str, float]:
-    gear = {
-        name: engine.value(f"running_gear.{name}").value
-        for name in ("piston_mass", "rod_mass", "rod_big_end_share")
-    }
-    return {
-        "crankcase_pressure": CRANKCASE_PRESSURE,
-        "bore": engine.bore,
-        "crank_radius": engine.stroke / 2,
-        "rod_length": engine.rod_length,
-        "pin_offset": engine.value("pin_offset").value,
-        "moving_mass": gear["piston_mass"] + gear["rod_mass"] * (1 - gear["rod_big_end_share"]),
-    }
+    masses = middle_masses(engine)
+    moving = masses.piston + masses.rod * (1 - masses.big_end_share)
+    return {**crank_geometry(engine), "moving_mass": moving}
 
 
 def crossover(balance: Balance, speed: Array, peak_pressure: Array, peak_angle: Array) -> Crossover:

@@ -32,6 +32,38 @@ ROD_BOLT_LOAD_FACTOR = 0.20
 """Share of the opening force that a rod bolt feels while the cap is shut (practice)."""
 
 
+@dataclass(frozen=True, kw_only=True)
+class RodMasses:
+    """Masses of one cylinder's piston and rod as given or assumed, without their spread."""
+
+    piston: float
+    """With rings and pin [kg]."""
+    rod: float
+    """[kg]."""
+    big_end_share: float
+    """Share of the rod's mass at the big end [-]."""
+
+
+def middle_masses(engine: Engine) -> RodMasses:
+    """Piston and rod of the engine as given or assumed."""
+    piston, whole, share = (
+        engine.value(f"running_gear.{name}").value
+        for name in ("piston_mass", "rod_mass", "rod_big_end_share")
+    )
+    return RodMasses(piston=piston, rod=whole, big_end_share=share)
+
+
+def crank_geometry(engine: Engine) -> dict[str, float]:
+    """Bore, crank radius, rod length, pin offset [m] and crankcase pressure [Pa] by name."""
+    return {
+        "bore": engine.bore,
+        "crank_radius": engine.stroke / 2,
+        "rod_length": engine.rod_length,
+        "pin_offset": engine.value("pin_offset").value,
+        "crankcase_pressure": CRANKCASE_PRESSURE,
+    }
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class GearCapacity:
     """Running gear of one cylinder by draw; arrays (N,) in SI unless scalar."""

@@ -12,7 +12,7 @@ from torquerisk.physics.running_gear.forces import RunningGearForces, running_ge
 from torquerisk.study import cylinder, manifold
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.demand import cylinder_spec
-from torquerisk.study.gear_capacity import CAP_SHARE, CRANKCASE_PRESSURE
+from torquerisk.study.gear_capacity import CAP_SHARE, crank_geometry, middle_masses
 from torquerisk.study.unthrottled import held_temperature, lambda_wanted
 
 Array = npt.NDArray[np.float64]
@@ -145,24 +145,17 @@ def median_cycles(assessment: Assessment, index: Sequence[int] | None = None) ->
         intake_pressure=intake,
         exhaust_pressure=exhaust,
     )
-    gear = {
-        name: engine.value(f"running_gear.{name}").value
-        for name in ("piston_mass", "rod_mass", "rod_big_end_share")
-    }
+    masses = middle_masses(engine)
     forces = running_gear_forces(
         angle=whole.angle,
         pressure=whole.pressure,
         angular_speed=speed,
-        bore=engine.bore,
-        crank_radius=engine.stroke / 2,
-        rod_length=engine.rod_length,
-        pin_offset=engine.value("pin_offset").value,
-        piston_mass=gear["piston_mass"],
-        rod_mass=gear["rod_mass"],
-        big_end_share=gear["rod_big_end_share"],
+        piston_mass=masses.piston,
+        rod_mass=masses.rod,
+        big_end_share=masses.big_end_share,
         rod_inertia=engine.given("running_gear.rod_inertia"),
-        cap_mass=CAP_SHARE * gear["rod_mass"],
-        crankcase_pressure=CRANKCASE_PRESSURE,
+        cap_mass=CAP_SHARE * masses.rod,
+        **crank_geometry(engine),
     )
     return MedianCycles(
         speed=speed, angle=whole.angle, pressure=whole.pressure, forces=forces, closed=closed
