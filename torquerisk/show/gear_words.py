@@ -242,15 +242,19 @@ def beside(parts: Sequence[Sequence[Sequence[str]]]) -> list[list[str]]:
     ]
 
 
+def told_cells(assessment: Assessment, gear: GearLoads) -> tuple[list[int], list[list[str]]]:
+    """The told speeds that have a cycle, as indices, and the rows of extremes at them; no rows
+    without any."""
+    found = {k: extreme_cells(gear, k) for _, k in told_speeds(assessment)}
+    told = [k for k, cells in found.items() if cells]
+    return told, beside([found[k] for k in told]) if told else []
+
+
 def side_by_side(assessment: Assessment, gear: GearLoads) -> tuple[list[str], list[list[str]]]:
     """Headings and rows of extremes at the told speeds beside each other; no rows without any."""
-    heads, parts = ["force over\n720 degrees"], []
-    for _, k in told_speeds(assessment):
-        cells = extreme_cells(gear, k)
-        if cells:
-            at = words.plain(gear.speed[k] / RPM)
-            heads += [f"{at} rpm\npush, kN", "at\ndeg", "pull\nkN", "at\ndeg"]
-            parts.append(cells)
-    if not parts:
-        return heads, []
-    return heads, beside(parts)
+    told, rows = told_cells(assessment, gear)
+    heads = ["force over\n720 degrees"]
+    for k in told:
+        at = words.plain(gear.speed[k] / RPM)
+        heads += [f"{at} rpm\npush, kN", "at\ndeg", "pull\nkN", "at\ndeg"]
+    return heads, rows

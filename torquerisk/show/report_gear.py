@@ -52,15 +52,11 @@ def gear_part(a: Assessment) -> dict[str, Any]:
 
 def extremes_table(a: Assessment, gear: GearLoads) -> Table:
     """Every force at the told speeds, push and pull with their angles."""
-    headings: list[tuple[str, str]] = [("force", "")]
-    parts = []
-    for _, k in gear_words.told_speeds(a):
-        cells = gear_words.extreme_cells(gear, k)
-        if cells:
-            at = words.speed_in_words(float(a.speed[k]))
-            headings += [(f"{at}: push or size", "kN"), ("at", "°"), ("pull", "kN"), ("at", "°")]
-            parts.append(cells)
-    rows = gear_words.beside(parts) if parts else []
+    told, rows = gear_words.told_cells(a, gear)
+    headings = [("force", "")]
+    for k in told:
+        at = words.speed_in_words(float(a.speed[k]))
+        headings += [(f"{at}: push or size", "kN"), ("at", "°"), ("pull", "kN"), ("at", "°")]
     return Table(
         title="Greatest forces over 720 degrees, with their crank angle", headings=headings,
         rows=rows, whole=True,
