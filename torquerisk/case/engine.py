@@ -15,7 +15,6 @@ from torquerisk.case.declare import (
     declared,
 )
 from torquerisk.case.sections import (
-    SHANK_OVER_THREAD,
     Charge,
     Fuel,
     HeadJoint,
@@ -24,8 +23,8 @@ from torquerisk.case.sections import (
     Supply,
     TestFacts,
     Valvetrain,
-    thread_nominal,
 )
+from torquerisk.case.sections_joint import SHANK_OVER_THREAD, thread_nominal
 from torquerisk.errors import InputError
 
 SPARK = "spark"

@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.case import Engine, Notice
-from torquerisk.case.sections import SHANK_OVER_THREAD
+from torquerisk.case.sections_joint import SHANK_OVER_THREAD
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint import (
     compliance,

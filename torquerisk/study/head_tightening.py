@@ -4,7 +4,7 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.case import Engine, Notice
-from torquerisk.case.sections import FRICTIONS
+from torquerisk.case.sections_joint import FRICTIONS
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint import scatter, tightening
 from torquerisk.physics.head_joint.fastener_count import FastenerCounts

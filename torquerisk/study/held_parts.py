@@ -12,7 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.case import Engine, Kind, Notice
-from torquerisk.case.sections import FRICTIONS
+from torquerisk.case.sections_joint import FRICTIONS
 from torquerisk.physics.head_joint.screw_thread import screw_thread
 from torquerisk.study import spreads
 from torquerisk.study.assessment import Assessment

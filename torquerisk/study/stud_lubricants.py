@@ -3,7 +3,7 @@
 from dataclasses import dataclass
 
 from torquerisk.case import Engine
-from torquerisk.case.sections import FRICTIONS
+from torquerisk.case.sections_joint import FRICTIONS
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint.scatter import FRICTION_CLASSES
 

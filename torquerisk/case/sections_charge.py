@@ -1,0 +1,144 @@
+"""The sections on what burns: fuel and charge."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from torquerisk.case.declare import Kind, declared
+from torquerisk.case.shared_defaults import PRACTICE, by_ignition
+
+
+@dataclass(frozen=True, kw_only=True)
+class Fuel:
+    """What burns."""
+
+    blend: str | None = declared(
+        label="Fuel blend",
+        kind=None,
+        default=by_ignition("E5", "diesel"),
+        reason="petrol sold with a little ethanol, or diesel",
+        help="E0 to E100 (ethanol by volume in petrol), or diesel",
+    )
+    octane: float | None = declared(
+        label="Research octane number of the blend",
+        kind=Kind.NUMBER,
+        low=80.0,
+        high=125.0,
+        spread_given=1.0,
+        spread_assumed=2.5,
+        absolute=True,
+        reason="pump fuel is sold by its least octane; an unknown base petrol is taken as 95",
+    )
+    cetane: float | None = declared(
+        label="Cetane number of the diesel",
+        kind=Kind.NUMBER,
+        low=20.0,
+        high=70.0,
+        default=by_ignition(None, 51.0),
+        spread_given=1.5,
+        spread_assumed=3.5,
+        absolute=True,
+        reason="European diesel is sold with 51 at least, other markets have 40 to 55 (from "
+        "memory)",
+        help="how readily the spray lights: sets the ignition delay, compression ignition only",
+    )
+    lambda_: float | None = declared(
+        label="Air-fuel equivalence at full load",
+        kind=Kind.NUMBER,
+        low=0.6,
+        high=6.0,
+        default=by_ignition(0.87, 1.5),
+        spread_given=0.02,
+        spread_assumed=0.05,
+        reason=f"boosted spark engines run rich at full load, diesels lean {PRACTICE}",
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Charge:
+    """What is trapped in the cylinder, and when."""
+
+    intake_temperature: float | None = declared(
+        label="Charge temperature in the intake manifold",
+        kind=Kind.TEMPERATURE,
+        low=243.15,
+        high=423.15,
+        default=by_ignition(318.15, 323.15),
+        spread_given=5.0,
+        spread_assumed=12.0,
+        absolute=True,
+        reason=f"20 to 30 K above ambient behind an intercooler at full load {PRACTICE}",
+    )
+    trapped_heating: float | None = declared(
+        label="Heating of the charge on its way into the cylinder",
+        kind=Kind.TEMPERATURE_RISE,
+        low=0.0,
+        high=120.0,
+        default=by_ignition(25.0, 35.0),
+        spread_given=8.0,
+        spread_assumed=10.0,
+        absolute=True,
+        reason="kelvin gained from port walls and residual gas at full load; Heywood ch. 6 gives "
+        "tens of kelvin (from memory)",
+    )
+    residual_fraction: float | None = declared(
+        label="Residual gas share",
+        kind=Kind.SHARE,
+        low=0.0,
+        high=0.30,
+        default=0.04,
+        reason="3 to 7 % at wide-open throttle (cylinder references 7.4, from memory)",
+    )
+    exhaust_pressure: float | None = declared(
+        label="Exhaust manifold pressure, absolute",
+        kind=Kind.PRESSURE,
+        low=8e4,
+        high=8e5,
+        help="assumed from the intake manifold pressure when not given",
+    )
+    intake_closing: float | None = declared(
+        label="Intake valve closing after bottom dead centre",
+        kind=Kind.ANGLE,
+        low=math.radians(-40),
+        high=math.radians(110),
+        default=by_ignition(math.radians(50), math.radians(35)),
+        reason=f"usual effective timing at 1 mm lift {PRACTICE}",
+    )
+    exhaust_opening: float | None = declared(
+        label="Exhaust valve opening before bottom dead centre",
+        kind=Kind.ANGLE,
+        low=math.radians(0),
+        high=math.radians(90),
+        default=math.radians(45),
+        reason=f"usual effective timing at 1 mm lift {PRACTICE}",
+    )
+    burn_duration: float | None = declared(
+        label="Burn duration from 10 to 90 % burned",
+        kind=Kind.ANGLE,
+        low=math.radians(6),
+        high=math.radians(90),
+        spread_given=0.06,
+        spread_assumed=0.14,
+        reason="a correlation with speed and load when not given",
+    )
+    heat_loss_scale: float | None = declared(
+        label="Heat loss over the correlation's",
+        kind=Kind.NUMBER,
+        low=0.3,
+        high=2.5,
+        default=1.0,
+        spread_given=0.15,
+        spread_assumed=0.25,
+        reason="heat-transfer correlations differ by about a quarter between engines",
+    )
+    friction_scale: float | None = declared(
+        label="Engine friction over the correlation's",
+        kind=Kind.NUMBER,
+        low=0.3,
+        high=2.5,
+        default=1.0,
+        spread_given=0.10,
+        spread_assumed=0.20,
+        reason="published friction correlations scatter by about 20 % (from memory)",
+    )

@@ -1,0 +1,232 @@
+"""The section on the running gear: piston, pin, rod and big end."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from torquerisk.case.declare import Kind, declared
+from torquerisk.case.shared_defaults import PRACTICE, bore_power, by_ignition
+
+TENSILE_OVER_YIELD = 1.35
+"""Tensile over yield strength of a rod where only one is given [-], 1.3 to 1.5 (from memory)."""
+
+
+def _rod_yield(engine: Any) -> float:
+    """Rod yield strength [Pa] where none is given: it follows a tensile strength that is."""
+    tensile: float | None = engine.running_gear.rod_tensile_strength
+    return 640e6 if tensile is None else tensile / TENSILE_OVER_YIELD
+
+
+@dataclass(frozen=True, kw_only=True)
+class RunningGear:
+    """Piston, pin, rod and big end."""
+
+    piston_mass: float | None = declared(
+        label="Piston mass with rings and pin",
+        kind=Kind.MASS,
+        low=0.03,
+        high=8.0,
+        default=bore_power(660.0, 1050.0, 3),
+        spread_given=0.01,
+        spread_assumed=0.15,
+        reason=f"660 kg/m^3 times bore cubed, 1,050 for diesel {PRACTICE}",
+    )
+    rod_mass: float | None = declared(
+        label="Rod mass",
+        kind=Kind.MASS,
+        low=0.05,
+        high=10.0,
+        default=lambda e: (900.0 if e.compression_ignition else 560.0) * e.bore**2 * e.rod_length,
+        spread_given=0.01,
+        spread_assumed=0.15,
+        reason=f"scaled by bore^2 x length {PRACTICE}",
+    )
+    rod_big_end_share: float | None = declared(
+        label="Share of the rod's mass at the big end",
+        kind=Kind.SHARE,
+        low=0.5,
+        high=0.85,
+        default=0.70,
+        spread_given=0.01,
+        spread_assumed=0.03,
+        absolute=True,
+        reason=f"0.65 to 0.75 for plain rods {PRACTICE}",
+    )
+    rod_inertia: float | None = declared(
+        label="Rod moment of inertia about its centre of mass",
+        kind=Kind.INERTIA,
+        low=1e-5,
+        high=1.0,
+        help="adds the correction couple of the two-mass model",
+    )
+    rod_section_area: float | None = declared(
+        label="Least section of the rod shank",
+        kind=Kind.AREA,
+        low=2e-5,
+        high=4e-3,
+        default=bore_power(0.0257, 0.042, 2),
+        spread_given=0.03,
+        spread_assumed=0.15,
+        reason=f"2.6 % of bore squared, 4.2 % for diesel {PRACTICE}",
+    )
+    rod_inertia_ratio: float | None = declared(
+        label="Shank second moment of area, in the plane of motion over across it",
+        kind=Kind.NUMBER,
+        low=0.5,
+        high=8.0,
+        default=3.2,
+        spread_assumed=0.15,
+        reason="3.2 for the classical I section of thickness t, flange 4 t, height 5 t",
+    )
+    rod_yield_strength: float | None = declared(
+        label="Rod yield strength",
+        kind=Kind.STRESS,
+        low=2e8,
+        high=2e9,
+        default=_rod_yield,
+        spread_given=0.04,
+        spread_assumed=0.10,
+        reason="between sintered-forged (588) and micro-alloyed (700 MPa) rods; 1/1.35 of the "
+        "tensile strength where that is given (from memory)",
+    )
+    rod_tensile_strength: float | None = declared(
+        label="Rod tensile strength",
+        kind=Kind.STRESS,
+        low=3e8,
+        high=2.3e9,
+        default=lambda e: TENSILE_OVER_YIELD * e.value("running_gear.rod_yield_strength").value,
+        spread_given=0.04,
+        spread_assumed=0.06,
+        reason="1.3 to 1.5 of yield for rod steels (from memory)",
+    )
+    rod_fatigue_share: float | None = declared(
+        label="Rod fatigue limit over its tensile strength",
+        kind=Kind.SHARE,
+        low=0.1,
+        high=0.6,
+        default=0.33,
+        spread_given=0.10,
+        spread_assumed=0.15,
+        reason="axial R=-1 specimens 0.39 to 0.45 (from memory) times 0.8 for surface and size",
+    )
+    rod_bolts: float | None = declared(
+        label="Bolts per rod", kind=Kind.COUNT, low=2, high=4, default=2.0, reason="two as a rule"
+    )
+    rod_bolt_thread: str | None = declared(
+        label="Rod bolt thread",
+        kind=None,
+        default=lambda e: "M9x1" if e.bore > 0.078 else "M8x1",
+        reason=f"M8x1 to M9x1 in car engines {PRACTICE}",
+    )
+    rod_bolt_class: str | None = declared(
+        label="Rod bolt property class",
+        kind=None,
+        default="12.9",
+        reason=f"as a rule 12.9 {PRACTICE}",
+    )
+    rod_bolt_preload_share: float | None = declared(
+        label="Rod bolt preload over its proof load",
+        kind=Kind.SHARE,
+        low=0.2,
+        high=1.1,
+        default=0.85,
+        spread_given=0.06,
+        spread_assumed=0.10,
+        reason=f"tightened by angle close to yield {PRACTICE}",
+    )
+    pin_diameter: float | None = declared(
+        label="Piston pin diameter",
+        kind=Kind.LENGTH,
+        low=0.008,
+        high=0.10,
+        default=bore_power(0.256, 0.35, 1),
+        spread_assumed=0.05,
+        reason=f"a quarter of the bore, a third for diesel {PRACTICE}",
+    )
+    pin_bore_diameter: float | None = declared(
+        label="Piston pin inner diameter",
+        kind=Kind.LENGTH,
+        low=0.0,
+        high=0.08,
+        default=lambda e: 0.55 * e.value("running_gear.pin_diameter").value,
+        spread_assumed=0.06,
+        reason=f"half to six tenths of the outside {PRACTICE}",
+    )
+    pin_yield_strength: float | None = declared(
+        label="Piston pin core yield strength",
+        kind=Kind.STRESS,
+        low=3e8,
+        high=2e9,
+        default=850e6,
+        spread_given=0.05,
+        spread_assumed=0.12,
+        reason="case-hardened alloy steel (from memory)",
+    )
+    small_end_width: float | None = declared(
+        label="Small-end bush width",
+        kind=Kind.LENGTH,
+        low=0.006,
+        high=0.12,
+        default=bore_power(0.24, 0.30, 1),
+        spread_assumed=0.08,
+        reason=f"a quarter of the bore {PRACTICE}",
+    )
+    pin_boss_length: float | None = declared(
+        label="Pin boss length, both bosses",
+        kind=Kind.LENGTH,
+        low=0.008,
+        high=0.15,
+        default=bore_power(0.33, 0.40, 1),
+        spread_assumed=0.08,
+        reason=f"a third of the bore {PRACTICE}",
+    )
+    big_end_diameter: float | None = declared(
+        label="Crankpin diameter",
+        kind=Kind.LENGTH,
+        low=0.02,
+        high=0.15,
+        default=bore_power(0.56, 0.63, 1),
+        spread_assumed=0.04,
+        reason=f"0.5 to 0.65 of the bore {PRACTICE}",
+    )
+    big_end_width: float | None = declared(
+        label="Big-end bearing width",
+        kind=Kind.LENGTH,
+        low=0.008,
+        high=0.10,
+        default=bore_power(0.23, 0.27, 1),
+        spread_assumed=0.06,
+        reason=f"a quarter of the bore {PRACTICE}",
+    )
+    big_end_clearance: float | None = declared(
+        label="Big-end clearance on the diameter",
+        kind=Kind.LENGTH,
+        low=5e-6,
+        high=3e-4,
+        default=lambda e: 0.001 * e.value("running_gear.big_end_diameter").value,
+        spread_given=0.15,
+        spread_assumed=0.25,
+        reason=f"a thousandth of the diameter {PRACTICE}",
+    )
+    big_end_lining: str | None = declared(
+        label="Big-end lining",
+        kind=None,
+        default=by_ignition(
+            "lead-bronze or tin-aluminium, small engines", "trimetal, electroplated overlay"
+        ),
+        reason=f"aluminium-tin in petrol, tri-metal in diesel engines {PRACTICE}",
+    )
+    oil_grade: str | None = declared(
+        label="Oil grade when warm (SAE J300)", kind=None, default="30", reason="SAE J300 grade 30"
+    )
+    oil_temperature: float | None = declared(
+        label="Oil temperature in the bearing",
+        kind=Kind.TEMPERATURE,
+        low=303.15,
+        high=443.15,
+        default=393.15,
+        spread_given=8.0,
+        spread_assumed=12.0,
+        absolute=True,
+        reason=f"120 °C in the film at full load {PRACTICE}",
+    )

@@ -1,0 +1,235 @@
+"""The section on the head joint: fasteners, clamped parts and gasket."""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from typing import Any
+
+from torquerisk.case.declare import Kind, declared
+from torquerisk.case.shared_defaults import PRACTICE, bore_power, by_ignition
+from torquerisk.errors import InputError
+
+JOINT_MATERIALS = (
+    "cast aluminium",
+    "wrought aluminium",
+    "strong wrought aluminium",
+    "grey iron",
+    "compacted graphite iron",
+    "ductile iron",
+)
+"""Materials that a head or block may be of, by plain name."""
+
+
+FRICTIONS = (0.03, 0.35)
+"""Friction of thread and bearing face that is believed, least and most [-] (common practice)."""
+SHANK_OVER_THREAD = 1.05
+"""Shank over the thread's nominal diameter, at most [-]: it has to pass the thread's hole."""
+
+
+def thread_nominal(engine: Any) -> float:
+    """Nominal thread diameter [m] read off the designation, metric (M11x1.5) or inch (7/16-14)."""
+    text = str(engine.head_joint.thread).strip().upper()
+    metric = re.match(r"M\s*(\d+(?:\.\d+)?)", text)
+    if metric:
+        return float(metric[1]) * 1e-3
+    inch = re.match(r"(\d+)/(\d+)", text)
+    if inch and int(inch[2]):
+        return int(inch[1]) / int(inch[2]) * 0.0254
+    raise InputError(
+        f"head_joint.thread is {engine.head_joint.thread!r}, but must be a metric thread such as "
+        "M11x1.5 or an inch thread such as 7/16-14."
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class HeadJoint:
+    """Head fasteners, clamped parts and gasket."""
+
+    fasteners: int = declared(
+        label="Head fasteners, all heads", kind=Kind.COUNT, required=True, low=2, high=80
+    )
+    thread: str = declared(label="Fastener thread", kind=None, required=True)
+    property_class: str = declared(
+        label="Fastener class",
+        kind=None,
+        required=True,
+        help="8.8 to 12.9, grade 5 or 8, or 'special' with its own yield and tensile strength",
+    )
+    sealing_diameter: float | None = declared(
+        label="Sealing diameter of the combustion ring",
+        kind=Kind.LENGTH,
+        low=0.03,
+        high=0.23,
+        default=lambda e: e.bore + 0.004,
+        spread_given=0.0007,
+        spread_assumed=0.0015,
+        absolute=True,
+        reason=f"bore plus 2 to 6 mm {PRACTICE}",
+    )
+    tightening: str | None = declared(
+        label="Tightening method",
+        kind=None,
+        default=lambda e: "angle" if e.head_joint.tightening_torque is None else "torque",
+        options=("torque", "angle", "yield"),
+        reason=f"by torque where one is given; else by angle, as most heads since 1990 {PRACTICE}",
+    )
+    tightening_torque: float | None = declared(
+        label="Tightening torque",
+        kind=Kind.TORQUE,
+        low=5.0,
+        high=600.0,
+        spread_given=0.03,
+        reason="a calibrated wrench keeps 3 to 4 % (ISO 6789 allows 4 %, from memory)",
+        help="snug torque first when tightened by angle",
+    )
+    tightening_angle: float | None = declared(
+        label="Tightening angle after the snug torque",
+        kind=Kind.ANGLE,
+        low=math.radians(10),
+        high=math.radians(400),
+    )
+    thread_friction: float | None = declared(
+        label="Thread friction",
+        kind=Kind.NUMBER,
+        low=FRICTIONS[0],
+        high=FRICTIONS[1],
+        default=0.12,
+        spread_given=0.015,
+        spread_assumed=0.020,
+        absolute=True,
+        reason="VDI 2230 friction class B, 0.08 to 0.16, oiled (from memory)",
+    )
+    head_friction: float | None = declared(
+        label="Friction under the head or nut",
+        kind=Kind.NUMBER,
+        low=FRICTIONS[0],
+        high=FRICTIONS[1],
+        default=lambda e: e.value("head_joint.thread_friction").value,
+        spread_given=0.015,
+        spread_assumed=0.020,
+        absolute=True,
+        reason="as in the thread unless given",
+    )
+    yield_strength: float | None = declared(
+        label="Fastener yield strength",
+        kind=Kind.STRESS,
+        low=3e8,
+        high=2.2e9,
+        help="overrides the class; needed for class 'special'",
+    )
+    tensile_strength: float | None = declared(
+        label="Fastener tensile strength",
+        kind=Kind.STRESS,
+        low=4e8,
+        high=2.4e9,
+        help="overrides the class; needed for class 'special'",
+    )
+    clamped_length: float | None = declared(
+        label="Clamped length under the fastener head",
+        kind=Kind.LENGTH,
+        low=0.015,
+        high=0.35,
+        default=bore_power(1.15, 1.25, 1),
+        spread_assumed=0.12,
+        spread_given=0.02,
+        reason=f"head height at the fastener, a little above the bore {PRACTICE}",
+    )
+    shank_diameter: float | None = declared(
+        label="Fastener shank diameter",
+        kind=Kind.LENGTH,
+        low=0.005,
+        high=0.03,
+        default=lambda e: 0.91 * thread_nominal(e),
+        spread_assumed=0.04,
+        spread_given=0.01,
+        reason="shank rolled to about the pitch diameter",
+    )
+    engagement_length: float | None = declared(
+        label="Thread engagement in the block",
+        kind=Kind.LENGTH,
+        low=0.006,
+        high=0.08,
+        default=lambda e: (1.7 if e.compression_ignition else 2.5) * thread_nominal(e),
+        spread_assumed=0.10,
+        spread_given=0.03,
+        reason=f"head fasteners sit deep: 2.5 d in aluminium, 1.7 d in iron {PRACTICE}",
+    )
+    head_material: str | None = declared(
+        label="Head material",
+        kind=None,
+        default="cast aluminium",
+        options=JOINT_MATERIALS,
+        reason="aluminium heads are the rule",
+    )
+    block_material: str | None = declared(
+        label="Block material",
+        kind=None,
+        default=by_ignition("cast aluminium", "grey iron"),
+        options=JOINT_MATERIALS,
+        reason="aluminium for petrol, iron for diesel",
+    )
+    ring_share: float | None = declared(
+        label="Share of the clamp that reaches the combustion ring",
+        kind=Kind.SHARE,
+        low=0.2,
+        high=1.0,
+        default=0.65,
+        spread_given=0.04,
+        spread_assumed=0.09,
+        absolute=True,
+        reason="0.5 to 0.8; the rest goes to other beads and to bending of head and block "
+        + PRACTICE,
+    )
+    sealing_line_load: float | None = declared(
+        label="Least line load that keeps the ring tight",
+        kind=Kind.LINE_LOAD,
+        low=0.0,
+        high=4e5,
+        default=50e3,
+        spread_given=0.15,
+        spread_assumed=0.30,
+        reason="30 to 80 N/mm left at peak firing for multi-layer steel gaskets (from memory)",
+    )
+    gasket_relaxation: float | None = declared(
+        label="Preload lost by gasket relaxation",
+        kind=Kind.SHARE,
+        low=0.0,
+        high=0.4,
+        default=0.07,
+        spread_given=0.02,
+        spread_assumed=0.025,
+        absolute=True,
+        reason=f"5 to 10 % after heat cycles {PRACTICE}",
+    )
+    load_introduction: float | None = declared(
+        label="Load introduction factor",
+        kind=Kind.NUMBER,
+        low=0.05,
+        high=1.0,
+        default=0.4,
+        spread_given=0.08,
+        spread_assumed=0.12,
+        absolute=True,
+        reason="0.3 to 0.7 typical in VDI 2230 (from memory)",
+    )
+    assembly_temperature: float | None = declared(
+        label="Temperature when tightened",
+        kind=Kind.TEMPERATURE,
+        low=253.15,
+        high=323.15,
+        default=293.15,
+        reason="20 °C",
+    )
+    running_temperature: float | None = declared(
+        label="Joint temperature at full load",
+        kind=Kind.TEMPERATURE,
+        low=293.15,
+        high=473.15,
+        default=378.15,
+        spread_given=8.0,
+        spread_assumed=10.0,
+        absolute=True,
+        reason=f"105 °C mean of head at the fasteners {PRACTICE}",
+    )

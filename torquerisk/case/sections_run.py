@@ -1,0 +1,113 @@
+"""The sections on runs: how one was measured, and a curve that was survived."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from torquerisk.case.declare import Kind, declared
+from torquerisk.case.shared_defaults import PRACTICE
+
+if TYPE_CHECKING:
+    from torquerisk.case.run import Run
+
+
+@dataclass(frozen=True, kw_only=True)
+class TestFacts:
+    """How the run was measured."""
+
+    __test__ = False
+
+    correction: str | None = declared(
+        label="Correction standard applied by the dyno",
+        kind=None,
+        default="unknown",
+        options=("none", "J1349", "ISO1585", "DIN70020", "J607", "unknown"),
+        reason="a run that does not say may be corrected or not: the band is widened",
+    )
+    correction_factor: float | None = declared(
+        label="Correction factor that the dyno applied", kind=Kind.NUMBER, low=0.8, high=1.35
+    )
+    measured_at: str | None = declared(
+        label="Where torque was measured",
+        kind=None,
+        default="crank",
+        options=("crank", "hub", "wheel"),
+        reason="taken as crank torque unless said otherwise",
+    )
+    driveline_loss: float | None = declared(
+        label="Driveline loss, share of crank torque",
+        kind=Kind.SHARE,
+        low=0.0,
+        high=0.4,
+        default=lambda e: {"crank": 0.0, "hub": 0.12, "wheel": 0.15}[e.word("test.measured_at")],
+        spread_given=0.015,
+        spread_assumed=0.03,
+        absolute=True,
+        reason=f"10 to 20 % between crank and wheel {PRACTICE}",
+    )
+    ambient_pressure: float | None = declared(
+        label="Ambient pressure",
+        kind=Kind.PRESSURE,
+        low=5e4,
+        high=1.1e5,
+        default=101325.0,
+        spread_assumed=0.02,
+        reason="sea level",
+    )
+    ambient_temperature: float | None = declared(
+        label="Ambient temperature",
+        kind=Kind.TEMPERATURE,
+        low=243.15,
+        high=328.15,
+        default=298.15,
+        spread_assumed=8.0,
+        absolute=True,
+        reason="25 °C",
+    )
+    humidity: float | None = declared(
+        label="Relative humidity",
+        kind=Kind.SHARE,
+        low=0.0,
+        high=1.0,
+        default=0.40,
+        spread_assumed=0.15,
+        absolute=True,
+        reason="temperate indoor air",
+    )
+    sweep_rate: float | None = declared(
+        label="Sweep rate",
+        kind=Kind.SPEED_RATE,
+        low=0.0,
+        high=400.0,
+        spread_given=0.05,
+        help="how fast the engine gained speed; 0 for steady points",
+    )
+    inertia: float | None = declared(
+        label="Rotating inertia upstream of the torque sensor, at the crank",
+        kind=Kind.INERTIA,
+        low=0.0,
+        high=5.0,
+        spread_given=0.10,
+    )
+    torque_error: float | None = declared(
+        label="Calibration error of the dyno",
+        kind=Kind.SHARE,
+        low=0.0,
+        high=0.2,
+        default=0.02,
+        reason=f"1 to 3 % between dynos {PRACTICE}",
+    )
+
+
+@dataclass(frozen=True, kw_only=True)
+class KnownGood:
+    """A curve that the engine has survived many times."""
+
+    run: str | None = declared(label="Known-good run file", kind=None)
+    blend: str | None = declared(label="Fuel blend of the known-good run", kind=None)
+    octane: float | None = declared(
+        label="Research octane of the known-good run", kind=Kind.NUMBER, low=80.0, high=125.0
+    )
+    curve: Run | None = None
+    """The run itself, once read."""
