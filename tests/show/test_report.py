@@ -16,6 +16,8 @@ from torquerisk import assess, default_policy, propose_limit
 from torquerisk.files.engine_file import engine_from_text
 from torquerisk.files.run_file import run_from_bytes
 from torquerisk.show import checked, gear_words, report_gear, report_made, report_parts
+from torquerisk.show.documents import limit_document
+from torquerisk.show.limit_words import LATER_THAN_JUDGED
 from torquerisk.show.report import report_html, write_report
 from torquerisk.show.tables import proposal_text
 from torquerisk.show.words import FOOT_POUND, Units
@@ -294,6 +296,19 @@ def test_a_speed_limited_row_has_nothing_to_spare_in_text_and_report(plain):
     assert "open" not in text
 
 
+def test_an_earliest_phasing_later_than_the_judged_is_explained(plain):
+    """Contract: one sentence in text, report and JSON where it is so, nowhere else."""
+    assessment, proposal = plain
+    row = dataclasses.replace(proposal.rows[0], ca50=np.radians(14.2))
+    for earliest, told in ((15.0, True), (14.0, False)):
+        rows = (dataclasses.replace(row, ca50_not_before=np.radians(earliest)),)
+        bent = dataclasses.replace(proposal, rows=rows)
+        text = " ".join(proposal_text(bent).split())
+        assert (LATER_THAN_JUDGED in text) == told
+        assert (LATER_THAN_JUDGED in report_html(assessment, bent)) == told
+        assert (LATER_THAN_JUDGED in limit_document(bent)["phasing_text"]) == told
+
+
 def test_pressure_beyond_trust_wears_a_star(plain):
     """GUM 7.2.6: two digits of one sd, value to match; a star out of the trusted range only."""
     _, proposal = plain
@@ -306,7 +321,7 @@ def test_pressure_beyond_trust_wears_a_star(plain):
     )
     table = report_parts.limit_table(dataclasses.replace(proposal, rows=rows), Units.SI)
     assert [r[-1] for r in table.rows] == ["164.3 ± 5.7", "164.3 ± 5.7 *"]
-    assert [r[-2] for r in table.rows] == ["17", "17"]
+    assert [r[-2] for r in table.rows] == ["17.9", "17.9"]
 
 
 def test_same_inputs_same_bytes(plain_text):

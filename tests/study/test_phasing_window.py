@@ -135,6 +135,24 @@ def test_the_most_advance_is_not_below_the_judged_and_keeps_the_chance():
     assert np.all(chance <= 0.05 + 0.01)
 
 
+def test_a_row_without_torque_to_spare_has_no_advance_to_spare():
+    """Identity: the window keeps the chance as the table's ceiling does, with the same engines.
+
+    A step of a quarter of a degree is worth 1.1 N*m at 230 N*m, so below 0.9 none is to spare.
+    """
+    rows = [row for row in proposal_advance().rows if row.spare < 0.9]
+    assert len(rows) >= 5
+    for row in rows:
+        assert row.advance_not_above == pytest.approx(row.ignition_advance, abs=1e-9)
+
+
+def test_with_phasing_measured_the_earliest_is_not_later_than_the_judged():
+    """Identity: there judged and earliest ask the same of every engine; capacities are linear
+    between phasings 4 degrees apart, and steps are a quarter of a degree."""
+    for row in proposal_ca50().rows:
+        assert row.ca50_not_before <= row.ca50 + 0.5 * DEGREE
+
+
 def test_rows_without_logged_advance_say_none():
     """common practice, no source: no advance is invented."""
     for row in proposal_ca50().rows:

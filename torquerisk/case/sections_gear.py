@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 from torquerisk.case.declare import Kind, declared
 from torquerisk.case.shared_defaults import PRACTICE, bore_power, by_ignition

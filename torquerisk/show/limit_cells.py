@@ -12,6 +12,8 @@ from torquerisk.study.assessment import Assessment
 from torquerisk.study.limit_rows import LimitRow
 
 DEGREE = math.pi / 180
+ROUNDING = 1e-6
+"""Tenths of a degree that are no more than rounding."""
 BEYOND_RUN = "not assessed"
 """What stands for the governing limit in a row beyond the run."""
 
@@ -50,15 +52,30 @@ def spare(row: LimitRow, size: float) -> str:
 
 def judged_at(row: LimitRow) -> str:
     """Phasing that a row was judged at [degrees after firing TDC]."""
-    return "" if row.ca50 is None else words.plain(row.ca50 / DEGREE)
+    return "" if row.ca50 is None else words.plain(row.ca50 / DEGREE, 1)
 
 
 def not_before(row: LimitRow) -> str:
-    """Earliest phasing that a row can carry, in whole degrees after firing TDC, rounded up.
+    """Earliest phasing that a row can carry [degrees after firing TDC], tenths rounded up.
 
     'none' where not even the latest judged holds.
     """
     if not row.assessed:
         return ""
     earliest = row.ca50_not_before
-    return "none" if earliest is None else words.plain(np.ceil(earliest / DEGREE))
+    if earliest is None:
+        return "none"
+    return words.plain(np.ceil(10 * earliest / DEGREE - ROUNDING) / 10, 1)
+
+
+def tenths_down(angle: float) -> str:
+    """An angle [rad] in tenths of a degree, rounded down."""
+    return words.plain(np.floor(10 * angle / DEGREE + ROUNDING) / 10, 1)
+
+
+def advance_not_above(row: LimitRow) -> str:
+    """Most ignition advance that a row can carry [degrees before TDC], tenths rounded down."""
+    if not row.assessed:
+        return ""
+    most = row.advance_not_above
+    return "none" if most is None else tenths_down(most)

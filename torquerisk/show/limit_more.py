@@ -64,7 +64,10 @@ def proposal_more(proposal: Proposal, trade_off: Frontier | None) -> Document:
             {"rule": cost.rule, "share": cost.share, "text": text}
             for cost, text in zip(costs, told, strict=True)
         ],
-        "phasing_text": list(limit_words.phasing_in_words(proposal)),
+        "phasing_text": [
+            *limit_words.phasing_in_words(proposal),
+            *limit_words.window_in_words(proposal),
+        ],
         "controller_text": list(limit_words.controller_in_words(proposal)),
     }
     if trade_off is not None:

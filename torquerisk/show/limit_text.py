@@ -74,10 +74,10 @@ def _phasing(p: Proposal, units: Units) -> list[str]:
 
 
 def _advance(row: LimitRow) -> tuple[str, str]:
-    judged, most = row.ignition_advance, row.advance_not_above
+    judged = row.ignition_advance
     return (
-        "" if judged is None else words.plain(judged / DEGREE, 1),
-        "none" if most is None else words.plain(np.floor(most / DEGREE * 10) / 10, 1),
+        "" if judged is None else limit_cells.tenths_down(judged),
+        limit_cells.advance_not_above(row),
     )
 
 

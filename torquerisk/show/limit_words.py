@@ -39,6 +39,12 @@ HELD = {
     Binding.NOT_ASSESSED: "the nearest speed assessed, for the run does not reach this one",
     Binding.OBJECTIVE: "the objective, which more torque there would not serve",
 }
+LATER_THAN_JUDGED = (
+    "Where the earliest CA50 is later than the one judged, both hold: a row is judged with every "
+    "simulated engine at its own phasing, of which the middle one is shown, and the weak engines "
+    "among them burn later than that; the earliest is for a CA50 that is set and measured to a "
+    "degree, in weak engines too."
+)
 RULES = {
     "peak_from": "The peak not before {peak}",
     "rise_rate": "A rise of no more than {rise}",
@@ -193,6 +199,15 @@ def phasing_in_words(proposal: Proposal, units: Units = Units.SI) -> tuple[str, 
     elif not proposal.assessment.engine.compression_ignition:
         told.append("No row has room to burn later at a phasing that tuners use.")
     return tuple(told)
+
+
+def window_in_words(proposal: Proposal) -> tuple[str, ...]:
+    """Why the earliest CA50 may be later than the judged one; nothing where it nowhere is."""
+    later = any(
+        row.ca50 is not None and row.ca50_not_before is not None and row.ca50_not_before > row.ca50
+        for row in proposal.rows
+    )
+    return (LATER_THAN_JUDGED,) if later else ()
 
 
 def controller_in_words(proposal: Proposal) -> tuple[str, ...]:

@@ -17,7 +17,14 @@ import torquerisk
 from torquerisk.case import CAUTIONS, Notice
 from torquerisk.files.exports import write_text_atomically
 from torquerisk.files.text import brief
-from torquerisk.show import report_dips, report_made, report_parts, report_pictures, words
+from torquerisk.show import (
+    limit_words,
+    report_dips,
+    report_made,
+    report_parts,
+    report_pictures,
+    words,
+)
 from torquerisk.show.checked import CHECKS, LEFT_OUT, NOT_CHECKED
 from torquerisk.show.compare_words import compare_in_words
 from torquerisk.show.dip_words import FOR_DOTS, WORD_LIST, explain_dip
@@ -197,6 +204,7 @@ def _limits(p: Proposal, units: Units) -> dict[str, Any]:
         "verification": p.verification,
         "accepted": words.percent(p.policy.chance, 2),
         "limits": report_parts.limit_table(p, units),
+        "window": limit_words.window_in_words(p),
         "before_after": report_parts.before_after(p, units),
         "lifted": list(lifted),
         "by_speed": report_parts.by_speed(p, units),

@@ -22,7 +22,7 @@ from torquerisk.study.propose import Proposal
 from torquerisk.study.sensitivity import Sensitivity, sensitivity
 
 Array = npt.NDArray[np.float64]
-BAR, KILO, DEGREE = 1e5, 1e3, RPM / 6
+BAR, KILO = 1e5, 1e3
 AREA = 1e6 * RPM
 """One MW·rpm of area under power [W*rad/s]."""
 MOST_DRIVERS, MOST_MEASURES = 6, 5
@@ -100,8 +100,7 @@ def limit_table(p: Proposal, units: Units) -> Table:
             limit_cells.not_before(row),
         ]
         if advanced:
-            most = row.advance_not_above
-            cells.append("none" if most is None else words.plain(np.floor(most / DEGREE)))
+            cells.append(limit_cells.advance_not_above(row))
         if pressed:
             cells.append("none" if row.pressure is None else _pressure(row.pressure))
         rows.append(cells)

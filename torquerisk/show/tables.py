@@ -13,6 +13,7 @@ from torquerisk.show.in_short import (
     proposal_in_short,
     verdicts,
 )
+from torquerisk.show.limit_words import window_in_words
 from torquerisk.show.ring_text import run_ring_lines
 from torquerisk.show.ring_words import TITLE as RING_TITLE
 from torquerisk.show.text_blocks import bullets, columns, paragraph, section, shown_rows
@@ -277,10 +278,10 @@ def _table(p: Proposal, units: Units) -> str:
         f"spare: torque left to what the accepted chance of {words.percent(p.policy.chance, 2)} "
         "allows; CA50: "
         "the phasing that the row was judged at, and the earliest that it can carry (none: not "
-        "even the latest judged); manifold: absolute pressure that would give the torque at "
+        "even the latest looked at); manifold: absolute pressure that would give the torque at "
         "unchanged phasing."
     )
-    return "\n".join([table, paragraph(note)])
+    return "\n".join([table, paragraph(" ".join([note, *window_in_words(p)]))])
 
 
 def decimals_of(resolution: float) -> int:

@@ -2,7 +2,6 @@
 
 import dataclasses
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
@@ -14,17 +13,16 @@ from torquerisk.study import cylinder
 from torquerisk.study.assess import BINDING, at_accepted
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.demand import LATEST_SANE_CA50, demand
-from torquerisk.study.draws import Draws
 from torquerisk.study.held import Held
 from torquerisk.study.limits import Limit, LimitKind, capacity_torque
 from torquerisk.study.operating import Operating, PhasingSource
-from torquerisk.study.parts import Parts
 
 Array = npt.NDArray[np.float64]
 PHASING_CANDIDATES = np.radians([-2.0, 2.0, 6.0, 10.0, 14.0, 18.0, 23.0, 28.0, 34.0])
-PHASING_DRAWS = 512
 PHASING_STEP = np.radians(0.25)
 """Step in which the earliest phasing is found [rad]."""
+NEXT_TO_NOTHING = 1e-9
+"""Torque by which rounding may part a row from its own ceiling [N*m]."""
 LATER = np.radians([2.0, 4.0, 6.0])
 """Later phasings that are asked for what they would buy [rad]."""
 EARLIER = np.radians([2.0, 4.0, 8.0])
@@ -73,26 +71,26 @@ def windows(
     state: at the rows' speeds; ca50: judged at, median (S,) [rad]; chance: accepted.
     """
     sd = assessment.model.reading_sd[index]
-    some = _FirstDraws(assessment)
+    some = _Carried(assessment)
     earliest = _earliest(some, state, sd, torque, chance)
-    held = np.min(
-        [assessment.model.capacities[x.name][index, : some.count] for x in some.binding], 0
-    )
-    now = at_accepted(held, chance)
-    moved = [
-        (d, at_accepted(some.capacity(_later(state, d), sd, some.binding), chance)) for d in LATER
-    ]
-    advances = None
+    own = assessment.model.capacities
+    now = at_accepted(np.min([own[x.name][index] for x in some.binding], 0), chance)
+    shifted = {float(d): some.capacities(_later(state, d), sd) for d in LATER}
+    moved = [(d, at_accepted(binding, chance)) for d, (_, binding) in shifted.items()]
+    advances = least = None
     if assessment.phasing_source is PhasingSource.IGNITION_ADVANCE:
         advances = _Advance(assessment, state, torque)
-    least = _least_later(some, state, sd, torque, chance) if advances is not None else None
+        carried = {float(-d): some.capacities(_later(state, -d), sd)[0] for d in EARLIER[::-1]}
+        carried[0.0] = np.min([own[x.name][index] for x in some.strength], 0)
+        carried |= {d: strength for d, (strength, _) in shifted.items()}
+        least = _least_kept(np.array(list(carried)), list(carried.values()), torque, chance)
     return tuple(
         Window(
             ca50_not_before=None if np.isnan(earliest[k]) else float(earliest[k]),
             later=tuple(
                 LaterPhasing(
-                    ca50_later=float(d),
-                    advance_less=None if advances is None else advances.less(k, float(d)),
+                    ca50_later=d,
+                    advance_less=None if advances is None else advances.less(k, d),
                     gain=_gain(float(now[k]), float(then[k]))
                     if ca50[k] + d <= LATEST_SANE_CA50
                     else None,
@@ -135,75 +133,47 @@ def _gain(now: float, then: float) -> float | None:
     return 0.0 if now == then else None
 
 
-class _FirstDraws:
-    """The first draws of an assessment: enough for a window, and four times as quick."""
+class _Carried:
+    """What the assessment's own simulated engines carry in another state."""
 
     def __init__(self, assessment: Assessment) -> None:
         self.engine = assessment.engine
-        self.count = min(PHASING_DRAWS, assessment.model.draws.count)
-        self.draws: Draws = assessment.model.draws.take(np.arange(self.count))
-        self.parts = Parts(
-            engine=assessment.engine,
-            draws=self.draws,
-            head=first_of(assessment.model.parts.head, self.count),
-            gear=first_of(assessment.model.parts.gear, self.count),
-        )
+        self.draws = assessment.model.draws
+        self.parts = assessment.model.parts
         used = [item.limit for item in assessment.limits.values()]
         self.strength = [x for x in used if x.kind is LimitKind.STRENGTH]
         self.binding = [x for x in used if x.kind in BINDING]
 
-    def capacity(self, state: Operating, sd: Array, used: list[Limit]) -> Array:
-        """Least capacity torque (S, N) of some limits in a state [N*m]."""
+    def capacities(self, state: Operating, sd: Array) -> tuple[Array, Array]:
+        """Least capacity torque (S, N) of strength limits, and of all that bind [N*m]."""
         loads = demand(self.engine, state, self.draws, sd)
-        found = [
-            capacity_torque(x.load(loads, self.parts), x.strength(loads, self.parts), loads.torque)
-            for x in used
-        ]
-        return np.min(found, axis=0)
+        found = {
+            x.name: capacity_torque(
+                x.load(loads, self.parts), x.strength(loads, self.parts), loads.torque
+            )
+            for x in self.binding
+        }
+
+        def least(of: list[Limit]) -> Array:
+            return np.asarray(np.min([found[x.name] for x in of], axis=0))
+
+        return least(self.strength), least(self.binding)
 
 
-def first_of(parts: Any, count: int) -> Any:
-    """The first draws of a dataclass of draws."""
-    changed = {
-        f.name: getattr(parts, f.name)[:count]
-        for f in dataclasses.fields(parts)
-        if isinstance(getattr(parts, f.name), np.ndarray)
-    }
-    return dataclasses.replace(parts, **changed)
-
-
-def earliest_phasing(
-    assessment: Assessment, state: Operating, reading_sd: Array, torque: Array, chance: float
-) -> Array:
+def _earliest(some: _Carried, state: Operating, sd: Array, torque: Array, chance: float) -> Array:
     """Earliest CA50 (S,) [rad] at which torques (S,) keep the accepted chance of strength limits.
 
-    The torque is judged at a row of phasings, each taken as known to a degree; capacities are
-    linear between. NaN stands for 'none of them'.
+    The torque is judged at a row of phasings, each taken as known to a degree. NaN: none of them.
     """
-    return _earliest(_FirstDraws(assessment), state, reading_sd, torque, chance)
-
-
-def _earliest(
-    some: _FirstDraws, state: Operating, sd: Array, torque: Array, chance: float
-) -> Array:
     low, high = (-5, 34) if some.engine.compression_ignition else (-2, 44)
     candidates = PHASING_CANDIDATES[
         (np.radians(low) <= PHASING_CANDIDATES) & (np.radians(high) >= PHASING_CANDIDATES)
     ]
     carried = [
-        some.capacity(dataclasses.replace(state, ca50=np.full(len(torque), c)), sd, some.strength)
+        some.capacities(dataclasses.replace(state, ca50=np.full(len(torque), c)), sd)[0]
         for c in candidates
     ]
     return _least_kept(candidates, carried, torque, chance)
-
-
-def _least_later(
-    some: _FirstDraws, state: Operating, sd: Array, torque: Array, chance: float
-) -> Array:
-    """Least shift of phasing (S,) [rad], earlier negative, that keeps the chance; NaN if none."""
-    shifts = np.concatenate([-EARLIER[::-1], [0.0], LATER])
-    carried = [some.capacity(_later(state, d), sd, some.strength) for d in shifts]
-    return _least_kept(shifts, carried, torque, chance)
 
 
 def _least_kept(asked: Array, carried: list[Array], torque: Array, accepted: float) -> Array:
@@ -211,6 +181,7 @@ def _least_kept(asked: Array, carried: list[Array], torque: Array, accepted: flo
 
     asked: phasings (K,) [rad]; carried: capacity torque (S, N) at each. Each draw's capacity is
     linear between them, in steps of a quarter of a degree; of an infinite one the lesser holds.
+    The chance is kept as a table keeps it: with a standard error of sampling to spare.
     """
     fine = np.arange(asked[0], asked[-1] + PHASING_STEP / 2, PHASING_STEP)
     kept = np.empty((len(fine), len(torque)), dtype=bool)
@@ -221,7 +192,7 @@ def _least_kept(asked: Array, carried: list[Array], torque: Array, accepted: flo
         both = np.isfinite(low) & np.isfinite(high)
         line = np.where(both, low, 0.0) * (1 - share) + np.where(both, high, 0.0) * share
         least = np.where(both, line, np.minimum(low, high))
-        kept[n] = (least < torque[:, None]).mean(axis=1) <= accepted + 1e-12
+        kept[n] = at_accepted(least, accepted) >= torque - NEXT_TO_NOTHING
     from_here = np.logical_and.accumulate(kept[::-1], axis=0)[::-1]
     first = np.argmax(from_here, axis=0)
     return np.where(from_here.any(axis=0), fine[first], np.nan)

@@ -10,6 +10,7 @@ from torquerisk.show import limit_cells, words
 from torquerisk.show.documents import limit_document
 from torquerisk.show.figure_style import Look, torque_column
 from torquerisk.show.limit_csv import clipboard, limit_csv
+from torquerisk.show.limit_words import window_in_words
 from torquerisk.show.page.draw import STILLS, turn
 from torquerisk.show.page.html import block, paragraphs, safe, table
 from torquerisk.show.page.result import Result
@@ -50,7 +51,8 @@ def _sketch_columns(result: Result) -> list[TableColumn]:
 def _proved(result: Result, proposal: Proposal) -> None:
     block(table(_columns(proposal, result.look), "Torque-limit table, at the crank"))
     word = "Proved" if proposal.verified else "Not proved"
-    told = [f"{word}. {proposal.verification}", *(n.text for n in proposal.notices)]
+    told = [f"{word}. {proposal.verification}", *window_in_words(proposal)]
+    told += [n.text for n in proposal.notices]
     paragraphs([result.told(t) for t in told])
     name = result.case.engine.name.lower().replace(" ", "-")[:40]
     stem = "".join(c for c in name if c.isalnum() or c == "-") or "engine"
