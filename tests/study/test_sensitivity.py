@@ -1,10 +1,13 @@
 """What drives the answer: known shares come back, noise gets none, and measuring narrows."""
 
+import dataclasses
+
 import numpy as np
 import pytest
 from scipy.stats import beta, norm, qmc, sobol_indices
 from small_case import RPM, SPEED, assessed, hump
 
+from torquerisk.show.drivers import subject_in_words
 from torquerisk.study.draws import standard_draws
 from torquerisk.study.limits import place_of
 from torquerisk.study.measure_next import (
@@ -12,6 +15,7 @@ from torquerisk.study.measure_next import (
     _advance_for,
     _error,
     binding_capacity,
+    binding_names,
     capacity_with_phasing,
     chosen_by_channels,
     reassessed,
@@ -146,6 +150,35 @@ def test_the_case_adds_up(plain, found):
     k = int(np.argmin(np.abs(plain.speed - found.speed)))
     assert spare[k] == spare[np.isfinite(spare)].min()
     assert found.limit == plain.governing[k]
+
+
+def test_label_and_number_are_of_the_same_torque(plain):
+    """Identity: limits set by hand to be least in three quarters and in a quarter of the engines.
+
+    Points and shares are of the lesser of both, engine by engine; the words name both limits.
+    """
+    k, count = 9, plain.model.draws.count
+    bound = binding_names(plain)
+    z = plain.model.draws.deviates["head_joint.ring_share"]
+    row = {name: np.full(count, np.inf) for name in bound}
+    weaker = np.arange(count) % 4 > 0
+    row["head_lift"] = np.where(weaker, 300.0 + 10.0 * z, 900.0)
+    row["rod_fatigue"] = np.where(weaker, 800.0, 350.0 + 10.0 * z)
+    capacities = {n: c.copy() for n, c in plain.model.capacities.items()}
+    for name in bound:
+        capacities[name][k] = row[name]
+    bent = dataclasses.replace(plain, model=dataclasses.replace(plain.model, capacities=capacities))
+    found = sensitivity(bent, k)
+    assert found.first == (("head_lift", 0.75), ("rod_fatigue", 0.25))
+    by_hand = np.where(weaker, 300.0, 350.0) + 10.0 * z
+    expected = np.quantile(by_hand, [0.05, 0.5, 0.95], method="inverted_cdf")
+    assert found.capacity_torque == pytest.approx(tuple(expected))
+    share = shares_of({"z": z}, by_hand)["z"]
+    (told,) = [s.share for s in found.shares if s.name == "head_joint.ring_share"]
+    assert told == pytest.approx(share, abs=0.02)
+    words = subject_in_words(bent, found)
+    assert words.startswith("the torque that all limits together allow at 4,250 rpm")
+    assert f"head clamping in {count * 3 // 4}, rod fatigue in {count // 4} of {count}" in words
 
 
 def test_measures_are_sorted_and_worth_something(found):

@@ -250,10 +250,16 @@ def _evidence(a: Assessment) -> Document:
 
 
 def _drivers(found: Sensitivity) -> Document:
-    """What the spread of the governing capacity torque comes from, and what to measure next."""
+    """What the spread of the least capacity torque comes from, and what to measure next.
+
+    Torque, shares and narrowing are of the least over all limits that bind; `limit` is the one that
+    governs at the accepted chance, `first_limits` those that set it, engine by engine.
+    """
     return {
+        "quantity": "least capacity torque over all limits that bind",
         "speed_rpm": found.speed / RPM,
         "limit": found.limit,
+        "first_limits": [{"limit": name, "share": share} for name, share in found.first],
         "capacity_torque_n_m": dict(zip(POINTS, map(finite, found.capacity_torque), strict=True)),
         "shares": [
             {"name": s.name, "label": s.label, "given": s.given, "share": s.share}

@@ -1,14 +1,18 @@
-"""Which inputs make the capacity of one limit uncertain, greatest share first."""
+"""Which inputs make a capacity uncertain: of one limit, and of what all limits allow."""
 
 from dataclasses import dataclass
 
+from torquerisk.show import words
 from torquerisk.study import spreads
 from torquerisk.study.assessment import Assessment
-from torquerisk.study.sensitivity import told_of
+from torquerisk.study.sensitivity import Sensitivity, told_of
 from torquerisk.study.shares import shares_of
 
 LEAST_SHARE = 0.15
 """Below this share of the spread no single input is named as its main cause."""
+
+LEAST_FIRST = 0.05
+"""Share of engines below which a limit is not named among those reached first."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -46,3 +50,16 @@ def drivers(assessment: Assessment, limit: str, index: int) -> tuple[Driver, ...
             label, given = told_of(assessment, name)
             found.append(Driver(name=name, label=label, share=share, given=given))
     return tuple(sorted(found, key=lambda d: -d.share))
+
+
+def subject_in_words(assessment: Assessment, found: Sensitivity) -> str:
+    """What the shares and measures are of: a torque at a speed, and the limits that set it."""
+    told = f"the torque that all limits together allow at {words.speed_in_words(found.speed)}"
+    named = [(name, share) for name, share in found.first if share >= LEAST_FIRST]
+    if not named:
+        return told
+    limits = ", ".join(
+        f"{assessment.limits[name].limit.title.lower()} in {words.chance_count(share, found.draws)}"
+        for name, share in named
+    )
+    return f"{told} (reached first: {limits} of {found.draws:,} simulated engines)"

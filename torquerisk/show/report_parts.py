@@ -10,6 +10,7 @@ from markupsafe import Markup
 from torquerisk.case import Engine
 from torquerisk.case.declare import Kind
 from torquerisk.show import limit_cells, svg, words
+from torquerisk.show.drivers import subject_in_words
 from torquerisk.show.figures_risk import ratio_band
 from torquerisk.show.in_short import SEVERITY, verdicts, worst_speed
 from torquerisk.show.report_pictures import SHAPE, TONE
@@ -269,7 +270,7 @@ def _assumed(engine: Engine, name: str) -> tuple[str, str]:
 
 
 def shares_table(found: Sensitivity) -> Table:
-    """What the range of the governing torque follows, most first."""
+    """What the range of the torque that all limits allow follows, most first."""
     rows = []
     for share in [s for s in found.shares if s.resolved][:MOST_DRIVERS]:
         # Made of a number and fixed words only.
@@ -292,15 +293,14 @@ def shares_table(found: Sensitivity) -> Table:
 def drivers(a: Assessment) -> dict[str, object]:
     """What drives the answer and what to measure next, as sentences and a table."""
     found = sensitivity(a)
-    title = a.limits[found.limit].limit.title.lower()
+    subject = subject_in_words(a, found)
     worth = [
         f"{m.label}: the range would shrink by about {words.percent(m.narrowing)}"
         for m in found.measures
         if m.narrowing > LEAST_WORTH
     ][:MOST_MEASURES]
     return {
-        "where": f"The torque that {title} allows at {words.speed_in_words(found.speed)}, where "
-        "least is to spare.",
+        "where": f"{subject[0].upper()}{subject[1:]}, where least is to spare.",
         "table": shares_table(found),
         "rest": f"{words.percent(found.rest)} is shared among inputs or too small to tell.",
         "worth": worth,

@@ -7,6 +7,7 @@ import numpy as np
 import torquerisk
 from torquerisk.case import CAUTIONS, Engine, Notice, Policy, Run
 from torquerisk.show import gear_words, limit_cells, words
+from torquerisk.show.drivers import subject_in_words
 from torquerisk.show.in_short import (
     SPARK_ONLY,
     assessment_in_short,
@@ -195,14 +196,14 @@ def _gear(a: Assessment) -> list[str]:
 
 
 def drivers(a: Assessment) -> list[str]:
-    """What the range of the governing torque follows, and what would narrow it most."""
+    """What the range of the torque that all limits allow follows, and what would narrow it."""
     found = sensitivity(a)
-    at = f"{a.limits[found.limit].limit.title.lower()} at {words.speed_in_words(found.speed)}"
+    subject = subject_in_words(a, found)
     named = [f"{words.percent(s.share)} {s.label}" for s in found.shares if s.resolved][:MOST_NAMED]
     if not named:
-        return [f"No single input stands out in the range of {at}."]
+        return [f"No single input stands out in the range of {subject}."]
     told = [
-        f"The range of the torque that {at} allows follows {', '.join(named)}; "
+        f"The range of {subject} follows {', '.join(named)}; "
         f"{words.percent(found.rest)} is shared among inputs or too small to tell."
     ]
     worth = [

@@ -60,10 +60,15 @@ Candidate = tuple[str, str, Array, float]
 """Name, label, what would be observed by draw (n,), and the standard deviation of its error."""
 
 
+def binding_names(assessment: Assessment) -> list[str]:
+    """Names of the limits that bind."""
+    return [n for n, item in assessment.limits.items() if item.limit.kind in BINDING]
+
+
 def binding_capacity(assessment: Assessment) -> Array:
     """Least capacity torque (S, N) [N*m] over the limits that bind."""
-    names = [n for n, item in assessment.limits.items() if item.limit.kind in BINDING]
-    return np.asarray(np.min([assessment.model.capacities[n] for n in names], axis=0))
+    found = [assessment.model.capacities[n] for n in binding_names(assessment)]
+    return np.asarray(np.min(found, axis=0))
 
 
 def worth_measuring(

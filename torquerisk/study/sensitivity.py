@@ -1,4 +1,8 @@
-"""What drives the answer, and what to measure next: shares of the governing capacity's spread."""
+"""What drives the answer, and what to measure next.
+
+The answer is the least torque that any limit that binds allows, at one speed. Which limit that is
+differs from one simulated engine to another, so shares are never of one limit's torque alone.
+"""
 
 from dataclasses import dataclass
 
@@ -6,7 +10,7 @@ import numpy as np
 
 from torquerisk.study import spreads
 from torquerisk.study.assessment import Assessment
-from torquerisk.study.measure_next import Measure, binding_capacity, worth_measuring
+from torquerisk.study.measure_next import Measure, binding_capacity, binding_names, worth_measuring
 from torquerisk.study.operating import PhasingSource
 from torquerisk.study.shares import joint_share, least_resolved, shares_of
 
@@ -27,12 +31,15 @@ class Share:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Sensitivity:
-    """What the spread of the governing capacity torque at one speed comes from."""
+    """What the spread of the least torque that all binding limits allow at one speed comes from."""
 
     speed: float
     """Where least torque is to spare [rad/s]."""
     limit: str
-    """The limit that governs there."""
+    """The limit that governs there: by itself it allows least at the accepted chance."""
+    first: tuple[tuple[str, float], ...]
+    """Limits by name, with the share of simulated engines in which each is reached first; greatest
+    first, those of no engine left out. What no limit holds is in none."""
     capacity_torque: tuple[float, float, float]
     """5, 50 and 95 % points of the least binding capacity [N*m]; +-inf happens."""
     shares: tuple[Share, ...]
@@ -54,7 +61,7 @@ class Sensitivity:
 
 
 def sensitivity(assessment: Assessment, index: int | None = None) -> Sensitivity:
-    """What drives the governing capacity torque, and what measuring would narrow it most.
+    """What drives the least capacity torque, and what measuring would narrow it most.
 
     index: of the assessed speed; by default where the torque at the accepted chance leaves least.
     No new model run: each share is a regression over the simulated engines that are there already.
@@ -72,6 +79,7 @@ def sensitivity(assessment: Assessment, index: int | None = None) -> Sensitivity
     return Sensitivity(
         speed=float(assessment.speed[k]),
         limit=assessment.governing[k],
+        first=reached_first(assessment, k),
         capacity_torque=(float(low), float(middle), float(high)),
         shares=tuple(sorted(told, key=lambda s: -s.share)),
         rest=1 - min(total, 1.0),
@@ -82,6 +90,16 @@ def sensitivity(assessment: Assessment, index: int | None = None) -> Sensitivity
         pair=pair,
         draws=draws.count,
     )
+
+
+def reached_first(assessment: Assessment, k: int) -> tuple[tuple[str, float], ...]:
+    """Limits by name with the share of engines in which each allows least at speed k."""
+    names = binding_names(assessment)
+    capacities = np.stack([assessment.model.capacities[n][k] for n in names])
+    held = capacities.min(axis=0) < np.inf
+    lowest = np.argmin(capacities, axis=0)
+    shares = {n: float(np.mean(held & (lowest == i))) for i, n in enumerate(names)}
+    return tuple(sorted(((n, s) for n, s in shares.items() if s > 0), key=lambda item: -item[1]))
 
 
 def least_spare(assessment: Assessment) -> int:

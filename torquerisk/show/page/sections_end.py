@@ -9,6 +9,7 @@ from torquerisk.files.exports import TableColumn
 from torquerisk.files.run_file import run_from_bytes
 from torquerisk.show import figures
 from torquerisk.show.compare_words import compare_in_words
+from torquerisk.show.drivers import subject_in_words
 from torquerisk.show.later_words import later_in_short
 from torquerisk.show.page.alone import alone
 from torquerisk.show.page.case_in import TABLE_FILES
@@ -31,7 +32,7 @@ MOST_MEASURES = 4
 
 
 def measure_next(result: Result) -> None:
-    """What drives the governing torque where it is tightest, and what measuring would narrow it."""
+    """What drives the torque that limits allow where it is tightest, and what would narrow it."""
     a = result.assessment
     heading("What should I measure next?", "next")
     when_ready(
@@ -44,11 +45,9 @@ def measure_next(result: Result) -> None:
 
 def _measure_next(result: Result, found: Sensitivity) -> None:
     a = result.assessment
-    title = a.limits[found.limit].limit.title.lower()
     place = speed_in_words(found.speed)
-    paragraphs(
-        [f"What would narrow the torque that {title} allows at {place}, where least is to spare."]
-    )
+    subject = subject_in_words(a, found)
+    paragraphs([f"What would narrow {subject}, where least is to spare."])
     if not found.measures:
         paragraphs(["Nothing stands out: no single measurement would narrow the range clearly."])
     else:
@@ -70,7 +69,7 @@ def _measure_next(result: Result, found: Sensitivity) -> None:
         result.picture(
             "drivers",
             lambda: figures.drivers_picture(
-                shown, f"{title} at {place}", result.look, result.stamp
+                shown, f"the torque that limits allow at {place}", result.look, result.stamp
             ),
             result.chance,
         )
