@@ -7,6 +7,7 @@ from torquerisk.case import Notice
 from torquerisk.show import words
 from torquerisk.show.compare_words import compare_in_words
 from torquerisk.show.dip_words import WORD_LIST, dips_in_words
+from torquerisk.show.notice_words import notices_in_short
 from torquerisk.show.stud_text import stud_text
 from torquerisk.show.tables import bullets, closing, columns, made_with, read_lines, section
 from torquerisk.show.words import Units
@@ -30,14 +31,14 @@ def explain_text(
         section("Read", read_lines(assessment, units)),
         section("Dips", bullets(dips_in_words(assessment, dips, units))),
         section("Words", bullets(used)),
-        closing((*extra, *assessment.notices), assessment.policy, units),
+        closing((*extra, *notices_in_short(assessment)), assessment.policy, units),
     )
 
 
 def studs_text(bench: StudBench, extra: Sequence[Notice] = (), units: Units = Units.SI) -> str:
     """What was read, then the bench: what is needed, choices, target sheet, all notices."""
     a = bench.assessment
-    told = [*extra, *bench.notices, *a.notices]
+    told = [*extra, *bench.notices, *notices_in_short(a)]
     whole = dataclasses.replace(bench, notices=tuple(dict.fromkeys(told)))
     read = section("Read", read_lines(a, units))
     return _joined(read, stud_text(whole, units=units), made_with(a.policy))
@@ -56,7 +57,7 @@ def compare_text(
     notices = [
         Notice(n.code, f"{which} run: {n.text}")
         for which, a in (("First", first), ("Second", second))
-        for n in a.notices
+        for n in notices_in_short(a)
     ]
     return _joined(
         section("Read, first", read_lines(first, units)),

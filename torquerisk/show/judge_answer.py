@@ -9,6 +9,7 @@ import numpy as np
 from torquerisk.case import Notice
 from torquerisk.show import documents, tables, words
 from torquerisk.show.limit_cells import titles_of
+from torquerisk.show.notice_words import notices_in_short
 from torquerisk.show.words import Units
 from torquerisk.study.assessment import State
 from torquerisk.study.judge_table import JudgedTable
@@ -29,7 +30,7 @@ def judge_text(judged: JudgedTable, extra: Sequence[Notice] = (), units: Units =
             tables.section("Read", tables.read_lines(a, units)),
             tables.section("In short", tables.bullets(judged_in_short(judged, units))),
             tables.section("The table by speed", [_rows(judged, units)]),
-            tables.closing((*extra, *judged.notices, *a.notices), judged.policy, units),
+            tables.closing((*extra, *judged.notices, *notices_in_short(a)), judged.policy, units),
         )
         if block
     )

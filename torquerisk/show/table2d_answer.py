@@ -11,6 +11,7 @@ from torquerisk.case import CAUTIONS, Notice
 from torquerisk.files.exports import TableColumn, speed_column, table_csv
 from torquerisk.show import documents, limit_words, tables, words
 from torquerisk.show.limit_cells import titles_of
+from torquerisk.show.notice_words import notices_in_short
 from torquerisk.show.words import Units
 from torquerisk.study.table2d import Table2D
 
@@ -34,7 +35,7 @@ def table_2d_text(table: Table2D, extra: Sequence[Notice] = (), units: Units = U
             ),
             tables.section("What governs", tables.bullets(_governs(table))),
             tables.section("Check", tables.bullets(checked_in_words(table))),
-            tables.closing((*extra, *table.notices, *a.notices), table.policy, units),
+            tables.closing((*extra, *table.notices, *notices_in_short(a)), table.policy, units),
         )
         if block
     )

@@ -9,12 +9,12 @@ from torquerisk.case import CAUTIONS, Engine, Notice, Policy, Run
 from torquerisk.show import gear_words, limit_cells, words
 from torquerisk.show.drivers import subject_in_words
 from torquerisk.show.in_short import (
-    SPARK_ONLY,
     assessment_in_short,
     proposal_in_short,
     verdicts,
 )
 from torquerisk.show.limit_words import window_in_words
+from torquerisk.show.notice_words import notices_in_short
 from torquerisk.show.ring_text import run_ring_lines
 from torquerisk.show.ring_words import TITLE as RING_TITLE
 from torquerisk.show.text_blocks import bullets, columns, paragraph, section, shown_rows
@@ -47,7 +47,7 @@ def assessment_text(
             section("Guidance, not counted", [_indices(assessment)]),
             section("Running gear: loads, no verdict", _gear(assessment)),
             section("What drives the answer, what to measure next", bullets(drivers(assessment))),
-            closing((*extra, *assessment.notices), assessment.policy, units),
+            closing((*extra, *notices_in_short(assessment)), assessment.policy, units),
         )
         if block
     )
@@ -134,21 +134,11 @@ def _limits(a: Assessment) -> str:
                 words.chance_count(float(v.item.chance[k]), count),
             ]
         )
-    table = columns(
+    return columns(
         ["limit", "over all speeds", "to spare", "5 to 95 %", "at rpm", f"fail/{count:,}"],
         rows,
         left=(0, 1),
         wrap=0,
-    )
-    return "\n".join([table, *_missing(a)])
-
-
-def _missing(a: Assessment) -> list[str]:
-    """Limits that are not assessed, with the inputs they want."""
-    return bullets(
-        f"{name.replace('_', ' ').capitalize()}: not assessed; wants {', '.join(missing)}."
-        for name, missing in a.not_assessed.items()
-        if missing != SPARK_ONLY
     )
 
 
@@ -239,7 +229,7 @@ def proposal_text(
             *more,
             section("Before and after", [_before_after(p, units)]),
             section("Check", [paragraph(p.verification)]),
-            closing((*extra, *p.notices, *p.assessment.notices), p.policy, units),
+            closing((*extra, *p.notices, *notices_in_short(p.assessment)), p.policy, units),
         )
         if block
     )

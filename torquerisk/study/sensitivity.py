@@ -4,6 +4,7 @@ The answer is the least torque that any limit that binds allows, at one speed. W
 differs from one simulated engine to another, so shares are never of one limit's torque alone.
 """
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -12,7 +13,13 @@ from torquerisk.study import spreads
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.measure_next import Measure, binding_capacity, binding_names, worth_measuring
 from torquerisk.study.operating import PhasingSource
-from torquerisk.study.shares import joint_share, least_resolved, shares_of
+from torquerisk.study.shares import explained, joint_share, least_resolved, normal_scores, shares_of
+
+DRAWN_AS = {
+    "test.torque_error": spreads.READING.name,
+    "test.driveline_loss": spreads.READING.name,
+}
+"""Inputs whose spread is drawn within another one's."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -90,6 +97,16 @@ def sensitivity(assessment: Assessment, index: int | None = None) -> Sensitivity
         pair=pair,
         draws=draws.count,
     )
+
+
+def by_share(assessment: Assessment, names: Sequence[str]) -> tuple[str, ...]:
+    """Inputs by the share of the spread that follows each where least torque is to spare, greatest
+    first. An order only: small shares are ranked by their estimates, noise and all."""
+    scores = normal_scores(binding_capacity(assessment)[least_spare(assessment)])
+    drawn = assessment.model.draws.deviates
+    deviates = {n: drawn.get(DRAWN_AS.get(n, n)) for n in names}
+    shares = {n: explained(z, scores, level=1.0) for n, z in deviates.items() if z is not None}
+    return tuple(sorted(names, key=lambda n: -shares.get(n, 0.0)))
 
 
 def reached_first(assessment: Assessment, k: int) -> tuple[tuple[str, float], ...]:

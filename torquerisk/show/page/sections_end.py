@@ -11,6 +11,7 @@ from torquerisk.show import figures
 from torquerisk.show.compare_words import compare_in_words
 from torquerisk.show.drivers import subject_in_words
 from torquerisk.show.later_words import later_in_short
+from torquerisk.show.notice_words import MOST_NAMED, not_assessed_in_words
 from torquerisk.show.page.alone import alone
 from torquerisk.show.page.case_in import TABLE_FILES
 from torquerisk.show.page.draw import picture
@@ -23,9 +24,9 @@ from torquerisk.show.words import percent, rounded, speed_in_words
 from torquerisk.study.assess import assess
 from torquerisk.study.compare import Comparison, compare_runs
 from torquerisk.study.later import same_torque_by_speed
-from torquerisk.study.limits import ALL_LIMITS, LimitKind
+from torquerisk.study.limits import LimitKind
 from torquerisk.study.notices import assumed_and_used
-from torquerisk.study.sensitivity import Sensitivity, sensitivity
+from torquerisk.study.sensitivity import Sensitivity, by_share, sensitivity
 
 MOST_DRIVERS = 8
 MOST_MEASURES = 4
@@ -169,32 +170,18 @@ def assumed(result: Result) -> None:
     proposal = result.proposal
     notices = [*a.notices, *(proposal.notices if proposal is not None else ())]
     bullets([result.told(n.text) for n in notices if n.code not in ("assumed", "not-assessed")])
-    left = _left_out(result)
-    if left:
-        block('<h3 class="tr-fig">Left out, for want of inputs</h3>')
-        bullets(left)
-    names = assumed_and_used(a)
+    left = not_assessed_in_words(a)
+    paragraphs([left] if left else [])
+    names = result.keep("assumed", lambda: by_share(a, assumed_and_used(a)))
+    first, more = names[:MOST_NAMED], names[MOST_NAMED:]
     block(f'<h3 class="tr-fig">{len(names)} inputs in use that were not given</h3>')
-    block(_assumed_table(result, names))
+    paragraphs(["Those that seem to drive the answer most come first."] if more else [], "tr-lead")
+    block(_assumed_table(result, first))
+    if more:
+        with st.expander(f"The other {len(more)} assumed inputs", type="compact"):
+            block(_assumed_table(result, more))
     block('<h3 class="tr-fig">Before anybody acts on this</h3>')
     bullets(CAUTIONS)
-
-
-def _left_out(result: Result) -> list[str]:
-    a = result.assessment
-    titles = {x.name: x.title for x in ALL_LIMITS}
-    out = []
-    for name, missing in a.not_assessed.items():
-        if missing == ("spark ignition",):
-            continue
-        labels = []
-        for key in missing:
-            try:
-                labels.append(a.engine.declaration(key).label.lower())
-            except (KeyError, AttributeError):
-                labels.append(key.replace("_", " "))
-        out.append(f"{titles[name]}: not assessed without {', '.join(labels)}.")
-    return out
 
 
 def _assumed_table(result: Result, names: tuple[str, ...]) -> str:
