@@ -343,9 +343,9 @@ def _answer(answer: "Answer") -> None:
 
 
 def _print_json(document: dict[str, Any]) -> None:
-    from torquerisk.files.exports import to_json
+    from torquerisk.show.json_numbers import document_text
 
-    click.echo(to_json(document).encode())
+    click.echo(document_text(document).encode())
 
 
 def main() -> None:

@@ -183,6 +183,22 @@ def test_json_has_no_nan_and_no_numpy():
             to_json({"x": wrong})
 
 
+def test_json_reads_back_the_same_on_few_lines():
+    """Identity: whatever is nested comes back; lists and short objects take one line each."""
+    document = {
+        "empty": [], "nothing": {}, "word": "a \"b\", {c} [d]\nN·m", "list": list(range(200)),
+        "band": {"p05": 1.5, "p50": None, "p95": True}, "rows": [{"x": [1, {"y": {}}]}, [[1], []]],
+        "long": {f"key {k}": k for k in range(20)},
+    }  # fmt: skip
+    text = to_json(document)
+    assert json.loads(text) == document
+    assert list(json.loads(text)) == list(document)
+    lines = text.split("\n")
+    assert '  "band": {"p05": 1.5, "p50": null, "p95": true},' in lines
+    assert any(line.startswith('  "list": [0, 1') and line.endswith("199],") for line in lines)
+    assert "N·m" in text
+
+
 def test_facts_of_a_run_are_written_and_read_back():
     """Identity: facts belong to the run and travel with it."""
     facts: dict[str, float | str] = {

@@ -22,6 +22,8 @@ from torquerisk.files.units import Unit, quantity_in_words, unit_of
 RPM = np.pi / 30
 TEMPORARY = ".part"
 STALE_AFTER = 600.0
+ONE_LINE = 88
+"""Longest object of JSON on one line, without its indent and name."""
 """Age after which a temporary file is taken for the remains of a broken write [s]."""
 
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
@@ -177,8 +179,37 @@ def _fact_text(key: str, value: float | str) -> str:
 
 
 def to_json(document: Mapping[str, Any]) -> str:
-    """The document as one JSON text; a NaN or an infinity is refused, numpy becomes plain."""
-    return json.dumps(document, allow_nan=False, ensure_ascii=False, indent=2, default=_plain)
+    """The document as one JSON text; a NaN or an infinity is refused, numpy becomes plain.
+
+    Lists of numbers and words stand on one line, as do objects of them that fit on it.
+    """
+    plain = json.loads(json.dumps(document, allow_nan=False, default=_plain))
+    return _json(plain, 0)
+
+
+def _json(value: Any, depth: int) -> str:
+    """A plain value as JSON text, the lines inside it indented by two spaces a level."""
+    if not any(isinstance(v, dict | list) for v in _inside(value)):
+        text = json.dumps(value, ensure_ascii=False)
+        if not isinstance(value, dict) or len(text) <= ONE_LINE:
+            return text
+    indent = "  " * depth
+    names = [""] * len(value)
+    if isinstance(value, dict):
+        names = [f"{json.dumps(k, ensure_ascii=False)}: " for k in value]
+    lines = ",\n".join(
+        f"{indent}  {name}{_json(v, depth + 1)}"
+        for name, v in zip(names, _inside(value), strict=True)
+    )
+    opened, closed = "{}" if isinstance(value, dict) else "[]"
+    return f"{opened}\n{lines}\n{indent}{closed}"
+
+
+def _inside(value: Any) -> list[Any]:
+    """What an object or a list holds; nothing for a plain value."""
+    if isinstance(value, dict):
+        return list(value.values())
+    return value if isinstance(value, list) else []
 
 
 def _plain(value: object) -> Any:

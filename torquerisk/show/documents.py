@@ -1,4 +1,4 @@
-"""The JSON documents of the command: fixed keys, unit as suffix, no NaN, full precision."""
+"""The JSON documents of the command: fixed keys, unit as suffix, no NaN, unrounded."""
 
 import math
 from collections.abc import Iterable

@@ -1,11 +1,37 @@
-"""Numbers of the JSON documents: what is infinite is null, and no result may be not a number."""
+"""Numbers of the JSON documents: what is infinite is null, no result may be not a number, and what
+is written has twelve significant digits."""
 
 import math
+from collections.abc import Mapping
+from typing import Any
 
+import numpy as np
+
+from torquerisk.files.exports import to_json
 from torquerisk.study.assessment import Band
 from torquerisk.study.stud_results import Spread
 
 POINTS = ("p05", "p50", "p95")
+DIGITS = 12
+"""Significant digits written: no digits of conversion, and identities among written numbers still
+hold to 1e-9, as the tests ask (torque times speed is power, clamp over gas force its ratio)."""
+
+
+def document_text(document: Mapping[str, Any]) -> str:
+    """A document as the JSON text that command and page give: every number rounded to DIGITS."""
+    return to_json(_rounded(document))
+
+
+def _rounded(value: Any) -> Any:
+    if isinstance(value, float):
+        return float(f"{value:.{DIGITS}g}")
+    if isinstance(value, Mapping):
+        return {key: _rounded(v) for key, v in value.items()}
+    if isinstance(value, list | tuple):
+        return [_rounded(v) for v in value]
+    if isinstance(value, np.ndarray | np.generic):
+        return _rounded(value.tolist())
+    return value
 
 
 def finite(value: float) -> float | None:

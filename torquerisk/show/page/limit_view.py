@@ -5,10 +5,11 @@ import math
 import numpy as np
 import streamlit as st
 
-from torquerisk.files.exports import TableColumn, speed_column, to_json
+from torquerisk.files.exports import TableColumn, speed_column
 from torquerisk.show import limit_cells, words
 from torquerisk.show.documents import limit_document
 from torquerisk.show.figure_style import Look, torque_column
+from torquerisk.show.json_numbers import document_text
 from torquerisk.show.limit_csv import clipboard, limit_csv
 from torquerisk.show.limit_words import window_in_words
 from torquerisk.show.page.draw import STILLS, turn
@@ -62,7 +63,7 @@ def _proved(result: Result, proposal: Proposal) -> None:
             on_click="ignore", key="save_csv",
         )  # fmt: skip
         st.download_button(
-            "Save table as JSON", to_json(limit_document(proposal)), f"limit-{stem}.json",
+            "Save table as JSON", document_text(limit_document(proposal)), f"limit-{stem}.json",
             "application/json", on_click="ignore", key="save_json",
         )  # fmt: skip
         st.download_button(
