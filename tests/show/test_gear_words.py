@@ -306,10 +306,11 @@ def test_json_of_a_crossing_inside_the_run(fast):
 
 
 @pytest.mark.parametrize(
-    ("cylinders", "heads", "told"), [(4, 1, False), (8, 2, True), (4, 4, False)]
+    ("cylinders", "heads", "told"), [(4, 1, False), (1, 1, False), (8, 2, True), (2, 2, True)]
 )
 def test_loads_of_one_rod_are_said_where_two_may_share_a_throw(case, gear, cylinders, heads, told):
-    """Plain mechanics: in a vee two rods may share a throw, and their loads add up."""
+    """Plain mechanics: in a vee two rods may share a throw, and their loads add up; a vee of two
+    cylinders has a head to each."""
     joint = dataclasses.replace(case.engine.head_joint, fasteners=40)
     engine = dataclasses.replace(case.engine, cylinders=cylinders, heads=heads, head_joint=joint)
     words = gear_words.basis_in_words(engine)

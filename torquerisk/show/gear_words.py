@@ -136,10 +136,12 @@ def crossings(gear: GearLoads) -> tuple[tuple[float, str], ...]:
 
 
 def basis_in_words(engine: Engine) -> str:
-    """What the forces are of; where rods may share a throw, that loads are of one."""
-    heads = int(engine.value("heads").value)
-    may_share = 1 < heads < engine.cylinders
-    return f"{BASIS} {ONE_ROD}" if may_share else BASIS
+    """What the forces are of; where rods may share a throw, that loads are of one.
+
+    An engine file does not say how rods sit on throws. Under one head cylinders stand in one row,
+    each with its own throw; with more heads, one to a cylinder too, there may be two rows.
+    """
+    return f"{BASIS} {ONE_ROD}" if engine.value("heads").value > 1 else BASIS
 
 
 def missing_in_words(gear: GearLoads) -> tuple[str, ...]:
