@@ -10,7 +10,12 @@ from torquerisk import assess, default_policy
 from torquerisk.files.engine_file import engine_from_text
 from torquerisk.files.run_file import run_from_bytes
 from torquerisk.show import documents, tables
-from torquerisk.show.notice_words import MOST_NAMED, assumed_in_words, notices_in_short
+from torquerisk.show.notice_words import (
+    MOST_NAMED,
+    assumed_in_words,
+    not_assessed_in_words,
+    notices_in_short,
+)
 from torquerisk.study.notices import assumed_and_used
 from torquerisk.study.sensitivity import by_share, least_spare
 
@@ -69,3 +74,11 @@ def test_json_keeps_every_notice(plain):
     text = " ".join(tables.assessment_text(plain).split())
     for notice in notices_in_short(plain):
         assert " ".join(notice.text.replace("N*m", "N·m").split()) in text
+
+
+def test_the_page_names_inputs_as_its_own_panel_does(plain):
+    """Contract: the same limits by the labels of their inputs, no keys of a file."""
+    told = not_assessed_in_words(plain, by_label=True)
+    wanted = [m for names in plain.not_assessed.values() for m in names if "." in m]
+    assert all(plain.engine.declaration(m).label.lower() in told for m in wanted)
+    assert "_" not in told

@@ -17,6 +17,7 @@ from torquerisk.files.engine_file import engine_from_text
 from torquerisk.files.run_file import run_from_bytes
 from torquerisk.show import checked, gear_words, report_gear, report_made, report_parts
 from torquerisk.show.documents import limit_document
+from torquerisk.show.limit_cells import not_before, not_before_degrees
 from torquerisk.show.limit_words import LATER_THAN_JUDGED
 from torquerisk.show.report import report_html, write_report
 from torquerisk.show.tables import proposal_text
@@ -283,6 +284,15 @@ def test_open_and_missing_numbers_are_words(plain):
     table = report_parts.limit_table(dataclasses.replace(proposal, rows=(row,)), Units.SI)
     assert table.rows[0][5] == "open"
     assert table.rows[0][8] == "none"
+
+
+def test_the_earliest_phasing_is_never_shown_earlier_than_it_is(plain):
+    """Identity: tenths of a degree are rounded up, in words and as a number alike."""
+    _, proposal = plain
+    for angle, shown in ((14.75, 14.8), (14.999999999999998, 15.0), (15.01, 15.1), (15.0, 15.0)):
+        row = dataclasses.replace(proposal.rows[0], ca50_not_before=np.radians(angle))
+        assert not_before_degrees(row) == pytest.approx(shown, abs=1e-9)
+        assert not_before(row) == f"{shown:.1f}"
 
 
 def test_a_speed_limited_row_has_nothing_to_spare_in_text_and_report(plain):

@@ -62,10 +62,14 @@ def not_before(row: LimitRow) -> str:
     """
     if not row.assessed:
         return ""
+    earliest = not_before_degrees(row)
+    return "none" if earliest is None else words.plain(earliest, 1)
+
+
+def not_before_degrees(row: LimitRow) -> float | None:
+    """The same as a number; None too where not even the latest judged holds."""
     earliest = row.ca50_not_before
-    if earliest is None:
-        return "none"
-    return words.plain(np.ceil(10 * earliest / DEGREE - ROUNDING) / 10, 1)
+    return None if earliest is None else float(np.ceil(10 * earliest / DEGREE - ROUNDING) / 10)
 
 
 def tenths_down(angle: float) -> str:

@@ -7,7 +7,12 @@ from torquerisk.case import CAUTIONS
 from torquerisk.case.declare import Kind
 from torquerisk.files.exports import TableColumn, limit_table_csv, speed_column
 from torquerisk.files.units import quantity_in_words
-from torquerisk.show.limit_cells import degrees, governed_by, titles_of
+from torquerisk.show.limit_cells import (
+    degrees,
+    governed_by,
+    not_before_degrees,
+    titles_of,
+)
 from torquerisk.show.words import Units, torque_unit
 from torquerisk.study.propose import Proposal
 
@@ -50,7 +55,7 @@ def limit_csv(proposal: Proposal) -> str:
         ),
         TableColumn(
             name="CA50 not before", unit="deg", decimals=1,
-            values=[degrees(row.ca50_not_before) for row in rows],
+            values=[not_before_degrees(row) for row in rows],
         ),
     ]  # fmt: skip
     return limit_table_csv([*columns, *_conditions(proposal)], _facts(proposal))

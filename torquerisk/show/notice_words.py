@@ -28,15 +28,23 @@ def notices_in_short(assessment: Assessment) -> tuple[Notice, ...]:
     return tuple(dict.fromkeys(told))
 
 
-def not_assessed_in_words(assessment: Assessment) -> str:
-    """Every limit that is not assessed, with the inputs it wants; empty where all are."""
+def not_assessed_in_words(assessment: Assessment, by_label: bool = False) -> str:
+    """Every limit that is not assessed, with the inputs it wants; empty where all are.
+
+    by_label: name inputs as the page does, not as an engine file does.
+    """
     titles = {limit.name: limit.title for limit in ALL_LIMITS}
     wanted = [
-        f"{titles[name].lower()} ({_keys(missing)})"
+        f"{titles[name].lower()} ({_labels(assessment, missing) if by_label else _keys(missing)})"
         for name, missing in assessment.not_assessed.items()
         if missing != SPARK_ONLY
     ]
     return f"Not assessed for want of inputs: {'; '.join(wanted)}." if wanted else ""
+
+
+def _labels(assessment: Assessment, names: tuple[str, ...]) -> str:
+    """Inputs as the page names them."""
+    return ", ".join(assessment.engine.declaration(name).label.lower() for name in names)
 
 
 def _keys(names: tuple[str, ...]) -> str:

@@ -106,7 +106,7 @@ def _columns(proposal: Proposal, look: Look) -> list[TableColumn]:
         TableColumn(name="judged at CA50", unit="deg", decimals=1,
                     values=[limit_cells.degrees(r.ca50) for r in rows]),
         TableColumn(name="CA50 not before", unit="deg", decimals=1,
-                    values=[limit_cells.degrees(r.ca50_not_before) for r in rows]),
+                    values=[limit_cells.not_before_degrees(r) for r in rows]),
     ]  # fmt: skip
     if any(r.manifold_pressure is not None for r in rows):
         columns.append(

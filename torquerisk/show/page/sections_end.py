@@ -15,7 +15,7 @@ from torquerisk.show.notice_words import MOST_NAMED, not_assessed_in_words
 from torquerisk.show.page.alone import alone
 from torquerisk.show.page.case_in import TABLE_FILES
 from torquerisk.show.page.draw import picture
-from torquerisk.show.page.html import block, bullets, heading, paragraphs, safe, table
+from torquerisk.show.page.html import block, bullets, heading, paragraphs, pretty, safe, table
 from torquerisk.show.page.inputs import pretty_unit
 from torquerisk.show.page.result import Result
 from torquerisk.show.page.units_in import torque_slider
@@ -170,7 +170,7 @@ def assumed(result: Result) -> None:
     proposal = result.proposal
     notices = [*a.notices, *(proposal.notices if proposal is not None else ())]
     bullets([result.told(n.text) for n in notices if n.code not in ("assumed", "not-assessed")])
-    left = not_assessed_in_words(a)
+    left = not_assessed_in_words(a, by_label=True)
     paragraphs([left] if left else [])
     names = result.keep("assumed", lambda: by_share(a, assumed_and_used(a)))
     first, more = names[:MOST_NAMED], names[MOST_NAMED:]
@@ -194,9 +194,11 @@ def _assumed_table(result: Result, names: tuple[str, ...]) -> str:
             continue
         used, kind = engine.value(name), declaration.kind
         sd, unit = used.sd / kind.shown_size, pretty_unit(kind.shown_unit)
-        value = rounded(kind.shown(used.value), sd)
-        spread = f"± {rounded(2 * sd, 2 * sd)} {unit.replace('°C', 'K')}".strip() if sd else "none"
-        rows.append((declaration.label, f"{value} {unit}".strip(), spread, declaration.reason))
+        value, spread = pretty(declaration.in_words(used.value)), "none"
+        if sd:
+            value = f"{rounded(kind.shown(used.value), sd)} {unit}".strip()
+            spread = f"± {rounded(2 * sd, 2 * sd)} {unit.replace('°C', 'K')}".strip()
+        rows.append((declaration.label, value, spread, declaration.reason))
     return table(
         [
             TableColumn(name="input", unit="", values=[r[0] for r in rows]),
