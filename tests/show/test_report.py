@@ -26,6 +26,7 @@ from torquerisk.study.compare import compare_runs
 from torquerisk.study.dips import find_dips
 from torquerisk.study.gear_loads import FORCES, gear_loads
 from torquerisk.study.limit_rows import PressureTarget
+from torquerisk.study.notices import assumed_and_used
 from torquerisk.study.reach import BoostCeiling
 from torquerisk.study.studs import stud_bench
 from torquerisk.study.traces import median_cycle
@@ -252,11 +253,19 @@ def test_what_must_be_seen_first_comes_first(plain):
 
 
 def test_every_notice_and_assumed_input_is_there(plain, plain_text):
-    """Identity: every face shows the same notices; each assumed input has value and reason."""
+    """Identity: every face shows the same notices; each assumed input has value and reason.
+
+    What is assumed or not assessed is told once, in its own place.
+    """
     assessment, proposal = plain
     told = "".join(t for texts in Reader(plain_text).inside.values() for t in texts)
     for notice in (*assessment.notices, *proposal.notices):
-        assert notice.text in told
+        assert notice.text in told or notice.code in ("assumed", "not-assessed")
+    for name in assumed_and_used(assessment):
+        assert assessment.engine.declaration(name).label in told
+    for wanted in assessment.not_assessed.values():
+        for name in wanted:
+            assert assessment.engine.declaration(name).words in told
     table = report_parts.assumed_table(assessment)
     assert len(table.rows) > 10
     for _label, value, spread, reason in table.rows:

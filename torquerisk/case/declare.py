@@ -89,6 +89,11 @@ class Declaration:
     help: str = ""
 
     @property
+    def words(self) -> str:
+        """The label as it stands inside a sentence; names in capitals keep them."""
+        return self.label[:1].lower() + self.label[1:]
+
+    @property
     def edges(self) -> tuple[float, float]:
         """Least and most allowed, with what converting units may round off."""
         return self.low - ROUNDING * abs(self.low), self.high + ROUNDING * abs(self.high)

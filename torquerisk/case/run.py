@@ -83,7 +83,7 @@ class Run:
         if bad.any():
             first = int(np.argmax(bad))
             raise InputError(
-                f"{self.name}: {declaration.label.lower()} is "
+                f"{self.name}: {declaration.words} is "
                 f"{declaration.in_words(float(values[first]))} in row {first + 1} of the data, but "
                 f"must be from {declaration.in_words(declaration.low)} to "
                 f"{declaration.in_words(declaration.high)}; check the unit in the heading."

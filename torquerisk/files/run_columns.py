@@ -255,7 +255,7 @@ def _column(
     if unit is None:
         raise InputError(
             f"the heading {label} has the unit {quoted(heading.unit, 24)}, which is no known unit "
-            f"of {CHANNELS[channel].label.lower()}; use one of {accepted_units(kind)}"
+            f"of {CHANNELS[channel].words}; use one of {accepted_units(kind)}"
         )
     return Column(index=index, heading=text, channel=channel, unit=unit, sign=sign)
 
@@ -290,7 +290,7 @@ def _one(channel: str, candidates: list[Column], choose: dict[str, str]) -> Colu
             return chosen[0]
     names = " and ".join(quoted(c.heading) for c in candidates[:4])
     raise InputError(
-        f"{len(candidates)} columns stand for {CHANNELS[channel].label.lower()}: {names}; say "
+        f"{len(candidates)} columns stand for {CHANNELS[channel].words}: {names}; say "
         "which one to use, or remove the others"
     )
 
@@ -310,7 +310,7 @@ def _refuse_misfits(columns: Columns, misfits: dict[str, list[str]]) -> None:
 
 
 def _as_words(column: Column) -> list[str]:
-    label = CHANNELS[column.channel].label.lower()
+    label = CHANNELS[column.channel].words
     words = [f"{quoted(column.heading)} is read as {label} in {column.unit.spelling}."]
     if column.sign < 0:
         words.append(f"{quoted(column.heading)} was turned in sign for its dead-centre reference.")

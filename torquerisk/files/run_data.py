@@ -206,7 +206,7 @@ def _check_ranges(data: Data, name: str) -> None:
         elif bad.any():
             row = int(np.argmax(bad))
             raise InputError(
-                f"{name}: {declaration.label.lower()} is "
+                f"{name}: {declaration.words} is "
                 f"{declaration.in_words(float(values[row]))} in line {int(data.lines[row])}, but "
                 f"must be from {declaration.in_words(declaration.low)} to "
                 f"{declaration.in_words(declaration.high)}; check the number and the unit in the "

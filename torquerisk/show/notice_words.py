@@ -44,7 +44,7 @@ def not_assessed_in_words(assessment: Assessment, by_label: bool = False) -> str
 
 def _labels(assessment: Assessment, names: tuple[str, ...]) -> str:
     """Inputs as the page names them."""
-    return ", ".join(assessment.engine.declaration(name).label.lower() for name in names)
+    return ", ".join(assessment.engine.declaration(name).words for name in names)
 
 
 def _keys(names: tuple[str, ...]) -> str:
@@ -64,8 +64,7 @@ def assumed_in_words(assessment: Assessment) -> str:
     names = by_share(assessment, assumed_and_used(assessment))
     if not names:
         return ""
-    labels = [assessment.engine.declaration(n).label for n in names[:MOST_NAMED]]
-    named = "; ".join(label[0].lower() + label[1:] for label in labels)
+    named = "; ".join(assessment.engine.declaration(n).words for n in names[:MOST_NAMED])
     count = len(names)
     if count <= MOST_NAMED:
         return f"{count} inputs were not given and are assumed, each with a wide spread: {named}."

@@ -31,6 +31,7 @@ from torquerisk.show.dip_words import FOR_DOTS, WORD_LIST, explain_dip
 from torquerisk.show.figure_style import DARK, LIGHT, Look
 from torquerisk.show.figures_risk import CHANCE_NAMES
 from torquerisk.show.in_short import proposal_in_short
+from torquerisk.show.notice_words import ASSUMED, NOT_ASSESSED
 from torquerisk.show.report_gear import gear_part
 from torquerisk.show.report_pictures import Still
 from torquerisk.show.report_studs import studs_part
@@ -84,7 +85,11 @@ def report_html(
         short=proposal_in_short(proposal, units),
         cautions=CAUTIONS,
         notices=list(
-            dict.fromkeys(n.text for n in (*notices, *proposal.notices, *assessment.notices))
+            dict.fromkeys(
+                n.text
+                for n in (*notices, *proposal.notices, *assessment.notices)
+                if n.code not in (ASSUMED, NOT_ASSESSED)  # each has a place of its own
+            )
         ),
         checks=CHECKS,
         not_checked=NOT_CHECKED,

@@ -231,7 +231,7 @@ def not_assessed(a: Assessment) -> list[str]:
 
 def _label(engine: Engine, name: str) -> str:
     try:
-        return engine.declaration(name).label.lower()
+        return engine.declaration(name).words
     except (AttributeError, KeyError):
         return name
 

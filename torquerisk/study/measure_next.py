@@ -300,7 +300,7 @@ def _inputs(assessment: Assessment) -> Iterator[Candidate]:
         error = _error(declaration.spread_given / declaration.spread_assumed)
         yield (
             name,
-            declaration.label[0].lower() + declaration.label[1:],
+            declaration.words,
             draws.deviates[name],
             error,
         )

@@ -72,7 +72,7 @@ def _assumed(result: Assessment) -> Iterator[Notice]:
     engine = result.engine
     names = assumed_and_used(result)
     if names:
-        labels = [engine.declaration(n).label.lower() for n in names]
+        labels = [engine.declaration(n).words for n in names]
         yield Notice(
             "assumed",
             f"{len(names)} inputs were not given and are assumed, each with a wide spread: "
@@ -221,8 +221,7 @@ def _not_assessed(result: Assessment) -> Iterator[Notice]:
             continue
         title = next(limit.title for limit in ALL_LIMITS if limit.name == name)
         wanted = [
-            f"{result.engine.declaration(key).label.lower()} ([{key.replace('.', '] ')})"
-            for key in missing
+            f"{result.engine.declaration(key).words} ([{key.replace('.', '] ')})" for key in missing
         ]
         yield Notice("not-assessed", f"{title}: not assessed; give {', '.join(wanted)}.")
 

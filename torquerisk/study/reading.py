@@ -195,7 +195,7 @@ def _correction(facts: Engine) -> tuple[float, float, list[str], list[Notice]]:
     by_humidity = at(ambient[0].value, ambient[1].value, wetter) - factor
     sd = float(np.sqrt(by_pressure**2 + by_temperature**2 + by_humidity**2))
     notices = []
-    assumed = [v.declaration.label.lower() for v in ambient if not v.given]
+    assumed = [v.declaration.words for v in ambient if not v.given]
     if assumed:
         notices.append(
             Notice(

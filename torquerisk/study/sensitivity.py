@@ -146,5 +146,4 @@ def told_of(assessment: Assessment, name: str) -> tuple[str, bool]:
         model = next((s for s in models if s.name == name), None)
         if model is not None:
             return model.label, False
-    label = engine.declaration(name).label
-    return label[0].lower() + label[1:], engine.has(name)
+    return engine.declaration(name).words, engine.has(name)

@@ -52,7 +52,7 @@ def read(case: Case, edits: Edits, units: Units) -> None:
 
 
 def _inputs(engine: object, edits: Edits) -> str:
-    labels = [engine.declaration(name).label.lower() for name, _ in edits]  # type: ignore[attr-defined]
+    labels = [engine.declaration(name).words for name, _ in edits]  # type: ignore[attr-defined]
     return ", ".join(labels)
 
 
