@@ -35,8 +35,11 @@ def finished(page: AppTest) -> AppTest:
 
 
 def markup(page: AppTest) -> str:
-    """All HTML blocks of the page as one text, still pictures left out."""
-    return "\n".join(_bodies(page, still=False))
+    """All HTML blocks of the page as one text, still pictures left out.
+
+    Spaces that keep a unit with its number are plain ones here.
+    """
+    return "\n".join(_bodies(page, still=False)).replace("\u00a0", " ")
 
 
 def stills(page: AppTest) -> list[str]:

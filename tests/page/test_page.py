@@ -15,6 +15,7 @@ from streamlit.testing.v1 import AppTest
 from torquerisk.case import CAUTIONS, Engine, Kind
 from torquerisk.files.engine_file import engine_to_toml
 from torquerisk.show.page import case_in, inputs
+from torquerisk.show.page.html import pretty
 from torquerisk.show.page.main import ENTRANCES, ORDER
 from torquerisk.show.page.policy_in import CHANCES
 from torquerisk.show.page.work import Background
@@ -494,6 +495,20 @@ def test_a_second_run_is_compared() -> None:
     page.file_uploader(key="second").set_value(("bad.csv", b"x", "text/csv"))
     page.run()
     assert "bad.csv" in pages.refusal(page)[0]
+
+
+@pytest.mark.parametrize(
+    ("text", "kept"),
+    [
+        ("4.2 N*m at 3,000 rpm", "4.2_N·m at 3,000_rpm"),
+        ("24 bar (−50 to −1 to spare)", "24_bar (−50 to −1 to spare)"),
+        ("1 % of 8 mm, 20 K warmer", "1_% of 8_mm, 20_K warmer"),
+        ("3 grades and 2 kings", "3 grades and 2 kings"),
+    ],
+)
+def test_a_unit_stays_with_its_number(text: str, kept: str) -> None:
+    """NIST SP 811, 7.2: a space parts number and unit; here it never breaks a line."""
+    assert pretty(text).replace("\u00a0", "_") == kept
 
 
 def test_kinds_have_a_shown_unit_that_people_write() -> None:

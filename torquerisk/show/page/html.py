@@ -20,9 +20,16 @@ def safe(text: object) -> str:
 _COUNT = re.compile(r"[<>]?[\d,]+$")
 
 
+_UNIT = re.compile(
+    r"(?<=\d) (?=(?:N·m|lb·ft|kW|hp|rpm|bar|kPa|MPa|kN|mm|cm³|m/s|kg|g|°C|K|%)(?!\w))"
+)
+    r"(?<=\d) (?=(?:N·m|lb·ft|kW|hp|rpm|bar|kPa|MPa|kN|mm|cm³|m/s|kg|g|°C|K|%)(?!\w))"
+)
+
+
 def pretty(text: str) -> str:
-    """Units as people write them."""
-    return text.replace("N*m", "N·m")
+    """Units as people write them, on one line with their number."""
+    return _UNIT.sub("\u00a0", text.replace("N*m", "N·m"))
 
 
 def marked(text: str) -> str:
