@@ -8,6 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.physics.cylinder.burn import (
+    BurnCurve,
     double_wiebe,
     premixed_share,
     premixed_share_unheld,
@@ -255,21 +256,23 @@ def cycle_inputs(
     heat_loss_scale: Array | float = 1.0,
     exhaust_pressure: Array | float = EXHAUST_BASE,
     injected_factor: Array | float = 1.0,
+    burn: BurnCurve | None = None,
 ) -> CycleInputs:
     """Inputs of the closed cycle for lanes (n,) of one cylinder spec.
 
     imep: gross IMEP that the lanes are to reach [Pa]; injected_factor: as in `ignition`. Both
     matter to compression ignition only: one Wiebe function for spark, two for compression ignition.
+    burn: where it is not to follow from ca50, duration and `ignition`.
     """
     lam, at = np.asarray(lambda_, dtype=float), np.asarray(ca50, dtype=float)
     length = np.asarray(duration, dtype=float)
-    if spec.compression_ignition:
+    if burn is None and spec.compression_ignition:
         lit = ignition(
             spec, speed=speed, imep=imep, ca50=at, lambda_=lam, ratio=ratio,
             trapped_temperature=trapped_temperature, injected_factor=injected_factor,
         )  # fmt: skip
         burn = double_wiebe(at, length, lit.premixed)
-    else:
+    elif burn is None:
         burn = wiebe(at, length)
     return CycleInputs(
         geometry=geometry_of(spec, ratio),

@@ -120,8 +120,15 @@ def premixed_share_unheld(
 ) -> Array:
     """`premixed_share` before it is held at PREMIXED_MOST [-]; arguments as there."""
     require_positive("injected_factor", injected_factor, "")
-    injected = injected_share(lambda_, ignition_delay) * np.asarray(injected_factor)
-    over = (1 - injected - PREMIXED_LEAST) / PREMIXED_BEND
+    return eased_share(injected_share(lambda_, ignition_delay) * np.asarray(injected_factor))
+
+
+def eased_share(injected: Floats) -> Array:
+    """Premixed share [-] where a share burns as it is injected [-]: 1 less it, never below a floor.
+
+    Eases into PREMIXED_LEAST over PREMIXED_BEND; see `premixed_share`.
+    """
+    over = (1 - np.asarray(injected) - PREMIXED_LEAST) / PREMIXED_BEND
     return np.asarray(PREMIXED_LEAST + PREMIXED_BEND * np.logaddexp(0.0, over))
 
 
@@ -211,7 +218,14 @@ def _wiebe_time(fraction: float, shape: Array) -> Array:
 
 
 def _power(base: Array, exponent: Array) -> Array:
-    """Power with the common exponent of 3 done by multiplication, which is much faster."""
-    if np.all(exponent == 3.0):
-        return base * base * base
-    return base**exponent
+    """Power; the usual exponents are done by multiplication and square root, which is much faster.
+
+    3 of a spark engine; 4 and 1.5 of premixed and diffusion burning.
+    """
+    usual = exponent.flat[0]
+    if usual not in (1.5, 3.0, 4.0) or not np.all(exponent == usual):
+        return base**exponent
+    if usual == 1.5:
+        return base * np.sqrt(base)
+    square = base * base
+    return square * (base if usual == 3.0 else square)
