@@ -205,14 +205,14 @@ def test_the_premixed_share_is_drawn_for_diesels_alone(
         others = np.array([petrol.deviates[other] for other in DRAWN])
         assert np.abs(np.corrcoef(draws.deviates[name], others)[0, 1:]).max() < 4 / 64
     assert all(np.array_equal(draws.deviates[name], petrol.deviates[name]) for name in DRAWN)
-    factor = np.log(cylinder_draws(plain_diesel, draws).other["injected_factor"])
+    factor = cylinder_draws(plain_diesel, draws).log_injected
     assert factor.std() == pytest.approx(np.hypot(0.26 * IGNITION_DELAY.sd, PREMIXED.sd), rel=0.03)
     assert abs(np.median(factor)) < 0.02
     known = cylinder_draws(plain_diesel.with_values({"fuel.cetane": 51.0}), draws)
     alone = -0.26 * np.log(draws.of_model(IGNITION_DELAY)) - np.log(draws.of_model(PREMIXED))
-    spread = [np.std(np.log(x) - alone) for x in (np.exp(factor), known.other["injected_factor"])]
+    spread = [np.std(x - alone) for x in (factor, known.log_injected)]
     assert 0 < spread[1] < spread[0] < 0.1
-    assert "injected_factor" not in cylinder_draws(plain_engine, draws).other
+    assert np.all(cylinder_draws(plain_engine, draws).log_injected == 0)
     assert not {IGNITION_DELAY.name, PREMIXED.name} & set(DRAWN)
     assert ignition_by_speed(assess(plain_engine, RUN)) is None
 
@@ -228,15 +228,15 @@ def test_ignorance_of_the_injection_widens_a_full_load_peak_upwards(
     wide = assess(plain_diesel, run, few)
     lit_here = ignition_by_speed(wide)
     assert lit_here is not None
-    draws = cylinder_draws(plain_diesel, wide.model.draws).other["injected_factor"]
-    share = premixed_share(1.5, lit_here.delay[1], draws)
+    log_factor = cylinder_draws(plain_diesel, wide.model.draws).log_injected
+    share = premixed_share(1.5, lit_here.delay[1], np.exp(log_factor))
     low, middle, high = np.quantile(share, [0.025, 0.5, 0.975])
     assert low < 0.021
     assert middle < 0.05
     assert 0.25 < high < 0.4
     monkeypatch.setattr(
         cylinder_draws_module, "_injected_factor",
-        lambda engine, draws: {"injected_factor": np.ones(draws.count)},
+        lambda engine, draws: np.ones(draws.count),
     )  # fmt: skip
     narrow = assess(plain_diesel, run, few)
     gain = wide.peak_pressure.p95 / narrow.peak_pressure.p95 - 1

@@ -1,3 +1,4 @@
+import dataclasses
 import math
 
 import numpy as np
@@ -5,7 +6,7 @@ import pytest
 
 from torquerisk.physics.cylinder.closed_cycle import closed_cycle_at_imep
 from torquerisk.physics.cylinder.knock import livengood_wu_integral
-from torquerisk.study import cylinder, surface
+from torquerisk.study import cylinder, surface, surface_diesel, surface_grid, surface_spark
 from torquerisk.study.cylinder import CylinderSpec
 
 DEG, RPM = math.pi / 180, math.pi / 30
@@ -40,12 +41,32 @@ DIESEL = CylinderSpec(
     speed_low=700 * RPM,
     speed_high=6000 * RPM,
 )
+LARGE_DIESEL = dataclasses.replace(
+    DIESEL,
+    bore=0.108,
+    stroke=0.130,
+    rod_length=0.210,
+    compression_ratio=18.0,
+    cetane=44.0,
+    residual_fraction=0.05,
+    intake_closing=-150 * DEG,
+)
+GIVEN_BURN_DIESEL = dataclasses.replace(
+    DIESEL,
+    bore=0.076,
+    stroke=0.081,
+    rod_length=0.140,
+    compression_ratio=15.5,
+    cetane=56.0,
+    intake_closing=-138 * DEG,
+    burn_duration=30 * DEG,
+)
 
 
 def _population(spec: CylinderSpec, count: int = 1200, row: int | None = None) -> dict:
     """Cycles as an assessment draws them; row: one load row, or any within the usual loads."""
     rng = np.random.default_rng(11)
-    rows = surface.imep_nodes()
+    rows = surface_grid.imep_nodes()
     low, high = (6e5, 42e5) if not spec.compression_ignition else (8e5, 32e5)
     usable = np.flatnonzero((rows > low) & (rows < high)) if row is None else [row]
     z = rng.standard_normal((count, 6)).clip(-2.5, 2.5)
@@ -68,7 +89,7 @@ def _population(spec: CylinderSpec, count: int = 1200, row: int | None = None) -
 
 
 def _direct(spec: CylinderSpec, p: dict[str, np.ndarray]):
-    imep = surface.imep_nodes()[p["row"]]
+    imep = surface_grid.imep_nodes()[p["row"]]
     duration = cylinder.burn_duration(spec, p["speed"], imep, p["lambda"], p["ca50"]) * p["burn"]
     inputs = cylinder.cycle_inputs(
         spec,
@@ -85,42 +106,42 @@ def _direct(spec: CylinderSpec, p: dict[str, np.ndarray]):
     return closed_cycle_at_imep(inputs, imep)
 
 
-def _from_surface(spec: CylinderSpec, p: dict[str, np.ndarray], metric: int) -> np.ndarray:
-    speeds = np.unique(p["speed"])
-    tables = surface.fit_surface(spec).at_speeds(speeds)
-    z = surface.other_coordinates(
+def _coordinates(spec: CylinderSpec, p: dict[str, np.ndarray]) -> np.ndarray:
+    return surface_grid.other_coordinates(
         spec,
         burn_factor=p["burn"],
         ratio_factor=p["ratio"],
         temperature=p["temperature"],
         heat=p["heat"],
         lambda_=p["lambda"],
-        injected_factor=p["injected"],
     )
-    terms = surface.other_terms(z)
+
+
+def _from_surface(spec: CylinderSpec, p: dict[str, np.ndarray], metric: int = 0) -> np.ndarray:
+    """A metric of spark, or of a diesel (whatever the metric) the logarithm of peak pressure."""
+    speeds = np.unique(p["speed"])
+    fitted = surface.fit_surface(spec)
+    tables, z = fitted.at_speeds(speeds), _coordinates(spec, p)
     result = np.empty(len(p["speed"]))
     for k, speed in enumerate(speeds):
         mine = p["speed"] == speed
-        column, share = surface.place(
-            spec, np.repeat(p["ca50"][mine, None], surface.IMEP_NODES, axis=1)
+        column, share = surface_grid.place(
+            spec, np.repeat(p["ca50"][mine, None], surface_grid.IMEP_NODES, axis=1)
         )
-        values = surface.look_up(surface.collapse(tables[k, metric], terms[mine]), column, share)
+        if spec.compression_ignition:
+            premixed, factor = fitted.premixed_at_speeds(speeds)[k], np.log(p["injected"][mine])
+            groups = [(slice(None), z[mine])]
+            values = surface_diesel.log_peak(tables[k], premixed, groups, factor, column, share)
+        else:
+            collapsed = surface_grid.collapse(tables[k, metric], surface_spark.other_terms(z[mine]))
+            values = surface_grid.look_up(collapsed, column, share)
         result[mine] = values[np.arange(mine.sum()), p["row"][mine]]
     return result
 
 
-@pytest.mark.slow
-@pytest.mark.parametrize("row", [6, 8, 10], ids=["9 bar", "14 bar", "24 bar"])
-@pytest.mark.parametrize("spec", [SPARK, DIESEL], ids=["spark", "diesel"])
-def test_points_of_the_band_against_direct_cycles(spec: CylinderSpec, row: int) -> None:
-    """Direct integration is the reference: 5, 50 and 95 % points of peak within 0.3 %.
-
-    A diesel within 0.5 % (regression: 0.41): what its premixed share does depends on all else.
-    """
-    within = 5e-3 if spec.compression_ignition else 3e-3
-    p = _population(spec, row=row)
-    direct = _direct(spec, p).peak_pressure
-    fitted = np.exp(_from_surface(spec, p, 0))
+def _points_are_near(spec: CylinderSpec, p: dict[str, np.ndarray], within: float) -> None:
+    """The 5, 50 and 95 % points of peak at every speed are those of direct cycles."""
+    direct, fitted = _direct(spec, p).peak_pressure, np.exp(_from_surface(spec, p))
     for speed in np.unique(p["speed"]):
         mine = p["speed"] == speed
         points = [np.quantile(x[mine], [0.05, 0.5, 0.95]) for x in (direct, fitted)]
@@ -128,19 +149,49 @@ def test_points_of_the_band_against_direct_cycles(spec: CylinderSpec, row: int) 
 
 
 @pytest.mark.slow
+@pytest.mark.parametrize("row", [6, 8, 10], ids=["9 bar", "14 bar", "24 bar"])
+@pytest.mark.parametrize("spec", [SPARK, DIESEL], ids=["spark", "diesel"])
+def test_points_of_the_band_against_direct_cycles(spec: CylinderSpec, row: int) -> None:
+    """Direct integration is the reference: 5, 50 and 95 % points of peak within 0.3 %."""
+    _points_are_near(spec, _population(spec, row=row), 3e-3)
+
+
+@pytest.mark.slow
 @pytest.mark.parametrize("row", [4, 5], ids=["5 bar", "7 bar"])
 def test_points_of_the_band_of_a_lightly_loaded_diesel(row: int) -> None:
-    """Direct integration is the reference: within 1 % (regression: 0.98).
+    """Direct integration is the reference: within 0.3 %.
 
-    There the premixed share leaves its floor within its spread, a bend that splines round off, and
-    whether compression or burning sets the peak hangs on it.
+    There the premixed share leaves its floor within its spread, and whether compression or burning
+    sets the peak hangs on it.
     """
-    p = _population(DIESEL, row=row)
-    direct, fitted = _direct(DIESEL, p).peak_pressure, np.exp(_from_surface(DIESEL, p, 0))
-    for speed in np.unique(p["speed"]):
-        mine = p["speed"] == speed
-        points = [np.quantile(x[mine], [0.05, 0.5, 0.95]) for x in (direct, fitted)]
-        assert points[1] == pytest.approx(points[0], rel=1e-2)
+    _points_are_near(DIESEL, _population(DIESEL, row=row), 3e-3)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    "row", [4, 5, 6, 8, 10], ids=["5 bar", "7 bar", "9 bar", "14 bar", "24 bar"]
+)
+@pytest.mark.parametrize("spec", [LARGE_DIESEL, GIVEN_BURN_DIESEL], ids=["large", "given burn"])
+def test_points_of_the_band_of_other_diesels(spec: CylinderSpec, row: int) -> None:
+    """Direct integration is the reference: within 0.3 %, of other engines than the one tuned on.
+
+    Of 1,024 cycles a speed, as many as an assessment draws: with 300 the points hang on single
+    cycles, whose own peaks of a parabola through three nodes are up to 0.5 % out.
+    """
+    _points_are_near(spec, _population(spec, 4096, row=row), 3e-3)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("row", [4, 5, 6], ids=["5 bar", "7 bar", "9 bar"])
+@pytest.mark.parametrize("spec", [DIESEL, LARGE_DIESEL], ids=["diesel", "large"])
+def test_points_of_the_band_of_an_unthrottled_diesel(spec: CylinderSpec, row: int) -> None:
+    """Direct integration is the reference: within 0.5 % at a lambda of 2.2 (regression: 0.42).
+
+    Where neither lambda nor boost is logged, part load breathes freely. That is two steps of lambda
+    from the middle of the tables, and compression sets the peak of late burns.
+    """
+    p = _population(spec, 4096, row=row)
+    _points_are_near(spec, {**p, "lambda": p["lambda"] * (2.2 / 1.5)}, 5e-3)
 
 
 @pytest.mark.slow
@@ -157,7 +208,7 @@ def test_knock_integral_against_direct_cycles() -> None:
     """Direct Livengood-Wu integrals are the reference: 95 % within 1 %."""
     p = _population(SPARK, 400)
     trace = _direct(SPARK, p).kept
-    near = np.abs(trace.angle) < surface.KNOCK_WINDOW
+    near = np.abs(trace.angle) < surface_spark.KNOCK_WINDOW
     direct = livengood_wu_integral(
         trace.angle[near],
         trace.pressure[near],
@@ -173,10 +224,10 @@ def test_knock_integral_against_direct_cycles() -> None:
 def test_ca50_where_inverts_the_look_up() -> None:
     """Identity: the metric read back at the CA50 found is the target."""
     tables = surface.fit_surface(SPARK).at_speeds(np.array([3000 * RPM]))
-    knock = surface.collapse(tables[0, 3], surface.other_terms(np.zeros((3, 5))))
+    knock = surface_grid.collapse(tables[0, 3], surface_spark.other_terms(np.zeros((3, 5))))
     target = np.broadcast_to(knock[:, :, 6:8].mean(axis=-1), knock.shape[:2])
-    ca50 = surface.ca50_where(SPARK, knock, target)
-    back = surface.look_up(knock, *surface.place(SPARK, ca50))
+    ca50 = surface_grid.ca50_where(SPARK, knock, target)
+    back = surface_grid.look_up(knock, *surface_grid.place(SPARK, ca50))
     assert back == pytest.approx(target, rel=1e-9, abs=1e-9)
 
 

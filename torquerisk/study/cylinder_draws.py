@@ -26,6 +26,8 @@ class CylinderDraws:
     """Draws (N,) of what the cylinder model needs."""
 
     other: dict[str, Array]
+    log_injected: Array
+    """Logarithm of what burns as it is injected over the correlation's; 0 for spark."""
     peak_model: Array
     friction: Array
     pumping_z: Array
@@ -67,8 +69,8 @@ def cylinder_draws(engine: Engine, draws: Draws) -> CylinderDraws:
             "burn_factor": burn_factor,
             "ratio_factor": draws.of_value(ratio) / ratio.value,
             "heat": draws.of_value(engine.value("charge.heat_loss_scale")),
-            **_injected_factor(engine, draws),
         },
+        log_injected=np.log(_injected_factor(engine, draws)),
         peak_model=draws.of_model(spreads.PEAK_MODEL),
         friction=draws.of_value(engine.value("charge.friction_scale")),
         pumping_z=draws.deviates[spreads.PUMPING.name],
@@ -86,14 +88,14 @@ def cylinder_draws(engine: Engine, draws: Draws) -> CylinderDraws:
     )
 
 
-def _injected_factor(engine: Engine, draws: Draws) -> dict[str, Array]:
-    """Draws (N,) of what burns as it is injected over the correlation's, of compression ignition.
+def _injected_factor(engine: Engine, draws: Draws) -> Array:
+    """Draws (N,) of what burns as it is injected over the correlation's; 1 for spark.
 
     From the ignition delay, longer or shorter than its correlation, and from the split itself. The
     cetane number's part is that of DELAY_STATE: it enters an exponent that load changes little.
     """
     if not engine.compression_ignition:
-        return {}
+        return np.ones(draws.count)
     cetane = engine.value(spreads.CETANE)
     drawn, middle = (
         np.asarray(ignition_delay_hardenberg_hase(*DELAY_STATE, number))
@@ -101,4 +103,4 @@ def _injected_factor(engine: Engine, draws: Draws) -> dict[str, Array]:
     )
     delay = draws.of_model(spreads.IGNITION_DELAY) * drawn / middle
     split = draws.of_model(spreads.PREMIXED)
-    return {"injected_factor": delay**INJECTED_DELAY_EXPONENT / split}
+    return np.asarray(delay**INJECTED_DELAY_EXPONENT / split)

@@ -20,7 +20,16 @@ from torquerisk.physics.cylinder.burn_duration import (
 )
 from torquerisk.physics.cylinder.knock import OCTANE_EXPONENT
 from torquerisk.physics.running_gear.slider_crank import piston_acceleration
-from torquerisk.study import cylinder, manifold, spreads, surface, unthrottled
+from torquerisk.study import (
+    cylinder,
+    manifold,
+    spreads,
+    surface,
+    surface_diesel,
+    surface_grid,
+    surface_spark,
+    unthrottled,
+)
 from torquerisk.study.cylinder_draws import CylinderDraws, cylinder_draws
 from torquerisk.study.draws import Draws
 from torquerisk.study.operating import Operating, PhasingSource
@@ -148,11 +157,11 @@ def demand(
             f"{LOWEST_SPEED / cylinder.RPM:.0f} to {HIGHEST_SPEED / cylinder.RPM:.0f} rpm; cut the "
             "run there."
         )
-    tables = surface.fit_surface(spec).at_speeds(state.speed)
+    fitted = surface.fit_surface(spec)
     lanes = cylinder_draws(engine, draws)
     counts = cycles_per_speed(engine, state.speed) if cycles is None else cycles
-    work = _Work(engine, spec, state, lanes, reading_sd, counts, tables)
-    shape = (len(state.speed), draws.count, surface.IMEP_NODES)
+    work = _Work(engine, fitted, state, lanes, reading_sd, counts)
+    shape = (len(state.speed), draws.count, surface_grid.IMEP_NODES)
     out = {name: np.empty(shape) for name in _FIELDS}
     blocks = [
         (s, slice(start, min(start + BLOCK, draws.count)))
@@ -161,7 +170,7 @@ def demand(
     ]
     with ThreadPoolExecutor(max_workers=2) as pool:
         list(pool.map(lambda block: work.fill(block[0], block[1], out), blocks))
-    return Demand(speed=state.speed, state=state, imep=surface.imep_nodes(), cycles=counts, **out)
+    return Demand(speed=state.speed, state=state, imep=work.imep, cycles=counts, **out)
 
 
 _FIELDS = (
@@ -181,17 +190,17 @@ class _Work:
     def __init__(
         self,
         engine: Engine,
-        spec: cylinder.CylinderSpec,
+        fitted: surface.Surface,
         state: Operating,
         lanes: CylinderDraws,
         reading_sd: Array,
         cycles: Array,
-        tables: Array,
     ) -> None:
-        self.engine, self.spec, self.state, self.lanes = engine, spec, state, lanes
-        self.reading_sd, self.tables = reading_sd, tables
+        self.engine, self.spec, self.state, self.lanes = engine, fitted.spec, state, lanes
+        self.reading_sd, self.tables = reading_sd, fitted.at_speeds(state.speed)
         self.spark = not engine.compression_ignition
-        self.imep = surface.imep_nodes()
+        self.premixed = None if self.spark else fitted.premixed_at_speeds(state.speed)
+        self.imep = surface_grid.imep_nodes()
         self.rows = np.arange(len(self.imep))
         rough = cylinder.brake_estimate(self.imep)
         self.pmep = manifold.pumping(engine, state, rough)
@@ -213,26 +222,27 @@ class _Work:
         """Put the loads of speed s and of some draws into the arrays."""
         lanes = self.lanes.take(part)
         table = self.tables[s]
-        groups = self._terms(s, lanes)
+        groups = self._coordinates(s, lanes)
+        terms = surface_spark.other_terms(groups[0][1]) if self.spark else None
         knock, limited = None, np.full((lanes.count, len(self.imep)), self.spec.ca50_range[1])
-        if self.spark:
-            knock = surface.collapse(table[3], groups[0][1]) - self.log_octane[part, None, None]
-            limited = surface.ca50_where(
+        if terms is not None:
+            knock = surface_grid.collapse(table[3], terms) - self.log_octane[part, None, None]
+            limited = surface_grid.ca50_where(
                 self.spec, knock, np.broadcast_to(lanes.log_threshold[:, None], knock.shape[:2])
             )
         ca50 = self._ca50(s, limited, lanes)
         if self.state.later:
             ca50 = np.clip(ca50 + self.state.later, *self.spec.ca50_range)
-        column, share = surface.place(self.spec, ca50)
-        peaks = [surface.collapse(table[0][:, rows], terms) for rows, terms in groups]
-        collapsed = peaks[0] if len(peaks) == 1 else np.concatenate(peaks, axis=1)
-        peak = np.exp(surface.look_up(collapsed, column, share))
-        if not self.spark:
-            peak = np.maximum(peak, unthrottled.least_peak(self.engine, self.spec, self.state, s))
+        column, share = surface_grid.place(self.spec, ca50)
+        if terms is not None:
+            collapsed = surface_grid.collapse(table[0], terms)
+            peak = np.exp(surface_grid.look_up(collapsed, column, share))
+        else:
+            peak = self._diesel_peak(s, groups, lanes, column, share)
         peak *= lanes.peak_model[:, None]
         excess = np.full_like(peak, -np.inf)
         if knock is not None:
-            excess = surface.look_up(knock, column, share) - lanes.log_threshold[:, None]
+            excess = surface_grid.look_up(knock, column, share) - lanes.log_threshold[:, None]
         relief = acceleration_share(self.engine, table[1, 0])
         friction = self._friction(s, peak, lanes)
         pmep = self.pmep[s] + self.pmep_sd[s] * lanes.pumping_z[:, None]
@@ -249,30 +259,44 @@ class _Work:
         out["knock_limited_ca50"][s, part] = limited
         out["acceleration_share"][s, part] = _from_middle(relief, self.rows, column, share)
 
-    def _terms(self, s: int, lanes: CylinderDraws) -> list[tuple[slice, Array]]:
-        """Terms (N, T) of what else varies, by load rows that share a lambda, in order of load."""
+    def _diesel_peak(
+        self,
+        s: int,
+        groups: list[tuple[slice, Array]],
+        lanes: CylinderDraws,
+        column: npt.NDArray[np.intp],
+        share: Array,
+    ) -> Array:
+        """Mean-cycle peak pressure (N, I) [Pa] with compression ignition, before its spread."""
+        assert self.premixed is not None
+        peak = surface_diesel.log_peak(
+            self.tables[s], self.premixed[s], groups, lanes.log_injected, column, share
+        )
+        least = unthrottled.least_peak(self.engine, self.spec, self.state, s)
+        return np.maximum(np.exp(peak), least)
+
+    def _coordinates(self, s: int, lanes: CylinderDraws) -> list[tuple[slice, Array]]:
+        """Coordinates (N, 5) of what else varies, by load rows that share a lambda, by load."""
         state, spec = self.state, self.spec
         wanted = unthrottled.lambda_wanted(self.engine, spec, state, s, self.imep)
         by_row = np.clip(wanted, *spec.lambda_range) if np.ptp(wanted) else wanted
         starts = [0, *(np.flatnonzero(np.diff(by_row)) + 1)]
         ends = [*starts[1:], len(by_row)]
         return [
-            (slice(a, b), self._terms_at(s, lanes, float(by_row[a])))
+            (slice(a, b), self._coordinates_at(s, lanes, float(by_row[a])))
             for a, b in zip(starts, ends, strict=True)
         ]
 
-    def _terms_at(self, s: int, lanes: CylinderDraws, middle: float) -> Array:
+    def _coordinates_at(self, s: int, lanes: CylinderDraws, middle: float) -> Array:
         state, spec = self.state, self.spec
         temperature = state.intake_temperature[s] + lanes.heating
         temperature = temperature + state.intake_temperature_sd * lanes.temperature_z
         lambda_ = middle * np.exp(state.lambda_sd * lanes.lambda_z)
-        return surface.other_terms(
-            surface.other_coordinates(
-                spec,
-                temperature=np.clip(temperature, *cylinder.TRAPPED_TEMPERATURES),
-                lambda_=np.clip(lambda_, *spec.lambda_range),
-                **lanes.other,
-            )
+        return surface_grid.other_coordinates(
+            spec,
+            temperature=np.clip(temperature, *cylinder.TRAPPED_TEMPERATURES),
+            lambda_=np.clip(lambda_, *spec.lambda_range),
+            **lanes.other,
         )
 
     def _ca50(self, s: int, limited: Array, lanes: CylinderDraws) -> Array:
@@ -318,7 +342,7 @@ class _Work:
 
     def _cov_table(self, bmep: Array) -> Array:
         """Median cyclic spread of peak pressure by load row and CA50 column (I, J) [-]."""
-        ca50 = surface.ca50_nodes(self.spec)
+        ca50 = surface_grid.ca50_nodes(self.spec)
         if not self.spark:
             return np.full((len(bmep), len(ca50)), spread.COV_PEAK_COMPRESSION)
         return np.asarray(spread.cov_peak_pressure_spark(ca50[None, :], bmep[:, None]))

@@ -16,7 +16,7 @@ from torquerisk.physics.cylinder.gas_exchange import (
     SPECIFIC_GAS_CONSTANT_AIR,
     VOLUMETRIC_EFFICIENCY_PLAUSIBLE,
 )
-from torquerisk.study import cylinder, spreads, surface
+from torquerisk.study import cylinder, spreads, surface, surface_grid
 from torquerisk.study.cylinder_draws import cylinder_draws
 from torquerisk.study.demand import Demand, cylinder_spec, demand
 from torquerisk.study.draws import Draws
@@ -198,16 +198,16 @@ def implied_volumetric_efficiency(
     """Volumetric efficiency on manifold density that each draw implies (S, N) [-]."""
     assert state.manifold_pressure is not None
     spec = cylinder_spec(engine, state.ethanol_share, float(state.speed.max()))
-    tables = surface.fit_surface(spec).at_speeds(state.speed)[:, 2, 0]
+    tables = surface.fit_surface(spec).at_speeds(state.speed)[:, surface_grid.TRAPPED, 0]
     lanes = cylinder_draws(engine, draws)
     place = place_of(loads.torque, torque)
     closing = float(
         np.asarray(cylinder.cylinder_volume(spec.intake_closing, cylinder.geometry_of(spec)))
     )
     result = np.empty((len(state.speed), draws.count))
-    rows = np.arange(surface.IMEP_NODES)
+    rows = np.arange(surface_grid.IMEP_NODES)
     for s in range(len(state.speed)):
-        column, share = surface.place(spec, loads.ca50[s])
+        column, share = surface_grid.place(spec, loads.ca50[s])
         trapped = np.exp(
             tables[s][rows, column] * (1 - share) + tables[s][rows, column + 1] * share
         )

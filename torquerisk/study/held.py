@@ -20,7 +20,7 @@ from torquerisk.physics.cylinder.burn_duration import (
     DELAY_TEMPERATURES,
     DEVELOPMENT_ADVANCES,
 )
-from torquerisk.study import cylinder, demand, manifold, surface
+from torquerisk.study import cylinder, demand, manifold, surface_grid
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.cylinder import CylinderSpec, Ignition
 from torquerisk.study.ignition import ignition_by_speed, median_state
@@ -205,8 +205,8 @@ def held_in_run(result: Assessment) -> Iterator[Notice]:
         yield Notice(
             "load-range-low",
             f"Torque below {edge:.0f} N·m, {where_in_rpm(result.speed[under])}, may lie below the "
-            f"loads the model covers ({surface.IMEP_LOW / 1e5:.0f} bar gross IMEP) and is judged "
-            "at its edge, where the gas loads are higher.",
+            f"loads the model covers ({surface_grid.IMEP_LOW / 1e5:.0f} bar gross IMEP) and is "
+            "judged at its edge, where the gas loads are higher.",
         )
     if breathes_freely(engine, state):
         yield from Held(

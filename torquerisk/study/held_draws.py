@@ -150,7 +150,7 @@ class _Cut:
             ),
             trapped_temperature=np.clip(self.temperature, *cylinder.TRAPPED_TEMPERATURES),
             ratio=self.spec.compression_ratio * self.lanes.other["ratio_factor"],
-            injected_factor=self.lanes.other["injected_factor"],
+            injected_factor=np.exp(self.lanes.log_injected),
         )
         middle = ignition_by_speed(self.result)
         assert middle is not None

@@ -23,8 +23,6 @@ _COUNT = re.compile(r"[<>]?[\d,]+$")
 _UNIT = re.compile(
     r"(?<=\d) (?=(?:N·m|lb·ft|kW|hp|rpm|bar|kPa|MPa|kN|mm|cm³|m/s|kg|g|°C|K|%)(?!\w))"
 )
-    r"(?<=\d) (?=(?:N·m|lb·ft|kW|hp|rpm|bar|kPa|MPa|kN|mm|cm³|m/s|kg|g|°C|K|%)(?!\w))"
-)
 
 
 def pretty(text: str) -> str:
