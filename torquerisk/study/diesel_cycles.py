@@ -31,6 +31,7 @@ from torquerisk.study.surface_diesel import (
     COMPRESSED,
     CROSSED,
     INJECTED,
+    LATE,
     LOG_INJECTED,
     METRICS,
     TRAPPED,
@@ -54,8 +55,6 @@ BURN_STEP, LAMBDA_STEP = 1.5, 2.0
 """Coordinates of burn duration, both ways, and of lambda there."""
 UNLIT, PLAIN_BURN = 80 * DEG, 20 * DEG
 """CA50 and duration of the burn of a charge that is only compressed about firing TDC [rad]."""
-LATE = -4
-"""Column of a phasing so late that compression can set the peak."""
 
 _ONE = np.eye(len(OTHERS))
 _BURN, _LAMBDA = _ONE[OTHERS.index("burn")], _ONE[OTHERS.index("lambda")]

@@ -31,6 +31,8 @@ duration (linear, squared) and lambda, and to trapped pressure."""
 CROSSED = (("burn", "lambda"), ("burn", "temperature"), ("burn", "ratio"), ("burn", "heat"),
            ("heat", "lambda"))  # fmt: skip
 """Pairs whose joint effect counts in the burning peak, beside temperature and lambda in both."""
+MIDDLE, LATE = CA50_NODES // 2, CA50_NODES - 4
+"""Columns: the middle, and one so late that compression can set the peak."""
 EVERY_TERM, COMPRESSED_TERMS = 21, 14
 """Terms of what else varies; the first of them that the peak of compression needs."""
 
@@ -72,24 +74,25 @@ def log_peak(
     groups: load rows that share their coordinates z (N, 5), in order of load. log_factor: logarithm
     of the factor on the share that burns as it is injected (N,). column, share: `place` (N, I).
     """
-    middle, shape = CA50_NODES // 2, column.shape
+    shape = column.shape
     burning, compressed, injected = (np.empty(shape) for _ in range(3))
     weights = np.ones((*shape, len(EFFECTS) - 1))
     for rows, z in groups:
         terms = other_terms(z)
         few, place = terms[:, :COMPRESSED_TERMS], (column[:, rows], share[:, rows])
         burning[:, rows] = look_up(collapse(tables[BURNING, :, rows], terms), *place)
-        squeezed = collapse(tables[COMPRESSED, :COMPRESSED_TERMS, rows], few)
-        compressed[:, rows] = look_up(squeezed, *place)
-        injected[:, rows] = few @ tables[INJECTED, :COMPRESSED_TERMS, rows, middle]
+        compressed[:, rows] = few @ tables[COMPRESSED, :COMPRESSED_TERMS, rows, LATE]
+        injected[:, rows] = few @ tables[INJECTED, :COMPRESSED_TERMS, rows, MIDDLE]
         weights[:, rows, 1] = z[:, _BURN, None]
         weights[:, rows, 2] = z[:, _BURN, None] ** 2
         weights[:, rows, 3] = z[:, _LAMBDA, None]
-    # Phasing moves the delay through the charge alone: the same for every draw of a row.
-    by_phasing = tables[INJECTED, 0] - tables[INJECTED, 0, :, middle, None]
+    # Phasing moves both through the charge alone: the same for every draw of a row.
     at = np.arange(shape[1]) * CA50_NODES + column
-    below, above = by_phasing.ravel().take(at), by_phasing.ravel().take(at + 1)
-    injected += below + share * (above - below) + log_factor[:, None]
+    for values, metric, own in ((compressed, COMPRESSED, LATE), (injected, INJECTED, MIDDLE)):
+        by_phasing = (tables[metric, 0] - tables[metric, 0, :, own, None]).ravel()
+        below, above = by_phasing.take(at), by_phasing.take(at + 1)
+        values += below + share * (above - below)
+    injected += log_factor[:, None]
     effect = _effects(premixed, at, share, injected)
     burning += np.einsum("nie,nie->ni", effect[..., :-1], weights)
     compressed += effect[..., -1]
