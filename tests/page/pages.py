@@ -34,6 +34,15 @@ def finished(page: AppTest) -> AppTest:
     return page
 
 
+def unfolded(page: AppTest) -> AppTest:
+    """The page with every fold opened whose contents come only then."""
+    for one in page.expander:
+        _, mark, name = one.proto.id.partition("-fold_")
+        if mark:
+            page.session_state[f"fold_{name}"] = True
+    return finished(page.run())
+
+
 def markup(page: AppTest) -> str:
     """All HTML blocks of the page as one text, still pictures left out.
 

@@ -59,6 +59,17 @@ def test_the_first_page_is_whole_with_stills_and_then_live(entrance: str) -> Non
     assert pages.stills(first) == []
 
 
+def test_numbers_behind_a_picture_come_when_their_fold_is_opened() -> None:
+    """WCAG 2.2, 1.1.1: what a picture shows is there as a table too, for who opens it."""
+    page = pages.finished(pages.opened())
+    told = "parts carry, median"
+    assert told not in pages.words(page)
+    page.session_state["fold_fig_curve"] = True
+    page.run()
+    assert not page.exception
+    assert told in pages.words(page)
+
+
 def test_opens_with_the_sample_and_draws_every_section(page: AppTest) -> None:
     """identity: the page opens with the first sample; each question of its order stands once."""
     assert not page.exception

@@ -42,7 +42,9 @@ def _with_every_section(units: str) -> AppTest:
 @pytest.fixture(scope="module")
 def texts() -> dict[str, dict[str, str]]:
     """All that the fullest page shows, by units and place."""
-    return {units: pages.shown(_with_every_section(units)) for units in ("si", "us")}
+    return {
+        units: pages.shown(pages.unfolded(_with_every_section(units))) for units in ("si", "us")
+    }
 
 
 @pytest.fixture(scope="module")
@@ -51,9 +53,9 @@ def assessment() -> Assessment:
     return assessed(case, (), default_policy())
 
 
-def _new(monkeypatch: pytest.MonkeyPatch) -> list[str]:
-    """A list that grows by a word for everything slow that is worked out from now on."""
-    made: list[str] = []
+def _new(monkeypatch: pytest.MonkeyPatch) -> list[Any]:
+    """A list that grows by a word or a key for everything slow that is worked out from now on."""
+    made: list[Any] = []
 
     def assess_anew(*given: Any) -> Any:
         made.append("assessment")
@@ -61,9 +63,9 @@ def _new(monkeypatch: pytest.MonkeyPatch) -> list[str]:
 
     begin = Background._after_a_while
 
-    def in_background(self: Background, who: str, what: str, *rest: Any) -> Any:
-        made.append(what)
-        return begin(self, who, what, *rest)
+    def in_background(self: Background, due: float, key: Any, *rest: Any) -> Any:
+        made.append(key)
+        return begin(self, due, key, *rest)
 
     monkeypatch.setattr(main, "assessed", assess_anew)
     monkeypatch.setattr(Background, "_after_a_while", in_background)
@@ -233,13 +235,13 @@ def test_every_line_lies_where_it_lay(texts: dict[str, dict[str, str]]) -> None:
 
 def test_figures_convert_by_the_published_factors(assessment: Assessment) -> None:
     """NIST SP 811: peak torque, limits and power are those in SI over 1.355818 and 745.6999."""
-    page = pages.finished(pages.opened(units="us"))
+    page = pages.unfolded(pages.finished(pages.opened(units="us")))
     peak = float(assessment.torque.max()) / FOOT_POUND
     assert f"peak torque {peak:,.0f} lb·ft" in re.sub(r"\s+", " ", pages.words(page))
     assert f"peaks at {peak:.0f} lb·ft" in pages.charts(page)[0]
     shown, power = (_numbers(page, "Torque-limit table", k) for k in (1, 2))
     copied = [[float(v) for v in line.split("\t")] for line in page.code[0].value.splitlines()]
-    _switch(page, "si")
+    pages.unfolded(_switch(page, "si"))
     limits, speeds = (np.array(_numbers(page, "Torque-limit table", k)) for k in (1, 0))
     assert shown == [float(f"{v:.1f}") for v in limits / FOOT_POUND]
     watts = limits * speeds * np.pi / 30

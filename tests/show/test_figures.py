@@ -13,7 +13,7 @@ from torquerisk.case import Engine, HeadJoint, Run, default_policy
 from torquerisk.show import figures
 from torquerisk.show.figure_style import DARK, LIGHT, RPM, Look, Picture, Stamp, drawn
 from torquerisk.show.figures_curve import Limited, least_band, least_capacity, overall_states
-from torquerisk.show.figures_risk import CHANCE_EDGES, CHANCE_NAMES, chance_contour, ratio_band
+from torquerisk.show.figures_risk import CHANCE_EDGES, CHANCE_NAMES, chance_contours, ratio_band
 from torquerisk.show.stills import still_of
 from torquerisk.show.words import Units
 from torquerisk.study.assess import assess
@@ -285,7 +285,7 @@ def test_map_borders_are_shares_of_the_draws(case: Assessment) -> None:
     count = least.shape[1]
     before = np.full(len(case.speed), -np.inf)
     for chance in CHANCE_EDGES:
-        border = chance_contour(case, chance)
+        (border,) = chance_contours(case, [chance])
         assert (border >= before).all()
         share = (least < border[:, None]).mean(axis=1)
         assert (share <= chance + 1e-12).all()

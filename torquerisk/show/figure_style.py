@@ -270,10 +270,21 @@ class Drawing:
 
     def done(self) -> go.Figure:
         """The figure, checked."""
-        return go.Figure(
+        return _Done(
             data=self._traces,
             layout={**self._layout, "shapes": self._shapes, "annotations": self._annotations},
         )
+
+
+class _Done(go.Figure):
+    """A figure that nobody changes any more: what is sent of it is made once."""
+
+    def to_dict(self) -> dict[str, Any]:
+        """The figure as plain lists and numbers; not to be changed."""
+        kept: dict[str, Any] | None = getattr(self, "_kept", None)
+        if kept is None:
+            kept = self._kept = super().to_dict()
+        return kept
 
 
 def scatter(**what: Any) -> dict[str, Any]:

@@ -37,9 +37,9 @@ CHANCE_NAMES = ("under 0.1 %", "0.1 to 1 %", "1 to 5 %", "5 to 20 %", "20 to 50 
                 "over 90 %")  # fmt: skip
 
 
-def chance_contour(assessment: Assessment, chance: float) -> Array:
-    """Torque (S,) [N*m] at which a share of the simulated engines gives; +-inf happens."""
-    return np.quantile(least_capacity(assessment), chance, axis=1, method="lower")
+def chance_contours(assessment: Assessment, chances: Sequence[float]) -> Array:
+    """Torque (C, S) [N*m] at which shares (C,) of the simulated engines give; +-inf happens."""
+    return np.quantile(least_capacity(assessment), chances, axis=1, method="lower")
 
 
 def map_picture(
@@ -55,14 +55,14 @@ def map_picture(
     top = torque_top(assessment, size)
     bottom = float(np.floor(0.35 * float(assessment.torque.max()) / size / 20) * 20)
     figure = new_figure(look, 460, stamp)
-    borders = [np.clip(chance_contour(assessment, c) / size, 0.0, top) for c in CHANCE_EDGES]
+    *contours, at_accepted = chance_contours(assessment, (*CHANCE_EDGES, accepted))
+    borders = [np.clip(c / size, 0.0, top) for c in contours]
     levels = [np.full(len(speed), bottom), *borders, np.full(len(speed), top)]
     for k in range(len(levels)):
         hover: dict[str, object] = {"hoverinfo": "skip"}
         if 0 < k < len(levels) - 1:
-            told = chance_contour(assessment, CHANCE_EDGES[k - 1]) / size
             hover = {
-                "text": [_limit_torque(float(v), unit) for v in told],
+                "text": [_limit_torque(float(v) / size, unit) for v in contours[k - 1]],
                 "hovertemplate": f"{100 * CHANCE_EDGES[k - 1]:g} % pass a limit at %{{text}}"
                 "<extra></extra>",
             }
@@ -74,10 +74,9 @@ def map_picture(
                 fillcolor=None if k == 0 else look.chance[k - 1], **hover,
             )
         )  # fmt: skip
-    at_accepted = chance_contour(assessment, accepted) / size
     figure.add_trace(
         scatter(
-            x=x, y=drawn(at_accepted, 1), mode="lines", hoverinfo="skip",
+            x=x, y=drawn(at_accepted / size, 1), mode="lines", hoverinfo="skip",
             line={"color": look.ink, "width": 1.8, "dash": "dot"},
         )
     )  # fmt: skip
@@ -99,10 +98,8 @@ def map_picture(
         columns=(
             speed_column(speed),
             *(
-                torque_column(
-                    f"torque at {100 * edge:g} %", chance_contour(assessment, edge), look
-                )
-                for edge in CHANCE_EDGES
+                torque_column(f"torque at {100 * edge:g} %", contour, look)
+                for edge, contour in zip(CHANCE_EDGES, contours, strict=True)
             ),
         ),
     )  # fmt: skip

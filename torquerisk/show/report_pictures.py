@@ -10,7 +10,7 @@ from markupsafe import Markup
 from torquerisk.show import svg, words
 from torquerisk.show.figure_style import STATE_SYMBOL
 from torquerisk.show.figures_curve import least_band, overall_states, torque_top
-from torquerisk.show.figures_risk import CHANCE_EDGES, chance_contour
+from torquerisk.show.figures_risk import CHANCE_EDGES, chance_contours
 from torquerisk.show.placing import spans
 from torquerisk.show.svg import Named, Panel
 from torquerisk.show.words import RPM, Units
@@ -212,8 +212,7 @@ def risk_map(proposal: Proposal, units: Units) -> Still:
     unit, size = words.torque_unit(units)
     x, ends = _rpm(a)
     top, low = torque_top(a) / size, 0.25 * float(a.torque.max()) / size
-    edges = [chance_contour(a, edge) / size for edge in CHANCE_EDGES]
-    at_accepted = chance_contour(a, accepted) / size
+    *edges, at_accepted = chance_contours(a, (*CHANCE_EDGES, accepted)) / size
     points, limit = proposal.shape.breakpoints / RPM, proposal.shape.limit / size
     torque = a.torque / size
     named = [

@@ -20,3 +20,14 @@ def nobody() -> bool:
 def alone(draw: Callable[P, None]) -> Callable[P, None]:
     """A part of the page that is redrawn without the rest when something in it is moved."""
     return draw if nobody() else st.fragment(draw)
+
+
+def fold(label: str, key: str, inside: Callable[[], object]) -> None:
+    """A fold that is sent closed, and filled when it is opened: what nobody reads costs nothing."""
+    alone(_fold)(label, f"fold_{key}", inside)
+
+
+def _fold(label: str, key: str, inside: Callable[[], object]) -> None:
+    with st.expander(label, type="compact", key=key, on_change="rerun") as opened:
+        if opened.open:
+            inside()

@@ -5,6 +5,7 @@ from functools import lru_cache
 import streamlit as st
 
 from torquerisk.show.figure_style import CONFIG, Picture
+from torquerisk.show.page.alone import fold
 from torquerisk.show.page.html import block, safe, table
 from torquerisk.show.stills import still_of
 
@@ -68,5 +69,9 @@ def picture(
     if turn() == STILLS:
         st.session_state.setdefault(_PLACES, {})[key] = (place, one)
     if numbers and one.columns:
-        with st.expander(f"Numbers: {one.title[0].lower()}{one.title[1:]}", type="compact"):
-            block(f"<p class='tr-lead'>{safe(one.alt)}</p>" + table(one.columns, one.title))
+        fold(
+            f"Numbers: {one.title[0].lower()}{one.title[1:]}", key,
+            lambda: block(
+                f"<p class='tr-lead'>{safe(one.alt)}</p>" + table(one.columns, one.title)
+            ),
+        )  # fmt: skip

@@ -12,7 +12,7 @@ from torquerisk.show.figure_style import Look, torque_column
 from torquerisk.show.json_numbers import document_text
 from torquerisk.show.limit_csv import clipboard, limit_csv
 from torquerisk.show.limit_words import window_in_words
-from torquerisk.show.page.draw import STILLS, turn
+from torquerisk.show.page.alone import fold
 from torquerisk.show.page.html import block, paragraphs, safe, table
 from torquerisk.show.page.result import Result
 from torquerisk.show.page.waiting import when_ready
@@ -59,22 +59,23 @@ def _proved(result: Result, proposal: Proposal) -> None:
     stem = "".join(c for c in name if c.isalnum() or c == "-") or "engine"
     with st.container(horizontal=True):
         st.download_button(
-            "Save table as CSV", limit_csv(proposal), f"limit-{stem}.csv", "text/csv",
+            "Save table as CSV", lambda: limit_csv(proposal), f"limit-{stem}.csv", "text/csv",
             on_click="ignore", key="save_csv",
         )  # fmt: skip
         st.download_button(
-            "Save table as JSON", document_text(limit_document(proposal)), f"limit-{stem}.json",
-            "application/json", on_click="ignore", key="save_json",
+            "Save table as JSON", lambda: document_text(limit_document(proposal)),
+            f"limit-{stem}.json", "application/json", on_click="ignore", key="save_json",
         )  # fmt: skip
         st.download_button(
             "Save the report", lambda: report(proposal), f"report-{stem}.html", "text/html",
             on_click="ignore", key="save_report",
         )  # fmt: skip
     saved_in_si(result)
-    if turn() > STILLS:  # the copy button's script is a large one
-        unit = result.look.torque.name
-        with st.expander(f"Copy the numbers: engine speed [rpm], limit at the crank [{unit}]"):
-            st.code(clipboard(proposal, result.units), language=None)
+    unit = result.look.torque.name
+    fold(
+        f"Copy the numbers: engine speed [rpm], limit at the crank [{unit}]", "copy",
+        lambda: st.code(clipboard(proposal, result.units), language=None),
+    )  # fmt: skip
 
 
 def saved_in_si(result: Result) -> None:

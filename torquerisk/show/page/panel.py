@@ -112,7 +112,7 @@ def save_button(case: Case, edits: Edits) -> None:
     engine, run = edited(case, edits)
     stem = "".join(c if c.isalnum() else "-" for c in engine.name.lower()).strip("-")[:40]
     st.download_button(
-        "Save this case", case_in.case_zip(engine, run), f"{stem or 'case'}.zip",
+        "Save this case", lambda: case_in.case_zip(engine, run), f"{stem or 'case'}.zip",
         "application/zip", on_click="ignore", key="save_case", width="stretch",
     )  # fmt: skip
 

@@ -61,7 +61,7 @@ def short(result: Result) -> None:
     heading("What does it come to?", "short")
     proposal = result.proposal
     told = result.keep(
-        ("short", result.wish, proposal is not None, result.units),
+        ("short", result.chance if proposal is None else result.wish, result.units),
         lambda: (
             assessment_in_short(result.assessment, result.units)
             if proposal is None

@@ -9,7 +9,7 @@ import streamlit as st
 from torquerisk.files.exports import TableColumn, speed_column
 from torquerisk.show import figures, gear_words
 from torquerisk.show.figure_style import Picture
-from torquerisk.show.page.alone import alone
+from torquerisk.show.page.alone import alone, fold
 from torquerisk.show.page.draw import picture
 from torquerisk.show.page.html import block, heading, paragraphs, safe, table
 from torquerisk.show.page.layout import state_mark
@@ -39,8 +39,7 @@ def parts(result: Result) -> None:
             "guidance, not a verdict: shown, never counted in a chance or a limit.</p>"
         )
         drawn += _cards(result, guidance)
-    with st.expander("Numbers of every part", type="compact"):
-        block(_all_numbers(result, items))
+    fold("Numbers of every part", "parts", lambda: block(_all_numbers(result, items)))
 
 
 def _cards(result: Result, items: list[LimitResult]) -> list[Picture]:

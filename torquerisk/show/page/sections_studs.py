@@ -5,7 +5,7 @@ import streamlit as st
 
 from torquerisk.show import figures
 from torquerisk.show.figures_joint import choice_columns, choice_name
-from torquerisk.show.page.alone import alone, nobody
+from torquerisk.show.page.alone import alone, fold, nobody
 from torquerisk.show.page.draw import picture
 from torquerisk.show.page.html import (
     block,
@@ -100,9 +100,14 @@ def _with_bench(result: Result, bench: StudBench, target: int) -> None:
         ),
         key="fig_choices", numbers=False,
     )  # fmt: skip
-    with st.expander(f"Numbers: all {len(bench.choices)} choices", type="compact"):
-        columns = choice_columns(bench, every, result.units)
-        block(table(columns, "Fastenings, the mildest change first"))
+    fold(
+        f"Numbers: all {len(bench.choices)} choices", "choices",
+        lambda: block(
+            table(
+                choice_columns(bench, every, result.units), "Fastenings, the mildest change first"
+            )
+        ),
+    )  # fmt: skip
     _ring(result, bench, choice, about)
     _joint(result, bench, choice, about)
     _sheet(result, bench, choice, exact)
@@ -120,7 +125,9 @@ def _worth_drawing(bench: StudBench) -> list[StudChoice]:
 
 def _ring(result: Result, bench: StudBench, choice: StudChoice, about: str) -> None:
     """What firing leaves on the sealing ring with the chosen fastening, by both counts."""
-    ring = ring_of_ask(bench.ask, choice.head, bench.speed, bench.worst)
+    ring = result.keep(
+        ("ring", about), lambda: ring_of_ask(bench.ask, choice.head, bench.speed, bench.worst)
+    )
     draws = bench.assessment.model.draws.count
     name = choice_name(bench, choice, result.units)
     picture(
@@ -131,7 +138,9 @@ def _ring(result: Result, bench: StudBench, choice: StudChoice, about: str) -> N
         key="fig_ring",
     )
     material = choice.engine.word("head_joint.head_material")
-    loads = loads_of_ask(bench.ask, choice.engine, choice.head, bench.worst)
+    loads = result.keep(
+        ("loads", about), lambda: loads_of_ask(bench.ask, choice.engine, choice.head, bench.worst)
+    )
     paragraphs([*ring_sentences(ring, draws)])
     block(table(figures.count_columns(ring, draws), counts_title(ring)))
     paragraphs([counting_in_words(ring), *fastener_sentences(loads, material)])

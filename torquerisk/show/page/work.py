@@ -38,7 +38,7 @@ Array = npt.NDArray[np.float64]
 T = TypeVar("T")
 Edits = tuple[tuple[str, float | int | str | None], ...]
 """Changed inputs by name, sorted; None takes a given value back to the assumed one."""
-DELAY = 0.6
+DELAY = 0.8
 """Slow work begins this long after it is asked for, so that one slider's way does not start a dozen
 of it [s]."""
 
