@@ -2,11 +2,13 @@
 
 import html
 import json
+import math
 import re
 import time
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from pathlib import Path
 
+import pandas as pd
 from google.protobuf.message import Message
 from streamlit.testing.v1 import AppTest
 from streamlit.testing.v1.element_tree import Block, FileUploader, Node
@@ -109,8 +111,26 @@ def _gather(block: Block, place: str, found: dict[str, str]) -> None:
             if label := getattr(child, "label", ""):
                 found[f"{at} fold"] = label
             _gather(child, at, found)
+        elif child.type == "dataframe":
+            found[f"{at} html"] = _as_html(child.value)
         else:
             found[f"{at} {child.type}"] = "\n".join(_strings(child.proto))
+
+
+def _as_html(frame: pd.DataFrame) -> str:
+    """A sortable table in the form of the others, with four decimals."""
+
+    def cell(value: object) -> str:
+        if isinstance(value, float):
+            return "–" if math.isnan(value) else f"{value:.4f}"
+        return "–" if value is None else html.escape(str(value))
+
+    def row(cells: Iterable[object], tag: str) -> str:
+        shown = map(cell, cells)
+        return "<tr>" + "".join(f"<{tag}>{c}</{tag}>" for c in shown) + "</tr>"
+
+    rows = "".join(row(r, "td") for r in frame.itertuples(index=False))
+    return f"<thead>{row(frame.columns, 'th')}</thead><tbody>{rows}</tbody>"
 
 
 def _left_out(child: Node) -> bool:

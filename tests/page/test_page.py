@@ -15,9 +15,10 @@ from streamlit.testing.v1 import AppTest
 from torquerisk.case import CAUTIONS, Engine, Kind
 from torquerisk.files.engine_file import engine_to_toml
 from torquerisk.show.page import case_in, inputs
-from torquerisk.show.page.html import pretty
+from torquerisk.show.page.html import Terms, pretty
 from torquerisk.show.page.main import ENTRANCES, ORDER
 from torquerisk.show.page.policy_in import CHANCES
+from torquerisk.show.page.walk import WALKS
 from torquerisk.show.page.work import Background
 
 pytestmark = pytest.mark.slow
@@ -63,11 +64,38 @@ def test_numbers_behind_a_picture_come_when_their_fold_is_opened() -> None:
     """WCAG 2.2, 1.1.1: what a picture shows is there as a table too, for who opens it."""
     page = pages.finished(pages.opened())
     told = "parts carry, median"
-    assert told not in pages.words(page)
+    assert len(page.dataframe) == 1  # the table to edit
     page.session_state["fold_fig_curve"] = True
     page.run()
     assert not page.exception
-    assert told in pages.words(page)
+    (one,) = [g for g in page.dataframe if f"{told} [N·m]" in g.value.columns]
+    assert len(one.value) == 48
+    assert "save_curve" in str(page.get_by_key("save_curve"))
+
+
+@pytest.mark.parametrize("entrance", list(WALKS))
+def test_the_first_walk_leads_to_what_is_there_in_under_a_minute(
+    page: AppTest, entrance: str
+) -> None:
+    """Common practice, no source: people read 200 words a minute; every link has its section."""
+    for anchor, words, _ in WALKS[entrance]:
+        if anchor:
+            assert f'<h2 class="tr-q" id="tr-{anchor}">{words}</h2>' in pages.markup(page)
+    assert len(" ".join(w + t for _, w, t in WALKS[entrance]).split()) < 150
+    folds = [one.label for one in pages.opened(start=entrance).expander]
+    assert sum(label.startswith("First time here?") for label in folds) == 1
+
+
+def test_terms_are_explained_at_their_first_use() -> None:
+    """identity: each term once, whole words only, in any case, with its meaning beside it."""
+    terms = Terms((("Rod", "the bar <of> steel."), ("Oil film", "keeps faces apart.")))
+    told = terms.told("Rods bend; a rodent does not. The oil film and the ROD.")
+    assert told.count("<dfn") == 2
+    assert 'tabindex="0">Rods<span class="tr-meant"> (the bar &lt;of&gt; steel)' in told
+    assert "a rodent does" in told
+    assert 'tabindex="0">oil film<span' in told
+    assert told.endswith("and the ROD.")
+    assert terms.told("the rod") == "the rod"
 
 
 def test_opens_with_the_sample_and_draws_every_section(page: AppTest) -> None:

@@ -26,6 +26,14 @@ LIVE = """() => Object.fromEntries([...document.querySelectorAll('.js-plotly-plo
       box.y + box.height / 2 - home.y];
   })];
 }))"""
+CUT = """() => [...document.querySelectorAll('.js-plotly-plot')].flatMap(plot => {
+  const home = plot.getBoundingClientRect();
+  return [...plot.querySelectorAll('svg text')].filter(word => {
+    const box = word.getBoundingClientRect();
+    return box.width && (box.left < home.left - 1 || box.right > home.right + 1);
+  }).map(word => word.textContent);
+})"""
+"""Words that reach beyond their live picture, where they are cut off."""
 NEAR = 8.0
 """Words of a still and of the live picture may lie so far apart [px]."""
 
@@ -85,6 +93,7 @@ def test_words_do_not_move_when_the_live_picture_comes(
             same = [max(abs(x - a), abs(y - b)) for text, a, b in live[alt] if text == word]
             assert same, (alt, word)
             apart.append((min(same), word, alt[:40]))
+    assert tab.evaluate(CUT) == []
     assert len(apart) > 400
     assert max(apart)[0] < NEAR, sorted(apart)[-5:]
     tab.context.close()

@@ -36,8 +36,8 @@ def drivers_picture(found: Sequence[Share], about: str, look: Look, stamp: Stamp
 
     Given inputs are filled and round, assumed ones open: those are the cheapest to narrow.
     """
-    figure = new_figure(look, 92 + 27 * len(found), stamp, left=186)
-    figure.update_layout(margin={"l": 186, "r": 44, "t": 10, "b": 62}, hovermode="closest")
+    figure = new_figure(look, 92 + 27 * len(found), stamp, left=196)
+    figure.update_layout(margin={"l": 196, "r": 44, "t": 10, "b": 62}, hovermode="closest")
     share = [round(100 * d.share, 1) for d in found]
     for k, value in enumerate(share):
         figure.add_shape(
@@ -58,7 +58,7 @@ def drivers_picture(found: Sequence[Share], about: str, look: Look, stamp: Stamp
     figure.update_yaxes(
         range=[len(found) - 0.4, -0.6], tickvals=list(range(len(found))),
         ticktext=[_two_lines(d.label + ("" if d.given else " (assumed)")) for d in found],
-        showgrid=False, ticks="", showline=False, tickfont={"size": 12, "color": look.ink},
+        showgrid=False, ticks="", showline=False, tickfont={"size": 11, "color": look.ink},
     )  # fmt: skip
     figure.update_xaxes(
         range=[0, max(10.0, 1.15 * max(share, default=10.0))], showgrid=True,
@@ -86,13 +86,12 @@ def drivers_picture(found: Sequence[Share], about: str, look: Look, stamp: Stamp
 
 
 def _two_lines(text: str, most: int = 28) -> str:
-    """A label over at most two lines."""
-    words, lines = plain(text, 68).split(" "), [""]
-    for word in words:
-        if len(lines[-1]) + len(word) > most and len(lines) < 2:
-            lines.append("")
-        lines[-1] = f"{lines[-1]} {word}".strip()
-    return "<br>".join(lines)
+    """A label on one line, or on two that are as alike in length as its words allow."""
+    words = plain(text, 68).split(" ")
+    if len(" ".join(words)) <= most:
+        return " ".join(words)
+    halves = [(" ".join(words[:k]), " ".join(words[k:])) for k in range(1, len(words))]
+    return "<br>".join(min(halves, key=lambda half: max(map(len, half)))) if halves else words[0]
 
 
 def compare_picture(

@@ -6,7 +6,8 @@ import streamlit as st
 
 from torquerisk.show.figure_style import CONFIG, Picture
 from torquerisk.show.page.alone import fold
-from torquerisk.show.page.html import block, safe, table
+from torquerisk.show.page.grid import grid
+from torquerisk.show.page.html import block, safe
 from torquerisk.show.stills import still_of
 
 PLACE = "place_"
@@ -33,6 +34,11 @@ def next_turn() -> None:
     """The page was drawn once."""
     st.session_state[_TURN] = min(turn() + 1, LIVE)
     st.session_state[_PLACES] = {}
+
+
+def _numbers(one: Picture, key: str) -> None:
+    block(f"<p class='tr-lead'>{safe(one.alt)}</p>")
+    grid(one.columns, one.title, key.removeprefix("fig_"))
 
 
 def enliven(key: str) -> None:
@@ -71,7 +77,5 @@ def picture(
     if numbers and one.columns:
         fold(
             f"Numbers: {one.title[0].lower()}{one.title[1:]}", key,
-            lambda: block(
-                f"<p class='tr-lead'>{safe(one.alt)}</p>" + table(one.columns, one.title)
-            ),
+            lambda: _numbers(one, key),
         )  # fmt: skip

@@ -38,6 +38,31 @@ def marked(text: str) -> str:
     return told
 
 
+class Terms:
+    """Marks the first use of each term of a word list, to be explained on hover, focus or tap."""
+
+    def __init__(self, words: Sequence[tuple[str, str]]) -> None:
+        self._meant = {word.lower(): meaning for word, meaning in words}
+        self._left = set(self._meant)
+
+    def told(self, text: str) -> str:
+        """A sentence as HTML with its terms marked."""
+        every = "|".join(re.escape(word) for word in sorted(self._left, key=len, reverse=True))
+        if not every:
+            return safe(pretty(text))
+        return re.sub(rf"\b({every})(s?)\b", self._mark, safe(pretty(text)), flags=re.IGNORECASE)
+
+    def _mark(self, found: re.Match[str]) -> str:
+        word = found[1].lower()
+        if word not in self._left:
+            return found[0]
+        self._left.discard(word)
+        return (
+            f'<dfn class="tr-term" tabindex="0">{found[0]}<span class="tr-meant"> '
+            f"({safe(self._meant[word].rstrip('.'))})</span></dfn>"
+        )
+
+
 def key_line(items: Sequence[str]) -> None:
     """A line of keys to shapes or shades; each item is our own HTML."""
     block('<div class="tr-key">' + "".join(f"<span>{i}</span>" for i in items) + "</div>")

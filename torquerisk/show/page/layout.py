@@ -26,6 +26,7 @@ def style(look: Look) -> str:
 .tr-short {{ font-family: "Source Serif",Georgia,serif; font-size: 1.16rem;
   line-height: 1.42; margin: 0 0 0.5rem; max-width: 62ch; }}
 .tr-list {{ margin: 0.2rem 0 0.6rem 1.1rem; padding: 0; max-width: 72ch; }}
+.tr-list a {{ color: {look.limit}; }}
 .tr-list li {{ margin: 0 0 0.3rem; }}
 .tr-read {{ border-left: 4px solid {look.grid}; padding: 0.1rem 0 0.1rem 0.8rem;
   margin: 0.3rem 0; }}
@@ -93,6 +94,15 @@ section[data-testid="stSidebar"] > div {{ padding-bottom: 4rem; }}
 .tr-cells td {{ vertical-align: baseline; }}
 .tr-prose td {{ vertical-align: top; min-width: 6.5rem; }}
 .tr-prose td:last-child {{ min-width: 15rem; }}
+.tr-term {{ font-style: normal; position: relative; cursor: help;
+  text-decoration: underline dotted {look.soft}; text-underline-offset: 0.2em; }}
+.tr-term:focus-visible {{ outline: 3px solid {look.limit}; outline-offset: 2px; }}
+.tr-meant {{ position: absolute; width: 1px; height: 1px; overflow: hidden;
+  clip-path: inset(50%); }}
+.tr-term:hover .tr-meant, .tr-term:focus .tr-meant {{ left: 0; top: 1.5em; width: max-content;
+  max-width: 20rem; height: auto; clip-path: none; z-index: 10; background: {look.paper};
+  color: {look.ink}; border: 1.5px solid {look.ink}; padding: 0.3rem 0.55rem;
+  font: 400 0.92rem/1.35 {FONT}; }}
 .tr-words dt {{ font-weight: 600; margin-top: 0.35rem; }}
 .tr-words dd {{ margin: 0; max-width: 62ch; }}
 .tr-part b {{ margin-right: 0.35rem; }}
@@ -103,6 +113,8 @@ section[data-testid="stSidebar"] > div {{ padding-bottom: 4rem; }}
     padding-bottom: 9rem; }}
   .stMainBlockContainer h2.tr-q {{ font-size: 1.35rem; }}
   .tr-short {{ font-size: 1.06rem; }}
+  .tr-term:hover .tr-meant, .tr-term:focus .tr-meant {{ position: fixed; left: 0.85rem;
+    right: 0.85rem; top: auto; bottom: 5.5rem; width: auto; max-width: none; }}
   .tr-notice {{ font-size: 0.7rem; padding: 0.25rem 0.6rem 0.3rem; }}
 }}
 </style>"""

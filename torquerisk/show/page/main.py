@@ -36,6 +36,7 @@ from torquerisk.show.page.result import (
 )
 from torquerisk.show.page.units_in import choose_units
 from torquerisk.show.page.waiting import say
+from torquerisk.show.page.walk import walk
 from torquerisk.show.page.work import AssessKey, Edits, as_loaded, assessed, at_chance
 from torquerisk.show.words import Units, in_units
 from torquerisk.study.assessment import Assessment
@@ -136,6 +137,7 @@ def _case_page() -> None:
         )  # fmt: skip
     with right:
         units = choose_units()
+    walk(entrance)
     _results(case, edits, sample, entrance, units)
 
 

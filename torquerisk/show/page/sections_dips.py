@@ -7,7 +7,7 @@ import streamlit as st
 from torquerisk.show import figures
 from torquerisk.show.dip_words import FOR_DOTS, WORD_LIST, dips_in_words, explain_dip
 from torquerisk.show.page.draw import picture
-from torquerisk.show.page.html import block, heading, paragraphs, pretty, safe
+from torquerisk.show.page.html import Terms, block, heading, paragraphs, safe
 from torquerisk.show.page.result import Result
 from torquerisk.study.dips import find_dips
 
@@ -31,15 +31,16 @@ def dips(result: Result) -> None:
             ),
             titled=False,
         )
+    terms = Terms(WORD_LIST)
     for number, dip in enumerate(found, start=1):
         told = explain_dip(a, dip, result.units)
-        signs = "".join(f"<li>{safe(pretty(s))}</li>" for s in told.signs)
+        signs = "".join(f"<li>{terms.told(s)}</li>" for s in told.signs)
         block(
             f'<h3 class="tr-fig">{"Dip " + str(number) if len(found) > 1 else "The dip"}</h3>'
-            f'<p class="tr-short">{safe(pretty(told.what))} {safe(pretty(told.why))}</p>'
+            f'<p class="tr-short">{terms.told(told.what)} {terms.told(told.why)}</p>'
             + (f'<ul class="tr-list">{signs}</ul>' if signs else "")
-            + f'<p class="tr-text">{safe(pretty(told.lifted_by))}</p>'
-            f'<p class="tr-lead">{safe(pretty(told.how_sure))}</p>'
+            + f'<p class="tr-text">{terms.told(told.lifted_by)}</p>'
+            f'<p class="tr-lead">{terms.told(told.how_sure)}</p>'
         )
         if dip.shown is not None:
             picture(

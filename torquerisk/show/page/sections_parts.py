@@ -11,6 +11,7 @@ from torquerisk.show import figures, gear_words
 from torquerisk.show.figure_style import Picture
 from torquerisk.show.page.alone import alone, fold
 from torquerisk.show.page.draw import picture
+from torquerisk.show.page.grid import grid
 from torquerisk.show.page.html import block, heading, paragraphs, safe, table
 from torquerisk.show.page.layout import state_mark
 from torquerisk.show.page.result import Result
@@ -39,7 +40,7 @@ def parts(result: Result) -> None:
             "guidance, not a verdict: shown, never counted in a chance or a limit.</p>"
         )
         drawn += _cards(result, guidance)
-    fold("Numbers of every part", "parts", lambda: block(_all_numbers(result, items)))
+    fold("Numbers of every part", "parts", lambda: _all_numbers(result, items))
 
 
 def _cards(result: Result, items: list[LimitResult]) -> list[Picture]:
@@ -73,13 +74,13 @@ def _card_words(item: LimitResult, chance: float) -> str:
     )
 
 
-def _all_numbers(result: Result, items: list[LimitResult]) -> str:
+def _all_numbers(result: Result, items: list[LimitResult]) -> None:
     a = result.assessment
     columns = [speed_column(a.speed)]
     for item in items:
         values = [float(v) if np.isfinite(v) else None for v in item.utilisation]
         columns.append(TableColumn(name=item.limit.title, unit="1", values=values, decimals=2))
-    return table(columns, "Median of load over strength")
+    grid(columns, "Median of load over strength", "parts")
 
 
 def cylinder(result: Result) -> None:

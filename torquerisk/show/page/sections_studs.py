@@ -7,6 +7,7 @@ from torquerisk.show import figures
 from torquerisk.show.figures_joint import choice_columns, choice_name
 from torquerisk.show.page.alone import alone, fold, nobody
 from torquerisk.show.page.draw import picture
+from torquerisk.show.page.grid import grid
 from torquerisk.show.page.html import (
     block,
     bullets,
@@ -102,10 +103,9 @@ def _with_bench(result: Result, bench: StudBench, target: int) -> None:
     )  # fmt: skip
     fold(
         f"Numbers: all {len(bench.choices)} choices", "choices",
-        lambda: block(
-            table(
-                choice_columns(bench, every, result.units), "Fastenings, the mildest change first"
-            )
+        lambda: grid(
+            choice_columns(bench, every, result.units), "Fastenings, the mildest change first",
+            "fastenings",
         ),
     )  # fmt: skip
     _ring(result, bench, choice, about)
