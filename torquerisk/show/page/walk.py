@@ -8,7 +8,7 @@ Step = tuple[str, str, str]
 """A section's anchor (empty for none), the words of its link, what to do there."""
 
 FILES: Step = (
-    "", "Left column.",
+    "", "Left column (behind the arrow on a phone).",
     "Start from an example, or send in your engine file and run. Grey words stand in for what "
     "was not given. Change what you know better, then press “Work it out”.",
 )  # fmt: skip
