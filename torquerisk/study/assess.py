@@ -275,12 +275,22 @@ def evaluate(
             capacity = capacity_torque(load, strength, loads.torque, is_rising=True)
             return capacity, _result(limit, place.read(load), strength, capacity, torque)
 
-        for limit, (capacity, outcome) in zip(used, pool.map(solve, used), strict=True):
+        solved = pool.map(solve, used)
+        apart = pool.submit(
+            abnormal_cycles, engine, loads, parts, place, head_strength(loads, parts)
+        )
+        push = pool.submit(
+            lambda: np.median(place.read(mean_rod_compression(loads, parts)), axis=1)
+        )
+        peak, worst, ca50 = pool.map(
+            lambda x: band(place.read(x)), (loads.peak, loads.worst, loads.ca50)
+        )
+        for limit, (capacity, outcome) in zip(used, solved, strict=True):
             load_arrays[limit.name] = rising[limit.load]
             capacities[limit.name], results[limit.name] = capacity, outcome
     ceiling, governing = governed(used, capacities, policy.chance)
     failed = failing(used, capacities, torque)
-    abnormal = abnormal_cycles(engine, loads, parts, place, head_strength(loads, parts))
+    abnormal = apart.result()
     if policy.abnormal_in_chance:
         harm = abnormal.chance_harm
         chance_any = 1 - (1 - failed.mean(axis=1)) * (1 - harm)
@@ -288,14 +298,12 @@ def evaluate(
     else:
         chance_any = failed.mean(axis=1)
         chance_pull = float(failed.any(axis=0).mean())
-    peak = place.read(loads.peak)
     model = Model(
         demand=loads, parts=parts, operating=prepared.state, draws=draws,
         reading_sd=prepared.reading_sd, loads=load_arrays, capacities=capacities,
     )  # fmt: skip
-    median_peak = band(peak)
     clamp = float(np.median(parts.head.clamp))
-    gas_force = median_peak.p50 * float(np.median(parts.head.sealing_area))
+    gas_force = peak.p50 * float(np.median(parts.head.sealing_area))
     result = Assessment(
         engine=engine,
         run=prepared.run,
@@ -305,15 +313,15 @@ def evaluate(
         torque=torque,
         bmep=torque * 4 * np.pi / engine.swept_volume_total,
         imep_gross=np.median(_imep(loads, place), axis=1),
-        peak_pressure=median_peak,
-        worst_pressure=band(place.read(loads.worst)),
+        peak_pressure=peak,
+        worst_pressure=worst,
         gas_force=gas_force,
         clamp=np.full(len(speed), clamp),
         clamp_ratio=clamp / gas_force,
-        rod_compression=np.median(place.read(mean_rod_compression(loads, parts)), axis=1),
+        rod_compression=push.result(),
         rod_tension=np.median(rod_tension(loads, parts), axis=1),
         phasing_source=prepared.state.phasing_source,
-        ca50=band(place.read(loads.ca50)),
+        ca50=ca50,
         limits=results,
         not_assessed=missing,
         chance_any=chance_any,
