@@ -9,7 +9,6 @@ from torquerisk.physics.cylinder import gas_exchange, mean_pressure
 from torquerisk.physics.cylinder.closed_cycle import closed_cycle_at_imep
 from torquerisk.physics.head_joint import joint
 from torquerisk.study import cylinder
-from torquerisk.study.assess import prepare
 from torquerisk.study.demand import Demand, cylinder_spec, demand
 from torquerisk.study.draws import Draws
 from torquerisk.study.limits import capacity_torque, place_of
@@ -17,6 +16,7 @@ from torquerisk.study.limits.head import HEAD_LIFT
 from torquerisk.study.limits.running_gear import ROD_FATIGUE, mean_rod_compression, rod_tension
 from torquerisk.study.operating import Operating
 from torquerisk.study.parts import parts_of
+from torquerisk.study.prepared import prepare
 from torquerisk.study.spreads import drawn
 from torquerisk.study.unthrottled import lambda_wanted
 

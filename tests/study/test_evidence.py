@@ -8,7 +8,7 @@ from plain_runs import RPM, run_of
 
 from torquerisk.case import Engine, Policy, Run, default_policy
 from torquerisk.errors import InputError
-from torquerisk.study.assess import assess, fuel_octane
+from torquerisk.study.assess import assess
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.evidence import (
     QUIET_KNOCK_EXCESS,
@@ -21,6 +21,7 @@ from torquerisk.study.evidence import (
     survived,
 )
 from torquerisk.study.operating import PhasingSource
+from torquerisk.study.prepared import fuel_octane
 
 DEG = np.pi / 180
 RPMS = [2000, 3000, 4000, 5000, 6000]

@@ -10,7 +10,7 @@ from torquerisk.errors import InputError
 from torquerisk.files.case_folder import load_case
 from torquerisk.physics.head_joint.screw_thread import KNOWN_THREADS, screw_thread
 from torquerisk.study import spreads
-from torquerisk.study.assess import assess, fuel_octane
+from torquerisk.study.assess import assess
 from torquerisk.study.axis import BLEND_OCTANE_SD
 from torquerisk.study.draws import LEAST_CUT, Z_MOST, Draws, middle_draw
 from torquerisk.study.head_capacity import (
@@ -20,6 +20,7 @@ from torquerisk.study.head_capacity import (
     shank_diameters,
 )
 from torquerisk.study.held_parts import held_joint
+from torquerisk.study.prepared import fuel_octane
 from torquerisk.study.stud_judgement import aged_relaxation
 from torquerisk.study.studs import stud_bench
 

@@ -6,9 +6,10 @@ from plain_runs import RPM, run_of
 
 from torquerisk.case import Engine, Policy, Run
 from torquerisk.errors import InputError
-from torquerisk.study.assess import assess, fuel_octane, prepare
+from torquerisk.study.assess import assess
 from torquerisk.study.draws import Z_MOST, standard_draws
 from torquerisk.study.operating import PhasingSource, ethanol_share
+from torquerisk.study.prepared import fuel_octane, prepare
 from torquerisk.study.spreads import DRAWN, MODEL_SPREADS
 
 RPMS = [2000, 3000, 4000, 5000]

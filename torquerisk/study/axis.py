@@ -15,10 +15,10 @@ from torquerisk.physics.cylinder.knock import (
     blend_octane,
     ethanol_mole_fraction,
 )
-from torquerisk.study.assess import BASE_OCTANE, Prepared
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.draws import Draws
 from torquerisk.study.operating import Operating, PhasingSource
+from torquerisk.study.prepared import BASE_OCTANE, Prepared
 
 Array = npt.NDArray[np.float64]
 RPM = np.pi / 30

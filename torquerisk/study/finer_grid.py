@@ -6,9 +6,10 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
-from torquerisk.study.assess import BINDING, Prepared, at_accepted, evaluate, failing, prepare
+from torquerisk.study.assess import BINDING, at_accepted, evaluate, failing
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.operating import Operating
+from torquerisk.study.prepared import Prepared, prepare
 
 Array = npt.NDArray[np.float64]
 RPM = np.pi / 30

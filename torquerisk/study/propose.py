@@ -8,7 +8,8 @@ import numpy.typing as npt
 
 from torquerisk.case import Notice, Policy, Run
 from torquerisk.errors import InputError
-from torquerisk.study.assess import at_accepted, evaluate, select_draws
+from torquerisk.study.agreeing import select_draws
+from torquerisk.study.assess import at_accepted, evaluate
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.delivered import Tally, delivered_under, measured_tally
 from torquerisk.study.finer_grid import (

@@ -10,7 +10,8 @@ import numpy.typing as npt
 
 from torquerisk.case import Notice, Policy, Run
 from torquerisk.errors import InfeasibleError, InputError
-from torquerisk.study.assess import BINDING, Prepared, at_accepted, evaluate, select_draws
+from torquerisk.study.agreeing import select_draws
+from torquerisk.study.assess import BINDING, at_accepted, evaluate
 from torquerisk.study.assessment import Assessment
 from torquerisk.study.axis import Axis, AxisValue, direction, held_in_words, variant
 from torquerisk.study.draws import Draws
@@ -23,6 +24,7 @@ from torquerisk.study.finer_grid import (
 )
 from torquerisk.study.limit_rows import step_notices
 from torquerisk.study.limits import LimitKind
+from torquerisk.study.prepared import Prepared
 from torquerisk.study.propose import (
     ATTEMPTS,
     SAMPLING_SIGMAS,
