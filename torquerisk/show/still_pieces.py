@@ -17,6 +17,8 @@ from torquerisk.show.svg import number, step_of
 Array = npt.NDArray[np.float64]
 ACROSS = 1000.0
 """Units of a frame's width: lines are drawn in them and stretched to the page's width."""
+BESIDE = 12.0
+"""How far marks may reach beyond the frame [px]."""
 MARKS = {
     "circle": None,
     "square": "M-1-1H1V1H-1Z",
@@ -60,12 +62,6 @@ def stroke(line: dict[str, Any], colour: str) -> str:
     return f'fill="none" stroke="{line.get("color", colour)}" stroke-width="{width:g}"{more}'
 
 
-def runs(good: npt.NDArray[np.bool_]) -> list[slice]:
-    """Stretches without a gap."""
-    edges = np.flatnonzero(np.diff(np.concatenate([[0], good.astype(int), [0]])))
-    return [slice(a, b) for a, b in edges.reshape(-1, 2)]
-
-
 def image(head: str, parts: Sequence[str], style: str) -> str:
     """Parts as an SVG image in a place; nothing where there are none."""
     if not parts:
@@ -86,6 +82,41 @@ def sized(path: str, half: float) -> str:
 def safe_words(words: str) -> str:
     """Words that were escaped for the plot library already, once more made sure of."""
     return html.escape(html.unescape(words), quote=False)
+
+
+def marks_at(x: Array, y: Array, marker: dict[str, Any], usual: str) -> list[str]:
+    """A trace's marks, BESIDE the frame's corner. x: shares, y: pixels; usual: colour if none."""
+    made = []
+    count = len(x)
+    used = {"symbol": "circle", "color": usual, **marker}
+    each = {
+        name: used[name] if isinstance(used[name], list | tuple) else [used[name]] * count
+        for name in ("symbol", "size", "color")
+    }
+    edge = marker.get("line", {})
+    rims = edge.get("color")
+    for k in range(count):
+        if not (math.isfinite(x[k]) and math.isfinite(y[k])):
+            continue
+        symbol, colour = each["symbol"][k], each["color"][k]
+        rim = rims[k] if isinstance(rims, list | tuple) else rims
+        width, half = float(edge.get("width", 0)), float(each["size"][k]) / 2
+        shape, hollow = symbol.removesuffix("-open"), symbol.endswith("-open")
+        paint = (
+            f'fill="none" stroke="{colour}" stroke-width="{width or 1:g}"' if hollow
+            else f'fill="{colour}"' + (f' stroke="{rim or colour}" stroke-width="{width:g}"'
+                                       if width else "")
+        )  # fmt: skip
+        path = MARKS[shape]
+        drawn = (
+            f'<circle r="{half:g}" {paint}/>' if path is None
+            else f'<path d="{sized(path, half)}" {paint}/>'
+        )  # fmt: skip
+        made.append(
+            f'<svg x="{percent(x[k])}"><g transform="translate('
+            f'{number(BESIDE * (1 - 2 * x[k]))} {number(BESIDE + y[k])})">{drawn}</g></svg>'
+        )
+    return made
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -9,7 +9,6 @@ of the frame.
 """
 
 import html
-import math
 from collections.abc import Sequence
 from typing import Any
 
@@ -19,24 +18,21 @@ import numpy.typing as npt
 from torquerisk.show.figure_style import Picture
 from torquerisk.show.still_pieces import (
     ACROSS,
-    MARKS,
+    BESIDE,
     StillAxis,
     image,
+    marks_at,
     numbers,
     path_through,
     percent,
-    runs,
     safe_words,
-    sized,
     stroke,
 )
-from torquerisk.show.svg import number
+from torquerisk.show.svg import number, runs
 
 Array = npt.NDArray[np.float64]
 SQUARE_WIDTH = 474.0
 """Width at which a picture with one scale both ways is right [px]."""
-BESIDE = 12.0
-"""How far marks may reach beyond the frame [px]."""
 LETTER = 0.5
 """Usual width of a letter over its size."""
 TICKED = 40.0
@@ -233,28 +229,28 @@ class _Still:
         into.append(f'<path d="{path}" {drawn}/>')
 
     def _corners(self, shape: dict[str, Any]) -> tuple[Array, Array]:
-        x = np.array([shape["x0"], shape["x1"]], dtype=float)
-        y = np.array([shape["y0"], shape["y1"]], dtype=float)
-        across, upright = self._axes["xaxis"], self._axes["yaxis"]
-        if shape.get("yref") == "y2":
-            upright = self._axes["yaxis2"]
-        return (
-            x if shape.get("xref") == "paper" else across.place(x),
-            (1 - y) * self._deep if shape.get("yref") == "paper" else upright.place(y),
-        )
+        x, y = (np.array([shape[f"{way}0"], shape[f"{way}1"]], dtype=float) for way in "xy")
+        return self._across(x, shape), self._down(y, shape)
+
+    def _across(self, x: Array | np.float64, of: dict[str, Any], *, scaled: bool = False) -> Array:
+        """Places across of a shape or a note; scaled: as in `StillAxis.place`."""
+        if of.get("xref") == "paper":
+            return np.asarray(x)
+        return self._axes["xaxis"].place(x, scaled=scaled)
+
+    def _down(self, y: Array | np.float64, of: dict[str, Any], *, scaled: bool = False) -> Array:
+        """Places down of a shape or a note [px]."""
+        if of.get("yref") == "paper":
+            return np.asarray((1 - y) * self._deep)
+        upright = self._axes["yaxis2" if of.get("yref") == "y2" else "yaxis"]
+        return upright.place(y, scaled=scaled)
 
     def note(self, note: dict[str, Any]) -> None:
         """Words on the picture."""
         if note.get("showarrow", True):
             raise ValueError("a still cannot show an arrow")
-        x, y = float(note["x"]), float(note["y"])
-        upright = self._axes[{"y2": "yaxis2"}.get(note.get("yref", "y"), "yaxis")]
-        place = x if note.get("xref") == "paper" else float(
-            self._axes["xaxis"].place(x, scaled=True)
-        )  # fmt: skip
-        height = (1 - y) * self._deep if note.get("yref") == "paper" else float(
-            upright.place(y, scaled=True)
-        )  # fmt: skip
+        place = float(self._across(np.float64(note["x"]), note, scaled=True))
+        height = float(self._down(np.float64(note["y"]), note, scaled=True))
         if not (0 <= place <= 1 and -1e-6 <= height <= self._deep + 1e-6):
             return  # as the plot library does with words beyond an axis
         font = {**self._layout["font"], **note.get("font", {})}
@@ -270,11 +266,11 @@ class _Still:
         if trace.get("type") != "scatter":
             raise ValueError(f"a still cannot show a trace of type {trace.get('type')}")
         across, upright = self._frame_of(trace)
-        x, y = across.place(numbers(trace.get("x"))), upright.place(numbers(trace.get("y")))
+        x, y = self._placed(trace)
         mode = trace.get("mode", "lines")
         fill = trace.get("fill")
         if fill == "tonexty" and before is not None:
-            self._filled(x, y, *self._below(before), trace["fillcolor"])
+            self._filled(x, y, *self._placed(before), trace["fillcolor"])
         elif fill == "tozeroy":
             self._filled(x, y, x, np.full_like(y, float(upright.place(0.0))), trace["fillcolor"])
         elif fill not in (None, "none"):
@@ -290,7 +286,7 @@ class _Still:
             if path:
                 self._lines.append(f'<path d="{path}" {stroke(line, self._ink)}/>')
         if "markers" in mode:
-            self._marks(x, y, trace["marker"], line.get("color", self._ink))
+            self._marked += marks_at(x, y, trace["marker"], line.get("color", self._ink))
         if "text" in mode:
             font = trace["textfont"]
             if trace["textposition"] != "middle right":
@@ -300,9 +296,10 @@ class _Still:
                 self._write(told.split("<br>"), float(a), float(b), font["size"], font["color"],
                             "start", "middle", beside)  # fmt: skip
 
-    def _below(self, trace: dict[str, Any]) -> tuple[Array, Array]:
+    def _placed(self, trace: dict[str, Any]) -> tuple[Array, Array]:
+        """Places of a trace's points: shares across (n,), pixels down (n,)."""
         across, upright = self._frame_of(trace)
-        return across.place(numbers(trace["x"])), upright.place(numbers(trace["y"]))
+        return across.place(numbers(trace.get("x"))), upright.place(numbers(trace.get("y")))
 
     def _filled(self, x: Array, y: Array, x_low: Array, y_low: Array, colour: str) -> None:
         upper, lower = (runs(np.isfinite(a) & np.isfinite(b)) for a, b in ((x, y), (x_low, y_low)))
@@ -333,37 +330,6 @@ class _Still:
             paths.append(path_through(ends_x, ends_y))
         line = {"width": bars["thickness"], "color": bars["color"]}
         self._lines.append(f'<path d="{"".join(paths)}" {stroke(line, self._ink)}/>')
-
-    def _marks(self, x: Array, y: Array, marker: dict[str, Any], usual: str) -> None:
-        count = len(x)
-        used = {"symbol": "circle", "color": usual, **marker}
-        each = {
-            name: used[name] if isinstance(used[name], list | tuple) else [used[name]] * count
-            for name in ("symbol", "size", "color")
-        }
-        edge = marker.get("line", {})
-        rims = edge.get("color")
-        for k in range(count):
-            if not (math.isfinite(x[k]) and math.isfinite(y[k])):
-                continue
-            symbol, colour = each["symbol"][k], each["color"][k]
-            rim = rims[k] if isinstance(rims, list | tuple) else rims
-            width, half = float(edge.get("width", 0)), float(each["size"][k]) / 2
-            shape, hollow = symbol.removesuffix("-open"), symbol.endswith("-open")
-            paint = (
-                f'fill="none" stroke="{colour}" stroke-width="{width or 1:g}"' if hollow
-                else f'fill="{colour}"' + (f' stroke="{rim or colour}" stroke-width="{width:g}"'
-                                           if width else "")
-            )  # fmt: skip
-            path = MARKS[shape]
-            drawn = (
-                f'<circle r="{half:g}" {paint}/>' if path is None
-                else f'<path d="{sized(path, half)}" {paint}/>'
-            )  # fmt: skip
-            self._marked.append(
-                f'<svg x="{percent(x[k])}"><g transform="translate('
-                f'{number(BESIDE * (1 - 2 * x[k]))} {number(BESIDE + y[k])})">{drawn}</g></svg>'
-            )
 
     def markup(self, alt: str) -> str:
         """The still, as HTML that is as wide as its place."""

@@ -133,9 +133,9 @@ def clipped(panel: Panel, name: str, parts: Sequence[str]) -> str:
     )
 
 
-def _runs(values: Array) -> list[tuple[int, int]]:
-    """Unbroken stretches of finite values: first index and the one after the last."""
-    return [(a, b + 1) for a, b in words.stretches(np.isfinite(values))]
+def runs(good: npt.NDArray[np.bool_]) -> list[slice]:
+    """Unbroken stretches of what can be drawn."""
+    return [slice(first, last + 1) for first, last in words.stretches(good)]
 
 
 def line(
@@ -144,10 +144,10 @@ def line(
     """A line through finite points; it breaks where there is none."""
     how = f' stroke-dasharray="{DASH[dash]}"' if DASH[dash] else ""
     paths = []
-    for a, b in _runs(y):
+    for run in runs(np.isfinite(y)):
         points = " ".join(
             f"{number(panel.x(float(p)))},{number(panel.y(float(q)))}"
-            for p, q in zip(x[a:b], y[a:b], strict=True)
+            for p, q in zip(x[run], y[run], strict=True)
         )
         paths.append(f'<polyline class="{kind} t-{tone}" points="{points}"{how}/>')
     return "".join(paths)

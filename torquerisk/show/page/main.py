@@ -29,7 +29,6 @@ from torquerisk.show.page.result import (
     assessments,
     cases,
     look_now,
-    session_name,
     stamp_of,
     start_proof,
     table_now,
@@ -194,7 +193,7 @@ def draw_results(
         below = st.container()
     try:
         judged = at_chance(assessment, wish.policy)
-        proof = start_proof(session_name(), key, judged, wish)
+        proof = start_proof(key, judged, wish)
         sketch = table_now(key, judged, wish, proof)
     except InputError as error:
         with above:

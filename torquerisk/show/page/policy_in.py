@@ -47,14 +47,13 @@ def sample_policy(sample: Sample) -> Policy:
     return default_policy(draws=sample.draws, seed=sample.seed, abnormal_in_chance=sample.abnormal)
 
 
-def first_wish(assessment: Assessment, sample: Sample) -> Wish:
+def _first_policy(assessment: Assessment, sample: Sample) -> Policy:
     """What the widgets ask for before anybody has moved one."""
-    policy = dataclasses.replace(
+    return dataclasses.replace(
         sample_policy(sample), chance=FIRST_CHANCE / 100,
         peak_from=_fifty(_speeds(assessment)[2]) * RPM, rise=FIRST_RISE * RISE, points=FIRST_ROWS,
         objective=next(iter(OBJECTIVES)), no_dip=False,
     )  # fmt: skip
-    return Wish(policy=policy, reach=next(iter(REACHES)))
 
 
 def policy_widgets(assessment: Assessment, sample: Sample, units: Units) -> Wish:
@@ -63,7 +62,7 @@ def policy_widgets(assessment: Assessment, sample: Sample, units: Units) -> Wish
     kept = st.session_state.get("peak_from")
     if kept is not None and not low <= kept <= high:
         del st.session_state["peak_from"]
-    first = first_wish(assessment, sample).policy
+    first = _first_policy(assessment, sample)
     goals = list(OBJECTIVES)
     with st.container(horizontal=True, gap="medium"):
         chance = st.select_slider(

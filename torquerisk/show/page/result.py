@@ -121,10 +121,10 @@ def session_name() -> str:
     return str(st.session_state.setdefault("who", uuid.uuid4().hex))
 
 
-def start_proof(who: str, key: AssessKey, assessment: Assessment, wish: Wish) -> Future[Proposal]:
-    """The proof of what is asked, under way or at hand. who: the session that asks."""
+def start_proof(key: AssessKey, assessment: Assessment, wish: Wish) -> Future[Proposal]:
+    """The proof of what is asked, under way or at hand."""
     return background().ask(
-        who, "proof", (key, wish),
+        session_name(), "proof", (key, wish),
         lambda: proved(assessment, wish),
     )  # fmt: skip
 

@@ -18,10 +18,10 @@ from torquerisk.show.page import case_in
 from torquerisk.show.page.draw import first_turn
 from torquerisk.show.page.main import FIRST_ENTRANCE, draw_results
 from torquerisk.show.page.panel import DEFAULT_SAMPLE, assess_key
-from torquerisk.show.page.policy_in import first_wish, sample_policy
-from torquerisk.show.page.result import assessments, background, cases, start_proof
+from torquerisk.show.page.policy_in import sample_policy
+from torquerisk.show.page.result import assessments, background, cases
 from torquerisk.show.page.waiting import say
-from torquerisk.show.page.work import assessed, at_chance
+from torquerisk.show.page.work import assessed
 
 SECURITY = {
     "Content-Security-Policy": "default-src 'self'; script-src 'self' 'unsafe-inline' "
@@ -35,8 +35,6 @@ SECURITY = {
 }
 """Sent with every answer: nothing is loaded from elsewhere, nobody frames the page."""
 
-SERVER = "the server"
-"""Who asks for the first proof."""
 SOON = ("PlotlyChart", "Html", "Selectbox", "Slider", "NumberInput", "TextInput", "Checkbox",
         "Button", "ButtonGroup", "DownloadButton", "FileUploader")  # fmt: skip
 """Parts of the page framework's script that the first view needs."""
@@ -111,8 +109,6 @@ def _first_case() -> None:
         key = assess_key(case, (), sample)
         base = sample_policy(sample)
         assessment = assessments().get(key, lambda: assessed(case, (), base))
-        wish = first_wish(assessment, sample)
-        start_proof(SERVER, key, at_chance(assessment, wish.policy), wish)
 
         def draw(look: Look) -> None:
             first_turn()
