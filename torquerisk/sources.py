@@ -167,6 +167,14 @@ SOURCES: dict[str, Source] = {
         "and a structural manual of 1977 in the same form",
         how_sure="secondary",
     ),
+    "HETENYI": Source(
+        title="M. Hetényi, Beams on Elastic Foundation, 1946", how_sure="from memory"
+    ),
+    "TIMOSHENKO": Source(
+        title="S. Timoshenko, Strength of Materials, Part II (beams on elastic foundation, shear "
+        "deflection)",
+        how_sure="from memory",
+    ),
     "HEAD-CLAMP-ARTICLE": Source(
         title="A trade-press article on sealing cylinder heads: clamp about three times the "
         "gas force",
