@@ -14,6 +14,10 @@ TURBINE_PRESSURE_RATIO_OVER_BOOST = 1.3
 """Median of exhaust gauge pressure before the turbine over boost gauge pressure: about 0.9 for a
 large turbocharger at low speed, 1.8 and more for a small one near its flow limit."""
 TURBINE_PRESSURE_LOG_SD = 0.25
+TURBINE_REFERENCE_PISTON_SPEED = 12.0
+"""Mean piston speed at which a fixed turbine stands at the median above [m/s]."""
+TURBINE_SPEED_EXPONENT = 0.8
+"""Growth of that ratio with mean piston speed, turbine of fixed size with a wastegate."""
 VALVE_AREA_RATIO_INTAKE = 0.32
 VALVE_AREA_RATIO_EXHAUST = 0.22
 """Valve head area over piston area: two valves of 0.40 and of 0.33 bore."""
@@ -59,7 +63,8 @@ def exhaust_pressure_before_turbine(
 
     mean_piston_speed: S_p [m/s]; intake_pressure: p_i [Pa]; ambient_pressure: p_a [Pa];
     pressure_over_boost: exhaust over intake gauge pressure k [-], lognormal about its default with
-    TURBINE_PRESSURE_LOG_SD. p_e = p_e0 + k max(p_i - p_a, 0), p_e0 the back pressure of the system
+    TURBINE_PRESSURE_LOG_SD; `turbine_pressure_over_boost` has its trend with speed.
+    p_e = p_e0 + k max(p_i - p_a, 0), p_e0 the back pressure of the system
     behind the turbine by `exhaust_pressure_without_turbine` at atmospheric intake or below.
     Assumed, not fitted. A measured exhaust pressure is worth far more.
     Source: [PRACTICE]
@@ -69,6 +74,21 @@ def exhaust_pressure_before_turbine(
     unboosted = np.minimum(np.asarray(intake_pressure, float), ambient_pressure)
     base = exhaust_pressure_without_turbine(mean_piston_speed, unboosted, ambient_pressure)
     return base + pressure_over_boost * boost
+
+
+def turbine_pressure_over_boost(mean_piston_speed: Floats) -> Floats:
+    """Exhaust gauge pressure before a fixed turbine over boost gauge pressure [-]; median.
+
+    mean_piston_speed: S_p [m/s], 0.5 to 30. k = 1.3 (S_p/12)^0.8. At given boost the compressor's
+    work grows with the flow, while a wastegated turbine of fixed size takes more flow only at more
+    pressure: balancing the two (shaft power, Stodola's ellipse for the turbine) over boost of 1.5
+    to 2.8 gives exponents of 0.81 to 0.87 and 0.9 to 1.5 at 12 m/s, by where the wastegate starts
+    to open. Lognormal spread TURBINE_PRESSURE_LOG_SD. Not for variable turbines.
+    Source: [HEYWOOD] section 6.8 (work of compressor and turbine); [PRACTICE] for the level
+    """
+    _require_piston_speed(mean_piston_speed)
+    rate = np.asarray(mean_piston_speed, float) / TURBINE_REFERENCE_PISTON_SPEED
+    return np.asarray(TURBINE_PRESSURE_RATIO_OVER_BOOST * rate**TURBINE_SPEED_EXPONENT)
 
 
 def valve_flow_loss(
@@ -87,12 +107,7 @@ def valve_flow_loss(
     C is fitted; good to 30 % while the Mach number stays low (S_p A_p/(C A_v) below 0.6 sound).
     Source: [PATTON] pumping terms (4.12e-3 kPa S_p^2/r^4 at sea level fixes C)
     """
-    require(
-        "mean_piston_speed",
-        mean_piston_speed,
-        "between 0.5 and 30 m/s",
-        lambda x: (x >= 0.5) & (x <= 30),
-    )
+    _require_piston_speed(mean_piston_speed)
     require_positive("gas_density", gas_density, "kg/m^3")
     require(
         "valve_area_ratio",
@@ -196,6 +211,53 @@ def residual_fraction_clearance(
     Raises OutOfRangeError where r_c p_i/p_e is not above 1 (no room for fresh charge).
     Source: [HEYWOOD] section 5.4 (ideal exhaust and intake processes)
     """
+    room = _room(
+        intake_pressure,
+        exhaust_pressure,
+        compression_ratio,
+        intake_temperature,
+        residual_temperature,
+    )
+    temperature_ratio = np.asarray(residual_temperature, float) / intake_temperature
+    return 1.0 / (1.0 + temperature_ratio * (room - 1.0))
+
+
+def residual_heating(
+    intake_pressure: Floats,
+    exhaust_pressure: Floats,
+    compression_ratio: Floats,
+    intake_temperature: Floats = 320.0,
+    residual_temperature: Floats = 1100.0,
+) -> Floats:
+    """Rise of the fresh charge's temperature [K] by mixing with residual gas.
+
+    The arguments are those of `residual_fraction_clearance`, and so are its assumptions.
+    T_1 = x_r (r_c p_i/p_e) T_r for the mixture at the end of an ideal intake stroke; with the x_r
+    there, T_1 - T_i = T_i (1 - t)/(r_c p_i/p_e - 1 + t), t = T_i/T_r. Exact for equal specific
+    heats, no overlap flow and no heat from walls. 23 K at p_i = p_e and a ratio of 10, half as much
+    again where the exhaust stands 40 % above the intake. What T_r is hardly matters: 3 % for 100 K.
+    Raises OutOfRangeError where r_c p_i/p_e is not above 1.
+    Source: [HEYWOOD] section 5.4
+    """
+    room = _room(
+        intake_pressure,
+        exhaust_pressure,
+        compression_ratio,
+        intake_temperature,
+        residual_temperature,
+    )
+    share = np.asarray(intake_temperature, float) / residual_temperature
+    return np.asarray(intake_temperature * (1.0 - share) / (room - 1.0 + share))
+
+
+def _room(
+    intake_pressure: Floats,
+    exhaust_pressure: Floats,
+    compression_ratio: Floats,
+    intake_temperature: Floats,
+    residual_temperature: Floats,
+) -> Floats:
+    """Volume of the charge over that of the residual at intake pressure, checked [-]."""
     _require_pressure("intake_pressure", intake_pressure)
     _require_pressure("exhaust_pressure", exhaust_pressure)
     _require_compression_ratio(compression_ratio)
@@ -208,8 +270,7 @@ def residual_fraction_clearance(
     )
     room = compression_ratio * np.asarray(intake_pressure, float) / exhaust_pressure
     require("compression_ratio x intake / exhaust pressure", room, "above 1", lambda x: x > 1.0)
-    temperature_ratio = np.asarray(residual_temperature, float) / intake_temperature
-    return 1.0 / (1.0 + temperature_ratio * (room - 1.0))
+    return np.asarray(room)
 
 
 def trapped_air_mass(
@@ -264,13 +325,17 @@ def volumetric_efficiency(
 
 
 def _require_manifold(mean_piston_speed: Floats, intake_pressure: Floats) -> None:
+    _require_piston_speed(mean_piston_speed)
+    _require_pressure("intake_pressure", intake_pressure)
+
+
+def _require_piston_speed(value: Floats) -> None:
     require(
         "mean_piston_speed",
-        mean_piston_speed,
+        value,
         "between 0.5 and 30 m/s",
         lambda x: (x >= 0.5) & (x <= 30),
     )
-    _require_pressure("intake_pressure", intake_pressure)
 
 
 def _require_pressure(argument: str, value: Floats) -> None:
