@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from torquerisk.errors import OutOfRangeError
-from torquerisk.physics.cylinder import knock
+from torquerisk.physics.cylinder import knock, phasing
 from torquerisk.physics.cylinder.burn import wiebe
 from torquerisk.physics.cylinder.burn_duration import duration_spark
 from torquerisk.physics.cylinder.closed_cycle import (
@@ -175,11 +175,11 @@ def test_threshold_chance_by_hand() -> None:
     assert knock.chance_of_knock(0.0) == 0.0
 
 
-def full_load_integral(trapped_temperature: float) -> np.ndarray:
+def full_load_integral(trapped_temperature: float, earlier: float = 0.0) -> np.ndarray:
     """Integral along an invented full-load curve, 1,500-4,000 rpm, 95 octane, ratio 9.5."""
     rpm = np.array([1500.0, 2000.0, 3000.0, 4000.0])
     imep = np.array([17.0, 21.0, 22.0, 22.0]) * 1e5
-    ca50 = np.radians([24.0, 24.0, 20.0, 17.0])
+    ca50 = np.radians([24.0, 24.0, 20.0, 17.0]) - earlier
     speed = rpm * np.pi / 30
     burn = wiebe(ca50, duration_spark(speed, 0.9 * imep, 0.9, 0.05, ca50 - np.radians(8.5)))
     inputs = CycleInputs(
@@ -207,13 +207,24 @@ def full_load_integral(trapped_temperature: float) -> np.ndarray:
 def test_threshold_is_where_knock_limited_engines_run() -> None:
     """Common practice, no source: CA50 17-24 degrees is where 95 octane limits 17-22 bar IMEP.
 
-    An invented boosted engine at its usual phasing must lie at the edge of knock: within one stated
-    spread of the threshold for a usual trapped temperature of 343 K, within one and a half for a
-    hot 380 K.
+    An invented boosted engine that runs 3 degrees before its usual phasing must lie at the edge of
+    knock, at every speed: within one stated spread of the threshold for a usual trapped temperature
+    of 343 K, within two for a hot 380 K.
     """
-    for kelvin, spreads in ((343.0, 1.0), (380.0, 1.5)):
-        apart = np.log(full_load_integral(kelvin) / knock.KNOCK_THRESHOLD_MEDIAN)
+    for kelvin, spreads in ((343.0, 1.0), (380.0, 2.0)):
+        edge = knock.knock_threshold(np.array([1500.0, 2000.0, 3000.0, 4000.0]) * np.pi / 30)
+        apart = np.log(full_load_integral(kelvin, phasing.KNOCK_MARGIN) / edge)
         assert np.all(np.abs(apart) < spreads * knock.KNOCK_THRESHOLD_LOG_SD)
+
+
+def test_threshold_trend_by_hand() -> None:
+    """Identity: the median at 2,500 rpm, half at four times the speed, flat for exponent 0."""
+    low, high = knock.KNOCK_THRESHOLD_SPEED * np.array([1.0, 4.0])
+    assert knock.knock_threshold(low) == pytest.approx(knock.KNOCK_THRESHOLD_MEDIAN)
+    assert knock.knock_threshold(high) == pytest.approx(knock.KNOCK_THRESHOLD_MEDIAN / 2)
+    assert knock.knock_threshold(high, 1.2, 0.0) == pytest.approx(1.2)
+    with pytest.raises(OutOfRangeError, match="speed is 2500"):
+        knock.knock_threshold(2500.0)
 
 
 def test_hotter_charge_knocks_more() -> None:

@@ -141,10 +141,35 @@ def test_compression_default_meets_measurement_and_practice() -> None:
     assert np.all((full > 8 * DEG) & (full < 15 * DEG))
 
 
-def test_assumed_phasing_is_never_earlier_than_best() -> None:
-    """Metamorphic: the later of the two wins, lane by lane."""
-    value = ph.assumed_ca50_spark(np.array([-5.0, 20.0]) * DEG)
-    assert value == pytest.approx(np.array([ph.MBT_CA50, 20 * DEG]))
+def test_assumed_phasing_is_the_later_of_best_and_a_margin_behind_knock() -> None:
+    """Identity: far from a corner best torque, knock's edge and margin, or the latest held.
+
+    Corners are rounded over 1.5 degrees, so a margin of 3 leaves 0.2 degrees of rounding.
+    """
+    value = ph.assumed_ca50_spark(np.array([-9.0, 18.0, 44.0]) * DEG)
+    told = np.array([ph.MBT_CA50, 18 * DEG + ph.KNOCK_MARGIN, ph.LATEST_HELD])
+    assert value == pytest.approx(told, abs=0.25 * DEG)
+
+
+def test_assumed_phasing_keeps_off_knock_and_within_what_is_sane() -> None:
+    """Metamorphic: no map knocks where a later one would not, and none is early or late beyond."""
+    limited, drift = np.meshgrid(np.linspace(-2, 44, 24) * DEG, np.linspace(-20, 20, 9) * DEG)
+    value = ph.assumed_ca50_spark(limited, ph.MBT_CA50, drift)
+    assert np.all(value >= np.minimum(limited, ph.LATEST_HELD))
+    assert np.all(value >= ph.MBT_CA50 - ph.EARLIEST_BEFORE_MBT)
+    assert np.all(value <= ph.LATEST_DRIFTED)
+    assert np.all(np.diff(value, axis=0) >= 0)
+    assert np.all(np.diff(value, axis=1) >= 0)
+
+
+def test_error_along_speed_has_unit_variance_and_the_stated_correlation() -> None:
+    """Identity: three orthonormal deviates, so that products of columns are covariances."""
+    speed = np.array([1200.0, 2500.0, 6250.0, 9000.0]) * RPM
+    columns = np.stack([ph.along_speed(speed, *unit) for unit in np.eye(3)])
+    covariance = columns.T @ columns
+    assert np.diag(covariance) == pytest.approx(1.0)
+    assert covariance[1, 2] == pytest.approx(1 - ph.ALONG_SPEED_SHARE)
+    assert np.linalg.matrix_rank(columns) == 3
 
 
 def test_refusals_name_the_argument() -> None:

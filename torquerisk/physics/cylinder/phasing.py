@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from torquerisk.physics.arrays import Array, Floats, require
+from torquerisk.physics.arrays import Array, Floats, require, require_positive
 from torquerisk.physics.cylinder.burn_duration import (
     DURATION_SPARK_LOG_SD,
     FLAME_DEVELOPMENT_LOG_SD,
@@ -38,8 +38,22 @@ EFFICIENCY_STRAIGHTENING = 0.0115 / _DEGREE
 """How the loss straightens far from best phasing, c [1/rad]."""
 EFFICIENCY_CURVE_RELATIVE_SD = 0.15
 """Spread of the loss at given lateness: compression ratio, burn duration and heat loss vary."""
-UNKNOWN_PHASING_CA50_SD_SPARK = 6.0 * _DEGREE
-"""Spread of an assumed spark CA50 about the assumption; about -15/+15 % on peak pressure."""
+UNKNOWN_PHASING_CA50_SD_SPARK = 4.3 * _DEGREE
+"""Spread of an assumed spark CA50 about the assumption; with that of the knock limit itself, 6
+degrees, about -15/+25 % on peak pressure."""
+ALONG_SPEED_SHARE = 0.35
+"""Share of a phasing error's variance that changes along speed; the rest is common to all speeds.
+Maps are drawn speed by speed and a burn model errs differently low and high (common practice)."""
+ALONG_SPEED_FACTOR = 2.5
+"""Ratio of two speeds at which the errors that change along speed know nothing of one another."""
+KNOCK_MARGIN = 3.0 * _DEGREE
+"""What a calibrator leaves between a map and the edge of audible knock [rad]; usual 2 to 4."""
+LATEST_HELD = 28.0 * _DEGREE
+"""CA50 that a map is not drawn later than for knock's sake: exhaust heat and lost torque [rad]."""
+LATEST_DRIFTED = 34.0 * _DEGREE
+"""The same with what one map differs from another [rad]."""
+CORNER = 1.5 * _DEGREE
+"""Width over which phasing goes from one bound to another: a map has no corner there [rad]."""
 CA50_COMPRESSION_SD = 4.0 * _DEGREE
 """Spread of `ca50_compression_ignition`; the early side is the one that loads the parts."""
 EARLIEST_BEFORE_MBT = 3.0 * _DEGREE
@@ -175,15 +189,56 @@ def ca50_from_efficiency(
     )
 
 
-def assumed_ca50_spark(knock_limited_ca50: Floats, mbt: Floats = MBT_CA50) -> Floats:
-    """CA50 [rad] to assume when nothing is known: the later of best torque and knock-limited.
+def assumed_ca50_spark(
+    knock_limited_ca50: Floats, mbt: Floats = MBT_CA50, deviation: Floats = 0.0
+) -> Array:
+    """CA50 [rad] to assume when nothing is known: what a calibrator would hold.
 
-    knock_limited_ca50: earliest CA50 free of knock [rad]; mbt: [rad]. max(mbt, knock-limited).
-    Spread UNKNOWN_PHASING_CA50_SD_SPARK. Earlier loads the parts more, so for a retarded engine
-    the best-torque end of the band is the cautious one.
+    knock_limited_ca50: earliest CA50 free of audible knock [rad]; mbt: for best torque [rad];
+    deviation: by how much this map is later than that [rad], spread UNKNOWN_PHASING_CA50_SD_SPARK.
+    The later of best torque and KNOCK_MARGIN behind knock, but not later than LATEST_HELD; corners
+    are rounded over CORNER. A map that is earlier still keeps a third of that margin as far as
+    LATEST_HELD allows, stays within EARLIEST_BEFORE_MBT of best torque and before LATEST_DRIFTED.
+    Earlier loads the parts more, so for a retarded engine the best-torque end is the cautious one.
     Source: [PRACTICE]
     """
-    return np.maximum(np.asarray(knock_limited_ca50, float), mbt)
+    limited = np.asarray(knock_limited_ca50, float)
+    wanted = _earlier(_later(limited + KNOCK_MARGIN, mbt), LATEST_HELD)
+    quiet = np.minimum(limited + KNOCK_MARGIN / 3.0, LATEST_HELD)
+    return np.clip(
+        np.maximum(wanted + deviation, quiet),
+        np.asarray(mbt, float) - EARLIEST_BEFORE_MBT,
+        LATEST_DRIFTED,
+    )
+
+
+def along_speed(speed: Floats, common: Floats, first: Floats, second: Floats) -> Array:
+    """One phasing error by speed, in standard deviations, from three independent normal deviates.
+
+    speed: N [rad/s]; common, first, second: deviates, shapes that broadcast with speed.
+    sqrt(1 - q) common + sqrt(q) (first cos a + second sin a), a = (pi/2) ln(N/2500
+    rpm)/ln 2.5, q = ALONG_SPEED_SHARE: variance 1 at every speed, and a correlation of
+    1 - q + q cos(a - b) between two speeds. Exact for that correlation, which is assumed.
+    Source: [PRACTICE]
+    """
+    require_positive("speed", speed, "rad/s")
+    turn = np.log(np.asarray(speed, float) / (2500.0 * _RPM)) / np.log(ALONG_SPEED_FACTOR)
+    angle = 0.5 * np.pi * turn
+    changing = np.asarray(first) * np.cos(angle) + np.asarray(second) * np.sin(angle)
+    return np.asarray(
+        np.sqrt(1.0 - ALONG_SPEED_SHARE) * common + np.sqrt(ALONG_SPEED_SHARE) * changing
+    )
+
+
+def _later(one: Floats, other: Floats) -> Array:
+    """The later of two angles, its corner rounded over CORNER."""
+    apart = (np.asarray(one, float) - other) / CORNER
+    return np.asarray(other + CORNER * np.logaddexp(0.0, apart))
+
+
+def _earlier(one: Floats, other: Floats) -> Array:
+    """The earlier of two angles, its corner rounded over CORNER."""
+    return -_later(-np.asarray(one, float), -np.asarray(other, float))
 
 
 def ca50_compression_ignition(speed: Floats, bmep: Floats) -> Floats:
