@@ -43,6 +43,12 @@ def thread_nominal(engine: Any) -> float:
     )
 
 
+def _engagement(engine: Any) -> float:
+    """Thread engagement [m] where none is given: weak metal needs more."""
+    aluminium = engine.word("head_joint.block_material").endswith("aluminium")
+    return (2.5 if aluminium else 1.7) * thread_nominal(engine)
+
+
 @dataclass(frozen=True, kw_only=True)
 class HeadJoint:
     """Head fasteners, clamped parts and gasket."""
@@ -151,7 +157,7 @@ class HeadJoint:
         kind=Kind.LENGTH,
         low=0.006,
         high=0.08,
-        default=lambda e: (1.7 if e.compression_ignition else 2.5) * thread_nominal(e),
+        default=_engagement,
         spread_assumed=0.10,
         spread_given=0.03,
         reason=f"head fasteners sit deep: 2.5 d in aluminium, 1.7 d in iron {PRACTICE}",

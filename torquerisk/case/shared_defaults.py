@@ -12,6 +12,21 @@ def by_ignition(spark: float | str | None, compression: float | str) -> Any:
     return lambda engine: compression if engine.compression_ignition else spark
 
 
-def bore_power(spark: float, compression: float, power: int) -> Any:
-    """A default that scales with a power of the bore [m], by kind of ignition."""
-    return lambda e: (compression if e.compression_ignition else spark) * e.bore**power
+DIESEL_BORE = 0.083
+"""Bore of a usual car diesel [m], which the diesel's proportions below are of."""
+
+
+def bore_power(spark: float, compression: float, power: int, growth: float = 0.0) -> Any:
+    """A default that scales with a power of the bore [m], by kind of ignition.
+
+    growth: further power of the bore over DIESEL_BORE with compression ignition. Large diesels run
+    at more pressure and last longer, so their parts grow faster than the bore.
+    """
+
+    def default(engine: Any) -> float:
+        size: float = engine.bore**power
+        if engine.compression_ignition:
+            return compression * size * (engine.bore / DIESEL_BORE) ** growth
+        return spark * size
+
+    return default
