@@ -7,7 +7,7 @@ from typing import Any
 
 from click.testing import CliRunner
 
-from torquerisk.command import program
+from torquerisk.command.verbs import program
 
 DRAWS = "128"
 ENGINE = """

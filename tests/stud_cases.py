@@ -6,9 +6,9 @@ from pathlib import Path
 
 import torquerisk
 from torquerisk.case import Engine, KnownGood, default_policy
-from torquerisk.study.assessment import Assessment
-from torquerisk.study.parts import parts_of
-from torquerisk.study.studs import StudBench, stud_bench
+from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.strengths.parts import parts_of
+from torquerisk.study.studs.bench import StudBench, stud_bench
 
 CASE = Path(__file__).parents[1] / "sample_runs" / "tow_diesel"
 TARGET = 526.0

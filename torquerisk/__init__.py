@@ -12,8 +12,8 @@ if TYPE_CHECKING:
     from torquerisk.case import default_policy
     from torquerisk.files.engine_file import load_engine
     from torquerisk.files.run_file import load_run
-    from torquerisk.study.assess import assess
-    from torquerisk.study.propose import propose_limit
+    from torquerisk.study.assessment.assess import assess
+    from torquerisk.study.table.propose import propose_limit
 
 try:
     __version__ = version("torquerisk")
@@ -23,11 +23,11 @@ except PackageNotFoundError:
 __all__ = ["__version__", "assess", "default_policy", "load_engine", "load_run", "propose_limit"]
 
 _HOMES = {
-    "assess": "torquerisk.study.assess",
+    "assess": "torquerisk.study.assessment.assess",
     "default_policy": "torquerisk.case",
     "load_engine": "torquerisk.files.engine_file",
     "load_run": "torquerisk.files.run_file",
-    "propose_limit": "torquerisk.study.propose",
+    "propose_limit": "torquerisk.study.table.propose",
 }
 
 

@@ -1,6 +1,6 @@
 """`python -m torquerisk`: the same as the command `torquerisk`."""
 
-from torquerisk.command import main
+from torquerisk.command.verbs import main
 
 if __name__ == "__main__":
     main()

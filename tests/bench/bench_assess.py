@@ -11,8 +11,8 @@ from collections.abc import Callable
 import numpy as np
 
 from torquerisk.case import Engine, HeadJoint, Run, default_policy
-from torquerisk.study.assess import assess
-from torquerisk.study.propose import propose_limit
+from torquerisk.study.assessment.assess import assess
+from torquerisk.study.table.propose import propose_limit
 
 RPM = math.pi / 30
 

@@ -9,7 +9,7 @@ from time import perf_counter, process_time
 import numpy as np
 import pytest
 
-from torquerisk.study.shape import (
+from torquerisk.study.limit_curve.shape import (
     Objective,
     ShapeAsk,
     SpeedUnit,

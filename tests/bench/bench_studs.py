@@ -7,12 +7,12 @@ import pytest
 
 import torquerisk
 from torquerisk.case import default_policy
-from torquerisk.study.studs import stud_bench
+from torquerisk.study.studs.bench import stud_bench
 
 CASE = "sample_runs/tow_diesel"
 
 
-def assessed(seed: int) -> torquerisk.study.assessment.Assessment:
+def assessed(seed: int) -> torquerisk.study.assessment.result.Assessment:
     engine = torquerisk.load_engine(f"{CASE}/engine.toml")
     run = torquerisk.load_run(f"{CASE}/run.csv")
     return torquerisk.assess(engine, run, default_policy(seed=seed))

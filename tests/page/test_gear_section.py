@@ -7,10 +7,10 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from torquerisk.case import default_policy
-from torquerisk.show import gear_words
 from torquerisk.show.page import case_in
 from torquerisk.show.page.work import assessed
-from torquerisk.study.gear_loads import FORCES, GearLoads, gear_loads
+from torquerisk.show.words import running_gear
+from torquerisk.study.answers.gear_loads import FORCES, GearLoads, gear_loads
 
 pytestmark = pytest.mark.slow
 
@@ -35,9 +35,9 @@ def _polar(page: AppTest) -> str:
 def test_sentences_are_the_ones_of_every_face(page: AppTest, gear: GearLoads) -> None:
     """identity: guidance, crossovers, crown and ring land read as in command and report."""
     said = pages.words(page)
-    for sentence in gear_words.sentences(gear):
+    for sentence in running_gear.sentences(gear):
         assert sentence in said
-    assert gear_words.FRAME in said
+    assert running_gear.FRAME in said
     assert any(t.startswith("Mean piston speed rises") for t in pages.charts(page))
 
 
@@ -48,7 +48,7 @@ def test_polar_diagram_and_extremes_follow_the_chosen_speed(gear: GearLoads) -> 
         page.select_slider(key="cycle_speed").set_value(rpm).run()
         assert not page.exception
         assert f"at {rpm} rpm" in _polar(page)
-        k = int(abs(gear.speed - rpm * gear_words.RPM).argmin())
+        k = int(abs(gear.speed - rpm * running_gear.RPM).argmin())
         at = gear.ranges[k]
         assert at is not None
         pin = at["crankpin"].push
@@ -67,6 +67,6 @@ def test_polar_diagram_and_extremes_follow_the_chosen_speed(gear: GearLoads) -> 
         assert push is not None
         assert pull is not None
         assert shank[1:] == [
-            f"{push.size / 1e3:.1f}", gear_words.degrees(push),
-            f"{pull.size / 1e3:.1f}", gear_words.degrees(pull),
+            f"{push.size / 1e3:.1f}", running_gear.degrees(push),
+            f"{pull.size / 1e3:.1f}", running_gear.degrees(pull),
         ]  # fmt: skip

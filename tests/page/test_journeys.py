@@ -12,7 +12,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from torquerisk.case import CAUTIONS
 from torquerisk.files.run_file import read_limit_table, run_from_bytes
-from torquerisk.show.figure_style import DARK, LIGHT
+from torquerisk.show.pictures.style import DARK, LIGHT
 
 pytestmark = [pytest.mark.browser, pytest.mark.slow]
 

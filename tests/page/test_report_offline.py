@@ -8,9 +8,9 @@ import pytest
 import torquerisk
 from torquerisk.case import default_policy
 from torquerisk.files.case_folder import load_case
-from torquerisk.show.report import write_report
-from torquerisk.study.dips import find_dips
-from torquerisk.study.studs import stud_bench
+from torquerisk.show.report.report import write_report
+from torquerisk.study.answers.dips import find_dips
+from torquerisk.study.studs.bench import stud_bench
 
 pytestmark = pytest.mark.browser
 CASE = Path(__file__).parents[2] / "sample_runs" / "hill_climb"

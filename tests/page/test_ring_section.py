@@ -3,7 +3,7 @@
 import pages
 import pytest
 
-from torquerisk.show.ring_words import COUNTING
+from torquerisk.show.words.sealing_ring import COUNTING
 
 pytestmark = pytest.mark.slow
 

@@ -9,18 +9,18 @@ from streamlit.testing.v1 import AppTest
 
 from torquerisk.case import default_policy
 from torquerisk.errors import InputError
-from torquerisk.show import figures
-from torquerisk.show.figure_style import LIGHT, Stamp
 from torquerisk.show.page import case_in
 from torquerisk.show.page.sections_own import LIMIT, SPEED, table_of
 from torquerisk.show.page.sections_tables import FIRST_VALUES
 from torquerisk.show.page.work import assessed
-from torquerisk.show.table2d_answer import table_2d_csv
-from torquerisk.study.assessment import Assessment
-from torquerisk.study.axis import Axis
-from torquerisk.study.frontier import Frontier, FrontierPoint, NoTable
-from torquerisk.study.judge_table import judge_existing
-from torquerisk.study.table2d import propose_table_2d
+from torquerisk.show.pictures import gallery
+from torquerisk.show.pictures.style import LIGHT, Stamp
+from torquerisk.show.text.two_axes import table_2d_csv
+from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.table.judge import judge_existing
+from torquerisk.study.table.second_axis import Axis
+from torquerisk.study.table.trade_off import Frontier, FrontierPoint, NoTable
+from torquerisk.study.table.two_axes import propose_table_2d
 
 pytestmark = pytest.mark.slow
 RPM = np.pi / 30
@@ -82,11 +82,11 @@ def test_a_point_without_a_table_is_a_cross() -> None:
     found = Frontier(
         chosen=chosen, by_chance=(_point(0.001, 400.0, 4.9e7), chosen), by_peak=(chosen, none)
     )
-    one = figures.by_peak_picture(found, 1024, LIGHT, STAMP)
+    one = gallery.by_peak_picture(found, 1024, LIGHT, STAMP)
     assert "no table" in one.alt
     assert one.columns[-1].values == ["chosen", "no table meets it"]
     assert any(trace.marker.symbol == "x" for trace in one.figure.data)
-    other = figures.by_chance_picture(found, 1024, LIGHT, STAMP)
+    other = gallery.by_chance_picture(found, 1024, LIGHT, STAMP)
     assert other.columns[-1].values == ["fewer than four engines", "chosen"]
     rings = [s for t in other.figure.data if t.marker.symbol for s in t.marker.symbol]
     assert rings == ["circle-open", "diamond"]
@@ -202,7 +202,7 @@ def test_the_picture_of_a_table_has_its_numbers_behind_it(assessment: Assessment
     """identity: rows of the table come back, and too high and unused never both count."""
     points = np.array([2000.0, 3500.0, 6000.0]) * RPM
     judged = judge_existing(assessment, points, np.array([150.0, 300.0, 100.0]))
-    one = figures.judged_picture(judged, LIGHT, STAMP)
+    one = gallery.judged_picture(judged, LIGHT, STAMP)
     numbers = {c.name: c.values for c in one.columns}
     shown = dict(zip(np.round(np.array(numbers["engine speed"], dtype=float)),
                      numbers["your table"], strict=True))  # fmt: skip

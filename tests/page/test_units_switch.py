@@ -14,7 +14,7 @@ from torquerisk.case import default_policy
 from torquerisk.show.page import case_in, main
 from torquerisk.show.page.units_in import RISES
 from torquerisk.show.page.work import Background, assessed
-from torquerisk.study.assessment import Assessment
+from torquerisk.study.assessment.result import Assessment
 
 pytestmark = pytest.mark.slow
 

@@ -6,7 +6,7 @@ from itertools import pairwise
 import numpy as np
 from scipy.optimize import linprog
 
-from torquerisk.study.shape import Objective, ShapeAsk, sweep_time
+from torquerisk.study.limit_curve.shape import Objective, ShapeAsk, sweep_time
 
 Curve = np.ndarray
 

@@ -13,8 +13,8 @@ from torquerisk.case import (
     TestFacts,
     default_policy,
 )
-from torquerisk.study.assess import assess
-from torquerisk.study.assessment import Assessment
+from torquerisk.study.assessment.assess import assess
+from torquerisk.study.assessment.result import Assessment
 
 RPM = np.pi / 30
 SPEED = np.linspace(2000.0, 6500.0, 19) * RPM

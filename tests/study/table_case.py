@@ -6,8 +6,8 @@ import numpy as np
 from small_case import DRAWS, SPEED, assessed, hump
 
 from torquerisk.case import Policy, default_policy
-from torquerisk.study.assessment import Assessment
-from torquerisk.study.propose import Proposal, propose_limit
+from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.table.propose import Proposal, propose_limit
 
 CA50 = np.radians(18.0)
 ADVANCE = np.radians(12.0)

@@ -1,1 +1,1 @@
-"""Tables, figures, words, report and page."""
+"""What people see: words, pictures, documents, text, report and page. Nothing here computes."""

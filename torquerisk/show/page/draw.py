@@ -4,11 +4,11 @@ from functools import lru_cache
 
 import streamlit as st
 
-from torquerisk.show.figure_style import CONFIG, Picture
 from torquerisk.show.page.alone import fold
 from torquerisk.show.page.grid import grid
 from torquerisk.show.page.html import block, safe
-from torquerisk.show.stills import still_of
+from torquerisk.show.pictures.stills import still_of
+from torquerisk.show.pictures.style import CONFIG, Picture
 
 PLACE = "place_"
 """How the keys of pictures' places begin."""

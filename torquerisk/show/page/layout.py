@@ -1,6 +1,6 @@
 """How the page looks beside its pictures: type, spacing, the fixed notice, the phone."""
 
-from torquerisk.show.figure_style import FONT, Look, faded
+from torquerisk.show.pictures.style import FONT, Look, faded
 
 NOTICE = (
     "Estimates from a model and your inputs, not a promise that an engine holds. The maker's data, "

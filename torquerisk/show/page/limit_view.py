@@ -6,21 +6,21 @@ import numpy as np
 import streamlit as st
 
 from torquerisk.files.exports import TableColumn, speed_column
-from torquerisk.show import limit_cells, words
-from torquerisk.show.documents import limit_document
-from torquerisk.show.figure_style import Look, torque_column
-from torquerisk.show.json_numbers import document_text
-from torquerisk.show.limit_csv import clipboard, limit_csv
-from torquerisk.show.limit_words import window_in_words
+from torquerisk.show.documents.assessed import limit_document
+from torquerisk.show.documents.json_numbers import document_text
+from torquerisk.show.documents.limit_csv import clipboard, limit_csv
 from torquerisk.show.page.alone import fold
 from torquerisk.show.page.html import block, paragraphs, safe, table
 from torquerisk.show.page.result import Result
 from torquerisk.show.page.waiting import when_ready
-from torquerisk.show.report import report_html
-from torquerisk.show.words import Units
-from torquerisk.study.dips import find_dips
-from torquerisk.study.propose import Proposal
-from torquerisk.study.studs import stud_bench
+from torquerisk.show.pictures.style import Look, torque_column
+from torquerisk.show.report.report import report_html
+from torquerisk.show.words import limit_cells, prose
+from torquerisk.show.words.limit_table import window_in_words
+from torquerisk.show.words.prose import Units
+from torquerisk.study.answers.dips import find_dips
+from torquerisk.study.studs.bench import stud_bench
+from torquerisk.study.table.propose import Proposal
 
 RPM = math.pi / 30
 
@@ -125,12 +125,12 @@ def before_after(result: Result) -> None:
     area_unit, area = result.look.area
 
     def of(chance: float) -> str:
-        return f"{words.chance_count(chance, draws)} of {draws:,}"
+        return f"{prose.chance_count(chance, draws)} of {draws:,}"
 
     before, after = s.before, s.after
     rows = (
         ("peak torque", *(f"{t / size:,.0f} {unit}" for t in (a.torque[peak], s.peak_torque))),
-        ("at", words.speed_in_words(float(a.speed[peak])), words.speed_in_words(s.peak_speed)),
+        ("at", prose.speed_in_words(float(a.speed[peak])), prose.speed_in_words(s.peak_speed)),
         ("area under power", f"{before.area / area:,.0f}", f"{after.area / area:,.0f}"),
         ("pass a limit at the hardest speed", of(before.chance_any_max), of(after.chance_any_max)),
         ("pass one somewhere in a pull", of(a.chance_pull), of(s.chance_pull)),

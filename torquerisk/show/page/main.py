@@ -6,7 +6,6 @@ from typing import Any
 import streamlit as st
 
 from torquerisk.errors import InputError
-from torquerisk.show.figure_style import Look
 from torquerisk.show.page import (
     layout,
     panel,
@@ -37,8 +36,9 @@ from torquerisk.show.page.units_in import choose_units
 from torquerisk.show.page.waiting import say
 from torquerisk.show.page.walk import walk
 from torquerisk.show.page.work import AssessKey, Edits, as_loaded, assessed, at_chance
-from torquerisk.show.words import Units, in_units
-from torquerisk.study.assessment import Assessment
+from torquerisk.show.pictures.style import Look
+from torquerisk.show.words.prose import Units, in_units
+from torquerisk.study.assessment.result import Assessment
 
 ENTRANCES = {
     "tuner": "What limit would hold?",

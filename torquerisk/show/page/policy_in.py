@@ -16,10 +16,10 @@ from torquerisk.show.page.panel import Sample
 from torquerisk.show.page.units_in import FIRST_RISE, rise_slider
 from torquerisk.show.page.waiting import say
 from torquerisk.show.page.work import Wish
-from torquerisk.show.words import Units
-from torquerisk.study.assessment import Assessment
-from torquerisk.study.propose import NEED_REFERENCE, ask_of
-from torquerisk.study.reach import CEILING_RANGE, BoostCeiling, Reach, reach_curve
+from torquerisk.show.words.prose import Units
+from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.table.attainable import CEILING_RANGE, BoostCeiling, Reach, reach_curve
+from torquerisk.study.table.propose import NEED_REFERENCE, ask_of
 
 RPM = math.pi / 30
 RISE = 0.03 / math.pi

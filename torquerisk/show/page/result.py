@@ -11,7 +11,6 @@ import streamlit as st
 
 import torquerisk
 from torquerisk.case import Engine
-from torquerisk.show.figure_style import DARK, LIGHT, Look, Picture, Stamp
 from torquerisk.show.page.case_in import Case
 from torquerisk.show.page.work import (
     AssessKey,
@@ -25,9 +24,10 @@ from torquerisk.show.page.work import (
     sketch_of,
     sketched,
 )
-from torquerisk.show.words import Units, in_units
-from torquerisk.study.assessment import Assessment
-from torquerisk.study.propose import Proposal
+from torquerisk.show.pictures.style import DARK, LIGHT, Look, Picture, Stamp
+from torquerisk.show.words.prose import Units, in_units
+from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.table.propose import Proposal
 
 T = TypeVar("T")
 

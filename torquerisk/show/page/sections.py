@@ -4,8 +4,6 @@ import math
 
 import streamlit as st
 
-from torquerisk.show import figures
-from torquerisk.show.in_short import assessment_in_short, proposal_in_short
 from torquerisk.show.page.case_in import Case
 from torquerisk.show.page.draw import picture
 from torquerisk.show.page.html import (
@@ -22,8 +20,10 @@ from torquerisk.show.page.layout import STATES, state_mark
 from torquerisk.show.page.limit_view import before_after, table_view
 from torquerisk.show.page.result import Result
 from torquerisk.show.page.work import Edits, edited
-from torquerisk.show.words import Units, in_units
-from torquerisk.study.reading import crank_reading
+from torquerisk.show.pictures import gallery
+from torquerisk.show.words.in_short import assessment_in_short, proposal_in_short
+from torquerisk.show.words.prose import Units, in_units
+from torquerisk.study.run.crank_reading import crank_reading
 
 RPM = math.pi / 30
 
@@ -81,7 +81,7 @@ def curve(result: Result) -> None:
     picture(
         result.picture(
             "curve",
-            lambda: figures.curve_picture(a, s.limited, result.look, result.stamp),
+            lambda: gallery.curve_picture(a, s.limited, result.look, result.stamp),
             result.wish,
             s.proved,
         ),
@@ -107,7 +107,7 @@ def room(result: Result) -> None:
     picture(
         result.picture(
             "room",
-            lambda: figures.room_picture(a, result.look, result.stamp, result.chance),
+            lambda: gallery.room_picture(a, result.look, result.stamp, result.chance),
             result.chance,
         ),
         titled=False,
@@ -125,13 +125,13 @@ def risk_map(result: Result) -> None:
     key_line(
         [
             f'<span class="tr-swatch" style="background:{c}"></span>{safe(n)}'
-            for c, n in zip(look.chance, figures.CHANCE_NAMES, strict=True)
+            for c, n in zip(look.chance, gallery.CHANCE_NAMES, strict=True)
         ]
     )
     picture(
         result.picture(
             "map",
-            lambda: figures.map_picture(a, s.limited, look, result.stamp, result.chance),
+            lambda: gallery.map_picture(a, s.limited, look, result.stamp, result.chance),
             result.wish,
             s.proved,
         ),

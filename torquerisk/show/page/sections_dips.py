@@ -4,12 +4,12 @@ from functools import partial
 
 import streamlit as st
 
-from torquerisk.show import figures
-from torquerisk.show.dip_words import FOR_DOTS, WORD_LIST, dips_in_words, explain_dip
 from torquerisk.show.page.draw import picture
 from torquerisk.show.page.html import Terms, block, heading, paragraphs, safe
 from torquerisk.show.page.result import Result
-from torquerisk.study.dips import find_dips
+from torquerisk.show.pictures import gallery
+from torquerisk.show.words.dips import FOR_DOTS, WORD_LIST, dips_in_words, explain_dip
+from torquerisk.study.answers.dips import find_dips
 
 
 def dips(result: Result) -> None:
@@ -26,7 +26,7 @@ def dips(result: Result) -> None:
         picture(
             result.picture(
                 "dips",
-                lambda: figures.dips_picture(a, found, result.look, result.stamp),
+                lambda: gallery.dips_picture(a, found, result.look, result.stamp),
                 result.chance,
             ),
             titled=False,
@@ -46,7 +46,7 @@ def dips(result: Result) -> None:
             picture(
                 result.picture(
                     f"dots_{number}",
-                    partial(figures.dots_picture, dip, number, result.look),
+                    partial(gallery.dots_picture, dip, number, result.look),
                     result.chance,
                 )
             )

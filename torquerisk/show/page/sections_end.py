@@ -7,11 +7,6 @@ from torquerisk.case import CAUTIONS
 from torquerisk.errors import InputError
 from torquerisk.files.exports import TableColumn
 from torquerisk.files.run_file import run_from_bytes
-from torquerisk.show import figures
-from torquerisk.show.compare_words import compare_in_words
-from torquerisk.show.drivers import subject_in_words
-from torquerisk.show.later_words import later_in_short
-from torquerisk.show.notice_words import MOST_NAMED, not_assessed_in_words
 from torquerisk.show.page.alone import alone
 from torquerisk.show.page.case_in import TABLE_FILES
 from torquerisk.show.page.draw import picture
@@ -20,13 +15,18 @@ from torquerisk.show.page.inputs import pretty_unit
 from torquerisk.show.page.result import Result
 from torquerisk.show.page.units_in import torque_slider
 from torquerisk.show.page.waiting import say, when_ready
-from torquerisk.show.words import percent, rounded, speed_in_words
-from torquerisk.study.assess import assess
-from torquerisk.study.compare import Comparison, compare_runs
-from torquerisk.study.later import same_torque_by_speed
+from torquerisk.show.pictures import gallery
+from torquerisk.show.words.comparison import compare_in_words
+from torquerisk.show.words.drivers import subject_in_words
+from torquerisk.show.words.notices import MOST_NAMED, not_assessed_in_words
+from torquerisk.show.words.prose import percent, rounded, speed_in_words
+from torquerisk.show.words.same_torque_later import later_in_short
+from torquerisk.study.answers.compare import Comparison, compare_runs
+from torquerisk.study.answers.same_torque_later import same_torque_by_speed
+from torquerisk.study.answers.sensitivity import Sensitivity, by_share, sensitivity
+from torquerisk.study.assessment.assess import assess
+from torquerisk.study.assessment.notices import assumed_and_used
 from torquerisk.study.limits import LimitKind
-from torquerisk.study.notices import assumed_and_used
-from torquerisk.study.sensitivity import Sensitivity, by_share, sensitivity
 
 MOST_DRIVERS = 8
 MOST_MEASURES = 4
@@ -69,7 +69,7 @@ def _measure_next(result: Result, found: Sensitivity) -> None:
     picture(
         result.picture(
             "drivers",
-            lambda: figures.drivers_picture(
+            lambda: gallery.drivers_picture(
                 shown, f"the torque that limits allow at {place}", result.look, result.stamp
             ),
             result.chance,
@@ -105,14 +105,14 @@ def _later(result: Result) -> None:
     made = result.keep(("later", torque), lambda: same_torque_by_speed(a, float(torque)))
     names = [
         i.limit.name
-        for i in figures.worst_first(a)
+        for i in gallery.worst_first(a)
         if i.limit.kind in (LimitKind.STRENGTH, LimitKind.COMBUSTION)
     ][:4]
     paragraphs([later_in_short(made, result.units)])
     picture(
         result.picture(
             f"later_{torque}",
-            lambda: figures.later_picture(made, names, result.look, result.stamp),
+            lambda: gallery.later_picture(made, names, result.look, result.stamp),
         ),
         key="fig_later",
     )
@@ -155,7 +155,7 @@ def _compared(result: Result, compared: Comparison, name: str, digest: str) -> N
     picture(
         result.picture(
             f"compare_{digest}",
-            lambda: figures.compare_picture(
+            lambda: gallery.compare_picture(
                 compared, (a.run.name, name), result.look, result.stamp
             ),
         ),

@@ -13,8 +13,6 @@ import streamlit as st
 from torquerisk.errors import InputError
 from torquerisk.files.exports import TableColumn, limit_table_csv, speed_column
 from torquerisk.files.run_file import read_limit_table
-from torquerisk.show import figures
-from torquerisk.show.judge_answer import judged_in_short
 from torquerisk.show.page.alone import alone
 from torquerisk.show.page.case_in import TABLE_FILES
 from torquerisk.show.page.draw import STILLS, picture, turn
@@ -23,7 +21,9 @@ from torquerisk.show.page.layout import STATES, state_mark
 from torquerisk.show.page.limit_view import saved_in_si
 from torquerisk.show.page.result import Result
 from torquerisk.show.page.waiting import say, when_ready
-from torquerisk.study.judge_table import JudgedTable, judge_existing
+from torquerisk.show.pictures import gallery
+from torquerisk.show.text.judged_table import judged_in_short
+from torquerisk.study.table.judge import JudgedTable, judge_existing
 
 Array = npt.NDArray[np.float64]
 Table = tuple[tuple[float, ...], tuple[float, ...]]
@@ -203,7 +203,7 @@ def _judged(result: Result, judged: JudgedTable, written: Table) -> None:
     picture(
         result.picture(
             "judged",
-            lambda: figures.judged_picture(judged, result.look, result.stamp),
+            lambda: gallery.judged_picture(judged, result.look, result.stamp),
             result.wish,
             written,
         ),

@@ -7,25 +7,26 @@ import numpy as np
 import streamlit as st
 
 from torquerisk.files.exports import TableColumn, speed_column
-from torquerisk.show import figures, gear_words
-from torquerisk.show.figure_style import Picture
 from torquerisk.show.page.alone import alone, fold
 from torquerisk.show.page.draw import picture
 from torquerisk.show.page.grid import grid
 from torquerisk.show.page.html import block, heading, paragraphs, safe, table
 from torquerisk.show.page.layout import state_mark
 from torquerisk.show.page.result import Result
-from torquerisk.study.assessment import LimitResult
-from torquerisk.study.gear_loads import GearLoads, gear_loads
+from torquerisk.show.pictures import gallery
+from torquerisk.show.pictures.style import Picture
+from torquerisk.show.words import running_gear
+from torquerisk.study.answers.cycle_traces import MedianCycle, median_cycle
+from torquerisk.study.answers.gear_loads import GearLoads, gear_loads
+from torquerisk.study.assessment.result import LimitResult
 from torquerisk.study.limits import LimitKind
-from torquerisk.study.traces import MedianCycle, median_cycle
 
 RPM = math.pi / 30
 
 
 def parts(result: Result) -> None:
     """One small chart per limit, worst first; guidance apart from limits that count."""
-    items = figures.worst_first(result.assessment)
+    items = gallery.worst_first(result.assessment)
     counted = [i for i in items if i.limit.kind is not LimitKind.INDEX]
     guidance = [i for i in items if i.limit.kind is LimitKind.INDEX]
     heading(
@@ -50,8 +51,8 @@ def _cards(result: Result, items: list[LimitResult]) -> list[Picture]:
         for item in items:
             one = result.picture(
                 f"part_{item.limit.name}",
-                partial(figures.part_picture, a, item, result.look, chance),
-                figures.worst_state(item, chance),
+                partial(gallery.part_picture, a, item, result.look, chance),
+                gallery.worst_state(item, chance),
             )
             made.append(one)
             with st.container(width=300, gap="xxsmall"):
@@ -67,7 +68,7 @@ def _card_words(item: LimitResult, chance: float) -> str:
         state = "beyond guidance" if most > 1 else "within guidance"
         mark = f'<span class="tr-state tr-quiet">{state}</span>'
     else:
-        mark = state_mark(figures.worst_state(item, chance).value)
+        mark = state_mark(gallery.worst_state(item, chance).value)
     return (
         f'<p class="tr-part"><b>{safe(limit.title)}</b> {mark}'
         f"<small>{safe(limit.protects[0].upper() + limit.protects[1:])}.</small></p>"
@@ -88,12 +89,12 @@ def cylinder(result: Result) -> None:
     a, look, stamp = result.assessment, result.look, result.stamp
     heading("What happens in the cylinder?", "cylinder")
     gear = result.keep("gear", lambda: gear_loads(a))
-    picture(result.picture("pressure", lambda: figures.pressure_picture(a, look, stamp)))
-    crossings = gear_words.crossings(gear)
-    picture(result.picture("rod", lambda: figures.rod_picture(a, look, stamp, crossings)))
-    paragraphs(gear_words.crossover_sentences(gear))
-    picture(result.picture("piston", lambda: figures.piston_picture(gear, look, stamp)))
-    paragraphs([gear_words.guidance_in_words(gear), gear_words.crown_in_words(gear)])
+    picture(result.picture("pressure", lambda: gallery.pressure_picture(a, look, stamp)))
+    crossings = running_gear.crossings(gear)
+    picture(result.picture("rod", lambda: gallery.rod_picture(a, look, stamp, crossings)))
+    paragraphs(running_gear.crossover_sentences(gear))
+    picture(result.picture("piston", lambda: gallery.piston_picture(gear, look, stamp)))
+    paragraphs([running_gear.guidance_in_words(gear), running_gear.crown_in_words(gear)])
     alone(_one_cycle)(result, gear)
 
 
@@ -116,11 +117,11 @@ def _one_cycle(result: Result, gear: GearLoads) -> None:
     for one in (
         result.picture(
             f"cycle_{k}",
-            lambda: figures.cycle_picture(cycle, speed, look, result.stamp, pressure_top),
+            lambda: gallery.cycle_picture(cycle, speed, look, result.stamp, pressure_top),
         ),
         result.picture(
             f"forces_{k}",
-            lambda: figures.forces_picture(cycle, speed, look, result.stamp, force_top),
+            lambda: gallery.forces_picture(cycle, speed, look, result.stamp, force_top),
         ),
     ):
         picture(one, key=f"fig_{one.name.split('_')[0]}")
@@ -134,7 +135,7 @@ def _big_end(result: Result, gear: GearLoads, k: int, cycle: MedianCycle) -> Non
         return
     one = result.picture(
         f"polar_{k}",
-        lambda: figures.polar_picture(cycle, speed, result.look, result.stamp, reach),
+        lambda: gallery.polar_picture(cycle, speed, result.look, result.stamp, reach),
     )
     left, right = st.columns(2, gap="medium")
     with left:
@@ -142,8 +143,10 @@ def _big_end(result: Result, gear: GearLoads, k: int, cycle: MedianCycle) -> Non
     with right:
         block(
             f'<h3 class="tr-fig">Greatest forces over one cycle at {speed / RPM:,.0f} rpm</h3>'
-            + table(figures.extreme_columns(gear, k), "Angles from firing top dead centre")
+            + table(gallery.extreme_columns(gear, k), "Angles from firing top dead centre")
         )
-        paragraphs([gear_words.FRAME], css="tr-lead")
+        paragraphs([running_gear.FRAME], css="tr-lead")
         with st.expander("What these forces are", type="compact"):
-            paragraphs([gear_words.SIGNS, gear_words.basis_in_words(gear.engine)], css="tr-lead")
+            paragraphs(
+                [running_gear.SIGNS, running_gear.basis_in_words(gear.engine)], css="tr-lead"
+            )

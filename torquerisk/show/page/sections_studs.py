@@ -3,8 +3,6 @@
 import numpy as np
 import streamlit as st
 
-from torquerisk.show import figures
-from torquerisk.show.figures_joint import choice_columns, choice_name
 from torquerisk.show.page.alone import alone, fold, nobody
 from torquerisk.show.page.draw import picture
 from torquerisk.show.page.grid import grid
@@ -23,17 +21,19 @@ from torquerisk.show.page.layout import state_mark
 from torquerisk.show.page.result import Result
 from torquerisk.show.page.units_in import FASTENING, torque_slider
 from torquerisk.show.page.waiting import when_ready
-from torquerisk.show.ring_words import (
+from torquerisk.show.pictures import gallery
+from torquerisk.show.pictures.joint import choice_columns, choice_name
+from torquerisk.show.words.sealing_ring import (
     counting_in_words,
     counts_title,
     fastener_sentences,
     ring_sentences,
 )
-from torquerisk.show.target_sheet import target_sheet
-from torquerisk.study.fastener_loads import loads_of_ask
-from torquerisk.study.ring_clamp import ring_of_ask
-from torquerisk.study.stud_results import StudChoice
-from torquerisk.study.studs import StudBench, stud_bench
+from torquerisk.show.words.target_sheet import target_sheet
+from torquerisk.study.studs.bench import StudBench, stud_bench
+from torquerisk.study.studs.fastener_loads import loads_of_ask
+from torquerisk.study.studs.results import StudChoice
+from torquerisk.study.studs.ring_clamp import ring_of_ask
 
 KILO = 1e3
 BAR = 1e5
@@ -85,7 +85,7 @@ def _with_bench(result: Result, bench: StudBench, target: int) -> None:
     about = f"{target}_{result.chance:g}_{chosen}"
     look, stamp = result.look, result.stamp
     picture(
-        result.picture(f"clamp_{about}", lambda: figures.clamp_picture(bench, choice, look, stamp)),
+        result.picture(f"clamp_{about}", lambda: gallery.clamp_picture(bench, choice, look, stamp)),
         key="fig_clamp",
     )
     key_line(
@@ -97,7 +97,7 @@ def _with_bench(result: Result, bench: StudBench, target: int) -> None:
     picture(
         result.picture(
             f"choices_{target}_{result.chance:g}",
-            lambda: figures.choices_picture(bench, _worth_drawing(bench), look, stamp),
+            lambda: gallery.choices_picture(bench, _worth_drawing(bench), look, stamp),
         ),
         key="fig_choices", numbers=False,
     )  # fmt: skip
@@ -133,7 +133,7 @@ def _ring(result: Result, bench: StudBench, choice: StudChoice, about: str) -> N
     picture(
         result.picture(
             f"ring_{about}",
-            lambda: figures.ring_picture(ring, name, draws, result.look, result.stamp),
+            lambda: gallery.ring_picture(ring, name, draws, result.look, result.stamp),
         ),
         key="fig_ring",
     )
@@ -142,7 +142,7 @@ def _ring(result: Result, bench: StudBench, choice: StudChoice, about: str) -> N
         ("loads", about), lambda: loads_of_ask(bench.ask, choice.engine, choice.head, bench.worst)
     )
     paragraphs([*ring_sentences(ring, draws)])
-    block(table(figures.count_columns(ring, draws), counts_title(ring)))
+    block(table(gallery.count_columns(ring, draws), counts_title(ring)))
     paragraphs([counting_in_words(ring), *fastener_sentences(loads, material)])
 
 
@@ -157,7 +157,7 @@ def _joint(result: Result, bench: StudBench, choice: StudChoice, about: str) -> 
     picture(
         result.picture(
             f"joint_{about}_{fire}",
-            lambda: figures.joint_picture(choice.head, fire * BAR, result.look, result.stamp),
+            lambda: gallery.joint_picture(choice.head, fire * BAR, result.look, result.stamp),
         ),
         key="fig_joint",
     )

@@ -6,9 +6,6 @@ import streamlit as st
 
 from torquerisk.errors import InputError
 from torquerisk.files.lists import parse_quantities
-from torquerisk.show import figures
-from torquerisk.show.limit_cells import titles_of
-from torquerisk.show.limit_words import axis_values, frontier_in_words
 from torquerisk.show.page.alone import alone
 from torquerisk.show.page.draw import picture
 from torquerisk.show.page.html import (
@@ -22,13 +19,16 @@ from torquerisk.show.page.html import (
 from torquerisk.show.page.limit_view import saved_in_si
 from torquerisk.show.page.result import Result
 from torquerisk.show.page.waiting import say, when_ready
-from torquerisk.show.table2d_answer import checked_in_words, table_2d_csv
-from torquerisk.show.tables import decimals_of
-from torquerisk.show.words import Units, torque_unit
-from torquerisk.study.axis import Axis
-from torquerisk.study.frontier import frontier
-from torquerisk.study.propose import Proposal
-from torquerisk.study.table2d import Table2D, checked_values, propose_table_2d
+from torquerisk.show.pictures import gallery
+from torquerisk.show.text.tables import decimals_of
+from torquerisk.show.text.two_axes import checked_in_words, table_2d_csv
+from torquerisk.show.words.limit_cells import titles_of
+from torquerisk.show.words.limit_table import axis_values, frontier_in_words
+from torquerisk.show.words.prose import Units, torque_unit
+from torquerisk.study.table.propose import Proposal
+from torquerisk.study.table.second_axis import Axis
+from torquerisk.study.table.trade_off import frontier
+from torquerisk.study.table.two_axes import Table2D, checked_values, propose_table_2d
 
 FIRST_VALUES = {
     Axis.ETHANOL: "0, 30, 60, 85 %",
@@ -71,13 +71,13 @@ def _cost(result: Result, proposal: Proposal) -> None:
     with left:
         picture(
             result.picture(
-                "by_chance", lambda: figures.by_chance_picture(found, draws, look, stamp), wish
+                "by_chance", lambda: gallery.by_chance_picture(found, draws, look, stamp), wish
             )
         )
     with right:
         picture(
             result.picture(
-                "by_peak", lambda: figures.by_peak_picture(found, draws, look, stamp), wish
+                "by_peak", lambda: gallery.by_peak_picture(found, draws, look, stamp), wish
             )
         )
     bullets([result.told(t) for t in frontier_in_words(found, result.units)])

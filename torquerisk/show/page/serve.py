@@ -13,7 +13,6 @@ from starlette.middleware import Middleware
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from torquerisk.errors import InputError
-from torquerisk.show.figure_style import DARK, LIGHT, Look
 from torquerisk.show.page import case_in
 from torquerisk.show.page.draw import first_turn
 from torquerisk.show.page.main import FIRST_ENTRANCE, draw_results
@@ -22,6 +21,7 @@ from torquerisk.show.page.policy_in import sample_policy
 from torquerisk.show.page.result import assessments, background, cases
 from torquerisk.show.page.waiting import say
 from torquerisk.show.page.work import assessed
+from torquerisk.show.pictures.style import DARK, LIGHT, Look
 
 SECURITY = {
     "Content-Security-Policy": "default-src 'self'; script-src 'self' 'unsafe-inline' "

@@ -6,7 +6,7 @@ import streamlit as st
 
 from torquerisk.show.page.alone import nobody
 from torquerisk.show.page.link import linked
-from torquerisk.show.words import Units, power_unit, torque_unit
+from torquerisk.show.words.prose import Units, power_unit, torque_unit
 
 FASTENING = "fastening_"
 """How the keys of choices of a fastening begin; their words name a torque."""

@@ -13,13 +13,16 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.case import Engine, Notice, Policy, Run
-from torquerisk.show.figures_curve import Limited
 from torquerisk.show.page.case_in import Case
-from torquerisk.study.assess import assess, governed
-from torquerisk.study.assessment import Assessment
-from torquerisk.study.delivered import Tally, delivered_under, measured_tally
-from torquerisk.study.limit_rows import step_notices
-from torquerisk.study.propose import (
+from torquerisk.show.pictures.curve import Limited
+from torquerisk.study.assessment.assess import assess, governed
+from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.limit_curve.ask import ShapeInfeasibleError
+from torquerisk.study.limit_curve.in_rpm import shaped
+from torquerisk.study.run.crank_reading import with_run_facts
+from torquerisk.study.table.attainable import Reach, reach_curve, reach_notices, under_reach
+from torquerisk.study.table.delivered import Tally, delivered_under, measured_tally
+from torquerisk.study.table.propose import (
     Proposal,
     ask_of,
     ceiling_at,
@@ -29,10 +32,7 @@ from torquerisk.study.propose import (
     reference_notices,
     with_reference,
 )
-from torquerisk.study.reach import Reach, reach_curve, reach_notices, under_reach
-from torquerisk.study.reading import with_run_facts
-from torquerisk.study.shape_ask import ShapeInfeasibleError
-from torquerisk.study.shape_rpm import shaped
+from torquerisk.study.table.rows import step_notices
 
 Array = npt.NDArray[np.float64]
 T = TypeVar("T")

@@ -4,9 +4,9 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.case import Engine
-from torquerisk.study.demand import LATEST_SANE_CA50, Demand
 from torquerisk.study.limits.limit import Limit, LimitKind
-from torquerisk.study.parts import Parts
+from torquerisk.study.loads.demand import LATEST_SANE_CA50, Demand
+from torquerisk.study.strengths.parts import Parts
 
 Array = npt.NDArray[np.float64]
 DEGREE = np.pi / 180

@@ -3,9 +3,9 @@
 import numpy as np
 import numpy.typing as npt
 
-from torquerisk.study.demand import Demand
 from torquerisk.study.limits.limit import Limit, LimitKind
-from torquerisk.study.parts import Parts
+from torquerisk.study.loads.demand import Demand
+from torquerisk.study.strengths.parts import Parts
 
 Array = npt.NDArray[np.float64]
 BAR = 1e5

@@ -8,9 +8,9 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.case import Engine
-from torquerisk.study.demand import Demand
-from torquerisk.study.parts import Parts
-from torquerisk.study.rows import count_last, pair_last
+from torquerisk.study.cycle.last_axis import count_last, pair_last
+from torquerisk.study.loads.demand import Demand
+from torquerisk.study.strengths.parts import Parts
 
 Array = npt.NDArray[np.float64]
 

@@ -4,10 +4,10 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.physics.running_gear import big_end
-from torquerisk.study.demand import Demand
-from torquerisk.study.gear_capacity import CRANKCASE_PRESSURE
 from torquerisk.study.limits.limit import Limit, LimitKind
-from torquerisk.study.parts import Parts
+from torquerisk.study.loads.demand import Demand
+from torquerisk.study.strengths.parts import Parts
+from torquerisk.study.strengths.running_gear import CRANKCASE_PRESSURE
 
 Array = npt.NDArray[np.float64]
 KILONEWTON, MEGAPASCAL = 1e3, 1e6

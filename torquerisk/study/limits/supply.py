@@ -11,12 +11,13 @@ from torquerisk.physics.cylinder.gas_exchange import SPECIFIC_GAS_CONSTANT_AIR
 from torquerisk.physics.cylinder.phasing import relative_efficiency
 from torquerisk.physics.running_gear.valve_spring import inertia_force, pressure_force_on_head
 from torquerisk.physics.supply.fuel import brake_efficiency_when_rich, fuel_mass_flow
-from torquerisk.study import cylinder, spreads
-from torquerisk.study.demand import Demand
+from torquerisk.study.cycle import cylinder
+from torquerisk.study.draws import spreads
 from torquerisk.study.limits.limit import Limit, LimitKind, place_of
-from torquerisk.study.operating import USUAL_VOLUMETRIC_EFFICIENCY
-from torquerisk.study.parts import Parts
-from torquerisk.study.reading import crank_reading
+from torquerisk.study.loads.demand import Demand
+from torquerisk.study.run.crank_reading import crank_reading
+from torquerisk.study.run.operating_state import USUAL_VOLUMETRIC_EFFICIENCY
+from torquerisk.study.strengths.parts import Parts
 
 Array = npt.NDArray[np.float64]
 BRAKE_EFFICIENCY = {False: 0.345, True: 0.39}

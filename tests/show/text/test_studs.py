@@ -1,0 +1,114 @@
+"""Tests of the document, the text and the target sheet of the bench."""
+
+import json
+
+import pytest
+from stud_cases import BEYOND, TARGET, bench_of
+
+from torquerisk.show.documents.studs import studs_document
+from torquerisk.show.text.studs import stud_text, worth_showing
+from torquerisk.show.words.prose import Units
+from torquerisk.show.words.target_sheet import sheet_in, target_sheet
+
+CONTRACT = {
+    "thread", "property_class", "preload_kn", "tightening_torque_n_m", "lift_chance",
+    "yield_utilisation", "strip_utilisation", "holds",
+}  # fmt: skip
+
+
+def test_the_document_keeps_its_contract():
+    """Design section 5: fixed keys, units as suffix, no NaN."""
+    document = studs_document(bench_of())
+    again = json.loads(json.dumps(document, allow_nan=False))
+    assert {"version", "notices", "cautions", "required_clamp_per_fastener_kn"} <= set(again)
+    assert all(set(choice) >= CONTRACT for choice in again["choices"])
+    assert again["required_clamp_per_fastener_kn"] * 1e3 == pytest.approx(
+        bench_of().required_clamp_per_fastener
+    )
+    assert {type(choice["holds"]) for choice in again["choices"]} == {bool}
+
+
+def test_the_document_without_an_answer():
+    """Identity: where nothing holds the sheet is null, not an empty one."""
+    document = studs_document(bench_of(BEYOND))
+    assert document["target_sheet"] is None
+    assert document["mildest_that_holds"] is None
+    assert document["choices"]
+
+
+def test_the_text_fits_eighty_columns_and_says_the_answer():
+    """Design section 5: 80 columns, readable without colour."""
+    for every in (False, True):
+        text = stud_text(bench_of(), every=every)
+        assert max(len(line) for line in text.splitlines()) <= 80
+        assert f"{TARGET:.0f} N·m" in text
+        assert "maker" in text
+    rows = [
+        line
+        for line in stud_text(bench_of(), every=True).splitlines()
+        if line[:2] in ("O ", "o ", "- ")
+    ]
+    table = [line for line in rows if "N·m" in line]
+    assert len(table) >= len(bench_of().choices)
+
+
+@pytest.mark.parametrize("target", [TARGET, BEYOND])
+def test_the_text_in_other_units_has_no_newton_metre(target):
+    """NIST SP 811: 1 ft·lbf = 1.355 818 N·m; what is asked, held and tightened to, in lb·ft."""
+    bench = bench_of(target)
+    text = stud_text(bench, every=True, units=Units.US)
+    assert "N·m" not in text
+    assert "N*m" not in text
+    assert max(len(line) for line in text.splitlines()) <= 80
+    assert f"to a peak of {bench.target_torque / 1.3558179483:.0f} lb·ft" in " ".join(text.split())
+    held = bench.present.torque_held
+    assert f"it holds {held / 1.3558179483:.0f} lb·ft" in " ".join(text.split())
+    rows = [line for line in text.splitlines() if line[:2] in ("O ", "o ", "- ")]
+    snug = [line.split()[3] for line in rows if len(line) > 70]
+    wanted = [c.fastening.tightening_torque for c in (bench.present, *bench.choices)]
+    assert snug[: len(wanted)] == [f"{round(torque) / 1.3558179483:.0f}" for torque in wanted]
+
+
+def test_shown_rows_keep_their_order():
+    """Identity: leaving rows out does not reorder them, and present holes are all shown."""
+    bench = bench_of()
+    shown = worth_showing(bench.choices)
+    places = [bench.choices.index(c) for c in shown]
+    assert places == sorted(places)
+    assert places[:3] == [0, 1, 2]
+
+
+def test_the_words_never_promise():
+    """People reference: estimated to hold, never safe, passed or guaranteed."""
+    text = stud_text(bench_of()).lower()
+    for word in ("safe ", "guarantee", "passes", " ok "):
+        assert word not in text
+
+
+@pytest.mark.parametrize("method", ["torque", "angle", "yield"])
+def test_the_sheet_tells_how_to_tighten(method):
+    """Identity: the steps end at the torque, angle or yield of the choice itself."""
+    bench = bench_of()
+    choice = next(c for c in bench.choices if c.fastening.method.value == method)
+    sheet = target_sheet(bench, choice)
+    steps = " ".join(sheet.steps)
+    assert f"{choice.fastening.tightening_torque:.0f} N·m" in steps
+    assert {"torque": "smooth pull", "angle": "protractor", "yield": "senses"}[method] in steps
+    assert ("new ones each time" in " ".join(sheet.afterwards)) is (method == "yield")
+    assert "maker" in sheet.cautions[0]
+    facts = dict(sheet.facts)
+    assert choice.fastening.thread.designation in facts["fasteners"]
+    assert facts["washer"].startswith("hardened")
+
+
+def test_a_sheet_in_other_units_says_the_same_torques():
+    """NIST SP 811: every torque of the sheet in lb·ft, nothing else changed."""
+    bench = bench_of()
+    sheet = target_sheet(bench, bench.mildest)
+    told = sheet_in(sheet, Units.US)
+    torque = bench.mildest.fastening.tightening_torque
+    assert f"{torque:.0f} N·m" in " ".join(sheet.steps)
+    assert f"{torque / 1.3558179483:.0f} lb·ft" in " ".join(told.steps)
+    assert "N·m" not in " ".join([*told.steps, *told.afterwards, *(v for _, v in told.facts)])
+    assert told.title == sheet.title
+    assert sheet_in(sheet, Units.SI) == sheet

@@ -1,0 +1,118 @@
+"""The answer in short and what drives it."""
+
+import dataclasses
+
+import numpy as np
+import pytest
+from cli_case import METRIC, run_text
+
+from torquerisk import assess, default_policy, propose_limit
+from torquerisk.files.engine_file import engine_from_text
+from torquerisk.files.run_file import run_from_bytes
+from torquerisk.show.words import in_short, prose
+from torquerisk.show.words.prose import Units
+from torquerisk.study.assessment.result import State
+
+LOW = (30.0, 32.0, 35.0, 36.0, 36.0, 35.0, 33.0, 31.0, 28.0)
+
+
+@pytest.fixture(scope="module")
+def loaded():
+    return _assessed(run_text())
+
+
+@pytest.fixture(scope="module")
+def light():
+    return _assessed(run_text(LOW))
+
+
+def _assessed(text):
+    engine = engine_from_text(METRIC, "engine.toml")
+    return assess(engine, run_from_bytes(text.encode(), "run.csv"), default_policy(draws=256))
+
+
+def test_worst_comes_first(loaded):
+    """common practice, no source: the first sentence names the limit of the gravest state."""
+    ranked = in_short.verdicts(loaded)
+    gravest = [in_short.SEVERITY[v.state] for v in ranked]
+    assert gravest == sorted(gravest, reverse=True)
+    told = in_short.assessment_in_short(loaded)
+    assert 1 <= len(told) <= 5
+    first = ranked[0]
+    assert first.state is not State.HOLDS
+    assert told[0].startswith(f"{first.item.limit.title} is {first.state.value} ")
+    assert " to spare" in told[0]
+    assert " rpm" in told[0]
+
+
+def test_sentence_quotes_the_assessment(loaded):
+    """identity: the margin in the sentence is the band's, at the speed of greatest chance."""
+    worst = in_short.verdicts(loaded)[0]
+    k = worst.worst
+    assert worst.item.chance[k] == worst.item.chance.max()
+    middle = worst.item.margin.p50[k] / worst.item.limit.unit_size
+    told = in_short.limit_sentence(loaded, worst)
+    half = (worst.item.margin.p95[k] - worst.item.margin.p05[k]) / 2 / worst.item.limit.unit_size
+    assert half > 10
+    number = f"{abs(middle):.0f} {worst.item.limit.unit} {'short' if middle < 0 else 'to spare'}"
+    assert number in told
+
+
+def test_a_light_run_holds(light):
+    """common practice, no source: where all holds, the limit with least left is named."""
+    told = in_short.assessment_in_short(light)
+    assert told[0].startswith("Every limit that was assessed is estimated to hold")
+    assert prose.chance_in_words(light.chance_pull, 256) in told[-1]
+
+
+def test_phasing_that_was_not_measured_is_said(loaded):
+    """common practice, no source: unknown phasing is the widest doubt and has its sentence."""
+    assert any("not measured" in t and "bar" in t for t in in_short.assessment_in_short(loaded))
+
+
+def test_proposal_says_what_holds_and_what_it_costs(loaded):
+    """identity: peak and area in the sentences are the proposal's."""
+    proposal = propose_limit(loaded)
+    told = in_short.proposal_in_short(proposal)
+    assert len(told) <= 5
+    assert "is estimated to hold" in told[1]
+    lost = 100 * (1 - proposal.after.area / proposal.before.area)
+    assert f"it gives up {lost:.0f} % of the area under power" in told[2]
+    assert f"{proposal.peak_torque:.0f} N·m" in told[2]
+    assert (
+        f"{proposal.peak_torque / 1.3558179483314004:.0f} lb·ft"
+        in (in_short.proposal_in_short(proposal, Units.US)[2])
+    )
+
+
+def test_table_that_failed_its_check_says_so(loaded):
+    """common practice, no source: a table that is not verified is never said to hold."""
+    failed = dataclasses.replace(propose_limit(loaded), verified=False)
+    told = " ".join(in_short.proposal_in_short(failed))
+    assert "did not pass its own check" in told
+
+
+def test_cause_is_the_input_that_the_capacity_follows(loaded):
+    """identity: a capacity that is a rising function of one input names that input as the cause."""
+    worst = in_short.verdicts(loaded)[0]
+    model = loaded.model
+    for name, told in (
+        ("head_joint.ring_share", "share of the clamp that reaches the combustion ring is assumed"),
+        ("model.phasing", "was not measured"),
+        ("model.cyclic", "is not known better"),
+    ):
+        made = np.tile(np.exp(model.draws.deviates[name]), (len(loaded.speed), 1))
+        changed = dataclasses.replace(
+            loaded,
+            model=dataclasses.replace(model, capacities={**model.capacities, worst.name: made}),
+        )
+        assert told in in_short.limit_sentence(changed, worst)
+
+
+def test_capacity_that_does_not_vary_has_no_cause(loaded):
+    """identity: no spread, no cause."""
+    worst = in_short.verdicts(loaded)[0]
+    model = loaded.model
+    flat = {**model.capacities, worst.name: np.full_like(model.capacities[worst.name], np.inf)}
+    changed = dataclasses.replace(loaded, model=dataclasses.replace(model, capacities=flat))
+    assert "because" not in in_short.limit_sentence(changed, worst)

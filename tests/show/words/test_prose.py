@@ -1,0 +1,175 @@
+"""Numbers and chances as people are shown them."""
+
+import numpy as np
+import pint
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from torquerisk.show.words import prose
+from torquerisk.show.words.prose import Units
+from torquerisk.study.assessment.result import Band
+
+
+def test_gum_example_of_rounding():
+    """JCGM 100:2008 7.2.6 (from memory): 10.057 62 ohm with u = 27 mohm is written 10.058 ohm."""
+    assert prose.rounded(10.05762, 0.027) == "10.058"
+
+
+def test_gum_example_of_a_result():
+    """JCGM 100:2008 7.2.2 (from memory): 100.021 47 g with u = 0.35 mg keeps two digits of u."""
+    assert prose.rounded(100.021474, 0.00035) == "100.02147"
+
+
+@given(
+    value=st.floats(-1e6, 1e6, allow_nan=False),
+    uncertainty=st.floats(1e-4, 1e5, allow_nan=False),
+)
+def test_rounding_keeps_two_digits_of_the_uncertainty(value, uncertainty):
+    """identity: the last place shown is worth 1 to 10 % of the uncertainty."""
+    shown = float(prose.rounded(value, uncertainty).replace(",", "").replace(prose.MINUS, "-"))
+    place = 10.0 ** -prose.decimals_for(uncertainty)
+    assert 0.00999 * uncertainty <= place <= 0.1001 * uncertainty * 1.01
+    assert abs(shown - value) <= 0.5001 * place
+
+
+def test_certain_value_keeps_its_digits():
+    """identity: an uncertainty of 0 rounds to six digits, and 0 stays 0."""
+    assert prose.rounded(101.325, 0.0) == "101.325"
+    assert prose.rounded(0.0, 0.0) == "0"
+
+
+@pytest.mark.parametrize(
+    ("value", "told"), [(38.0, "38.0"), (0.0, "0.0"), (-0.0123, "−0.012"), (1234.5, "1,234.5")]
+)
+def test_a_range_without_width_is_one_short_number(value, told):
+    """common practice, no source: one decimal, or two digits where that would show nothing."""
+    assert prose.middle_low_high(value, value, value) == (told, told, told)
+    near = value * (1 + 1e-13)
+    assert prose.middle_low_high(*sorted((value, near, near))) == (told, told, told)
+
+
+@pytest.mark.parametrize("bad", [0.0, -1.0, float("nan"), float("inf")])
+def test_no_decimals_for_what_is_no_uncertainty(bad):
+    """common practice, no source: an infinite or missing uncertainty is never rounded to."""
+    with pytest.raises(ValueError, match="must be finite and above 0"):
+        prose.decimals_for(bad)
+
+
+@pytest.mark.parametrize("bad", [float("nan"), float("inf"), -float("inf")])
+def test_infinite_number_is_never_shown(bad):
+    """common practice, no source: an infinite capacity has words, not a number."""
+    with pytest.raises(ValueError, match="say in words"):
+        prose.plain(bad)
+
+
+def test_minus_and_thousands():
+    """common practice, no source: a true minus sign, a comma between thousands, no minus zero."""
+    assert prose.plain(-12345.6) == "−12,346"
+    assert prose.plain(-0.3) == "0"
+    assert prose.plain(1234.0, -1) == "1,230"
+
+
+def test_us_units_by_exact_definition():
+    """NIST SP 811 App. B.8: 1 ft·lbf = 1.355 818 N·m; 1 hp (550 ft·lbf/s) = 745.6999 W."""
+    assert abs(prose.FOOT_POUND - 1.355818) < 5e-7
+    assert abs(prose.HORSEPOWER - 745.6999) < 5e-5
+    assert prose.torque_in_words(400.0, Units.US) == "295 lb·ft"
+    assert prose.power_in_words(200e3, Units.US) == "268 hp"
+    assert prose.torque_in_words(400.0) == "400 N·m"
+
+
+@given(st.integers(0, 1024))
+def test_chance_is_never_none_and_never_all(count):
+    """GUM Supplement 1 (JCGM 101) 5.9.2 spirit: zero hits of N bound a chance, they do not make it
+    0; so the words never say 0, 100 % or '1 in'."""
+    told = prose.chance_in_words(count / 1024, 1024)
+    assert not told.startswith("in 0 ")
+    assert "1,024 of 1,024" not in told
+    assert "%" not in told
+    assert "1 in" not in told
+    if 0 < count < 1024:
+        assert told.startswith(f"in {count:,} of 1,024 simulated engines")
+
+
+def test_zero_hits_is_a_bound():
+    """common practice, no source: no hit among 1,024 reads 'fewer than 1 of 1,024'."""
+    assert "fewer than 1 of 1,024" in prose.chance_in_words(0.0, 1024)
+    assert prose.chance_count(0.0, 1024) == "<1"
+    assert prose.chance_count(1.0, 1024) == ">1,023"
+
+
+def _band(low: float, middle: float, high: float) -> Band:
+    return Band(p05=np.array([low]), p50=np.array([middle]), p95=np.array([high]))
+
+
+def test_margin_reads_spare_or_short():
+    """common practice, no source: the range is always written as what is to spare."""
+    assert prose.spare_in_words(_band(-9.2e5, 6.1e5, 22.4e5), 0, "bar", 1e5) == (
+        "6 bar to spare (−9 to 22)"
+    )
+    assert prose.spare_in_words(_band(-22.0e5, -6.1e5, 9.0e5), 0, "bar", 1e5) == (
+        "6 bar short (−22 to 9 to spare)"
+    )
+
+
+def test_stretches_of_speeds():
+    """identity: the stretches cover every true value once and no false one."""
+    mask = np.array([True, True, False, True, False, False, True, True])
+    found = list(prose.stretches(mask))
+    assert found == [(0, 1), (3, 3), (6, 7)]
+    speed = np.arange(1, 9) * 1000 * prose.RPM
+    assert prose.where_in_words(speed, mask) == "at 5 of the speeds from 1,000 to 8,000 rpm"
+    mask[3] = False
+    assert prose.where_in_words(speed, mask) == (
+        "from 1,000 to 2,000 rpm and from 7,000 to 8,000 rpm"
+    )
+
+
+@pytest.mark.parametrize(
+    ("si", "us"),
+    [
+        ("a peak of 400 N·m is asked", "a peak of 295 lb·ft is asked"),
+        ("up to 4.2 N·m added", "up to 3.1 lb·ft added"),
+        ("one step (1 N*m) above", "one step (0.7 lb·ft) above"),
+        ("from 1,000 to 1,200 N·m", "from 738 to 885 lb·ft"),
+        ("60 N*m per 1,000 rpm is asked", "44 lb·ft per 1,000 rpm is asked"),
+        ("at 3,000 rpm, 0 N·m", "at 3,000 rpm, 0 lb·ft"),
+        ("50 N·m + 120°, M11x1.5", "37 lb·ft + 120°, M11x1.5"),
+        ("off by −12 N·m", "off by −8.9 lb·ft"),
+        ("2.5e-06 N*m more", "1.844e-06 lb·ft more"),
+        ("lb·ft read as N·m", "lb·ft read as N·m"),
+        ("16 kN and 180 bar", "16 kN and 180 bar"),
+        ("from −20 to −5 N·m", "from −15 to −3.7 lb·ft"),
+        ("off by -20 to -5 N*m", "off by -15 to -3.7 lb·ft"),
+        ("between 400 and 420 N·m", "between 295 and 310 lb·ft"),
+        ("400, 410 and 420 N·m", "295, 302 and 310 lb·ft"),
+        ("12 or 15.5 N·m", "8.9 or 11.4 lb·ft"),
+        ("420 ± 5 N·m", "310 ± 3.7 lb·ft"),
+        ("± 5 N·m", "± 3.7 lb·ft"),
+        ("1,000 rpm and 420 N·m", "1,000 rpm and 310 lb·ft"),
+        ("at 1,200 and 1,500 rpm, 420 N·m", "at 1,200 and 1,500 rpm, 310 lb·ft"),
+        ("−20 to −5 °C, ± 5 °C, 1 and 2 bar", "−20 to −5 °C, ± 5 °C, 1 and 2 bar"),
+    ],
+)
+def test_a_sentence_is_told_in_other_units(si, us):
+    """NIST SP 811: 1 ft·lbf = 1.355 818 N·m; decimals kept, one more below ten."""
+    assert prose.in_units(si, Units.US) == us
+    assert prose.in_units(si, Units.SI) == si
+
+
+@pytest.mark.parametrize("torque", [5.25, 12.0, 420.0, 1234.5])
+def test_told_torques_agree_with_the_units_library(torque):
+    """pint's N·m in foot-pounds of force, to the decimal shown; in every place of a list."""
+    pound_feet = pint.UnitRegistry().Quantity(torque, "N*m").to("force_pound * foot").magnitude
+    number = f"{pound_feet:,.2f}"
+    told = prose.in_units(f"−{torque:.2f} to {torque:.2f} and {torque:.2f} N·m", Units.US)
+    assert told == f"−{number} to {number} and {number} lb·ft"
+
+
+def test_a_torque_that_is_known_exactly_reads_as_elsewhere():
+    """identity: 420.6 N·m is 310.2 lb·ft; from the '421 N·m' of a sentence it would be 310.5."""
+    said = "the run as measured, peak 421 N·m"
+    assert prose.in_units(said, Units.US).endswith("peak 311 lb·ft")
+    assert prose.in_units(said, Units.US, (300.0, 420.6)).endswith("peak 310 lb·ft")
+    assert prose.torque_in_words(420.6, Units.US) == "310 lb·ft"

@@ -1,0 +1,188 @@
+"""Two runs side by side: fair, spread and all."""
+
+import dataclasses
+import json
+import re
+
+import numpy as np
+import pytest
+from scipy.integrate import quad
+from small_case import DRAWS, RPM, SPEED, assessed, engine, hump
+
+from torquerisk.case import Run, default_policy
+from torquerisk.errors import InputError
+from torquerisk.physics import dyno
+from torquerisk.show.documents.comparison import compare_document
+from torquerisk.show.words.comparison import compare_in_words
+from torquerisk.show.words.prose import Units
+from torquerisk.study.answers.compare import compare_runs
+from torquerisk.study.assessment.assess import assess
+
+
+@pytest.fixture(scope="module")
+def low():
+    return assessed(hump(240.0))
+
+
+@pytest.fixture(scope="module")
+def high():
+    return assessed(hump(300.0))
+
+
+def on(speed, torque, **test):
+    run = Run(name="other run", speed=speed, torque=torque)
+    return assess(engine(**test), run, default_policy(draws=DRAWS))
+
+
+def test_a_run_against_itself(low):
+    """Identity: no difference, nothing decided, one area, one time, nothing measured otherwise."""
+    c = compare_runs(low, low)
+    assert np.all(c.difference == 0)
+    assert not c.decided.any()
+    assert c.first.area == c.second.area
+    assert c.first.sweep_time == c.second.sweep_time
+    assert c.differences == ()
+    np.testing.assert_array_equal(c.speed, low.speed)
+    np.testing.assert_array_equal(c.first.chance_any, low.chance_any)
+    assert "too close to call at every speed" in " ".join(compare_in_words(c))
+
+
+def test_swapping_the_runs_swaps_the_answer(low, high):
+    """Metamorphic: second against first is the mirror of first against second."""
+    one, two = compare_runs(low, high), compare_runs(high, low)
+    np.testing.assert_allclose(one.difference, -two.difference)
+    np.testing.assert_allclose(one.too_close, two.too_close)
+    np.testing.assert_array_equal(one.more_second, two.more_first)
+    assert one.first.area == two.second.area
+
+
+def test_area_and_time_by_quadrature(low, high):
+    """scipy.integrate.quad (QUADPACK) on torque linear between rows, in W*rad/s and s."""
+    c = compare_runs(low, high, inertia=0.4)
+    for side, a in ((c.first, low), (c.second, high)):
+
+        def torque(w, a=a):
+            return np.interp(w, a.speed, a.torque)
+
+        args = {"points": list(SPEED[1:-1]), "limit": 200}
+        area = quad(lambda w, t=torque: t(w) * w, SPEED[0], SPEED[-1], **args)[0]
+        time = quad(lambda w, t=torque: 0.4 / t(w), SPEED[0], SPEED[-1], **args)[0]
+        assert side.area == pytest.approx(area, rel=1e-9)
+        assert side.sweep_time == pytest.approx(time, rel=1e-9)
+
+
+def test_inertia_scales_time_and_is_labelled(low, high):
+    """Identity: t is proportional to J; without J it is told for 1 kg*m^2 and says so."""
+    given, default = compare_runs(low, high, inertia=0.25), compare_runs(low, high)
+    assert given.first.sweep_time == pytest.approx(default.first.sweep_time / 4, rel=1e-12)
+    assert default.inertia == 1.0
+    assert not default.inertia_given
+    assert "no inertia was given" in compare_in_words(default)[0]
+    assert "no inertia was given" not in compare_in_words(given)[0]
+    with pytest.raises(InputError, match=r"inertia is -1 kg\*m\^2"):
+        compare_runs(low, high, inertia=-1.0)
+
+
+def test_the_spread_is_two_standard_deviations_of_independent_readings(low, high):
+    """Source: GUM 5.1.2, uncorrelated inputs: 2 % calibration each, 1.96 standard deviations."""
+    c = compare_runs(low, high)
+    expected = 1.96 * 0.02 * np.hypot(low.torque, high.torque)
+    np.testing.assert_allclose(c.too_close, expected, rtol=1e-9)
+    assert c.decided.all()
+    close = compare_runs(low, assessed(hump(245.0)))
+    assert not close.decided.any()
+
+
+def test_one_dyno_tells_smaller_differences_apart(low):
+    """Source: GUM 5.2 (common errors cancel in a difference): 8 N*m decided on one dyno only."""
+    other = assessed(hump(248.0))
+    assert not compare_runs(low, other).decided.any()
+    same = compare_runs(low, other, same_dyno=True)
+    assert np.all(same.too_close < compare_runs(low, other).too_close)
+    pull = 1.96 * 0.01 * np.hypot(low.torque, other.torque)
+    np.testing.assert_allclose(same.too_close, pull, rtol=0.01)
+
+
+def test_corrected_and_plain_readings_of_one_pull_agree(low):
+    """Identity: the same pull written with J607 correction comes back to the same crank torque."""
+    air = {"ambient_pressure": 95e3, "ambient_temperature": 303.15, "humidity": 0.4}
+    factor = float(dyno.correction_factor(dyno.CorrectionStandard.SAE_J607, 95e3, 303.15, 0.4))
+    corrected = on(SPEED, hump(240.0) * factor, correction="J607", **air)
+    c = compare_runs(low, corrected)
+    np.testing.assert_allclose(c.difference, 0.0, atol=1e-9)
+    names = {d.name for d in c.differences if d.measuring}
+    assert {"test.correction", "test.ambient_pressure"} <= names
+    assert "none against J607" in compare_in_words(c)[4]
+
+
+def test_wheel_torque_is_brought_to_the_crank(low):
+    """Identity: 15 % driveline loss put back; its spread widens what is too close to call."""
+    wheel = on(SPEED, hump(240.0) * 0.85, measured_at="wheel", driveline_loss=0.15)
+    c = compare_runs(low, wheel)
+    np.testing.assert_allclose(c.difference, 0.0, atol=1e-9)
+    assert np.all(c.too_close > compare_runs(low, low).too_close)
+
+
+def test_only_common_speeds_count(low):
+    """Contract: the overlap of both ranges, both grids in it; no overlap is refused in words."""
+    speed = np.linspace(3100.0, 7000.0, 12) * RPM
+    c = compare_runs(low, on(speed, hump(260.0, speed)))
+    assert c.speed[0] == pytest.approx(3100 * RPM)
+    assert c.speed[-1] == pytest.approx(6500 * RPM)
+    assert np.all(np.diff(c.speed) > 0)
+    assert set(SPEED[(SPEED > 3101 * RPM)]) <= set(c.speed)
+    far = np.linspace(7000.0, 8000.0, 5) * RPM
+    moved = dataclasses.replace(low, speed=far)
+    with pytest.raises(InputError, match=r"covers 2000 to 6500 rpm and .* 7000 to 8000 rpm"):
+        compare_runs(low, moved)
+
+
+def test_engine_differences_are_named_apart(low):
+    """Contract: what the engine itself differs in is no difference of measuring."""
+    changed = engine().with_values({"head_joint.tightening_torque": 110.0, "fuel.octane": 104.0})
+    run = Run(name="test run", speed=SPEED, torque=hump(240.0))
+    c = compare_runs(low, assess(changed, run, default_policy(draws=DRAWS)))
+    names = {d.name: d for d in c.differences}
+    assert set(names) == {"head_joint.tightening_torque", "fuel.octane"}
+    assert not any(d.measuring for d in c.differences)
+    assert names["head_joint.tightening_torque"].first == "92 N*m"
+    assert "the engines differ too" in compare_in_words(c)[4]
+    assert c.second.least.margin[1] > c.first.least.margin[1]
+
+
+def test_least_margin_is_the_assessments_own(low):
+    """Identity: no strength limit has a larger median load over strength at any common speed."""
+    least = compare_runs(low, low).first.least
+    strength = [i for i in low.limits.values() if i.limit.kind.value == "strength"]
+    assert least.utilisation == max(i.utilisation.max() for i in strength)
+    k = int(np.argmin(np.abs(low.speed - least.speed)))
+    assert least.margin[1] == low.limits[least.limit.name].margin.p50[k]
+
+
+def test_text_is_short_and_the_document_strict(low, high):
+    """Contract of design.md section 5 `compare`: keys; text of five sentences at most; no NaN."""
+    c = compare_runs(low, high)
+    sentences = compare_in_words(c)
+    assert len(sentences) <= 5
+    assert not any(re.search(r"\.\s", s) for s in sentences)
+    document = json.loads(json.dumps(compare_document(low, high), allow_nan=False))
+    assert {"by_speed", "area_kw_rpm", "sweep_time_s", "text", "notices"} <= set(document)
+    row = document["by_speed"][3]
+    assert row["torque_difference_n_m"] == pytest.approx(
+        row["torque_n_m"]["second"] - row["torque_n_m"]["first"]
+    )
+    assert row["power_kw"]["first"] == pytest.approx(
+        row["torque_n_m"]["first"] * row["speed_rpm"] * np.pi / 30e3
+    )
+    assert "lb·ft" in compare_in_words(c, Units.US)[1]
+    up = 100 * (c.second.area / c.first.area - 1)
+    assert f"{up:.1f} % more area under power" in document["text"]
+
+
+def test_a_run_without_torque_somewhere_has_no_sweep_time(low):
+    """Contract: no number where there is none: the sweep time is null and the text says why."""
+    torque = hump(240.0).copy()
+    torque[-1] = -5.0
+    c = compare_runs(low, on(SPEED, torque))
+    assert c.second.sweep_time is None
+    assert "needs torque above 0" in compare_in_words(c)[0]

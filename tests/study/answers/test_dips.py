@@ -1,0 +1,310 @@
+"""Dips of a torque curve: found where they are, none where there is none, and what they spare."""
+
+import json
+import re
+
+import numpy as np
+import pytest
+import small_case
+from scipy.spatial import ConvexHull
+from small_case import RPM, SPEED, assessed, hump, notch
+
+from torquerisk.errors import InputError
+from torquerisk.show.documents.dips import explain_document
+from torquerisk.show.words.dips import WORD_LIST, dips_in_words, explain_dip
+from torquerisk.study.answers import dip_search
+from torquerisk.study.answers.dip_search import (
+    basins,
+    concave_envelope,
+    least_depth_of,
+    noise_of,
+    smoothed,
+)
+from torquerisk.study.answers.dips import find_dips
+from torquerisk.study.limits import place_of
+
+FINE = np.arange(2000.0, 6501.0, 50.0) * RPM
+
+
+@pytest.fixture(scope="module")
+def boosted():
+    """A curve with a notch of 40 N*m, its boost lowered there and ignition retarded by 4 deg."""
+    dip = notch(40.0)
+    channels = {
+        "manifold_pressure": 2.2e5 - 600 * dip,
+        "ignition_advance": np.radians(16.0 - dip / 10),
+        "lambda_": np.full(len(SPEED), 0.85),
+        "coolant_pressure": 1e5 + 40e3 / (1 + np.exp(-(SPEED / RPM - 3700) / 150)),
+    }
+    return assessed(hump() - dip, channels)
+
+
+@pytest.fixture(scope="module")
+def bare():
+    return assessed(hump() - notch(40.0))
+
+
+def test_envelope_is_the_upper_hull():
+    """scipy.spatial.ConvexHull (Qhull) on 200 random curves: the same upper boundary."""
+    random = np.random.default_rng(5)
+    for _ in range(200):
+        x = np.sort(random.uniform(0, 100, 30))
+        y = random.normal(0, 1, 30).cumsum()
+        floor = y.min() - 10.0
+        points = np.column_stack([np.r_[x, x[0], x[-1]], np.r_[y, floor, floor]])
+        corners = points[ConvexHull(points).vertices]
+        upper = corners[corners[:, 1] > floor]
+        upper = upper[np.argsort(upper[:, 0])]
+        expected = np.interp(x, upper[:, 0], upper[:, 1])
+        np.testing.assert_allclose(concave_envelope(x, y), expected, rtol=0, atol=1e-9)
+
+
+def test_smoothing_keeps_a_straight_line():
+    """Identity: a local straight-line fit returns any straight line, ends and gaps included."""
+    speed = np.r_[200.0, 205.0, 230.0, 231.0, 320.0, 321.0, 322.0, 400.0]
+    curve = smoothed(speed, 3.0 + 0.7 * speed)
+    np.testing.assert_allclose(curve.torque, 3.0 + 0.7 * speed, rtol=1e-9)
+
+
+def test_noise_estimate_is_the_noise():
+    """Simulation: 2 N*m of normal noise on a smooth curve, 40 seeds.
+
+    The estimator is a median of size over 0.6745; with 88 overlapping values its relative spread is
+    about 12 %, so the mean over 40 seeds is good to 2 % and to a tenth with the model's bias.
+    """
+    found = [
+        noise_of(FINE, hump(speed=FINE) + np.random.default_rng(seed).normal(0, 2.0, len(FINE)))
+        for seed in range(40)
+    ]
+    assert np.mean(found) == pytest.approx(2.0, rel=0.1)
+
+
+@pytest.mark.parametrize("speed", [SPEED, FINE, np.arange(1500.0, 6500.0, 7.0) * RPM])
+def test_a_curve_that_rises_and_falls_has_no_dip(speed):
+    """Metamorphic: an S-shaped rise, a plateau and a convex fall, at any spacing of rows."""
+    rpm = speed / RPM
+    torque = 160 + 240 / (1 + np.exp(-(rpm - 2700) / 180)) - 130 / (1 + np.exp((5600 - rpm) / 250))
+    assert basins(smoothed(speed, torque), 1.0) == ()
+
+
+def test_noise_alone_makes_no_dip():
+    """Simulation: 1 % noise on a plateau, 300 seeds; five standard deviations let hardly any by."""
+    alarms = 0
+    for seed in range(300):
+        torque = hump(speed=FINE) + np.random.default_rng(seed).normal(0, 3.5, len(FINE))
+        curve = smoothed(FINE, torque)
+        alarms += len(basins(curve, least_depth_of(curve)))
+    assert alarms <= 3
+
+
+@pytest.mark.parametrize("depth", [15.0, 40.0, 120.0])
+def test_a_notch_in_a_straight_line_is_measured(depth):
+    """Identity: under a level line the depth of a notch is its own, less what smoothing takes.
+
+    The window (standard deviation 200/sqrt(6) = 82 rpm) widens a notch of 400 rpm to 408 and lowers
+    it by 2 %; a parabola's end terms may add another per cent.
+    """
+    torque = 300.0 - notch(depth, 4000.0, 400.0, FINE)
+    (basin,) = basins(smoothed(FINE, torque), 5.0)
+    assert basin.depth == pytest.approx(depth, rel=0.035)
+    assert basin.speed == pytest.approx(4000 * RPM, abs=50 * RPM)
+    assert basin.from_speed < 3100 * RPM < 4900 * RPM < basin.to_speed
+
+
+def test_two_notches_stay_two_and_ripple_between_merges():
+    """Metamorphic: notches far apart are two dips; a ripple of 3 N*m on a floor parts nothing."""
+    two = 300.0 - notch(40.0, 3000.0, 250.0, FINE) - notch(30.0, 5500.0, 250.0, FINE)
+    assert len(basins(smoothed(FINE, two), 10.0)) == 2
+    wide = 300.0 - 40.0 * np.exp(-(((FINE / RPM - 4200) / 900) ** 6))
+    ripple = wide + 3.0 * np.sin(FINE / RPM / 120.0)
+    assert len(basins(smoothed(FINE, ripple), 10.0)) == 1
+
+
+def test_a_steep_rise_behind_a_small_dip_is_no_part_of_it():
+    """Metamorphic: a dip of 12 N*m before a rise of 150 N*m is at most twice its depth."""
+    rpm = FINE / RPM
+    torque = 240 - notch(12.0, 2800.0, 250.0, FINE) + 150 / (1 + np.exp(-(rpm - 4300) / 180))
+    (basin,) = basins(smoothed(FINE, torque), 5.0)
+    assert basin.depth < 24.0
+    assert basin.to_speed < 4000 * RPM
+
+
+def test_the_dip_is_found_and_filled(bare):
+    """scipy.spatial.ConvexHull: depth under the hull of the exact curve in steps of 1 rpm.
+
+    Rows lie 250 rpm apart, so the exact line may touch up to half a row beside one of them, where
+    the curve bends by less than 1 N*m.
+    """
+    (dip,) = find_dips(bare)
+    exact = np.arange(2000.0, 6501.0) * RPM
+    torque = hump(speed=exact) - notch(40.0, speed=exact)
+    points = np.column_stack([np.r_[exact, exact[0], exact[-1]], np.r_[torque, 0.0, 0.0]])
+    corners = points[ConvexHull(points).vertices]
+    corners = corners[corners[:, 1] > 0]
+    corners = corners[np.argsort(corners[:, 0])]
+    hull = np.interp(dip.speed, corners[:, 0], corners[:, 1])
+    assert dip.speed == pytest.approx(4250 * RPM)
+    assert dip.depth == pytest.approx(hull - np.interp(dip.speed, exact, torque), abs=1.0)
+    share = (dip.speed - dip.from_speed) / (dip.to_speed - dip.from_speed)
+    line = dip.from_torque + share * (dip.to_torque - dip.from_torque)
+    assert dip.would_be_torque == pytest.approx(line)
+    assert find_dips(bare, least_depth=60.0) == ()
+
+
+@pytest.mark.parametrize("depth", [0.0, -3.0, float("nan"), float("inf")])
+def test_a_least_depth_must_be_above_nothing(bare, depth):
+    """Contract: which input, what was given, what is allowed."""
+    with pytest.raises(InputError, match=r"least_depth is .* N\*m, but must be above 0 N\*m"):
+        find_dips(bare, least_depth=depth)
+
+
+def test_with_the_dip_is_what_the_assessment_says(boosted):
+    """Identity: the side 'with the dip' is the assessment's own figures at that speed."""
+    (dip,) = find_dips(boosted)
+    k = int(np.argmin(np.abs(boosted.speed - dip.speed)))
+    assert dip.torque == boosted.torque[k]
+    for name, item in boosted.limits.items():
+        side = dip.changes[name].with_dip
+        assert side.chance == pytest.approx(item.chance[k], abs=1e-12)
+        assert side.utilisation == pytest.approx(item.utilisation[k], rel=1e-9)
+        assert side.margin[1] == pytest.approx(item.margin.p50[k], rel=1e-9)
+
+
+def test_without_channels_filling_changes_torque_only(bare):
+    """Identity: where nothing was logged, the filled dip is the same model at more torque."""
+    (dip,) = find_dips(bare)
+    k = int(np.argmin(np.abs(bare.speed - dip.speed)))
+    assert dip.carried == ()
+    wanted = np.where(np.arange(len(bare.speed)) == k, dip.would_be_torque, bare.torque)
+    place = place_of(bare.model.demand.torque, wanted)
+    item = bare.limits["head_lift"]
+    load = place.load(bare.model.loads["head_lift"])[k]
+    strength = item.limit.strength(bare.model.demand, bare.model.parts)
+    ratio = load / np.broadcast_to(strength, (len(bare.speed), small_case.DRAWS))[k]
+    expected = np.sort(ratio)[small_case.DRAWS // 2]
+    assert dip.changes["head_lift"].without_dip.utilisation == pytest.approx(expected, rel=1e-9)
+    chance = (bare.model.capacities["head_lift"][k] < dip.would_be_torque).mean()
+    assert dip.changes["head_lift"].without_dip.chance == pytest.approx(chance, abs=1e-12)
+
+
+def test_dots_are_one_in_twenty_engines(bare):
+    """Identity: dots beyond 1 count the chance to within a dot either way, with and without."""
+    (dip,) = find_dips(bare)
+    change = dip.shown
+    assert change is not None
+    for dots, side in (
+        (change.dots_with, change.with_dip),
+        (change.dots_without, change.without_dip),
+    ):
+        assert len(dots) == 20
+        assert np.all(np.diff(dots) >= 0)
+        assert (dots > 1).mean() == pytest.approx(side.chance, abs=0.05)
+
+
+def test_it_protects_what_would_have_risen_most(bare):
+    """Metamorphic: the named limit would have been over the accepted chance, and rose the most."""
+    (dip,) = find_dips(bare)
+    assert dip.protects is not None
+    named = dip.changes[dip.protects]
+    assert named.without_dip.chance > dip.accepted
+    binding = [c for c in dip.changes.values() if c.limit.kind.value != "index"]
+    eligible = [c.rise for c in binding if c.without_dip.chance > dip.accepted]
+    assert named.rise == max(eligible) > 0
+
+
+def test_a_gentle_engine_needs_no_dip():
+    """Metamorphic: at half the torque nothing in the model asks for the dip, and it says so."""
+    (dip,) = find_dips(assessed(hump(170.0) - notch(20.0)))
+    assert dip.protects is None
+    assert not dip.over_anyway
+    assert dip.shown is not None
+
+
+def test_channels_tell_what_pulled_torque_down(boosted):
+    """Identity: boost and ignition as put into the run; lambda, which is level, is not named."""
+    (dip,) = find_dips(boosted)
+    signs = {s.channel: s for s in dip.signs}
+    assert set(signs) == {"manifold_pressure", "ignition_advance", "coolant_pressure"}
+    assert signs["ignition_advance"].change == pytest.approx(np.radians(-4.0), rel=0.12)
+    assert signs["manifold_pressure"].change == pytest.approx(-24e3, rel=0.12)
+    assert signs["coolant_pressure"].change == pytest.approx(40e3, rel=0.05)
+    assert set(dip.carried) == {"manifold_pressure", "ignition_advance"}
+
+
+def test_retarded_ignition_in_the_dip_hides_load(boosted):
+    """Metamorphic: drawn straight across, ignition is earlier, so the filled dip loads more."""
+    (dip,) = find_dips(boosted)
+    k = int(np.argmin(np.abs(boosted.speed - dip.speed)))
+    at_more_torque = (boosted.model.capacities["head_lift"][k] < dip.would_be_torque).mean()
+    assert dip.changes["head_lift"].without_dip.chance > at_more_torque
+
+
+def test_abnormal_cycles_grow_with_the_filled_dip(bare):
+    """Metamorphic: more torque at the same speed never makes knock or pre-ignition rarer."""
+    (dip,) = find_dips(bare)
+    assert 0 <= dip.abnormal_with <= dip.abnormal_without <= 1
+
+
+def test_long_runs_are_averaged_first():
+    """Metamorphic: 5,000 rows give the dip that 91 rows give, to 1 % of peak torque."""
+    long = np.linspace(FINE[0], FINE[-1], 5000)
+    found = []
+    for speed in (FINE, long):
+        (basin,) = basins(smoothed(speed, hump(speed=speed) - notch(40.0, speed=speed)), 8.0)
+        found.append(basin)
+    assert len(smoothed(long, hump(speed=long)).speed) <= dip_search.MOST_ROWS
+    assert found[0].depth == pytest.approx(found[1].depth, abs=3.6)
+    assert found[0].speed == pytest.approx(found[1].speed, abs=60 * RPM)
+
+
+def test_the_document_says_what_the_study_found(boosted, bare):
+    """Contract of design.md section 5 `explain`: keys, units, strict JSON, sums that hold."""
+    for case in (boosted, bare):
+        (dip,) = find_dips(case)
+        document = json.loads(json.dumps(explain_document(case), allow_nan=False))
+        assert {"version", "notices", "cautions", "dips"} <= set(document)
+        (told,) = document["dips"]
+        assert told["depth_n_m"] == pytest.approx(
+            told["would_be_torque_n_m"] - told["torque_n_m"], rel=1e-12
+        )
+        assert told["from_rpm"] == pytest.approx(dip.from_speed / RPM)
+        assert told["from_rpm"] < told["deepest_rpm"] < told["to_rpm"]
+        assert told["protects"] == dip.protects
+        assert len(told["dots"]["with"]) == len(told["dots"]["without"]) == 20
+        numbers = re.search(r"it is (\d+) N·m, .* gives (\d+) N·m, (\d+) more", told["text"])
+        measured, would_be, more = map(int, numbers.groups())
+        assert would_be - measured == more
+        assert measured == round(dip.torque)
+
+
+def test_the_words_follow_the_numbers(boosted):
+    """Metamorphic: the counts in the text are the shares times the draws; the signs are told."""
+    (dip,) = find_dips(boosted)
+    text = explain_dip(boosted, dip).text
+    change = dip.changes[dip.protects]
+    assert f"in {round(change.without_dip.chance * dip.draws)} of 256 simulated engines" in text
+    assert "boost was taken out" in text
+    assert "pulled it back" in text
+    assert "Coolant pressure rose" in text
+    assert change.limit.lifted_by in text
+
+
+def test_no_dip_and_no_cause_are_said_plainly():
+    """Contract: an empty list has a sentence; a dip without a cause blames nothing in the model."""
+    smooth = assessed(hump(170.0))
+    assert find_dips(smooth) == ()
+    (told,) = dips_in_words(smooth)
+    assert "no dip deeper than" in told
+    assert explain_document(smooth)["dips"] == []
+    (text,) = dips_in_words(assessed(hump(170.0) - notch(20.0)))
+    assert "Nothing in this model asks for it" in text
+    assert "fuel, ignition and boost control" in text
+
+
+def test_the_word_list_is_short_and_plain():
+    """Contract of people.md (plain language): one sentence each, at most 20 words."""
+    assert len({word for word, _ in WORD_LIST}) == len(WORD_LIST) <= 14
+    for _, meaning in WORD_LIST:
+        assert meaning.endswith(".")
+        assert meaning.count(".") == 1
+        assert len(meaning.split()) <= 20

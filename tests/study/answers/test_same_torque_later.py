@@ -1,0 +1,144 @@
+"""The same torque made later: what eases, what does not, against what the trade says."""
+
+import numpy as np
+import pytest
+from small_case import DRAWS, RPM, SPEED, assessed, hump
+
+from torquerisk.errors import InputError
+from torquerisk.show.words.same_torque_later import later_in_short, verdict_sentence
+from torquerisk.study.answers.same_torque_later import Change, same_torque_by_speed
+from torquerisk.study.limits import place_of
+
+TORQUE = 330.0
+
+
+@pytest.fixture(scope="module")
+def case():
+    """No channels and an exact torque, so that the run holds nothing that moves but speed."""
+    return assessed(hump(360.0), torque_error=0.0)
+
+
+@pytest.fixture(scope="module")
+def later(case):
+    return same_torque_by_speed(case, TORQUE)
+
+
+@pytest.mark.parametrize(
+    "name",
+    ["rod_compression", "big_end_load", "big_end_film", "knock", "knock_index", "preignition_rate"],
+)
+def test_the_same_torque_later_is_easier(later, name):
+    """Common practice, no source: torque moved to higher speed is kinder to rods, oil film, knock
+    and pre-ignition. At equal phasing the model must say so by itself."""
+    assert later.trends[name].at_equal_phasing is Change.EASES
+
+
+def test_head_lift_hardly_changes_at_equal_phasing(case):
+    """Common practice, no source: gas force at one torque and phasing is one gas force; what is
+    left is friction, heat loss and the count of cycles, a few per cent. Near best phasing, where
+    cycles scatter least."""
+    usual = same_torque_by_speed(case, TORQUE, ca50=np.radians(12))
+    for name in ("head_lift", "peak_pressure"):
+        trend = usual.trends[name]
+        assert trend.at_equal_phasing is Change.SAME
+        middle = trend.equal_phasing.p50
+        assert np.ptp(middle) / middle.mean() < 0.08
+
+
+def test_worst_cycle_grows_with_retard_and_count(case, later):
+    """Source: [ORDER_STATISTICS], the largest of more cycles is larger, and [MATEKUNAS], late ones
+    scatter more: at equal late phasing the mean peak stays and the worst cycle of a pull grows."""
+    assert later.ca50_equal > np.radians(25)
+    assert later.cycles[-1] > later.cycles[0]
+    mean, worst = (later.trends[n].equal_phasing.p50 for n in ("peak_pressure", "head_lift"))
+    assert worst[-1] / worst[0] > 1.02 * mean[-1] / mean[0]
+
+
+def test_at_the_phasing_that_fuel_allows_pressure_rises(later):
+    """Metamorphic: knock lets CA50 come earlier with speed, and earlier burning peaks higher."""
+    assert np.all(np.diff(later.ca50_allowed.p50) <= 1e-9)
+    assert later.ca50_allowed.p50[0] - later.ca50_allowed.p50[-1] > np.radians(5)
+    for name in ("peak_pressure", "head_lift"):
+        assert later.trends[name].at_allowed_phasing is Change.WORSENS
+    for name in ("knock_index", "preignition_rate", "big_end_film"):
+        assert later.trends[name].at_allowed_phasing is Change.EASES
+
+
+def test_inertia_alone_gets_harder(later):
+    """Source: piston acceleration goes with speed squared (slider-crank), whatever the torque."""
+    trend = later.trends["rod_bolts"]
+    expected = (later.speed[-1] / later.speed[0]) ** 2
+    for values in (trend.equal_phasing, trend.allowed_phasing):
+        assert values.p50[-1] / values.p50[0] == pytest.approx(expected, rel=1e-9)
+    assert trend.at_equal_phasing is Change.WORSENS
+
+
+def test_both_cases_start_alike(later):
+    """Identity: the equal phasing is by default the allowed one's median at the first speed."""
+    assert later.ca50_equal == pytest.approx(
+        np.median(later.ca50_allowed.p50[0]), abs=np.radians(1)
+    )
+    trend = later.trends["peak_pressure"]
+    assert trend.equal_phasing.p50[0] == pytest.approx(trend.allowed_phasing.p50[0], rel=0.03)
+
+
+def test_at_a_speed_of_the_run_it_is_the_assessment(case):
+    """Identity: at the run's own torque and speed the allowed case is the assessment itself."""
+    k = 6
+    speeds = np.array([SPEED[k], SPEED[-1]])
+    result = same_torque_by_speed(case, float(case.torque[k]), speeds=speeds)
+    assert result.draws == DRAWS
+    for name, item in case.limits.items():
+        if item.limit.kind.value == "combustion":
+            continue
+        strength = item.limit.strength(case.model.demand, case.model.parts)
+        ratio = place_of(case.model.demand.torque, case.torque).load(case.model.loads[name])
+        ratio = ratio / np.broadcast_to(strength, ratio.shape)
+        trend = result.trends[name].allowed_phasing
+        for share, told in ((0.05, trend.p05), (0.5, trend.p50), (0.95, trend.p95)):
+            expected = np.quantile(ratio[k], share, method="inverted_cdf")
+            assert told[0] == pytest.approx(expected, rel=1e-9), name
+    pressure = result.trends["peak_pressure"].allowed_phasing
+    assert pressure.p50[0] == pytest.approx(case.peak_pressure.p50[k], rel=1e-9)
+
+
+def test_later_phasing_lowers_pressure_and_no_inertia(case, later):
+    """Metamorphic: ten degrees later, equal torque: lower peak everywhere, inertia untouched."""
+    late = same_torque_by_speed(case, TORQUE, ca50=later.ca50_equal + np.radians(10))
+    peak = late.trends["peak_pressure"].equal_phasing.p50
+    assert np.all(peak < 0.95 * later.trends["peak_pressure"].equal_phasing.p50)
+    np.testing.assert_allclose(
+        late.trends["rod_bolts"].equal_phasing.p50, later.trends["rod_bolts"].equal_phasing.p50
+    )
+
+
+def test_out_of_reach_is_told(case):
+    """Metamorphic: the more torque, the more engines whose fuel knocks at any sane phasing."""
+    some, much = (same_torque_by_speed(case, t) for t in (250.0, 600.0))
+    assert np.all(much.out_of_reach >= some.out_of_reach)
+    assert much.out_of_reach[0] > 0.5 > some.out_of_reach[0]
+    assert "hardly allow this torque" in later_in_short(much)
+    assert "hardly allow this torque" not in later_in_short(some)
+
+
+def test_bad_asks_are_refused_in_a_sentence(case):
+    """Contract: which input, what was given, what is allowed."""
+    with pytest.raises(InputError, match=r"torque is 50000 N·m, but must be from .* N·m"):
+        same_torque_by_speed(case, 50000.0)
+    with pytest.raises(InputError, match="two or more, above 0 rpm and rising"):
+        same_torque_by_speed(case, 200.0, speeds=np.array([3000.0, 2000.0]) * RPM)
+
+
+def test_every_limit_has_its_verdict_in_words(later):
+    """Contract: one sentence each, naming both cases unless they are one and the same."""
+    for trend in later.trends.values():
+        told = verdict_sentence(later, trend)
+        assert told.startswith(trend.title)
+        assert told.endswith(".")
+        assert trend.at_equal_phasing.value in told
+        assert ("fuel allows" in told) != ("whatever the phasing" in told)
+    assert "whatever the phasing" in verdict_sentence(later, later.trends["rod_bolts"])
+    short = later_in_short(later)
+    assert "easier on" in short
+    for trend in later.trends.values():
+        assert trend.title[1:] in short

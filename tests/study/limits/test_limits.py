@@ -1,0 +1,169 @@
+"""Every limit fed back: at its own capacity torque a limit is used up exactly."""
+
+import numpy as np
+import pytest
+from plain_runs import RPM, run_of
+
+from torquerisk.case import Engine, Policy
+from torquerisk.study.assessment.assess import assess
+from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.limits import ALL_LIMITS, LimitKind, capacity_torque, place_of
+
+SUPPLY = {
+    "supply.fuel_pump_flow": 1.6e-5,
+    "supply.injector_flow": 2.0e-5,
+    "supply.pressure_sensor_limit": 250e3,
+    "supply.spark_reserve": 1.15,
+    "valvetrain.valve_diameter": 0.033,
+    "valvetrain.valve_effective_mass": 0.08,
+    "valvetrain.valve_deceleration": 0.02,
+    "valvetrain.spring_force_at_nose": 400.0,
+    "valvetrain.spring_force_on_seat": 100.0,
+}
+WEAK = {
+    "head_joint.thread": "M8x1.25",
+    "head_joint.property_class": "8.8",
+    "head_joint.tightening_torque": 20.0,
+    "head_joint.engagement_length": 0.010,
+    "running_gear.rod_section_area": 60e-6,
+    "running_gear.pin_yield_strength": 300e6,
+    "running_gear.pin_bore_diameter": 0.018,
+    "running_gear.big_end_clearance": 0.15e-3,
+    "running_gear.oil_temperature": 423.0,
+}
+SPEED = {
+    "spark": [2000, 3000, 4000, 5000, 6000, 6500],
+    "compression": [1200, 1800, 2400, 3000, 3600, 4000],
+}
+ONLY_SPEED = {"rod_bolts", "valve_float"}
+Kind = str
+Found = dict[tuple[Kind, str], Assessment]
+
+
+@pytest.fixture(scope="module")
+def first(plain_engine: Engine, plain_diesel: Engine, few: Policy) -> Found:
+    """Each kind of engine, plain and weak, assessed at a light torque."""
+    found: Found = {}
+    for engine in (plain_engine, plain_diesel):
+        rpm = SPEED[engine.ignition]
+        light = run_of(rpm, [100.0] * len(rpm))
+        with_supply = engine.with_values({**SUPPLY, "known_good.curve": light})
+        found[engine.ignition, "plain"] = assess(with_supply, light, few)
+        found[engine.ignition, "weak"] = assess(engine.with_values(WEAK), light, few)
+    return found
+
+
+def applies(ignition: Kind, name: str) -> bool:
+    """Whether a kind of engine has this limit at all."""
+    return ignition == "spark" or name not in ("knock", "spark")
+
+
+CASES = [
+    (ignition, limit.name)
+    for ignition in SPEED
+    for limit in ALL_LIMITS
+    if applies(ignition, limit.name) and limit.name not in ONLY_SPEED
+]
+
+
+@pytest.mark.parametrize(("ignition", "name"), CASES)
+def test_its_capacity_torque_uses_a_limit_up(
+    first: Found, few: Policy, ignition: Kind, name: str
+) -> None:
+    """Metamorphic: capacity at each speed fed back as torque gives utilisation 1 within 0.1 %."""
+    for built in ("plain", "weak"):
+        before = first[ignition, built]
+        if name not in before.limits:
+            continue
+        capacity = before.limits[name].capacity_torque.p50
+        fits = np.isfinite(capacity) & (capacity > -500)
+        if fits.sum() >= 3:
+            break
+    else:
+        pytest.fail(f"no engine of this test has a finite capacity for {name}")
+    torque = np.where(fits, capacity, 100.0)
+    after = assess(before.engine, run_of(before.speed / RPM, torque), few)
+    assert after.limits[name].utilisation[fits] == pytest.approx(1.0, abs=0.001)
+    assert after.limits[name].chance[fits] == pytest.approx(0.5, abs=2 / few.draws)
+
+
+@pytest.mark.parametrize("ignition", SPEED)
+@pytest.mark.parametrize("name", sorted(ONLY_SPEED))
+def test_a_limit_of_speed_alone_does_not_see_torque(
+    first: Found, few: Policy, ignition: Kind, name: str
+) -> None:
+    """Metamorphic: twice the torque changes nothing; capacity is +inf or, beyond it, -inf."""
+    before = first[ignition, "plain"]
+    item = before.limits[name]
+    after = assess(before.engine, run_of(before.speed / RPM, before.torque * 2), few)
+    assert np.array_equal(after.limits[name].utilisation, item.utilisation)
+    assert np.array_equal(np.isposinf(item.capacity_torque.p50), item.utilisation < 1)
+    assert np.array_equal(np.isneginf(item.capacity_torque.p50), item.utilisation >= 1)
+    assert np.all(np.diff(item.utilisation) > 0)
+
+
+def test_a_limit_of_speed_alone_says_so(plain_engine: Engine, few: Policy) -> None:
+    """Identity: where inertia alone passes it, capacity is -inf and every draw is counted."""
+    engine = plain_engine.with_values(
+        {"running_gear.piston_mass": 1.2, "running_gear.rod_bolt_thread": "M6x1",
+         "running_gear.rod_section_area": 900e-6,
+         "running_gear.rod_bolt_class": "8.8"}
+    )  # fmt: skip
+    result = assess(engine, run_of([2000, 4000, 9000], [50, 50, 50]), few)
+    bolts = result.limits["rod_bolts"]
+    assert np.isneginf(bolts.capacity_torque.p95[-1])
+    assert bolts.speed_limited[-1] == bolts.chance[-1] == result.chance_any[-1] == 1.0
+    assert np.isneginf(result.ceiling[-1])
+    assert result.governing[-1] == "rod_bolts"
+    assert "speed-limited" in {n.code for n in result.notices}
+
+
+def test_chance_rises_with_torque(plain_engine: Engine, few: Policy) -> None:
+    """Metamorphic: ten per cent more torque never lowers the chance of any limit."""
+    rpm = SPEED["spark"]
+    low = assess(plain_engine, run_of(rpm, [200.0] * 6), few)
+    high = assess(plain_engine, run_of(rpm, [220.0] * 6), few)
+    for name, item in low.limits.items():
+        assert np.all(high.limits[name].chance >= item.chance), name
+        assert np.all(high.limits[name].utilisation >= item.utilisation - 1e-12), name
+    assert np.all(high.chance_any >= low.chance_any)
+    assert high.chance_any.max() > low.chance_any.max()
+
+
+def test_chance_of_any_is_that_of_strength(first: Found) -> None:
+    """Identity: no less than the greatest strength chance, no more than their sum."""
+    for result in first.values():
+        alone = np.array(
+            [i.chance for i in result.limits.values() if i.limit.kind is LimitKind.STRENGTH]
+        )
+        assert np.all(result.chance_any >= alone.max(axis=0))
+        assert np.all(result.chance_any <= alone.sum(axis=0) + 1e-12)
+        assert result.chance_any.max() <= result.chance_pull <= result.chance_any.sum()
+
+
+def test_capacity_on_a_line_by_hand() -> None:
+    """Identity: load 2 T against strength 7 between rows is 3.5; beyond and below are infinite."""
+    torque = np.array([[[0.0, 1.0, 2.0, 3.0, 4.0]]])
+    load = 2 * torque
+    for strength, expected in ((7.0, 3.5), (8.5, np.inf), (-0.5, -np.inf), (0.0, -np.inf)):
+        assert capacity_torque(load, np.array([[strength]]), torque)[0, 0] == expected
+
+
+def test_where_load_falls_again_the_first_crossing_counts() -> None:
+    """Identity: loads 0, 2, 1, 3 reach 1.5 at 0.75 and not again at 2.25."""
+    torque = np.array([[[0.0, 1.0, 2.0, 3.0]]])
+    load = np.array([[[0.0, 2.0, 1.0, 3.0]]])
+    assert capacity_torque(load, np.array([[1.5]]), torque)[0, 0] == 0.75
+    assert place_of(torque, np.array([2.0])).read(load)[0, 0] == 1.0
+    assert place_of(torque, np.array([2.0])).load(load)[0, 0] == 2.0
+
+
+def test_each_limit_says_what_it_is() -> None:
+    """Identity: one name each, and words for readers."""
+    names = [limit.name for limit in ALL_LIMITS]
+    assert len(set(names)) == len(names)
+    for limit in ALL_LIMITS:
+        assert limit.title
+        assert limit.protects
+        assert limit.lifted_by
+        assert limit.unit_size > 0

@@ -1,0 +1,106 @@
+"""An existing table judged: against its own assessment as a run, and by hand."""
+
+import dataclasses
+
+import numpy as np
+import pytest
+from small_case import SPEED
+from table_case import careful, proposal_ca50, with_ca50
+
+from torquerisk.errors import InputError
+from torquerisk.study.assessment.assess import evaluate
+from torquerisk.study.assessment.result import State
+from torquerisk.study.limit_curve.shape import area_under_power
+from torquerisk.study.table.finer_grid import on_finer_grid, on_speeds, prepared_of
+from torquerisk.study.table.judge import judge_existing
+
+RPM = np.pi / 30
+
+
+@pytest.fixture(scope="module")
+def own():
+    made = proposal_ca50()
+    return judge_existing(with_ca50(), made.ask.breakpoints, made.shape.limit, careful())
+
+
+@pytest.fixture(scope="module")
+def high():
+    made = proposal_ca50()
+    return judge_existing(with_ca50(), made.ask.breakpoints, 1.25 * made.shape.limit, careful())
+
+
+def test_the_proposal_holds(own):
+    """Identity: a table shaped under the ceiling nowhere passes it."""
+    assert own.holds
+    assert set(own.state) == {State.HOLDS}
+    assert own.judgement.worst_excess == 0.0
+    assert own.chance.max() <= 0.05
+    assert own.chance_pull == pytest.approx(proposal_ca50().chance_pull)
+
+
+def test_a_higher_table_is_too_high_by_what_it_passes_the_ceiling(high):
+    """Identity: excess is limit less ceiling; verdicts follow it and the share of engines."""
+    excess = np.maximum(high.judgement.limit - np.maximum(high.ceiling, 0.0), 0.0)
+    assert high.judgement.unsafe_excess == pytest.approx(excess)
+    assert not high.holds
+    assert high.judgement.worst_excess >= excess.max()
+    for state, over in zip(high.state, excess, strict=True):
+        assert (state is State.HOLDS) == (over == 0.0)
+
+
+def test_chance_is_that_of_the_table_as_a_run(high):
+    """Identity: the limit assessed as a run with the same engines fails as often at every speed."""
+    fine = high.assessment
+    inputs = on_speeds(prepared_of(fine), fine.speed, high.judgement.limit)
+    inputs = dataclasses.replace(inputs, state=fine.model.operating)
+    again = evaluate(inputs, fine.policy, fine.model.draws, fine.evidence, 1.0)
+    assert np.array_equal(again.chance_any, high.chance)
+    assert again.chance_pull == high.chance_pull_at_limit
+
+
+def test_what_is_wasted_is_up_to_ceiling_and_reach(own):
+    """Identity: the area of the lesser of ceiling and run, less what the table gives."""
+    fine = own.assessment
+    could = np.minimum(np.maximum(own.ceiling, 0.0), fine.torque)
+    unused = np.maximum(could - own.judgement.limit, 0.0)
+    band = (float(fine.speed[0]), float(fine.speed[-1]))
+    assert own.area_unused == pytest.approx(area_under_power(fine.speed, unused, band))
+    assert own.delivered == pytest.approx(np.minimum(own.judgement.limit, fine.torque))
+
+
+def test_a_finer_grid_changes_no_verdict(own, high):
+    """Metamorphic: breakpoints put in at the table's own height leave every chance as it was."""
+    for judged in (own, high):
+        speed = np.union1d(judged.breakpoints, judged.breakpoints[:-1] + 0.37 * np.diff(
+            judged.breakpoints))  # fmt: skip
+        limit = np.interp(speed, judged.breakpoints, judged.limit)
+        again = judge_existing(with_ca50(), speed, limit, careful())
+        apart = np.abs(again.assessment.speed[:, None] - judged.assessment.speed)
+        here, there = np.nonzero(apart < 1e-6)
+        assert len(here) >= len(SPEED) + len(judged.breakpoints) - 4
+        assert again.chance[here] == pytest.approx(judged.chance[there], abs=1e-12)
+        assert [again.state[k] for k in here] == [judged.state[k] for k in there]
+        assert again.holds == judged.holds
+
+
+def test_the_finer_grid_of_the_run_itself_changes_no_chance():
+    """Metamorphic: at the run's own speeds the chances are those of the run alone."""
+    a = with_ca50()
+    fine = on_finer_grid(a, np.array([2222.0, 3333.0, 4444.0]) * RPM)
+    same = [int(np.argmin(np.abs(fine.speed - s))) for s in a.speed]
+    assert fine.chance_any[same] == pytest.approx(a.chance_any, abs=1e-12)
+
+
+def test_what_lies_outside_the_run_is_said_not_judged():
+    """common practice, no source: nothing is known there."""
+    table = np.array([1000.0, 3000.0, 8000.0]) * RPM
+    judged = judge_existing(with_ca50(), table, np.array([900.0, 100.0, 100.0]), careful())
+    assert judged.outside == pytest.approx(table[[0, 2]])
+    assert "table-outside-run" in {n.code for n in judged.notices}
+    assert judged.assessment.speed[0] == pytest.approx(2000 * RPM)
+
+
+def test_a_table_of_other_speeds_is_refused():
+    """common practice, no source: one sentence that names both ranges."""
+    with pytest.raises(InputError, match="no speed in common"):
+        judge_existing(with_ca50(), np.array([100.0, 120.0]), np.array([90.0, 90.0]), careful())

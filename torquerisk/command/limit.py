@@ -1,0 +1,115 @@
+"""The verbs `limit` and `judge`: options made into a study, and its result into text or JSON."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from torquerisk.command.request import Request, named, writable
+from torquerisk.errors import InputError
+from torquerisk.files.exports import write_text_atomically
+from torquerisk.files.lists import axis_name, parse_quantities
+from torquerisk.files.run_file import read_limit_table
+from torquerisk.show.documents import assessed, limit_csv
+from torquerisk.show.text import judged_table, limit_table, two_axes
+from torquerisk.study.table.judge import judge_existing
+from torquerisk.study.table.second_axis import Axis
+from torquerisk.study.table.trade_off import frontier
+from torquerisk.study.table.two_axes import propose_table_2d
+
+Document = dict[str, Any]
+AXES = tuple(axis.value for axis in Axis)
+
+
+@dataclass(frozen=True, kw_only=True)
+class LimitOptions:
+    """What is wanted of `limit` beside the table itself."""
+
+    reach: str = "measured"
+    csv: str | None = None
+    axis: str | None = None
+    values: str | None = None
+    frontier: bool = False
+    clipboard: bool = False
+
+
+@dataclass(frozen=True, kw_only=True)
+class Answer:
+    """What goes to stdout, and what must be said beside it."""
+
+    shown: str | Document
+    warning: str | None = None
+
+
+def limit_answer(request: Request, options: LimitOptions) -> Answer:
+    """The answer to `limit`; writes the CSV file where one is wanted."""
+    _check(request, options)
+    writable(options.csv, "--csv")
+    if options.axis is not None:
+        return _table_2d(request, options, options.axis, options.values or "")
+    proposal = request.proposal(options.reach)
+    if options.csv is not None:
+        write_text_atomically(options.csv, limit_csv.limit_csv(proposal))
+    if options.clipboard:
+        warning = None if proposal.verified else NOT_VERIFIED
+        return Answer(shown=limit_csv.clipboard(proposal, request.units), warning=warning)
+    if request.as_json:
+        made = frontier(proposal) if options.frontier else None
+        return Answer(shown=assessed.limit_document(proposal, request.notices, made))
+    return Answer(
+        shown=limit_table.limit_text(proposal, request.notices, request.units, options.frontier)
+    )
+
+
+NOT_VERIFIED = "the table did not pass its own check and must not be used as it is."
+
+
+def _check(request: Request, options: LimitOptions) -> None:
+    if (options.axis is None) != (options.values is None):
+        given, other = ("--axis", "--values") if options.values is None else ("--values", "--axis")
+        raise InputError(
+            f"{given} is given without {other}; give both, such as --axis ethanol --values "
+            "'0 %, 30 %, 60 %, 85 %'."
+        )
+    apart = (
+        ("--json", request.as_json, "--clipboard", options.clipboard),
+        ("--frontier", options.frontier, "--axis", options.axis is not None),
+        ("--frontier", options.frontier, "--clipboard", options.clipboard),
+        ("--nearest", request.nearest, "--axis", options.axis is not None),
+    )
+    for one, has_one, other, has_other in apart:
+        if has_one and has_other:
+            raise InputError(f"{one} cannot go with {other}; leave one of them out.")
+
+
+def _table_2d(request: Request, options: LimitOptions, axis: str, values: str) -> Answer:
+    along = Axis(axis_name(axis, AXES, "--axis"))
+    numbers = parse_quantities(values, along.kind, "--values")
+    can = request.reach(options.reach)
+    assessment = request.assessment()
+    request.progress(f"shaping and assessing {len(numbers)} columns anew")
+    table = propose_table_2d(
+        assessment,
+        along,
+        numbers,
+        reach=can,
+        reference=request.reference,
+        breakpoints=request.breakpoints,
+    )
+    if options.csv is not None:
+        write_text_atomically(options.csv, two_axes.table_2d_csv(table))
+    if options.clipboard:
+        warning = None if table.verified else NOT_VERIFIED
+        return Answer(shown=two_axes.clipboard(table), warning=warning)
+    if request.as_json:
+        return Answer(shown=two_axes.table_2d_document(table, request.notices))
+    return Answer(shown=two_axes.table_2d_text(table, request.notices, request.units))
+
+
+def judge_verb(request: Request, path: str, reach: str) -> Answer:
+    """The answer to `judge`: the table in a file, against what the engine carries."""
+    named(path, "TABLE")
+    breakpoints, limit = read_limit_table(path)
+    can = request.reach(reach)
+    judged = judge_existing(request.assessment(), breakpoints, limit, reach=can)
+    if request.as_json:
+        return Answer(shown=judged_table.judge_document(judged, request.notices))
+    return Answer(shown=judged_table.judge_text(judged, request.notices, request.units))

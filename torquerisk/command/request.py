@@ -1,0 +1,252 @@
+"""What a command line asks for: texts with units made into a case, a policy and notices."""
+
+import dataclasses
+import re
+import sys
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from torquerisk.case import Engine, Notice, Policy, Run, default_policy
+from torquerisk.case import TestFacts as Facts
+from torquerisk.case.declare import Kind, declarations
+from torquerisk.case.run import Array
+from torquerisk.errors import InfeasibleError, InputError
+from torquerisk.files.case_folder import ENGINE_FILE, RUN_FILE, load_case
+from torquerisk.files.engine_file import load_engine
+from torquerisk.files.facts import fact_value
+from torquerisk.files.lists import breakpoints_of
+from torquerisk.files.run_file import load_run, run_from_bytes
+from torquerisk.files.text import quoted
+from torquerisk.files.units import parse_quantity
+from torquerisk.show.words.prose import Units
+from torquerisk.study.assessment.assess import assess
+from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.limit_curve.ask import ShapeInfeasibleError
+from torquerisk.study.table.attainable import BoostCeiling, Reach
+from torquerisk.study.table.propose import NEED_REFERENCE, Proposal, propose_limit
+
+STDIN = "-"
+QUANTITY = re.compile(r"[-+−]?[\d.,]*\d\s*([^\W\d][^.\\]*)?$")
+"""A number, with its unit or without; the name of a file has an ending."""
+FACTS = ("measured_at", "correction", "driveline_loss", "sweep_rate", "inertia")
+POLICY = ("chance", "draws", "seed", "peak_from", "rise", "points", "resolution", "objective")
+
+
+@dataclass(frozen=True, kw_only=True)
+class Request:
+    """A case and a policy as the command line gave them."""
+
+    engine: Engine
+    run: Run
+    policy: Policy
+    notices: tuple[Notice, ...]
+    as_json: bool
+    units: Units
+    progress: Callable[[str], None]
+    facts: Mapping[str, float | str]
+    """Facts about the test that the options state."""
+    breakpoints: Array | None = None
+    """Own speeds of the table [rad/s]."""
+    nearest: bool = False
+    """Give the nearest table where the ask cannot be met."""
+    reference: Run | None = None
+    """Curve to keep to, instead of the known-good run."""
+
+    def another(self, path: str) -> Run:
+        """Another run, with the same options about the test."""
+        return with_facts(run_of(path), self.facts, [])
+
+    def assessment(self, run: Run | None = None) -> Assessment:
+        """The assessment of the run, or of another one."""
+        self.progress(f"simulating {self.policy.draws:,} engines")
+        return assess(self.engine, run or self.run, self.policy)
+
+    def reach(self, reach: str) -> Reach:
+        """What the engine can make: 'measured', 'open', a manifold pressure or a run file."""
+        named(reach, "--reach")
+        if reach in ("measured", "open"):
+            return reach
+        if QUANTITY.match(reach) and not Path(reach).exists():
+            return BoostCeiling(pressure=parse_quantity(reach, Kind.PRESSURE, "--reach"))
+        if reach != STDIN and not Path(reach).exists():
+            raise InputError(
+                f"--reach is {quoted(reach)}, which is no file; give measured, open, a manifold "
+                "pressure such as '180 kPa', or the path of a run file."
+            )
+        return run_of(reach)
+
+    def proposal(self, reach: str, assessment: Assessment | None = None) -> Proposal:
+        """The torque-limit table; reach: see `reach`."""
+        can = self.reach(reach)
+        assessment = assessment or self.assessment()
+        self.progress("shaping the table and assessing it anew")
+        try:
+            return propose_limit(
+                assessment,
+                reach=can,
+                reference=self.reference,
+                breakpoints=self.breakpoints,
+                nearest=self.nearest,
+            )
+        except ShapeInfeasibleError as error:
+            if error.kept is None:
+                raise
+            raise InfeasibleError(f"{error} Add --nearest to have that table.") from None
+
+
+def read_request(given: Mapping[str, Any], progress: Callable[[str], None]) -> Request:
+    """The request in the values of a command line, by option name; None where not given.
+
+    Raises InputError in one sentence that names the option or the file.
+    """
+    policy = policy_of(given)
+    facts = facts_of(given)
+    for name in ("engine", "run", "known_good"):
+        named(given.get(name), name.upper() if name != "known_good" else "--known-good")
+    own = given.get("own_breakpoints")
+    points = None if own is None else breakpoints_of(own, "--own-breakpoints")
+    if points is not None and given.get("points") is not None:
+        raise InputError("--points cannot go with --own-breakpoints; leave one of them out.")
+    reference = _reference(given.get("reference"), policy)
+    progress("reading the case")
+    engine, run = case_of(given["engine"], given.get("run"))
+    notices: list[Notice] = []
+    if given.get("known_good") is not None:
+        engine, notice = with_known_good(engine, run_of(given["known_good"]))
+        notices.append(notice)
+    return Request(
+        engine=engine,
+        run=with_facts(run, facts, notices),
+        policy=policy,
+        notices=tuple(notices),
+        as_json=bool(given.get("as_json")),
+        units=Units(given.get("units", "si")),
+        progress=progress,
+        facts=facts,
+        breakpoints=points,
+        nearest=bool(given.get("nearest")),
+        reference=reference,
+    )
+
+
+def _reference(path: str | None, policy: Policy) -> Run | None:
+    """The curve of --reference, which only some objectives keep to."""
+    named(path, "--reference")
+    if path is None:
+        return None
+    if policy.objective not in NEED_REFERENCE:
+        raise InputError(
+            f"--reference goes with --objective {' or '.join(repr(o) for o in NEED_REFERENCE)}, "
+            f"but the objective is {policy.objective!r}; leave it out or choose one of them."
+        )
+    return run_of(path)
+
+
+def quantity(text: str, kind: Kind, name: str) -> float:
+    """The SI value of an option's text."""
+    return parse_quantity(text, kind, name)
+
+
+def named(path: str | None, what: str) -> None:
+    """Refuse an empty name, which would stand for the folder one is in."""
+    if path is not None and not path.strip():
+        raise InputError(f"{what} is empty; give a path.")
+
+
+def writable(path: str | None, what: str) -> None:
+    """Refuse a name that no file should have."""
+    named(path, what)
+    if path == STDIN:
+        raise InputError(f"{what} is '-', but must be the path of a file to write.")
+
+
+def target_of(text: str | None) -> float | None:
+    """The torque [N*m] in the text of --target-torque, or None."""
+    return None if text is None else parse_quantity(text, Kind.TORQUE, "--target-torque")
+
+
+def policy_of(given: Mapping[str, Any]) -> Policy:
+    """The default policy with what the options change."""
+    known = declarations(Policy)
+    changes: dict[str, float | int | str | bool | None] = {
+        "abnormal_in_chance": bool(given.get("count_abnormal")),
+        "no_dip": bool(given.get("no_dip")),
+    }
+    for name in POLICY:
+        text = given.get(name)
+        if text is None:
+            continue
+        option, declaration = f"--{name.replace('_', '-')}", known[name]
+        value: float | int | str = text
+        if declaration.kind is not None:
+            value = parse_quantity(text, declaration.kind, option)
+        declaration.check(option, value)
+        changes[name] = int(value) if declaration.kind is Kind.COUNT else value
+    return default_policy(**changes)
+
+
+def facts_of(given: Mapping[str, Any]) -> dict[str, float | str]:
+    """The facts about the test that the options state."""
+    return {
+        name: fact_value(name, given[name], f"--{name.replace('_', '-')}")
+        for name in FACTS
+        if given.get(name) is not None
+    }
+
+
+def with_facts(run: Run, facts: Mapping[str, float | str], notices: list[Notice]) -> Run:
+    """The run with facts from options, which win over the file's own."""
+    for name, value in facts.items():
+        stated = run.facts.get(name)
+        if stated is not None and stated != value:
+            declaration = declarations(Facts)[name]
+            notices.append(
+                Notice(
+                    "option-over-file",
+                    f"{run.name} states {name.replace('_', ' ')} {declaration.in_words(stated)}; "
+                    f"the option's {declaration.in_words(value)} is used instead.",
+                )
+            )
+    return dataclasses.replace(run, facts={**run.facts, **facts}) if facts else run
+
+
+def engine_of(path: str) -> Engine:
+    """The engine of a file or of a case folder."""
+    place = Path(path)
+    if place.is_dir() and not (place / ENGINE_FILE).is_file():
+        raise InputError(f"the folder {path} holds no {ENGINE_FILE}; give an engine file.")
+    return load_engine(place / ENGINE_FILE if place.is_dir() else place)
+
+
+def run_of(path: str) -> Run:
+    """The run of a file, of a case folder, or of stdin for '-'."""
+    if path == STDIN:
+        return run_from_bytes(sys.stdin.buffer.read(), "standard input")
+    place = Path(path)
+    return load_run(place / RUN_FILE if (place / RUN_FILE).is_file() else place)
+
+
+def case_of(engine: str, run: str | None) -> tuple[Engine, Run]:
+    """The engine and the run of a case."""
+    if run == STDIN:
+        return engine_of(engine), run_of(run)
+    return load_case(engine, run)
+
+
+def with_known_good(engine: Engine, curve: Run) -> tuple[Engine, Notice]:
+    """The engine with another known-good curve, and what is taken of its fuel."""
+    blend = engine.given("known_good.blend") or engine.word("fuel.blend")
+    octane = engine.given("known_good.octane")
+    if octane is None and not engine.has("known_good.blend"):
+        octane = engine.given("fuel.octane")
+    fuel = f"{blend}, {'octane not stated' if octane is None else f'octane {octane:g}'}"
+    return (
+        engine.with_values({"known_good.curve": curve, "known_good.run": curve.name}),
+        Notice(
+            "known-good-option",
+            f"{curve.name} is taken as the known-good curve, run on {fuel}; state another fuel "
+            "under [known_good] in the engine file.",
+        ),
+    )

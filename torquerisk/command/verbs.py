@@ -1,0 +1,362 @@
+"""The command `torquerisk`: reads the words given, calls the verb and prints.
+
+Every verb imports what it needs when it runs, so that --help stays quick.
+"""
+
+import datetime
+import sys
+from typing import TYPE_CHECKING, Any
+
+import click
+
+import torquerisk
+from torquerisk.command.options import case_arguments, common, limit_options, table_options
+from torquerisk.command.program import DONE, Program, say
+
+if TYPE_CHECKING:
+    from torquerisk.command.limit import Answer
+    from torquerisk.command.request import Request
+    from torquerisk.study.assessment.result import Assessment
+
+CAUTION = (
+    "Every number is an estimate from a model and from the inputs you give, not a promise that an "
+    "engine holds. The maker's data and tightening procedure, local codes and a qualified engine "
+    "builder come first, and decide. Keep people clear of a loaded engine, and stop the run at "
+    "signs of coolant pressure, knock, a loss of oil or fuel pressure, or a misfire."
+)
+
+
+@click.group(
+    cls=Program,
+    invoke_without_command=True,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
+    epilog=CAUTION,
+)
+@click.version_option(
+    torquerisk.__version__, prog_name="torquerisk", message="%(prog)s %(version)s"
+)
+@click.pass_context
+def program(context: click.Context) -> None:
+    """What a torque curve asks of an engine's parts, and a torque limit that they can carry.
+
+    ENGINE is a TOML file, RUN a CSV file from a dyno or logger ('-' reads it from stdin). A case
+    folder that holds engine.toml and run.csv may stand in place of both.
+
+    \b
+    Examples:
+      torquerisk assess sample_runs/hill_climb
+      torquerisk limit engine.toml run.csv --peak-from 4500rpm --csv limit.csv
+    """
+    if context.invoked_subcommand is None:
+        click.echo(context.get_help())
+
+
+@program.command()
+@click.argument("engine", metavar="ENGINE")
+@click.option("--imep-gross", metavar="PRESSURE", required=True, help="Gross IMEP, such as 22bar.")
+@click.option("--speed", metavar="SPEED", required=True, help="Engine speed, such as 3000rpm.")
+@click.option("--ca50", metavar="ANGLE", help="50 % burned, degrees after firing TDC.")
+@click.option("--burn", metavar="ANGLE", help="Burn duration from 10 to 90 %.")
+@click.option("--lambda", "lambda_", metavar="NUMBER", help="Air-fuel equivalence ratio.")
+@click.option(
+    "--intake-temperature",
+    metavar="TEMPERATURE",
+    help="Of the charge in the manifold; the heating on its way in is added.",
+)
+@click.option("--json", "as_json", is_flag=True, help="One JSON document with the trace.")
+def cycle(engine: str, as_json: bool, **given: str | None) -> None:
+    """One closed cycle of a cylinder at a gross IMEP.
+
+    Angles are degrees after firing top dead centre; the integral of pressure over volume from -180
+    to 180 degrees is the gross IMEP. What you leave out takes a default, named in the notices.
+
+    \b
+    Examples:
+      torquerisk cycle sample_runs/hill_climb --imep-gross 22bar --speed 3000rpm
+      torquerisk cycle engine.toml --imep-gross 22bar --speed 3000rpm --json
+    """
+    from torquerisk.command.request import engine_of, quantity
+    from torquerisk.show.documents import assessed
+    from torquerisk.show.text import tables
+    from torquerisk.study.answers.one_cycle import QUANTITIES, one_cycle
+
+    values = {
+        name: quantity(text, QUANTITIES[name], f"--{name.strip('_').replace('_', '-')}")
+        for name, text in given.items()
+        if text is not None
+    }
+    read = engine_of(engine)
+    made = one_cycle(read, **values)
+    if as_json:
+        _print_json(assessed.cycle_document(read, made))
+    else:
+        _print(tables.cycle_text(read, made))
+
+
+@program.command()
+@case_arguments
+@common
+def assess(**given: Any) -> None:
+    """Every load and margin by speed, with chances and their reasons.
+
+    \b
+    Examples:
+      torquerisk assess sample_runs/hill_climb
+      torquerisk assess engine.toml run.csv --measured-at wheel --json
+    """
+    from torquerisk.show.documents import assessed
+    from torquerisk.show.text import tables
+
+    request = _request(given)
+    assessment = request.assessment()
+    if request.as_json:
+        _print_json(assessed.assessment_document(assessment, request.notices))
+    else:
+        _print(tables.assessment_text(assessment, request.notices, request.units))
+
+
+@program.command()
+@case_arguments
+@table_options
+@limit_options
+@common
+def limit(
+    reach: str,
+    csv: str | None,
+    axis: str | None,
+    values: str | None,
+    frontier: bool,
+    clipboard: bool,
+    **given: Any,
+) -> None:
+    """Propose a torque-limit table, and assess it anew as if it were a run.
+
+    \b
+    Examples:
+      torquerisk limit sample_runs/hill_climb --chance 0.01 --peak-from 4500rpm
+      torquerisk limit engine.toml run.csv --axis ethanol --values "0, 30, 85 %"
+    """
+    from torquerisk.command.limit import LimitOptions, limit_answer
+
+    options = LimitOptions(
+        reach=reach, csv=csv, axis=axis, values=values, frontier=frontier, clipboard=clipboard
+    )
+    _answer(limit_answer(_request(given), options))
+
+
+@program.command()
+@click.argument("engine", metavar="ENGINE")
+@click.argument("files", metavar="[RUN] TABLE", nargs=-1)
+@click.option(
+    "--reach",
+    metavar="WHAT",
+    default="measured",
+    show_default=True,
+    help="What the engine can make: measured, open, a manifold pressure '180 kPa' or a run file.",
+)
+@common
+def judge(files: tuple[str, ...], reach: str, **given: Any) -> None:
+    """Judge a torque-limit table that you already have.
+
+    Where it is too high, by how much and how likely, and where it leaves torque unused. TABLE is a
+    CSV file of speeds and torques at the crank.
+
+    \b
+    Examples:
+      torquerisk judge sample_runs/hill_climb my_limit.csv
+      torquerisk judge engine.toml run.csv my_limit.csv --chance 0.02 --json
+    """
+    from torquerisk.command.limit import judge_verb
+
+    if not 1 <= len(files) <= 2:
+        raise click.UsageError(
+            f"judge needs a run and a table, but {len(files)} files were given",
+            click.get_current_context(),
+        )
+    request = _request({**given, "run": files[0] if len(files) == 2 else None})
+    _answer(judge_verb(request, files[-1], reach))
+
+
+@program.command()
+@case_arguments
+@click.option("--target-torque", metavar="TORQUE", help="Peak torque to hold: '520 N*m'.")
+@common
+def studs(target_torque: str | None, **given: Any) -> None:
+    """Clamp needed, and the fastener choices that give it.
+
+    \b
+    Examples:
+      torquerisk studs sample_runs/hill_climb
+      torquerisk studs engine.toml run.csv --target-torque "520 N*m"
+    """
+    from torquerisk.command.request import target_of
+    from torquerisk.show.documents import studs
+    from torquerisk.show.text import answers
+    from torquerisk.study.studs.bench import stud_bench
+
+    target = target_of(target_torque)
+    request = _request(given)
+    bench = stud_bench(request.assessment(), target)
+    if request.as_json:
+        _print_json(studs.studs_document(bench, request.notices))
+    else:
+        _print(answers.studs_text(bench, request.notices, request.units))
+
+
+@program.command()
+@case_arguments
+@common
+def explain(**given: Any) -> None:
+    """Why the curve has its dips, in plain words.
+
+    \b
+    Examples:
+      torquerisk explain sample_runs/hill_climb
+      torquerisk explain engine.toml factory.csv --json
+    """
+    from torquerisk.show.documents import dips
+    from torquerisk.show.text import answers
+
+    request = _request(given)
+    assessment = request.assessment()
+    if request.as_json:
+        _print_json(dips.explain_document(assessment, extra=request.notices))
+    else:
+        _print(answers.explain_text(assessment, request.notices, request.units))
+
+
+@program.command()
+@click.argument("engine", metavar="ENGINE")
+@click.argument("runs", metavar="RUN RUN", nargs=-1)
+@common
+def compare(runs: tuple[str, ...], **given: Any) -> None:
+    """Two runs of one engine side by side, fairly.
+
+    With a case folder in place of ENGINE and one RUN, the folder's own run comes first. Options
+    about the test hold for both runs.
+
+    \b
+    Examples:
+      torquerisk compare engine.toml before.csv after.csv
+      torquerisk compare sample_runs/hill_climb sample_runs/hill_climb/factory.csv
+    """
+    from torquerisk.show.documents import comparison
+    from torquerisk.show.text import answers
+    from torquerisk.study.answers.compare import compare_runs
+
+    request, first, second = _two(given, runs)
+    made = compare_runs(first, second)
+    if request.as_json:
+        _print_json(comparison.compare_document(first, second, made, request.notices))
+    else:
+        _print(answers.compare_text(first, second, made, request.notices, request.units))
+
+
+def _two(given: dict[str, Any], runs: tuple[str, ...]) -> "tuple[Request, Assessment, Assessment]":
+    """The assessments of two runs of one engine."""
+    if not 1 <= len(runs) <= 2:
+        raise click.UsageError(
+            f"compare needs two runs, but {len(runs)} were given", click.get_current_context()
+        )
+    request = _request({**given, "run": runs[0] if len(runs) == 2 else None})
+    other = request.another(runs[-1])
+    return request, request.assessment(), request.assessment(other)
+
+
+@program.command()
+@case_arguments
+@click.option("-o", "--output", metavar="FILE", required=True, help="The HTML file to write.")
+@table_options
+@common
+def report(reach: str, output: str, **given: Any) -> None:
+    """One self-contained printable HTML file that needs no network.
+
+    \b
+    Examples:
+      torquerisk report sample_runs/hill_climb -o report.html
+      torquerisk report engine.toml run.csv --peak-from 4500rpm -o report.html
+    """
+    from torquerisk.command.request import writable
+    from torquerisk.show.documents import assessed
+    from torquerisk.show.report.report import write_report
+    from torquerisk.study.answers.dips import find_dips
+    from torquerisk.study.studs.bench import stud_bench
+
+    writable(output, "--output")
+    request = _request(given)
+    proposal = request.proposal(reach)
+    assessment = proposal.assessment
+    _progress("judging fasteners and dips")
+    write_report(
+        assessment,
+        proposal,
+        output,
+        dips=find_dips(assessment),
+        bench=stud_bench(assessment),
+        notices=request.notices,
+        units=request.units,
+        date=datetime.date.today().isoformat(),
+    )
+    if request.as_json:
+        notices = (*request.notices, *proposal.notices, *assessment.notices)
+        _print_json({**assessed.envelope(notices), "file": output, "verified": proposal.verified})
+    else:
+        _print(f"Written: {output}")
+
+
+@program.command()
+@click.argument("engine", metavar="[ENGINE", required=False)
+@click.argument("run", metavar="RUN]", required=False)
+@click.option("--port", metavar="N", help="Port on this machine. [8501 or the next free one]")
+def page(engine: str | None, run: str | None, port: str | None) -> None:
+    """Open the page in a browser; it listens on this machine only.
+
+    \b
+    Examples:
+      torquerisk page
+      torquerisk page sample_runs/hill_climb
+    """
+    from torquerisk.command.start_page import start_page
+
+    start_page(engine, run, port, announce=click.echo)
+
+
+def _request(given: dict[str, Any]) -> "Request":
+    from torquerisk.command.request import read_request
+
+    return read_request(given, _progress)
+
+
+def _progress(text: str) -> None:
+    """A note on what takes time, to people at a terminal only."""
+    if sys.stderr.isatty():
+        click.echo(f"torquerisk: {text} ...", err=True)
+
+
+def _print(text: str) -> None:
+    click.echo(text.rstrip("\n").encode("utf-8", "replace"))
+
+
+def _answer(answer: "Answer") -> None:
+    """Print an answer, and on stderr what must be said beside it."""
+    if isinstance(answer.shown, str):
+        _print(answer.shown)
+    else:
+        _print_json(answer.shown)
+    if answer.warning is not None:
+        say(answer.warning, DONE)
+
+
+def _print_json(document: dict[str, Any]) -> None:
+    from torquerisk.show.documents.json_numbers import document_text
+
+    click.echo(document_text(document).encode())
+
+
+def main() -> None:
+    """Entry point of the command `torquerisk`."""
+    program(prog_name="torquerisk")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,368 @@
+"""The JSON documents of the command: fixed keys, unit as suffix, no NaN, unrounded."""
+
+import math
+from collections.abc import Iterable
+from typing import Any
+
+import numpy as np
+
+import torquerisk
+from torquerisk.case import CAUTIONS, Engine, Notice, Policy, Run
+from torquerisk.case.declare import Declaration
+from torquerisk.show.documents.gear_keys import gear_at_speed, gear_document
+from torquerisk.show.documents.json_numbers import POINTS, finite, points
+from torquerisk.show.documents.limit_more import proposal_more, row_more, whys
+from torquerisk.show.documents.sealing_ring import run_ring
+from torquerisk.show.words.limit_cells import BEYOND_RUN, degrees
+from torquerisk.study.answers.gear_loads import gear_loads
+from torquerisk.study.answers.one_cycle import OneCycle
+from torquerisk.study.answers.sensitivity import Sensitivity, sensitivity
+from torquerisk.study.assessment.ignition_delay import ignition_by_speed
+from torquerisk.study.assessment.result import Assessment, Band, LimitResult
+from torquerisk.study.cycle.cylinder import Ignition
+from torquerisk.study.limits import Limit
+from torquerisk.study.table.attainable import reach_in_words
+from torquerisk.study.table.delivered import Tally
+from torquerisk.study.table.propose import LimitRow, Proposal
+from torquerisk.study.table.trade_off import Frontier
+
+Document = dict[str, Any]
+RPM = math.pi / 30
+BAR, KILO = 1e5, 1e3
+DEGREE = math.pi / 180
+KILOWATT_RPM = KILO * RPM
+"""One kW·rpm of area under power [W*rad/s]."""
+
+SPEED_LIMITED = "speed-limited: no torque is acceptable"
+NOT_LIMITED = "not limited within the model's range"
+LIMITED = "limited"
+
+
+def envelope(notices: Iterable[Notice]) -> Document:
+    """What every document carries: version, notices (each once) and cautions."""
+    return {
+        "version": torquerisk.__version__,
+        "notices": [{"code": n.code, "text": n.text} for n in dict.fromkeys(notices)],
+        "cautions": list(CAUTIONS),
+    }
+
+
+def cycle_document(engine: Engine, one: OneCycle) -> Document:
+    """The document of one closed cycle."""
+    cycle = one.cycle
+    trace = cycle.kept
+    return {
+        **envelope(one.notices),
+        "engine": engine.name,
+        "speed_rpm": one.speed / RPM,
+        "imep_gross_bar": float(cycle.imep_gross[0]) / BAR,
+        "peak_pressure_bar": float(cycle.peak_pressure[0]) / BAR,
+        "peak_angle_deg": float(cycle.peak_angle[0]) / DEGREE,
+        "trapped_pressure_bar": float(cycle.trapped_pressure[0]) / BAR,
+        "ca50_deg": one.ca50 / DEGREE,
+        "burn_10_90_deg": one.burn / DEGREE,
+        "lambda": one.lambda_,
+        "intake_temperature_k": one.intake_temperature,
+        "trapped_temperature_k": one.trapped_temperature,
+        "max_pressure_rise_rate_bar_per_deg": float(cycle.max_pressure_rise_rate[0]) / BAR * DEGREE,
+        "indicated_efficiency": float(cycle.indicated_efficiency[0]),
+        **_ignition(one.ignition, 0),
+        "trapped_mass_mg": float(cycle.trapped_mass[0]) * 1e6,
+        "fuel_mass_mg": float(cycle.fuel_mass[0]) * 1e6,
+        "trace": {
+            "angle_deg": _list(trace.angle, DEGREE),
+            "pressure_bar": _list(trace.pressure[:, 0], BAR),
+            "volume_cm3": _list(trace.volume[:, 0], 1e-6),
+            "temperature_k": _list(trace.temperature[:, 0], 1.0),
+            "burned_fraction": _list(trace.burned_fraction[:, 0], 1.0),
+        },
+    }
+
+
+def _ignition(lit: Ignition | None, k: int) -> Document:
+    """How a diesel's charge lights, of the median engine; nothing with spark ignition."""
+    if lit is None:
+        return {}
+    return {
+        "ignition_delay_ms": 1e3 * float(lit.delay[k]),
+        "ignition_delay_deg": float(lit.angle[k]) / DEGREE,
+        "premixed_share": float(lit.premixed[k]),
+        "compressed_pressure_bar": float(lit.pressure[k]) / BAR,
+        "compressed_temperature_k": float(lit.temperature[k]),
+    }
+
+
+def _list(values: Any, size: float) -> list[float]:
+    return [float(v) / size for v in np.asarray(values).ravel()]
+
+
+def assessment_document(assessment: Assessment, extra: Iterable[Notice] = ()) -> Document:
+    """The document of an assessment."""
+    a = assessment
+    states = {name: item.state(a.policy.chance) for name, item in a.limits.items()}
+    gear = gear_loads(a)
+    ring, ring_by_speed = run_ring(a)
+    lit = ignition_by_speed(a)
+    return {
+        **envelope((*extra, *a.notices)),
+        **_inputs(a.engine, a.run, a.policy),
+        "reading": list(a.reading.steps),
+        "chance_pull": a.chance_pull,
+        "phasing": {"source": a.phasing_source.value, "ca50_deg": by_speed(a, a.ca50, DEGREE)},
+        "evidence": _evidence(a),
+        "abnormal": _abnormal(a),
+        "drivers": _drivers(sensitivity(a)),
+        "limits": {name: _limit_facts(item.limit) for name, item in a.limits.items()},
+        "not_assessed": {name: list(missing) for name, missing in a.not_assessed.items()},
+        "ring": ring,
+        "running_gear": gear_document(a, gear),
+        "by_speed": [
+            {
+                **_at_speed(a, k),
+                **ring_by_speed[k],
+                **gear_at_speed(gear, k),
+                **_ignition(lit, k),
+                "limits": _limits_at(a, k, {n: s[k].value for n, s in states.items()}),
+            }
+            for k in range(len(a.speed))
+        ],
+    }
+
+
+def _inputs(engine: Engine, run: Run, policy: Policy) -> Document:
+    """What was judged, and how."""
+    return {
+        "engine": engine.name,
+        "run": run.name,
+        "run_sha256": run.digest,
+        "run_record": list(run.record),
+        "draws": policy.draws,
+        "seed": policy.seed,
+        "chance_accepted": policy.chance,
+        "assumed": [_assumed(engine, name) for name in engine.assumed()],
+    }
+
+
+def _assumed(engine: Engine, name: str) -> Document:
+    declaration: Declaration = engine.declaration(name)
+    default = declaration.default
+    raw = default(engine) if callable(default) else default
+    value = declaration.in_words(raw) if raw is not None else ""
+    return {
+        "name": name,
+        "label": declaration.label,
+        "value": value,
+        "reason": declaration.reason,
+    }
+
+
+def _at_speed(a: Assessment, k: int) -> Document:
+    return {
+        "speed_rpm": float(a.speed[k]) / RPM,
+        "torque_n_m": float(a.torque[k]),
+        "power_kw": float(a.power[k]) / KILO,
+        "bmep_bar": float(a.bmep[k]) / BAR,
+        "imep_gross_bar": float(a.imep_gross[k]) / BAR,
+        "peak_pressure_bar": points(a.peak_pressure, k, BAR),
+        "worst_pressure_bar": points(a.worst_pressure, k, BAR),
+        "ca50_deg": points(a.ca50, k, DEGREE),
+        "gas_force_kn": float(a.gas_force[k]) / KILO,
+        "clamp_kn": float(a.clamp[k]) / KILO,
+        "clamp_ratio": float(a.clamp_ratio[k]),
+        "rod_compression_kn": float(a.rod_compression[k]) / KILO,
+        "rod_tension_kn": float(a.rod_tension[k]) / KILO,
+        "chance_any": float(a.chance_any[k]),
+        "governing": a.governing[k],
+        "ceiling_torque_n_m": finite(float(a.ceiling[k])),
+        "ceiling_state": torque_state(float(a.ceiling[k])),
+    }
+
+
+def by_speed(a: Assessment, values: Band, size: float) -> list[Document]:
+    """A band at every speed, each with its speed."""
+    return [
+        {"speed_rpm": float(a.speed[k]) / RPM, **points(values, k, size)}
+        for k in range(len(a.speed))
+    ]
+
+
+def torque_state(torque: float) -> str:
+    """What an infinite capacity torque means, in words; 'limited' where it is finite."""
+    if math.isfinite(torque):
+        return LIMITED
+    return SPEED_LIMITED if torque < 0 else NOT_LIMITED
+
+
+def _limits_at(a: Assessment, k: int, states: dict[str, str]) -> Document:
+    return {name: _limit_at(item, k, states[name]) for name, item in a.limits.items()}
+
+
+def _limit_at(item: LimitResult, k: int, state: str) -> Document:
+    limit = item.limit
+    unit = suffix(limit.unit)
+    return {
+        "kind": limit.kind.value,
+        "state": state,
+        "utilisation": finite(float(item.utilisation[k])),
+        "chance": float(item.chance[k]),
+        "capacity_torque_n_m": _capacity(item.capacity_torque, k),
+        f"load_{unit}": points(item.load, k, limit.unit_size),
+        f"strength_{unit}": points(item.strength, k, limit.unit_size),
+        f"margin_{unit}": points(item.margin, k, limit.unit_size),
+        "speed_limited_share": float(item.speed_limited[k]),
+    }
+
+
+def suffix(unit: str) -> str:
+    """A unit as the suffix of a key."""
+    return unit.lower().replace("*", "_").replace("/", "_per_")
+
+
+def _capacity(values: Band, k: int) -> Document:
+    """Capacity torque with its state; a null has the reason beside it under `states`."""
+    states = {p: torque_state(float(getattr(values, p)[k])) for p in POINTS}
+    unusual = {p: state for p, state in states.items() if state != LIMITED}
+    worst = next((s for s in (SPEED_LIMITED, NOT_LIMITED) if s in states.values()), LIMITED)
+    return {**points(values, k, 1.0), "state": worst, "states": unusual}
+
+
+def _limit_facts(limit: Limit) -> Document:
+    return {
+        "title": limit.title,
+        "protects": limit.protects,
+        "kind": limit.kind.value,
+        "quantity": limit.quantity,
+        "unit": limit.unit,
+        "lifted_by": limit.lifted_by,
+        "source": limit.source,
+    }
+
+
+def _evidence(a: Assessment) -> Document:
+    e = a.evidence
+    return {
+        "used": list(e.used),
+        "tried": e.tried,
+        "kept": e.kept,
+        "knock_threshold": _triple(e.knock_threshold),
+        "knock_threshold_before": _triple(e.knock_threshold_before),
+    }
+
+
+def _drivers(found: Sensitivity) -> Document:
+    """What the spread of the least capacity torque comes from, and what to measure next.
+
+    Torque, shares and narrowing are of the least over all limits that bind; `limit` is the one that
+    governs at the accepted chance, `first_limits` those that set it, engine by engine.
+    """
+    return {
+        "quantity": "least capacity torque over all limits that bind",
+        "speed_rpm": found.speed / RPM,
+        "limit": found.limit,
+        "first_limits": [{"limit": name, "share": share} for name, share in found.first],
+        "capacity_torque_n_m": dict(zip(POINTS, map(finite, found.capacity_torque), strict=True)),
+        "shares": [
+            {"name": s.name, "label": s.label, "given": s.given, "share": s.share}
+            for s in found.shares
+            if s.resolved
+        ],
+        "unexplained_share": found.rest,
+        "together_share": found.together,
+        "least_resolved_share": found.least_resolved,
+        "measure_next": [
+            {"name": m.name, "label": m.label, "narrowing_share": m.narrowing}
+            for m in found.measures
+        ],
+    }
+
+
+def _triple(values: tuple[float, float, float]) -> Document:
+    return dict(zip(POINTS, map(float, values), strict=True))
+
+
+def _abnormal(a: Assessment) -> Document:
+    return {
+        "counted_in_chances": a.policy.abnormal_in_chance,
+        "by_speed": [
+            {
+                "speed_rpm": float(a.speed[k]) / RPM,
+                "knock_rate_per_cycle": points(a.abnormal.knock_rate, k, 1.0),
+                "preignition_rate_per_cycle": points(a.abnormal.preignition_rate, k, 1.0),
+                "chance_event": float(a.abnormal.chance_event[k]),
+                "chance_harm": float(a.abnormal.chance_harm[k]),
+            }
+            for k in range(len(a.speed))
+        ],
+    }
+
+
+def limit_document(
+    proposal: Proposal, extra: Iterable[Notice] = (), trade_off: Frontier | None = None
+) -> Document:
+    """The document of a proposed torque-limit table, with its trade-off where one was made."""
+    p, a = proposal, proposal.assessment
+    limit = np.interp(a.speed, p.shape.breakpoints, p.shape.limit)
+    return {
+        **envelope((*extra, *p.notices, *a.notices)),
+        **_inputs(a.engine, a.run, p.policy),
+        "table": [{**_row(row), "why": why} for row, why in zip(p.rows, whys(p), strict=True)],
+        "peak": {"speed_rpm": p.peak_speed / RPM, "torque_n_m": p.peak_torque},
+        "before": _tally(p.before),
+        "after": _tally(p.after),
+        "area_change_share": p.after.area / p.before.area - 1 if p.before.area > 0 else None,
+        "measured_peak": {
+            "speed_rpm": float(a.speed[np.argmax(a.torque)]) / RPM,
+            "torque_n_m": float(a.torque.max()),
+        },
+        "chance_pull": p.chance_pull,
+        "verified": p.verified,
+        "verification": p.verification,
+        "objective": p.policy.objective,
+        "reach": reach_in_words(p.reach_from),
+        "reference": None if p.reference is None else p.reference.name,
+        "asked": {
+            "peak_from_rpm": p.ask.peak_from / RPM,
+            "rise_n_m_per_1000rpm": p.ask.rise_rate * 1000 * RPM,
+            "resolution_n_m": p.ask.torque_resolution,
+            "points": len(p.rows),
+        },
+        "limits": {name: _limit_facts(item.limit) for name, item in a.limits.items()},
+        "by_speed": [
+            {
+                "speed_rpm": float(a.speed[k]) / RPM,
+                "measured_torque_n_m": float(a.torque[k]),
+                "torque_limit_n_m": float(limit[k]),
+                "delivered_torque_n_m": float(p.delivered[k]),
+                "reach_torque_n_m": None if p.reach is None else float(p.reach[k]),
+                "ceiling_torque_n_m": finite(float(p.ceiling[k])),
+                "ceiling_state": torque_state(float(p.ceiling[k])),
+            }
+            for k in range(len(a.speed))
+        ],
+        **proposal_more(p, trade_off),
+    }
+
+
+def _row(row: LimitRow) -> Document:
+    return {
+        "speed_rpm": row.speed / RPM,
+        "torque_limit_n_m": row.limit,
+        "power_kw": row.power / KILO,
+        "governing": row.governing,
+        "assessed": row.assessed,
+        "chance": row.chance,
+        "ca50_deg": degrees(row.ca50),
+        "ca50_not_before_deg": degrees(row.ca50_not_before),
+        "manifold_pressure_kpa": None
+        if row.manifold_pressure is None
+        else row.manifold_pressure / KILO,
+        "held_by": row.held_by,
+        "spare_n_m": None if row.spare is None else finite(row.spare),
+        "spare_state": BEYOND_RUN if row.spare is None else torque_state(row.spare),
+        "lifted_by": row.lifted_by,
+        **row_more(row),
+    }
+
+
+def _tally(tally: Tally) -> Document:
+    return {"area_kw_rpm": tally.area / KILOWATT_RPM, "chance_any_max": tally.chance_any_max}

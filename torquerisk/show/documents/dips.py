@@ -1,0 +1,92 @@
+"""The JSON document of `explain`: the dips of a curve and what each spares the engine."""
+
+from collections.abc import Iterable
+from typing import Any
+
+from torquerisk.case import Notice
+from torquerisk.show.documents.assessed import RPM, Document, envelope, suffix, torque_state
+from torquerisk.show.documents.json_numbers import POINTS, finite
+from torquerisk.show.words.dips import FOR_DOTS, WORD_LIST, dips_in_words, explain_dip
+from torquerisk.study.answers.dips import Dip, LimitChange, Side, default_least_depth, find_dips
+from torquerisk.study.assessment.result import Assessment
+
+
+def explain_document(
+    assessment: Assessment,
+    dips: tuple[Dip, ...] | None = None,
+    extra: Iterable[Notice] = (),
+) -> Document:
+    """The document of `explain` for an assessed run. dips: as found, else found here."""
+    found = find_dips(assessment) if dips is None else dips
+    return {
+        **envelope((*extra, *assessment.notices)),
+        "engine": assessment.engine.name,
+        "run": assessment.run.name,
+        "draws": assessment.model.draws.count,
+        "chance_accepted": assessment.policy.chance,
+        "least_depth_n_m": default_least_depth(assessment),
+        "dips": [_dip(assessment, dip) for dip in found],
+        "text": " ".join(dips_in_words(assessment, found)),
+        "dots": FOR_DOTS,
+        "words": [{"word": word, "meaning": meaning} for word, meaning in WORD_LIST],
+    }
+
+
+def _dip(assessment: Assessment, dip: Dip) -> Document:
+    told = explain_dip(assessment, dip)
+    shown = dip.shown
+    return {
+        "from_rpm": dip.from_speed / RPM,
+        "to_rpm": dip.to_speed / RPM,
+        "deepest_rpm": dip.speed / RPM,
+        "depth_n_m": dip.depth,
+        "torque_n_m": dip.torque,
+        "would_be_torque_n_m": dip.would_be_torque,
+        "line": {"from_n_m": dip.from_torque, "to_n_m": dip.to_torque},
+        "protects": dip.protects,
+        "acceptable_torque_n_m": finite(dip.acceptable_torque),
+        "acceptable_state": torque_state(dip.acceptable_torque),
+        "over_anyway": dip.over_anyway,
+        "text": told.text,
+        "what": told.what,
+        "why": told.why,
+        "signs": [
+            {"channel": sign.channel, "text": text}
+            for sign, text in zip(dip.signs, told.signs, strict=True)
+        ],
+        "how_sure": told.how_sure,
+        "lifted_by": told.lifted_by,
+        "drawn_straight_across": list(dip.carried),
+        "abnormal_chance": {"with": dip.abnormal_with, "without": dip.abnormal_without},
+        "limits": {name: _change(change) for name, change in dip.changes.items()},
+        "dots": None if shown is None else _dots(shown),
+    }
+
+
+def _change(change: LimitChange) -> Document:
+    return {
+        "with": _side(change, change.with_dip),
+        "without": _side(change, change.without_dip),
+    }
+
+
+def _side(change: LimitChange, side: Side) -> Document:
+    limit = change.limit
+    points: dict[str, Any] = {
+        name: finite(value / limit.unit_size)
+        for name, value in zip(POINTS, side.margin, strict=True)
+    }
+    return {
+        "utilisation": finite(side.utilisation),
+        "chance": side.chance,
+        f"margin_{suffix(limit.unit)}": points,
+    }
+
+
+def _dots(change: LimitChange) -> Document:
+    """Twenty dots by load over strength; null stands for a dot with no strength left."""
+    return {
+        "limit": change.limit.name,
+        "with": [finite(float(v)) for v in change.dots_with],
+        "without": [finite(float(v)) for v in change.dots_without],
+    }

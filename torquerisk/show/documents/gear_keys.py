@@ -1,0 +1,131 @@
+"""Keys of the running gear in the JSON document of an assessment."""
+
+from typing import Any
+
+from torquerisk.physics.running_gear.piston_speed import (
+    STANDARD_GRAVITY,
+    TEXTBOOK_GUIDE,
+    PistonSpeedGuide,
+    guides,
+)
+from torquerisk.show.documents.json_numbers import points
+from torquerisk.show.words import running_gear
+from torquerisk.show.words.prose import RPM
+from torquerisk.sources import SOURCES
+from torquerisk.study.answers.crossover import Crossover
+from torquerisk.study.answers.gear_loads import FORCES, Extreme, GearLoads
+from torquerisk.study.assessment.result import Assessment
+
+Document = dict[str, Any]
+BAR, KILO, DEGREE = 1e5, 1e3, RPM / 6
+ONE = "one rod"
+"""Whose load every force is; in a vee two rods may share a throw."""
+ANGLES = (
+    "rod_compression_angle_deg and rod_tension_angle_deg of by_speed belong to forces.shank, one "
+    "cycle of the median engine; rod_compression_kn and rod_tension_kn are the forces judged, "
+    "medians of the simulated engines, with no gas pressure counted at the overlap."
+)
+
+
+def gear_at_speed(gear: GearLoads, k: int) -> Document:
+    """Motion and loads at one speed; forces are null where no cycle could be made, with why."""
+    at = gear.ranges[k]
+    return {
+        "mean_piston_speed_m_s": float(gear.mean_piston_speed[k]),
+        "piston_acceleration_tdc_m_s2": float(gear.acceleration[k]),
+        "piston_acceleration_tdc_g": float(gear.acceleration[k]) / STANDARD_GRAVITY,
+        "piston_inertia_force_tdc_kn": float(gear.piston_inertia[k]) / KILO,
+        "crown_load_kn": points(gear.crown, k, KILO),
+        "crown_load_worst_cycle_kn": points(gear.crown_worst, k, KILO),
+        "top_land_pressure_over_crankcase_bar": points(gear.top_land, k, BAR),
+        "side_thrust_major_kn": None if at is None else _size(at["cylinder_wall"].push),
+        "side_thrust_minor_kn": None if at is None else _size(at["cylinder_wall"].pull),
+        "main_bearing_load_kn": None if at is None else _size(at["main_bearing"].push),
+        "rod_compression_angle_deg": None if at is None else _angle(at["shank"].push),
+        "rod_tension_angle_deg": None if at is None else _angle(at["shank"].pull),
+        "forces": _forces(gear, k),
+        "forces_missing_because": gear.why_not if at is None else None,
+    }
+
+
+def gear_document(assessment: Assessment, gear: GearLoads) -> Document:
+    """What is said of the running gear beside its numbers by speed."""
+    return {
+        "guidance": {
+            "text": running_gear.guidance_in_words(gear),
+            "published": [
+                _guide(g) for g in (*guides(gear.engine.compression_ignition), TEXTBOOK_GUIDE)
+            ],
+        },
+        "crown_and_ring_land": running_gear.crown_in_words(gear),
+        "basis": running_gear.basis_in_words(gear.engine),
+        "tension_overtakes_compression": _crossover(running_gear.OVERTAKING, gear.overtaking, gear),
+        "inertia_relieves_gas_force": _crossover(running_gear.RELIEF, gear.relief, gear),
+        "extremes": [
+            {
+                "at": name,
+                "speed_rpm": float(gear.speed[k]) / RPM,
+                "forces": _forces(gear, k),
+                "forces_missing_because": gear.why_not if gear.ranges[k] is None else None,
+            }
+            for name, k in running_gear.told_speeds(assessment)
+        ],
+        "force_titles": {
+            force.name: {"title": force.title, "push": force.push, "pull": force.pull, "of": ONE}
+            for force in FORCES
+        },
+        "rod_angles": ANGLES,
+    }
+
+
+def _forces(gear: GearLoads, k: int) -> Document | None:
+    """Extremes by name; a sign that does not count has no keys, an angle is null at size 0."""
+    at = gear.ranges[k]
+    if at is None:
+        return None
+    return {name: {**_of("push", r.push), **_of("pull", r.pull)} for name, r in at.items()}
+
+
+def _of(sign: str, extreme: Extreme | None) -> Document:
+    if extreme is None:
+        return {}
+    return {f"{sign}_kn": _size(extreme), f"{sign}_angle_deg": _angle(extreme)}
+
+
+def _size(extreme: Extreme | None) -> float | None:
+    return None if extreme is None else extreme.size / KILO
+
+
+def _angle(extreme: Extreme | None) -> float | None:
+    return None if extreme is None or extreme.angle is None else extreme.angle / DEGREE
+
+
+def _guide(guide: PistonSpeedGuide) -> Document:
+    source = SOURCES[guide.source]
+    return {
+        "kind": guide.kind,
+        "from_m_s": guide.low,
+        "to_m_s": guide.high,
+        "source": source.title,
+        "how_sure": source.how_sure,
+    }
+
+
+def _crossover(what: str, found: Crossover | None, gear: GearLoads) -> Document:
+    """The speed within the run, or null with the reason in words and the estimate beyond it.
+
+    Where inertia prevails from the start, the estimate below the run is told beside any speeds.
+    """
+    inside = None if found is None or not found.speeds else found.speeds[0]
+    estimate = None
+    if found is not None and found.from_the_start:
+        estimate = found.at_first
+    elif found is not None and inside is None:
+        estimate = found.at_last
+    return {
+        "speed_rpm": None if inside is None else inside / RPM,
+        "from_the_start": None if found is None else found.from_the_start,
+        "all_speeds_rpm": [] if found is None else [v / RPM for v in found.speeds],
+        "estimate_outside_run_rpm": None if estimate is None else estimate / RPM,
+        "text": running_gear.crossover_in_words(what, found, gear),
+    }

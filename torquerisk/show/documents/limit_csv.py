@@ -1,0 +1,115 @@
+"""A torque-limit table as CSV, with the conditions it was judged at, that reads back as a run."""
+
+import numpy as np
+
+import torquerisk
+from torquerisk.case import CAUTIONS
+from torquerisk.case.declare import Kind
+from torquerisk.files.exports import TableColumn, limit_table_csv, speed_column
+from torquerisk.files.units import quantity_in_words
+from torquerisk.show.words.limit_cells import degrees, governed_by, not_before_degrees, titles_of
+from torquerisk.show.words.prose import Units, torque_unit
+from torquerisk.study.table.propose import Proposal
+
+RPM = np.pi / 30
+CONDITIONS = {
+    "lambda_": ("lambda", "1", 1.0, 0.0, 3),
+    "intake_temperature": ("intake temperature", "°C", 1.0, 273.15, 1),
+    "exhaust_pressure": ("exhaust pressure", "kPa abs", 1e3, 0.0, 1),
+    "ignition_advance": ("ignition advance", "deg", np.pi / 180, 0.0, 2),
+    "ca50": ("CA50", "deg", np.pi / 180, 0.0, 2),
+}
+"""Logged channels that a row was judged at: heading, unit, SI size, offset, decimals."""
+
+
+def limit_csv(proposal: Proposal) -> str:
+    """The table with governing limit, chance and the logged conditions of every row.
+
+    The facts on top say that torque is at the crank as it really was, so that the file may be
+    assessed as a run: power stands for torque there.
+    """
+    rows = proposal.rows
+    titles = titles_of(proposal.assessment)
+    columns = [
+        speed_column([row.speed for row in rows]),
+        TableColumn(name="torque limit", unit="N·m", values=[_step(row.limit) for row in rows]),
+        TableColumn(
+            name="power", unit="kW", values=[row.power / 1e3 for row in rows], decimals=5
+        ),
+        TableColumn(
+            name="governed by", unit="",
+            values=[governed_by(row, titles) for row in rows],
+        ),
+        TableColumn(
+            name="chance at this speed", unit="", decimals=4,
+            values=[row.chance for row in rows],
+        ),
+        TableColumn(
+            name="judged at CA50", unit="deg", decimals=1,
+            values=[degrees(row.ca50) for row in rows],
+        ),
+        TableColumn(
+            name="CA50 not before", unit="deg", decimals=1,
+            values=[not_before_degrees(row) for row in rows],
+        ),
+    ]  # fmt: skip
+    return limit_table_csv([*columns, *_conditions(proposal)], _facts(proposal))
+
+
+def _step(torque: float) -> float | int:
+    """A torque as the short number that its step allows."""
+    number = round(torque, 4)
+    return int(number) if number == int(number) else number
+
+
+def _conditions(proposal: Proposal) -> list[TableColumn]:
+    """What the run logged, at the table's speeds; manifold pressure that gives the limit."""
+    run = proposal.assessment.run
+    speed = np.array([row.speed for row in proposal.rows])
+    columns = []
+    pressures = [row.manifold_pressure for row in proposal.rows]
+    if all(p is not None for p in pressures):
+        columns.append(
+            TableColumn(
+                name="manifold pressure", unit="kPa abs", decimals=1,
+                values=[None if p is None else p / 1e3 for p in pressures],
+            )
+        )  # fmt: skip
+    for channel, (heading, unit, size, offset, decimals) in CONDITIONS.items():
+        values = run.channel_at(channel, speed)
+        if values is not None:
+            shown = [float((v - offset) / size) for v in values]
+            columns.append(TableColumn(name=heading, unit=unit, values=shown, decimals=decimals))
+    return columns
+
+
+def _facts(proposal: Proposal) -> dict[str, str]:
+    engine, policy = proposal.assessment.engine, proposal.policy
+    facts = {
+        "torque limit": f"proposed by torquerisk {torquerisk.__version__} for {engine.name}; "
+        f"accepted chance {policy.chance:g} at each speed; seed {policy.seed}; "
+        f"{policy.draws} simulated engines",
+        "caution": f"{CAUTIONS[0]} {CAUTIONS[3]}",
+        "measured at": "crank",
+        "correction": "none",
+    }
+    if engine.has("test.driveline_loss"):
+        facts["driveline loss"] = "0 %"
+    if engine.has("test.inertia") or engine.has("test.sweep_rate"):
+        facts["inertia"] = "0 kg*m^2"
+    if engine.has("test.sweep_rate"):
+        rate = engine.value("test.sweep_rate").value
+        facts["sweep rate"] = quantity_in_words(rate, Kind.SPEED_RATE)
+    for key in ("ambient_pressure", "ambient_temperature", "humidity"):
+        used = engine.value(f"test.{key}")
+        if used.given and used.declaration.kind is not None:
+            facts[key.replace("_", " ")] = quantity_in_words(used.value, used.declaration.kind)
+    return facts
+
+
+def clipboard(proposal: Proposal, units: Units = Units.SI) -> str:
+    """Only numbers, tab-separated: a line for every row, speed [rpm] and limit [N·m or lb·ft]."""
+    size = torque_unit(units).size
+    return "\n".join(
+        f"{round(row.speed / RPM, 3):g}\t{_step(row.limit / size)}" for row in proposal.rows
+    )

@@ -1,0 +1,104 @@
+"""What the document of a proposal says beside the table itself: why, phasing, boost, trade-off."""
+
+import math
+from typing import Any
+
+from torquerisk.show.words import limit_table
+from torquerisk.show.words.limit_cells import degrees, titles_of
+from torquerisk.study.table.phasing_window import LaterPhasing
+from torquerisk.study.table.propose import Proposal
+from torquerisk.study.table.rows import LimitRow
+from torquerisk.study.table.trade_off import Frontier, NoTable, Point, costs_of
+
+Document = dict[str, Any]
+RPM, KILO = math.pi / 30, 1e3
+KILOWATT_RPM = KILO * RPM
+
+
+def row_more(row: LimitRow) -> Document:
+    """Keys of a row beyond the contract's."""
+    target, retard = row.pressure, row.retard
+    return {
+        "held_at_rpm": row.held_at / RPM,
+        "later": [_later(step) for step in row.later],
+        "ignition_advance_deg": degrees(row.ignition_advance),
+        "advance_not_above_deg": degrees(row.advance_not_above),
+        "manifold_pressure_sd_kpa": None if target is None else target.sd / KILO,
+        "manifold_pressure_trusted_kpa": None
+        if target is None
+        else {"low": target.low / KILO, "high": target.high / KILO},
+        "manifold_pressure_trusted": None if target is None else target.trusted,
+        "retard": None
+        if retard is None
+        else {
+            "ca50_later_deg": degrees(retard.ca50_later),
+            "sd_deg": degrees(retard.sd),
+            "ca50_deg": degrees(retard.ca50),
+        },
+    }
+
+
+def _later(step: LaterPhasing) -> Document:
+    return {
+        "ca50_later_deg": degrees(step.ca50_later),
+        "advance_less_deg": degrees(step.advance_less),
+        "torque_gain_n_m": step.gain,
+    }
+
+
+def whys(proposal: Proposal) -> list[str]:
+    """One sentence for every row of the table."""
+    titles, count = titles_of(proposal.assessment), proposal.assessment.model.draws.count
+    return [limit_table.why_row(row, titles, count) for row in proposal.rows]
+
+
+def proposal_more(proposal: Proposal, trade_off: Frontier | None) -> Document:
+    """Keys of the document beyond the contract's."""
+    costs = costs_of(proposal)
+    told = limit_table.costs_in_words(proposal, costs)
+    more: Document = {
+        "own_breakpoints": proposal.own_breakpoints,
+        "no_dip": proposal.policy.no_dip,
+        "nearest": any(n.code == "nearest-table" for n in proposal.notices),
+        "rule_costs": [
+            {"rule": cost.rule, "share": cost.share, "text": text}
+            for cost, text in zip(costs, told, strict=True)
+        ],
+        "phasing_text": [
+            *limit_table.phasing_in_words(proposal),
+            *limit_table.window_in_words(proposal),
+        ],
+        "controller_text": list(limit_table.controller_in_words(proposal)),
+    }
+    if trade_off is not None:
+        more["frontier"] = frontier_document(trade_off)
+    return more
+
+
+def frontier_document(trade_off: Frontier) -> Document:
+    """The trade-off: two lists of tables, the chosen one, and what they come to in words."""
+    return {
+        "chosen": _point(trade_off.chosen),
+        "by_chance": [_point(p) for p in trade_off.by_chance],
+        "by_peak_from": [_point(p) for p in trade_off.by_peak],
+        "text": list(limit_table.frontier_in_words(trade_off)),
+    }
+
+
+def _point(p: Point) -> Document:
+    asked = {"chance": p.chance, "peak_from_rpm": p.peak_from / RPM}
+    if isinstance(p, NoTable):
+        return {**asked, "reason": p.reason, "table": None}
+    return {
+        **asked,
+        "area_kw_rpm": p.area / KILOWATT_RPM,
+        "peak": {"speed_rpm": p.peak_speed / RPM, "torque_n_m": p.peak_torque},
+        "peak_power_kw": p.peak_power / KILO,
+        "chance_any_max": p.chance_any_max,
+        "chance_pull": p.chance_pull,
+        "coarse": p.coarse,
+        "table": [
+            {"speed_rpm": float(s) / RPM, "torque_limit_n_m": float(t)}
+            for s, t in zip(p.breakpoints, p.limit, strict=True)
+        ],
+    }

@@ -1,0 +1,111 @@
+"""Keys of the JSON documents on what is left on the combustion ring and in the fasteners."""
+
+from typing import Any
+
+import numpy as np
+
+from torquerisk.show.documents.json_numbers import finite, points, spread_points
+from torquerisk.show.words.sealing_ring import LINE_LOAD, counting_in_words, why_it_governs
+from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.studs.bench import StudBench
+from torquerisk.study.studs.fastener_loads import FastenerLoads, loads_of_ask, loads_of_run
+from torquerisk.study.studs.results import StudChoice
+from torquerisk.study.studs.ring_clamp import (
+    USED,
+    HeldBy,
+    RingClamp,
+    RingHold,
+    ring_clamp,
+    ring_of_run,
+)
+
+Document = dict[str, Any]
+BAR, KILO, MEGA, RPM = 1e5, 1e3, 1e6, np.pi / 30
+
+
+def run_ring(assessment: Assessment) -> tuple[Document, list[Document]]:
+    """Of an assessment: the key for the joint, and the keys for every speed."""
+    a, ring = assessment, ring_of_run(assessment)
+    loads = loads_of_run(a, ring.worst)
+    return joint_ring(ring, loads, a.model.draws.count), [
+        ring_at(ring, k) for k in range(len(a.speed))
+    ]
+
+
+def joint_ring(ring: RingClamp, loads: FastenerLoads, draws: int) -> Document:
+    """The joint at the speed where its ring is nearest to lifting."""
+    return {
+        "speed_rpm": float(ring.speed[ring.worst]) / RPM,
+        "counting": "tributary",
+        "counting_text": counting_in_words(ring),
+        "governing_cylinder": ring.governing.value,
+        "governing_text": why_it_governs(ring, draws),
+        "sealing_diameter_mm": ring.sealing_diameter / 1e-3,
+        "least_line_load_n_mm": spread_points(ring.least_line_load, LINE_LOAD),
+        **ring_at(ring, ring.worst),
+        "fastener": _fastener(loads),
+    }
+
+
+def ring_at(ring: RingClamp, k: int) -> Document:
+    """What is left at one speed: the governing cylinder's, then every kind and count."""
+    governs = ring.governs
+    return {
+        "ring_clamp_left_kn": points(governs.left, k, KILO),
+        "ring_line_load_n_mm": points(governs.line_load, k, LINE_LOAD),
+        "by_cylinder": {
+            kind.value: _hold(ring.holds[kind], k) if kind in ring.holds else None for kind in USED
+        },
+        "all_adjacent": _hold(ring.holds[HeldBy.ADJACENT], k),
+    }
+
+
+def choice_ring(bench: StudBench, choice: StudChoice) -> Document:
+    """Of one fastening: what is left at the worst speed; chances are the greatest of any speed."""
+    k, ask, head = bench.worst, bench.ask, choice.head
+    ring = ring_clamp(head, ask.worst[[k]], bench.speed[[k]])
+    keys = ring_at(ring, 0)
+    for kind, hold in ring.holds.items():
+        place = keys["all_adjacent"] if kind is HeldBy.ADJACENT else keys["by_cylinder"][kind.value]
+        place["lift_chance"] = float(ask.chance(head.lift_pressure(hold.fasteners)).max())
+    return {
+        **keys,
+        "governing_cylinder": ring.governing.value,
+        "fastener": _fastener(loads_of_ask(ask, choice.engine, head, k)),
+    }
+
+
+def _hold(hold: RingHold, k: int) -> Document:
+    return {
+        "cylinders": hold.cylinders,
+        "fasteners": float(hold.fasteners),
+        "clamp_kn": spread_points(hold.clamp, KILO),
+        "ring_clamp_left_kn": points(hold.left, k, KILO),
+        "ring_line_load_n_mm": points(hold.line_load, k, LINE_LOAD),
+        "lift_utilisation": finite(float(hold.lift_utilisation[k])),
+        "lift_chance": float(hold.lift_chance[k]),
+    }
+
+
+def _fastener(loads: FastenerLoads) -> Document:
+    """Loads at rest and firing in the greater of cold and hot, `load_state`; what opens the ring,
+    and the load then, in the lesser, `ring_open_state`.
+    """
+    return {
+        "load_at_rest_kn": spread_points(loads.rest, KILO),
+        "load_firing_kn": spread_points(loads.firing, KILO),
+        "load_state": loads.load_state,
+        "ring_open_state": loads.open_state,
+        "ring_open_pressure_bar": spread_points(loads.open_pressure, BAR),
+        "load_when_ring_opens_kn": spread_points(loads.at_open, KILO),
+        "gain_ring_closed_kn_per_bar": loads.gain_closed * BAR / KILO,
+        "gain_after_lift_kn_per_bar": loads.gain_lifted * BAR / KILO,
+        "ring_open_share": loads.open_share,
+        "fatigue_amplitude_mpa": spread_points(loads.amplitude, MEGA),
+        "fatigue_amplitude_limit_mpa": loads.amplitude_limit / MEGA,
+        "fatigue_by": "VDI 2230",
+        "bearing_pressure_mpa": loads.bearing.pressure / MEGA,
+        "bearing_limit_mpa": loads.bearing.limit / MEGA,
+        "bearing_utilisation": loads.bearing.utilisation,
+        "bearing_washer_mm": loads.bearing.usual_washer / 1e-3,
+    }

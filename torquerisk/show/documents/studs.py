@@ -1,0 +1,139 @@
+"""The JSON document of `studs`: the clamp that is needed and the fastenings that give it."""
+
+from collections.abc import Iterable
+
+from torquerisk.case import Notice
+from torquerisk.show.documents.assessed import DEGREE, KILO, RPM, Document, envelope, torque_state
+from torquerisk.show.documents.json_numbers import finite, spread_points
+from torquerisk.show.documents.sealing_ring import choice_ring, joint_ring, ring_at
+from torquerisk.show.words.target_sheet import TargetSheet, target_sheet
+from torquerisk.study.studs.bench import StudBench
+from torquerisk.study.studs.fastener_loads import loads_of_ask
+from torquerisk.study.studs.results import StudChoice
+from torquerisk.study.studs.ring_clamp import ring_of_ask
+
+
+def studs_document(bench: StudBench, extra: Iterable[Notice] = ()) -> Document:
+    """The document of `studs`; choices stand with the mildest change first.
+
+    An infinite figure is null with a state beside it. Full precision, never NaN.
+    """
+    a = bench.assessment
+    document = envelope((*extra, *bench.notices, *a.notices))
+    mildest, angle = bench.mildest, bench.by_angle_instead
+    present = bench.present
+    ring = ring_of_ask(bench.ask, present.head, bench.speed, bench.worst)
+    loads = loads_of_ask(bench.ask, present.engine, present.head, bench.worst)
+    return {
+        **document,
+        "cautions": list(bench.cautions),
+        "engine": a.engine.name,
+        "run": a.run.name,
+        "run_sha256": a.run.digest,
+        "draws": a.model.draws.count,
+        "seed": a.policy.seed,
+        "chance_accepted": bench.accepted,
+        "curve": bench.curve,
+        "target_torque_n_m": bench.target_torque,
+        "scale": bench.scale,
+        "worst_speed_rpm": bench.worst_speed / RPM,
+        "required_clamp_per_fastener_kn": bench.required_clamp_per_fastener / KILO,
+        "required_clamp_all_adjacent_kn": bench.required_clamp_adjacent / KILO,
+        "counting": "tributary",
+        "fasteners_per_cylinder": {
+            "tributary": float(bench.counts.least),
+            "tributary_end": float(bench.counts.tributary_end),
+            "adjacent": float(bench.counts.adjacent),
+        },
+        "findings": list(bench.findings),
+        "ring": joint_ring(ring, loads, a.model.draws.count),
+        "present": choice_document(bench, bench.present),
+        "mildest_that_holds": None if mildest is None else choice_document(bench, mildest),
+        "choices": [choice_document(bench, choice) for choice in bench.choices],
+        "by_angle_instead": None
+        if angle is None
+        else {
+            "text": angle.text,
+            "by_torque": choice_document(bench, angle.by_torque),
+            "by_angle": choice_document(bench, angle.by_angle),
+        },
+        "target_sheet": None if mildest is None else _sheet(target_sheet(bench, mildest)),
+        "by_speed": [
+            {
+                "speed_rpm": float(bench.speed[k]) / RPM,
+                "torque_n_m": float(bench.torque[k]),
+                "gas_force_kn": float(bench.gas_force[k]) / KILO,
+                "required_clamp_per_fastener_kn": float(bench.required_by_speed[k]) / KILO,
+                **ring_at(ring, k),
+            }
+            for k in range(len(bench.speed))
+        ],
+    }
+
+
+stud_document = studs_document
+"""The same, by the name that the command calls."""
+
+
+def choice_document(bench: StudBench, choice: StudChoice) -> Document:
+    """One fastening and what it does; chances and utilisations are pure numbers."""
+    made = choice.fastening
+    angle = made.tightening_angle
+    return {
+        "thread": made.thread.designation,
+        "property_class": made.class_word,
+        "strength": made.strength.name,
+        "change": made.change.name.lower().replace("_", " "),
+        "what_changes": made.change.words,
+        "tightening": made.method.value,
+        "tightening_torque_n_m": made.tightening_torque,
+        "tightening_torque_is": made.torque_is,
+        "tightening_angle_deg": None if angle is None else angle / DEGREE,
+        "how": made.how,
+        "spares_block_thread": made.spared,
+        "lubricant": made.lubricant.name,
+        "thread_friction": made.lubricant.thread_friction,
+        "head_friction": made.lubricant.head_friction,
+        "preload_kn": choice.preload.p50 / KILO,
+        "preload_range_kn": spread_points(choice.preload, KILO),
+        "clamp_in_service_kn": spread_points(choice.clamp, KILO),
+        "lift_chance": choice.lift_chance,
+        "lift_chance_aged": choice.lift_chance_aged,
+        "lift_chance_pull": choice.lift_chance_pull,
+        "clamp_to_spare_share": finite(choice.clamp_to_spare),
+        "yield_utilisation": choice.yield_utilisation,
+        "yield_utilisation_p95": choice.yield_utilisation_p95,
+        "yield_chance": choice.yield_chance,
+        "strip_utilisation": choice.strip_utilisation,
+        "strip_utilisation_p95": choice.strip_utilisation_p95,
+        "strip_chance": choice.strip_chance,
+        "tightening_utilisation": spread_points(choice.tightening_utilisation, 1.0),
+        "past_yield_share": choice.past_yield,
+        "fatigue_utilisation": choice.fatigue_utilisation,
+        "bearing_utilisation": choice.bearing_utilisation,
+        **choice_ring(bench, choice),
+        "washer_diameter_mm": choice.washer_diameter / 1e-3,
+        "torque_held_n_m": finite(choice.torque_held),
+        "torque_held_state": torque_state(choice.torque_held),
+        "holds": bool(choice.holds),
+        "holds_aged": bool(choice.holds_aged),
+        "plastic": bool(choice.plastic),
+        "first_to_fail": choice.first_to_fail.value,
+        "states": {
+            state.value: {
+                "preload_kn": spread_points(result.preload, KILO),
+                "lift_chance": result.lift_chance,
+            }
+            for state, result in choice.states.items()
+        },
+    }
+
+
+def _sheet(sheet: TargetSheet) -> Document:
+    return {
+        "title": sheet.title,
+        "facts": [{"what": what, "value": value} for what, value in sheet.facts],
+        "steps": list(sheet.steps),
+        "afterwards": list(sheet.afterwards),
+        "cautions": list(sheet.cautions),
+    }

@@ -1,0 +1,378 @@
+"""Pictures on the speed ruler: the torque curve with its limit, and the least room by speed."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.files.exports import TableColumn, speed_column
+from torquerisk.show.pictures.placing import spans
+from torquerisk.show.pictures.style import (
+    RPM,
+    STATE_SYMBOL,
+    Drawing,
+    Look,
+    Picture,
+    Stamp,
+    band_traces,
+    drawn,
+    faded,
+    new_figure,
+    plain,
+    rpm,
+    scatter,
+    speed_axis,
+    torque_column,
+    write_on,
+)
+from torquerisk.study.assessment.result import Assessment, Band, State, band
+from torquerisk.study.limits import LimitKind
+
+Array = npt.NDArray[np.float64]
+LEAST_SPAN_NAMED = 0.12
+"""Share of the ruler that a governing limit must hold before its name is written."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Limited:
+    """A limit table as drawn. SI; (S,) on the grid, (m,) at breakpoints."""
+
+    breakpoints: Array
+    limit: Array
+    delivered: Array
+    """The lesser of limit and what the engine can make, on the grid."""
+    ceiling: Array
+    """Torque at the accepted chance, on the grid; +-inf happens."""
+
+
+def least_capacity(assessment: Assessment) -> Array:
+    """Least capacity torque (S, N) [N*m] over the strength limits of every simulated engine."""
+    return np.min(
+        [
+            assessment.model.capacities[name]
+            for name, item in assessment.limits.items()
+            if item.limit.kind is LimitKind.STRENGTH
+        ],
+        axis=0,
+    )
+
+
+def least_band(assessment: Assessment) -> tuple[Band, list[str]]:
+    """Band of the least strength capacity, and the limit with the least median, by speed."""
+    names = [n for n, i in assessment.limits.items() if i.limit.kind is LimitKind.STRENGTH]
+    middles = np.stack([assessment.limits[n].capacity_torque.p50 for n in names])
+    return band(least_capacity(assessment)), [names[k] for k in np.argmin(middles, axis=0)]
+
+
+def torque_top(assessment: Assessment, size: float = 1.0) -> float:
+    """Top of the torque axis: fixed by the case, not by what is asked of the table.
+
+    size: of the axis' unit [N*m].
+    """
+    capacity = assessment.ceiling[np.isfinite(assessment.ceiling)]
+    most = float(assessment.torque.max())
+    if len(capacity):
+        most = max(most, min(float(np.quantile(capacity, 0.9)), 1.35 * most))
+    return float(np.ceil(1.14 * most / size / 20) * 20)
+
+
+def curve_picture(
+    assessment: Assessment, limited: Limited | None, look: Look, stamp: Stamp
+) -> Picture:
+    """Torque as read and at the crank, the limit, what the weakest part carries; power below."""
+    speed, (unit, size) = assessment.speed, look.torque
+    x, top, torque = rpm(speed), torque_top(assessment, size), assessment.torque / size
+    figure = new_figure(look, 540, stamp, two=True)
+    parts, governs = least_band(assessment)
+
+    _capacity(figure, look, x, parts, top)
+    _name_governing(figure, look, assessment, parts, governs, top)
+    read = np.interp(speed, assessment.run.speed, assessment.run.torque)
+    as_read = read / size
+    differs = float(np.max(np.abs(as_read - torque))) > 0.002 * top
+    if differs:
+        figure.add_trace(
+            scatter(
+                x=x, y=drawn(as_read, 1), mode="lines", name="as read",
+                line={"color": look.soft, "width": 1.2, "dash": "dot"},
+                hovertemplate=f"as read %{{y:.0f}} {unit}<extra></extra>",
+            )
+        )  # fmt: skip
+    figure.add_trace(
+        scatter(
+            x=x, y=drawn(torque, 1), mode="lines", name="measured",
+            line={"color": look.measured, "width": 2.4},
+            hovertemplate=f"measured, crank %{{y:.0f}} {unit}<extra></extra>",
+        )
+    )  # fmt: skip
+    _power(figure, look, x, assessment.torque * speed, look.measured, "solid", "measured")
+    if limited is not None:
+        _limit(figure, look, x, speed, limited)
+    _names(figure, look, assessment, as_read if differs else None, limited, top)
+    speed_axis(figure, float(speed[0]), float(speed[-1]))
+    figure.update_yaxes(range=[0, top], title_text=f"torque at the crank [{unit}]")
+    most = float((assessment.torque * speed).max()) / look.power.size
+    figure.update_lower(
+        range=[0, float(np.ceil(1.12 * most / 10) * 10)], nticks=4,
+        title_text=f"power [{look.power.name}]",
+    )  # fmt: skip
+    columns = [
+        speed_column(speed),
+        torque_column("torque as read", read, look),
+        torque_column("torque at crank", assessment.torque, look),
+        torque_column("parts carry, 5 %", parts.p05, look),
+        torque_column("parts carry, median", parts.p50, look),
+        torque_column("parts carry, 95 %", parts.p95, look),
+    ]
+    if limited is not None:
+        on_grid = np.interp(speed, limited.breakpoints, limited.limit)
+        columns.append(torque_column("proposed limit", on_grid, look))
+    return Picture(
+        name="curve",
+        title="Torque and power by engine speed",
+        figure=figure.done(),
+        alt=_curve_words(assessment, limited, look),
+        columns=tuple(columns),
+    )
+
+
+def _capacity(figure: Drawing, look: Look, x: Array, parts: Band, top: float) -> None:
+    """The range of torque that the least part carries; open above where no part is reached."""
+    shown = [v / look.torque.size for v in (parts.p05, parts.p50, parts.p95)]
+    low, high = (np.clip(v, 0.0, 1.5 * top) for v in (shown[0], shown[2]))
+    for trace in band_traces(x, drawn(low, 1), drawn(high, 1), look.capacity, "parts carry"):
+        figure.add_trace(trace)
+    text = [_carried(look.torque.name, *v) for v in zip(*shown, strict=True)]
+    figure.add_trace(
+        scatter(
+            x=x, y=drawn(np.where(np.isneginf(shown[1]), 0.0, shown[1]), 1), mode="lines",
+            name="parts carry", line={"color": look.capacity, "width": 1.6, "dash": "dashdot"},
+            text=text, hovertemplate="parts carry %{text}<extra></extra>",
+        )
+    )  # fmt: skip
+
+
+def _carried(unit: str, low: float, middle: float, high: float) -> str:
+    if np.isneginf(middle):
+        return "no torque: limited by speed alone"
+    if np.isposinf(middle):
+        return "more than the model reaches"
+    words = [
+        "none" if np.isneginf(v) else "beyond the model" if np.isposinf(v) else f"{v:.0f}"
+        for v in (low, high)
+    ]
+    return f"{middle:.0f} {unit} ({words[0]} to {words[1]})"
+
+
+def _name_governing(
+    figure: Drawing,
+    look: Look,
+    assessment: Assessment,
+    parts: Band,
+    governs: list[str],
+    top: float,
+) -> None:
+    """The limit that holds each stretch of the band, written in it."""
+    speed = assessment.speed
+    whole = float(speed[-1] - speed[0])
+    for name, first, last in spans(governs):
+        if float(speed[last] - speed[first]) < LEAST_SPAN_NAMED * whole:
+            continue
+        k = (first + last) // 2
+        height = min(float(parts.p50[k]) / look.torque.size, 0.97 * top)
+        if not np.isfinite(height):
+            continue
+        write_on(
+            figure, look, float(rpm(speed[k])), height,
+            plain(assessment.limits[name].limit.title.lower()), look.capacity, xanchor="center",
+        )  # fmt: skip
+
+
+def _limit(figure: Drawing, look: Look, x: Array, speed: Array, limited: Limited) -> None:
+    unit, size = look.torque
+    figure.add_trace(
+        scatter(
+            x=rpm(limited.breakpoints), y=drawn(limited.limit / size, 1), mode="lines+markers",
+            name="limit", line={"color": look.limit, "width": 2.4, "dash": "dash"},
+            marker={"size": 8, "symbol": "circle", "color": look.limit,
+                    "line": {"width": 1.5, "color": look.paper}},
+            hovertemplate=f"limit %{{y:.0f}} {unit}<extra></extra>",
+        )
+    )  # fmt: skip
+    _power(figure, look, x, limited.delivered * speed, look.limit, "dash", "under the limit")
+
+
+def _power(
+    figure: Drawing, look: Look, x: Array, power: Array, colour: str, dash: str, name: str
+) -> None:
+    """A line of power [W] in the lower panel."""
+    unit, size = look.power
+    figure.add_trace(
+        scatter(
+            x=x, y=drawn(power / size, 1), mode="lines", name=name, yaxis="y2",
+            line={"color": colour, "width": 2, "dash": dash},
+            hovertemplate=f"power {name} %{{y:.0f}} {unit}<extra></extra>",
+        )
+    )  # fmt: skip
+
+
+def _names(
+    figure: Drawing,
+    look: Look,
+    assessment: Assessment,
+    as_read: Array | None,
+    limited: Limited | None,
+    top: float,
+) -> None:
+    """Names on the lines themselves, where they lie apart. as_read: in the units shown."""
+    speed, torque = assessment.speed, assessment.torque / look.torque.size
+    peak = int(np.argmax(torque))
+    write_on(
+        figure, look, float(rpm(speed[peak])), float(torque[peak]), "measured", look.measured,
+        xanchor="center", yanchor="bottom", yshift=5,
+    )  # fmt: skip
+    if as_read is not None:
+        k = int(np.argmin(np.abs(speed - (0.86 * speed[-1] + 0.14 * speed[0]))))
+        above = as_read[k] > torque[k]
+        write_on(
+            figure, look, float(rpm(speed[k])), float(as_read[k]), "as read", look.soft,
+            yanchor="bottom" if above else "top", yshift=4 if above else -4, xanchor="center",
+        )  # fmt: skip
+    if limited is None:
+        return
+    limit = limited.limit / look.torque.size
+    gap = np.interp(limited.breakpoints, speed, torque) - limit
+    k = int(np.argmax(np.abs(gap)))
+    below = gap[k] > 0
+    write_on(
+        figure, look, float(rpm(limited.breakpoints[k])), float(limit[k]),
+        "proposed limit", look.limit, xanchor="center",
+        yanchor="top" if below else "bottom", yshift=-7 if below else 7,
+    )  # fmt: skip
+
+
+def _curve_words(assessment: Assessment, limited: Limited | None, look: Look) -> str:
+    unit, size = look.torque
+    peak = int(np.argmax(assessment.torque))
+    words = (
+        f"Line chart over engine speed. Measured crank torque peaks at "
+        f"{assessment.torque[peak] / size:.0f} {unit} at {assessment.speed[peak] / RPM:.0f} rpm."
+    )
+    if limited is not None:
+        top = int(np.argmax(limited.delivered))
+        words += (
+            f" Under the proposed limit it peaks at {limited.delivered[top] / size:.0f} {unit} at "
+            f"{assessment.speed[top] / RPM:.0f} rpm."
+        )
+    return words + " A band shows what the weakest part carries. Power is below on the same axis."
+
+
+def room_picture(assessment: Assessment, look: Look, stamp: Stamp, accepted: float) -> Picture:
+    """Torque to spare before the weakest part, by speed, with its range and its state."""
+    speed, x = assessment.speed, rpm(assessment.speed)
+    parts, governs = least_band(assessment)
+    unit, size = look.torque
+    least = Band(
+        p05=parts.p05 - assessment.torque,
+        p50=parts.p50 - assessment.torque,
+        p95=parts.p95 - assessment.torque,
+    )
+    room = Band(p05=least.p05 / size, p50=least.p50 / size, p95=least.p95 / size)
+    states = overall_states(assessment, accepted)
+    finite = np.concatenate([v[np.isfinite(v)] for v in (room.p05, room.p50, room.p95)])
+    most = float(assessment.torque.max()) / size
+    edge = min(max(40.0, float(np.abs(finite).max()) if len(finite) else 40.0), 0.6 * most)
+    figure = new_figure(look, 330, stamp)
+    for name, end in (("short", -edge), ("spare", edge)):
+        figure.add_shape(
+            type="rect", xref="paper", x0=0, x1=1, y0=0, y1=1.1 * end, line={"width": 0},
+            fillcolor=faded(look.exceeds if name == "short" else look.holds, 0.06), layer="below",
+        )  # fmt: skip
+    figure.add_hline(y=0, line={"color": look.ink, "width": 1.4})
+    titles = [assessment.limits[n].limit.title for n in governs]
+    for state in State:
+        chosen = [k for k, s in enumerate(states) if s is state]
+        if not chosen:
+            continue
+        low, y, high = (
+            np.clip(v[chosen], -1.1 * edge, 1.1 * edge) for v in (room.p05, room.p50, room.p95)
+        )
+        figure.add_trace(
+            scatter(
+                x=x[chosen], y=drawn(y, 1), mode="markers", name=state.value,
+                error_y={"type": "data", "symmetric": False, "array": drawn(high - y, 1),
+                         "arrayminus": drawn(y - low, 1), "thickness": 3, "width": 0,
+                         "color": faded(look.of_state(state), 0.55)},
+                marker={"symbol": STATE_SYMBOL[state], "size": 8, "color": look.of_state(state),
+                        "line": {"width": 1, "color": look.paper}},
+                text=[
+                    f"{plain(titles[k])}: {_spare(room, k, unit)}, {state.value}" for k in chosen
+                ],
+                hovertemplate="%{text}<extra></extra>",
+            )
+        )  # fmt: skip
+    speed_axis(figure, float(speed[0]), float(speed[-1]))
+    pad = 0.02 * float(speed[-1] - speed[0]) / RPM
+    figure.update_xaxes(range=[speed[0] / RPM - pad, speed[-1] / RPM + pad])
+    figure.update_yaxes(range=[-1.1 * edge, 1.1 * edge], title_text=f"torque to spare [{unit}]")
+    for words, level, colour, free in (
+        ("to spare", 1.06 * edge, look.holds, room.p95[-1] < room.p95[0]),
+        ("too much", -1.06 * edge, look.exceeds, room.p05[-1] > room.p05[0]),
+    ):
+        write_on(
+            figure, look, float(x[-1] if free else x[0]), level, words, colour,
+            xanchor="right" if free else "left", yanchor="top" if level > 0 else "bottom",
+        )  # fmt: skip
+    return Picture(
+        name="room",
+        title="Torque to spare before the weakest part",
+        figure=figure.done(),
+        alt=_room_words(assessment, room, titles, states, unit),
+        columns=(
+            speed_column(speed),
+            TableColumn(name="weakest part", unit="", values=titles),
+            torque_column("to spare, 5 %", least.p05, look),
+            torque_column("to spare, median", least.p50, look),
+            torque_column("to spare, 95 %", least.p95, look),
+            TableColumn(name="state", unit="", values=[s.value for s in states]),
+        ),
+    )
+
+
+def overall_states(assessment: Assessment, accepted: float) -> list[State]:
+    """State word of all strength limits together, by speed."""
+    return [
+        State.HOLDS if c <= accepted else State.EXCEEDS if c >= 0.5 else State.CLOSE
+        for c in assessment.chance_any
+    ]
+
+
+def _spare(room: Band, k: int, unit: str) -> str:
+    """Torque to spare at a speed with its range. room: in the unit."""
+
+    def one(value: float) -> str:
+        if np.isposinf(value):
+            return "beyond the model"
+        if np.isneginf(value):
+            return "limited by speed alone"
+        return f"{value:+.0f}".replace("-", "−")
+
+    return f"{one(room.p50[k])} {unit} ({one(room.p05[k])} to {one(room.p95[k])})"
+
+
+def _room_words(
+    assessment: Assessment,
+    room: Band,
+    titles: Sequence[str],
+    states: Sequence[State],
+    unit: str,
+) -> str:
+    k = int(np.argmin(room.p50))
+    told = (
+        f"Marks with ranges over engine speed. The least room is at "
+        f"{assessment.speed[k] / RPM:.0f} rpm, {titles[k].lower()}: "
+        f"{_spare(room, k, unit)} to spare."
+    )
+    counts = ", ".join(f"{states.count(s)} {s.value}" for s in State if s in states)
+    return f"{told} Speeds by state: {counts}."

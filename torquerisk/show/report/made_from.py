@@ -1,0 +1,100 @@
+"""What a report was made from: digests of inputs, versions, the line that makes it again."""
+
+import hashlib
+import platform
+
+import numpy as np
+import scipy
+
+import torquerisk
+from torquerisk.case import SECTIONS, Engine, Run, declarations
+from torquerisk.case.declare import Kind
+from torquerisk.show.words.prose import RPM
+from torquerisk.study.table.attainable import BoostCeiling
+from torquerisk.study.table.propose import Proposal
+
+
+def engine_digest(engine: Engine) -> str:
+    """SHA-256 over the values in use (SI, every digit), by name; not over the file's bytes."""
+    lines = [f"name={engine.name!r}"]
+    for section in ("", *SECTIONS):
+        owner = getattr(engine, section) if section else engine
+        for key in declarations(type(owner)):
+            value = getattr(owner, key)
+            if value is not None:
+                shown = value.hex() if isinstance(value, float) else repr(value)
+                lines.append(f"{section}.{key}={shown}")
+    curve = engine.known_good.curve
+    if curve is not None:
+        lines += ["known good", curve.digest, *(v.hex() for v in (*curve.speed, *curve.torque))]
+    return hashlib.sha256("\n".join(lines).encode()).hexdigest()
+
+
+def inputs_digest(p: Proposal) -> str:
+    """One SHA-256 over engine, run and what was asked: equal inputs, equal report."""
+    run = p.assessment.run
+    total = hashlib.sha256(engine_digest(p.assessment.engine).encode())
+    total.update(run.digest.encode())
+    for name, values in sorted({"speed": run.speed, "torque": run.torque, **run.channels}.items()):
+        total.update(name.encode())
+        total.update(np.ascontiguousarray(values).tobytes())
+    total.update(repr(sorted(run.facts.items())).encode())
+    total.update(repr(p.policy).encode())
+    total.update(repr(p.assessment.policy).encode())
+    return total.hexdigest()
+
+
+def versions() -> list[tuple[str, str]]:
+    """What the numbers were made with."""
+    return [
+        ("torquerisk", torquerisk.__version__),
+        ("python", platform.python_version()),
+        ("numpy", np.__version__),
+        ("scipy", scipy.__version__),
+    ]
+
+
+def command_line(p: Proposal) -> str:
+    """The command that makes the same numbers again from the same files."""
+    policy, drawn = p.policy, p.assessment.policy
+    given = [
+        ("chance", f"{policy.chance!r}"),
+        ("draws", str(int(drawn.draws))),
+        ("seed", str(int(drawn.seed))),
+        ("rise", f'"{_short(Kind.TORQUE_RISE.shown(policy.rise))} N*m/1000rpm"'),
+        _speeds(p),
+        ("resolution", f'"{_short(policy.resolution)} N*m"'),
+        ("objective", f'"{policy.objective}"'),
+    ]
+    if policy.peak_from is not None:
+        given.insert(3, ("peak-from", f"{_short(policy.peak_from / RPM)}rpm"))
+    told = " ".join(f"--{name} {value}" for name, value in given)
+    flags = (
+        ("reference REFERENCE.csv", p.reference is not None),
+        ("no-dip", policy.no_dip),
+        ("nearest", any(n.code == "nearest-table" for n in p.notices)),
+        ("count-abnormal", drawn.abnormal_in_chance),
+    )
+    more = "".join(f" --{name}" for name, wanted in flags if wanted)
+    return f"torquerisk report ENGINE RUN -o FILE.html {told}{_reach(p)}{more}"
+
+
+def _speeds(p: Proposal) -> tuple[str, str]:
+    """The option that gives the table's speeds."""
+    if not p.own_breakpoints:
+        return "points", str(int(p.policy.points))
+    told = ", ".join(_short(v / RPM) for v in p.shape.breakpoints)
+    return "own-breakpoints", f'"{told} rpm"'
+
+
+def _short(value: float) -> str:
+    """A number for a command line: the fewest digits that come within rounding of it."""
+    return f"{value:.12g}"
+
+
+def _reach(p: Proposal) -> str:
+    if isinstance(p.reach_from, BoostCeiling):
+        return f' --reach "{_short(p.reach_from.pressure / 1e3)} kPa"'
+    if isinstance(p.reach_from, Run):
+        return " --reach REACH.csv"
+    return "" if p.reach_from == "measured" else f" --reach {p.reach_from}"

@@ -1,0 +1,349 @@
+"""The report's tables and lists as plain words, from one proposal; no markup but marks and bars."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+from markupsafe import Markup
+
+from torquerisk.case import Engine
+from torquerisk.case.declare import Kind
+from torquerisk.show.pictures import svg
+from torquerisk.show.pictures.risk import ratio_band
+from torquerisk.show.report.pictures import SHAPE, TONE
+from torquerisk.show.words import limit_cells, prose
+from torquerisk.show.words.drivers import subject_in_words
+from torquerisk.show.words.in_short import SEVERITY, verdicts, worst_speed
+from torquerisk.show.words.prose import RPM, Units
+from torquerisk.study.answers.sensitivity import Sensitivity, sensitivity
+from torquerisk.study.assessment.assess import BINDING
+from torquerisk.study.assessment.notices import assumed_and_used
+from torquerisk.study.assessment.result import Assessment, LimitResult, State
+from torquerisk.study.table.propose import Proposal
+from torquerisk.study.table.rows import PressureTarget
+
+Array = npt.NDArray[np.float64]
+BAR, KILO = 1e5, 1e3
+AREA = 1e6 * RPM
+"""One MW·rpm of area under power [W*rad/s]."""
+MOST_DRIVERS, MOST_MEASURES = 6, 5
+LEAST_WORTH = 0.01
+"""Narrowing below this is not worth a line [-]."""
+RATIO_END = 1.6
+MOST_KEPT = 24
+"""Rows of the limit table that still fit on a page."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Table:
+    """Headings with units, and rows of words; the first column names the row."""
+
+    title: str
+    headings: Sequence[tuple[str, str]]
+    """Name and unit ('' for words)."""
+    rows: Sequence[Sequence[str]]
+    words_in: frozenset[int] = frozenset()
+    """Columns of words, set to the left."""
+    kind: str = ""
+    marked: frozenset[int] = frozenset()
+    """Rows that stand out."""
+    whole: bool = False
+    """Kept on one page of paper."""
+
+
+def state_mark(state: State) -> Markup:
+    """A state word with its mark."""
+    picture = svg.mark(6, 6, TONE[state], SHAPE[state], 4)
+    return Markup(
+        '<span class="state t-{}"><svg viewBox="0 0 12 12" aria-hidden="true">{}</svg>{}</span>'
+    ).format(TONE[state], Markup(picture), state.value)
+
+
+def ratio_bar(ratio: tuple[float, float, float], state: State) -> Markup:
+    """Load over strength as a small ruler from 0 to 1.6 with a line at 1; an arrow: beyond."""
+    place = [108 * min(max(v, 0.0), RATIO_END) / RATIO_END + 3 for v in ratio]
+    one = 3 + 108 / RATIO_END
+    tone = TONE[state]
+    parts = [
+        svg.straight(3, 8, 111, 8, "grid"),
+        svg.straight(place[0], 8, place[2], 8, f"range t-{tone}"),
+        svg.straight(one, 1, one, 15, "zero"),
+        svg.mark(place[1], 8, tone, SHAPE[state], 3.6),
+    ]
+    if ratio[2] > RATIO_END:
+        parts.append(svg.straight(110, 3, 115, 8, "zero") + svg.straight(110, 13, 115, 8, "zero"))
+    # Made of numbers and fixed words only.
+    return Markup(
+        f'<svg class="ruler" viewBox="0 0 116 16" aria-hidden="true">{"".join(parts)}</svg>'
+    )
+
+
+def limit_table(p: Proposal, units: Units) -> Table:
+    """The torque-limit table: what governs a row, what holds it, and what it was judged at."""
+    torque_unit, size = prose.torque_unit(units)
+    power_unit, power_size = prose.power_unit(units)
+    count = p.assessment.model.draws.count
+    titles = limit_cells.titles_of(p.assessment)
+    decimals = step_decimals(p.policy.resolution) if units is Units.SI else 1
+    pressed = any(row.pressure is not None for row in p.rows)
+    advanced = any(row.advance_not_above is not None for row in p.rows)
+    rows = []
+    for row in p.rows:
+        cells = [
+            prose.plain(row.speed / RPM),
+            prose.plain(row.limit / size, decimals),
+            prose.plain(row.power / power_size),
+            limit_cells.governed_by(row, titles),
+            row.held_by,
+            limit_cells.spare(row, size),
+            limit_cells.exceed(row, count),
+            limit_cells.judged_at(row),
+            limit_cells.not_before(row),
+        ]
+        if advanced:
+            cells.append(limit_cells.advance_not_above(row))
+        if pressed:
+            cells.append("none" if row.pressure is None else _pressure(row.pressure))
+        rows.append(cells)
+    headings = [
+        ("speed", "rpm"), ("limit", torque_unit), ("power", power_unit), ("governed by", ""),
+        ("held by", ""), ("to spare", torque_unit), ("exceed", f"of {count:,}"),
+        ("judged at CA50", "° after TDC"), ("CA50 not before", "° after TDC"),
+    ]  # fmt: skip
+    if advanced:
+        headings.append(("advance not above", "° before TDC"))
+    if pressed:
+        headings.append(("manifold", "kPa abs"))
+    peak = int(np.argmax([row.limit for row in p.rows]))
+    return Table(
+        title="Torque-limit table" if p.verified else "Table that did not pass its check",
+        headings=headings,
+        rows=rows,
+        words_in=frozenset({3, 4}),
+        kind="numbers",
+        marked=frozenset({peak}),
+        whole=len(rows) <= MOST_KEPT,
+    )
+
+
+def _pressure(target: PressureTarget) -> str:
+    """Manifold pressure with one standard deviation [kPa]; a star where it is beyond trust."""
+    value, sd = target.value / KILO, target.sd / KILO
+    shown = (
+        f"{prose.rounded(value, sd)} ± {prose.rounded(sd, sd)}" if sd > 0 else prose.plain(value)
+    )
+    return shown if target.trusted else f"{shown} *"
+
+
+def step_decimals(resolution: float) -> int:
+    """Decimals that a torque step needs, three at most."""
+    return next((d for d in range(3) if abs(resolution * 10**d % 1) < 1e-9), 3)
+
+
+def before_after(p: Proposal, units: Units) -> Table:
+    """The measured run and the run under the table, side by side."""
+    a = p.assessment
+    count, top = a.model.draws.count, int(np.argmax(a.torque))
+    unit, size = prose.torque_unit(units)
+
+    def row(name: str, speed: float, torque: float, area: float, worst: float, pull: float):  # type: ignore[no-untyped-def]
+        return [
+            name,
+            prose.plain(torque / size),
+            prose.plain(speed / RPM),
+            prose.plain(area / AREA),
+            prose.chance_count(worst, count),
+            prose.chance_count(pull, count),
+        ]
+
+    return Table(
+        title="Before and after",
+        headings=[
+            ("", ""), ("peak torque", unit), ("at", "rpm"), ("area under power", "MW·rpm"),
+            ("exceed at the worst speed", f"of {count:,}"), ("exceed in a pull", f"of {count:,}"),
+        ],
+        rows=[
+            row("as measured", float(a.speed[top]), float(a.torque[top]), p.before.area,
+                p.before.chance_any_max, a.chance_pull),
+            row("with the table", p.peak_speed, p.peak_torque, p.after.area,
+                p.after.chance_any_max, p.chance_pull),
+        ],
+    )  # fmt: skip
+
+
+def parts_table(a: Assessment, accepted: float) -> Table:
+    """Every limit of the measured run, worst first; guidance that is no verdict last."""
+    count = a.model.draws.count
+    ranked = [(v.item, v.worst, v.state) for v in verdicts(a)]
+    guidance = [i for i in a.limits.values() if i.limit.kind not in BINDING]
+    for item in sorted(guidance, key=lambda i: -float(i.utilisation.max())):
+        worst = max(item.state(accepted), key=SEVERITY.__getitem__)
+        ranked.append((item, worst_speed(item), worst))
+    rows = [
+        _part(a, item, k, state, count, item.limit.kind in BINDING) for item, k, state in ranked
+    ]
+    return Table(
+        title="Part by part, each at its worst speed of the measured run",
+        headings=[
+            ("limit", ""), ("speed", "rpm"), ("load", ""), ("strength", ""),
+            ("to spare (5 to 95 %)", ""), ("load over strength, 1 at the line", ""),
+            ("over all speeds", ""), ("exceed", f"of {count:,}"), ("what would lift it", ""),
+        ],
+        rows=rows,
+        words_in=frozenset({4, 5, 6, 8}),
+        kind="parts",
+    )  # fmt: skip
+
+
+def _part(
+    a: Assessment, item: LimitResult, k: int, state: State, count: int, binding: bool
+) -> list[str]:
+    limit, size = item.limit, item.limit.unit_size
+    middle, low, high = prose.with_range(item.margin, k, size)
+    half = float(item.margin.p95[k] - item.margin.p05[k]) / 2 / size
+    ratio = ratio_band(a, item)
+    protects = limit.protects.split(":")[0]
+    return [
+        Markup("{}<small>{}</small>").format(limit.title, protects),
+        prose.plain(a.speed[k] / RPM),
+        f"{prose.rounded(float(item.load.p50[k]) / size, half)} {limit.unit}",
+        f"{prose.rounded(float(item.strength.p50[k]) / size, half)} {limit.unit}",
+        f"{middle} {limit.unit} ({low} to {high})",
+        ratio_bar((float(ratio.p05[k]), float(ratio.p50[k]), float(ratio.p95[k])), state),
+        state_mark(state) if binding else "guidance only",
+        prose.chance_count(float(item.chance[k]), count),
+        limit.lifted_by,
+    ]
+
+
+def not_assessed(a: Assessment) -> list[str]:
+    """Limits that were not assessed, with what they want."""
+    told = []
+    for name, missing in a.not_assessed.items():
+        title = name.replace("_", " ").capitalize()
+        if missing == ("spark ignition",):
+            told.append(f"{title}: for spark ignition only.")
+            continue
+        wanted = [_label(a.engine, m) for m in missing]
+        told.append(f"{title}: wants {', '.join(wanted)}.")
+    return told
+
+
+def _label(engine: Engine, name: str) -> str:
+    try:
+        return engine.declaration(name).words
+    except (AttributeError, KeyError):
+        return name
+
+
+def assumed_table(a: Assessment) -> Table:
+    """Every assumed input that the result rests on: value, unit, spread, reason."""
+    rows = []
+    for name in assumed_and_used(a):
+        declaration = a.engine.declaration(name)
+        value, spread = _assumed(a.engine, name)
+        rows.append([declaration.label, value, spread, declaration.reason])
+    return Table(
+        title="Assumed inputs",
+        headings=[("input", ""), ("taken as", ""), ("spread", "one sd"), ("reason", "")],
+        rows=rows,
+        words_in=frozenset({1, 2, 3}),
+        kind="prose",
+    )
+
+
+def _assumed(engine: Engine, name: str) -> tuple[str, str]:
+    """Value with its unit, and one standard deviation."""
+    declaration = engine.declaration(name)
+    if declaration.kind is None:
+        return engine.word(name), "none"
+    used = engine.value(name)
+    if used.sd == 0:
+        return declaration.in_words(used.value), "none"
+    kind = declaration.kind
+    sd = used.sd / kind.shown_size
+    unit = {Kind.TEMPERATURE: "K", Kind.SHARE: "points"}.get(kind, kind.shown_unit)
+    value = f"{prose.rounded(kind.shown(used.value), sd)} {kind.shown_unit}".rstrip()
+    if declaration.absolute:
+        return value, f"{prose.rounded(sd, sd)} {unit}".rstrip()
+    return value, f"{prose.percent(used.relative_sd, 2)} of it"
+
+
+def shares_table(found: Sensitivity) -> Table:
+    """What the range of the torque that all limits allow follows, most first."""
+    rows = []
+    for share in [s for s in found.shares if s.resolved][:MOST_DRIVERS]:
+        # Made of a number and fixed words only.
+        bar = Markup(
+            '<svg class="ruler" viewBox="0 0 116 16" aria-hidden="true">'
+            f'<rect class="bar t-estimate" x="3" y="4" width="{108 * share.share:.1f}" '
+            'height="8"/></svg>'
+        )
+        known = "given, with its spread" if share.given else "not given: a default or a model"
+        rows.append([share.label, prose.percent(share.share), bar, known])
+    return Table(
+        title="Share of the range that follows each input alone",
+        headings=[("input", ""), ("share", ""), ("", ""), ("how it is known", "")],
+        rows=rows,
+        words_in=frozenset({2, 3}),
+        kind="prose",
+    )
+
+
+def drivers(a: Assessment) -> dict[str, object]:
+    """What drives the answer and what to measure next, as sentences and a table."""
+    found = sensitivity(a)
+    subject = subject_in_words(a, found)
+    worth = [
+        f"{m.label}: the range would shrink by about {prose.percent(m.narrowing)}"
+        for m in found.measures
+        if m.narrowing > LEAST_WORTH
+    ][:MOST_MEASURES]
+    return {
+        "where": f"{subject[0].upper()}{subject[1:]}, where least is to spare.",
+        "table": shares_table(found),
+        "rest": f"{prose.percent(found.rest)} is shared among inputs or too small to tell.",
+        "worth": worth,
+    }
+
+
+def by_speed(p: Proposal, units: Units) -> Table:
+    """The numbers behind the pictures, at every speed."""
+    a = p.assessment
+    unit, size = prose.torque_unit(units)
+    count = a.model.draws.count
+    limit = np.interp(a.speed, p.shape.breakpoints, p.shape.limit)
+    rows = []
+    for k in range(len(a.speed)):
+        middle, low, high = prose.with_range(a.peak_pressure, k, BAR)
+        ceiling = float(a.ceiling[k])
+        rows.append(
+            [
+                prose.plain(a.speed[k] / RPM),
+                prose.plain(a.torque[k] / size),
+                prose.plain(limit[k] / size),
+                prose.plain(ceiling / size)
+                if np.isfinite(ceiling)
+                else ("none" if ceiling < 0 else "open"),
+                prose.plain(a.bmep[k] / BAR, 1),
+                f"{middle} ({low} to {high})",
+                prose.plain(a.clamp_ratio[k], 2),
+                prose.plain(a.rod_compression[k] / KILO),
+                prose.plain(a.rod_tension[k] / KILO),
+                prose.chance_count(float(a.chance_any[k]), count),
+                a.limits[a.governing[k]].limit.title,
+            ]
+        )
+    return Table(
+        title="The measured run, speed by speed",
+        headings=[
+            ("speed", "rpm"), ("torque", unit), ("limit", unit), ("at accepted chance", unit),
+            ("BMEP", "bar"), ("peak pressure", "bar"), ("clamp over gas force", ""),
+            ("rod pushed", "kN"), ("rod pulled", "kN"), ("exceed", f"of {count:,}"),
+            ("governed by", ""),
+        ],
+        rows=rows,
+        words_in=frozenset({5, 10}),
+        kind="numbers",
+    )  # fmt: skip

@@ -1,0 +1,85 @@
+"""The report's section on head fasteners: need, choices and the target sheet."""
+
+from typing import Any
+
+from torquerisk.show.report.parts import Table
+from torquerisk.show.report.sealing_ring import ring_part
+from torquerisk.show.text.studs import exact_torques, worth_showing
+from torquerisk.show.words import prose
+from torquerisk.show.words.prose import RPM, Units
+from torquerisk.show.words.target_sheet import kilonewtons, sheet_in, spare_share, target_sheet
+from torquerisk.study.studs.bench import StudBench
+from torquerisk.study.studs.results import StudChoice
+
+KILO = 1e3
+SAID_WITH_THE_RING = "fastener-count"
+"""Notice that the part on the ring says in more words."""
+
+
+def studs_part(bench: StudBench, units: Units) -> dict[str, Any]:
+    """Findings, what is needed, the table of choices and the target sheet of the mildest."""
+    best = bench.mildest
+    exact = exact_torques(bench)
+    return {
+        "curve": prose.in_units(f"Judged at {bench.curve}.", units, exact),
+        "findings": [prose.in_units(text, units, exact) for text in bench.findings],
+        "need": [
+            (
+                "needed in service, each fastener",
+                f"{prose.plain(bench.required_clamp_per_fastener / KILO)} kN at "
+                f"{prose.plain(bench.worst_speed / RPM)} rpm",
+            ),
+            ("now, as it stands", kilonewtons(bench.present.clamp)),
+            ("accepted chance at each speed", prose.percent(bench.accepted, 2)),
+        ],
+        "table": _choices(bench, units),
+        "ring": ring_part(bench),
+        "sheet": None if best is None else sheet_in(target_sheet(bench, best), units, exact),
+        "notices": [prose.in_units(text, units) for text in _notices(bench)],
+        "cautions": bench.cautions,
+    }
+
+
+def _notices(bench: StudBench) -> list[str]:
+    """The bench's own; what the report says elsewhere is not said twice."""
+    elsewhere = {n.text for n in bench.assessment.notices}
+    return [
+        n.text for n in bench.notices if n.code != SAID_WITH_THE_RING and n.text not in elsewhere
+    ]
+
+
+def _choices(bench: StudBench, units: Units) -> Table:
+    count = bench.assessment.model.draws.count
+    shown = [bench.present, *worth_showing(bench.choices)]
+    return Table(
+        title="As it stands, then choices, mildest change first",
+        headings=[
+            ("thread", ""), ("class", ""), ("tightened", ""), ("preload", "kN"),
+            ("clamp to spare", ""), ("lifts", f"of {count:,}"), ("yield used", ""),
+            ("strip used", ""), ("fatigue used", "index"), ("bearing used", ""),
+            ("estimated to hold", ""),
+        ],
+        rows=[_choice(c, count, units, now=c is bench.present) for c in shown],
+        words_in=frozenset({1, 2, 10}),
+        kind="numbers",
+        marked=frozenset({0}),
+    )  # fmt: skip
+
+
+def _choice(choice: StudChoice, count: int, units: Units, *, now: bool) -> list[str]:
+    made = choice.fastening
+    oil = "" if made.lubricant.name == "own" else f", friction class {made.lubricant.name}"
+    holds = "new and aged" if choice.holds_aged else "when new" if choice.holds else "no"
+    return [
+        made.thread.designation + (" (now)" if now else ""),
+        made.strength.name,
+        prose.in_units(made.short, units) + oil,
+        prose.plain(choice.preload.p50 / KILO),
+        spare_share(choice.clamp_to_spare),
+        prose.chance_count(choice.lift_chance, count),
+        prose.plain(choice.yield_utilisation, 2),
+        prose.plain(choice.strip_utilisation, 2),
+        prose.plain(choice.fatigue_utilisation, 2),
+        prose.plain(choice.bearing_utilisation, 2),
+        holds,
+    ]

@@ -1,0 +1,190 @@
+"""The judgement of an existing table: as text and as document."""
+
+import math
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from torquerisk.case import Notice
+from torquerisk.show.documents import assessed
+from torquerisk.show.text import tables
+from torquerisk.show.words import prose
+from torquerisk.show.words.limit_cells import titles_of
+from torquerisk.show.words.notices import notices_in_short
+from torquerisk.show.words.prose import Units
+from torquerisk.study.assessment.result import State
+from torquerisk.study.table.judge import JudgedTable
+
+Document = dict[str, Any]
+RPM, KILO = math.pi / 30, 1e3
+KILOWATT_RPM = KILO * RPM
+LEAST_TORQUE = 0.5
+"""Torque below which nothing is told of [N*m]."""
+
+
+def judge_text(judged: JudgedTable, extra: Sequence[Notice] = (), units: Units = Units.SI) -> str:
+    """The verdict in short, then the table against what the engine carries."""
+    a = judged.assessment
+    return "\n".join(
+        block
+        for block in (
+            tables.section("Read", tables.read_lines(a, units)),
+            tables.section("In short", tables.bullets(judged_in_short(judged, units))),
+            tables.section("The table by speed", [_rows(judged, units)]),
+            tables.closing((*extra, *judged.notices, *notices_in_short(a)), judged.policy, units),
+        )
+        if block
+    )
+
+
+def judged_in_short(judged: JudgedTable, units: Units = Units.SI) -> tuple[str, ...]:
+    """At most five sentences: where it is too high, how likely, where it wastes torque."""
+    speed, j = judged.assessment.speed, judged.judgement
+    count = judged.assessment.model.draws.count
+    accepted = prose.percent(judged.policy.chance, 2)
+    told = []
+    if judged.holds:
+        told.append(
+            f"The table is {State.HOLDS.value} at every speed of the run at an accepted chance of "
+            f"{accepted}."
+        )
+    else:
+        told += _too_high(judged, units)
+        real = j.unsafe_delivered > LEAST_TORQUE
+        if not real.any():
+            told.append(
+                "The engine as measured makes less torque there, so the table is only too high "
+                "on paper: it would not hold more boost or cold air back."
+            )
+    told.append(
+        "At what the engine makes under this table, some limit of strength is exceeded somewhere "
+        f"in one pull {prose.chance_in_words(judged.chance_pull, count)}."
+    )
+    unused = np.isfinite(j.unused) & (j.unused > LEAST_TORQUE)
+    if unused.any():
+        k = int(np.argmax(np.where(np.isfinite(j.unused), j.unused, 0.0)))
+        share = judged.area_unused / judged.area if judged.area > 0 else 0.0
+        told.append(
+            f"It leaves torque unused {prose.where_in_words(speed, unused)}, at most "
+            f"{prose.torque_in_words(float(j.unused[k]), units)} at "
+            f"{prose.speed_in_words(float(speed[k]))}: {prose.percent(share, 2)} of the area under "
+            "power."
+        )
+    return tuple(told)
+
+
+def _too_high(judged: JudgedTable, units: Units) -> list[str]:
+    speed, j = judged.assessment.speed, judged.judgement
+    count = judged.assessment.model.draws.count
+    titles = titles_of(judged.assessment)
+    told = []
+    for state in (State.EXCEEDS, State.CLOSE):
+        mask = np.array([s is state for s in judged.state])
+        if mask.any():
+            told.append(
+                f"The table is {state.value} {prose.where_in_words(speed, mask)}, if the engine "
+                "makes what it allows."
+            )
+    k = int(np.argmin(np.abs(speed - j.worst_speed)))
+    told.append(
+        f"Worst is {prose.speed_in_words(j.worst_speed)}: {_excess(j.worst_excess, units)} more "
+        f"than the accepted chance of {prose.percent(judged.policy.chance, 2)} allows, by "
+        f"{titles[judged.governing[k]].lower()}; a limit of strength is exceeded there "
+        f"{prose.chance_in_words(float(judged.chance[k]), count)}."
+    )
+    return told
+
+
+def _excess(torque: float, units: Units) -> str:
+    return prose.torque_in_words(max(torque, 1.0), units)
+
+
+def _index(judged: JudgedTable) -> list[int]:
+    """Indices of the table's own speeds in the run, and of the worst speed."""
+    speed = judged.assessment.speed
+    inside = judged.breakpoints[
+        (judged.breakpoints >= speed[0]) & (judged.breakpoints <= speed[-1])
+    ]
+    wanted = [*inside, judged.judgement.worst_speed]
+    own = {int(np.argmin(np.abs(speed - s))) for s in wanted}
+    return sorted({0, len(speed) - 1, *own})
+
+
+def _rows(judged: JudgedTable, units: Units) -> str:
+    a, j = judged.assessment, judged.judgement
+    name, size = prose.torque_unit(units)
+    count = a.model.draws.count
+    titles = titles_of(a)
+    rows = [
+        [
+            prose.plain(a.speed[k] / RPM),
+            prose.plain(j.limit[k] / size),
+            _carried(float(judged.ceiling[k]), size),
+            prose.plain(j.unsafe_excess[k] / size) if np.isfinite(j.unsafe_excess[k]) else "all",
+            prose.plain(j.unused[k] / size) if np.isfinite(j.unused[k]) else "open",
+            judged.state[k].value,
+            prose.chance_count(float(judged.chance[k]), count),
+            titles[judged.governing[k]],
+        ]
+        for k in _index(judged)
+    ]
+    return tables.columns(
+        [
+            "rpm", f"table\n{name}", f"carries\n{name}", f"over\n{name}", f"unused\n{name}",
+            "verdict", f"fail, of\n{count:,}", "governed by",
+        ],
+        rows,
+        left=(5, 7),
+        wrap=7,
+    )  # fmt: skip
+
+
+def _carried(torque: float, size: float) -> str:
+    if math.isfinite(torque):
+        return prose.plain(torque / size)
+    return "none" if torque < 0 else "open"
+
+
+def judge_document(judged: JudgedTable, extra: Sequence[Notice] = ()) -> Document:
+    """The document of a judged table."""
+    a, j = judged.assessment, judged.judgement
+    return {
+        **assessed.envelope((*extra, *judged.notices, *a.notices)),
+        "engine": a.engine.name,
+        "run": a.run.name,
+        "draws": judged.policy.draws,
+        "seed": judged.policy.seed,
+        "chance_accepted": judged.policy.chance,
+        "table": [
+            {"speed_rpm": float(s) / RPM, "torque_limit_n_m": float(t)}
+            for s, t in zip(judged.breakpoints, judged.limit, strict=True)
+        ],
+        "holds": judged.holds,
+        "worst": {"speed_rpm": j.worst_speed / RPM, "excess_n_m": assessed.finite(j.worst_excess)},
+        "chance_any_max": float(judged.chance_delivered.max()),
+        "chance_any_max_at_limit": float(judged.chance.max()),
+        "chance_pull": judged.chance_pull,
+        "chance_pull_at_limit": judged.chance_pull_at_limit,
+        "area_kw_rpm": judged.area / KILOWATT_RPM,
+        "area_unused_kw_rpm": assessed.finite(judged.area_unused / KILOWATT_RPM),
+        "outside_run_rpm": [float(s) / RPM for s in judged.outside],
+        "text": list(judged_in_short(judged)),
+        "by_speed": [
+            {
+                "speed_rpm": float(a.speed[k]) / RPM,
+                "torque_limit_n_m": float(j.limit[k]),
+                "delivered_torque_n_m": float(judged.delivered[k]),
+                "ceiling_torque_n_m": assessed.finite(float(judged.ceiling[k])),
+                "ceiling_state": assessed.torque_state(float(judged.ceiling[k])),
+                "excess_n_m": assessed.finite(float(j.unsafe_excess[k])),
+                "excess_delivered_n_m": assessed.finite(float(j.unsafe_delivered[k])),
+                "unused_n_m": assessed.finite(float(j.unused[k])),
+                "state": judged.state[k].value,
+                "chance": float(judged.chance[k]),
+                "chance_delivered": float(judged.chance_delivered[k]),
+                "governing": judged.governing[k],
+            }
+            for k in range(len(a.speed))
+        ],
+    }

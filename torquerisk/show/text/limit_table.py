@@ -1,0 +1,171 @@
+"""The readable answer to `limit`: the proposal's own tables, and those of the trade-off."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from torquerisk.case import Notice
+from torquerisk.show.text import tables
+from torquerisk.show.words import limit_cells, limit_table, prose
+from torquerisk.show.words.prose import Units
+from torquerisk.study.table.phasing_window import LaterPhasing
+from torquerisk.study.table.propose import Proposal
+from torquerisk.study.table.rows import LimitRow
+from torquerisk.study.table.trade_off import Frontier, FrontierPoint, NoTable, costs_of, frontier
+
+KILO, DEGREE = 1e3, np.pi / 180
+MEGAWATT_RPM = 1e6 * prose.RPM
+
+
+def limit_text(
+    proposal: Proposal,
+    extra: Sequence[Notice] = (),
+    units: Units = Units.SI,
+    with_frontier: bool = False,
+) -> str:
+    """The proposal in words and tables, with why, phasing, controller, costs and trade-off."""
+    blocks = [
+        tables.section("Why each row", [_why(proposal)]),
+        tables.section("Phasing by row", _phasing(proposal, units)),
+        tables.section("For the controller", _controller(proposal, units)),
+        tables.section(
+            "What the rules cost",
+            tables.bullets(
+                prose.in_units(text, units)
+                for text in limit_table.costs_in_words(proposal, costs_of(proposal))
+            ),
+        ),
+    ]
+    if with_frontier:
+        blocks.append(_frontier(frontier(proposal), proposal, units))
+    return tables.proposal_text(proposal, extra, units, [b for b in blocks if b])
+
+
+def _why(p: Proposal) -> str:
+    titles = limit_cells.titles_of(p.assessment)
+    rows = [
+        [prose.plain(r.speed / prose.RPM), limit_table.held_in_words(r, titles)] for r in p.rows
+    ]
+    return tables.columns(["rpm", "kept from more by"], rows, left=(1,), wrap=1)
+
+
+def _phasing(p: Proposal, units: Units) -> list[str]:
+    name, size = prose.torque_unit(units)
+    judged = [r for r in p.rows if r.assessed]
+    logged = any(r.ignition_advance is not None for r in judged)
+    rows = [
+        [
+            prose.plain(r.speed / prose.RPM),
+            limit_cells.judged_at(r),
+            limit_cells.not_before(r),
+            *(_advance(r) if logged else ()),
+            *(_gain(step, size) for step in r.later),
+        ]
+        for r in judged
+    ]
+    headings = ["rpm", "CA50\ndeg", "CA50\nfrom"]
+    headings += ["advance\ndeg", "advance\nto"] if logged else []
+    headings += [
+        f"{step.ca50_later / DEGREE:.0f} deg later\n{name} more" for step in judged[0].later
+    ]
+    return [
+        tables.columns(headings, rows, left=()),
+        *(tables.paragraph(text) for text in limit_table.phasing_in_words(p, units)),
+    ]
+
+
+def _advance(row: LimitRow) -> tuple[str, str]:
+    judged = row.ignition_advance
+    return (
+        "" if judged is None else limit_cells.tenths_down(judged),
+        limit_cells.advance_not_above(row),
+    )
+
+
+def _gain(step: LaterPhasing, size: float) -> str:
+    return "too late" if step.gain is None else prose.plain(step.gain / size)
+
+
+def _controller(p: Proposal, units: Units) -> list[str]:
+    if all(r.pressure is None and r.retard is None for r in p.rows):
+        return []
+    name, size = prose.torque_unit(units)
+    diesel = p.assessment.engine.compression_ignition
+    rows = []
+    for r in p.rows:
+        target = ["", "", "", ""]
+        if r.pressure is not None:
+            target = [
+                prose.plain(r.pressure.value / KILO),
+                prose.plain(r.pressure.sd / KILO),
+                f"{prose.plain(r.pressure.low / KILO)} to {prose.plain(r.pressure.high / KILO)}",
+                "yes" if r.pressure.trusted else "no",
+            ]
+        retard: list[str] = [] if diesel else ["none", "none"]
+        if r.retard is not None:
+            retard = [
+                prose.plain(r.retard.ca50_later / DEGREE),
+                prose.plain(r.retard.ca50 / DEGREE),
+            ]
+        rows.append(
+            [prose.plain(r.speed / prose.RPM), prose.plain(r.limit / size), *target, *retard]
+        )
+    headings = [
+        "rpm", f"limit\n{name}", "pressure\nkPa abs", "+/-\nkPa", "trusted\nkPa", "within",
+    ]  # fmt: skip
+    headings += [] if diesel else ["retard\ndeg", "to CA50\ndeg"]
+    return [
+        tables.columns(headings, rows, left=()),
+        *(tables.paragraph(text) for text in limit_table.controller_in_words(p)),
+    ]
+
+
+def _frontier(f: Frontier, p: Proposal, units: Units) -> str:
+    blocks = [
+        _points("accepted\nchance", f.by_chance, f, p, units),
+        "",
+        _points("peak\nfrom", f.by_peak, f, p, units),
+        *tables.bullets(limit_table.frontier_in_words(f, units)),
+    ]
+    return "\n".join(["Trade-off", *blocks]) + "\n"
+
+
+def _points(
+    heading: str,
+    points: Sequence[FrontierPoint | NoTable],
+    f: Frontier,
+    p: Proposal,
+    units: Units,
+) -> str:
+    torque_name, torque_size = prose.torque_unit(units)
+    power_name, power_size = prose.power_unit(units)
+    count = p.assessment.model.draws.count
+    rows = []
+    for x in points:
+        first = (
+            prose.percent(x.chance, 2)
+            if heading.startswith("accepted")
+            else prose.plain(x.peak_from / prose.RPM)
+        )
+        if isinstance(x, NoTable):
+            rows.append([first, "none", "", "", "", "", ""])
+            continue
+        rows.append(
+            [
+                first,
+                prose.plain(x.peak_torque / torque_size),
+                prose.plain(x.peak_speed / prose.RPM),
+                prose.plain(x.peak_power / power_size),
+                prose.plain(x.area / MEGAWATT_RPM, 1),
+                prose.chance_count(x.chance_pull, count),
+                "chosen" if x is f.chosen else "",
+            ]
+        )
+    return tables.columns(
+        [
+            heading, f"peak\n{torque_name}", "at\nrpm", f"peak\n{power_name}",
+            "area under\npower, MW·rpm", f"fail in a\npull, of {count:,}", "",
+        ],
+        rows,
+        left=(6,),
+    )  # fmt: skip

@@ -1,0 +1,94 @@
+"""What is left on the combustion ring, as text of 80 columns."""
+
+from torquerisk.show.text.blocks import columns, paragraph, shown_rows
+from torquerisk.show.words.prose import Units, chance_count, in_units
+from torquerisk.show.words.sealing_ring import (
+    LINE_LOAD,
+    counting_in_words,
+    fastener_sentences,
+    left_in_words,
+    name_of,
+    ring_sentences,
+    row_of,
+    speed_of,
+)
+from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.studs.bench import StudBench
+from torquerisk.study.studs.fastener_loads import loads_of_ask, loads_of_run
+from torquerisk.study.studs.ring_clamp import USED, RingClamp, ring_of_ask, ring_of_run
+
+MOST_SPEEDS = 8
+
+
+def run_ring_lines(assessment: Assessment) -> list[str]:
+    """Of the measured run: the worst speed, both counts, speeds in between, the fastener."""
+    a, ring = assessment, ring_of_run(assessment)
+    draws = a.model.draws.count
+    loads = fastener_sentences(
+        loads_of_run(a, ring.worst), a.engine.word("head_joint.head_material")
+    )
+    return [
+        *(paragraph(text) for text in ring_sentences(ring, draws)),
+        _counts(ring, draws),
+        _speeds(ring, draws),
+        *(paragraph(text) for text in (counting_in_words(ring), *loads)),
+    ]
+
+
+def bench_ring_lines(bench: StudBench, units: Units = Units.SI) -> list[str]:
+    """Of the stud bench: as it stands, and with the mildest that is estimated to hold.
+
+    units: of torque.
+    """
+    ring = ring_of_ask(bench.ask, bench.present.head, bench.speed, bench.worst)
+    draws = bench.assessment.model.draws.count
+    best = bench.mildest
+    loads = fastener_sentences(
+        loads_of_ask(bench.ask, bench.present.engine, bench.present.head, bench.worst),
+        bench.assessment.engine.word("head_joint.head_material"),
+    )
+    lines = [*(paragraph(text) for text in ring_sentences(ring, draws)), _counts(ring, draws)]
+    if best is not None and best is not bench.present:
+        made = best.fastening
+        short = in_units(made.short, units)
+        lines.append(f"With {made.thread.designation} {made.class_word}, {short}:")
+        with_it = ring_of_ask(bench.ask, best.head, bench.speed, bench.worst)
+        lines.append(_counts(with_it, draws))
+    return [*lines, *(paragraph(text) for text in (counting_in_words(ring), *loads))]
+
+
+def _counts(ring: RingClamp, draws: int) -> str:
+    """A row for each kind of cylinder by the count that is used, and one for the other count."""
+    return columns(
+        ["cylinder", "fas-\nteners", "at rest\nkN", "left\nkN", "left\nN/mm", "lift\nused",
+         f"lifts/\n{draws:,}"],
+        [[name_of(ring, kind, marked=False), *row_of(ring.holds[kind], ring.worst, draws)]
+         for kind in ring.shown],
+        left=(0,),
+        wrap=0,
+    )  # fmt: skip
+
+
+def _speeds(ring: RingClamp, draws: int) -> str:
+    """Line load left by speed, inner and end cylinders apart."""
+    kinds = [kind for kind in USED if kind in ring.holds]
+    rows = [
+        [
+            speed_of(ring, k),
+            *(
+                cell
+                for kind in kinds
+                for cell in (
+                    left_in_words(ring.holds[kind].line_load, k, LINE_LOAD),
+                    chance_count(float(ring.holds[kind].lift_chance[k]), draws),
+                )
+            ),
+        ]
+        for k in shown_rows(len(ring.speed), [ring.worst], MOST_SPEEDS)
+    ]
+    heads = [
+        head
+        for kind in kinds
+        for head in (f"{name_of(ring, kind, marked=False)}\nN/mm", f"lifts/\n{draws:,}")
+    ]  # fmt: skip
+    return columns(["\nrpm", *heads], rows, left=())

@@ -1,0 +1,163 @@
+"""The bench of fasteners as text of 80 columns, readable without colour."""
+
+import textwrap
+from collections.abc import Iterator, Sequence
+
+from torquerisk.show.text.sealing_ring import bench_ring_lines
+from torquerisk.show.words.prose import RPM, Units, chance_count, in_units, plain, torque_unit
+from torquerisk.show.words.sealing_ring import TITLE
+from torquerisk.show.words.target_sheet import (
+    TargetSheet,
+    kilonewtons,
+    sheet_in,
+    spare_share,
+    target_sheet,
+)
+from torquerisk.study.studs.bench import StudBench
+from torquerisk.study.studs.results import StudChoice
+
+WIDTH = 80
+KN = 1e3
+SHOWN = 14
+"""Rows shown beyond the present one, unless all are asked for."""
+KEY = (
+    "kN: preload when tightened. Load over strength: yield in service, strip of the block's "
+    "thread, fat. for fatigue (VDI 2230, an index that holds nothing up), bear for the pressure of "
+    "a washer of twice the thread's diameter on the head (above 1: take the wider washer named)."
+)
+
+
+def stud_text(bench: StudBench, *, every: bool = False, units: Units = Units.SI) -> str:
+    """The answer, the table of choices, the target sheet, notices and cautions.
+
+    every: show every choice, not only the mild ones and those estimated to hold. units: of torque.
+    """
+    best = bench.mildest
+    exact = exact_torques(bench)
+
+    def told(text: str) -> str:
+        return in_units(text, units, exact)
+
+    blocks: list[str] = [
+        _filled(f"{bench.assessment.engine.name}: {told(bench.curve)}."),
+        "\n".join(_need(bench)),
+        "In short",
+        *(_filled(told(text)) for text in bench.findings),
+        "\n".join(_table(bench, every, units)),
+        "\n".join([TITLE, *bench_ring_lines(bench, units)]),
+    ]
+    if best is not None:
+        blocks.append("\n".join(_sheet(sheet_in(target_sheet(bench, best), units, exact))))
+    blocks.append("Notices")
+    blocks.extend(_filled(told(n.text), first="- ", then="  ") for n in bench.notices)
+    blocks.append("Cautions")
+    blocks.extend(_filled(text, first="- ", then="  ") for text in bench.cautions)
+    return "\n\n".join(blocks) + "\n"
+
+
+def exact_torques(bench: StudBench) -> tuple[float, ...]:
+    """Torques [N*m] that the bench's sentences round: the curve's peak, what each choice holds."""
+    measured = float(bench.assessment.torque.max())
+    held = (choice.torque_held for choice in (bench.present, *bench.choices))
+    return (bench.target_torque, measured, *held)
+
+
+def _filled(text: str, first: str = "", then: str = "") -> str:
+    return textwrap.fill(
+        text, WIDTH, initial_indent=first, subsequent_indent=then, break_on_hyphens=False
+    )
+
+
+def _need(bench: StudBench) -> Iterator[str]:
+    yield (
+        f"Needed in service, each fastener:  {bench.required_clamp_per_fastener / KN:.0f} kN at "
+        f"{plain(bench.worst_speed / RPM)} rpm"
+    )
+    other = (
+        f"; {bench.required_clamp_adjacent / KN:.0f} kN if all {bench.counts.adjacent:.3g} around "
+        "a bore counted"
+    )
+    alike = bench.counts.least == bench.counts.adjacent
+    yield f"  ({bench.counts.least:.3g} fasteners to a cylinder{'' if alike else other})"
+    yield f"Now, as it stands:                 {kilonewtons(bench.present.clamp)}"
+    yield f"Accepted chance at each speed:     {bench.accepted:.2%}".replace("%", " %")
+
+
+def _table(bench: StudBench, every: bool, units: Units) -> Iterator[str]:
+    """Rows of at most 80 columns: the present one, then the choices.
+
+    In other units than SI the heading has the unit, since 'lb·ft' is too wide for the cells.
+    """
+    unit = torque_unit(units).name
+    tightened = "tightened" if units is Units.SI else f"tightened, {unit}"
+    n = bench.assessment.model.draws.count
+    yield "Choices, mildest first   (o estimated to hold, O also after heat cycles, - not)"
+    yield (
+        f"{'':2}{'thread':9}{'class':8}{tightened:19}{'kN':>5}{'spare':>7}{'lift in':>8}"
+        f"{'load over strength':>21}"
+    )
+    yield f"{'':43}{'clamp':>7}{f'{n:,}':>8}{'yield':>6}{'strip':>6}{'fat.':>5}{'bear':>5}"
+    yield _row(bench.present, n, units)
+    yield ""
+    shown = list(bench.choices) if every else worth_showing(bench.choices)
+    for choice in shown:
+        yield _row(choice, n, units)
+    left = len(bench.choices) - len(shown)
+    if left:
+        yield f"({left} more were judged; the document lists them all.)"
+    yield _filled(KEY)
+
+
+def worth_showing(choices: Sequence[StudChoice], most: int = SHOWN) -> list[StudChoice]:
+    """The choices in the present holes and the mildest larger ones estimated to hold, in order."""
+    first = choices[0].fastening.thread.designation if choices else ""
+    same = [c for c in choices if c.fastening.thread.designation == first]
+    rest = [c for c in choices if c.holds and c not in same]
+    if not rest:
+        rest = sorted((c for c in choices if c not in same), key=lambda c: -c.torque_held)[:4]
+    kept = (same + rest)[: max(most, len(same))]
+    return [c for c in choices if c in kept]
+
+
+def _row(choice: StudChoice, draws: int, units: Units) -> str:
+    made = choice.fastening
+    short = made.short
+    if units is not Units.SI:
+        short = in_units(short, units).replace(f" {torque_unit(units).name}", "")
+    mark = "O" if choice.holds_aged else "o" if choice.holds else "-"
+    name = made.strength.name.replace("SAE grade", "grade")
+    oil = "" if made.lubricant.name == "own" else f" ({made.lubricant.name})"
+    used = "".join(
+        _used(value, width)
+        for value, width in (
+            (choice.yield_utilisation, 6),
+            (choice.strip_utilisation, 6),
+            (choice.fatigue_utilisation, 5),
+            (choice.bearing_utilisation, 5),
+        )
+    )
+    return (
+        f"{mark:2}{made.thread.designation:9}{name[:7]:8}{(short + oil)[:18]:19}"
+        f"{choice.preload.p50 / KN:5.0f}{spare_share(choice.clamp_to_spare):>7}"
+        f"{chance_count(choice.lift_chance, draws):>8}{used}"
+    )
+
+
+def _used(value: float, width: int) -> str:
+    """Load over strength in a narrow column; one decimal from 10 on."""
+    return f"{value:{width}.2f}" if value < 9.995 else f"{min(value, 99.9):{width}.1f}"
+
+
+def _sheet(sheet: TargetSheet) -> Iterator[str]:
+    yield sheet.title
+    for what, value in sheet.facts:
+        yield textwrap.fill(
+            f"{what}: {value}", WIDTH, initial_indent="  ", subsequent_indent="      ",
+            break_on_hyphens=False,
+        )  # fmt: skip
+    for number, step in enumerate(sheet.steps, 1):
+        yield _filled(step, first=f"  {number}. ", then="     ")
+    for text in sheet.afterwards:
+        yield _filled(text, first="  - ", then="    ")
+    for text in sheet.cautions:
+        yield _filled(text, first="  ! ", then="    ")

@@ -1,0 +1,373 @@
+"""Text tables of the command: at most 80 columns, no colour, words before numbers."""
+
+from collections.abc import Iterable, Sequence
+
+import numpy as np
+
+import torquerisk
+from torquerisk.case import CAUTIONS, Engine, Notice, Policy, Run
+from torquerisk.show.text.blocks import bullets, columns, paragraph, section, shown_rows
+from torquerisk.show.text.sealing_ring import run_ring_lines
+from torquerisk.show.words import limit_cells, prose, running_gear
+from torquerisk.show.words.drivers import subject_in_words
+from torquerisk.show.words.in_short import assessment_in_short, proposal_in_short, verdicts
+from torquerisk.show.words.limit_table import window_in_words
+from torquerisk.show.words.notices import notices_in_short
+from torquerisk.show.words.prose import Units
+from torquerisk.show.words.sealing_ring import TITLE as RING_TITLE
+from torquerisk.study.answers.gear_loads import gear_loads
+from torquerisk.study.answers.one_cycle import OneCycle
+from torquerisk.study.answers.sensitivity import sensitivity
+from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.limits import LimitKind
+from torquerisk.study.table.propose import Proposal
+
+MOST_ROWS = 24
+MOST_NAMED = 4
+"""Inputs named as drivers, and things worth measuring."""
+BAR, KILO, DEGREE = 1e5, 1e3, np.pi / 180
+
+
+def assessment_text(
+    assessment: Assessment, extra: Sequence[Notice] = (), units: Units = Units.SI
+) -> str:
+    """What was read, the answer in short, the tables, notices and cautions."""
+    return "\n".join(
+        block
+        for block in (
+            section("Read", read_lines(assessment, units)),
+            section("In short", bullets(assessment_in_short(assessment, units))),
+            section("Loads by speed", [_loads(assessment, units)]),
+            section("Limits, worst first", [_limits(assessment)]),
+            section(RING_TITLE, run_ring_lines(assessment)),
+            section("Guidance, not counted", [_indices(assessment)]),
+            section("Running gear: loads, no verdict", _gear(assessment)),
+            section("What drives the answer, what to measure next", bullets(drivers(assessment))),
+            closing((*extra, *notices_in_short(assessment)), assessment.policy, units),
+        )
+        if block
+    )
+
+
+def read_lines(assessment: Assessment, units: Units = Units.SI) -> list[str]:
+    """What was read and made of it."""
+    a = assessment
+    run = a.run
+    low, high = float(run.speed[0]), float(run.speed[-1])
+    steps = prose.in_units(", ".join(a.reading.steps), units)
+    return [
+        paragraph(f"{a.engine.name}; {_displacement(a.engine)}, {a.engine.ignition} ignition."),
+        paragraph(
+            f"{run.name}: {len(run.speed)} rows {prose.speeds_in_words(low, high)}; {steps}."
+        ),
+        paragraph("Channels: " + ", ".join(channels_in_words(run)) + "."),
+    ]
+
+
+def _displacement(engine: Engine) -> str:
+    return f"{engine.cylinders} cylinders, {engine.swept_volume_total * 1e6:,.0f} cm³"
+
+
+def channels_in_words(run: Run) -> list[str]:
+    """The channels of a run by plain name."""
+    return ["speed", "torque", *(name.strip("_").replace("_", " ") for name in run.channels)]
+
+
+def _loads(a: Assessment, units: Units) -> str:
+    torque_name, torque_size = prose.torque_unit(units)
+    power_name, power_size = prose.power_unit(units)
+    count = a.model.draws.count
+    worst = [int(np.argmax(a.torque)), int(np.argmax(a.chance_any))]
+    index = shown_rows(len(a.speed), worst, MOST_ROWS)
+    rows = []
+    for k in index:
+        middle, low, high = prose.with_range(a.peak_pressure, k, BAR)
+        rows.append(
+            [
+                prose.plain(a.speed[k] / prose.RPM),
+                prose.plain(a.torque[k] / torque_size),
+                prose.plain(a.power[k] / power_size),
+                prose.plain(a.bmep[k] / BAR, 1),
+                middle,
+                f"{low} to {high}",
+                prose.plain(a.clamp_ratio[k], 2),
+                prose.chance_count(float(a.chance_any[k]), count),
+                a.limits[a.governing[k]].limit.title,
+            ]
+        )
+    table = columns(
+        [
+            "rpm", f"torque\n{torque_name}", f"power\n{power_name}", "BMEP\nbar", "peak\nbar",
+            "5 to 95 %\nbar", "clamp/\ngas", f"fail, of\n{count:,}", "governed by",
+        ],
+        rows,
+        left=(8,),
+        wrap=8,
+    )  # fmt: skip
+    notes = [
+        "peak: of the mean cycle; clamp/gas: median clamp over median gas force of one cylinder; "
+        f"fail: how many of {count:,} simulated engines with your input ranges exceed a limit of "
+        "strength at that speed; governed by: the limit that allows least torque there."
+    ]
+    if len(index) < len(a.speed):
+        notes.append(f"{len(index)} of {len(a.speed)} speeds are shown; --json gives all.")
+    return "\n".join([table, *(paragraph(n) for n in notes)])
+
+
+def _limits(a: Assessment) -> str:
+    count = a.model.draws.count
+    rows = []
+    for v in verdicts(a):
+        limit, k = v.item.limit, v.worst
+        middle, low, high = prose.with_range(v.item.margin, k, limit.unit_size)
+        rows.append(
+            [
+                limit.title,
+                v.state.value,
+                f"{middle} {limit.unit}",
+                f"{low} to {high}",
+                prose.plain(a.speed[k] / prose.RPM),
+                prose.chance_count(float(v.item.chance[k]), count),
+            ]
+        )
+    return columns(
+        ["limit", "over all speeds", "to spare", "5 to 95 %", "at rpm", f"fail/{count:,}"],
+        rows,
+        left=(0, 1),
+        wrap=0,
+    )
+
+
+def _indices(a: Assessment) -> str:
+    rows = []
+    for item in a.limits.values():
+        if item.limit.kind is not LimitKind.INDEX:
+            continue
+        k = int(np.argmax(item.utilisation))
+        rows.append(
+            [
+                item.limit.title,
+                prose.plain(item.utilisation[k], 2),
+                prose.plain(a.speed[k] / prose.RPM),
+            ]
+        )
+    if not rows:
+        return ""
+    return columns(["index", "load over guidance", "at rpm"], rows, left=(0,))
+
+
+def _gear(a: Assessment) -> list[str]:
+    """Motion and forces by speed, extremes with their angles, and what is said of them."""
+    gear = gear_loads(a)
+    lines = [
+        columns(
+            [
+                "\nrpm", "piston\nm/s", "at TDC\nm/s²", "inertia\nkN", "crown\nkN", "worst\nkN",
+                "push\nkN", "at\ndeg", "pull\nkN", "at\ndeg", "wall+\nkN", "wall-\nkN", "main\nkN",
+            ],
+            running_gear.speed_rows(gear, running_gear.key_speeds(a)),
+            left=(),
+        ),
+        paragraph(
+            "piston: its mean speed; at TDC: its acceleration there; inertia: force of the "
+            "piston's mass there; crown: gas load in the mean cycle, worst: in the worst normal "
+            "cycle of a pull; push, pull: greatest along the rod's shank, with crank angle; wall+, "
+            "wall-: piston on its major and minor thrust side; main: one bearing's share."
+        ),
+    ]  # fmt: skip
+    heads, rows = running_gear.side_by_side(a, gear)
+    if rows:
+        lines += ["", columns(heads, rows, left=(0,)), paragraph(running_gear.SIGNS)]
+    return [
+        *lines,
+        *bullets([*running_gear.sentences(gear), running_gear.basis_in_words(a.engine)]),
+    ]
+
+
+def drivers(a: Assessment) -> list[str]:
+    """What the range of the torque that all limits allow follows, and what would narrow it."""
+    found = sensitivity(a)
+    subject = subject_in_words(a, found)
+    named = [f"{prose.percent(s.share)} {s.label}" for s in found.shares if s.resolved][:MOST_NAMED]
+    if not named:
+        return [f"No single input stands out in the range of {subject}."]
+    told = [
+        f"The range of {subject} follows {', '.join(named)}; "
+        f"{prose.percent(found.rest)} is shared among inputs or too small to tell."
+    ]
+    worth = [
+        f"{m.label} ({prose.percent(m.narrowing)})"
+        for m in found.measures[:MOST_NAMED]
+        if m.narrowing > 0.01
+    ]
+    if worth:
+        told.append(
+            f"Measuring one of these would narrow that range by so much: {', '.join(worth)}."
+        )
+    return told
+
+
+def proposal_text(
+    proposal: Proposal,
+    extra: Sequence[Notice] = (),
+    units: Units = Units.SI,
+    more: Sequence[str] = (),
+) -> str:
+    """The answer in short, the table, what governs, before and after, the check, notices.
+
+    more: blocks put in before the comparison of before and after.
+    """
+    p = proposal
+    return "\n".join(
+        block
+        for block in (
+            section("Read", read_lines(p.assessment, units)),
+            section("In short", bullets(proposal_in_short(p, units))),
+            section("Torque-limit table", [_table(p, units)]),
+            section("What would lift it", bullets(_lifted(p))),
+            *more,
+            section("Before and after", [_before_after(p, units)]),
+            section("Check", [paragraph(p.verification)]),
+            closing((*extra, *p.notices, *notices_in_short(p.assessment)), p.policy, units),
+        )
+        if block
+    )
+
+
+def _table(p: Proposal, units: Units) -> str:
+    torque_name, torque_size = prose.torque_unit(units)
+    power_name, power_size = prose.power_unit(units)
+    count = p.assessment.model.draws.count
+    titles = limit_cells.titles_of(p.assessment)
+    decimals = decimals_of(p.policy.resolution) if units is Units.SI else 1
+    rows = [
+        [
+            prose.plain(row.speed / prose.RPM),
+            prose.plain(row.limit / torque_size, decimals),
+            prose.plain(row.power / power_size),
+            limit_cells.governed_by(row, titles),
+            limit_cells.spare(row, torque_size),
+            limit_cells.exceed(row, count),
+            limit_cells.judged_at(row),
+            limit_cells.not_before(row),
+            "" if row.manifold_pressure is None else prose.plain(row.manifold_pressure / KILO),
+        ]
+        for row in p.rows
+    ]
+    table = columns(
+        [
+            "rpm", f"limit\n{torque_name}", f"power\n{power_name}", "governed by",
+            f"spare\n{torque_name}", f"fail, of\n{count:,}", "CA50\ndeg", "CA50\nfrom",
+            "manifold\nkPa",
+        ],
+        rows,
+        left=(3,),
+        wrap=3,
+    )  # fmt: skip
+    note = (
+        f"spare: torque left to what the accepted chance of {prose.percent(p.policy.chance, 2)} "
+        "allows; CA50: "
+        "the phasing that the row was judged at, and the earliest that it can carry (none: not "
+        "even the latest looked at); manifold: absolute pressure that would give the torque at "
+        "unchanged phasing."
+    )
+    return "\n".join([table, paragraph(" ".join([note, *window_in_words(p)]))])
+
+
+def decimals_of(resolution: float) -> int:
+    """Decimals that a torque step needs, three at most."""
+    return next((d for d in range(3) if abs(resolution * 10**d % 1) < 1e-9), 3)
+
+
+def _lifted(p: Proposal) -> list[str]:
+    titles = limit_cells.titles_of(p.assessment)
+    found = dict.fromkeys((row.governing, row.lifted_by) for row in p.rows)
+    return [f"{titles[name]}: {lifted}." for name, lifted in found]
+
+
+def _before_after(p: Proposal, units: Units) -> str:
+    a = p.assessment
+    count = a.model.draws.count
+    top = int(np.argmax(a.torque))
+    torque_name, torque_size = prose.torque_unit(units)
+    area = 1e6 * prose.RPM
+
+    def row(name: str, speed: float, torque: float, tally: float, any_: float, pull: float):  # type: ignore[no-untyped-def]
+        return [
+            name,
+            prose.plain(torque / torque_size),
+            prose.plain(speed / prose.RPM),
+            prose.plain(tally / area, 1),
+            prose.chance_count(any_, count),
+            prose.chance_count(pull, count),
+        ]
+
+    rows = [
+        row("as measured", float(a.speed[top]), float(a.torque[top]), p.before.area,
+            p.before.chance_any_max, a.chance_pull),
+        row("with the table", p.peak_speed, p.peak_torque, p.after.area,
+            p.after.chance_any_max, p.chance_pull),
+    ]  # fmt: skip
+    return columns(
+        [
+            "", f"peak\n{torque_name}", "at\nrpm", "area under\npower, MW·rpm",
+            f"fail at worst\nspeed, of {count:,}", f"fail in a\npull, of {count:,}",
+        ],
+        rows,
+        left=(0,),
+    )  # fmt: skip
+
+
+def cycle_text(engine: Engine, one: OneCycle) -> str:
+    """One closed cycle in words and numbers."""
+    c = one.cycle
+    angle = float(c.peak_angle[0]) / DEGREE
+    rows = [
+        ["gross IMEP", prose.plain(float(c.imep_gross[0]) / BAR, 2), "bar"],
+        ["peak pressure", prose.plain(float(c.peak_pressure[0]) / BAR, 1), "bar"],
+        ["at", prose.plain(angle, 1), "deg after firing TDC"],
+        ["steepest rise", prose.plain(float(c.max_pressure_rise_rate[0]) / BAR * DEGREE, 2),
+         "bar/deg"],
+        ["trapped pressure at intake closing", prose.plain(float(c.trapped_pressure[0]) / BAR, 3),
+         "bar"],
+        ["indicated efficiency", prose.plain(100 * float(c.indicated_efficiency[0]), 1), "%"],
+        ["CA50", prose.plain(one.ca50 / DEGREE, 1), "deg after firing TDC"],
+        ["burn from 10 to 90 %", prose.plain(one.burn / DEGREE, 1), "deg"],
+        ["lambda", prose.plain(one.lambda_, 3), ""],
+    ]  # fmt: skip
+    if one.ignition is not None:
+        delay, angle = float(one.ignition.delay[0]), float(one.ignition.angle[0])
+        rows += [
+            ["ignition delay", prose.plain(1e3 * delay, 2), "ms"],
+            ["the same", prose.plain(angle / DEGREE, 1), "deg"],
+            ["burned premixed", prose.plain(100 * float(one.ignition.premixed[0])), "%"],
+        ]
+    return "\n".join(
+        [
+            section("Read", [paragraph(f"{engine.name}; {_displacement(engine)}.")]),
+            section(f"One cycle at {prose.speed_in_words(one.speed)}", [
+                columns(["", "", ""], rows, left=(0, 2)).lstrip("\n")]),
+            section("Trace", [paragraph("Pressure over crank angle: add --json.")]),
+            closing(one.notices, None),
+        ]
+    )  # fmt: skip
+
+
+def closing(notices: Iterable[Notice], policy: Policy | None, units: Units = Units.SI) -> str:
+    """Notices, cautions, and what the numbers were made with."""
+    told = [prose.in_units(n.text, units) for n in dict.fromkeys(notices)]
+    return "\n".join(
+        [
+            section("Notices", bullets(told)),
+            section("Cautions", [paragraph(" ".join(CAUTIONS))]),
+            made_with(policy),
+        ]
+    )
+
+
+def made_with(policy: Policy | None) -> str:
+    """Version, and seed and number of simulated engines where there are any."""
+    made = f"torquerisk {torquerisk.__version__}"
+    if policy is not None:
+        made += f"; seed {policy.seed}; {policy.draws:,} simulated engines"
+    return made

@@ -1,0 +1,220 @@
+"""Why a torque curve dips, in plain words: what, why, how sure, what would let it go."""
+
+from dataclasses import dataclass
+
+from torquerisk.case.declare import Kind
+from torquerisk.show.words import prose
+from torquerisk.show.words.prose import Units
+from torquerisk.study.answers.dips import Dip, Sign, default_least_depth, find_dips
+from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.run.operating_state import PhasingSource
+
+HAPPENS = {
+    "head_lift": "cylinder pressure lifts the head off its sealing ring",
+    "fastener_yield": "the head fasteners stretch for good",
+    "thread_strip": "the threads in the block strip",
+    "rod_compression": "a rod bends",
+    "rod_fatigue": "the rods tire and crack in time",
+    "rod_bolts": "the big-end cap opens",
+    "knock": "the engine knocks at any ignition timing that a tuner would use",
+}
+"""What passing a limit comes to, to follow 'with the dip filled in'."""
+DEGREE = Kind.ANGLE.shown_size
+FOR_DOTS = (
+    "Each dot is 5 % of the simulated engines, placed by load over strength; dots at 1 or beyond "
+    "are past the limit."
+)
+WORD_LIST: tuple[tuple[str, str], ...] = (
+    ("Clamp", "the force with which the tightened fasteners press the head onto the block."),
+    ("Lift", "gas pressure pushes the head up until its gasket no longer seals."),
+    ("Knock", "the last of the mixture burns all at once instead of in a flame, and rings."),
+    ("Pre-ignition", "the mixture lights before the spark: rare, sudden and hard on the parts."),
+    ("Phasing", "when in the stroke the mixture burns; CA50 is the angle at which half is burned."),
+    ("Retard", "to light the mixture later: less pressure, less torque, hotter exhaust."),
+    ("Boost", "pressure above the outside air's, made by a turbocharger or supercharger."),
+    ("Lambda", "air over the air that the fuel needs: below 1 is rich, above 1 is lean."),
+    ("Rod", "the bar between piston and crankshaft; it carries the gas force and can bend."),
+    ("Oil film", "the oil that keeps a bearing's faces apart; speed feeds it, load thins it."),
+    ("Margin", "strength less load: what is left before a part gives."),
+    (
+        "Simulated engine",
+        "one way that your engine could be, drawn from the ranges of what is not known exactly.",
+    ),
+)
+"""Short word list for readers who are new to engines: one plain sentence each."""
+ACROSS = {
+    "manifold_pressure": "manifold pressure",
+    "exhaust_pressure": "exhaust pressure",
+    "ignition_advance": "ignition",
+    "ca50": "phasing",
+    "lambda_": "lambda",
+    "intake_temperature": "charge temperature",
+    "peak_pressure": "peak pressure",
+}
+
+
+@dataclass(frozen=True, kw_only=True)
+class Explanation:
+    """One dip in plain sentences."""
+
+    what: str
+    why: str
+    signs: tuple[str, ...]
+    how_sure: str
+    lifted_by: str
+
+    @property
+    def text(self) -> str:
+        """All of it, in the order in which it is read."""
+        return " ".join((self.what, self.why, *self.signs, self.how_sure, self.lifted_by))
+
+
+def explain_dip(assessment: Assessment, dip: Dip, units: Units = Units.SI) -> Explanation:
+    """What a dip is, why it may be there, how sure that is and what would let it go."""
+    return Explanation(
+        what=dip_sentence(dip, units),
+        why=_why(dip, units),
+        signs=tuple(_sign(sign) for sign in dip.signs),
+        how_sure=_how_sure(assessment, dip),
+        lifted_by=_lifted_by(dip),
+    )
+
+
+def dip_sentence(dip: Dip, units: Units = Units.SI) -> str:
+    """Where the dip is and how deep, in one sentence; its numbers add up as they are shown."""
+    unit, size = prose.torque_unit(units)
+    return (
+        f"{prose.speeds_in_words(dip.from_speed, dip.to_speed).capitalize()} torque dips: at "
+        f"{prose.speed_in_words(dip.speed)} it is {prose.plain(dip.torque / size)} {unit}, where a "
+        f"straight line over the dip gives {prose.plain(dip.would_be_torque / size)} {unit}, "
+        f"{prose.plain(shown_depth(dip, units))} more."
+    )
+
+
+def shown_depth(dip: Dip, units: Units) -> int:
+    """Depth of a dip, straight line less curve as both are shown: whole N·m or lb·ft."""
+    size = prose.torque_unit(units).size
+    return round(dip.would_be_torque / size) - round(dip.torque / size)
+
+
+def _why(dip: Dip, units: Units) -> str:
+    if dip.protects is None:
+        told = "Nothing in this model asks for it; look at fuel, ignition and boost control"
+        if dip.abnormal_without > max(2 * dip.abnormal_with, 1e-3):
+            return (
+                f"{told}. The one thing that would grow is the chance of an abnormal cycle (knock "
+                f"or pre-ignition) near there in one pull, from {_share(dip.abnormal_with)} to "
+                f"{_share(dip.abnormal_without)}: an order of magnitude, no more."
+            )
+        return f"{told}."
+    change = dip.changes[dip.protects]
+    happens = HAPPENS.get(dip.protects, f"{change.limit.title.lower()} is passed")
+    without = prose.chance_in_words(change.without_dip.chance, dip.draws)
+    with_dip = prose.chance_count(change.with_dip.chance, dip.draws)
+    verb = "helps to protect" if dip.over_anyway else "protects"
+    told = (
+        f"It {verb} {_first_clause(change.limit.protects)}: with the dip filled in, {happens} "
+        f"{without}; with the dip, in {with_dip}."
+    )
+    if dip.over_anyway:
+        told += (
+            f" Even with the dip that is more than the {_share(dip.accepted)} you accept: the dip "
+            "helps, but does not settle it."
+        )
+        if 0 < dip.acceptable_torque < dip.torque:
+            most = prose.torque_in_words(dip.acceptable_torque, units)
+            told += f" The torque that keeps to it there is {most}."
+    return told
+
+
+def _first_clause(protects: str) -> str:
+    return protects.split(":")[0].split(";")[0]
+
+
+def _share(share: float) -> str:
+    """A share as a percentage with two significant digits."""
+    return "less than 0.01 %" if share < 1e-4 else f"{100 * share:.2g} %"
+
+
+def _sign(sign: Sign) -> str:
+    """What a channel did in the dip, in one sentence."""
+    size = abs(sign.change)
+    more = sign.change > 0
+    if sign.channel == "coolant_pressure":
+        place = prose.speeds_in_words(sign.from_speed, sign.to_speed)
+        return (
+            f"Coolant pressure rose by {prose.plain(size / 1e3)} kPa {place}: a sign of gas in the "
+            "coolant, so the head may have lifted in this very run; stop and test for it."
+        )
+    if sign.channel == "manifold_pressure":
+        told = (
+            f"Manifold pressure is {prose.plain(size / 1e3)} kPa ({prose.percent(abs(sign.share))})"
+        )
+        if more:
+            return f"{told} higher there than a straight line: it is not boost that is missing."
+        return f"{told} lower there than a straight line: boost was taken out, or not made."
+    if sign.channel in ("ignition_advance", "ca50"):
+        earlier = more == (sign.channel == "ignition_advance")
+        what = "Ignition" if sign.channel == "ignition_advance" else "Burning"
+        told = f"{what} is {size / DEGREE:.1f} degrees"
+        if earlier:
+            return f"{told} earlier there than a straight line, as a lower charge allows."
+        return f"{told} later there: somebody, or the knock control, pulled it back."
+    if sign.channel == "lambda_":
+        return (
+            f"The mixture is {'leaner' if more else 'richer'} there by {size:.2f} lambda"
+            f"{', which runs hotter: look at the fuel supply' if more else ''}."
+        )
+    if sign.channel == "fuel_pressure":
+        return (
+            f"Fuel pressure is {prose.plain(size / 1e3)} kPa {'higher' if more else 'lower'} there"
+            f"{'' if more else ': look at the fuel supply'}."
+        )
+    return f"The charge is {prose.plain(size)} K {'hotter' if more else 'cooler'} there."
+
+
+def _how_sure(assessment: Assessment, dip: Dip) -> str:
+    change = dip.shown
+    if change is None:
+        return "How sure: no limit that binds was assessed, so nothing can be said of why."
+    limit = change.limit
+    low, middle, high = (m / limit.unit_size for m in change.without_dip.margin)
+    texts = prose.middle_low_high(low, middle, high)
+    spare = f"{texts[0]} {limit.unit} to spare (range {texts[1]} to {texts[2]})"
+    if texts[0].startswith(prose.MINUS):
+        spare = f"{texts[0][1:]} {limit.unit} too little (range {texts[1]} to {texts[2]} to spare)"
+    told = f"How sure: filled in, {limit.title.lower()} would have {spare}"
+    told += {
+        PhasingSource.GIVEN: "; phasing was measured.",
+        PhasingSource.IGNITION_ADVANCE: "; peak pressure was not measured, only ignition advance.",
+    }.get(assessment.phasing_source, "; neither peak pressure nor ignition advance was measured.")
+    if dip.carried:
+        names = [ACROSS.get(n, n.replace("_", " ")) for n in dip.carried]
+        told += f" For the comparison {_listed(names)} run straight across the dip as torque does."
+    return told
+
+
+def _listed(names: list[str]) -> str:
+    if len(names) == 1:
+        return f"{names[0]} is taken to"
+    return f"{', '.join(names[:-1])} and {names[-1]} are taken to"
+
+
+def _lifted_by(dip: Dip) -> str:
+    if dip.protects is None:
+        return "What would lift it: find what took the torque away there; no part asks for it."
+    return f"What would lift it: {dip.changes[dip.protects].limit.lifted_by}."
+
+
+def dips_in_words(
+    assessment: Assessment, dips: tuple[Dip, ...] | None = None, units: Units = Units.SI
+) -> tuple[str, ...]:
+    """A text for every dip, or one sentence where there is none."""
+    found = find_dips(assessment) if dips is None else dips
+    if found:
+        return tuple(explain_dip(assessment, dip, units).text for dip in found)
+    least = prose.torque_in_words(default_least_depth(assessment), units)
+    return (
+        f"The torque curve has no dip deeper than {least}, which is where noise or plain "
+        "repeatability would end.",
+    )

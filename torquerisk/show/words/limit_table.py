@@ -1,0 +1,252 @@
+"""Sentences on a proposed table: why each row, what the trade-off gives up, what rules cost."""
+
+import math
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.show.words import prose
+from torquerisk.show.words.prose import Units
+from torquerisk.study.limit_curve.advice import RuleCost
+from torquerisk.study.limit_curve.shape import Binding, Objective
+from torquerisk.study.table.propose import Proposal
+from torquerisk.study.table.rows import LimitRow
+from torquerisk.study.table.second_axis import Axis
+from torquerisk.study.table.trade_off import Frontier, FrontierPoint, NoTable, Point
+
+Array = npt.NDArray[np.float64]
+DEGREE = math.pi / 180
+EXHAUST_HEAT = (
+    "A later burn sends more heat into exhaust valves, manifold and turbine: measure exhaust "
+    "temperature before you use it, and keep to what the maker allows."
+)
+"""Caution that goes with every advice to burn later."""
+NOT_PROVED = (
+    "The tables of the trade-off are shaped like the proposal but not assessed anew: propose the "
+    "one you choose before you use it."
+)
+HELD = {
+    Binding.NO_TORQUE: "no torque is acceptable there",
+    Binding.CEILING: "the accepted chance",
+    Binding.REACH: "what the engine can make",
+    Binding.RISE: "the steepest rise asked for",
+    Binding.NOT_RISING: "the rule that the limit does not rise after its peak",
+    Binding.PEAK: "the peak that must not come earlier",
+    Binding.FALL: "the steepest fall asked for",
+    Binding.NO_DIP: "the rule of no dip before the peak",
+    Binding.SMOOTH: "the change of slope asked for",
+    Binding.OPEN: "the highest torque of the model, for nothing limits it",
+    Binding.NOT_ASSESSED: "the nearest speed assessed, for the run does not reach this one",
+    Binding.OBJECTIVE: "the objective, which more torque there would not serve",
+}
+LATER_THAN_JUDGED = (
+    "Where the earliest CA50 is later than the one judged, both hold: a row is judged with every "
+    "simulated engine at its own phasing, of which the middle one is shown, and the weak engines "
+    "among them burn later than that; the earliest is for a CA50 that is set and measured to a "
+    "degree, in weak engines too."
+)
+RULES = {
+    "peak_from": "The peak not before {peak}",
+    "rise_rate": "A rise of no more than {rise}",
+    "fall_rate": "The steepest fall",
+    "slope_change": "The change of slope",
+    "concave": "A slope that only falls",
+    "no_dip_before_peak": "No dip before the peak",
+    "limit_above_reach": "A limit not above what the engine makes",
+}
+LEAST_SHARE = 0.0005
+"""Share below which a rule costs next to nothing."""
+
+
+def held_in_words(row: LimitRow, titles: dict[str, str]) -> str:
+    """What keeps a row from being a step higher."""
+    kind = Binding(row.held_by)
+    told = HELD[kind]
+    if kind is Binding.CEILING:
+        told = f"{told} of {titles[row.governing].lower()}"
+        if abs(row.held_at - row.speed) > prose.RPM:
+            told += f" at {prose.speed_in_words(row.held_at)}"
+    return told
+
+
+def why_row(row: LimitRow, titles: dict[str, str], draws: int, units: Units = Units.SI) -> str:
+    """One row in a sentence: what holds it, what is to spare, the chance, what lifts it."""
+    if row.chance is None or row.spare is None:
+        return f"Held by {held_in_words(row, titles)}; nothing is judged there."
+    if math.isfinite(row.spare):
+        least = prose.torque_in_words(max(row.spare, 0.0), units)
+        spare = f"{least} left to the accepted chance"
+    else:
+        spare = "no limit in reach" if row.spare > 0 else "no torque is acceptable"
+    return (
+        f"Held by {held_in_words(row, titles)}; {spare}; {titles[row.governing].lower()} comes "
+        f"next, lifted by {row.lifted_by}; exceeded "
+        f"{prose.chance_in_words(row.chance, draws)}."
+    )
+
+
+def frontier_in_words(frontier: Frontier, units: Units = Units.SI) -> tuple[str, ...]:
+    """What the next smaller and greater chance, and the next peaks, give up or gain."""
+    told = []
+    chosen = frontier.chosen
+    at = _place(frontier.by_chance, chosen)
+    for k in (at - 1, at + 1):
+        if 0 <= k < len(frontier.by_chance):
+            told.append(_chance_step(chosen, frontier.by_chance[k], units))
+    for other in frontier.by_peak:
+        if isinstance(other, NoTable):
+            told.append(f"At {prose.speed_in_words(other.peak_from)}: {other.reason}")
+    later = [p for p in frontier.by_peak if isinstance(p, FrontierPoint) and p is not chosen]
+    later = [p for p in later if p.peak_from > chosen.peak_from]
+    dear = next((p for p in later if _share(chosen, p) <= -0.005), later[-1] if later else None)
+    if dear is not None:
+        told.append(
+            f"Asking for the peak from {prose.speed_in_words(dear.peak_from)} instead of "
+            f"{prose.plain(chosen.peak_from / prose.RPM)} {_change(chosen, dear, units)}."
+        )
+    if any(isinstance(p, FrontierPoint) and p.coarse for p in frontier.by_chance):
+        told.append(
+            "The smallest chances are fewer than four of the simulated engines: more draws would "
+            "settle them."
+        )
+    return (*told, NOT_PROVED)
+
+
+def _place(points: tuple[Point, ...], chosen: FrontierPoint) -> int:
+    return next(k for k, p in enumerate(points) if p is chosen)
+
+
+def _share(one: FrontierPoint, other: FrontierPoint) -> float:
+    return other.area / one.area - 1 if one.area > 0 else 0.0
+
+
+def _chance_step(chosen: FrontierPoint, other: Point, units: Units) -> str:
+    """'Halving the accepted chance from 1 % to 0.5 % gives up 3 kW and 1.2 % of the area.'"""
+    ratio = other.chance / chosen.chance
+    verb = "Lowering" if ratio < 1 else "Raising"
+    if math.isclose(ratio, 0.5):
+        verb = "Halving"
+    elif math.isclose(ratio, 2.0):
+        verb = "Doubling"
+    step = (
+        f"{verb} the accepted chance from {prose.percent(chosen.chance, 2)} to "
+        f"{prose.percent(other.chance, 2)}"
+    )
+    if isinstance(other, NoTable):
+        return f"{step} leaves no table: {other.reason}"
+    return f"{step} {_change(chosen, other, units)}."
+
+
+def _change(one: FrontierPoint, other: FrontierPoint, units: Units) -> str:
+    power, area = other.peak_power - one.peak_power, _share(one, other)
+    name, size = prose.power_unit(units)
+    decimals = 1 if abs(power / size) < 10 else 0
+    parts = {True: [], False: []}  # type: dict[bool, list[str]]
+    if round(abs(power / size), decimals) > 0:
+        parts[power > 0].append(f"{prose.plain(abs(power / size), decimals)} {name} of peak power")
+    if abs(area) >= LEAST_SHARE:
+        parts[area > 0].append(f"{prose.percent(abs(area), 2)} of the area under power")
+    told = [
+        f"{verb} {' and '.join(parts[gain])}"
+        for gain, verb in ((False, "gives up"), (True, "gains"))
+        if parts[gain]
+    ]
+    return " and ".join(told) or "changes peak power and area by next to nothing"
+
+
+def costs_in_words(proposal: Proposal, costs: tuple[RuleCost, ...]) -> tuple[str, ...]:
+    """What each rule of shape costs, dearest first."""
+    ask = proposal.ask
+    told = []
+    for cost in costs:
+        rule = RULES[cost.rule].format(
+            peak=prose.speed_in_words(ask.peak_from),
+            rise=f"{prose.plain(ask.rise_rate * 1000 * prose.RPM)} N·m per 1,000 rpm",
+        )
+        told.append(f"{rule} {_cost(ask.objective, cost)}.")
+    return tuple(told)
+
+
+def _cost(objective: Objective, cost: RuleCost) -> str:
+    if cost.share < LEAST_SHARE:
+        return "costs next to nothing"
+    if objective is Objective.MOST_AREA:
+        return f"costs {prose.percent(cost.share, 2)} of the area under power"
+    if objective is Objective.SHORTEST_SWEEP:
+        return f"makes the sweep {prose.percent(cost.share, 2)} longer"
+    return f"puts the table {prose.plain(cost.gain, 1)} N·m further from what it follows"
+
+
+def phasing_in_words(proposal: Proposal, units: Units = Units.SI) -> tuple[str, ...]:
+    """What a later burn would buy, and where it comes from, with its caution."""
+    gains = [
+        (row, step)
+        for row in proposal.rows
+        for step in row.later
+        if step.gain is not None and step.ca50_later <= 2.5 * DEGREE
+    ]
+    told = []
+    if gains:
+        some = [step.gain for _, step in gains if step.gain is not None]
+        degrees = gains[0][1].ca50_later / DEGREE
+        name, size = prose.torque_unit(units)
+        span = dict.fromkeys(prose.plain(gain / size) for gain in (min(some), max(some)))
+        told.append(
+            f"A burn {degrees:.0f} degrees later would let the rows carry {' to '.join(span)} "
+            f"{name} more at the same chance, if charge enough is there to make it."
+        )
+        told.append(EXHAUST_HEAT)
+    elif not proposal.assessment.engine.compression_ignition:
+        told.append("No row has room to burn later at a phasing that tuners use.")
+    return tuple(told)
+
+
+def window_in_words(proposal: Proposal) -> tuple[str, ...]:
+    """Why the earliest CA50 may be later than the judged one; nothing where it nowhere is."""
+    later = any(
+        row.ca50 is not None and row.ca50_not_before is not None and row.ca50_not_before > row.ca50
+        for row in proposal.rows
+    )
+    return (LATER_THAN_JUDGED,) if later else ()
+
+
+def controller_in_words(proposal: Proposal) -> tuple[str, ...]:
+    """How far the pressure targets and the retard may be trusted."""
+    told = []
+    targets = [row for row in proposal.rows if row.pressure is not None]
+    if targets:
+        told.append(
+            "Pressure: absolute, for the limit at the run's phasing, in proportion to the run; "
+            "about 4 % either way (one standard deviation) within 30 % of the run's own pressure "
+            "at that speed."
+        )
+        outside = [r for r in targets if r.pressure is not None and not r.pressure.trusted]
+        if outside:
+            speeds = ", ".join(prose.plain(r.speed / prose.RPM) for r in outside)
+            told.append(
+                f"The pressures at {speeds} rpm lie outside the range in which the run lets them "
+                "be trusted: log a run near them first."
+            )
+    diesel = proposal.assessment.engine.compression_ignition
+    if diesel and targets:
+        told.append(
+            "The pressures suppose the run's lambda: compression ignition is held to a torque by "
+            "its fuel, so limit the fuel and take the pressure from it."
+        )
+    if not diesel and any(r.retard is None or r.retard.ca50_later > 0 for r in proposal.rows):
+        told.append(
+            "Retard: how much later the burn must sit to bring the run's torque down to the limit "
+            "at the run's own pressure; 'none' where that is later than 36 degrees after TDC. "
+            + EXHAUST_HEAT
+        )
+    return tuple(told)
+
+
+def axis_values(axis: Axis, values: Array) -> list[str]:
+    """The axis' values with their units, as headings."""
+    return [axis.in_words(round_shown(axis, float(v))) for v in values]
+
+
+def round_shown(axis: Axis, value: float) -> float:
+    """A value without the last digits of a conversion."""
+    return axis.kind.from_shown(round(axis.kind.shown(value), 6))

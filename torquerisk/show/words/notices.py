@@ -1,0 +1,75 @@
+"""An assessment's notices for people who read on: long lists in short, everything else as it is.
+
+JSON and the report keep every notice as the study words it.
+"""
+
+from torquerisk.case import Notice
+from torquerisk.show.words.in_short import SPARK_ONLY
+from torquerisk.study.answers.sensitivity import by_share
+from torquerisk.study.assessment.notices import assumed_and_used
+from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.limits import ALL_LIMITS
+
+ASSUMED, NOT_ASSESSED = "assumed", "not-assessed"
+MOST_NAMED = 6
+"""Assumed inputs that are named one by one."""
+
+
+def notices_in_short(assessment: Assessment) -> tuple[Notice, ...]:
+    """The notices, with all limits that are not assessed in one sentence, and of the assumed inputs
+    the first few by how much they drive the answer."""
+    short = {
+        ASSUMED: assumed_in_words(assessment),
+        NOT_ASSESSED: not_assessed_in_words(assessment),
+    }
+    told = (
+        Notice(n.code, short[n.code]) if n.code in short else n for n in assessment.notices
+    )  # fmt: skip
+    return tuple(dict.fromkeys(told))
+
+
+def not_assessed_in_words(assessment: Assessment, by_label: bool = False) -> str:
+    """Every limit that is not assessed, with the inputs it wants; empty where all are.
+
+    by_label: name inputs as the page does, not as an engine file does.
+    """
+    titles = {limit.name: limit.title for limit in ALL_LIMITS}
+    wanted = [
+        f"{titles[name].lower()} ({_labels(assessment, missing) if by_label else _keys(missing)})"
+        for name, missing in assessment.not_assessed.items()
+        if missing != SPARK_ONLY
+    ]
+    return f"Not assessed for want of inputs: {'; '.join(wanted)}." if wanted else ""
+
+
+def _labels(assessment: Assessment, names: tuple[str, ...]) -> str:
+    """Inputs as the page names them."""
+    return ", ".join(assessment.engine.declaration(name).words for name in names)
+
+
+def _keys(names: tuple[str, ...]) -> str:
+    """Inputs as an engine file has them: '[supply] injector_flow'."""
+    by_section: dict[str, list[str]] = {}
+    for name in names:
+        section, _, key = name.rpartition(".")
+        by_section.setdefault(section, []).append(key)
+    return "; ".join(
+        f"[{section}] {', '.join(keys)}" if section else ", ".join(keys)
+        for section, keys in by_section.items()
+    )
+
+
+def assumed_in_words(assessment: Assessment) -> str:
+    """How many inputs are assumed, those that drive the answer most by name; empty for none."""
+    names = by_share(assessment, assumed_and_used(assessment))
+    if not names:
+        return ""
+    named = "; ".join(assessment.engine.declaration(n).words for n in names[:MOST_NAMED])
+    count = len(names)
+    if count <= MOST_NAMED:
+        return f"{count} inputs were not given and are assumed, each with a wide spread: {named}."
+    return (
+        f"{count} inputs were not given and are assumed, each with a wide spread; first those that "
+        f"seem to drive the answer most: {named}; and {count - MOST_NAMED} more: --json or the "
+        "report lists them."
+    )

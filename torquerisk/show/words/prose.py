@@ -1,0 +1,220 @@
+"""Numbers and sentences for people: one rounding, state words, chance words, units."""
+
+import enum
+import math
+import re
+from collections.abc import Iterator, Sequence
+from typing import NamedTuple
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.study.assessment.result import Band
+
+Array = npt.NDArray[np.float64]
+RPM = math.pi / 30
+FOOT_POUND = 0.3048 * 4.4482216152605
+"""One lb·ft [N*m], by the exact definitions of foot and pound-force."""
+HORSEPOWER = 550 * FOOT_POUND
+"""One mechanical horsepower [W]: 550 ft·lbf/s."""
+_NUMBER = r"[\d,]*\d(?:\.\d+)?(?:e[+-]?\d+)?"
+_SIGN = "[−-]?"
+_WORD = " (?:to|and|or|±) "
+_MORE = rf"(?:(?:,?{_WORD}|, ){_SIGN}{_NUMBER})*"
+_TORQUES = re.compile(rf"(?<![\w.,])((?:{_NUMBER}{_MORE},?{_WORD}{_SIGN})?{_NUMBER}) N[·*]m\b")
+"""Torques of a sentence in SI before one unit: a number, a range or a list; signs stay as they are.
+"""
+NO_WIDTH = 1e-9
+"""Half width over the value at which a range is one number [-]."""
+MINUS = "−"
+
+
+class Units(enum.Enum):
+    """Units that tables and sentences are written in; documents in JSON are SI always."""
+
+    SI = "si"
+    US = "us"
+
+
+class ShownUnit(NamedTuple):
+    """A unit that people are shown."""
+
+    name: str
+    size: float
+    """In SI."""
+
+
+def decimals_for(uncertainty: float) -> int:
+    """Decimals that keep two significant digits of an uncertainty; negative above ten's place.
+
+    Source: [GUM] 7.2.6.
+    """
+    if not math.isfinite(uncertainty) or uncertainty <= 0:
+        raise ValueError(f"an uncertainty is {uncertainty}, but must be finite and above 0")
+    place = math.floor(math.log10(uncertainty))
+    if round(uncertainty / 10.0 ** (place - 1)) >= 100:
+        place += 1
+    return 1 - place
+
+
+def plain(value: float, decimals: int = 0) -> str:
+    """A number with thousands marked and a true minus sign; negative decimals round to tens."""
+    if not math.isfinite(value):
+        raise ValueError(f"a shown number is {value}; say in words what that means")
+    number = round(float(value), decimals) + 0.0
+    text = f"{abs(number):,.{max(decimals, 0)}f}"
+    zero = not any(c in "123456789" for c in text)
+    return text if zero or number >= 0 else MINUS + text
+
+
+def rounded(value: float, uncertainty: float) -> str:
+    """A value rounded to match its uncertainty, of which two significant digits count.
+
+    Where nothing is uncertain, six significant digits of the value are kept, less idle zeros.
+    """
+    if uncertainty == 0:
+        text = plain(value, max(0, 5 - (math.floor(math.log10(abs(value))) if value else 0)))
+        return text.rstrip("0").removesuffix(".") if "." in text else text
+    return plain(value, decimals_for(uncertainty))
+
+
+def with_range(values: Band, index: int, size: float = 1.0) -> tuple[str, str, str]:
+    """Median, 5 and 95 % points of a band at a speed, rounded alike. size: SI size of the unit."""
+    low, middle, high = (float(v[index]) / size for v in (values.p05, values.p50, values.p95))
+    return middle_low_high(low, middle, high)
+
+
+def middle_low_high(low: float, middle: float, high: float) -> tuple[str, str, str]:
+    """Middle, low and high rounded to two significant digits of half the width.
+
+    Where there is no width to speak of, all are one number with one decimal, more if it is small.
+    """
+    half = (high - low) / 2
+    if 0 <= half <= NO_WIDTH * abs(middle):
+        told = plain(middle, max(1, decimals_for(abs(middle))) if middle else 1)
+        return told, told, told
+    return rounded(middle, half), rounded(low, half), rounded(high, half)
+
+
+def speed_in_words(speed: float) -> str:
+    """A speed [rad/s] as '3,600 rpm'."""
+    return f"{plain(speed / RPM)} rpm"
+
+
+def about_speed(speed: float) -> str:
+    """A speed [rad/s] that is only roughly known, as 'about 3,600 rpm'."""
+    return f"about {plain(speed / RPM, -2)} rpm"
+
+
+def speeds_in_words(low: float, high: float) -> str:
+    """A range of speeds [rad/s] as 'from 3,300 to 4,400 rpm', or 'at 3,300 rpm'."""
+    if low == high:
+        return f"at {speed_in_words(low)}"
+    return f"from {plain(low / RPM)} to {speed_in_words(high)}"
+
+
+def torque_unit(units: Units) -> ShownUnit:
+    """Unit of torque and its size [N*m]."""
+    return ShownUnit("N·m", 1.0) if units is Units.SI else ShownUnit("lb·ft", FOOT_POUND)
+
+
+def power_unit(units: Units) -> ShownUnit:
+    """Unit of power and its size [W]."""
+    return ShownUnit("kW", 1e3) if units is Units.SI else ShownUnit("hp", HORSEPOWER)
+
+
+def area_unit(units: Units) -> ShownUnit:
+    """Unit of area under power over speed and its size [W*rad/s]."""
+    power = power_unit(units)
+    return ShownUnit(f"1,000 {power.name}·rpm", 1e3 * power.size * RPM)
+
+
+def torque_in_words(torque: float, units: Units = Units.SI) -> str:
+    """A torque [N*m] in whole N·m or lb·ft."""
+    name, size = torque_unit(units)
+    return f"{plain(torque / size)} {name}"
+
+
+def in_units(text: str, units: Units, exact: Sequence[float] = ()) -> str:
+    """A sentence made in SI with every torque in it in the chosen units.
+
+    Torques alone: temperatures, pressures and lengths stay in SI, as in tables and pictures. Of a
+    range or a list before one unit, such as '−20 to −5 N·m' or '400 and 420 N·m', all are told. A
+    number keeps its decimals, and gains one below ten. exact: torques [N*m] that may stand
+    rounded in the sentence; such a one is converted unrounded, so that it reads as elsewhere.
+    """
+    if units is Units.SI:
+        return text
+
+    def told(match: re.Match[str]) -> str:
+        number = match[0]
+        value, decimals = float(number.replace(",", "")), len(number.partition(".")[2])
+        if "e" in number:
+            return f"{value / FOOT_POUND:.4g}"
+        value = next((e for e in exact if abs(e - value) <= 0.5 * 10.0**-decimals), value)
+        more = decimals == 0 and 0 < value / FOOT_POUND < 9.5
+        return plain(value / FOOT_POUND, 1 if more else decimals)
+
+    def converted(found: re.Match[str]) -> str:
+        return f"{re.sub(_NUMBER, told, found[1])} lb·ft"
+
+    return _TORQUES.sub(converted, text)
+
+
+def power_in_words(power: float, units: Units = Units.SI) -> str:
+    """A power [W] in whole kW or hp."""
+    name, size = power_unit(units)
+    return f"{plain(power / size)} {name}"
+
+
+def percent(share: float, digits: int | None = None) -> str:
+    """A share that is no result's chance in per cent: whole, or with so many significant digits."""
+    if digits is not None:
+        return f"{100 * share:.{digits}g} %"
+    return f"{plain(100 * share)} %"
+
+
+def chance_count(chance: float, draws: int) -> str:
+    """How many of the simulated engines: '37', '<1' or '>1,023'; never none and never all."""
+    count = round(chance * draws)
+    if count <= 0:
+        return "<1"
+    return f">{draws - 1:,}" if count >= draws else f"{count:,}"
+
+
+def chance_in_words(chance: float, draws: int) -> str:
+    """A chance as a count of simulated engines, never 0 and never all of them."""
+    count = round(chance * draws)
+    if count <= 0:
+        told = "fewer than 1"
+    elif count >= draws:
+        told = f"more than {draws - 1:,}"
+    else:
+        told = f"{count:,}"
+    return f"in {told} of {draws:,} simulated engines with your input ranges"
+
+
+def spare_in_words(margin: Band, index: int, unit: str, size: float) -> str:
+    """Margin at a speed: '6 bar to spare (−9 to 22)', or '6 bar short (−22 to 9 to spare)'."""
+    middle, low, high = with_range(margin, index, size)
+    if middle.startswith(MINUS):
+        return f"{middle[1:]} {unit} short ({low} to {high} to spare)"
+    return f"{middle} {unit} to spare ({low} to {high})"
+
+
+def stretches(mask: npt.NDArray[np.bool_] | Sequence[bool]) -> Iterator[tuple[int, int]]:
+    """First and last index of every unbroken stretch of true values."""
+    flags = np.concatenate([[False], np.asarray(mask, dtype=bool), [False]])
+    edges = np.flatnonzero(flags[1:] != flags[:-1])
+    for start, end in zip(edges[::2], edges[1::2], strict=True):
+        yield int(start), int(end) - 1
+
+
+def where_in_words(speed: Array, mask: npt.NDArray[np.bool_]) -> str:
+    """The speeds [rad/s] of true values: 'from 3,300 to 4,400 rpm and at 6,000 rpm'."""
+    parts = [speeds_in_words(float(speed[a]), float(speed[b])) for a, b in stretches(mask)]
+    if len(parts) > 2:
+        inside = np.flatnonzero(mask)
+        span = speeds_in_words(float(speed[inside[0]]), float(speed[inside[-1]]))
+        return f"at {len(inside)} of the speeds {span}"
+    return " and ".join(parts)

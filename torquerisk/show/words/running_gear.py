@@ -1,0 +1,262 @@
+"""Sentences and rows on the running gear that every face shows alike: loads, no verdict."""
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from torquerisk.case import Engine
+from torquerisk.physics.running_gear.piston_speed import (
+    STANDARD_GRAVITY,
+    TEXTBOOK_GUIDE,
+    PistonSpeedGuide,
+    guides,
+    neighbours,
+)
+from torquerisk.show.words import prose
+from torquerisk.show.words.prose import RPM
+from torquerisk.study.answers.crossover import Crossover
+from torquerisk.study.answers.gear_loads import FORCES, Extreme, GearLoads
+from torquerisk.study.assessment.result import Assessment
+
+BAR, KILO, DEGREE = 1e5, 1e3, RPM / 6
+MOST_SPEEDS = 8
+"""Rows of the table by speed."""
+NONE = "–"
+RELIEF = "Inertia takes all gas force off the rod at firing"
+OVERTAKING = "Pull on the rod at overlap overtakes its push at firing"
+BASIS = (
+    "Forces are those of one cycle of the median engine over 720 degrees of crank angle, without "
+    "friction: loads, not verdicts. Angles count from firing top dead centre; 360 is the overlap. "
+    "Gas pressure at the overlap is counted here; the rod tension that is judged counts none. "
+    "The main bearing's share is half the load on one crankpin; what the next crankpin adds and "
+    "counterweights take off is left out."
+)
+ONE_ROD = "Crankpin and main-bearing loads are of one rod; two rods on one throw add up."
+FRAME = (
+    "The force of the rod on the crankpin as the turning throw sees it: up is outwards along the "
+    "throw, right is the way the crank turns, and distance from the middle is the size of the "
+    "force. Firing presses inwards, the rod's own mass pulls outwards."
+)
+SIGNS = (
+    "Push and pull: of the small end down and up; of the shank compression and tension; of the big "
+    "end on the rod half and on the cap; of the rod bolts what opens the cap joint, all bolts of "
+    "one rod together; of the wall the major and the minor thrust side. Crankpin and main bearing: "
+    "size. Each with its crank angle."
+)
+RING_LAND = (
+    "how much of it the ring land carries depends on ring gaps and land thickness, which are not "
+    "asked. Crown and ring land are shown as load only, with no verdict"
+)
+INDICATOR = "an indicator only, not a limit"
+
+
+def guide_in_words(guide: PistonSpeedGuide) -> str:
+    """A guide as 'sport engines (20 to 25 m/s)'."""
+    if guide.low == guide.high:
+        return f"{guide.kind} (about {guide.low:g} m/s)"
+    return f"{guide.kind} ({guide.low:g} to {guide.high:g} m/s)"
+
+
+def place_in_words(mean_piston_speed: float, compression_ignition: bool) -> str:
+    """Where a mean piston speed [m/s] stands among what is published by kind of engine."""
+    below, above = neighbours(mean_piston_speed, guides(compression_ignition))
+    if below is not None and below is above:
+        return f"as published for {guide_in_words(below)}"
+    if below is None and above is not None:
+        return f"below what is published for {guide_in_words(above)}"
+    if below is not None and above is None:
+        return f"above what is published for {guide_in_words(below)}"
+    assert below is not None
+    assert above is not None
+    return f"between what is published for {guide_in_words(below)} and for {guide_in_words(above)}"
+
+
+def guidance_in_words(gear: GearLoads) -> str:
+    """Mean piston speed at the top of the run, what is published, and what it is worth."""
+    mean = float(gear.mean_piston_speed[-1])
+    place = place_in_words(mean, gear.engine.compression_ignition)
+    g = float(gear.acceleration[-1]) / STANDARD_GRAVITY
+    book = TEXTBOOK_GUIDE
+    return (
+        f"Mean piston speed is {prose.plain(mean, 1)} m/s at "
+        f"{prose.speed_in_words(float(gear.speed[-1]))}, the top of this run: {place}, by a public "
+        f"page, a tertiary source; a textbook gives {book.low:g} to {book.high:g} m/s for "
+        f"{book.kind} (from memory). It is {INDICATOR}: acceleration and its force load the rod, "
+        f"at top dead centre there {prose.plain(float(gear.acceleration[-1]), -1)} m/s² "
+        f"({prose.plain(g, -1)} g) and {prose.plain(float(gear.piston_inertia[-1]) / KILO, 1)} kN "
+        "from the piston alone."
+    )
+
+
+def crown_in_words(gear: GearLoads) -> str:
+    """Gas load on the crown and pressure on the top land where they are greatest."""
+    k = int(np.argmax(gear.crown.p50))
+    middle, low, high = prose.with_range(gear.crown, k, KILO)
+    land = prose.with_range(gear.top_land, k, BAR)[0]
+    return (
+        f"Gas presses on the piston crown with up to {middle} kN ({low} to {high}) in the mean "
+        f"cycle, at {prose.speed_in_words(float(gear.speed[k]))}, and "
+        f"{prose.with_range(gear.crown_worst, k, KILO)[0]} kN in the worst normal cycle of a pull. "
+        f"On the top land stands up to {land} bar over the crankcase then; {RING_LAND}."
+    )
+
+
+def crossover_in_words(what: str, found: Crossover | None, gear: GearLoads) -> str:
+    """Where inertia overtakes gas force, or why not within the run."""
+    if found is None:
+        return f"{what}: not found, for {gear.why_not}"
+    if found.speeds:
+        at = [f"at {prose.about_speed(v)}" for v in found.speeds]
+        if found.from_the_start:
+            at.insert(0, f"already at this run's first {prose.speed_in_words(found.first)}")
+        return f"{what} {' and again '.join(at)}, at this run's own peak pressures."
+    if found.from_the_start:
+        return (
+            f"{what} at {prose.about_speed(found.at_first)}, below this run's "
+            f"{prose.speed_in_words(found.first)}, at the peak pressure of its first row."
+        )
+    return (
+        f"{what} at {prose.about_speed(found.at_last)}, beyond this run's "
+        f"{prose.speed_in_words(found.last)}, at the peak pressure of its last row."
+    )
+
+
+def crossover_sentences(gear: GearLoads) -> tuple[str, str]:
+    """Both crossovers in words."""
+    return (
+        crossover_in_words(OVERTAKING, gear.overtaking, gear),
+        crossover_in_words(RELIEF, gear.relief, gear),
+    )
+
+
+def crossings(gear: GearLoads) -> tuple[tuple[float, str], ...]:
+    """Crossovers within the run [rad/s], with a short name each."""
+    named = ((gear.overtaking, "pull overtakes push"), (gear.relief, "no push left at firing"))
+    return tuple((v, name) for found, name in named if found is not None for v in found.speeds)
+
+
+def basis_in_words(engine: Engine) -> str:
+    """What the forces are of; where rods may share a throw, that loads are of one.
+
+    An engine file does not say how rods sit on throws. Under one head cylinders stand in one row,
+    each with its own throw; with more heads, one to a cylinder too, there may be two rows.
+    """
+    return f"{BASIS} {ONE_ROD}" if engine.value("heads").value > 1 else BASIS
+
+
+def missing_in_words(gear: GearLoads) -> tuple[str, ...]:
+    """Why forces are missing at some speeds; nothing where none are."""
+    if gear.why_not and gear.overtaking is not None:
+        return (f"Forces are missing at some speeds: {gear.why_not}",)
+    return ()
+
+
+def sentences(gear: GearLoads) -> tuple[str, ...]:
+    """What is said of the running gear beside `basis_in_words`, most asked first."""
+    return (
+        guidance_in_words(gear),
+        *crossover_sentences(gear),
+        crown_in_words(gear),
+        *missing_in_words(gear),
+    )
+
+
+def key_speeds(assessment: Assessment, most: int = MOST_SPEEDS) -> list[int]:
+    """Indices of speeds worth a row: evenly spread, with both ends and the peak of torque."""
+    count = len(assessment.speed)
+    spread = np.linspace(0, count - 1, min(most, count)).round().astype(int)
+    return sorted({*spread.tolist(), int(np.argmax(assessment.torque))})
+
+
+def told_speeds(assessment: Assessment) -> list[tuple[str, int]]:
+    """The speeds whose extremes are told, with their names: peak torque and top speed."""
+    top, last = int(np.argmax(assessment.torque)), len(assessment.speed) - 1
+    found = [("peak torque", top)]
+    return found if last == top else [*found, ("top speed", last)]
+
+
+def kilonewtons(extreme: Extreme | None) -> str:
+    """Size of an extreme [kN], or a dash."""
+    return NONE if extreme is None else prose.plain(extreme.size / KILO, 1)
+
+
+def degrees(extreme: Extreme | None) -> str:
+    """Crank angle of an extreme in whole degrees, or a dash."""
+    if extreme is None or extreme.angle is None:
+        return NONE
+    return prose.plain(extreme.angle / DEGREE)
+
+
+def speed_rows(gear: GearLoads, index: Sequence[int]) -> list[list[str]]:
+    """Motion and loads at some speeds, under `SPEED_HEADINGS`."""
+    rows = []
+    for k in index:
+        at = gear.ranges[k]
+        rod = None if at is None else at["shank"]
+        wall = None if at is None else at["cylinder_wall"]
+        push, pull = (None, None) if rod is None else (rod.push, rod.pull)
+        rows.append(
+            [
+                prose.plain(gear.speed[k] / RPM),
+                prose.plain(gear.mean_piston_speed[k], 1),
+                prose.plain(gear.acceleration[k], -1),
+                prose.plain(gear.piston_inertia[k] / KILO, 1),
+                prose.plain(gear.crown.p50[k] / KILO),
+                prose.plain(gear.crown_worst.p50[k] / KILO),
+                kilonewtons(push), degrees(push), kilonewtons(pull), degrees(pull),
+                kilonewtons(None if wall is None else wall.push),
+                kilonewtons(None if wall is None else wall.pull),
+                kilonewtons(None if at is None else at["main_bearing"].push),
+            ]
+        )  # fmt: skip
+    return rows
+
+
+SPEED_HEADINGS = (
+    ("speed", "rpm"), ("mean piston speed", "m/s"), ("acceleration at TDC", "m/s²"),
+    ("piston inertia at TDC", "kN"), ("crown, mean cycle", "kN"), ("crown, worst cycle", "kN"),
+    ("rod pushed", "kN"), ("at", "deg"), ("rod pulled", "kN"), ("at", "deg"),
+    ("wall, major side", "kN"), ("wall, minor side", "kN"), ("main bearing", "kN"),
+)  # fmt: skip
+"""Names and units of `speed_rows`."""
+
+
+def extreme_cells(gear: GearLoads, index: int) -> list[list[str]]:
+    """Push, its angle, pull and its angle of every force at one speed; none without a cycle."""
+    at = gear.ranges[index]
+    if at is None:
+        return []
+    return [
+        [
+            cell
+            for one in (at[f.name].push, at[f.name].pull)
+            for cell in (kilonewtons(one), degrees(one))
+        ]
+        for f in FORCES
+    ]
+
+
+def beside(parts: Sequence[Sequence[Sequence[str]]]) -> list[list[str]]:
+    """One row to a force: its title and its cells at one speed after the other."""
+    return [
+        [force.title, *(cell for part in parts for cell in part[i])]
+        for i, force in enumerate(FORCES)
+    ]
+
+
+def told_cells(assessment: Assessment, gear: GearLoads) -> tuple[list[int], list[list[str]]]:
+    """The told speeds that have a cycle, as indices, and the rows of extremes at them; no rows
+    without any."""
+    found = {k: extreme_cells(gear, k) for _, k in told_speeds(assessment)}
+    told = [k for k, cells in found.items() if cells]
+    return told, beside([found[k] for k in told]) if told else []
+
+
+def side_by_side(assessment: Assessment, gear: GearLoads) -> tuple[list[str], list[list[str]]]:
+    """Headings and rows of extremes at the told speeds beside each other; no rows without any."""
+    told, rows = told_cells(assessment, gear)
+    heads = ["force over\n720 degrees"]
+    for k in told:
+        at = prose.plain(gear.speed[k] / RPM)
+        heads += [f"{at} rpm\npush, kN", "at\ndeg", "pull\nkN", "at\ndeg"]
+    return heads, rows

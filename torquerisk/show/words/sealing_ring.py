@@ -1,0 +1,168 @@
+"""What firing leaves on the combustion ring, in words and rows: one wording for every face."""
+
+from collections.abc import Iterator
+
+from torquerisk.show.words import prose
+from torquerisk.show.words.prose import RPM
+from torquerisk.study.assessment.result import Band
+from torquerisk.study.studs.fastener_loads import WASHER_DIAMETERS, FastenerLoads
+from torquerisk.study.studs.results import Spread
+from torquerisk.study.studs.ring_clamp import USED, HeldBy, RingClamp, RingHold
+
+BAR, KILO, MEGA = 1e5, 1e3, 1e6
+LINE_LOAD = 1e3
+"""One N/mm [N/m]."""
+SURE = 0.05
+"""Share of joints whose other state is the greater, above which that is said [-]."""
+TITLE = "What is left on the ring"
+NAMES = {HeldBy.INNER: "inner", HeldBy.END: "end", HeldBy.ADJACENT: "all counted"}
+AT_REST = "At rest: the clamp after losses, in the lesser of cold and hot."
+COUNTING = (
+    "Used: the tributary count, in which a fastener between two bores is half each bore's. All "
+    "counted: every fastener around a bore wholly, as its neighbours are not firing; shown, not "
+    f"used. {AT_REST} Rows of equally many fasteners are assumed; where those at the ends are "
+    "thinner, end cylinders keep less than shown."
+)
+
+
+def counting_in_words(ring: RingClamp) -> str:
+    """How fasteners are counted, as far as it matters to this head, and what at rest means."""
+    return AT_REST if ring.single else COUNTING
+
+
+def counts_title(ring: RingClamp) -> str:
+    """Name of the table of kinds and counts."""
+    one = "The ring of one cylinder"
+    return one if ring.single else f"{one}, by both counts"
+
+
+def name_of(ring: RingClamp, kind: HeldBy, *, marked: bool = True) -> str:
+    """A cylinder and its count; marked: named where it is the one that governs."""
+    if ring.single:
+        return "single"
+    return f"{NAMES[kind]}, governs" if marked and kind is ring.governing else NAMES[kind]
+
+
+def cylinders_in_words(ring: RingClamp, kind: HeldBy) -> str:
+    """A kind of cylinder as the name of a line."""
+    return "the cylinder" if ring.single else f"{NAMES[kind]} cylinders"
+
+
+def left_in_words(values: Band, k: int, size: float) -> str:
+    """What is left at a speed: '43 (0 to 110)', or '0' where the ring is open in all."""
+    low, high = float(values.p05[k]), float(values.p95[k])
+    if low == high:
+        return prose.plain(high / size)
+    middle, start, end = prose.with_range(values, k, size)
+    return f"{middle} ({start} to {end})"
+
+
+def spread_in_words(values: Spread, size: float) -> str:
+    """A spread: '50 (31 to 77)'."""
+    low, middle, high = (v / size for v in (values.p05, values.p50, values.p95))
+    if low == high:
+        return prose.plain(middle)
+    told, start, end = prose.middle_low_high(low, middle, high)
+    return f"{told} ({start} to {end})"
+
+
+def ring_sentences(ring: RingClamp, draws: int) -> Iterator[str]:
+    """What is left where the ring is nearest to lifting, and which cylinder governs and why."""
+    k, governs = ring.worst, ring.governs
+    where = prose.speed_in_words(float(ring.speed[k]))
+    whose = {HeldBy.INNER: "of an inner cylinder", HeldBy.END: "of an end cylinder"}[ring.governing]
+    if ring.single:
+        whose = "of the cylinder"
+    yield (
+        f"At {where} the highest pressure of a pull, {left_in_words(ring.pressure, k, BAR)} bar, "
+        f"leaves {left_in_words(governs.left, k, KILO)} kN on the ring {whose}: "
+        f"{left_in_words(governs.line_load, k, LINE_LOAD)} N/mm along its sealing circle of "
+        f"{prose.plain(ring.sealing_diameter * 1e3, 1)} mm. It seals down to "
+        f"{spread_in_words(ring.least_line_load, LINE_LOAD)} N/mm."
+    )
+    yield why_it_governs(ring, draws)
+
+
+def why_it_governs(ring: RingClamp, draws: int) -> str:
+    """Which kind of cylinder lifts first, and why the other keeps more."""
+    k = ring.worst
+    if ring.single:
+        return "One cylinder to a head: all its fasteners are its own."
+    if HeldBy.INNER not in ring.holds:
+        return "Two cylinders to a head: both are end cylinders, held alike."
+    governs = ring.governs
+    lifts = prose.chance_in_words(float(governs.lift_chance[k]), draws)
+    first = f"{NAMES[ring.governing].capitalize()} cylinders govern: they lift {lifts}."
+    inner, end = ring.holds[HeldBy.INNER], ring.holds[HeldBy.END]
+    if ring.governing is HeldBy.END:
+        return (
+            f"{first} {end.fasteners:.3g} fasteners count for an end cylinder, "
+            f"{inner.fasteners:.3g} for an inner one."
+        )
+    return (
+        f"{first} An end cylinder has its outer row of fasteners to itself: {end.fasteners:.3g} "
+        f"count for it, {inner.fasteners:.3g} for an inner one. So it keeps "
+        f"{left_in_words(end.line_load, k, LINE_LOAD)} N/mm, and lifts in "
+        f"{prose.chance_count(float(end.lift_chance[k]), draws)} of {draws:,}."
+    )
+
+
+def left_for_the_sheet(ring: RingClamp) -> str:
+    """Line load left by kind of cylinder, and the least that seals, in one line."""
+    told = ", ".join(
+        f"{name_of(ring, kind, marked=False)} "
+        f"{left_in_words(ring.holds[kind].line_load, ring.worst, LINE_LOAD)}"
+        for kind in USED
+        if kind in ring.holds
+    )
+    return f"{told} N/mm; seals down to {prose.plain(ring.least_line_load.p50 / LINE_LOAD)}"
+
+
+def fastener_sentences(loads: FastenerLoads, material: str) -> Iterator[str]:
+    """What a fastener carries before and after the ring lifts, its swing, and the face under it.
+
+    material: of the head.
+    """
+    ten = 10 * BAR / KILO
+    yield (
+        f"Each fastener carries {spread_in_words(loads.rest, KILO)} kN at rest and "
+        f"{spread_in_words(loads.firing, KILO)} kN at the highest pressure, "
+        f"{_mostly(loads)}{loads.load_state}: the greater preload. While the ring is "
+        f"closed, 10 bar add {prose.plain(ten * loads.gain_closed, 1)} kN. With the lesser "
+        f"preload, {_mostly(loads)}{loads.open_state}, nothing is left on the ring at "
+        f"{spread_in_words(loads.open_pressure, BAR)} bar, with "
+        f"{spread_in_words(loads.at_open, KILO)} kN in the fastener; after that the fastener "
+        f"carries the whole added force, {prose.plain(ten * loads.gain_lifted, 1)} kN for 10 bar."
+    )
+    bearing = loads.bearing
+    yield (
+        f"Fatigue: amplitude {spread_in_words(loads.amplitude, MEGA)} MPa in a mean cycle, ring "
+        f"closed; VDI 2230 allows {prose.plain(loads.amplitude_limit / MEGA)} MPa for good (an "
+        "index, not a verdict). Under the head: a washer of "
+        f"{WASHER_DIAMETERS:.3g} thread diameters presses with "
+        f"{prose.plain(bearing.pressure / MEGA)} MPa; {material} bears about "
+        f"{prose.plain(bearing.limit / MEGA)} MPa (handbook-typical)."
+    )
+
+
+def _mostly(loads: FastenerLoads) -> str:
+    """A word where cold and hot change places from joint to joint."""
+    return "mostly " if SURE < loads.hot_share < 1 - SURE else ""
+
+
+def row_of(hold: RingHold, k: int, draws: int) -> list[str]:
+    """One kind of cylinder at one speed: fasteners, at rest, left, line load, use, lifts."""
+    used = float(hold.lift_utilisation[k])
+    return [
+        f"{hold.fasteners:.3g}",
+        prose.plain(hold.clamp.p50 / KILO),
+        left_in_words(hold.left, k, KILO),
+        left_in_words(hold.line_load, k, LINE_LOAD),
+        prose.plain(used, 2) if used < 100 else ">100",
+        prose.chance_count(float(hold.lift_chance[k]), draws),
+    ]
+
+
+def speed_of(ring: RingClamp, k: int) -> str:
+    """A speed of the table in rpm."""
+    return prose.plain(float(ring.speed[k]) / RPM)

@@ -1,0 +1,261 @@
+"""What lies outside the model's ranges and is held at their edge: one notice for each.
+
+A correlation is never asked outside its range. Where a run, or the one cycle asked for, lies
+outside, the nearer end stands in for it and a notice says which quantity, what it is, the range,
+and what was held.
+"""
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.case import Notice
+from torquerisk.physics.cylinder.burn import PREMIXED_LEAST, PREMIXED_MOST
+from torquerisk.physics.cylinder.burn_duration import (
+    COMPRESSION_SPEEDS,
+    DELAY_PISTON_SPEEDS,
+    DELAY_PRESSURES,
+    DELAY_TEMPERATURES,
+    DEVELOPMENT_ADVANCES,
+)
+from torquerisk.study.assessment.ignition_delay import ignition_by_speed, median_state
+from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.cycle import cylinder, table_grid
+from torquerisk.study.cycle.cylinder import CylinderSpec, Ignition
+from torquerisk.study.loads import demand, manifold
+from torquerisk.study.loads.part_load import breathes_freely
+
+Array = npt.NDArray[np.float64]
+RPM = np.pi / 30
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Held:
+    """A quantity by speed (S,) and the range that the model holds it in; an end may be open. SI."""
+
+    code: str
+    what: str
+    values: Array
+    low: float
+    high: float
+    unit: str
+    size: float
+    """SI size of the shown unit, or 0 for degrees Celsius."""
+    then: str
+    """What is held, in words that end the sentence."""
+
+    @property
+    def outside(self) -> npt.NDArray[np.bool_]:
+        """Where the value lies outside (S,), beyond rounding."""
+        margin = 1e-9 * max(abs(end) for end in (self.low, self.high) if np.isfinite(end))
+        return (self.values < self.low - margin) | (self.values > self.high + margin)
+
+    def shown(self, value: float) -> str:
+        """A value in the shown unit, without it."""
+        if self.size == 0:
+            return f"{value - 273.15:,.0f}"
+        number = value / self.size
+        if abs(number) >= 100:
+            return f"{number:,.0f}"
+        return f"{number:.3g}" if abs(number) >= 1 else f"{number:.2g}"
+
+    @property
+    def beyond(self) -> str:
+        """The range that is left, as 'outside 1 to 2 mm', 'below 1 mm' or 'above 2 mm'."""
+        if np.isinf(self.high):
+            told = f"below {self.shown(self.low)}"
+        elif np.isinf(self.low):
+            told = f"above {self.shown(self.high)}"
+        else:
+            told = f"outside {self.shown(self.low)} to {self.shown(self.high)}"
+        return f"{told} {self.unit}".rstrip()
+
+    def told(self, speed: Array) -> Iterator[Notice]:
+        """The notice, where any value lies outside. speed: (S,) [rad/s]."""
+        out = self.outside
+        if not out.any():
+            return
+        far = self.values[out]
+        beyond = np.where(far > self.high, far - self.high, self.low - far)
+        worst = f"{self.shown(float(far[np.argmax(beyond)]))} {self.unit}".rstrip()
+        if len(speed) == 1:
+            text = f"{self.what} is {worst}, {self.beyond}: {self.then}."
+        else:
+            where = where_in_rpm(speed[out])
+            text = f"{self.what} lies {self.beyond} {where}, as far as {worst}: {self.then} there."
+        yield Notice(self.code, text)
+
+
+def where_in_rpm(speed: Array) -> str:
+    """'at 1,000 rpm', or 'at 4 speeds from 1,000 to 2,000 rpm', of some speeds [rad/s]."""
+    first, last = speed[0] / RPM, speed[-1] / RPM
+    if len(speed) == 1:
+        return f"at {first:,.0f} rpm"
+    return f"at {len(speed)} speeds from {first:,.0f} to {last:,.0f} rpm"
+
+
+def held_burn(
+    spec: CylinderSpec,
+    *,
+    speed: Array,
+    imep: Array,
+    lambda_: Array,
+    ca50: Array,
+    lit: Ignition | None,
+    ca50_given: bool,
+    burn_given: bool,
+    also: tuple[str, ...] = (),
+) -> Iterator[Held]:
+    """Ranges of the burn correlations at states (S,); lit: with compression ignition.
+
+    also: what else is taken from the rough brake load, in words.
+    """
+    both = {(False, False): "burn duration and CA50 are those", (True, False): "CA50 is that",
+            (False, True): "burn duration is that"}  # fmt: skip
+    asked = both.get((burn_given, ca50_given))
+    if spec.compression_ignition and asked is not None:
+        yield Held(
+            code="speed-range", what="Engine speed", values=speed, unit="rpm", size=RPM,
+            low=COMPRESSION_SPEEDS[0], high=COMPRESSION_SPEEDS[1],
+            then=f"{asked} of the nearer end of the compression-ignition correlations",
+        )  # fmt: skip
+    if spec.compression_ignition and not ca50_given:
+        low, high = cylinder.CA50_LOADS
+        yield Held(
+            code="ca50-load-range", what="The load that CA50 is taken from", unit="bar BMEP",
+            values=cylinder.ca50_load_unheld(imep), low=low, high=high, size=1e5,
+            then="CA50 is that of the nearer end",
+        )  # fmt: skip
+    behind = (*(() if burn_given else ("burn duration",)), *also)
+    if behind:
+        low, high = cylinder.BRAKE_ESTIMATES
+        yield Held(
+            code="burn-load-range", what=f"The load behind {_listed(behind)}",
+            values=cylinder.brake_unheld(imep), low=low, high=high, unit="bar BMEP", size=1e5,
+            then="the nearer end is taken for it",
+        )  # fmt: skip
+    if not burn_given:
+        yield Held(
+            code="burn-range", what="Burn duration from 10 to 90 % by correlation",
+            values=cylinder.burn_unheld(spec, speed, imep, lambda_, ca50), low=0.0,
+            high=cylinder.LONGEST_BURN, unit="deg", size=cylinder.DEG,
+            then="the longest that is modelled is taken",
+        )  # fmt: skip
+    if lit is not None:
+        yield from _held_ignition(lit)
+
+
+def _held_ignition(lit: Ignition) -> Iterator[Held]:
+    nearer = "the ignition delay is that of the nearer end"
+    yield Held(
+        code="delay-range", what="Pressure of the compressed charge", values=lit.pressure,
+        low=DELAY_PRESSURES[0], high=DELAY_PRESSURES[1], unit="bar", size=1e5, then=nearer,
+    )  # fmt: skip
+    yield Held(
+        code="delay-range", what="Temperature of the compressed charge", values=lit.temperature,
+        low=DELAY_TEMPERATURES[0], high=DELAY_TEMPERATURES[1], unit="°C", size=0.0, then=nearer,
+    )  # fmt: skip
+    yield Held(
+        code="delay-range", what="Mean piston speed", values=lit.piston_speed,
+        low=DELAY_PISTON_SPEEDS[0], high=DELAY_PISTON_SPEEDS[1], unit="m/s", size=1.0, then=nearer,
+    )  # fmt: skip
+    yield Held(
+        code="premixed-range", what="The premixed share by correlation",
+        values=lit.premixed_unheld, low=PREMIXED_LEAST, high=PREMIXED_MOST, unit="%", size=0.01,
+        then="the nearer end is taken",
+    )  # fmt: skip
+
+
+def _listed(names: tuple[str, ...]) -> str:
+    """'one', 'one and two' or 'one, two and three'."""
+    return " and ".join(x for x in (", ".join(names[:-1]), names[-1]) if x)
+
+
+def _of_load(result: Assessment) -> tuple[str, ...]:
+    """What else than burn duration follows the rough brake load of the rows, in words."""
+    logged = result.model.operating.manifold_pressure is not None
+    pumping = () if logged else ("pumping work",)
+    diesel = result.engine.compression_ignition
+    return pumping if diesel else (*pumping, "cycle-to-cycle spread")
+
+
+def held_in_run(result: Assessment) -> Iterator[Notice]:
+    """Notices of all that the median engine of an assessment is held at."""
+    engine, state, at = result.engine, result.model.operating, median_state(result)
+    low, high = at.spec.lambda_range
+    for item in (
+        *held_burn(
+            at.spec,
+            speed=at.speed,
+            imep=at.imep,
+            lambda_=np.clip(at.lambda_, low, high),
+            ca50=at.ca50,
+            lit=ignition_by_speed(result),
+            ca50_given=state.ca50 is not None,
+            burn_given=at.spec.burn_duration is not None,
+            also=_of_load(result),
+        ),
+        *_held_state(result),
+    ):
+        yield from item.told(result.speed)
+    edge = float(result.model.demand.torque[..., 0].max())
+    under = result.torque < edge
+    if under.any():
+        yield Notice(
+            "load-range-low",
+            f"Torque below {edge:.0f} N·m, {where_in_rpm(result.speed[under])}, may lie below the "
+            f"loads the model covers ({table_grid.IMEP_LOW / 1e5:.0f} bar gross IMEP) and is "
+            "judged at its edge, where the gas loads are higher.",
+        )
+    if breathes_freely(engine, state):
+        yield from Held(
+            code="light-load-charge", what="Lambda of a charge at ambient pressure", unit="",
+            values=np.maximum(at.lambda_, low), low=low, high=high, size=1.0,
+            then=f"lambda is held at {high:g} and the peak is taken no lower than compression "
+            "alone gives",
+        ).told(result.speed)  # fmt: skip
+    if state.manifold_pressure is None:
+        least, most = manifold.ESTIMATED_PRESSURES
+        yield from Held(
+            code="manifold-pressure-range", what="Manifold pressure estimated from torque",
+            values=manifold.estimated_unheld(engine, result.bmep), low=least, high=most, unit="bar",
+            size=1e5, then="pumping work is that of the nearer end",
+        ).told(result.speed)  # fmt: skip
+    yield from Held(
+        code="cycles-range", unit="", size=1.0, low=demand.HELD_CYCLES, high=np.inf,
+        what="The number of cycles that one cylinder runs within "
+        f"{demand.SPEED_BAND / RPM:.0f} rpm in a pull",
+        values=demand.cycles_unheld(engine, result.speed),
+        then=f"at least {demand.HELD_CYCLES:.0f} are counted",
+    ).told(result.speed)  # fmt: skip
+    if state.ignition_advance is not None and not engine.compression_ignition:
+        latest, earliest = DEVELOPMENT_ADVANCES
+        yield from Held(
+            code="advance-range", what="Ignition advance", values=state.ignition_advance,
+            low=latest, high=earliest, unit="deg before TDC", size=cylinder.DEG,
+            then="the flame develops as at the nearer end",
+        ).told(result.speed)  # fmt: skip
+
+
+def _held_state(result: Assessment) -> Iterator[Held]:
+    """Ranges of the charge, of friction and of gas exchange."""
+    engine, at = result.engine, median_state(result)
+    low, high = cylinder.TRAPPED_TEMPERATURES
+    yield Held(
+        code="charge-temperature-range", what="Charge temperature at intake closing",
+        values=at.temperature, low=low, high=high, unit="°C", size=0.0,
+        then="the nearer end is taken",
+    )  # fmt: skip
+    yield Held(
+        code="piston-speed-range", what="Mean piston speed", unit="m/s", size=1.0,
+        values=manifold.piston_speed_unheld(engine, result.speed),
+        low=manifold.SLOWEST_PISTON, high=manifold.FASTEST_PISTON,
+        then="friction and pumping are those of the nearer end",
+    )  # fmt: skip
+    low, high = demand.FRICTION_PRESSURES
+    yield Held(
+        code="friction-range", what="Median peak pressure", values=result.peak_pressure.p50,
+        low=low, high=high, unit="bar", size=1e5, then="friction is that of the nearer end",
+    )  # fmt: skip

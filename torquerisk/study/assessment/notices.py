@@ -1,0 +1,283 @@
+"""The caveats of an assessment, in plain sentences: one record each, the same on every face."""
+
+from collections.abc import Iterator
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.case import Notice
+from torquerisk.study.assessment.cycle_ranges import held_in_run
+from torquerisk.study.assessment.evidence import (
+    charge_mismatch,
+    coolant_sign,
+    volumetric_efficiency_before,
+)
+from torquerisk.study.assessment.part_ranges import held_parts
+from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.assessment.spread_cuts import cut_spreads
+from torquerisk.study.assessment.spread_width import relative_width, survived_width
+from torquerisk.study.limits import ALL_LIMITS, LimitKind
+from torquerisk.study.loads.demand import DEFAULT_SWEEP, STEADY_HOLD, cylinder_spec
+from torquerisk.study.run.operating_state import PhasingSource
+
+Array = npt.NDArray[np.float64]
+RPM = np.pi / 30
+
+FEW_DRAWS = 200
+"""Simulated engines below which a chance is called coarse."""
+USUAL_BMEP = {False: 33e5, True: 30e5}
+"""Highest BMEP of published engines: 32.4 bar petrol (seen); diesel passenger engines below 30."""
+
+
+def notices_of(result: Assessment, share_kept: float) -> tuple[Notice, ...]:
+    """All notices that follow from the result itself."""
+    return tuple(
+        notice
+        for source in (
+            _assumed,
+            _phasing,
+            lambda r: _evidence(r, share_kept),
+            _load,
+            _sweep,
+            _speed_limited,
+            _range,
+            _not_assessed,
+            _coolant,
+            _displacement,
+            _knock,
+            _abnormal,
+        )
+        for notice in source(result)
+    )
+
+
+def assumed_and_used(result: Assessment) -> tuple[str, ...]:
+    """Names of the assumed inputs that this result rests on."""
+    engine, state = result.engine, result.model.operating
+    idle = {"heads", "pin_offset"}
+    if state.lambda_logged:
+        idle.add("fuel.lambda_")
+    if result.run.channel("intake_temperature") is not None:
+        idle.add("charge.intake_temperature")
+    if engine.word("test.measured_at") == "crank":
+        idle.add("test.driveline_loss")
+    if "injectors" in result.not_assessed:
+        idle.add("supply.injector_duty")
+    if engine.word("test.correction") in ("none", "unknown"):
+        idle |= {"test.ambient_temperature", "test.humidity"}
+    return tuple(name for name in engine.assumed() if name not in idle)
+
+
+def _assumed(result: Assessment) -> Iterator[Notice]:
+    engine = result.engine
+    names = assumed_and_used(result)
+    if names:
+        labels = [engine.declaration(n).words for n in names]
+        yield Notice(
+            "assumed",
+            f"{len(names)} inputs were not given and are assumed, each with a wide spread: "
+            f"{'; '.join(labels)}.",
+        )
+
+
+def _phasing(result: Assessment) -> Iterator[Notice]:
+    source = result.phasing_source
+    width = relative_width(result.peak_pressure, result.torque)
+    if source is PhasingSource.GIVEN:
+        return
+    if result.engine.compression_ignition or source is PhasingSource.IGNITION_ADVANCE:
+        advice = "log CA50 or peak cylinder pressure"
+    else:
+        advice = "log ignition advance first, CA50 or peak cylinder pressure if you can"
+    yield Notice(
+        "phasing-" + source.name.lower().replace("_", "-"),
+        f"Phasing is {source.value if source is PhasingSource.ASSUMED else 'from ' + source.value}:"
+        f" peak pressure is known to {width[0]:+.0%} and {width[1]:+.0%} at peak torque. To narrow "
+        f"it most, {advice}.",
+    )
+
+
+def _evidence(result: Assessment, share_kept: float) -> Iterator[Notice]:
+    evidence = result.evidence
+    if evidence.used:
+        yield Notice(
+            "evidence",
+            f"Evidence used: {'; '.join(evidence.used)}. {share_kept:.1%} of "
+            f"{evidence.tried} simulated engines agree with it; {evidence.kept} of those are used, "
+            "which is the effective sample.",
+        )
+    if evidence.kept < FEW_DRAWS:
+        yield Notice(
+            "few-draws",
+            f"Only {evidence.kept} simulated engines are used, so small chances are coarse: "
+            f"less than 1 of {evidence.kept} cannot be told apart.",
+        )
+    elif evidence.kept * result.policy.chance < 1:
+        enough = int(np.ceil(1 / result.policy.chance))
+        yield Notice(
+            "chance-unresolved",
+            f"The accepted chance of {100 * result.policy.chance:g} % is less than one of the "
+            f"{evidence.kept} simulated engines: the weakest of them stands for it. Simulate "
+            f"{enough:,} or more (--draws).",
+        )
+    if not any("survived" in u for u in evidence.used):
+        factor = survived_width(result)
+        wider = (
+            f"if this very run had been survived many times, the range of torque that governs at "
+            f"peak torque would be {factor:.1f} times narrower"
+            if factor is not None
+            else "hardly any simulated engine survives this run, so such a curve would change much"
+        )
+        yield Notice(
+            "no-known-good",
+            "No known-good curve is given, so the spreads of the inputs stand as they are: "
+            f"{wider}. Give the factory's curve or any run survived many times.",
+        )
+
+
+def _load(result: Assessment) -> Iterator[Notice]:
+    diesel = result.engine.compression_ignition
+    top = float(result.bmep.max())
+    if top > USUAL_BMEP[diesel]:
+        yield Notice(
+            "bmep-high",
+            f"The run stands for {top / 1e5:.0f} bar of brake mean effective pressure, above "
+            f"published engines ({USUAL_BMEP[diesel] / 1e5:.0f} bar); check the torque's unit, the "
+            "place of measurement and the displacement.",
+        )
+    middle = volumetric_efficiency_before(
+        result.engine, result.model.operating, result.torque, result.model.reading_sd
+    )
+    told = None if middle is None else charge_mismatch(middle)
+    if told is not None:
+        yield Notice("volumetric-efficiency", told)
+
+
+def _sweep(result: Assessment) -> Iterator[Notice]:
+    if result.engine.given("test.sweep_rate") == 0:
+        yield Notice(
+            "steady-points",
+            f"The run is of steady points; each is taken as held for {STEADY_HOLD:.0f} s, which "
+            "sets the number of cycles spent there. A longer hold spends more.",
+        )
+    if not result.engine.has("test.sweep_rate"):
+        yield Notice(
+            "sweep-assumed",
+            f"The sweep rate is not stated; {DEFAULT_SWEEP / RPM:.0f} rpm/s is assumed for the "
+            "number of cycles spent at each speed. A slower pull spends more cycles there.",
+        )
+
+
+def _speed_limited(result: Assessment) -> Iterator[Notice]:
+    for item in result.limits.values():
+        if item.limit.kind is LimitKind.INDEX:
+            continue
+        over = item.speed_limited > result.policy.chance
+        if over.any():
+            first = result.speed[over][0] / RPM
+            yield Notice(
+                "speed-limited",
+                f"{item.limit.title} is speed-limited from {first:.0f} rpm: no torque is "
+                "acceptable there at the accepted chance, since speed alone passes it.",
+            )
+
+
+def _range(result: Assessment) -> Iterator[Notice]:
+    state, engine = result.model.operating, result.engine
+    spec = cylinder_spec(engine, 0.0, float(result.speed[-1]))
+    low, high = spec.lambda_range
+    outside = (state.lambda_ < low) | (state.lambda_ > high)
+    if outside.any():
+        yield Notice(
+            "lambda-range",
+            f"Lambda leaves {low:g} to {high:g} at {int(outside.sum())} speeds; the model holds it "
+            "at the nearer end there.",
+        )
+    if state.ca50 is not None:
+        early, late = spec.ca50_range
+        outside = (state.ca50 < early) | (state.ca50 > late)
+        if outside.any():
+            yield Notice(
+                "phasing-range",
+                f"CA50 leaves {np.degrees(early):.0f} to {np.degrees(late):.0f} degrees at "
+                f"{int(outside.sum())} speeds and is judged at the nearer end there; earlier than "
+                "that loads the parts more than shown.",
+            )
+    edge = float(result.model.demand.torque[..., -1].min())
+    if result.torque.max() > edge:
+        yield Notice(
+            "load-range",
+            f"Torque above {edge:.0f} N·m lies beyond the loads the model covers (64 bar gross "
+            "IMEP) and is judged at its edge.",
+        )
+    yield from held_in_run(result)
+    yield from held_parts(result)
+    yield from cut_spreads(result)
+
+
+def _not_assessed(result: Assessment) -> Iterator[Notice]:
+    for name, missing in result.not_assessed.items():
+        if missing == ("spark ignition",):
+            continue
+        title = next(limit.title for limit in ALL_LIMITS if limit.name == name)
+        wanted = [
+            f"{result.engine.declaration(key).words} ([{key.replace('.', '] ')})" for key in missing
+        ]
+        yield Notice("not-assessed", f"{title}: not assessed; give {', '.join(wanted)}.")
+
+
+def _coolant(result: Assessment) -> Iterator[Notice]:
+    pressure = result.run.channel("coolant_pressure")
+    if pressure is None:
+        return
+    sign = coolant_sign(result.run.speed, pressure)
+    if sign is not None:
+        rise, first, last = sign
+        yield Notice(
+            "coolant-pressure",
+            f"Coolant pressure rose by {rise / 1e3:.0f} kPa between {first / RPM:.0f} and "
+            f"{last / RPM:.0f} rpm. That is a sign of combustion gas in the coolant, that is, of a "
+            "head that lifts: stop running at this torque and test for gas in the coolant.",
+        )
+
+
+def _displacement(result: Assessment) -> Iterator[Notice]:
+    engine = result.engine
+    if engine.displacement is None:
+        return
+    off = engine.swept_volume_total / engine.displacement - 1
+    if abs(off) > 0.05:
+        yield Notice(
+            "displacement-off",
+            f"Bore, stroke and cylinders give {engine.swept_volume_total * 1e6:.0f} cm^3, "
+            f"{off:+.0%} from the stated {engine.displacement * 1e6:.0f} cm^3; every pressure here "
+            "follows bore and stroke: check both.",
+        )
+
+
+def _knock(result: Assessment) -> Iterator[Notice]:
+    if result.engine.compression_ignition:
+        return
+    low, middle, high = result.evidence.knock_threshold
+    narrowed = (
+        "narrowed by the evidence" if result.evidence.used else "as published engines scatter"
+    )
+    yield Notice(
+        "knock-estimate",
+        "Knock is an estimate: the knock integral at audible knock is taken as "
+        f"{middle:.1f} ({low:.1f} to {high:.1f}), {narrowed}. Intake deposits, oil and fuel batch "
+        "move it, and only listening to the engine settles it.",
+    )
+
+
+def _abnormal(result: Assessment) -> Iterator[Notice]:
+    if result.engine.compression_ignition:
+        return
+    event, harm = result.abnormal.pull_event, result.abnormal.pull_harm
+    counted = "is counted in" if result.policy.abnormal_in_chance else "is not part of"
+    yield Notice(
+        "abnormal",
+        f"Abnormal cycles (knock, pre-ignition), order of magnitude only: chance of one in a pull "
+        f"{event:.1%}, of one that passes a strength limit {harm:.1%}; this {counted} the chances "
+        "shown for normal cycles.",
+    )

@@ -1,0 +1,176 @@
+"""The result of an assessment: frozen numbers with their methods, sources and notices."""
+
+import enum
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.case import Engine, Notice, Policy, Run
+from torquerisk.study.draws.simulated_engines import Draws
+from torquerisk.study.limits import Limit
+from torquerisk.study.loads.demand import Demand
+from torquerisk.study.run.crank_reading import Reading
+from torquerisk.study.run.operating_state import Operating, PhasingSource
+from torquerisk.study.strengths.parts import Parts
+
+Array = npt.NDArray[np.float64]
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Band:
+    """5, 50 and 95 % points over the simulated engines, (S,) each [SI]."""
+
+    p05: Array
+    p50: Array
+    p95: Array
+
+
+def band(values: Array) -> Band:
+    """Band (S,) of draws (S, N). Infinite values keep their order; a midpoint is never invented.
+
+    The smallest value that at least that share of the draws do not exceed.
+    """
+    if len(values) > 1 and values.strides[0] == 0:
+        one = band(np.ascontiguousarray(values[:1]))
+        return Band(**{k: np.repeat(getattr(one, k), len(values)) for k in ("p05", "p50", "p95")})
+    count = values.shape[-1]
+    ranks = [max(int(np.ceil(share * count - 1e-9)) - 1, 0) for share in (0.05, 0.5, 0.95)]
+    ordered = np.partition(values, ranks, axis=-1)
+    low, middle, high = (ordered[..., rank].copy() for rank in ranks)
+    return Band(p05=low, p50=middle, p95=high)
+
+
+class State(enum.Enum):
+    """What can be said of a limit at a speed, from its whole range and not from its middle."""
+
+    HOLDS = "estimated to hold"
+    CLOSE = "too close to call"
+    EXCEEDS = "estimated to exceed"
+    NOT_ASSESSED = "not assessed"
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class LimitResult:
+    """One limit at every speed of the grid."""
+
+    limit: Limit
+    utilisation: Array
+    """Median of load over strength (S,) [-]."""
+    chance: Array
+    """Share of simulated engines that pass it (S,) [-]."""
+    load: Band
+    strength: Band
+    margin: Band
+    """Strength less load [SI]."""
+    capacity_torque: Band
+    """-inf: no torque is acceptable; inf: not reached within the rows of the model [N*m]."""
+    speed_limited: Array
+    """Share of simulated engines in which it fails on speed alone (S,) [-]."""
+
+    def state(self, accepted: float) -> list[State]:
+        """State word at each speed for an accepted chance."""
+        return [
+            State.HOLDS if c <= accepted else State.EXCEEDS if c >= 0.5 else State.CLOSE
+            for c in self.chance
+        ]
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Evidence:
+    """What is known of the engine beside its inputs, and how much it narrowed the draws."""
+
+    used: tuple[str, ...]
+    """In plain words, one per piece of evidence; empty without any."""
+    tried: int
+    kept: int
+    """Draws that agree with the evidence: the effective sample size, all of equal weight."""
+    knock_threshold: tuple[float, float, float]
+    """5, 50 and 95 % points of the knock threshold after evidence [-]."""
+    knock_threshold_before: tuple[float, float, float]
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Abnormal:
+    """Abnormal cycles, apart from the normal ones: chance in one pull by speed (S,).
+
+    A speed stands for the same band about it whatever the grid, so bands overlap on a fine grid;
+    the chances of a whole pull count every cycle once.
+    """
+
+    knock_rate: Band
+    """Heavy knocks per cycle."""
+    preignition_rate: Band
+    """Pre-ignitions per cycle."""
+    chance_event: Array
+    """Chance that one happens near this speed in one pull."""
+    chance_harm: Array
+    """Chance that one happens near this speed whose peak passes a strength limit, in one pull."""
+    pull_event: float
+    """Chance that one happens anywhere in one pull over these speeds."""
+    pull_harm: float
+    """Chance that one happens anywhere in one pull whose peak passes a strength limit."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Model:
+    """What the numbers came from, kept to ask more of the same simulated engines."""
+
+    demand: Demand
+    parts: Parts
+    operating: Operating
+    draws: Draws
+    reading_sd: Array
+    """Relative standard deviation of the torque scale (S,) [-]."""
+    loads: dict[str, Array]
+    """Load arrays by limit name."""
+    capacities: dict[str, Array]
+    """Capacity torque (S, N) by limit name [N*m]."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Assessment:
+    """Every load and margin by speed. Arrays (S,), SI."""
+
+    engine: Engine
+    run: Run
+    policy: Policy
+    reading: Reading
+    speed: Array
+    torque: Array
+    """At the crank, uncorrected [N*m]."""
+    bmep: Array
+    imep_gross: Array
+    peak_pressure: Band
+    """Peak of the mean cycle."""
+    worst_pressure: Band
+    """Peak of the worst normal cycle in one pull."""
+    gas_force: Array
+    """Median peak pressure on the sealing area of one cylinder [N]."""
+    clamp: Array
+    """Median clamp of the most lightly clamped cylinder, after losses [N]."""
+    clamp_ratio: Array
+    rod_compression: Array
+    rod_tension: Array
+    phasing_source: PhasingSource
+    ca50: Band
+    limits: dict[str, LimitResult]
+    not_assessed: dict[str, tuple[str, ...]]
+    """Limits without the inputs they need, and those inputs."""
+    chance_any: Array
+    """Chance that any strength limit is passed at that speed [-]."""
+    chance_pull: float
+    """Chance that any strength limit is passed anywhere in one pull [-]."""
+    governing: list[str]
+    """Limit with the least capacity torque at the accepted chance, by speed."""
+    ceiling: Array
+    """Torque at which the chance of any binding limit is the accepted one [N*m]; +-inf happens."""
+    evidence: Evidence
+    abnormal: Abnormal
+    notices: tuple[Notice, ...]
+    model: Model
+
+    @property
+    def power(self) -> Array:
+        """Crank power (S,) [W]."""
+        return self.torque * self.speed

@@ -1,0 +1,104 @@
+"""Simulated engines: one quasi-random draw per engine of everything that is not known exactly."""
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
+
+import numpy as np
+import numpy.typing as npt
+from scipy import stats
+
+from torquerisk.case import Value
+
+Array = npt.NDArray[np.float64]
+
+Z_MOST = 3.5
+"""Draws are cut at this many standard deviations: beyond it no published spread is trusted."""
+LEAST_CUT = 0.01
+"""Share of the simulated engines held at an edge that is worth a sentence [-]: less is no more than
+the tail that every draw is cut at."""
+CUT_DRAWS = 1024
+"""Draws looked at for that: enough to tell LEAST_CUT."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class ModelSpread:
+    """A spread that belongs to a model, not to an input: its size and the reason for it."""
+
+    name: str
+    label: str
+    sd: float
+    """Standard deviation: of the logarithm where `logarithmic`, else absolute in SI."""
+    reason: str
+    logarithmic: bool = True
+
+
+@dataclass(frozen=True, kw_only=True)
+class Draws:
+    """Standard normal deviates by name, each (n,), shared by all speeds (epistemic)."""
+
+    deviates: Mapping[str, Array]
+    count: int
+
+    def take(self, index: npt.NDArray[np.int_]) -> "Draws":
+        """The draws with these indices."""
+        return Draws(deviates={k: v[index] for k, v in self.deviates.items()}, count=len(index))
+
+    def with_other_errors(self, names: dict[str, str]) -> "Draws":
+        """The same engines with other deviates in place of some: name -> the name to read."""
+        other = {name: self.deviates[source] for name, source in names.items()}
+        return Draws(deviates={**self.deviates, **other}, count=self.count)
+
+    def first(self, count: int) -> "Draws":
+        """The first of the draws, all where there are fewer."""
+        return self.take(np.arange(min(self.count, count)))
+
+    def of_value(self, value: Value) -> Array:
+        """Draws of an input (n,): lognormal, or normal where its spread is absolute.
+
+        Normal ones are held within the declared range: `part_ranges` says so where that binds.
+        """
+        drawn = self.unheld(value)
+        if not value.declaration.absolute:
+            return drawn
+        return np.clip(drawn, value.declaration.low, value.declaration.high)
+
+    def unheld(self, value: Value) -> Array:
+        """Draws of an input (n,) before they are held within its declared range."""
+        z = self.deviates.get(value.name)
+        if z is None or value.sd == 0.0:
+            return np.full(self.count, value.value)
+        if value.declaration.absolute:
+            return np.asarray(value.value + value.sd * z)
+        return value.value * np.exp(value.relative_sd * z)
+
+    def of_model(self, spread: ModelSpread) -> Array:
+        """Draws of a model's factor about 1 (logarithmic) or offset about 0 (n,)."""
+        z = self.deviates[spread.name]
+        return np.exp(spread.sd * z) if spread.logarithmic else spread.sd * z
+
+
+def middle_draw(names: tuple[str, ...]) -> Draws:
+    """One engine with everything in the middle of its spread."""
+    return Draws(deviates={name: np.zeros(1) for name in names}, count=1)
+
+
+@lru_cache(maxsize=16)
+def standard_draws(names: tuple[str, ...], count: int, seed: int) -> Draws:
+    """Scrambled Sobol points mapped to standard normal deviates, cut at 3.5 standard deviations.
+
+    names: what to draw, in a fixed order; count: how many engines; seed: fixes the scramble.
+    Source: [SOBOL], by scipy.stats.qmc.
+    """
+    ordered = sorted(names)
+    power = int(np.ceil(np.log2(max(count, 2))))
+    sampler = stats.qmc.Sobol(
+        d=max(len(ordered), 1), scramble=True, rng=np.random.default_rng(seed)
+    )
+    uniform = sampler.random_base2(power)[:count]
+    edge = stats.norm.cdf(-Z_MOST)
+    z = stats.norm.ppf(np.clip(uniform, edge, 1 - edge))
+    return Draws(
+        deviates={name: np.ascontiguousarray(z[:, i]) for i, name in enumerate(ordered)},
+        count=count,
+    )

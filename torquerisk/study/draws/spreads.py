@@ -1,0 +1,235 @@
+"""The spreads that belong to the models, each with its size and reason, and all that is drawn."""
+
+import numpy as np
+
+from torquerisk.physics.cylinder import abnormal, knock, phasing, spread
+from torquerisk.physics.cylinder.burn import INJECTED_LOG_SD
+from torquerisk.physics.cylinder.burn_duration import (
+    DELAY_LOG_SD,
+    DURATION_COMPRESSION_LOG_SD,
+    DURATION_SPARK_LOG_SD,
+)
+from torquerisk.study.draws.simulated_engines import Draws, ModelSpread, standard_draws
+from torquerisk.study.run.operating_state import PhasingSource
+
+DEGREE = 0.017453292519943295
+
+
+def _spread(name: str, label: str, sd: float, reason: str, *, logarithmic: bool) -> ModelSpread:
+    return ModelSpread(name=name, label=label, sd=sd, reason=reason, logarithmic=logarithmic)
+
+
+READING = _spread(
+    "model.reading", "torque reading", 1.0,
+    "calibration, correction, driveline loss and inertia, as stated for the run", logarithmic=False,
+)  # fmt: skip
+PHASING = {
+    PhasingSource.GIVEN: _spread(
+        "model.phasing", "phasing (CA50 given)", 1.0 * DEGREE,
+        "an encoder's TDC is set to about half a degree, and cylinders differ", logarithmic=False,
+    ),
+    PhasingSource.IGNITION_ADVANCE: _spread(
+        "model.phasing", "phasing (from ignition advance)", 1.0,
+        "burn delay, duration and timing reference, as stated in `phasing`", logarithmic=False,
+    ),
+    PhasingSource.EFFICIENCY: _spread(
+        "model.phasing", "phasing (bounded by torque, manifold pressure and lambda)",
+        5.0 * DEGREE, "as assumed, then bounded by the charge that the engine took",
+        logarithmic=False,
+    ),
+    PhasingSource.ASSUMED: _spread(
+        "model.phasing", "phasing (assumed)", 5.0 * DEGREE,
+        "together with the knock threshold about plus or minus 12 degrees, -15/+25 % of peak",
+        logarithmic=False,
+    ),
+}  # fmt: skip
+PHASING_COMPRESSION = _spread(
+    "model.phasing", "phasing (assumed, compression ignition)", phasing.CA50_COMPRESSION_SD,
+    "injection timing is not known", logarithmic=False,
+)  # fmt: skip
+BEST_PHASING = _spread(
+    "model.best_phasing", "CA50 for best torque", phasing.MBT_CA50_SD,
+    "published 8 to 10 degrees", logarithmic=False,
+)  # fmt: skip
+BURN_SPARK = _spread(
+    "charge.burn_duration", "burn duration", DURATION_SPARK_LOG_SD,
+    "correlation with speed and load", logarithmic=True,
+)  # fmt: skip
+BURN_COMPRESSION = _spread(
+    "charge.burn_duration", "burn duration", DURATION_COMPRESSION_LOG_SD,
+    "correlation with speed and load", logarithmic=True,
+)  # fmt: skip
+IGNITION_DELAY = _spread(
+    "model.ignition_delay", "ignition delay", DELAY_LOG_SD,
+    "correlations of the same years differ two- to threefold at light load", logarithmic=True,
+)  # fmt: skip
+PREMIXED = _spread(
+    "model.premixed_share", "premixed share (pilot and split injection unknown)", INJECTED_LOG_SD,
+    "of what burns as it is injected, common practice, no source: 2 to 30 % premixed at full load",
+    logarithmic=True,
+)  # fmt: skip
+PEAK_MODEL = _spread(
+    "model.peak_pressure", "peak-pressure model", 0.04,
+    "two measured engines, given their work and phasing, read 4 to 6 % above the model",
+    logarithmic=True,
+)  # fmt: skip
+PUMPING = _spread(
+    "model.pumping", "pumping work", 1.0,
+    "30 % of it and 8 kPa: exhaust pressure is rarely logged", logarithmic=False,
+)  # fmt: skip
+KNOCK_THRESHOLD = _spread(
+    "model.knock_threshold", "knock threshold", knock.KNOCK_THRESHOLD_LOG_SD,
+    "the integral at audible knock differs between engines by a third", logarithmic=True,
+)  # fmt: skip
+CYCLIC = _spread(
+    "model.cyclic", "cycle-to-cycle spread of peak pressure", spread.COV_PEAK_LOG_SD,
+    "published 5 to 10 % at best phasing", logarithmic=True,
+)  # fmt: skip
+CYCLIC_COMPRESSION = _spread(
+    "model.cyclic", "cycle-to-cycle spread of peak pressure", spread.COV_COMPRESSION_LOG_SD,
+    "about 1 % in diesel engines", logarithmic=True,
+)  # fmt: skip
+CYLINDERS = _spread(
+    "model.cylinders", "cylinder-to-cylinder spread", spread.CYLINDER_LOG_SD,
+    "published plus or minus 5 to 8 % of peak", logarithmic=True,
+)  # fmt: skip
+TOOL = _spread(
+    "model.tool", "tightening tool and hand", 1.0, "as published for the tightening method",
+    logarithmic=False,
+)  # fmt: skip
+STRENGTH = _spread(
+    "model.fastener_strength", "fastener strength over its usual excess", 0.035,
+    "batches lie 1.0 to 1.2 of the class minimum",
+    logarithmic=True,
+)  # fmt: skip
+BLOCK_STRENGTH = _spread(
+    "model.block_strength", "strength of the block's thread", 0.035,
+    "the material's strength is taken at the low side of what is usual",
+    logarithmic=True,
+)  # fmt: skip
+COMPLIANCE = _spread(
+    "model.compliance", "stiffness of the clamped parts", 0.30,
+    "a cored head is no plate: the material around a fastener counts",
+    logarithmic=True,
+)  # fmt: skip
+LINING = _spread(
+    "model.lining", "bearing lining and bush guidance", 0.12,
+    "published guidance has a careful and a bold end", logarithmic=True,
+)  # fmt: skip
+KNOCK_RATE = _spread(
+    "model.knock_rate", "rate of heavy knock", abnormal.KNOCK_RATE_LOG_SD,
+    "order of magnitude", logarithmic=True,
+)  # fmt: skip
+PREIGNITION_RATE = _spread(
+    "model.preignition_rate", "rate of pre-ignition", abnormal.PREIGNITION_LOG_SD,
+    "published rates span a decade", logarithmic=True,
+)  # fmt: skip
+SUPPLY = _spread(
+    "model.supply", "brake efficiency", 0.06, "0.27 to 0.34 at full load (common practice)",
+    logarithmic=True,
+)  # fmt: skip
+EARLIER_READING = _spread(
+    "model.earlier_reading", "torque reading of the known-good run", 1.0,
+    "another dyno on another day", logarithmic=False,
+)  # fmt: skip
+EARLIER_PHASING = _spread(
+    "model.earlier_phasing", "phasing of the known-good run", 1.0,
+    "where its phasing comes from another source than the run's", logarithmic=False,
+)  # fmt: skip
+ACCEPTANCE = _spread(
+    "model.acceptance", "acceptance by evidence", 1.0, "a uniform number", logarithmic=False
+)
+
+MODEL_SPREADS: tuple[ModelSpread, ...] = (
+    READING, PHASING[PhasingSource.ASSUMED], BEST_PHASING, BURN_SPARK, PEAK_MODEL, PUMPING,
+    KNOCK_THRESHOLD, CYCLIC, CYLINDERS, TOOL, STRENGTH, BLOCK_STRENGTH, COMPLIANCE, LINING,
+    KNOCK_RATE, PREIGNITION_RATE, SUPPLY, EARLIER_READING, EARLIER_PHASING, ACCEPTANCE,
+)  # fmt: skip
+"""One of each name; sizes may differ by kind of engine and by channel."""
+MODEL_SPREADS_COMPRESSION: tuple[ModelSpread, ...] = (IGNITION_DELAY, PREMIXED)
+"""Those that only a compression-ignition engine has."""
+
+DRAWN_INPUTS: tuple[str, ...] = (
+    "compression_ratio",
+    "charge.intake_temperature",
+    "charge.trapped_heating",
+    "charge.heat_loss_scale",
+    "charge.friction_scale",
+    "fuel.lambda_",
+    "running_gear.piston_mass",
+    "running_gear.rod_mass",
+    "running_gear.rod_big_end_share",
+    "running_gear.rod_section_area",
+    "running_gear.rod_inertia_ratio",
+    "running_gear.rod_yield_strength",
+    "running_gear.rod_tensile_strength",
+    "running_gear.rod_fatigue_share",
+    "running_gear.rod_bolt_preload_share",
+    "running_gear.pin_diameter",
+    "running_gear.small_end_width",
+    "running_gear.pin_boss_length",
+    "running_gear.pin_bore_diameter",
+    "running_gear.pin_yield_strength",
+    "running_gear.big_end_diameter",
+    "running_gear.big_end_width",
+    "running_gear.big_end_clearance",
+    "running_gear.oil_temperature",
+    "head_joint.sealing_diameter",
+    "head_joint.thread_friction",
+    "head_joint.head_friction",
+    "head_joint.clamped_length",
+    "head_joint.shank_diameter",
+    "head_joint.engagement_length",
+    "head_joint.ring_share",
+    "head_joint.sealing_line_load",
+    "head_joint.gasket_relaxation",
+    "head_joint.load_introduction",
+    "head_joint.running_temperature",
+)
+OPTIONAL_INPUTS: tuple[str, ...] = (
+    "head_joint.tightening_torque",
+    "valvetrain.valve_effective_mass",
+    "valvetrain.valve_deceleration",
+    "valvetrain.spring_force_at_nose",
+    "valvetrain.spring_force_on_seat",
+    "supply.fuel_pump_flow",
+    "supply.injector_flow",
+    "supply.pressure_sensor_limit",
+    "supply.spark_reserve",
+)
+OCTANE = "fuel.octane"
+CETANE = "fuel.cetane"
+
+
+DRAWN: tuple[str, ...] = (
+    *(item.name for item in MODEL_SPREADS),
+    OCTANE,
+    *DRAWN_INPUTS,
+    *OPTIONAL_INPUTS,
+)
+"""Everything that is drawn, always, given or not: one input keeps its deviates as others change."""
+DRAWN_COMPRESSION: tuple[str, ...] = (
+    *(item.name for item in MODEL_SPREADS_COMPRESSION),
+    CETANE,
+)
+"""What is drawn beside DRAWN for compression ignition alone."""
+
+
+def drawn(*, compression_ignition: bool) -> tuple[str, ...]:
+    """Everything that is drawn for an engine of a kind of ignition."""
+    return (*DRAWN, *DRAWN_COMPRESSION) if compression_ignition else DRAWN
+
+
+def engine_draws(*, compression_ignition: bool, count: int, seed: int) -> Draws:
+    """Deviates of everything that is drawn for a kind of ignition, (count,) each.
+
+    What only a diesel has is drawn apart and shuffled, so that it is independent of the rest and
+    the rest stays as it is: Sobol points depend on how many there are.
+    """
+    draws = standard_draws(DRAWN, count, seed)
+    if not compression_ignition:
+        return draws
+    own = standard_draws(DRAWN_COMPRESSION, count, seed + 3)
+    order = np.random.default_rng(seed + 4).permutation(count)
+    more = {name: values[order] for name, values in own.deviates.items()}
+    return Draws(deviates={**draws.deviates, **more}, count=count)

@@ -1,0 +1,368 @@
+"""What torque asks of the parts: torque -> mean pressures -> cylinder pressure -> forces.
+
+Everything is an array over speed (S), draw (N) and load row (I), where the rows are the fixed gross
+IMEPs of the response surface. A limit reads its load from here; solving load = strength along the
+rows and reading torque off at that place gives the capacity torque.
+"""
+
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.case import Engine
+from torquerisk.errors import InputError
+from torquerisk.physics.cylinder import gas_exchange, mean_pressure, phasing, spread
+from torquerisk.physics.cylinder.burn_duration import (
+    duration_spark,
+    flame_development,
+)
+from torquerisk.physics.cylinder.knock import OCTANE_EXPONENT
+from torquerisk.physics.running_gear.slider_crank import piston_acceleration
+from torquerisk.study.cycle import (
+    cylinder,
+    diesel_tables,
+    response_tables,
+    spark_tables,
+    table_grid,
+)
+from torquerisk.study.draws import spreads
+from torquerisk.study.draws.cylinder_draws import CylinderDraws, cylinder_draws
+from torquerisk.study.draws.simulated_engines import Draws
+from torquerisk.study.loads import manifold, part_load
+from torquerisk.study.run.operating_state import Operating, PhasingSource
+
+Array = npt.NDArray[np.float64]
+BAR = 1e5
+DEG = cylinder.DEG
+EARLIEST_BEFORE_BEST = 7 * DEG
+"""Nobody gains from phasing earlier than best torque, but maps overshoot it this far (practice)."""
+SOFTNESS = 1.5 * DEG
+"""Width over which phasing goes from best torque to knock-limited: a map has no corner there."""
+LATEST_SANE_CA50 = 36 * DEG
+"""Nobody tunes later than this: exhaust heat, misfire (common practice, no source)."""
+DEFAULT_SWEEP = 300 * cylinder.RPM
+"""Sweep rate where none is stated [rad/s^2] (common practice, no source)."""
+STEADY_HOLD = 10.0
+"""Time that a steady point is held for [s] (common practice, no source)."""
+LOWEST_SPEED, HIGHEST_SPEED = 700 * cylinder.RPM, 12_000 * cylinder.RPM
+"""Speeds between which the burn correlations hold [rad/s]."""
+FRICTION_PRESSURES = (1e5, 30e6)
+"""Peak pressures between which the friction correlations are asked [Pa]."""
+SPARK_TABLE_ENDS = (9_000 * cylinder.RPM,)
+DIESEL_TABLE_ENDS = (6_000 * cylinder.RPM, 9_000 * cylinder.RPM)
+"""Where response tables may end short of `HIGHEST_SPEED` [rad/s]: few places, so that a run, the
+known-good run and the speeds that evidence is judged at share their tables."""
+SPEED_BAND = 250 * cylinder.RPM
+"""Width of the band of speeds whose cycles count for a speed [rad/s]."""
+BLOCK = 2048
+"""Draws worked on at once: enough that calls cost little beside the work."""
+HIGHEST_COV = 0.25
+"""Cyclic spread of peak pressure beyond which no engine is held at (common practice)."""
+HELD_CYCLES = 20.0
+"""Least number of cycles that any speed of a pull is held for."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Demand:
+    """Loads by speed (S), draw (N) and load row (I). SI."""
+
+    speed: Array
+    """(S,) [rad/s]."""
+    state: Operating
+    torque: Array
+    """Crank torque that a row stands for (S, N, I) [N*m]; rising along I."""
+    imep: Array
+    """(I,) [Pa]."""
+    ca50: Array
+    """(S, N, I) [rad]."""
+    peak: Array
+    """Mean-cycle peak pressure (S, N, I) [Pa]."""
+    worst: Array
+    """Peak of the worst normal cycle of the strongest cylinder in a pull (S, N, I) [Pa]."""
+    knock_excess: Array
+    """Logarithm of the knock integral over its threshold (S, N, I)."""
+    knock_limited_ca50: Array
+    """Earliest CA50 without audible knock (S, N, I) [rad]; the latest column where none is, and
+    with compression ignition, where it means nothing."""
+    cycles: Array
+    """Cycles of one cylinder spent about each speed in a pull (S,)."""
+    acceleration_share: Array
+    """Piston acceleration at the peak angle over r w^2 (S, N, I)."""
+
+
+def cylinder_spec(
+    engine: Engine, ethanol_share: float, highest_speed: float
+) -> cylinder.CylinderSpec:
+    """The cylinder that the response surface is made for."""
+    burn = engine.given("charge.burn_duration")
+    diesel = engine.compression_ignition
+    ends = DIESEL_TABLE_ENDS if diesel else SPARK_TABLE_ENDS
+    return cylinder.CylinderSpec(
+        bore=engine.bore,
+        stroke=engine.stroke,
+        rod_length=engine.rod_length,
+        pin_offset=engine.value("pin_offset").value,
+        compression_ratio=engine.compression_ratio,
+        compression_ignition=engine.compression_ignition,
+        ethanol_share=ethanol_share,
+        burn_duration=None if burn is None else float(burn),
+        residual_fraction=engine.value("charge.residual_fraction").value,
+        intake_closing=-np.pi + engine.value("charge.intake_closing").value,
+        exhaust_opening=np.pi - engine.value("charge.exhaust_opening").value,
+        speed_low=LOWEST_SPEED,
+        speed_high=next((end for end in ends if highest_speed * 1.02 <= end), HIGHEST_SPEED),
+        **({"cetane": engine.value(spreads.CETANE).value} if diesel else {}),
+    )
+
+
+def cycles_per_speed(engine: Engine, speed: Array) -> Array:
+    """Cycles of one cylinder within SPEED_BAND of each speed in one sweep (S,), >= HELD_CYCLES.
+
+    The band is the same for every run, so that a finer grid does not change the answer. Steady
+    points, a sweep rate of 0, are held for STEADY_HOLD.
+    """
+    return np.maximum(cycles_unheld(engine, speed), HELD_CYCLES)
+
+
+def cycles_unheld(engine: Engine, speed: Array) -> Array:
+    """Cycles about each speed (S,) before HELD_CYCLES of them are taken at least."""
+    rate = engine.given("test.sweep_rate")
+    if rate is None:
+        rate = DEFAULT_SWEEP
+    elif rate == 0:
+        rate = SPEED_BAND / STEADY_HOLD
+    return np.asarray(spread.cycles_in_band(speed, SPEED_BAND, rate, 1.0))
+
+
+def demand(
+    engine: Engine,
+    state: Operating,
+    draws: Draws,
+    reading_sd: Array,
+    cycles: Array | None = None,
+) -> Demand:
+    """Loads of an engine in a state, for every draw and load row.
+
+    reading_sd: relative standard deviation of the torque scale (S,). cycles: of one cylinder about
+    each speed (S,), by default those of one sweep.
+    """
+    spec = cylinder_spec(engine, state.ethanol_share, float(state.speed.max()))
+    if state.speed.min() < LOWEST_SPEED or state.speed.max() > HIGHEST_SPEED * (1 + 1e-9):
+        raise InputError(
+            f"the run covers {state.speed.min() / cylinder.RPM:.0f} to "
+            f"{state.speed.max() / cylinder.RPM:.0f} rpm, but the model holds from "
+            f"{LOWEST_SPEED / cylinder.RPM:.0f} to {HIGHEST_SPEED / cylinder.RPM:.0f} rpm; cut the "
+            "run there."
+        )
+    fitted = response_tables.fit_surface(spec)
+    lanes = cylinder_draws(engine, draws)
+    counts = cycles_per_speed(engine, state.speed) if cycles is None else cycles
+    work = _Work(engine, fitted, state, lanes, reading_sd, counts)
+    shape = (len(state.speed), draws.count, table_grid.IMEP_NODES)
+    out = {name: np.empty(shape) for name in _FIELDS}
+    blocks = [
+        (s, slice(start, min(start + BLOCK, draws.count)))
+        for s in range(len(state.speed))
+        for start in range(0, draws.count, BLOCK)
+    ]
+    with ThreadPoolExecutor(max_workers=2) as pool:
+        list(pool.map(lambda block: work.fill(block[0], block[1], out), blocks))
+    return Demand(speed=state.speed, state=state, imep=work.imep, cycles=counts, **out)
+
+
+_FIELDS = (
+    "torque",
+    "ca50",
+    "peak",
+    "worst",
+    "knock_excess",
+    "knock_limited_ca50",
+    "acceleration_share",
+)
+
+
+class _Work:
+    """One assessment's constants, and the loads of one speed at a time."""
+
+    def __init__(
+        self,
+        engine: Engine,
+        fitted: response_tables.Surface,
+        state: Operating,
+        lanes: CylinderDraws,
+        reading_sd: Array,
+        cycles: Array,
+    ) -> None:
+        self.engine, self.spec, self.state, self.lanes = engine, fitted.spec, state, lanes
+        self.reading_sd, self.tables = reading_sd, fitted.at_speeds(state.speed)
+        self.spark = not engine.compression_ignition
+        self.premixed = None if self.spark else fitted.premixed_at_speeds(state.speed)
+        self.imep = table_grid.imep_nodes()
+        self.rows = np.arange(len(self.imep))
+        rough = cylinder.brake_estimate(self.imep)
+        self.pmep = manifold.pumping(engine, state, rough)
+        self.pmep_sd = np.hypot(
+            gas_exchange.PMEP_ABSOLUTE_SD, gas_exchange.PMEP_RELATIVE_SD * self.pmep
+        )
+        self.piston_speed = manifold.piston_speed(engine, state.speed)
+        cylinder_sd = (
+            spread.CYLINDER_SD_PEAK_SPARK if self.spark else spread.CYLINDER_SD_PEAK_COMPRESSION
+        )
+        expected = float(spread.expected_maximum(float(engine.cylinders)))
+        self.strongest = 1 + cylinder_sd * expected * lanes.cylinders
+        self.extreme = np.asarray(spread.median_maximum(cycles))
+        octane = state.octane + state.octane_sd * lanes.octane_z
+        self.log_octane = OCTANE_EXPONENT * np.log(octane / 100.0)
+        self.cov = self._cov_table(rough)
+
+    def fill(self, s: int, part: slice, out: dict[str, Array]) -> None:
+        """Put the loads of speed s and of some draws into the arrays."""
+        lanes = self.lanes.take(part)
+        table = self.tables[s]
+        groups = self._coordinates(s, lanes)
+        terms = spark_tables.other_terms(groups[0][1]) if self.spark else None
+        knock, limited = None, np.full((lanes.count, len(self.imep)), self.spec.ca50_range[1])
+        if terms is not None:
+            knock = table_grid.collapse(table[3], terms) - self.log_octane[part, None, None]
+            limited = table_grid.ca50_where(
+                self.spec, knock, np.broadcast_to(lanes.log_threshold[:, None], knock.shape[:2])
+            )
+        ca50 = self._ca50(s, limited, lanes)
+        if self.state.later:
+            ca50 = np.clip(ca50 + self.state.later, *self.spec.ca50_range)
+        column, share = table_grid.place(self.spec, ca50)
+        if terms is not None:
+            collapsed = table_grid.collapse(table[0], terms)
+            peak = np.exp(table_grid.look_up(collapsed, column, share))
+        else:
+            peak = self._diesel_peak(s, groups, lanes, column, share)
+        peak *= lanes.peak_model[:, None]
+        excess = np.full_like(peak, -np.inf)
+        if knock is not None:
+            excess = table_grid.look_up(knock, column, share) - lanes.log_threshold[:, None]
+        relief = acceleration_share(self.engine, table[1, 0])
+        friction = self._friction(s, peak, lanes)
+        pmep = self.pmep[s] + self.pmep_sd[s] * lanes.pumping_z[:, None]
+        bmep = self.imep - friction - pmep
+        scale = np.exp(self.reading_sd[s] * lanes.reading_z)
+        torque = bmep * self.engine.swept_volume_total / (4 * np.pi)
+        cov = _from_middle(self.cov, self.rows, column, share) * lanes.cyclic[:, None]
+        spread_up = 1 + np.minimum(cov, HIGHEST_COV) * self.extreme[s]
+        out["torque"][s, part] = np.maximum.accumulate(torque, axis=-1) / scale[:, None]
+        out["ca50"][s, part] = ca50
+        out["peak"][s, part] = peak
+        out["worst"][s, part] = peak * self.strongest[part, None] * spread_up
+        out["knock_excess"][s, part] = excess
+        out["knock_limited_ca50"][s, part] = limited
+        out["acceleration_share"][s, part] = _from_middle(relief, self.rows, column, share)
+
+    def _diesel_peak(
+        self,
+        s: int,
+        groups: list[tuple[slice, Array]],
+        lanes: CylinderDraws,
+        column: npt.NDArray[np.intp],
+        share: Array,
+    ) -> Array:
+        """Mean-cycle peak pressure (N, I) [Pa] with compression ignition, before its spread."""
+        assert self.premixed is not None
+        peak = diesel_tables.log_peak(
+            self.tables[s], self.premixed[s], groups, lanes.log_injected, column, share
+        )
+        least = part_load.least_peak(self.engine, self.spec, self.state, s)
+        return np.maximum(np.exp(peak), least)
+
+    def _coordinates(self, s: int, lanes: CylinderDraws) -> list[tuple[slice, Array]]:
+        """Coordinates (N, 5) of what else varies, by load rows that share a lambda, by load."""
+        state, spec = self.state, self.spec
+        wanted = part_load.lambda_wanted(self.engine, spec, state, s, self.imep)
+        by_row = np.clip(wanted, *spec.lambda_range) if np.ptp(wanted) else wanted
+        starts = [0, *(np.flatnonzero(np.diff(by_row)) + 1)]
+        ends = [*starts[1:], len(by_row)]
+        return [
+            (slice(a, b), self._coordinates_at(s, lanes, float(by_row[a])))
+            for a, b in zip(starts, ends, strict=True)
+        ]
+
+    def _coordinates_at(self, s: int, lanes: CylinderDraws, middle: float) -> Array:
+        state, spec = self.state, self.spec
+        temperature = state.intake_temperature[s] + lanes.heating
+        temperature = temperature + state.intake_temperature_sd * lanes.temperature_z
+        lambda_ = middle * np.exp(state.lambda_sd * lanes.lambda_z)
+        return table_grid.other_coordinates(
+            spec,
+            temperature=np.clip(temperature, *cylinder.TRAPPED_TEMPERATURES),
+            lambda_=np.clip(lambda_, *spec.lambda_range),
+            **lanes.other,
+        )
+
+    def _ca50(self, s: int, limited: Array, lanes: CylinderDraws) -> Array:
+        """Phasing judged at (N, I) [rad]: from the most trusted source there is."""
+        state = self.state
+        low, high = self.spec.ca50_range
+        z = lanes.phasing_z[:, None]
+        if state.ca50 is not None:
+            sd = spreads.PHASING[PhasingSource.GIVEN].sd
+            return np.clip(state.ca50[s] + sd * z + np.zeros_like(limited), low, high)
+        if not self.spark:
+            middle = cylinder.ca50_compression(float(state.speed[s]), self.imep)
+            return np.clip(middle + spreads.PHASING_COMPRESSION.sd * z, low, high)
+        best = lanes.best_phasing[:, None]
+        if state.ignition_advance is not None:
+            inferred, spread_here = self._from_advance(s)
+            earliest = best - EARLIEST_BEFORE_BEST
+            return np.clip(np.maximum(inferred + spread_here * z, earliest), low, high)
+        late = (limited - best) / SOFTNESS
+        middle = best + SOFTNESS * np.logaddexp(0.0, late)
+        moved = middle + spreads.PHASING[PhasingSource.ASSUMED].sd * z
+        return np.clip(np.maximum(moved, best - EARLIEST_BEFORE_BEST), low, high)
+
+    def _from_advance(self, s: int) -> tuple[Array, Array]:
+        """CA50 from ignition advance and its spread, by load row (I,) [rad]."""
+        state = self.state
+        assert state.ignition_advance is not None
+        lam = float(np.clip(state.lambda_[s], *cylinder.ADVANCE_LAMBDAS))
+        load = cylinder.brake_estimate(self.imep)
+        residual = self.spec.residual_fraction
+        start = np.asarray(flame_development(state.speed[s], load, lam, residual))
+        length = np.asarray(duration_spark(state.speed[s], load, lam, residual))
+        if self.spec.burn_duration is not None:
+            length = np.full_like(load, self.spec.burn_duration)
+        advance = float(state.ignition_advance[s])
+        middle = phasing.ca50_from_ignition_advance(advance, start, length)
+        return np.asarray(middle), np.asarray(phasing.ca50_from_ignition_advance_sd(start, length))
+
+    def _friction(self, s: int, peak: Array, lanes: CylinderDraws) -> Array:
+        pressure = np.clip(peak, *FRICTION_PRESSURES)
+        model = mean_pressure.fmep_spark if self.spark else mean_pressure.fmep_compression_ignition
+        return np.asarray(model(pressure, self.piston_speed[s])) * lanes.friction[:, None]
+
+    def _cov_table(self, bmep: Array) -> Array:
+        """Median cyclic spread of peak pressure by load row and CA50 column (I, J) [-]."""
+        ca50 = table_grid.ca50_nodes(self.spec)
+        if not self.spark:
+            return np.full((len(bmep), len(ca50)), spread.COV_PEAK_COMPRESSION)
+        return np.asarray(spread.cov_peak_pressure_spark(ca50[None, :], bmep[:, None]))
+
+
+def acceleration_share(engine: Engine, angle: Array) -> Array:
+    """Exact piston acceleration over r w^2 at crank angles [-]; 1 + r/l at TDC."""
+    radius = engine.stroke / 2
+    value = piston_acceleration(
+        angle=angle,
+        angular_speed=1.0,
+        crank_radius=radius,
+        rod_length=engine.rod_length,
+        pin_offset=engine.value("pin_offset").value,
+    )
+    return np.asarray(value) / radius
+
+
+def _from_middle(
+    table: Array, rows: npt.NDArray[np.int_], column: npt.NDArray[np.intp], share: Array
+) -> Array:
+    """Metric (N, I) from a table (I, J) whose other effects are left out."""
+    below, above = table[rows, column], table[rows, column + 1]
+    return below + share * (above - below)

@@ -1,0 +1,207 @@
+"""What piston, pin, rod and big end can carry, and the masses that relieve or load them."""
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.case import Engine
+from torquerisk.errors import InputError
+from torquerisk.physics.head_joint.property_class import strength_class
+from torquerisk.physics.head_joint.screw_thread import screw_thread
+from torquerisk.physics.running_gear import oil, rod, rod_bolt
+from torquerisk.physics.running_gear.bearing_linings import LININGS, PIN_BEARINGS, LiningLimit
+from torquerisk.physics.running_gear.piston_pin import pin_bending_stress
+from torquerisk.study.draws import spreads
+from torquerisk.study.draws.simulated_engines import Draws
+
+Array = npt.NDArray[np.float64]
+
+ROD_MODULUS = 207e9
+CRANKCASE_PRESSURE = 1.0e5
+CAP_SHARE = 0.25
+"""Cap with its bolts' heads, share of the rod's mass (common practice, no source)."""
+RELATIVE_CLEARANCES, LENGTH_TO_DIAMETERS = (0.0002, 0.005), (0.25, 1.0)
+"""Big-end clearance and width over the journal's diameter that films are solved for [-]."""
+THINNEST_PIN = 0.85
+"""Inner over outer diameter of the thinnest pin that is modelled [-]."""
+LEAST_TENSILE = 1.02
+"""Tensile over yield strength of a rod, at least [-]: no steel yields after it breaks."""
+ROD_BOLT_LOAD_FACTOR = 0.20
+"""Share of the opening force that a rod bolt feels while the cap is shut (practice)."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class RodMasses:
+    """Masses of one cylinder's piston and rod as given or assumed, without their spread."""
+
+    piston: float
+    """With rings and pin [kg]."""
+    rod: float
+    """[kg]."""
+    big_end_share: float
+    """Share of the rod's mass at the big end [-]."""
+
+
+def middle_masses(engine: Engine) -> RodMasses:
+    """Piston and rod of the engine as given or assumed."""
+    piston, whole, share = (
+        engine.value(f"running_gear.{name}").value
+        for name in ("piston_mass", "rod_mass", "rod_big_end_share")
+    )
+    return RodMasses(piston=piston, rod=whole, big_end_share=share)
+
+
+def crank_geometry(engine: Engine) -> dict[str, float]:
+    """Bore, crank radius, rod length, pin offset [m] and crankcase pressure [Pa] by name."""
+    return {
+        "bore": engine.bore,
+        "crank_radius": engine.stroke / 2,
+        "rod_length": engine.rod_length,
+        "pin_offset": engine.value("pin_offset").value,
+        "crankcase_pressure": CRANKCASE_PRESSURE,
+    }
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class GearCapacity:
+    """Running gear of one cylinder by draw; arrays (N,) in SI unless scalar."""
+
+    bore_area: float
+    piston_mass: Array
+    small_end_mass: Array
+    big_end_mass: Array
+    cap_mass: Array
+    shank_area: Array
+    column_load: Array
+    """Axial compression that the shank carries, column or yield [N]."""
+    fatigue_limit: Array
+    """Fully reversed stress that the shank endures [Pa]."""
+    tensile_strength: Array
+    cap_opening_force: Array
+    """Pull at which the big-end cap starts to lift [N]."""
+    bush_area: Array
+    boss_area: Array
+    big_end_area: Array
+    pin_stress_per_force: Array
+    """Bending stress in the pin over the force on it [1/m^2]."""
+    pin_yield: Array
+    bush_limit: Array
+    boss_limit: Array
+    lining_limit: Array
+    viscosity: Array
+    relative_clearance: Array
+    length_to_diameter: Array
+
+    @property
+    def reciprocating_mass(self) -> Array:
+        """Piston with pin and the rod's small-end share (N,) [kg]."""
+        return self.piston_mass + self.small_end_mass
+
+
+def guidance(table: dict[str, LiningLimit], name: str, field: str) -> LiningLimit:
+    """A row of a table of guidance, or one sentence that lists the rows."""
+    if name not in table:
+        raise InputError(f"{field} is {name!r}, but must be one of: {'; '.join(table)}.")
+    return table[name]
+
+
+def film_viscosity(engine: Engine, temperature: Array) -> Array:
+    """Oil viscosity under bearing shear (N,) [Pa*s] at film temperatures (N,) [K]."""
+    grade = engine.word("running_gear.oil_grade").strip().upper()
+    hot = oil.hot_grade(grade)
+    summer = grade.rpartition("-")[2]
+    known = {g.rpartition("-")[2]: o for g, o in oil.TYPICAL_OILS.items()}
+    typical = oil.TYPICAL_OILS.get(grade) or known.get(summer) or known["30"]
+    return np.asarray(
+        oil.high_shear_viscosity(
+            temperature=temperature,
+            high_shear_150=hot.high_shear_150,
+            viscosity_40=typical.viscosity_40,
+            viscosity_100=typical.viscosity_100,
+        )
+    )
+
+
+def gear_capacity(engine: Engine, draws: Draws) -> GearCapacity:
+    """Running gear of an engine for every draw."""
+
+    def of(name: str) -> Array:
+        return draws.of_value(engine.value(f"running_gear.{name}"))
+
+    masses_share = of("rod_big_end_share")
+    rod_mass, area, yields = of("rod_mass"), of("rod_section_area"), of("rod_yield_strength")
+    section = _section(area, of("rod_inertia_ratio"))
+    column = rod.column_load(
+        section=section,
+        rod_length=engine.rod_length,
+        yield_strength=yields,
+        elastic_modulus=ROD_MODULUS,
+    )
+    tensile = np.maximum(of("rod_tensile_strength"), LEAST_TENSILE * yields)
+    bolt = screw_thread(engine.word("running_gear.rod_bolt_thread"))
+    grade = strength_class(engine.word("running_gear.rod_bolt_class"), bolt.nominal_diameter)
+    preload = of("rod_bolt_preload_share") * grade.proof_stress * bolt.stress_area
+    pin = of("pin_diameter")
+    guide = draws.of_model(spreads.LINING)
+    lining = guidance(
+        LININGS, engine.word("running_gear.big_end_lining"), "running_gear.big_end_lining"
+    )
+    journal, width = of("big_end_diameter"), of("big_end_width")
+    return GearCapacity(
+        bore_area=engine.bore_area,
+        piston_mass=of("piston_mass"),
+        small_end_mass=rod_mass * (1 - masses_share),
+        big_end_mass=rod_mass * masses_share,
+        cap_mass=rod_mass * CAP_SHARE,
+        shank_area=area,
+        column_load=np.asarray(column.governing),
+        fatigue_limit=of("rod_fatigue_share") * tensile,
+        tensile_strength=tensile,
+        cap_opening_force=np.asarray(
+            rod_bolt.separation_force(
+                preload=preload,
+                bolts=engine.value("running_gear.rod_bolts").value,
+                load_factor=ROD_BOLT_LOAD_FACTOR,
+            )
+        ),
+        bush_area=pin * of("small_end_width"),
+        boss_area=pin * of("pin_boss_length"),
+        big_end_area=journal * width,
+        pin_stress_per_force=_pin_stress_per_force(pin, of),
+        pin_yield=of("pin_yield_strength"),
+        bush_limit=PIN_BEARINGS["bronze small-end bush, modern"].middle * guide,
+        boss_limit=PIN_BEARINGS["aluminium piston boss"].middle * guide,
+        lining_limit=lining.middle * guide,
+        viscosity=film_viscosity(engine, of("oil_temperature")),
+        relative_clearance=np.clip(of("big_end_clearance") / journal, *RELATIVE_CLEARANCES),
+        length_to_diameter=np.clip(width / journal, *LENGTH_TO_DIAMETERS),
+    )
+
+
+def _pin_stress_per_force(pin: Array, of: Callable[[str], Array]) -> Array:
+    """Bending stress in the middle of the pin over the force on it (N,) [1/m^2]."""
+    bush, bosses = of("small_end_width"), of("pin_boss_length")
+    return np.asarray(
+        pin_bending_stress(
+            force=1.0,
+            pin_diameter=pin,
+            pin_bore=np.minimum(of("pin_bore_diameter"), THINNEST_PIN * pin),
+            boss_span=bush + bosses / 2,
+            bush_length=bush,
+        )
+    )
+
+
+def _section(area: Array, ratio: Array) -> rod.Section:
+    """Textbook I-section of this area, its stiffness across the throw set by the ratio."""
+    plain = rod.textbook_section(area=area)
+    return rod.Section(
+        area=plain.area,
+        inertia_motion=plain.inertia_motion,
+        inertia_across=np.asarray(plain.inertia_motion) / ratio,
+        depth=plain.depth,
+        width=plain.width,
+        is_assumed=True,
+    )

@@ -1,0 +1,327 @@
+"""Which fasteners, tightened how, hold this torque: cold and hot, new and after heat cycles."""
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.case import CAUTIONS, Engine, Notice
+from torquerisk.errors import InputError
+from torquerisk.physics.head_joint import joint
+from torquerisk.physics.head_joint.fastener_count import FastenerCounts
+from torquerisk.physics.head_joint.scatter import TighteningMethod
+from torquerisk.study.assessment.part_ranges import held_joint
+from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.limits import place_of
+from torquerisk.study.studs.choices import METHODS, Fastening, fastenings, present_fastening
+from torquerisk.study.studs.findings import AngleInstead, angle_instead, findings_of
+from torquerisk.study.studs.joint_draws import fresh_draws
+from torquerisk.study.studs.judgement import AGED_RELAXATION, aged_relaxation, judge
+from torquerisk.study.studs.lubricants import Lubricant, lubricant
+from torquerisk.study.studs.results import Ask, StudChoice
+
+Array = npt.NDArray[np.float64]
+
+HARD_SPEEDS = 8
+"""Speeds at which torque held and clamp to spare are sought: those with the highest pressures."""
+STUD_CAUTIONS = (
+    "Fasteners that were tightened to or near yield are used once. Clean, true and dry holes, the "
+    "lubricant the torque was worked out for and a checked wrench matter as much as the class.",
+    "A larger thread takes wall from block and head: look for water, oil and the next hole first. "
+    "Studs of class 12.9 and above are open to hydrogen: no plating by acid, no rust.",
+)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class StudBench:
+    """What the head must hold, and the fastenings that do or do not. Arrays (S,), SI."""
+
+    assessment: Assessment
+    ask: Ask
+    speed: Array
+    torque: Array
+    """The curve judged [N*m]."""
+    target_torque: float
+    """Its peak [N*m]."""
+    scale: float
+    """The curve over the measured run [-]."""
+    curve: str
+    """What the curve is, in words."""
+    accepted: float
+    """Chance accepted at each speed [-]."""
+    worst_speed: float
+    """Where the most clamp is needed [rad/s]."""
+    gas_force: Array
+    """Median of the highest cylinder pressure of a pull on the sealing area [N]."""
+    required_by_speed: Array
+    """Clamp per fastener in service at the accepted chance, tributary count [N]."""
+    required_clamp_per_fastener: float
+    """The same at the worst speed [N]."""
+    required_clamp_adjacent: float
+    """The same if every fastener around the bore counted wholly [N]: shown, not used."""
+    counts: FastenerCounts
+    present: StudChoice
+    """The fasteners as they stand, with all that evidence says of them."""
+    choices: tuple[StudChoice, ...]
+    """Fastenings to change to, the mildest change first; the present one apart."""
+    by_angle_instead: AngleInstead | None
+    """What changes if the same studs are tightened by angle; None where they are already."""
+    findings: tuple[str, ...]
+    """The answer in words, most important first."""
+    notices: tuple[Notice, ...]
+    cautions: tuple[str, ...]
+
+    @property
+    def worst(self) -> int:
+        """Index of the speed where the most clamp is needed."""
+        return int(np.argmax(self.required_by_speed))
+
+    @property
+    def mildest(self) -> StudChoice | None:
+        """The mildest that holds new and aged, else new, the present one first; None without."""
+        for wanted in ("holds_aged", "holds"):
+            for choice in (self.present, *self.choices):
+                if getattr(choice, wanted):
+                    return choice
+        return None
+
+
+def stud_bench(
+    assessment: Assessment,
+    target_torque: float | None = None,
+    chance: float | None = None,
+    lubricants: Sequence[str] = ("own",),
+) -> StudBench:
+    """The clamp that a torque curve needs and the fastenings that give it.
+
+    assessment: of the run. target_torque: peak to be held [N*m]; the run's shape is scaled to it,
+    its phasing, mixture and temperatures kept; the run itself when left out. chance: accepted at
+    each speed, the policy's when left out. lubricants: 'own' or friction classes 'A' to 'D'.
+    Raises InputError for a target beyond the model, a chance out of range or an unknown lubricant.
+    """
+    engine, accepted = assessment.engine, _accepted(assessment, chance)
+    oils = _lubricants(assessment, lubricants)
+    ask, scale, curve = ask_of(assessment, target_torque, accepted)
+    draws = assessment.model.draws
+    now = present_fastening(engine)
+    present = judge(ask, now, engine, draws)
+    learnt = bool(assessment.evidence.used)
+    new = fresh_draws(draws, assessment.policy.seed) if learnt else draws
+    choices = tuple(
+        sorted((judge(ask, made, engine, new) for made in fastenings(engine, oils)), key=_mildness)
+    )
+    needed = required_clamp(ask, assessment)
+    counts = present.head.counts
+    worst = int(np.argmax(needed))
+    area = present.head.sealing_area
+    angle = angle_instead(present, choices)
+    return StudBench(
+        assessment=assessment,
+        ask=ask,
+        speed=assessment.speed,
+        torque=ask.torque,
+        target_torque=float(ask.torque.max()),
+        scale=scale,
+        curve=curve,
+        accepted=accepted,
+        worst_speed=float(assessment.speed[worst]),
+        gas_force=np.median(ask.worst * area, axis=1),
+        required_by_speed=needed,
+        required_clamp_per_fastener=float(needed[worst]),
+        required_clamp_adjacent=float(needed[worst]) * counts.least / counts.adjacent,
+        counts=counts,
+        present=present,
+        choices=choices,
+        by_angle_instead=angle,
+        findings=findings_of(ask, engine, new, present, choices, angle),
+        notices=(
+            *_notices(assessment, ask, now, oils, learnt, present),
+            *_held(present, choices),
+        ),
+        cautions=(*STUD_CAUTIONS, *CAUTIONS),
+    )
+
+
+def _accepted(assessment: Assessment, chance: float | None) -> float:
+    if chance is None:
+        return assessment.policy.chance
+    type(assessment.policy).__dataclass_fields__["chance"].metadata["declaration"].check(
+        "chance", chance
+    )
+    return float(chance)
+
+
+def _lubricants(assessment: Assessment, names: Sequence[str]) -> tuple[Lubricant, ...]:
+    if isinstance(names, str) or not names:
+        raise InputError(
+            f"lubricants is {names!r}, but must be a list of 'own' and friction classes A to D."
+        )
+    return tuple(lubricant(assessment.engine, name) for name in dict.fromkeys(names))
+
+
+def ask_of(
+    assessment: Assessment, target_torque: float | None, accepted: float
+) -> tuple[Ask, float, str]:
+    """What a curve asks of the head, its scale over the run, and what it is in words.
+
+    Raises InputError for a target that is not positive or beyond the loads the model covers.
+    """
+    loads = assessment.model.demand
+    peak = float(assessment.torque.max())
+    if target_torque is None:
+        scale, curve = 1.0, f"the run as measured, peak {peak:.0f} N·m"
+    else:
+        if not np.isfinite(target_torque) or target_torque <= 0:
+            raise InputError(
+                f"target torque is {target_torque:g} N·m, but must be above 0 N·m; give the peak "
+                "torque at the crank that is wanted."
+            )
+        scale = target_torque / peak
+        curve = f"the run's shape scaled by {scale:.3g} to a peak of {target_torque:.0f} N·m"
+    torque = assessment.torque * scale
+    edge = loads.torque[..., -1].min(axis=1)
+    if target_torque is not None and (torque > edge).any():
+        most = float((edge / np.maximum(assessment.torque, 1e-9)).min() * peak)
+        raise InputError(
+            f"target torque is {torque.max():.0f} N·m, but the model covers this curve only up to "
+            f"a peak of {most:.0f} N·m; check the number and its unit."
+        )
+    place = place_of(loads.torque, torque)
+    worst = place.load(loads.worst)
+    high = np.quantile(worst, 1 - accepted, axis=1, method="higher")
+    ask = Ask(
+        torque=torque,
+        loads=loads,
+        worst=worst,
+        peak=place.read(loads.peak),
+        accepted=accepted,
+        worst_speed=int(np.argmax(high)),
+        hard=np.sort(np.argsort(-high)[:HARD_SPEEDS]),
+    )
+    return ask, scale, curve
+
+
+def required_clamp(ask: Ask, assessment: Assessment) -> Array:
+    """Clamp that each fastener must give in service at the accepted chance, by speed (S,) [N].
+
+    Of every draw the preload that just holds the highest pressure of a pull, with the present
+    load factor; then the point that all but the accepted share lie below. Tributary count.
+    """
+    head = assessment.model.parts.head
+    needed = joint.preload_required(
+        ask.worst * head.sealing_area,
+        effective_count=head.counts.least,
+        load_factor=head.load_factor,
+        sealing_diameter=head.sealing_diameter,
+        ring_share=head.ring_share,
+        least_line_load=head.line_load,
+    )
+    return np.quantile(needed, 1 - ask.accepted, axis=1, method="higher")
+
+
+def _mildness(choice: StudChoice) -> tuple[float, ...]:
+    """Order of choices: what is changed, then size, class, way of tightening, lubricant."""
+    made = choice.fastening
+    return (
+        float(made.change),
+        made.thread.nominal_diameter,
+        made.strength.yield_strength,
+        -made.thread.pitch,
+        float(METHODS.index(made.method)),
+        made.lubricant.thread_friction,
+    )
+
+
+def _held(present: StudChoice, choices: Sequence[StudChoice]) -> Iterator[Notice]:
+    """Ranges of the joint that bind: of the present fasteners, then of other threads and oils."""
+    told = list(held_joint(present.fastening.engine, present.draws))
+    yield from told
+    seen = {(present.fastening.thread.designation, present.fastening.lubricant.name)}
+    for choice in choices:
+        made = choice.fastening
+        of = made.thread.designation, made.lubricant.name
+        if of in seen:
+            continue
+        seen.add(of)
+        oil = "" if of[1] == "own" else f", friction class {of[1]}"
+        for notice in held_joint(made.engine, choice.draws):
+            if notice not in told:
+                yield Notice(notice.code, f"With {of[0]}{oil}: {notice.text}")
+
+
+def _relaxed(engine: Engine) -> str:
+    """What an aged gasket has relaxed by, in words."""
+    stated, aged = engine.value("head_joint.gasket_relaxation").value, aged_relaxation(engine)
+    if math.isclose(aged, AGED_RELAXATION * stated, abs_tol=1e-12):
+        return f"twice the stated {stated:.0%}"
+    return f"held at {aged:.0%}, since twice the stated {stated:.0%} is beyond what is modelled"
+
+
+def _notices(
+    assessment: Assessment,
+    ask: Ask,
+    now: Fastening,
+    oils: Sequence[Lubricant],
+    learnt: bool,
+    present: StudChoice,
+) -> list[Notice]:
+    """Caveats of the bench itself; the assessment's own stand beside them."""
+    out = list(present.head.notices)
+    if learnt:
+        out.append(
+            Notice(
+                "fasteners-drawn-anew",
+                "The evidence was won with the present fasteners. For every change their friction, "
+                "tool, strength and shank are drawn anew from their own spreads; what it taught of "
+                "ring share, sealing and cylinder pressure is kept. So the present fasteners "
+                "tightened anew in the same way can look worse than as they stand: what is known "
+                "of them goes when they come out.",
+            )
+        )
+    if not np.allclose(ask.torque, assessment.torque):
+        out.append(
+            Notice(
+                "target-scaled",
+                "The target is the run's shape scaled as a whole, judged at the run's own phasing, "
+                "mixture and temperatures. A tune that reaches it in another way (earlier "
+                "phasing, more boost at one speed) asks for more clamp.",
+            )
+        )
+    least, most = present.head.counts.least, present.head.counts.adjacent
+    if least < most:
+        out.append(
+            Notice(
+                "fastener-count",
+                f"Clamp is counted by the tributary rule, {least:.3g} fasteners to the most "
+                "lightly held cylinder. If every fastener around a bore counted wholly there "
+                f"would be {most:.3g}, and each would need {least / most:.0%} of the clamp shown.",
+            )
+        )
+    out.append(
+        Notice(
+            "aged-joint",
+            f"After many heat cycles means: gasket relaxation {_relaxed(assessment.engine)}, and "
+            "what fasteners could not hold when first hot is lost (common practice, no source). "
+            "Tightening again where the maker allows it gives it back. A present joint that has "
+            "been through them already stands between its two rows.",
+        )
+    )
+    out.append(
+        Notice(
+            "washer-assumed",
+            "A hardened washer or flange of twice the thread's diameter is assumed under head or "
+            "nut (common practice, no source); each choice names the washer its clamp needs on "
+            f"{assessment.engine.word('head_joint.head_material')}.",
+        )
+    )
+    if now.method is not TighteningMethod.YIELD and any(o.name != "own" for o in oils):
+        out.append(
+            Notice(
+                "lubricant-classes",
+                "Torques for friction classes use the middle of the class; the class's width is "
+                "the scatter. Measured friction of the fastener in hand is worth more.",
+            )
+        )
+    return out

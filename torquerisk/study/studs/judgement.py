@@ -1,0 +1,255 @@
+"""One fastening judged against a torque curve, by the same head model as the assessment."""
+
+from dataclasses import replace
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.case import Engine
+from torquerisk.physics.head_joint import joint, materials, preload_loss, thermal, tightening
+from torquerisk.physics.head_joint.scatter import TighteningMethod
+from torquerisk.study.draws import spreads
+from torquerisk.study.draws.simulated_engines import Draws
+from torquerisk.study.limits import capacity_torque
+from torquerisk.study.strengths.head import (
+    FASTENER_EXPANSION,
+    USUAL_STRENGTH_EXCESS,
+    HeadCapacity,
+    head_capacity,
+)
+from torquerisk.study.studs.choices import Fastening
+from torquerisk.study.studs.fastener_loads import bearing_under_head
+from torquerisk.study.studs.joint_draws import draws_for
+from torquerisk.study.studs.results import Ask, JointState, Mode, StateResult, StudChoice, spread_of
+
+Array = npt.NDArray[np.float64]
+
+AGED_RELAXATION = 2.0
+"""Gasket relaxation after many heat cycles over that after the first few.
+
+Common practice, no source.
+"""
+PAST_YIELD_ACCEPTED = 0.05
+"""Share of fasteners that a torque may take past yield before it counts as too much."""
+
+
+def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
+    """A fastening at the curve asked. was: the engine as it is; draws: with its new fasteners."""
+    own = draws_for(draws, was, made)
+    head = head_capacity(made.engine, own)
+    yields = USUAL_STRENGTH_EXCESS * head.strength.yield_strength * own.of_model(spreads.STRENGTH)
+    states = preloads_by_state(made.engine, own, head, yields)
+    strain = _tightening_utilisation(made, own, head, yields)
+    past = float(np.mean(strain >= 1 - 1e-9))
+    plastic = head.to_yield
+    lifts = {state: lift_of(head, preload, plastic=plastic) for state, preload in states.items()}
+    new = np.minimum(lifts[JointState.COLD_NEW], lifts[JointState.HOT_NEW])
+    aged = np.minimum(lifts[JointState.COLD_AGED], lifts[JointState.HOT_AGED])
+    gives = head.pressure_at_fastener_load(head.yield_load)
+    strips = strip_pressure(head)
+    fastener, thread_load = loads_at_worst(ask, head)
+    chances = {
+        Mode.LIFT: float(ask.chance(new).max()),
+        Mode.YIELD: float(ask.chance(gives).max()),
+        Mode.STRIP: float(ask.chance(strips).max()),
+    }
+    used, stripped = fastener / head.yield_load, thread_load / head.strip_load
+    over = made.method is TighteningMethod.TORQUE and past > PAST_YIELD_ACCEPTED
+    middles = float(np.median(used)), float(np.median(stripped))
+    modes = {Mode.LIFT: new, Mode.STRIP: strips} | ({} if plastic else {Mode.YIELD: gives})
+    likeliest = max(chances[mode] for mode in modes)
+    holds = likeliest <= ask.accepted and max(middles) <= 1 and not over
+    lift_aged = float(ask.chance(aged).max())
+    bearing = bearing_under_head(made.engine, head)
+    held = np.min(list(modes.values()), axis=0)
+    return StudChoice(
+        fastening=made,
+        preload=spread_of(head.assembly_preload),
+        clamp=spread_of(head.preload),
+        states={
+            state: StateResult(
+                preload=spread_of(preload), lift_chance=float(ask.chance(lifts[state]).max())
+            )
+            for state, preload in states.items()
+        },
+        lift_chance=chances[Mode.LIFT],
+        lift_chance_aged=lift_aged,
+        lift_chance_pull=float((ask.worst > new).any(axis=0).mean()),
+        clamp_to_spare=clamp_to_spare(ask, head),
+        tightening_utilisation=spread_of(strain),
+        past_yield=past,
+        yield_utilisation=middles[0],
+        yield_utilisation_p95=float(np.quantile(used, 0.95)),
+        yield_chance=chances[Mode.YIELD],
+        strip_utilisation=middles[1],
+        strip_utilisation_p95=float(np.quantile(stripped, 0.95)),
+        strip_chance=chances[Mode.STRIP],
+        fatigue_utilisation=_fatigue(ask, head),
+        bearing_utilisation=bearing.utilisation,
+        washer_diameter=bearing.washer,
+        torque_held=torque_held(ask, held),
+        holds=holds,
+        holds_aged=holds and lift_aged <= ask.accepted,
+        first_to_fail=_first(chances, over, modes),
+        plastic=plastic,
+        pressure_held=held,
+        head=head,
+        draws=own,
+    )
+
+
+def lift_of(head: HeadCapacity, preload: Array, *, plastic: bool) -> Array:
+    """Lift pressure (N,) [Pa] at a preload (N,) [N].
+
+    plastic: brought to yield on purpose, see `HeadCapacity.lift_pressure`.
+    """
+    clamp = joint.clamp_force(preload, effective_count=head.counts.least)
+    return replace(head, clamp=clamp, to_yield=plastic).lift_pressure()
+
+
+def thermal_gain(engine: Engine, draws: Draws, head: HeadCapacity) -> Array:
+    """Preload that warm-up adds per fastener before any yields (N,) [N]; negative where it takes.
+
+    As `strengths.head` has it, which gives the preload hot only after its cut at yield.
+    """
+    grip = draws.of_value(engine.value("head_joint.clamped_length"))
+    warm = draws.of_value(engine.value("head_joint.running_temperature"))
+    warm = warm - engine.value("head_joint.assembly_temperature").value
+    material = materials.joint_material(engine.word("head_joint.head_material"))
+    difference = material.expansion - FASTENER_EXPANSION
+    layer = thermal.ExpandingLayer(length=grip, expansion=difference, temperature_change=warm)
+    return thermal.thermal_preload_change(
+        fastener=[],
+        members=[layer],
+        fastener_compliance=head.fastener_compliance,
+        member_compliance=head.member_compliance,
+    )
+
+
+def aged_joint(engine: Engine, draws: Draws) -> tuple[Engine, Draws]:
+    """The engine and its draws, with a gasket that has relaxed AGED_RELAXATION times as much.
+
+    But no more than the input may be, see `aged_relaxation`.
+    """
+    name = "head_joint.gasket_relaxation"
+    changed = engine.with_values({name: aged_relaxation(engine)})
+    wider = AGED_RELAXATION * engine.value(name).sd / changed.value(name).sd
+    return changed, replace(draws, deviates={**draws.deviates, name: draws.deviates[name] * wider})
+
+
+def aged_relaxation(engine: Engine) -> float:
+    """Gasket relaxation of an aged joint in the middle [-], held at the most that is declared."""
+    name = "head_joint.gasket_relaxation"
+    return min(AGED_RELAXATION * engine.value(name).value, engine.declaration(name).high)
+
+
+def preloads_by_state(
+    engine: Engine, draws: Draws, head: HeadCapacity, yields: Array
+) -> dict[JointState, Array]:
+    """Preload per fastener (N,) [N] in every state.
+
+    Aged: the gasket has relaxed AGED_RELAXATION times as much, and what a fastener could not hold
+    when it first got hot is lost when cold.
+    """
+    aged = head_capacity(*aged_joint(engine, draws))
+    holds = yields * head.thread.stress_area
+    gain = thermal_gain(engine, draws, head)
+    _, again, _ = preload_loss.preload_over_warm_up(
+        head.preload_cold, thermal_gain=gain, most=holds
+    )
+    lost = head.preload_cold - again
+    return {
+        JointState.COLD_NEW: head.preload_cold,
+        JointState.HOT_NEW: head.preload_hot,
+        JointState.COLD_AGED: np.maximum(aged.preload_cold - lost, 0.0),
+        JointState.HOT_AGED: np.clip(aged.preload_cold - lost + gain, 0.0, holds),
+    }
+
+
+def strip_pressure(head: HeadCapacity) -> Array:
+    """Cylinder pressure (N,) [Pa] at which the block's thread strips; 0 where tightening does it.
+
+    From the preload of the less favourable state: unlike a fastener, a thread that has stripped
+    does not live with it.
+    """
+    force = joint.gas_force_at_fastener_load(
+        head.strip_load,
+        preload_per_fastener=np.maximum(head.preload_cold, head.preload_hot),
+        effective_count=head.counts.least,
+        load_factor=head.load_factor_fastener,
+    )
+    stands = head.assembly_preload < head.strip_load
+    return np.where(stands, force / head.sealing_area, 0.0)
+
+
+def loads_at_worst(ask: Ask, head: HeadCapacity) -> tuple[Array, Array]:
+    """Load of a fastener and of its thread in the block at the worst speed (N,) [N]."""
+    force = ask.worst[ask.worst_speed] * head.sealing_area
+
+    def firing(preload: Array) -> Array:
+        return joint.fastener_load(
+            force,
+            preload_per_fastener=preload,
+            effective_count=head.counts.least,
+            load_factor=head.load_factor_fastener,
+        )
+
+    hot = firing(np.maximum(head.preload_cold, head.preload_hot))
+    return firing(head.preload_cold), np.maximum(hot, head.assembly_preload)
+
+
+def _tightening_utilisation(
+    made: Fastening, draws: Draws, head: HeadCapacity, yields: Array
+) -> Array:
+    """Stress over yield while tightening (N,) [-], which the model cuts at 1."""
+    friction = draws.of_value(made.engine.value("head_joint.thread_friction"))
+    used = tightening.yield_utilisation_tightening(
+        head.assembly_preload,
+        thread=head.thread,
+        yield_strength=yields,
+        thread_friction=friction,
+    )
+    return np.minimum(used, 1.0)
+
+
+def clamp_to_spare(ask: Ask, head: HeadCapacity) -> float:
+    """Clamp over what is needed at the accepted chance and the hardest speed, less 1 [-]."""
+    force = ask.worst[ask.hard] * head.sealing_area
+    used = joint.lift_utilisation(
+        force,
+        clamp=head.clamp,
+        load_factor=head.load_factor,
+        sealing_diameter=head.sealing_diameter,
+        ring_share=head.ring_share,
+        least_line_load=head.line_load,
+    )
+    at_chance = np.quantile(used, 1 - ask.accepted, axis=1, method="higher").max()
+    return float(1 / at_chance - 1)
+
+
+def torque_held(ask: Ask, pressure: Array) -> float:
+    """Peak of the curve, scaled as a whole, that a pressure (N,) [Pa] carries [N*m].
+
+    At the accepted chance and the hardest speeds; 0 where no torque is carried.
+    """
+    scale = np.inf
+    for s in ask.hard:
+        capacity = capacity_torque(ask.loads.worst[s], pressure, ask.loads.torque[s])
+        at_chance = np.quantile(capacity, ask.accepted, method="lower")
+        scale = min(scale, float(at_chance / ask.torque[s]))
+    return max(scale, 0.0) * float(ask.torque.max())
+
+
+def _fatigue(ask: Ask, head: HeadCapacity) -> float:
+    """Greatest median of mean peak pressure over the fatigue guidance's pressure [-]."""
+    allowed = np.maximum(head.fatigue_pressure(), 1.0)
+    return float(np.median(ask.peak[ask.hard] / allowed, axis=1).max())
+
+
+def _first(chances: dict[Mode, float], over: bool, held: dict[Mode, Array]) -> Mode:
+    """What fails first: the likeliest, or the one with the least pressure where none is likely."""
+    if over:
+        return Mode.OVER_TORQUE
+    if max(chances[mode] for mode in held) > 0:
+        return max(held, key=lambda mode: chances[mode])
+    return min(held, key=lambda mode: float(np.quantile(held[mode], 0.05)))

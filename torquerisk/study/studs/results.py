@@ -1,0 +1,140 @@
+"""What is asked of a head joint, and what one fastening does about it: frozen results."""
+
+import enum
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.case import Engine
+from torquerisk.study.draws.simulated_engines import Draws
+from torquerisk.study.loads.demand import Demand
+from torquerisk.study.strengths.head import HeadCapacity
+from torquerisk.study.studs.choices import Fastening
+
+Array = npt.NDArray[np.float64]
+
+
+class JointState(enum.Enum):
+    """When the joint is judged. New: embedded, the gasket settled by the first heat cycles."""
+
+    COLD_NEW = "cold, new"
+    HOT_NEW = "hot, new"
+    COLD_AGED = "cold, after many heat cycles"
+    HOT_AGED = "hot, after many heat cycles"
+
+
+class Mode(enum.Enum):
+    """A way in which a fastening fails."""
+
+    LIFT = "the head lifts off its sealing ring"
+    YIELD = "the fasteners yield in service"
+    STRIP = "the thread in the block strips"
+    OVER_TORQUE = "the tightening torque takes fasteners past yield"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Spread:
+    """5, 50 and 95 % points over the simulated joints."""
+
+    p05: float
+    p50: float
+    p95: float
+
+
+def spread_of(values: Array) -> Spread:
+    """The three points of draws (N,)."""
+    low, middle, high = np.quantile(values, [0.05, 0.5, 0.95])
+    return Spread(p05=float(low), p50=float(middle), p95=float(high))
+
+
+@dataclass(frozen=True, kw_only=True)
+class StateResult:
+    """The joint in one state."""
+
+    preload: Spread
+    """Per fastener [N]."""
+    lift_chance: float
+    """Greatest over the speeds [-]."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Ask:
+    """What a torque curve asks of the head: pressures by speed (S) and draw (N), and the chance."""
+
+    torque: Array
+    """The curve judged (S,) [N*m]."""
+    loads: Demand
+    worst: Array
+    """Highest cylinder pressure of a pull (S, N) [Pa]."""
+    peak: Array
+    """Mean peak (S, N) [Pa]."""
+    accepted: float
+    worst_speed: int
+    """Index of the speed with the highest pressure that must be held."""
+    hard: npt.NDArray[np.intp]
+    """Indices of the few speeds with the highest pressures."""
+
+    def chance(self, pressure: Array) -> Array:
+        """Share of draws whose highest pressure passes a pressure (N,) [Pa], by speed (S,)."""
+        return (self.worst > pressure).mean(axis=1)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class StudChoice:
+    """One fastening and what it does at the curve asked. Forces per fastener [N], torque [N*m]."""
+
+    fastening: Fastening
+    preload: Spread
+    """Right after tightening."""
+    clamp: Spread
+    """Preload in service, new, in the less favourable of cold and hot."""
+    states: Mapping[JointState, StateResult]
+    lift_chance: float
+    """New, in the less favourable of cold and hot: greatest over the speeds, as the assessment."""
+    lift_chance_aged: float
+    """The same after many heat cycles."""
+    lift_chance_pull: float
+    """New, anywhere in one pull."""
+    clamp_to_spare: float
+    """Clamp over what is needed at the accepted chance, less 1 [-]; negative: that much short."""
+    tightening_utilisation: Spread
+    """Stress over yield while tightening, twist included; cut at 1 [-]."""
+    past_yield: float
+    """Share of fasteners brought to yield while tightening [-]."""
+    yield_utilisation: float
+    """Load over yield load, firing, at the medians and the worst speed [-]."""
+    yield_utilisation_p95: float
+    yield_chance: float
+    strip_utilisation: float
+    """Greatest load on the block's thread (tightening, or hot and firing) over its strip load."""
+    strip_utilisation_p95: float
+    strip_chance: float
+    fatigue_utilisation: float
+    """Mean peak pressure over what the fatigue guidance allows; an index, not a verdict [-]."""
+    bearing_utilisation: float
+    """Pressure under a hardened washer of twice the nominal diameter over the head's limit [-]."""
+    washer_diameter: float
+    """Outer diameter of a hardened washer with which 95 of 100 stay below that limit [m]."""
+    torque_held: float
+    """Peak of the same curve at which the chance of lift, yield or strip is the accepted [N*m]."""
+    holds: bool
+    """New: chances of lift, yield and strip accepted, median utilisations at most 1, and no torque
+    that takes more than PAST_YIELD_ACCEPTED past yield. Where fasteners are brought to yield on
+    purpose (`plastic`) the chance of yield does not count, its cost in clamp does."""
+    holds_aged: bool
+    """And the chance of lift accepted after many heat cycles too."""
+    first_to_fail: Mode
+    plastic: bool
+    """Brought to yield on purpose: yielding a little more at the first firing is then no failure,
+    but the clamp that it costs is taken off."""
+    pressure_held: Array
+    """Cylinder pressure at which the first of lift, yield and strip is reached (N,) [Pa]."""
+    head: HeadCapacity
+    draws: Draws
+
+    @property
+    def engine(self) -> Engine:
+        """The engine with this fastening."""
+        return self.fastening.engine

@@ -1,0 +1,159 @@
+"""An existing torque-limit table judged: where it is too high, how likely, and what it wastes."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.case import Notice, Policy
+from torquerisk.errors import InputError
+from torquerisk.study.assessment.assess import BINDING, at_accepted
+from torquerisk.study.assessment.result import Assessment, State
+from torquerisk.study.limit_curve.check import TableJudgement, judge_table
+from torquerisk.study.limit_curve.shape import area_under_power
+from torquerisk.study.table.attainable import Reach, reach_curve, reach_notices
+from torquerisk.study.table.delivered import delivered_under
+from torquerisk.study.table.finer_grid import (
+    binding_capacity,
+    ceiling_at,
+    failing_at,
+    on_finer_grid,
+)
+
+Array = npt.NDArray[np.float64]
+RPM = np.pi / 30
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class JudgedTable:
+    """A table against what the engine carries. Arrays (S,) on the finer grid, SI."""
+
+    assessment: Assessment
+    """Of the measured run, on a grid that holds the table's breakpoints."""
+    policy: Policy
+    breakpoints: Array
+    """As given (R,) [rad/s]."""
+    limit: Array
+    """As given (R,) [N*m]."""
+    judgement: TableJudgement
+    ceiling: Array
+    """Torque at the accepted chance [N*m]; +-inf happens."""
+    reach: Array | None
+    delivered: Array
+    """The lesser of limit and reach [N*m]."""
+    chance: Array
+    """Chance that a limit of strength is passed if the engine makes the limit [-]."""
+    chance_delivered: Array
+    """The same at what the engine makes [-]."""
+    governing: tuple[str, ...]
+    """Limit with the least torque at the accepted chance."""
+    state: tuple[State, ...]
+    chance_pull: float
+    """Chance that a limit of strength is passed anywhere in one pull at what is delivered [-]."""
+    chance_pull_at_limit: float
+    area: float
+    """Under delivered power over the run's band [W*rad/s]."""
+    area_unused: float
+    """Area that the accepted chance would allow more, at what the engine can make [W*rad/s];
+    infinite where neither is limited."""
+    outside: Array
+    """Breakpoints outside the run [rad/s], where the table is not judged."""
+    notices: tuple[Notice, ...]
+
+    @property
+    def holds(self) -> bool:
+        """True where the table nowhere passes the torque of the accepted chance, in the run."""
+        return self.judgement.worst_excess <= 0.0
+
+
+def judge_existing(
+    assessment: Assessment,
+    breakpoints: Array,
+    limit: Array,
+    policy: Policy | None = None,
+    reach: Reach = "measured",
+) -> JudgedTable:
+    """Judge a table that somebody already has.
+
+    assessment: of the measured run; breakpoints: rising (R,) [rad/s]; limit: crank torque (R,)
+    [N*m]; policy: whose accepted chance counts, the assessment's when left out; reach: what the
+    engine can make. Linear between breakpoints, end values held. Outside the run nothing is judged.
+    """
+    policy = policy or assessment.policy
+    points, torque = (np.asarray(part, dtype=float) for part in (breakpoints, limit))
+    low, high = float(assessment.speed[0]), float(assessment.speed[-1])
+    if points[-1] < low or points[0] > high:
+        raise InputError(
+            f"the table runs from {points[0] / RPM:.0f} to {points[-1] / RPM:.0f} rpm and the run "
+            f"from {low / RPM:.0f} to {high / RPM:.0f} rpm: they have no speed in common."
+        )
+    fine = on_finer_grid(assessment, points)
+    ceiling, can = ceiling_at(fine, policy.chance), reach_curve(fine, reach)
+    judgement = judge_table(points, torque, fine.speed, ceiling, can)
+    delivered = delivered_under(fine, points, torque, can)
+    at_limit = failing_at(fine, delivered.limit)
+    binding = [i.limit for i in fine.limits.values() if i.limit.kind in BINDING]
+    alone = np.stack([at_accepted(fine.model.capacities[x.name], policy.chance) for x in binding])
+    outside = points[(points < low) | (points > high)]
+    chance = (binding_capacity(fine) < delivered.limit[:, None]).mean(axis=1)
+    return JudgedTable(
+        assessment=fine,
+        policy=policy,
+        breakpoints=points,
+        limit=torque,
+        judgement=judgement,
+        ceiling=ceiling,
+        reach=can,
+        delivered=delivered.torque,
+        chance=at_limit.mean(axis=1),
+        chance_delivered=delivered.failed.mean(axis=1),
+        governing=tuple(binding[k].name for k in np.argmin(alone, axis=0)),
+        state=tuple(
+            State.HOLDS if excess <= 0.0 else State.EXCEEDS if c >= 0.5 else State.CLOSE
+            for excess, c in zip(judgement.unsafe_excess, chance, strict=True)
+        ),
+        chance_pull=delivered.chance_pull,
+        chance_pull_at_limit=float(at_limit.any(axis=0).mean()),
+        area=area_under_power(fine.speed, np.maximum(delivered.torque, 0.0), (low, high)),
+        area_unused=_unused(fine.speed, judgement.unused, (low, high)),
+        outside=outside,
+        notices=(
+            *reach_notices(assessment, reach),
+            *_notices(outside, torque, points, low, high),
+        ),
+    )
+
+
+def _unused(speed: Array, unused: Array, band: tuple[float, float]) -> float:
+    if not np.isfinite(unused).all():
+        return float("inf")
+    return area_under_power(speed, unused, band)
+
+
+def _notices(
+    outside: Array, limit: Array, points: Array, low: float, high: float
+) -> tuple[Notice, ...]:
+    told = []
+    if len(outside):
+        listed = ", ".join(f"{s / RPM:,.0f}" for s in outside)
+        told.append(
+            Notice(
+                "table-outside-run",
+                f"The table's breakpoints at {listed} rpm lie outside the run, which covers "
+                f"{low / RPM:,.0f} to {high / RPM:,.0f} rpm: there nothing is known of the engine "
+                "and the table is not judged.",
+            )
+        )
+    if points[0] > low or points[-1] < high:
+        told.append(
+            Notice(
+                "table-held-at-ends",
+                f"The table covers {points[0] / RPM:,.0f} to {points[-1] / RPM:,.0f} rpm, less "
+                "than the run: its end values are taken to hold beyond it.",
+            )
+        )
+    if (limit < 0).any():
+        told.append(
+            Notice("table-negative", "The table holds negative torques, which ask for no torque.")
+        )
+    return tuple(told)

@@ -1,0 +1,233 @@
+"""How early the burn of a row may sit, and how much torque a later burn would buy."""
+
+import dataclasses
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.case import Notice
+from torquerisk.physics.cylinder import phasing
+from torquerisk.physics.cylinder.burn_duration import duration_spark, flame_development
+from torquerisk.study.assessment.assess import BINDING, at_accepted
+from torquerisk.study.assessment.cycle_ranges import Held
+from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.cycle import cylinder
+from torquerisk.study.limits import Limit, LimitKind, capacity_torque
+from torquerisk.study.loads.demand import LATEST_SANE_CA50, demand
+from torquerisk.study.run.operating_state import Operating, PhasingSource
+
+Array = npt.NDArray[np.float64]
+PHASING_CANDIDATES = np.radians([-2.0, 2.0, 6.0, 10.0, 14.0, 18.0, 23.0, 28.0, 34.0])
+PHASING_STEP = np.radians(0.25)
+"""Step in which the earliest phasing is found [rad]."""
+NEXT_TO_NOTHING = 1e-9
+"""Torque by which rounding may part a row from its own ceiling [N*m]."""
+LATER = np.radians([2.0, 4.0, 6.0])
+"""Later phasings that are asked for what they would buy [rad]."""
+EARLIER = np.radians([2.0, 4.0, 8.0])
+"""Earlier phasings that are asked whether they still hold, where advance is logged [rad]."""
+LEAST_ADVANCE, MOST_ADVANCE = -0.69, 1.22
+"""Within the range of `ca50_from_ignition_advance` [rad]."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class LaterPhasing:
+    """What a burn that much later would do for a row."""
+
+    ca50_later: float
+    """[rad]."""
+    advance_less: float | None
+    """Ignition advance that it takes away [rad]; None where none is logged."""
+    gain: float | None
+    """Torque that the accepted chance then allows more [N*m]; None where phasing would be later
+    than anybody tunes, or where nothing limits any more."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Window:
+    """Phasing of one row."""
+
+    ca50_not_before: float | None
+    """[rad]."""
+    later: tuple[LaterPhasing, ...]
+    ignition_advance: float | None
+    """Logged advance that the row was judged at [rad]."""
+    advance_not_above: float | None
+    """Most advance at which the row keeps the accepted chance, the spread from advance to phasing
+    counted [rad]; 8 degrees of phasing above the judged is the most that is asked for."""
+
+
+def windows(
+    assessment: Assessment,
+    index: npt.NDArray[np.intp],
+    state: Operating,
+    torque: Array,
+    ca50: Array,
+    chance: float,
+) -> tuple[Window, ...]:
+    """Phasing windows of rows at speeds `index` of the grid with limits torque (S,) [N*m].
+
+    state: at the rows' speeds; ca50: judged at, median (S,) [rad]; chance: accepted.
+    """
+    sd = assessment.model.reading_sd[index]
+    some = _Carried(assessment)
+    earliest = _earliest(some, state, sd, torque, chance)
+    own = assessment.model.capacities
+    now = at_accepted(np.min([own[x.name][index] for x in some.binding], 0), chance)
+    shifted = {float(d): some.capacities(_later(state, d), sd) for d in LATER}
+    moved = [(d, at_accepted(binding, chance)) for d, (_, binding) in shifted.items()]
+    advances = least = None
+    if assessment.phasing_source is PhasingSource.IGNITION_ADVANCE:
+        advances = _Advance(assessment, state, torque)
+        carried = {float(-d): some.capacities(_later(state, -d), sd)[0] for d in EARLIER[::-1]}
+        carried[0.0] = np.min([own[x.name][index] for x in some.strength], 0)
+        carried |= {d: strength for d, (strength, _) in shifted.items()}
+        least = _least_kept(np.array(list(carried)), list(carried.values()), torque, chance)
+    return tuple(
+        Window(
+            ca50_not_before=None if np.isnan(earliest[k]) else float(earliest[k]),
+            later=tuple(
+                LaterPhasing(
+                    ca50_later=d,
+                    advance_less=None if advances is None else advances.less(k, d),
+                    gain=_gain(float(now[k]), float(then[k]))
+                    if ca50[k] + d <= LATEST_SANE_CA50
+                    else None,
+                )
+                for d, then in moved
+            ),
+            ignition_advance=None if advances is None else float(advances.logged[k]),
+            advance_not_above=None
+            if advances is None or least is None or np.isnan(least[k])
+            else float(advances.logged[k] - advances.less(k, float(least[k]))),
+        )
+        for k in range(len(torque))
+    )
+
+
+def advance_notices(assessment: Assessment, speed: Array, torque: Array) -> tuple[Notice, ...]:
+    """Rows (R,) of a table whose load lies outside what advance and phasing are told apart at."""
+    if assessment.phasing_source is not PhasingSource.IGNITION_ADVANCE:
+        return ()
+    low, high = cylinder.BRAKE_ESTIMATES
+    held = Held(
+        code="advance-load-range", what="The load of the limit", unit="bar BMEP", size=1e5,
+        values=_brake_load(assessment, torque), low=low, high=high,
+        then="what a later burn takes of ignition advance is that of the nearer end",
+    )  # fmt: skip
+    return tuple(held.told(speed))
+
+
+def _brake_load(assessment: Assessment, torque: Array) -> Array:
+    return torque * 4 * np.pi / assessment.engine.swept_volume_total
+
+
+def _later(state: Operating, by: float) -> Operating:
+    return dataclasses.replace(state, later=state.later + float(by))
+
+
+def _gain(now: float, then: float) -> float | None:
+    if np.isfinite([now, then]).all():
+        return max(then - now, 0.0)
+    return 0.0 if now == then else None
+
+
+class _Carried:
+    """What the assessment's own simulated engines carry in another state."""
+
+    def __init__(self, assessment: Assessment) -> None:
+        self.engine = assessment.engine
+        self.draws = assessment.model.draws
+        self.parts = assessment.model.parts
+        used = [item.limit for item in assessment.limits.values()]
+        self.strength = [x for x in used if x.kind is LimitKind.STRENGTH]
+        self.binding = [x for x in used if x.kind in BINDING]
+
+    def capacities(self, state: Operating, sd: Array) -> tuple[Array, Array]:
+        """Least capacity torque (S, N) of strength limits, and of all that bind [N*m]."""
+        loads = demand(self.engine, state, self.draws, sd)
+        found = {
+            x.name: capacity_torque(
+                x.load(loads, self.parts), x.strength(loads, self.parts), loads.torque
+            )
+            for x in self.binding
+        }
+
+        def least(of: list[Limit]) -> Array:
+            return np.asarray(np.min([found[x.name] for x in of], axis=0))
+
+        return least(self.strength), least(self.binding)
+
+
+def _earliest(some: _Carried, state: Operating, sd: Array, torque: Array, chance: float) -> Array:
+    """Earliest CA50 (S,) [rad] at which torques (S,) keep the accepted chance of strength limits.
+
+    The torque is judged at a row of phasings, each taken as known to a degree. NaN: none of them.
+    """
+    low, high = (-5, 34) if some.engine.compression_ignition else (-2, 44)
+    candidates = PHASING_CANDIDATES[
+        (np.radians(low) <= PHASING_CANDIDATES) & (np.radians(high) >= PHASING_CANDIDATES)
+    ]
+    carried = [
+        some.capacities(dataclasses.replace(state, ca50=np.full(len(torque), c)), sd)[0]
+        for c in candidates
+    ]
+    return _least_kept(candidates, carried, torque, chance)
+
+
+def _least_kept(asked: Array, carried: list[Array], torque: Array, accepted: float) -> Array:
+    """Least phasing (S,) from which on torques (S,) keep the accepted chance; NaN if none.
+
+    asked: phasings (K,) [rad]; carried: capacity torque (S, N) at each. Each draw's capacity is
+    linear between them, in steps of a quarter of a degree; of an infinite one the lesser holds.
+    The chance is kept as a table keeps it: with a standard error of sampling to spare.
+    """
+    fine = np.arange(asked[0], asked[-1] + PHASING_STEP / 2, PHASING_STEP)
+    kept = np.empty((len(fine), len(torque)), dtype=bool)
+    for n, phase in enumerate(fine):
+        k = int(np.clip(np.searchsorted(asked, phase, side="right") - 1, 0, len(asked) - 2))
+        share = float(np.clip((phase - asked[k]) / (asked[k + 1] - asked[k]), 0.0, 1.0))
+        low, high = carried[k], carried[k + 1]
+        both = np.isfinite(low) & np.isfinite(high)
+        line = np.where(both, low, 0.0) * (1 - share) + np.where(both, high, 0.0) * share
+        least = np.where(both, line, np.minimum(low, high))
+        kept[n] = at_accepted(least, accepted) >= torque - NEXT_TO_NOTHING
+    from_here = np.logical_and.accumulate(kept[::-1], axis=0)[::-1]
+    first = np.argmax(from_here, axis=0)
+    return np.where(from_here.any(axis=0), fine[first], np.nan)
+
+
+class _Advance:
+    """Ignition advance against CA50 at the rows' speeds and limits, by the median burn."""
+
+    def __init__(self, assessment: Assessment, state: Operating, torque: Array) -> None:
+        assert state.ignition_advance is not None
+        engine = assessment.engine
+        self.logged = state.ignition_advance
+        load = np.clip(_brake_load(assessment, torque), *cylinder.BRAKE_ESTIMATES)
+        lam = np.clip(state.lambda_, *cylinder.ADVANCE_LAMBDAS)
+        residual = engine.value("charge.residual_fraction").value
+        self._start = np.asarray(flame_development(state.speed, load, lam, residual))
+        given = engine.given("charge.burn_duration")
+        self._length = (
+            np.asarray(duration_spark(state.speed, load, lam, residual))
+            if given is None
+            else np.full_like(load, float(given))
+        )
+
+    def ca50(self, k: int, advance: float) -> float:
+        """CA50 [rad] of row k at an advance [rad]."""
+        return float(phasing.ca50_from_ignition_advance(advance, self._start[k], self._length[k]))
+
+    def less(self, k: int, later: float) -> float:
+        """Advance [rad] to take away so that row k burns `later` [rad]; held at the model's ends.
+
+        By halving: CA50 falls steadily with advance.
+        """
+        wanted = self.ca50(k, float(self.logged[k])) + later
+        low, high = LEAST_ADVANCE, MOST_ADVANCE
+        for _ in range(40):
+            middle = (low + high) / 2
+            low, high = (middle, high) if self.ca50(k, middle) > wanted else (low, middle)
+        return float(self.logged[k] - (low + high) / 2)

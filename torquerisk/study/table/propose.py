@@ -1,0 +1,366 @@
+"""The torque-limit table of an assessed engine: shaped, rounded down, assessed anew."""
+
+import dataclasses
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.case import Notice, Policy, Run
+from torquerisk.errors import InputError
+from torquerisk.study.assessment.agreement import select_draws
+from torquerisk.study.assessment.assess import at_accepted, evaluate
+from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.limit_curve.ask import ShapeInfeasibleError
+from torquerisk.study.limit_curve.in_rpm import broken_rules, shaped
+from torquerisk.study.limit_curve.shape import (
+    Objective,
+    Shape,
+    ShapeAsk,
+    even_breakpoints,
+    interpolated_limit,
+)
+from torquerisk.study.run.crank_reading import crank_reading
+from torquerisk.study.table.attainable import Reach, covers, reach_curve, reach_notices, under_reach
+from torquerisk.study.table.delivered import Tally, delivered_under, measured_tally
+from torquerisk.study.table.finer_grid import (
+    binding_capacity,
+    ceiling_at,
+    index_of,
+    on_finer_grid,
+    on_speeds,
+    prepared_of,
+)
+from torquerisk.study.table.phasing_window import advance_notices
+from torquerisk.study.table.rows import LimitRow, PressureTarget, Retard, limit_rows, step_notices
+
+Array = npt.NDArray[np.float64]
+RPM = np.pi / 30
+
+OBJECTIVES = {
+    "most area": Objective.MOST_AREA,
+    "shortest sweep": Objective.SHORTEST_SWEEP,
+    "least change": Objective.LEAST_CHANGE,
+    "same shape later": Objective.SAME_SHAPE_LATER,
+}
+NEED_REFERENCE = ("least change", "same shape later")
+"""Objectives that keep to a given curve."""
+BREAKPOINT_STEP = 50 * RPM
+"""Breakpoints lie on multiples of this speed [rad/s]."""
+ATTEMPTS = 3
+"""Tables shaped at most: each failed proof lowers the ceiling to what its draws accept."""
+SAMPLING_SIGMAS = 2.5
+"""Re-assessed chances may exceed the accepted one by this many standard errors of sampling."""
+ABOVE_MEASURED = 0.5
+"""A limit above the measured torque by more than this is told [N*m]."""
+
+__all__ = [
+    "NEED_REFERENCE",
+    "OBJECTIVES",
+    "LimitRow",
+    "PressureTarget",
+    "Proof",
+    "Proposal",
+    "Retard",
+    "ask_of",
+    "ceiling_at",
+    "on_finer_grid",
+    "propose_limit",
+    "table_breakpoints",
+    "verify",
+]
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Proposal:
+    """A torque-limit table with its proof."""
+
+    assessment: Assessment
+    """Of the measured run."""
+    finer: Assessment
+    """The same on the grid that the table was judged on, which holds its breakpoints."""
+    policy: Policy
+    own_breakpoints: bool
+    """True where the table's speeds were given, not spread evenly."""
+    ask: ShapeAsk
+    shape: Shape
+    rows: tuple[LimitRow, ...]
+    peak_speed: float
+    peak_torque: float
+    delivered: Array
+    """The lesser of limit and reach on the grid (S,) [N*m]."""
+    reach: Array | None
+    """What the engine can make on the grid (S,) [N*m]; None for open."""
+    reach_from: Reach
+    reference: Run | None
+    """The curve given to keep to; None for the known-good run, or where none is kept to."""
+    ceiling: Array
+    before: Tally
+    after: Tally
+    chance_pull: float
+    verified: bool
+    verification: str
+    """What the independent re-assessment found, in words."""
+    fresh: Assessment
+    """The re-assessment itself, of the limit as a run."""
+    notices: tuple[Notice, ...]
+
+
+def propose_limit(
+    assessment: Assessment,
+    policy: Policy | None = None,
+    reach: Reach = "measured",
+    reference: Run | None = None,
+    breakpoints: Array | None = None,
+    nearest: bool = False,
+) -> Proposal:
+    """Propose and verify a torque-limit table.
+
+    assessment: of the measured run. policy: chance, shape and table; the assessment's when left
+    out (its draws are used in any case). reach: what the engine can make. reference: a curve to
+    stay near, or whose shape is moved, for the objectives that need one; the known-good curve when
+    left out. breakpoints: own speeds of the table, rising (R,) [rad/s], instead of the policy's
+    number of even ones. nearest: where no table meets the ask, give the nearest that keeps all but
+    one rule, and say so in a notice.
+    Raises InfeasibleError where no table meets the ask, InputError on bad input.
+    """
+    policy = policy or assessment.policy
+    ask = ask_of(assessment, policy, breakpoints)
+    fine = on_finer_grid(assessment, ask.breakpoints)
+    ask = under_reach(with_reference(ask, assessment, fine.speed, policy, reference), reach)
+    ceiling, can = ceiling_at(fine, policy.chance), reach_curve(fine, reach)
+    ask, shape, proof, relaxed = _nearest_proved(fine, policy, ask, ceiling, can, nearest)
+    delivered = delivered_under(fine, shape.breakpoints, shape.limit, can)
+    own = index_of(fine.speed, assessment.speed)
+    return Proposal(
+        assessment=assessment,
+        finer=fine,
+        policy=policy,
+        own_breakpoints=breakpoints is not None,
+        ask=ask,
+        shape=shape,
+        rows=limit_rows(fine, policy, shape),
+        peak_speed=delivered.peak_speed,
+        peak_torque=delivered.peak_torque,
+        delivered=delivered.torque[own],
+        reach=None if can is None else can[own],
+        reach_from=reach,
+        reference=reference,
+        ceiling=ceiling[own],
+        before=measured_tally(fine, ask.band),
+        after=delivered.tally(ask.band),
+        chance_pull=delivered.chance_pull,
+        verified=proof.verified,
+        verification=proof.words,
+        fresh=proof.fresh,
+        notices=(
+            *relaxed,
+            *step_notices(assessment, policy),
+            *advance_notices(assessment, shape.breakpoints, shape.limit),
+            *reach_notices(assessment, reach),
+            *reference_notices(assessment, policy, reference),
+            *_notices(shape, delivered.limit, fine.torque),
+        ),
+    )
+
+
+def _notices(shape: Shape, limit: Array, measured: Array) -> tuple[Notice, ...]:
+    """What a reader of the table must be told."""
+    notices = [Notice("shape", text) for text in shape.notices]
+    beyond = limit > measured + ABOVE_MEASURED
+    if beyond.any():
+        most = float((limit - measured).max())
+        notices.append(
+            Notice(
+                "above-measured",
+                f"The limit lies above what this run made at {int(beyond.sum())} of {len(beyond)} "
+                f"speeds, by up to {most:.0f} N·m: there the model reaches beyond the measurement.",
+            )
+        )
+    return tuple(notices)
+
+
+def ask_of(assessment: Assessment, policy: Policy, breakpoints: Array | None = None) -> ShapeAsk:
+    """What a policy asks of the table, without a reference curve yet."""
+    speed = assessment.speed
+    low, high = float(speed[0]), float(speed[-1])
+    peak_from = policy.peak_from
+    if peak_from is None:
+        peak_from = float(speed[int(np.argmax(assessment.torque))])
+        if breakpoints is not None:
+            # No peak was asked for, so the last own breakpoint up to the measured one will do.
+            earlier = breakpoints[breakpoints <= peak_from]
+            peak_from = float(earlier[-1]) if len(earlier) else peak_from
+    if peak_from > high:
+        raise InputError(
+            f"peak_from is {peak_from / RPM:.0f} rpm, but must be within the run, which ends at "
+            f"{high / RPM:.0f} rpm."
+        )
+    if breakpoints is None:
+        breakpoints = table_breakpoints(low, high, policy.points, peak_from)
+    elif not ((breakpoints >= low) & (breakpoints <= high)).any():
+        raise InputError(
+            f"the table's own breakpoints run from {breakpoints[0] / RPM:.0f} to "
+            f"{breakpoints[-1] / RPM:.0f} rpm, but none lies within the run's {low / RPM:.0f} to "
+            f"{high / RPM:.0f} rpm."
+        )
+    return ShapeAsk(
+        objective=Objective.MOST_AREA,
+        breakpoints=breakpoints,
+        band=(low, high),
+        peak_from=peak_from,
+        rise_rate=policy.rise,
+        torque_resolution=policy.resolution,
+        no_dip_before_peak=policy.no_dip,
+    )
+
+
+def with_reference(
+    ask: ShapeAsk,
+    assessment: Assessment,
+    speed: Array,
+    policy: Policy,
+    reference: Run | None,
+) -> ShapeAsk:
+    """The ask with the policy's objective, and its reference curve at the speeds shaped on."""
+    objective = OBJECTIVES[policy.objective]
+    if policy.objective not in NEED_REFERENCE:
+        return dataclasses.replace(ask, objective=objective)
+    curve = reference or assessment.engine.known_good.curve
+    if curve is None:
+        raise InputError(
+            f"objective is {policy.objective!r}, which needs a reference curve: give a run to keep "
+            "to, or a known-good run in the engine file."
+        )
+    reading = crank_reading(assessment.reading.as_given, curve)
+    on_grid = np.interp(speed, reading.speed, reading.torque).clip(0.0)
+    return dataclasses.replace(ask, objective=objective, reference=on_grid)
+
+
+def reference_notices(
+    assessment: Assessment, policy: Policy, reference: Run | None
+) -> tuple[Notice, ...]:
+    """Which curve the table keeps to, and where that curve does not reach."""
+    curve = reference or assessment.engine.known_good.curve
+    if curve is None or policy.objective not in NEED_REFERENCE:
+        return ()
+    told = f"The table keeps to the curve {curve.name}."
+    first, last = float(curve.speed[0]), float(curve.speed[-1])
+    low, high = float(assessment.speed[0]), float(assessment.speed[-1])
+    if not covers(curve.speed, assessment.speed):
+        told += (
+            f" It runs from {first / RPM:.0f} to {last / RPM:.0f} rpm, the measured run from "
+            f"{low / RPM:.0f} to {high / RPM:.0f}: beyond its ends its end torque stands for it."
+        )
+    return (Notice("reference", told),)
+
+
+def table_breakpoints(low: float, high: float, count: int, peak_from: float) -> Array:
+    """Breakpoints (count,) [rad/s] on round speeds within the run, one at the earliest peak."""
+    through = peak_from if low < peak_from < high else None
+    return even_breakpoints(low, high, count, BREAKPOINT_STEP, through)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Proof:
+    """What an independent re-assessment of a table found."""
+
+    verified: bool
+    words: str
+    fresh: Assessment
+    ceiling: Array
+    """Torque at the accepted chance by the fresh draws, on the measured run's speeds (S,) [N*m]."""
+
+
+def _nearest_proved(
+    fine: Assessment,
+    policy: Policy,
+    ask: ShapeAsk,
+    ceiling: Array,
+    reach: Array | None,
+    nearest: bool,
+) -> tuple[ShapeAsk, Shape, Proof, tuple[Notice, ...]]:
+    """The proved table, or where the ask cannot be met and it is wanted, the nearest one's."""
+    try:
+        return ask, *_proved(fine, policy, ask, ceiling, reach), ()
+    except ShapeInfeasibleError as error:
+        kept = nearest_ask(error, nearest)
+        return kept, *_proved(fine, policy, kept, ceiling, reach), (nearest_notice(error),)
+
+
+def nearest_ask(error: ShapeInfeasibleError, wanted: bool) -> ShapeAsk:
+    """The ask that the nearest table keeps; the error itself where none is wanted or known."""
+    if not wanted or error.kept is None:
+        raise error
+    return error.kept
+
+
+def nearest_notice(error: ShapeInfeasibleError) -> Notice:
+    """What must stand beside a table that is not what was asked for."""
+    return Notice(
+        "nearest-table",
+        f"The ask cannot be met: {error} What follows is that nearest table, not what was "
+        "asked for.",
+    )
+
+
+def _proved(
+    assessment: Assessment, policy: Policy, ask: ShapeAsk, ceiling: Array, reach: Array | None
+) -> tuple[Shape, Proof]:
+    """Shape a table and re-assess it; where fresh draws say less, shape under both, try again."""
+    for attempt in range(1, ATTEMPTS + 1):
+        shape = shaped(assessment.speed, ceiling, reach, ask)
+        proof = verify(assessment, policy, shape, ask, ceiling, reach, attempt)
+        if proof.verified:
+            break
+        ceiling = np.minimum(ceiling, proof.ceiling)
+    return shape, proof
+
+
+def verify(
+    assessment: Assessment,
+    policy: Policy,
+    shape: Shape,
+    ask: ShapeAsk,
+    ceiling: Array,
+    reach: Array | None,
+    attempt: int = 1,
+) -> Proof:
+    """Assess the limit itself as a run with fresh draws; say whether it keeps the accepted chance.
+
+    The whole chain runs anew with another seed, on the speeds of the assessment given, which hold
+    the table's breakpoints.
+    """
+    broken = broken_rules(assessment.speed, ceiling, shape, ask, reach)
+    speed = assessment.speed
+    limit = interpolated_limit(shape.breakpoints, shape.limit, speed)
+    fresh_policy = dataclasses.replace(
+        assessment.policy, seed=assessment.policy.seed + attempt, chance=policy.chance
+    )
+    prepared = prepared_of(assessment)
+    kept, evidence, share = select_draws(prepared, fresh_policy)
+    at_limit = on_speeds(prepared, speed, limit)
+    fresh = evaluate(at_limit, fresh_policy, kept, evidence, share)
+    least = binding_capacity(fresh)
+    chance = (least < limit[:, None]).mean(axis=1)
+    error = sampling_error(policy.chance, kept.count)
+    worst = int(np.argmax(chance))
+    allowed = policy.chance + SAMPLING_SIGMAS * error
+    verified = bool(chance[worst] <= allowed) and not broken
+    told = (
+        f"Re-assessed at {len(speed)} speeds with {kept.count} fresh simulated engines: highest "
+        f"chance {chance[worst]:.2%} at {speed[worst] / RPM:.0f} rpm, accepted "
+        f"{policy.chance:.2%} with a sampling error of {error:.2%}"
+    )
+    told += ". " + " ".join(broken) if broken else "; every shape rule kept."
+    return Proof(
+        verified=verified,
+        words=told,
+        fresh=fresh,
+        ceiling=at_accepted(least, policy.chance),
+    )
+
+
+def sampling_error(chance: float, draws: int) -> float:
+    """Standard error of the difference of two chances, each of so many draws [-]."""
+    return float(np.sqrt(chance * (1 - chance) * 2 / draws))

@@ -1,0 +1,240 @@
+"""The rows of a torque-limit table: what governs each, its chance, its phasing, its boost."""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.case import Notice, Policy
+from torquerisk.physics.cylinder import phasing
+from torquerisk.physics.supply.charge import (
+    PRESSURE_FOR_TORQUE_RELATIVE_SD,
+    manifold_pressure_for_torque,
+)
+from torquerisk.study.assessment.assess import BINDING, at_accepted
+from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.limit_curve.shape import Shape, interpolated_limit
+from torquerisk.study.limits import place_of
+from torquerisk.study.loads.demand import LATEST_SANE_CA50
+from torquerisk.study.table.finer_grid import ceiling_at, failing_at, index_of, state_at
+from torquerisk.study.table.phasing_window import LaterPhasing, windows
+
+Array = npt.NDArray[np.float64]
+PRESSURE_TRUSTED_WITHIN = 0.30
+"""Share by which a manifold pressure may leave the run's at that speed, as its spread supposes."""
+
+
+COARSE_STEP = 0.02
+"""Step of the table over the largest torque measured above which it is called coarse [-]: about the
+error of a dyno."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class PressureTarget:
+    """Manifold pressure that gives a row's limit at unchanged phasing, from the run [Pa]."""
+
+    value: float
+    sd: float
+    low: float
+    """Within low and high the proportion may be trusted: 30 % about the run's own pressure at that
+    speed, and not above the highest that it logged anywhere."""
+    high: float
+
+    @property
+    def trusted(self) -> bool:
+        """True within the trusted range."""
+        return self.low <= self.value <= self.high
+
+
+@dataclass(frozen=True, kw_only=True)
+class Retard:
+    """Later phasing that gives a row's limit at the run's own manifold pressure. SI."""
+
+    ca50_later: float
+    """[rad]; 0 where the run made no more than the limit."""
+    sd: float
+    """From the spread of the efficiency curve [rad]."""
+    ca50: float
+    """Phasing that comes of it [rad after firing TDC]."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class LimitRow:
+    """One breakpoint of the table. SI. Beyond the run nothing is judged: chance, spare and phasing
+    are None there, and `later` is empty."""
+
+    speed: float
+    limit: float
+    governing: str
+    """Limit with the least capacity torque at this speed; beyond the run, at the run's end."""
+    held_by: str
+    """What keeps the row from being a step higher: ceiling, rise, reach ..."""
+    held_at: float
+    """Speed where it does [rad/s]: the row's own, or one between it and the next row."""
+    chance: float | None
+    """Chance that any strength limit is passed at this speed and limit [-]."""
+    spare: float | None
+    """Capacity torque at the accepted chance less the limit [N*m]; may be infinite."""
+    ca50: float | None
+    """Phasing that the row was judged at, median [rad]."""
+    ca50_not_before: float | None
+    """Earliest phasing that the row can carry at the accepted chance [rad]; None where even the
+    latest judged is too early, or where every judged phasing holds the earliest is given."""
+    later: tuple[LaterPhasing, ...]
+    """What phasing 2, 4 and 6 degrees later would buy."""
+    ignition_advance: float | None
+    """Logged advance that the row was judged at [rad]; None where phasing came from elsewhere."""
+    advance_not_above: float | None
+    """Most advance that the row can carry at the accepted chance [rad]."""
+    pressure: PressureTarget | None
+    """Manifold pressure that would give it; None where the run logged none."""
+    retard: Retard | None
+    """Later phasing that would give it without less pressure; None where that is more than anybody
+    tunes, or with compression ignition."""
+    lifted_by: str
+
+    @property
+    def assessed(self) -> bool:
+        """True within the run."""
+        return self.chance is not None
+
+    @property
+    def power(self) -> float:
+        """Power at the limit [W]."""
+        return self.limit * self.speed
+
+    @property
+    def manifold_pressure(self) -> float | None:
+        """Manifold pressure that would give it at unchanged phasing, from the run [Pa]."""
+        return None if self.pressure is None else self.pressure.value
+
+
+def step_notices(assessment: Assessment, policy: Policy) -> tuple[Notice, ...]:
+    """What a reader must be told of a torque step that is coarse for this engine."""
+    most, step = float(assessment.torque.max()), policy.resolution
+    if step <= COARSE_STEP * most * (1 + 1e-9):
+        return ()
+    return (
+        Notice(
+            "torque-step-coarse",
+            f"The table's torque step of {step:g} N·m is {step / most:.0%} of the largest torque "
+            f"measured, {most:.1f} N·m: limits are rounded down by up to as much. Set a finer one "
+            f"(--resolution, in Python the policy's resolution): {_step_for(most):g} N·m or less.",
+        ),
+    )
+
+
+def _step_for(torque: float) -> float:
+    """Largest of 1, 2 or 5 times a power of ten that is no coarse step of a torque [N*m]."""
+    most = COARSE_STEP * torque
+    power = 10.0 ** np.floor(np.log10(most))
+    return float(max(n * power for n in (1.0, 2.0, 5.0) if n * power <= most * (1 + 1e-9)))
+
+
+def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[LimitRow, ...]:
+    """The table's rows. assessment: on a grid that holds the breakpoints within the run."""
+    speed = np.clip(shape.breakpoints, assessment.speed[0], assessment.speed[-1])
+    inside = np.isclose(speed, shape.breakpoints, rtol=1e-9)
+    index = index_of(assessment.speed, speed)
+    index = np.minimum(index, len(assessment.speed) - 1)
+    model, limit = assessment.model, shape.limit
+    binding = [i.limit for i in assessment.limits.values() if i.limit.kind in BINDING]
+    alone = np.stack([at_accepted(model.capacities[x.name][index], policy.chance) for x in binding])
+    least = ceiling_at(assessment, policy.chance)[index]
+    on_grid = interpolated_limit(shape.breakpoints, limit, assessment.speed)
+    failed = failing_at(assessment, on_grid)[index]
+    ca50 = np.median(place_of(model.demand.torque, on_grid).read(model.demand.ca50), axis=1)[index]
+    state = state_at(model.operating, assessment.speed[index])
+    window = windows(assessment, index, state, limit, ca50, policy.chance)
+    pressure = pressure_targets(assessment, index, limit)
+    retard = retards(assessment, index, limit)
+    which = np.argmin(alone, axis=0)
+    return tuple(
+        LimitRow(
+            speed=float(shape.breakpoints[k]),
+            limit=float(limit[k]),
+            governing=binding[which[k]].name,
+            held_by=shape.binding[k].value,
+            held_at=float(shape.holding_speed[k]),
+            chance=float(failed[k].mean()) if inside[k] else None,
+            spare=float(least[k] - limit[k]) if inside[k] else None,
+            ca50=float(ca50[k]) if inside[k] else None,
+            ca50_not_before=window[k].ca50_not_before if inside[k] else None,
+            later=window[k].later if inside[k] else (),
+            ignition_advance=window[k].ignition_advance if inside[k] else None,
+            advance_not_above=window[k].advance_not_above if inside[k] else None,
+            pressure=pressure[k] if inside[k] else None,
+            retard=retard[k] if inside[k] else None,
+            lifted_by=binding[which[k]].lifted_by,
+        )
+        for k in range(len(speed))
+    )
+
+
+def lost_torque(assessment: Assessment) -> Array:
+    """Torque that friction and pumping cost (S,) [N*m]."""
+    volume = assessment.engine.swept_volume_total
+    return np.maximum(assessment.imep_gross - assessment.bmep, 0.0) * volume / (4 * np.pi)
+
+
+def pressure_targets(
+    assessment: Assessment, index: npt.NDArray[np.intp], torque: Array
+) -> tuple[PressureTarget | None, ...]:
+    """Manifold pressures that give torques (R,) at speeds `index` of the grid."""
+    logged = assessment.model.operating.manifold_pressure
+    if logged is None:
+        return (None,) * len(torque)
+    own = logged[index]
+    target = manifold_pressure_for_torque(
+        np.maximum(torque, 0.0), own, assessment.torque[index], lost_torque(assessment)[index]
+    )
+    low = own * (1 - PRESSURE_TRUSTED_WITHIN)
+    high = np.minimum(own * (1 + PRESSURE_TRUSTED_WITHIN), logged.max())
+    return tuple(
+        PressureTarget(
+            value=float(target[k]),
+            sd=float(target[k]) * PRESSURE_FOR_TORQUE_RELATIVE_SD,
+            low=float(low[k]),
+            high=float(high[k]),
+        )
+        for k in range(len(torque))
+    )
+
+
+def retards(
+    assessment: Assessment, index: npt.NDArray[np.intp], torque: Array
+) -> tuple[Retard | None, ...]:
+    """Later phasings that give torques (R,) at the run's own charge, at speeds `index`.
+
+    Gross work goes with the efficiency of `phasing.relative_efficiency`, so
+    efficiency(new) = efficiency(run) (T + T_f)/(T_run + T_f); its late branch is inverted. The
+    run's phasing is its median. Spread: of the curve's loss, EFFICIENCY_CURVE_RELATIVE_SD.
+    Source: [PHASING_CYCLES]
+    """
+    if assessment.engine.compression_ignition:
+        return (None,) * len(torque)
+    run, lost = assessment.torque[index], lost_torque(assessment)[index]
+    before = assessment.ca50.p50[index]
+    share = (np.maximum(torque, 0.0) + lost) / np.maximum(run + lost, 1e-9)
+    wanted = np.asarray(phasing.relative_efficiency(before)) * share
+    found: list[Retard | None] = []
+    for k in range(len(torque)):
+        if share[k] >= 1.0:
+            found.append(Retard(ca50_later=0.0, sd=0.0, ca50=float(before[k])))
+            continue
+        found.append(_retard(float(before[k]), float(wanted[k])))
+    return tuple(found)
+
+
+def _retard(before: float, wanted: float) -> Retard | None:
+    """Retard from a phasing to a relative efficiency, or None where no tuner would go."""
+    spread = 1 + phasing.EFFICIENCY_CURVE_RELATIVE_SD
+    if wanted < 0.55:
+        return None
+    after = phasing.MBT_CA50 + float(phasing.lateness_from_efficiency(wanted))
+    if after > LATEST_SANE_CA50:
+        return None
+    least = phasing.MBT_CA50 + float(phasing.lateness_from_efficiency(1 - (1 - wanted) / spread))
+    return Retard(
+        ca50_later=max(after - before, 0.0), sd=abs(after - least), ca50=max(after, before)
+    )

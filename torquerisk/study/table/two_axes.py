@@ -1,0 +1,362 @@
+"""Torque-limit tables over speed and one thing more: fuel, charge, coolant or gear."""
+
+import dataclasses
+import itertools
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.case import Notice, Policy, Run
+from torquerisk.errors import InfeasibleError, InputError
+from torquerisk.study.assessment.agreement import select_draws
+from torquerisk.study.assessment.assess import BINDING, at_accepted, evaluate
+from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.draws.simulated_engines import Draws
+from torquerisk.study.limit_curve.in_rpm import shaped
+from torquerisk.study.limit_curve.shape import Shape, ShapeAsk, interpolated_limit
+from torquerisk.study.limits import LimitKind
+from torquerisk.study.run.run_on_grid import Prepared
+from torquerisk.study.table.attainable import Reach, reach_curve, reach_notices, under_reach
+from torquerisk.study.table.finer_grid import (
+    binding_capacity,
+    ceiling_at,
+    finer_inputs,
+    index_of,
+    prepared_of,
+)
+from torquerisk.study.table.propose import (
+    ATTEMPTS,
+    SAMPLING_SIGMAS,
+    ask_of,
+    reference_notices,
+    sampling_error,
+    with_reference,
+)
+from torquerisk.study.table.rows import step_notices
+from torquerisk.study.table.second_axis import Axis, AxisValue, direction, held_in_words, variant
+
+Array = npt.NDArray[np.float64]
+RPM = np.pi / 30
+MOST_VALUES = 16
+LEAST_KNOCK_CHANCE = 0.1
+"""Share of engines that knock at the phasing judged at, from which on it is told [-]."""
+LEAST_LATER = 0.5
+"""A burn that must be later by less than this is not told [degrees]."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Column:
+    """The table at one value of the axis. SI."""
+
+    value: float
+    shape: Shape
+    governing: tuple[str, ...]
+    """Limit with the least capacity torque at each breakpoint."""
+    chance: Array
+    """Chance that a limit of strength is passed at each breakpoint's limit (R,) [-]."""
+    spare: Array
+    """Torque at the accepted chance less the limit (R,) [N*m]; may be infinite."""
+    ceiling: Array
+    """Torque at the accepted chance on the finer grid (S,) [N*m]."""
+    knock_later: Array
+    """By how much phasing must be later than judged so that the median engine does not knock at
+    the limit (R,) [rad]; 0 where it does not. The limit supposes that the ignition does so."""
+    knock_chance: Array
+    """Share of simulated engines that knock at the limit and the phasing judged at (R,) [-]."""
+    verified: bool
+    worst_chance: float
+    """Highest chance that fresh draws found at any speed of the grid [-]."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Table2D:
+    """A torque-limit table over speed and one axis."""
+
+    assessment: Assessment
+    """Of the measured run."""
+    policy: Policy
+    axis: Axis
+    values: Array
+    """Rising (V,) [SI of the axis]."""
+    breakpoints: Array
+    """(R,) [rad/s]."""
+    columns: tuple[Column, ...]
+    held: tuple[str, ...]
+    """What stays as it was in the run, in words."""
+    lowered: float
+    """Most that a cell was lowered so that the table keeps its order along the axis [N*m]."""
+    notices: tuple[Notice, ...]
+
+    @property
+    def limit(self) -> Array:
+        """Limits (R, V) [N*m]."""
+        return np.stack([c.shape.limit for c in self.columns], axis=1)
+
+    @property
+    def verified(self) -> bool:
+        """True where every column passed."""
+        return all(c.verified for c in self.columns)
+
+
+def propose_table_2d(
+    assessment: Assessment,
+    axis: Axis,
+    values: Sequence[float],
+    policy: Policy | None = None,
+    reach: Reach = "measured",
+    reference: Run | None = None,
+    breakpoints: Array | None = None,
+) -> Table2D:
+    """Propose and verify a table of limits over speed and an axis.
+
+    assessment: of the measured run, whose draws (that agree with the evidence) are used for every
+    value. axis, values: see `Axis`; at most 16 values, in SI. policy, reach, reference,
+    breakpoints: as in `propose_limit`. Each column is shaped under its own ceiling and assessed
+    anew with fresh draws. Where physics orders the columns (see `direction`) a column never lies
+    above a more capable one: it is shaped under it, so cells are only ever lowered.
+    Raises InfeasibleError where a column cannot meet the ask, InputError on bad input.
+    """
+    policy = policy or assessment.policy
+    wanted = checked_values(assessment, axis, values)
+    ask = ask_of(assessment, policy, breakpoints)
+    work = _Work(assessment, axis, policy, ask, reach, reference)
+    columns = [work.carried(v) for v in wanted]
+    order = direction(axis, assessment)
+    ceilings = [c.ceiling for c in columns]
+    shapes, lowered = work.shapes(columns, ceilings, order)
+    proofs: list[_Proof | None] = [None] * len(columns)
+    for attempt in range(1, ATTEMPTS + 1):
+        draws = work.fresh_draws(attempt)
+        proven = [
+            p if p is not None and p.verified else work.proof(c, s, draws)
+            for p, c, s in zip(proofs, columns, shapes, strict=True)
+        ]
+        if all(p.verified for p in proven) or attempt == ATTEMPTS:
+            break
+        ceilings = [
+            c if p.verified else np.minimum(c, p.ceiling)
+            for c, p in zip(ceilings, proven, strict=True)
+        ]
+        before = shapes
+        shapes, lowered = work.shapes(columns, ceilings, order)
+        proofs = [
+            p if np.array_equal(old.limit, new.limit) else None
+            for p, old, new in zip(proven, before, shapes, strict=True)
+        ]
+    made = tuple(work.column(c, s, p) for c, s, p in zip(columns, shapes, proven, strict=True))
+    return Table2D(
+        assessment=assessment,
+        policy=policy,
+        axis=axis,
+        values=np.array(wanted),
+        breakpoints=ask.breakpoints,
+        columns=made,
+        held=held_in_words(axis, assessment),
+        lowered=lowered,
+        notices=(
+            *step_notices(assessment, policy),
+            *reach_notices(assessment, reach),
+            *reference_notices(assessment, policy, reference),
+            *work.notices(columns, lowered, order),
+            *_knock(axis, made, assessment.model.draws.count),
+        ),
+    )
+
+
+def checked_values(assessment: Assessment, axis: Axis, values: Sequence[float]) -> list[float]:
+    """The axis' values, rising; refused where doubled, out of range, or too many."""
+    if not 2 <= len(values) <= MOST_VALUES:
+        raise InputError(
+            f"{axis.title} has {len(values)} values, but a table over it needs 2 to {MOST_VALUES}."
+        )
+    rising = sorted(float(v) for v in values)
+    if any(b - a < 1e-9 for a, b in itertools.pairwise(rising)):
+        raise InputError(f"{axis.title} has the same value twice: give each value once.")
+    for value in rising:
+        axis.check(value, assessment)
+    return rising
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Carried:
+    """What the engine carries at one value of the axis, on the finer grid."""
+
+    there: AxisValue
+    names: tuple[str, ...]
+    """Limits that bind."""
+    alone: Array
+    """Torque at the accepted chance of each (L, S) [N*m]."""
+    ceiling: Array
+    """Torque at the accepted chance of any (S,) [N*m]."""
+    strength: Array
+    """Least capacity torque of a limit of strength (S, N) [N*m]."""
+    torque: Array
+    """Median torque of the load rows (S, I) [N*m]."""
+    knock_later: Array
+    """Median of knock-limited CA50 less CA50 judged at, by load row (S, I) [rad]."""
+    knock_chance: Array
+    """Share of draws that knock at the CA50 judged at, by load row (S, I) [-]."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class _Proof:
+    """What fresh draws say of a column."""
+
+    verified: bool
+    worst: float
+    """Highest chance at any speed [-]."""
+    ceiling: Array
+    """Torque at the accepted chance by the fresh draws (S,) [N*m]."""
+
+
+class _Work:
+    """One axis of one assessment."""
+
+    def __init__(
+        self,
+        assessment: Assessment,
+        axis: Axis,
+        policy: Policy,
+        ask: ShapeAsk,
+        reach: Reach,
+        reference: Run | None,
+    ) -> None:
+        self.assessment, self.axis, self.policy = assessment, axis, policy
+        self.inputs: Prepared = finer_inputs(assessment, ask.breakpoints)
+        self.speed = self.inputs.speed
+        base = reach_curve(assessment, reach)
+        self.reach = None if base is None else np.interp(self.speed, assessment.speed, base)
+        ask = with_reference(ask, assessment, self.speed, policy, reference)
+        self.ask = under_reach(ask, reach)
+
+    def carried(self, value: float) -> _Carried:
+        """What is carried at a value of the axis, by the assessment's own draws."""
+        a, chance = self.assessment, self.policy.chance
+        there = variant(self.inputs, a, self.axis, value)
+        fine = evaluate(there.prepared, a.policy, there.draws(a.model.draws), a.evidence, 1.0)
+        used = [item.limit for item in fine.limits.values()]
+        names = tuple(x.name for x in used if x.kind in BINDING)
+        strength = [x.name for x in used if x.kind is LimitKind.STRENGTH]
+        capacities, loads = fine.model.capacities, fine.model.demand
+        return _Carried(
+            there=there,
+            names=names,
+            alone=np.stack([at_accepted(capacities[name], chance) for name in names]),
+            ceiling=ceiling_at(fine, chance),
+            strength=np.min([capacities[name] for name in strength], axis=0),
+            torque=np.median(loads.torque, axis=1),
+            knock_later=np.median(loads.knock_limited_ca50 - loads.ca50, axis=1),
+            knock_chance=(loads.knock_excess > 0.0).mean(axis=1),
+        )
+
+    def shapes(
+        self, columns: list[_Carried], ceilings: list[Array], order: int
+    ) -> tuple[list[Shape], float]:
+        """A table for every value, the most capable first, and by how much cells were lowered."""
+        count = len(columns)
+        made: dict[int, Shape] = {}
+        lowered = 0.0
+        above: Array | None = None
+        for k in range(count - 1, -1, -1) if order > 0 else range(count):
+            shape = self._shape(columns[k], ceilings[k])
+            if order and above is not None and (shape.limit > above + 1e-9).any():
+                lowered = max(lowered, float((shape.limit - above).max()))
+                roof = interpolated_limit(self.ask.breakpoints, above, self.speed)
+                shape = self._shape(columns[k], np.minimum(ceilings[k], roof))
+            made[k], above = shape, shape.limit
+        return [made[k] for k in range(count)], lowered
+
+    def _shape(self, column: _Carried, ceiling: Array) -> Shape:
+        try:
+            return shaped(self.speed, ceiling, self.reach, self.ask)
+        except InfeasibleError as error:
+            told = self.axis.in_words(column.there.value)
+            raise InfeasibleError(f"at {self.axis.title} {told}: {error}") from None
+
+    def fresh_draws(self, attempt: int) -> Draws:
+        """Other draws that agree with the same evidence, which is of the run as it was."""
+        policy = dataclasses.replace(
+            self.assessment.policy, seed=self.assessment.policy.seed + attempt
+        )
+        return select_draws(prepared_of(self.assessment), policy)[0]
+
+    def proof(self, column: _Carried, shape: Shape, draws: Draws) -> _Proof:
+        """Assess a column's limit as a run at its value of the axis, with fresh draws."""
+        a, there = self.assessment, column.there
+        limit = interpolated_limit(shape.breakpoints, shape.limit, self.speed)
+        inputs = dataclasses.replace(there.prepared, torque=limit)
+        least = binding_capacity(evaluate(inputs, a.policy, there.draws(draws), a.evidence, 1.0))
+        worst = float((least < limit[:, None]).mean(axis=1).max())
+        allowed = self.policy.chance + SAMPLING_SIGMAS * sampling_error(
+            self.policy.chance, draws.count
+        )
+        return _Proof(
+            verified=worst <= allowed,
+            worst=worst,
+            ceiling=at_accepted(least, self.policy.chance),
+        )
+
+    def column(self, carried: _Carried, shape: Shape, proof: _Proof) -> Column:
+        """The column with what governs it."""
+        points = np.clip(shape.breakpoints, self.speed[0], self.speed[-1])
+        index = index_of(self.speed, points)
+        index = np.minimum(index, len(self.speed) - 1)
+        on_grid = interpolated_limit(shape.breakpoints, shape.limit, self.speed)
+        later, knocks = (
+            np.array([np.interp(on_grid[k], carried.torque[k], by_row[k]) for k in index])
+            for by_row in (carried.knock_later, carried.knock_chance)
+        )
+        spark = not self.assessment.engine.compression_ignition
+        return Column(
+            value=carried.there.value,
+            shape=shape,
+            governing=tuple(carried.names[k] for k in np.argmin(carried.alone[:, index], axis=0)),
+            chance=(carried.strength < on_grid[:, None]).mean(axis=1)[index],
+            spare=carried.ceiling[index] - shape.limit,
+            ceiling=carried.ceiling,
+            knock_later=np.maximum(later, 0.0) if spark else np.zeros(len(index)),
+            knock_chance=knocks,
+            verified=proof.verified,
+            worst_chance=proof.worst,
+        )
+
+    def notices(self, columns: list[_Carried], lowered: float, order: int) -> tuple[Notice, ...]:
+        """What a reader of the table must be told."""
+        told = [n for c in columns for n in c.there.notices]
+        if lowered > 0.0:
+            told.append(
+                Notice(
+                    "axis-order",
+                    f"Cells were lowered by up to {lowered:.0f} N·m so that {self.axis.rule}; by "
+                    "their own ceilings they would have been out of order, by sampling or by "
+                    "rounding where the difference is small.",
+                )
+            )
+        if not order:
+            told.append(Notice("axis-no-order", self.axis.no_order))
+        return tuple(dict.fromkeys(told))
+
+
+def _knock(axis: Axis, columns: tuple[Column, ...], draws: int) -> tuple[Notice, ...]:
+    """How many engines knock at the phasing judged at: the limit alone does not keep it away."""
+    worst = [float(c.knock_chance.max()) for c in columns]
+    if axis is Axis.GEAR or max(worst) < LEAST_KNOCK_CHANCE:
+        return ()
+    told = ", ".join(
+        f"{round(share * draws):,} at {axis.in_words(c.value)}"
+        for share, c in zip(worst, columns, strict=True)
+    )
+    later = max(float(np.degrees(c.knock_later.max())) for c in columns)
+    middle = (
+        f" (the engine in the middle by up to {later:.0f} degrees)" if later >= LEAST_LATER else ""
+    )
+    return (
+        Notice(
+            "axis-knock",
+            f"Of {draws:,} simulated engines so many knock at the limit of their worst speed and "
+            f"the phasing judged at: {told}. There the ignition must burn later{middle}: a torque "
+            "limit alone does not keep knock away.",
+        ),
+    )
