@@ -92,13 +92,13 @@ CHECKS: tuple[Check, ...] = (
         against="direct integration of the same simulated engines",
         closeness="5, 50 and 95 % points of peak pressure within 0.3 %; 0.5 % where an "
         "unthrottled diesel has a lambda of 2.2",
-        test="tests/study/test_surface.py",
+        test="tests/study/cycle/test_response_tables.py",
     ),
     Check(
         what="The limit table is the best under its rules",
         against="every whole-step table by dynamic programming, and a plain linear program",
         closeness="nothing better found",
-        test="tests/study/test_shape_optimum.py",
+        test="tests/study/limit_curve/test_optimum.py",
     ),
 )
 
