@@ -1,7 +1,6 @@
 """Default sizes of piston, pin, rod and big end against what such engines have.
 
 From memory, rounded, no real engine: the range of sizes that engines of that bore are built with.
-Each range was written down before it was compared.
 """
 
 import pytest
