@@ -22,7 +22,7 @@ from ordinary import RPM, Ordinary, has_rated, ordinary_engines
 from torquerisk import assess, default_policy, propose_limit
 from torquerisk.case import Policy
 from torquerisk.errors import TorqueRiskError
-from torquerisk.study.assessment import Assessment
+from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limits import LimitKind
 
 Array = npt.NDArray[np.float64]
