@@ -335,6 +335,16 @@ SOURCES: dict[str, Source] = {
         "coefficient in the internal combustion engine, SAE 670931, 1967",
         how_sure="secondary",
     ),
+    "HUBER": Source(
+        title="K. Huber, G. Woschni, K. Zeilinger, Investigations on heat transfer in internal "
+        "combustion engines under low load and motoring conditions, SAE 905018, 1990",
+        how_sure="from memory",
+    ),
+    "MERKER": Source(
+        title="G. P. Merker, C. Schwarz, G. Stiesch, F. Otto, Simulating Combustion, Springer, "
+        "2006, section on heat transfer at the combustion chamber walls",
+        how_sure="from memory",
+    ),
     "HOHENBERG": Source(
         title="G. F. Hohenberg, Advanced approaches for heat transfer calculations, SAE 790825, "
         "1979",

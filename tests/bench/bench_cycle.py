@@ -66,6 +66,7 @@ def _scipy_peak(inputs: CycleInputs, rtol: float) -> float:
     curve = inputs.burn
     area, swept = np.pi / 4 * 0.086**2, np.pi / 4 * 0.086**2 * 0.086
     piston = 0.086 * SPEED / np.pi
+    imep = float(closed_cycle(inputs, PRESSURE, keep_trace=False).imep_gross[0]) / 1e5
 
     def state(angle: float, t: float) -> tuple[float, float, float, float]:
         x = 0.975 * curve.burned_fraction(np.array([angle]))[0, 0]
@@ -78,10 +79,10 @@ def _scipy_peak(inputs: CycleInputs, rtol: float) -> float:
         s = max((angle - curve.start[0]) / curve.durations[0, 0], 0.0)
         burning = 0.975 * 6.908 * 3 * s**2 * np.exp(-6.908 * s**3) / curve.durations[0, 0]
         motored = PRESSURE * (start / volume) ** 1.32
-        w = 2.28 * piston + 3.24e-3 * swept * TRAPPED / (PRESSURE * start) * max(
-            p - motored, 0.0
-        ) * (x > 0)
-        h = 3.26 * 0.086**-0.2 * (p / 1000 * w) ** 0.8 * t**-0.55
+        fire = 3.24e-3 * swept * TRAPPED / (PRESSURE * start) * (p - motored) * (x > 0)
+        stir = 2 * 2.28 * piston * (swept / 8.5 / volume) ** 2 * imep**-0.2
+        w = 2.28 * piston + max(fire, stir)
+        h = 130 * 0.086**-0.2 * (p / 1e5 * w) ** 0.8 * t**-0.53
         loss = h * (2 * area + 4 * volume / 0.086) * (t - WALL) / SPEED
         mix, basis = left * first + x * second, energy_basis(t)
         released = burning * float((first - second) @ basis)

@@ -234,16 +234,11 @@ class Independent:
             )
             burning = self.fraction(a) > 0
             motored = trapped * (v0 / v) ** 1.32
-            w = (
-                2.28 * piston
-                + 3.24e-3
-                * self.swept
-                * TRAPPED_K
-                / (trapped * v0)
-                * np.maximum(p - motored, 0)
-                * burning
-            )
-            h = self.scale * 3.26 * BORE**-0.2 * (p / 1000) ** 0.8 * t**-0.55 * w**0.8
+            fire = 3.24e-3 * self.swept * TRAPPED_K / (trapped * v0) * (p - motored) * burning
+            top = self.swept / (self.ratio - 1)
+            stir = 2 * 2.28 * piston * (top / v) ** 2 * np.maximum(self.imep / 1e5, 1.0) ** -0.2
+            w = 2.28 * piston + np.maximum(fire, stir)
+            h = self.scale * 130 * BORE**-0.2 * (p / 1e5) ** 0.8 * t**-0.53 * w**0.8
             q = h * (2 * self.area + 4 * v / BORE) * (t - WALL) / self.speed
             return np.concatenate([(-p * dv - q) / self.mass, p * dv])
 
@@ -284,6 +279,7 @@ class Independent:
 
     def at_imep(self, target):
         """Secant on trapped pressure until the mean effective pressure is the target's."""
+        self.imep = target
         heat = self.fuel * self.heating * np.minimum([c["lam"] for c in self.cases], 1.0)
         r0 = R * self.start.sum(axis=1)
         old = target * self.swept * r0 * TRAPPED_K / (0.38 * heat * self.volume(CLOSING))

@@ -17,6 +17,7 @@ from torquerisk.physics.cylinder.equilibrium import dissociation
 from torquerisk.physics.cylinder.gas import internal_energy
 from torquerisk.physics.cylinder.geometry import (
     CylinderGeometry,
+    clearance_volume,
     swept_volume,
     volume_rate,
     wall_area,
@@ -114,7 +115,9 @@ def test_heat_lost_is_the_integral_of_the_correlation(model):
         motored = 2e5 * (v / v[0]) ** -1.32
         excess = np.where(cycle.burned_fraction[rows, 0] > 0, np.maximum(p - motored, 0), 0)
         displaced = swept_volume(inputs.geometry) * 330.0 / (2e5 * v[0])
-        velocity = heat_loss.woschni_velocity(piston, displaced, excess, 0.0)
+        close = clearance_volume(inputs.geometry) / v
+        squeeze = heat_loss.squeeze_factor(close, cycle.imep_gross[0])
+        velocity = heat_loss.woschni_velocity(piston, displaced, excess, 0.0, squeeze)
         coefficient = heat_loss.woschni_coefficient(0.086, p, t, velocity)
     else:
         coefficient = heat_loss.hohenberg_coefficient(v, p, t, piston)

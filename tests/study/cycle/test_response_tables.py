@@ -158,8 +158,11 @@ def _points_are_near(spec: CylinderSpec, p: dict[str, np.ndarray], within: float
 @pytest.mark.parametrize("row", [6, 8, 10], ids=["9 bar", "14 bar", "24 bar"])
 @pytest.mark.parametrize("spec", [SPARK, DIESEL], ids=["spark", "diesel"])
 def test_points_of_the_band_against_direct_cycles(spec: CylinderSpec, row: int) -> None:
-    """Direct integration is the reference: 5, 50 and 95 % points of peak within 0.3 %."""
-    _points_are_near(spec, _population(spec, row=row), 3e-3)
+    """Direct integration is the reference: 5, 50 and 95 % points of peak within 0.3 %.
+
+    1,200 cycles a speed: of 300 an end point moves by that much with one cycle's error.
+    """
+    _points_are_near(spec, _population(spec, count=4800, row=row), 3e-3)
 
 
 @pytest.mark.slow

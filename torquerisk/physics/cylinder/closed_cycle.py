@@ -25,6 +25,7 @@ from torquerisk.physics.cylinder.cycle_data import (
 from torquerisk.physics.cylinder.gas import working_gas
 from torquerisk.physics.cylinder.geometry import (
     CylinderGeometry,
+    clearance_volume,
     cylinder_volume,
     swept_volume,
     wall_area,
@@ -154,6 +155,7 @@ class _Solver:
             duration=np.diff(held, axis=0) / inputs.speed,
             area=wall_area(volume, inputs.geometry) * volume**exponent,
             motored=(volume / self.closing_volume) ** -heat_loss.MOTORED_EXPONENT,
+            closeness=(clearance_volume(inputs.geometry) / volume) ** 2,
             burned=burned,
             first=max(int(np.searchsorted(angle, np.min(closing), side="right")) - 1, 0),
             last=min(int(np.searchsorted(angle, np.max(opening))), angle.size - 1),
@@ -189,12 +191,14 @@ class _Solver:
             split[0] += np.log(mass)
         piston = mean_piston_speed(stroke=inputs.geometry.stroke, angular_speed=inputs.speed)
         swirl: Array | None = None
+        squeeze = np.zeros(self.lanes)
         if inputs.heat_loss is HeatLossModel.WOSCHNI:
             loss = heat_loss.woschni_coefficient(inputs.geometry.bore, 1.0, 1.0, 1.0)
             cooling = heat_loss.WOSCHNI_TEMPERATURE_EXPONENT
             speed = heat_loss.WOSCHNI_COMPRESSION * piston
             warm = heat_loss.WOSCHNI_COMBUSTION * self.swept * inputs.trapped_temperature
             swirl = warm / (trapped * self.closing_volume)
+            squeeze = squeeze + speed * heat_loss.squeeze_factor(1.0, self._rough_imep(mass))
         else:
             loss = heat_loss.hohenberg_coefficient(1.0, 1.0, 1.0, 1.0 - heat_loss.HOHENBERG_SPEED)
             cooling = heat_loss.HOHENBERG_TEMPERATURE_EXPONENT
@@ -212,7 +216,14 @@ class _Solver:
             cooling=cooling,
             speed=ones * speed,
             swirl=swirl,
+            squeeze=squeeze,
         )
+
+    def _rough_imep(self, mass: Array) -> Array:
+        """Gross mean effective pressure by a usual efficiency [Pa]; heat loss hardly feels it."""
+        fuel = mass * self.gas.fuel_mass_fraction * np.minimum(self.inputs.lambda_, 1.0)
+        burned = fuel * self.gas.lower_heating_value * self.inputs.completeness
+        return np.asarray(_GUESSED_EFFICIENCY * burned / self.swept)
 
     def _blow_down(self) -> None:
         """Let the pressure fall to the exhaust's after exhaust opening, lane by lane."""

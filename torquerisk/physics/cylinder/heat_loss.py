@@ -15,11 +15,15 @@ class HeatLossModel(Enum):
 
 
 WOSCHNI_COMPRESSION = 2.28
-"""Woschni C1 while the valves are closed [-]. Source: [HEYWOOD] eq. 12.19."""
+"""Woschni C1 while the valves are closed [-]. Source: [WOSCHNI], [HEYWOOD] eq. 12.19."""
 WOSCHNI_COMBUSTION = 3.24e-3
-"""Woschni C2 during combustion and expansion [m/(s K)]. Source: [HEYWOOD] eq. 12.19."""
-WOSCHNI_TEMPERATURE_EXPONENT = 0.55
-"""Power of temperature that Woschni's coefficient falls with [-]. Source: [HEYWOOD] eq. 12.19."""
+"""Woschni C2 during combustion and expansion [m/(s K)]. Source: as C1."""
+WOSCHNI_TEMPERATURE_EXPONENT = 0.53
+"""Power of temperature that Woschni's coefficient falls with [-]. Source: [WOSCHNI], [MERKER]."""
+SQUEEZE = 2.0
+"""Gas motion about top dead centre over C1 S_p at 1 bar mean pressure [-]. Source: [HUBER]."""
+SQUEEZE_LOAD_EXPONENT = 0.2
+"""Power of mean indicated pressure that it falls with [-]. Source: [HUBER]."""
 HOHENBERG_SPEED = 1.4
 """Velocity that Hohenberg adds to the mean piston speed [m/s]. Source: [HOHENBERG]."""
 HOHENBERG_TEMPERATURE_EXPONENT = 0.4
@@ -34,34 +38,51 @@ less than 1 %."""
 
 
 def woschni_velocity(
-    piston_speed: Floats, displaced: Floats, pressure: Floats, motored: Floats
+    piston_speed: Floats,
+    displaced: Floats,
+    pressure: Floats,
+    motored: Floats,
+    squeeze: Floats = 0.0,
 ) -> Floats:
-    """Characteristic gas velocity w [m/s]: w = 2.28 S_p + 3.24e-3 V_d T_r/(p_r V_r) (p - p_m).
+    """Characteristic gas velocity w [m/s], the greater of two.
 
+    w = 2.28 S_p + 3.24e-3 V_d T_r/(p_r V_r) (p - p_m), but at least 2.28 S_p (1 + squeeze).
     piston_speed: mean S_p [m/s]. displaced: V_d T_r/(p_r V_r) at intake closing [K/Pa].
-    pressure, motored: p and p_m [Pa]; p_m is p before combustion. Fitted.
-    Source: [WOSCHNI], [HEYWOOD] eq. 12.19.
+    pressure, motored: p and p_m [Pa]; p_m is p before combustion. squeeze: by `squeeze_factor`
+    [-]. Fitted. Source: [WOSCHNI], [HEYWOOD] eq. 12.19; the least [HUBER].
     """
-    return WOSCHNI_COMPRESSION * piston_speed + WOSCHNI_COMBUSTION * displaced * (
-        pressure - motored
-    )
+    burning = WOSCHNI_COMBUSTION * np.asarray(displaced) * (np.asarray(pressure) - motored)
+    still = WOSCHNI_COMPRESSION * np.asarray(piston_speed)
+    return np.asarray(still + np.maximum(burning, still * squeeze))
+
+
+def squeeze_factor(volume_ratio: Floats, imep: Floats) -> Array:
+    """Gas motion that compression makes about top dead centre, over C1 S_p [-].
+
+    volume_ratio: clearance over cylinder volume V_c/V [-]; imep: mean indicated pressure [Pa],
+    taken as 1 bar below that. 2 (V_c/V)^2 (imep/bar)^-0.2. Fitted to a motored and lightly loaded
+    direct-injection diesel, where Woschni's velocity alone reads too low. Source: [HUBER], [MERKER]
+    """
+    load = np.maximum(np.asarray(imep) * 1e-5, 1.0) ** -SQUEEZE_LOAD_EXPONENT
+    return np.asarray(SQUEEZE * np.square(volume_ratio) * load)
 
 
 def woschni_coefficient(
     bore: Floats, pressure: Floats, temperature: Floats, velocity: Floats
 ) -> Array:
-    """Woschni's coefficient h [W/(m2 K)]: h = 3.26 B^-0.2 (p/kPa)^0.8 T^-0.55 w^0.8.
+    """Woschni's coefficient h [W/(m2 K)]: h = 130 B^-0.2 (p/bar)^0.8 T^-0.53 w^0.8.
 
-    bore: B [m]; pressure: p [Pa]; temperature: mass-mean T [K]; velocity: w [m/s]. The exponent of
-    T is -0.55 as derived from the Nusselt number; Woschni's own print has -0.53 with another
-    constant and reads 16 % higher at 2000 K. Fitted to engines of the 1960s; scatter between
-    engines is a factor of 2, hence the scale factor of the closed cycle.
-    Source: [HEYWOOD] eq. 12.19, [WOSCHNI].
+    bore: B [m]; pressure: p [Pa]; temperature: mass-mean T [K]; velocity: w [m/s]. This is the pair
+    of constant and exponent that was fitted (110 kcal/(m2 h K) with p in kgf/cm2). Heywood eq.
+    12.19 rounds the exponent that the Nusselt number would give to -0.55 and keeps the constant,
+    which reads 14 % less at 2000 K. Fitted to engines of the 1960s; scatter between engines is a
+    factor of 2, hence the scale factor of the closed cycle.
+    Source: [WOSCHNI], [MERKER].
     """
     return (
-        3.26
+        130.0
         * np.asarray(bore) ** -0.2
-        * (np.asarray(pressure) * 1e-3 * velocity) ** 0.8
+        * (np.asarray(pressure) * 1e-5 * velocity) ** 0.8
         * np.asarray(temperature) ** -WOSCHNI_TEMPERATURE_EXPONENT
     )
 

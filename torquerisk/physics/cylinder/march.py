@@ -25,6 +25,7 @@ class Grid:
     change: its change over each step, (k-1, 1 or n). duration: of each step, (k-1, 1 or n) [s].
     area: wall area, times V^-0.06 for
         Hohenberg, (k, 1 or n) [m2]. motored: motored over trapped pressure, (k, 1 or n) [-].
+    closeness: clearance over cylinder volume, squared, (k, 1 or n) [-].
     burned: burned fraction of the charge with completeness, (k, n) [-].
     first, last: rows between which the march runs. ignite, alight, burnt: rows at which the first
         lane starts to burn, all lanes burn, and all have burned out.
@@ -35,6 +36,7 @@ class Grid:
     duration: Array
     area: Array
     motored: Array
+    closeness: Array
     burned: Array
     first: int
     last: int
@@ -55,7 +57,8 @@ class Charge:
     loss: constant factors of the heat-transfer coefficient (n,), with `area` holding the rest;
         cooling: its exponent of temperature, positive.
     speed: gas velocity before burning [m/s] (n,). swirl: Woschni's 3.24e-3 V_d T/(p V)
-        [m/(s Pa)] (n,), or None if the velocity does not rise with burning.
+        [m/(s Pa)] (n,), or None if the velocity does not rise with burning. squeeze: what
+        compression adds to the velocity at top dead centre [m/s] (n,), 0 with no swirl.
     """
 
     unburned: Array
@@ -70,6 +73,7 @@ class Charge:
     cooling: float
     speed: Array
     swirl: Array | None
+    squeeze: Array
 
 
 def march(grid: Grid, charge: Charge, pressure: Array, temperature: Array) -> tuple[Array, Array]:
@@ -229,15 +233,17 @@ class _Step:
         """Heat flow to the walls [W]; in buffer 3."""
         charge, grid = self.charge, self.grid
         h, work = self.buffers[3], self.buffers[4]
-        if charge.swirl is None or row <= grid.ignite:
+        if charge.swirl is None:
             np.multiply(p, charge.speed, out=h)
         else:
-            np.multiply(charge.pressure, grid.motored[row], out=h)
-            np.subtract(p, h, out=h)
-            np.maximum(h, 0.0, out=h)
-            h *= charge.swirl
-            if row <= grid.alight:
-                h *= grid.burned[row] > 0
+            np.multiply(charge.squeeze, grid.closeness[row], out=h)
+            if row > grid.ignite:
+                np.multiply(charge.pressure, grid.motored[row], out=work)
+                np.subtract(p, work, out=work)
+                work *= charge.swirl
+                if row <= grid.alight:
+                    work *= grid.burned[row] > 0
+                np.maximum(h, work, out=h)
             h += charge.speed
             h *= p
         np.log(h, out=h)

@@ -70,7 +70,7 @@ PREMIXED = _spread(
 )  # fmt: skip
 PEAK_MODEL = _spread(
     "model.peak_pressure", "peak-pressure model", 0.04,
-    "two measured engines, given their work and phasing, read 4 to 6 % above the model",
+    "two measured engines, given their work and phasing, read 4 to 5 % above the model",
     logarithmic=True,
 )  # fmt: skip
 PUMPING = _spread(
