@@ -26,6 +26,7 @@ from torquerisk.study.answers.variance_shares import (
     normal_scores,
     shares_of,
 )
+from torquerisk.study.draws.columns import COLUMNS
 from torquerisk.study.draws.simulated_engines import standard_draws
 from torquerisk.study.limits import place_of
 
@@ -33,7 +34,8 @@ NAMES = tuple("abcdefghij")
 
 
 def inputs(count=1024, seed=3):
-    return dict(standard_draws(NAMES, count, seed).deviates)
+    drawn = standard_draws(COLUMNS[: len(NAMES)], count, seed).deviates
+    return dict(zip(NAMES, drawn.values(), strict=True))
 
 
 @pytest.fixture(scope="module")
@@ -77,7 +79,7 @@ def test_against_the_librarys_sobol_indices():
         dists=[norm()] * 4,
         rng=np.random.default_rng(2),
     ).first_order.ravel()
-    z = standard_draws(("a", "b", "c", "d"), 4096, 5).deviates
+    z = inputs(4096, 5)
     ordered = np.array([z[n] for n in "abcd"])
     ours = shares_of(dict(z), model(ordered))
     np.testing.assert_allclose([ours[n] for n in "abcd"], reference, atol=0.02)

@@ -84,17 +84,6 @@ def test_draws_are_standard_normal() -> None:
     assert np.abs(correlation).max() < 0.156
 
 
-def test_the_order_of_names_does_not_matter() -> None:
-    """Metamorphic: draws follow their name."""
-    one = standard_draws(("a", "b", "c"), 64, 1)
-    other = standard_draws(("c", "a", "b"), 64, 1)
-    for name in "abc":
-        assert np.array_equal(one.deviates[name], other.deviates[name])
-    assert not np.array_equal(
-        one.deviates["a"], standard_draws(("a", "b", "c"), 64, 2).deviates["a"]
-    )
-
-
 def test_one_model_spread_of_each_name() -> None:
     """Identity: no two spreads share a name, and each says why it has its size."""
     names = [item.name for item in MODEL_SPREADS]

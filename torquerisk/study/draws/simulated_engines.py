@@ -9,6 +9,7 @@ import numpy.typing as npt
 from scipy import stats
 
 from torquerisk.case import Value
+from torquerisk.study.draws.columns import WIDTH, column_of
 
 Array = npt.NDArray[np.float64]
 
@@ -87,18 +88,14 @@ def middle_draw(names: tuple[str, ...]) -> Draws:
 def standard_draws(names: tuple[str, ...], count: int, seed: int) -> Draws:
     """Scrambled Sobol points mapped to standard normal deviates, cut at 3.5 standard deviations.
 
-    names: what to draw, in a fixed order; count: how many engines; seed: fixes the scramble.
-    Source: [SOBOL], by scipy.stats.qmc.
+    names: what to draw, each from the column that it owns, so that names do not move each other;
+    count: how many engines; seed: fixes the scramble. Source: [SOBOL], by scipy.stats.qmc.
     """
-    ordered = sorted(names)
     power = int(np.ceil(np.log2(max(count, 2))))
-    sampler = stats.qmc.Sobol(
-        d=max(len(ordered), 1), scramble=True, rng=np.random.default_rng(seed)
-    )
+    sampler = stats.qmc.Sobol(d=WIDTH, scramble=True, rng=np.random.default_rng(seed))
     uniform = sampler.random_base2(power)[:count]
     edge = stats.norm.cdf(-Z_MOST)
-    z = stats.norm.ppf(np.clip(uniform, edge, 1 - edge))
-    return Draws(
-        deviates={name: np.ascontiguousarray(z[:, i]) for i, name in enumerate(ordered)},
-        count=count,
-    )
+    deviates = {
+        name: stats.norm.ppf(np.clip(uniform[:, column_of(name)], edge, 1 - edge)) for name in names
+    }
+    return Draws(deviates=deviates, count=count)

@@ -1,7 +1,5 @@
 """The spreads that belong to the models, each with its size and reason, and all that is drawn."""
 
-import numpy as np
-
 from torquerisk.physics.cylinder import abnormal, knock, phasing, spread
 from torquerisk.physics.cylinder.burn import INJECTED_LOG_SD
 from torquerisk.physics.cylinder.burn_duration import (
@@ -9,6 +7,7 @@ from torquerisk.physics.cylinder.burn_duration import (
     DURATION_COMPRESSION_LOG_SD,
     DURATION_SPARK_LOG_SD,
 )
+from torquerisk.study.draws.columns import COLUMNS
 from torquerisk.study.draws.simulated_engines import Draws, ModelSpread, standard_draws
 from torquerisk.study.run.operating_state import PhasingSource
 
@@ -149,43 +148,6 @@ MODEL_SPREADS: tuple[ModelSpread, ...] = (
 MODEL_SPREADS_COMPRESSION: tuple[ModelSpread, ...] = (IGNITION_DELAY, PREMIXED)
 """Those that only a compression-ignition engine has."""
 
-DRAWN_INPUTS: tuple[str, ...] = (
-    "compression_ratio",
-    "charge.intake_temperature",
-    "charge.trapped_heating",
-    "charge.heat_loss_scale",
-    "charge.friction_scale",
-    "fuel.lambda_",
-    "running_gear.piston_mass",
-    "running_gear.rod_mass",
-    "running_gear.rod_big_end_share",
-    "running_gear.rod_section_area",
-    "running_gear.rod_inertia_ratio",
-    "running_gear.rod_yield_strength",
-    "running_gear.rod_tensile_strength",
-    "running_gear.rod_fatigue_share",
-    "running_gear.rod_bolt_preload_share",
-    "running_gear.pin_diameter",
-    "running_gear.small_end_width",
-    "running_gear.pin_boss_length",
-    "running_gear.pin_bore_diameter",
-    "running_gear.pin_yield_strength",
-    "running_gear.big_end_diameter",
-    "running_gear.big_end_width",
-    "running_gear.big_end_clearance",
-    "running_gear.oil_temperature",
-    "head_joint.sealing_diameter",
-    "head_joint.thread_friction",
-    "head_joint.head_friction",
-    "head_joint.clamped_length",
-    "head_joint.shank_diameter",
-    "head_joint.engagement_length",
-    "head_joint.ring_share",
-    "head_joint.sealing_line_load",
-    "head_joint.gasket_relaxation",
-    "head_joint.load_introduction",
-    "head_joint.running_temperature",
-)
 OPTIONAL_INPUTS: tuple[str, ...] = (
     "head_joint.tightening_torque",
     "valvetrain.valve_effective_mass",
@@ -201,18 +163,18 @@ OCTANE = "fuel.octane"
 CETANE = "fuel.cetane"
 
 
-DRAWN: tuple[str, ...] = (
-    *(item.name for item in MODEL_SPREADS),
-    OCTANE,
-    *DRAWN_INPUTS,
-    *OPTIONAL_INPUTS,
-)
-"""Everything that is drawn, always, given or not: one input keeps its deviates as others change."""
 DRAWN_COMPRESSION: tuple[str, ...] = (
     *(item.name for item in MODEL_SPREADS_COMPRESSION),
     CETANE,
 )
-"""What is drawn beside DRAWN for compression ignition alone."""
+"""What is drawn for compression ignition alone."""
+DRAWN: tuple[str, ...] = tuple(n for n in COLUMNS if n and n not in DRAWN_COMPRESSION)
+"""Everything that is drawn for any engine, given or not."""
+DRAWN_INPUTS: tuple[str, ...] = tuple(
+    name for name in DRAWN
+    if name not in (*(item.name for item in MODEL_SPREADS), OCTANE, *OPTIONAL_INPUTS)
+)  # fmt: skip
+"""Inputs that always have a value, given or assumed."""
 
 
 def drawn(*, compression_ignition: bool) -> tuple[str, ...]:
@@ -221,15 +183,5 @@ def drawn(*, compression_ignition: bool) -> tuple[str, ...]:
 
 
 def engine_draws(*, compression_ignition: bool, count: int, seed: int) -> Draws:
-    """Deviates of everything that is drawn for a kind of ignition, (count,) each.
-
-    What only a diesel has is drawn apart and shuffled, so that it is independent of the rest and
-    the rest stays as it is: Sobol points depend on how many there are.
-    """
-    draws = standard_draws(DRAWN, count, seed)
-    if not compression_ignition:
-        return draws
-    own = standard_draws(DRAWN_COMPRESSION, count, seed + 3)
-    order = np.random.default_rng(seed + 4).permutation(count)
-    more = {name: values[order] for name, values in own.deviates.items()}
-    return Draws(deviates={**draws.deviates, **more}, count=count)
+    """Deviates of everything that is drawn for a kind of ignition, (count,) each."""
+    return standard_draws(drawn(compression_ignition=compression_ignition), count, seed)
