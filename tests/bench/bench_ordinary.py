@@ -96,6 +96,13 @@ def table_ratio(a: Assessment) -> str:
     return f"{ceiling:5.2f} {min(t / c for t, c in rows):5.2f}"
 
 
+def peak_at(a: Assessment, rpm: float) -> str:
+    """Median peak pressure with its band [bar] and median CA50 at the speed nearest."""
+    k = int(np.argmin(np.abs(a.speed - rpm * RPM)))
+    low, middle, high = (getattr(a.peak_pressure, p)[k] / 1e5 for p in ("p05", "p50", "p95"))
+    return f"{middle:3.0f} ({low:.0f}-{high:.0f}) at {np.degrees(a.ca50.p50[k]):2.0f}°"
+
+
 def examine(one: Ordinary, policy: Policy) -> Row:
     """One engine with every kind of evidence."""
     row = Row(one)
@@ -117,10 +124,7 @@ def examine(one: Ordinary, policy: Policy) -> Row:
         if key == "0":
             at = [at_chance(times, c) for c in CHANCES]
             row.times = " ".join(f"{t:5.2f}" for t in at) + " " + plateau(times)
-            r = int(np.argmin(np.abs(a.speed - one.rated["torque_speed"] * RPM)))
-            p = a.peak_pressure
-            row.peak = f"{p.p50[r] / 1e5:4.0f} ({p.p05[r] / 1e5:.0f}-{p.p95[r] / 1e5:.0f})"
-            row.peak += f" at {np.degrees(a.ca50.p50[r]):.0f}°"
+            row.peak = ", ".join(peak_at(a, one.rated[k]) for k in ("torque_speed", "power_speed"))
         if key == "k":
             row.kept = f"{a.evidence.kept}/{a.evidence.tried}"
     return row
@@ -135,7 +139,7 @@ def show(row: Row, every_limit: bool) -> None:
     print(
         f"{row.one.name:28s} {percent(row.chance)} | {percent(row.tuned)} | "
         f"{row.table.get('0', '-'):11s} | {row.table.get('k', '-'):11s} | {row.times:24s} | "
-        f"{row.peak:20s} | {row.kept:10s} | {row.worst['0']}"
+        f"{row.peak:40s} | {row.kept:10s} | {row.worst['0']}"
     )
     for key, words in row.limits.items():
         if every_limit or key == "0":
@@ -172,9 +176,9 @@ def main() -> None:
     policy = default_policy(draws=given.draws)
     start = time.perf_counter()
     print(
-        f"{'':28s} chance % 0  r    k | at {TUNED} x 0  r    k | ceiling and table over curve, "
-        "0 | k | times rated torque at 1 10 50 90 % (0) | peak at rated torque [bar] | kept | "
-        "worst speed, least ceiling"
+        f"{'':28s} chance % 0  r    k | at {TUNED} x 0  r    k | ceiling, table over curve, "
+        "0 | k | times rated torque at 1 10 50 90 % (0) | peak at rated torque, power [bar] | "
+        "kept | worst speed, least ceiling"
     )
     rows = []
     for one in chosen:
