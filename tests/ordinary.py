@@ -13,9 +13,9 @@ import numpy.typing as npt
 from torquerisk import load_engine, load_run
 from torquerisk.case import Engine, Run
 from torquerisk.errors import InputError
+from torquerisk.quantities import RPM
 
 REFERENCE = Path(__file__).parent / "reference" / "ordinary_engines.toml"
-RPM = math.pi / 30
 CAR_DIESEL, TRUCK_DIESEL = "car diesel", "truck diesel"
 BOOSTED = ("turbo petrol", CAR_DIESEL, TRUCK_DIESEL)
 """Kinds with a turbocharger."""

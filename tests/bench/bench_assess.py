@@ -3,7 +3,6 @@
 Run: python -m pytest -q -s tests/bench/bench_assess.py
 """
 
-import math
 import resource
 import time
 from collections.abc import Callable
@@ -11,10 +10,9 @@ from collections.abc import Callable
 import numpy as np
 
 from torquerisk.case import Engine, HeadJoint, Run, default_policy
+from torquerisk.quantities import RPM
 from torquerisk.study.assessment.assess import assess
 from torquerisk.study.table.propose import propose_limit
-
-RPM = math.pi / 30
 
 
 def _engine() -> Engine:

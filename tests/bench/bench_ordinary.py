@@ -13,7 +13,6 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 import numpy as np
-import numpy.typing as npt
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
@@ -22,10 +21,10 @@ from ordinary import RPM, Ordinary, has_rated, ordinary_engines
 from torquerisk import assess, default_policy, propose_limit
 from torquerisk.case import Policy
 from torquerisk.errors import TorqueRiskError
+from torquerisk.quantities import Array
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limits import LimitKind
 
-Array = npt.NDArray[np.float64]
 EVIDENCE = {"0": {}, "r": {"rated": True}, "k": {"known_good": True}}
 TUNED = 2.2
 """Multiple of its curve at which no boosted engine holds (common practice, no source)."""

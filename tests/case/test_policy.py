@@ -1,11 +1,8 @@
-import math
-
 import pytest
 
 from torquerisk.case import Policy, default_policy
 from torquerisk.errors import InputError
-
-RPM = math.pi / 30
+from torquerisk.quantities import RPM
 
 
 def test_the_stated_defaults():

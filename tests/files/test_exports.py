@@ -26,8 +26,7 @@ from torquerisk.files.exports import (
     write_text_atomically,
 )
 from torquerisk.files.run_file import read_limit_table, run_from_bytes
-
-RPM = math.pi / 30
+from torquerisk.quantities import RPM
 
 
 def limit_table(**more: str) -> str:

@@ -1,7 +1,5 @@
 """Lists that people type: units once or each, breakpoints inline and in files, refusals."""
 
-import math
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -9,8 +7,7 @@ from hypothesis import strategies as st
 from torquerisk.case.declare import Kind
 from torquerisk.errors import InputError
 from torquerisk.files.lists import axis_name, breakpoints_of, parse_quantities
-
-RPM = math.pi / 30
+from torquerisk.quantities import RPM
 
 
 def test_the_last_unit_serves_all_and_own_units_count():

@@ -10,8 +10,8 @@ from torquerisk.case import CHANNELS, Run
 from torquerisk.errors import InputError
 from torquerisk.files.exports import run_csv
 from torquerisk.files.run_file import load_run, run_from_bytes
+from torquerisk.quantities import RPM
 
-RPM = math.pi / 30
 LB_FT = 0.3048 * 0.45359237 * 9.80665
 """One pound-force foot [N*m]: NIST SP 811, from exact definitions."""
 

@@ -19,8 +19,7 @@ from torquerisk.files.units import (
     size_by_pint,
     unit_of,
 )
-
-RPM = math.pi / 30
+from torquerisk.quantities import RPM
 
 
 @pytest.mark.parametrize("unit", all_units(), ids=lambda u: f"{u.kind.name}-{u.spelling}")

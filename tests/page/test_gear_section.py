@@ -7,6 +7,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from torquerisk.case import default_policy
+from torquerisk.quantities import RPM
 from torquerisk.show.page import case_in
 from torquerisk.show.page.work import assessed
 from torquerisk.show.words import running_gear
@@ -48,7 +49,7 @@ def test_polar_diagram_and_extremes_follow_the_chosen_speed(gear: GearLoads) -> 
         page.select_slider(key="cycle_speed").set_value(rpm).run()
         assert not page.exception
         assert f"at {rpm} rpm" in _polar(page)
-        k = int(abs(gear.speed - rpm * running_gear.RPM).argmin())
+        k = int(abs(gear.speed - rpm * RPM).argmin())
         at = gear.ranges[k]
         assert at is not None
         pin = at["crankpin"].push

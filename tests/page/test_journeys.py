@@ -20,7 +20,6 @@ expect.set_options(timeout=60_000)
 
 ROOT = Path(__file__).resolve().parents[2]
 HILL = ROOT / "sample_runs" / "hill_climb"
-RPM = np.pi / 30
 LIMIT_OF_CURVE = """() => {
   const plot = document.querySelector('.st-key-fig_curve .js-plotly-plot');
   if (!plot || !plot._fullData) return null;

@@ -9,6 +9,7 @@ from streamlit.testing.v1 import AppTest
 
 from torquerisk.case import default_policy
 from torquerisk.errors import InputError
+from torquerisk.quantities import RPM
 from torquerisk.show.page import case_in
 from torquerisk.show.page.sections_own import LIMIT, SPEED, table_of
 from torquerisk.show.page.sections_tables import FIRST_VALUES
@@ -23,7 +24,6 @@ from torquerisk.study.table.trade_off import Frontier, FrontierPoint, NoTable
 from torquerisk.study.table.two_axes import propose_table_2d
 
 pytestmark = pytest.mark.slow
-RPM = np.pi / 30
 STAMP = Stamp(case="invented", digest="0123456789abcdef")
 HIGH = b"engine speed [rpm],torque [N*m]\n2000,900\n4000,900\n6000,900\n"
 LOW = b"engine speed [rpm],torque [N*m]\n1800,20\n4000,20\n6500,20\n"

@@ -1,13 +1,12 @@
 """Runs for the plain engines of conftest: at the crank, uncorrected, at steady points."""
 
-import math
 from pathlib import Path
 
 import numpy as np
 
 from torquerisk.case import Run
+from torquerisk.quantities import RPM
 
-RPM = math.pi / 30
 SAMPLES = Path(__file__).parents[2] / "sample_runs"
 FACTS = {"correction": "none", "measured_at": "crank"}
 

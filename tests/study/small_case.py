@@ -13,10 +13,10 @@ from torquerisk.case import (
     TestFacts,
     default_policy,
 )
+from torquerisk.quantities import RPM
 from torquerisk.study.assessment.assess import assess
 from torquerisk.study.assessment.result import Assessment
 
-RPM = np.pi / 30
 SPEED = np.linspace(2000.0, 6500.0, 19) * RPM
 DRAWS = 256
 

@@ -1,11 +1,10 @@
 """How careful to be, and how to shape the table."""
 
-import math
 from dataclasses import dataclass
 
 from torquerisk.case.declare import Kind, check_section, declared
+from torquerisk.quantities import RPM
 
-RPM = math.pi / 30
 RISE = Kind.TORQUE_RISE.shown_size
 
 

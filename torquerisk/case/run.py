@@ -5,12 +5,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.case.declare import Declaration, Kind
 from torquerisk.errors import InputError
-
-Array = npt.NDArray[np.float64]
+from torquerisk.quantities import Array
 
 
 def _channel(label: str, kind: Kind, low: float, high: float) -> Declaration:

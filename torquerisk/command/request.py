@@ -11,7 +11,6 @@ from typing import Any
 from torquerisk.case import Engine, Notice, Policy, Run, default_policy
 from torquerisk.case import TestFacts as Facts
 from torquerisk.case.declare import Kind, declarations
-from torquerisk.case.run import Array
 from torquerisk.errors import InfeasibleError, InputError
 from torquerisk.files.case_folder import ENGINE_FILE, RUN_FILE, load_case
 from torquerisk.files.engine_file import load_engine
@@ -20,6 +19,7 @@ from torquerisk.files.lists import breakpoints_of
 from torquerisk.files.run_file import load_run, run_from_bytes
 from torquerisk.files.text import quoted
 from torquerisk.files.units import parse_quantity
+from torquerisk.quantities import Array
 from torquerisk.show.words.prose import Units
 from torquerisk.study.assessment.assess import assess
 from torquerisk.study.assessment.result import Assessment

@@ -14,12 +14,11 @@ import numpy as np
 
 from torquerisk.case import CHANNELS, Run, TestFacts
 from torquerisk.case.declare import Kind, declarations
-from torquerisk.case.run import Array
 from torquerisk.errors import InputError
 from torquerisk.files.text import brief, strict_number
 from torquerisk.files.units import Unit, quantity_in_words, unit_of
+from torquerisk.quantities import RPM, Array
 
-RPM = np.pi / 30
 TEMPORARY = ".part"
 STALE_AFTER = 600.0
 ONE_LINE = 88

@@ -6,11 +6,11 @@ from pathlib import Path
 import numpy as np
 
 from torquerisk.case.declare import Kind
-from torquerisk.case.run import Array
 from torquerisk.errors import InputError
 from torquerisk.files.run_file import read_limit_table
 from torquerisk.files.text import brief, decode, quoted, read_bytes, split_number
 from torquerisk.files.units import parse_quantity
+from torquerisk.quantities import Array
 
 MOST_ITEMS = 64
 _APART = re.compile(r"[,;\t\r\n]+")

@@ -8,12 +8,11 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.case import CHANNELS
-from torquerisk.case.run import Array
 from torquerisk.errors import InputError
 from torquerisk.files.run_columns import Column, Columns
 from torquerisk.files.run_table import Table, is_gap
 from torquerisk.files.text import count_of, quoted
-from torquerisk.files.unit_table import RPM
+from torquerisk.quantities import RPM, Array
 
 JITTER = 25 * RPM
 """The largest step back in speed that is taken for a logger's jitter [rad/s]."""

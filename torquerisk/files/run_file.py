@@ -8,13 +8,13 @@ from typing import TypeVar
 import numpy as np
 
 from torquerisk.case import Run
-from torquerisk.case.run import Array
 from torquerisk.errors import InputError
 from torquerisk.files.facts import Facts, read_facts
 from torquerisk.files.run_columns import Columns, match_columns
 from torquerisk.files.run_data import Data, ambient_of, read_data
 from torquerisk.files.run_table import Table, split_comments, tables
 from torquerisk.files.text import brief, check_size, count_of, decode, read_bytes
+from torquerisk.quantities import Array
 
 T = TypeVar("T")
 

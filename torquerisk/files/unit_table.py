@@ -8,6 +8,7 @@ pint.
 import math
 
 from torquerisk.case.declare import Kind
+from torquerisk.quantities import RPM
 
 INCH = 0.0254
 FOOT = 12 * INCH
@@ -17,7 +18,6 @@ POUND_FORCE = POUND * GRAVITY
 PSI = POUND_FORCE / INCH**2
 HORSEPOWER = 550 * FOOT * POUND_FORCE
 METRIC_HORSEPOWER = 75 * GRAVITY
-RPM = math.pi / 30
 MMHG = 133.322387415
 GALLON_US = 231 * INCH**3
 

@@ -1,4 +1,4 @@
-"""Array types shared by the physics, and the one way to refuse a value out of range."""
+"""Array types that physics shares, and its one way to refuse a value out of range."""
 
 from collections.abc import Callable
 
@@ -6,9 +6,9 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.errors import OutOfRangeError
+from torquerisk.quantities import Array, Floats
 
-Array = npt.NDArray[np.float64]
-Floats = float | Array
+__all__ = ["Array", "Floats", "require", "require_positive"]
 
 
 def require(

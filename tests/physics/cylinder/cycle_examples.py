@@ -6,8 +6,7 @@ from torquerisk.physics.cylinder.burn import WIEBE_EFFICIENCY, BurnCurve, double
 from torquerisk.physics.cylinder.closed_cycle import CycleInputs
 from torquerisk.physics.cylinder.gas import constant_gamma_gas, diesel, petrol_ethanol
 from torquerisk.physics.cylinder.geometry import CylinderGeometry
-
-RPM = np.pi / 30
+from torquerisk.quantities import RPM
 
 
 def spark(**changes):

@@ -5,9 +5,9 @@ import pytest
 
 from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.cylinder import burn_duration as bd
+from torquerisk.quantities import DEGREE
 
 RPM = 2 * np.pi / 60
-DEG = np.pi / 180
 
 
 @pytest.mark.parametrize(
@@ -19,12 +19,12 @@ def test_hardenberg_hase_values(
 ) -> None:
     """Hardenberg & Hase SAE 790493, constants from memory; values recomputed to 1e-3 degree."""
     delay = bd.ignition_delay_hardenberg_hase(bar * 1e5, kelvin, piston_speed, cetane)
-    assert delay / DEG == pytest.approx(degrees, abs=6e-4)
+    assert delay / DEGREE == pytest.approx(degrees, abs=6e-4)
 
 
 def test_full_throttle_duration_is_typical() -> None:
     """Heywood ch. 9 and practice, from memory: 18-25 degrees, four-valve full load."""
-    value = bd.duration_spark(np.array([1500, 2000, 3000]) * RPM, 10e5) / DEG
+    value = bd.duration_spark(np.array([1500, 2000, 3000]) * RPM, 10e5) / DEGREE
     assert np.all((value > 18) & (value < 27))
 
 
@@ -36,15 +36,15 @@ def test_speed_exponent_lies_in_the_published_range() -> None:
 
 def test_measured_old_spark_engine_lies_within_two_spreads() -> None:
     """Open laboratory data, 1.39 l at 1,200 rpm and 7.85 bar: 31.4 and 11.6 degrees measured."""
-    duration = bd.duration_spark(1200 * RPM, 7.85e5, lateness=7.5 * DEG) / DEG
+    duration = bd.duration_spark(1200 * RPM, 7.85e5, lateness=7.5 * DEGREE) / DEGREE
     assert abs(np.log(31.4 / duration)) < 2 * bd.DURATION_SPARK_LOG_SD
-    early = bd.flame_development(1200 * RPM, 7.85e5) * bd.development_factor(8 * DEG) / DEG
+    early = bd.flame_development(1200 * RPM, 7.85e5) * bd.development_factor(8 * DEGREE) / DEGREE
     assert abs(np.log(11.6 / early)) < 2 * bd.FLAME_DEVELOPMENT_LOG_SD
 
 
 def test_measured_diesel_duration() -> None:
     """Open laboratory data, 3.0 l turbo diesel at 1,600 rpm, 4.19 bar: 21.4 degrees (anchor)."""
-    value = bd.duration_compression_ignition(1600 * RPM, 4.19e5) / DEG
+    value = bd.duration_compression_ignition(1600 * RPM, 4.19e5) / DEGREE
     assert value == pytest.approx(21.4, rel=0.05)
 
 
@@ -61,18 +61,18 @@ def test_trends_over_the_field() -> None:
     speed = np.linspace(1000, 9000, 17)[:, None] * RPM
     bmep = np.linspace(2e5, 35e5, 12)[None, :]
     for model in (bd.duration_spark, bd.flame_development):
-        value = model(speed, bmep) / DEG
+        value = model(speed, bmep) / DEGREE
         assert np.all((value > 8) & (value < 90))
         assert np.all(np.diff(value, axis=0) > 0)
         assert np.all(np.diff(value, axis=1) < 0)
         assert np.all(model(speed, bmep, residual_fraction=0.15) > model(speed, bmep))
-    late = bd.duration_spark(300.0, 15e5, lateness=np.array([0.0, 10.0, 20.0]) * DEG)
+    late = bd.duration_spark(300.0, 15e5, lateness=np.array([0.0, 10.0, 20.0]) * DEGREE)
     assert late / late[0] == pytest.approx([1.0, 1.15, 1.30])
 
 
 def test_earlier_spark_develops_slower() -> None:
     """Metamorphic: 1 at 20 degrees, monotone, held between 0.6 and 1.4."""
-    factor = bd.development_factor(np.array([-40.0, 0.0, 20.0, 40.0, 70.0]) * DEG)
+    factor = bd.development_factor(np.array([-40.0, 0.0, 20.0, 40.0, 70.0]) * DEGREE)
     assert factor == pytest.approx([0.6, 0.8, 1.0, 1.2, 1.4])
 
 
@@ -80,7 +80,7 @@ def test_compression_trends() -> None:
     """Metamorphic: compression-ignition burns grow with load and speed and stay below 75 deg."""
     speed = np.linspace(1000, 6000, 11)[:, None] * RPM
     bmep = np.linspace(2e5, 35e5, 12)[None, :]
-    value = bd.duration_compression_ignition(speed, bmep) / DEG
+    value = bd.duration_compression_ignition(speed, bmep) / DEGREE
     assert np.all(np.diff(value, axis=0) > 0)
     assert np.all(np.diff(value, axis=1) > 0)
     assert 10 < value.min() < value.max() < 75
@@ -114,7 +114,7 @@ def test_compressed_charge_is_polytropic() -> None:
 
 def test_crank_angle_to_time() -> None:
     """Identity: 36 degrees at 1,000 rpm last 6 ms."""
-    assert bd.time_from_crank_angle(36 * DEG, 1000 * RPM) == pytest.approx(6e-3)
+    assert bd.time_from_crank_angle(36 * DEGREE, 1000 * RPM) == pytest.approx(6e-3)
 
 
 def test_refusals_name_the_argument() -> None:

@@ -13,8 +13,7 @@ from torquerisk.physics.cylinder.burn_duration import (
 from torquerisk.physics.cylinder.closed_cycle import CycleInputs, closed_cycle_at_imep
 from torquerisk.physics.cylinder.gas import diesel, petrol_ethanol
 from torquerisk.physics.cylinder.geometry import CylinderGeometry, cylinder_volume
-
-RPM = np.pi / 30
+from torquerisk.quantities import RPM
 
 
 def petrol_case(imep=8.9e5, ca50=16.0):

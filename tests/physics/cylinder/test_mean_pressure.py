@@ -5,9 +5,9 @@ import pytest
 
 from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.cylinder import mean_pressure as mp
+from torquerisk.quantities import BAR
 
 RPM = 2 * np.pi / 60
-BAR = 1e5
 
 
 def test_bmep_of_a_worked_four_cylinder() -> None:

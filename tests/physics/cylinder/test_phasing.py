@@ -7,9 +7,9 @@ from scipy.interpolate import CubicSpline
 from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.cylinder import phasing as ph
 from torquerisk.physics.cylinder.burn_duration import duration_spark, flame_development, lengthening
+from torquerisk.quantities import DEGREE
 
 RPM = 2 * np.pi / 60
-DEG = np.pi / 180
 
 
 def closed_cycle_work(ca50: float, duration: float, ratio: float, gamma: float) -> float:
@@ -54,18 +54,18 @@ def test_efficiency_curve_follows_closed_cycles(
     best = fine[np.argmax(work(fine))]
     for late in (6.0, 10.0, 20.0):
         loss = 1 - work(best + late) / work(best)
-        modelled = 1 - ph.relative_efficiency((8.5 + late) * DEG)
+        modelled = 1 - ph.relative_efficiency((8.5 + late) * DEGREE)
         assert modelled == pytest.approx(loss, rel=2 * ph.EFFICIENCY_CURVE_RELATIVE_SD)
 
 
 def test_best_phasing_is_in_the_published_window() -> None:
     """Heywood 2018 as quoted second-hand: CA50 8 to 10 degrees after TDC for best torque."""
-    assert 8 * DEG <= ph.mbt_ca50() <= 10 * DEG
+    assert 8 * DEGREE <= ph.mbt_ca50() <= 10 * DEGREE
 
 
 def test_efficiency_and_lateness_are_inverse() -> None:
     """Identity: the late branch inverts exactly; 1 and more is no lateness."""
-    late = np.linspace(0, 45, 46) * DEG
+    late = np.linspace(0, 45, 46) * DEGREE
     back = ph.lateness_from_efficiency(ph.relative_efficiency(ph.MBT_CA50 + late))
     assert back == pytest.approx(late, abs=1e-9)
     assert ph.lateness_from_efficiency(1.2) == 0.0
@@ -86,16 +86,16 @@ def test_bounds_bracket_and_leave_the_early_side_open() -> None:
 def test_low_efficiency_bound_is_read_as_at_least() -> None:
     """Edge: a bound below 0.55 is read as 0.55, 46 degrees after best phasing."""
     bounds = ph.ca50_from_efficiency(0.6, 0.1)
-    assert (bounds.latest - ph.MBT_CA50) / DEG == pytest.approx(46.0, abs=0.5)
+    assert (bounds.latest - ph.MBT_CA50) / DEGREE == pytest.approx(46.0, abs=0.5)
 
 
 def test_advance_solves_its_own_equation() -> None:
     """Identity: CA50 found is spark + development f + 0.45 D L(CA50), late and early."""
-    advance = np.linspace(-5, 40, 10) * DEG
-    start, length = 16 * DEG, 24 * DEG
+    advance = np.linspace(-5, 40, 10) * DEGREE
+    start, length = 16 * DEGREE, 24 * DEGREE
     ca50 = ph.ca50_from_ignition_advance(advance, start, length)
     lateness = np.clip(ca50 - ph.MBT_CA50, -1.0, None)
-    factor = 1 + 0.01 * (advance / DEG - 20)
+    factor = 1 + 0.01 * (advance / DEGREE - 20)
     again = -advance + start * factor + 0.45 * length * lengthening(lateness)
     assert ca50 == pytest.approx(again, abs=1e-12)
     assert np.all(np.diff(ca50) < 0)
@@ -105,8 +105,8 @@ def test_measured_engine_lies_within_two_spreads() -> None:
     """Open laboratory data, 1.39 l at 1,200 rpm, spark about 8 degrees BTDC: CA50 16 degrees."""
     speed, bmep = 1200 * RPM, 7.85e5
     start, length = flame_development(speed, bmep), duration_spark(speed, bmep)
-    ca50 = ph.ca50_from_ignition_advance(8 * DEG, start, length)
-    assert abs(ca50 - 16 * DEG) < 2 * ph.ca50_from_ignition_advance_sd(start, length)
+    ca50 = ph.ca50_from_ignition_advance(8 * DEGREE, start, length)
+    assert abs(ca50 - 16 * DEGREE) < 2 * ph.ca50_from_ignition_advance_sd(start, length)
 
 
 @pytest.mark.parametrize(
@@ -122,23 +122,23 @@ def test_advance_for_best_torque_is_usual(
     """
     state = (rpm * RPM, bmep, 1.0, residual)
     start, length = flame_development(*state), duration_spark(*state)
-    ca50 = ph.ca50_from_ignition_advance(np.array([low, high]) * DEG, start, length)
+    ca50 = ph.ca50_from_ignition_advance(np.array([low, high]) * DEGREE, start, length)
     assert ca50[0] > ph.MBT_CA50 > ca50[1]
 
 
 def test_spread_of_advance_route_is_the_root_sum_of_squares() -> None:
     """Identity: each spread alone, then together, by hand at 16 and 24 degrees."""
     parts = np.array([0.25 * 16, 0.22 * 0.45 * 24, 0.04 * 24, 1.5])
-    value = ph.ca50_from_ignition_advance_sd(16 * DEG, 24 * DEG) / DEG
+    value = ph.ca50_from_ignition_advance_sd(16 * DEGREE, 24 * DEGREE) / DEGREE
     assert value == pytest.approx(np.sqrt((parts**2).sum()))
 
 
 def test_compression_default_meets_measurement_and_practice() -> None:
     """Open laboratory data: 2.6 degrees at 1,600 rpm and 4.19 bar; practice 8-15 at full load."""
     value = ph.ca50_compression_ignition(1600 * RPM, 4.19e5)
-    assert abs(value - 2.6 * DEG) < ph.CA50_COMPRESSION_SD
+    assert abs(value - 2.6 * DEGREE) < ph.CA50_COMPRESSION_SD
     full = ph.ca50_compression_ignition(np.array([1800, 4000]) * RPM, np.array([20e5, 17e5]))
-    assert np.all((full > 8 * DEG) & (full < 15 * DEG))
+    assert np.all((full > 8 * DEGREE) & (full < 15 * DEGREE))
 
 
 def test_assumed_phasing_is_the_later_of_best_and_a_margin_behind_knock() -> None:
@@ -146,14 +146,14 @@ def test_assumed_phasing_is_the_later_of_best_and_a_margin_behind_knock() -> Non
 
     Corners are rounded over 1.5 degrees, so a margin of 3 leaves 0.2 degrees of rounding.
     """
-    value = ph.assumed_ca50_spark(np.array([-9.0, 18.0, 44.0]) * DEG)
-    told = np.array([ph.MBT_CA50, 18 * DEG + ph.KNOCK_MARGIN, ph.LATEST_HELD])
-    assert value == pytest.approx(told, abs=0.25 * DEG)
+    value = ph.assumed_ca50_spark(np.array([-9.0, 18.0, 44.0]) * DEGREE)
+    told = np.array([ph.MBT_CA50, 18 * DEGREE + ph.KNOCK_MARGIN, ph.LATEST_HELD])
+    assert value == pytest.approx(told, abs=0.25 * DEGREE)
 
 
 def test_assumed_phasing_keeps_off_knock_and_within_what_is_sane() -> None:
     """Metamorphic: no map knocks where a later one would not, and none is early or late beyond."""
-    limited, drift = np.meshgrid(np.linspace(-2, 44, 24) * DEG, np.linspace(-20, 20, 9) * DEG)
+    limited, drift = np.meshgrid(np.linspace(-2, 44, 24) * DEGREE, np.linspace(-20, 20, 9) * DEGREE)
     value = ph.assumed_ca50_spark(limited, ph.MBT_CA50, drift)
     assert np.all(value >= np.minimum(limited, ph.LATEST_HELD))
     assert np.all(value >= ph.MBT_CA50 - ph.EARLIEST_BEFORE_MBT)

@@ -11,9 +11,9 @@ from torquerisk.physics.cylinder.burn import wiebe
 from torquerisk.physics.cylinder.burn_duration import duration_spark
 from torquerisk.physics.cylinder.closed_cycle import CycleInputs, CylinderGeometry, closed_cycle
 from torquerisk.physics.cylinder.gas import petrol_ethanol
+from torquerisk.quantities import DEGREE
 
 RPM = 2 * np.pi / 60
-DEG = np.pi / 180
 
 
 @pytest.mark.parametrize(
@@ -79,13 +79,13 @@ def test_bands_add_up() -> None:
 
 def test_published_ranges_at_best_phasing() -> None:
     """Heywood 9.4 and practice, from memory: COV of IMEP 1-2 %, of peak pressure 5-10 %."""
-    assert 0.01 <= spread.cov_imep_spark(8.5 * DEG, 10e5) <= 0.02
-    assert 0.05 <= spread.cov_peak_pressure_spark(8.5 * DEG, 10e5) <= 0.10
+    assert 0.01 <= spread.cov_imep_spark(8.5 * DEGREE, 10e5) <= 0.02
+    assert 0.05 <= spread.cov_peak_pressure_spark(8.5 * DEGREE, 10e5) <= 0.10
 
 
 def test_later_phasing_raises_both_spreads() -> None:
     """Metamorphic: over 2-35 bar, spread never falls with retard and stays in (0, 0.3)."""
-    ca50 = np.linspace(-10, 60, 71)[:, None] * DEG
+    ca50 = np.linspace(-10, 60, 71)[:, None] * DEGREE
     bmep = np.linspace(2e5, 35e5, 12)[None, :]
     for model in (spread.cov_imep_spark, spread.cov_peak_pressure_spark):
         value = model(ca50, bmep)
@@ -93,13 +93,13 @@ def test_later_phasing_raises_both_spreads() -> None:
         assert np.all(np.diff(value, axis=0)[20:] > 0)
         assert np.all(np.diff(value, axis=1) < 0)
         assert 0.005 < value.min() < value.max() < 0.3
-    assert spread.cov_peak_pressure_spark(60 * DEG, 2e5) < spread.COV_PEAK_HIGHEST
+    assert spread.cov_peak_pressure_spark(60 * DEGREE, 2e5) < spread.COV_PEAK_HIGHEST
 
 
 @pytest.mark.parametrize(("rpm", "trapped"), [(2500.0, 1.1e5), (2500.0, 2.2e5), (5500.0, 2.2e5)])
 def test_slope_follows_the_closed_cycle(rpm: float, trapped: float) -> None:
     """Consistency with this package's closed cycle (itself checked elsewhere), same charge: 8 %."""
-    ca50 = np.arange(6.0, 43.0, 2.0) * DEG
+    ca50 = np.arange(6.0, 43.0, 2.0) * DEGREE
     speed = np.full_like(ca50, rpm * RPM)
     lateness = np.maximum(ca50 - spread.BEST_CA50, 0.0)
     inputs = CycleInputs(
@@ -113,8 +113,8 @@ def test_slope_follows_the_closed_cycle(rpm: float, trapped: float) -> None:
         lambda_=0.9,
         residual_fraction=0.05,
         burn=wiebe(ca50, duration_spark(speed, 15e5, 0.9, 0.05, lateness)),
-        intake_closing=-130 * DEG,
-        exhaust_opening=130 * DEG,
+        intake_closing=-130 * DEGREE,
+        exhaust_opening=130 * DEGREE,
         exhaust_pressure=1.5e5,
     )
     cycle = closed_cycle(inputs, trapped, keep_trace=False)

@@ -5,9 +5,9 @@ import pytest
 
 from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.running_gear import valve_spring as vs
+from torquerisk.quantities import DEGREE
 
 RPM = 2 * np.pi / 60
-DEG = np.pi / 180
 
 
 def test_khurmi_gupta_valve_of_51_mm() -> None:
@@ -27,7 +27,7 @@ def test_khurmi_gupta_example_32_7() -> None:
     weight = 0.4 * 9.81
     assert vs.pressure_force_on_head(0.02e6, 0.080) - weight == pytest.approx(96.6, abs=0.05)
     assert vs.pressure_force_on_head(0.4e6, 0.080) + weight == pytest.approx(2014.5, abs=0.1)
-    gentle = vs.harmonic_deceleration(0.025, 110 * DEG)
+    gentle = vs.harmonic_deceleration(0.025, 110 * DEGREE)
     assert gentle * (750 * RPM) ** 2 == pytest.approx(825.9, abs=0.1)
     force = vs.inertia_force(0.4, gentle, 1500 * RPM)
     assert force + weight == pytest.approx(334.3, abs=0.1)
@@ -55,7 +55,7 @@ def test_float_goes_with_root_of_force_over_mass() -> None:
 
 def test_float_speed_of_an_ordinary_valve_gear() -> None:
     """Common practice, no source: 100 g bucket gear, 550 N at 9 mm: 7,500-10,500 rpm."""
-    gentle = vs.harmonic_deceleration(0.009, 120 * DEG) * 0.75
+    gentle = vs.harmonic_deceleration(0.009, 120 * DEGREE) * 0.75
     mass = vs.effective_mass(0.045, 0.010, 0.045, 0.030)
     assert mass == pytest.approx(0.100)
     assert 7500 < vs.float_speed(550.0, mass, gentle) / RPM < 10500

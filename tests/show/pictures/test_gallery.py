@@ -10,11 +10,12 @@ import numpy as np
 import pytest
 
 from torquerisk.case import Engine, HeadJoint, Run, default_policy
+from torquerisk.quantities import RPM
 from torquerisk.show.pictures import gallery
 from torquerisk.show.pictures.curve import Limited, least_band, least_capacity, overall_states
 from torquerisk.show.pictures.risk import CHANCE_EDGES, CHANCE_NAMES, chance_contours, ratio_band
 from torquerisk.show.pictures.stills import still_of
-from torquerisk.show.pictures.style import DARK, LIGHT, RPM, Look, Picture, Stamp, drawn
+from torquerisk.show.pictures.style import DARK, LIGHT, Look, Picture, Stamp, drawn
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.compare import compare_runs
 from torquerisk.study.answers.cycle_traces import MedianCycle, median_cycle

@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from torquerisk.quantities import RPM
 from torquerisk.show.words import prose
 from torquerisk.show.words.prose import Units
 from torquerisk.study.assessment.result import Band
@@ -118,7 +119,7 @@ def test_stretches_of_speeds():
     mask = np.array([True, True, False, True, False, False, True, True])
     found = list(prose.stretches(mask))
     assert found == [(0, 1), (3, 3), (6, 7)]
-    speed = np.arange(1, 9) * 1000 * prose.RPM
+    speed = np.arange(1, 9) * 1000 * RPM
     assert prose.where_in_words(speed, mask) == "at 5 of the speeds from 1,000 to 8,000 rpm"
     mask[3] = False
     assert prose.where_in_words(speed, mask) == (

@@ -10,6 +10,7 @@ from cli_case import DRAWS, METRIC, command, run_text, write_case
 from torquerisk import assess, default_policy
 from torquerisk.files.engine_file import engine_from_text
 from torquerisk.files.run_file import run_from_bytes
+from torquerisk.quantities import RPM
 from torquerisk.show.documents import gear_keys
 from torquerisk.show.pictures import gallery
 from torquerisk.show.pictures.running_gear import (
@@ -19,7 +20,7 @@ from torquerisk.show.pictures.running_gear import (
     ring_step,
     shown_guides,
 )
-from torquerisk.show.pictures.style import LIGHT, RPM, Stamp
+from torquerisk.show.pictures.style import LIGHT, Stamp
 from torquerisk.show.report import gear_section
 from torquerisk.show.text import blocks, tables
 from torquerisk.show.words import running_gear

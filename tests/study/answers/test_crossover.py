@@ -5,10 +5,10 @@ import pytest
 
 from torquerisk.case import Engine
 from torquerisk.physics.running_gear.forces import running_gear_forces
+from torquerisk.quantities import RPM
 from torquerisk.study.answers.crossover import Crossover, crossover, equal_extremes, gas_relief
 from torquerisk.study.strengths.running_gear import CRANKCASE_PRESSURE
 
-RPM = np.pi / 30
 SPEED = np.array([2000.0, 4000.0, 6000.0, 8000.0, 11000.0]) * RPM
 PRESSURE = np.array([70e5, 90e5, 80e5, 55e5, 30e5])
 ANGLE = np.radians([16.0, 15.0, 13.0, 12.0, 11.0])

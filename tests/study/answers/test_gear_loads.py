@@ -7,14 +7,13 @@ from plain_runs import run_of
 from torquerisk.case import Engine, Policy, Run
 from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.running_gear.slider_crank import piston_acceleration
+from torquerisk.quantities import RPM
 from torquerisk.study.answers import gear_loads as module
 from torquerisk.study.answers.cycle_traces import median_cycle, median_cycles, one_lane
 from torquerisk.study.answers.gear_loads import FORCES, GearLoads, gear_loads
 from torquerisk.study.assessment.assess import assess
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.strengths.running_gear import CRANKCASE_PRESSURE
-
-RPM = np.pi / 30
 
 
 @pytest.fixture(scope="module")

@@ -8,10 +8,10 @@ import pytest
 from plain_runs import RPM, run_of
 
 from torquerisk.case import Engine, HeadJoint, Policy, Run
+from torquerisk.quantities import DEGREE
 from torquerisk.study.assessment.assess import assess
 from torquerisk.study.assessment.result import Assessment, Band
 
-DEG = np.pi / 180
 RPMS = [2000, 3000, 4000, 5000, 6000, 6500]
 
 
@@ -91,7 +91,7 @@ def test_a_heavier_piston_pulls_harder_and_relieves_the_push(
     relief = (light.rod_compression - heavy.rod_compression) / extra
     # Acceleration over r w^2 lies between its values at TDC and 30 degrees after, where peaks are.
     assert np.all(relief < 1 + ratio)
-    assert np.all(relief > np.cos(30 * DEG) + ratio * np.cos(60 * DEG) - 0.02)
+    assert np.all(relief > np.cos(30 * DEGREE) + ratio * np.cos(60 * DEGREE) - 0.02)
     assert np.all(capacity(heavy, "rod_bolts") <= capacity(light, "rod_bolts"))
 
 
@@ -99,7 +99,7 @@ def test_a_heavier_piston_pulls_harder_and_relieves_the_push(
 def equal_phasing(plain_engine: Engine, few: Policy) -> Assessment:
     """The same torque at every speed, CA50 held at 15 degrees."""
     return assess(
-        tightened(plain_engine), run_of(RPMS, [250.0] * 6, ca50=np.full(6, 15 * DEG)), few
+        tightened(plain_engine), run_of(RPMS, [250.0] * 6, ca50=np.full(6, 15 * DEGREE)), few
     )
 
 
@@ -126,7 +126,7 @@ def test_later_phasing_carries_more_torque(
 
     Source of the size: the project's own trial; between 1 and 3 % a degree is asked here.
     """
-    run = run_of(RPMS, [250.0] * 6, ca50=np.full(6, later * DEG))
+    run = run_of(RPMS, [250.0] * 6, ca50=np.full(6, later * DEGREE))
     after = assess(tightened(plain_engine), run, few)
     assert np.all(
         after.limits["head_lift"].capacity_torque.p50

@@ -8,6 +8,7 @@ from plain_runs import RPM, run_of
 
 from torquerisk.case import Engine, Policy, Run, default_policy
 from torquerisk.errors import InputError
+from torquerisk.quantities import DEGREE
 from torquerisk.study.assessment.assess import assess
 from torquerisk.study.assessment.evidence import (
     QUIET_KNOCK_EXCESS,
@@ -23,7 +24,6 @@ from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.run.operating_state import PhasingSource
 from torquerisk.study.run.run_on_grid import fuel_octane
 
-DEG = np.pi / 180
 RPMS = [2000, 3000, 4000, 5000, 6000]
 FACTORY = [150.0, 200.0, 220.0, 215.0, 190.0]
 
@@ -94,7 +94,7 @@ def test_quiet_running_raises_the_knock_threshold(
     plain_engine: Engine, few: Policy, factory: Run
 ) -> None:
     """Metamorphic: an early known phasing that was survived says that this engine knocks late."""
-    early = dataclasses.replace(factory, channels={"ca50": np.full(5, 9 * DEG)})
+    early = dataclasses.replace(factory, channels={"ca50": np.full(5, 9 * DEGREE)})
     result = assess(plain_engine, run_of(RPMS, [260.0] * 5), few, known_good=early)
     assert result.evidence.knock_threshold[0] > result.evidence.knock_threshold_before[0]
     again = assess(plain_engine, early, few, known_good=early)
@@ -170,9 +170,11 @@ def test_each_channel_narrows_peak_pressure(plain_engine: Engine, few: Policy) -
     """
     torque = [180.0, 260.0, 300.0, 290.0, 250.0]
     nothing = assess(plain_engine, run_of(RPMS, torque), few)
-    advance = assess(plain_engine, run_of(RPMS, torque, ignition_advance=np.full(5, 18 * DEG)), few)
-    given = assess(plain_engine, run_of(RPMS, torque, ca50=np.full(5, 12 * DEG)), few)
-    both = {"ca50": np.full(5, 12 * DEG), "peak_pressure": given.peak_pressure.p50}
+    advance = assess(
+        plain_engine, run_of(RPMS, torque, ignition_advance=np.full(5, 18 * DEGREE)), few
+    )
+    given = assess(plain_engine, run_of(RPMS, torque, ca50=np.full(5, 12 * DEGREE)), few)
+    both = {"ca50": np.full(5, 12 * DEGREE), "peak_pressure": given.peak_pressure.p50}
     measured = assess(plain_engine, run_of(RPMS, torque, **both), few)
     results = [nothing, advance, given, measured]
     assert [r.phasing_source for r in results] == [
@@ -273,7 +275,7 @@ def test_volumetric_efficiency_by_hand(plain_engine: Engine, few: Policy) -> Non
     by_hand = 18.9e5 / 0.33 / 42.5e6 * 14.2 / (1.9e5 / 287.05 / 318.0)
     assert by_hand == pytest.approx(0.92, abs=0.005)
     run = run_of(RPMS, [300.6] * 5, manifold_pressure=[1.9e5] * 5, lambda_=[1.0] * 5,
-                 ca50=[12 * DEG] * 5)  # fmt: skip
+                 ca50=[12 * DEGREE] * 5)  # fmt: skip
     result = assess(plain_engine, run, few)
     assert result.bmep == pytest.approx(18.9e5, rel=0.001)
     model = result.model

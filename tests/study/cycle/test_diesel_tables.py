@@ -12,6 +12,7 @@ from torquerisk.physics.cylinder.burn import (
     injected_share,
 )
 from torquerisk.physics.cylinder.closed_cycle import closed_cycle_at_imep
+from torquerisk.quantities import DEGREE, RPM
 from torquerisk.study.cycle import (
     cylinder,
     diesel_cycles,
@@ -19,13 +20,13 @@ from torquerisk.study.cycle import (
     response_tables,
     table_grid,
 )
-from torquerisk.study.cycle.cylinder import DEG, RPM, CylinderSpec
+from torquerisk.study.cycle.cylinder import CylinderSpec
 from torquerisk.study.cycle.diesel_peaks import burning_peak, compression_peak
 
 SPEC = CylinderSpec(
     bore=0.092, stroke=0.098, rod_length=0.152, pin_offset=0.0, compression_ratio=17.2,
     compression_ignition=True, ethanol_share=0.0, burn_duration=None, residual_fraction=0.04,
-    intake_closing=-142 * DEG, exhaust_opening=132 * DEG, speed_low=700 * RPM,
+    intake_closing=-142 * DEGREE, exhaust_opening=132 * DEGREE, speed_low=700 * RPM,
     speed_high=6000 * RPM, cetane=49.0,
 )  # fmt: skip
 ROW = 8
@@ -45,7 +46,7 @@ def _direct(share: np.ndarray, ca50: np.ndarray, z: np.ndarray, step: float) -> 
     cycle = closed_cycle_at_imep(
         inputs, imep, step=step, keep_trace=False, functionals={"peak": burning_peak}
     )
-    return cycle.functionals["peak"] if step == 1 * DEG else cycle.peak_pressure
+    return cycle.functionals["peak"] if step == 1 * DEGREE else cycle.peak_pressure
 
 
 def _tabulated(share: np.ndarray, ca50: np.ndarray, z: np.ndarray) -> np.ndarray:
@@ -77,9 +78,9 @@ def test_tables_give_back_cycles_of_a_premixed_share(share: float, within: float
     Single cycles are less near than the points of a band; from 0.4 on the worst is where another
     part of the burn comes to set the peak.
     """
-    ca50 = np.array([4.75, 11.25, 14.5, 17.75, 24.25]) * DEG
+    ca50 = np.array([4.75, 11.25, 14.5, 17.75, 24.25]) * DEGREE
     z, shares = np.zeros((5, 5)), np.full(5, share)
-    direct = _direct(shares, ca50, z, 0.25 * DEG)
+    direct = _direct(shares, ca50, z, 0.25 * DEGREE)
     assert _tabulated(shares, ca50, z) == pytest.approx(direct, rel=within)
 
 
@@ -88,8 +89,8 @@ def test_the_share_acts_otherwise_on_short_burns_and_with_more_air(share: float)
     """Direct cycles are the reference: within 0.4 % one at a time, two steps off and between."""
     z = np.zeros((6, 5))
     z[:4, 0], z[4:, 4] = [-1.5, -0.7, 0.7, 1.5], [1.0, 2.0]
-    ca50, shares = np.full(6, 14.5 * DEG), np.full(6, share)
-    direct = _direct(shares, ca50, z, 0.25 * DEG)
+    ca50, shares = np.full(6, 14.5 * DEGREE), np.full(6, share)
+    direct = _direct(shares, ca50, z, 0.25 * DEGREE)
     assert _tabulated(shares, ca50, z) == pytest.approx(direct, rel=4e-3)
 
 
@@ -99,12 +100,12 @@ def test_peak_by_seven_nodes_does_not_move_with_the_grid() -> None:
     What is left is the march's own step, below 0.25 %. The parabola through three nodes of 1 degree
     moves by more than 0.15 % (one sd) as the burn moves against the nodes.
     """
-    ca50 = np.linspace(14, 15, 9) * DEG
+    ca50 = np.linspace(14, 15, 9) * DEGREE
     z, shares = np.zeros((9, 5)), np.full(9, 0.4)
-    fine, seven = (_direct(shares, ca50, z, step * DEG) for step in (0.125, 1))
+    fine, seven = (_direct(shares, ca50, z, step * DEGREE) for step in (0.125, 1))
     assert seven == pytest.approx(fine, rel=2.5e-3)
     assert np.std(seven / fine) < 6e-4
-    three = _direct(shares, ca50, z, 1.0001 * DEG)
+    three = _direct(shares, ca50, z, 1.0001 * DEGREE)
     assert np.std(three / fine) > 1.5e-3
 
 

@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from torquerisk.case import Engine, Run
+from torquerisk.quantities import RPM
 from torquerisk.study.run.crank_reading import (
     Reading,
     averaged,
@@ -14,7 +15,6 @@ from torquerisk.study.run.crank_reading import (
     with_run_facts,
 )
 
-RPM = np.pi / 30
 CRANK = {"correction": "none", "measured_at": "crank"}
 
 

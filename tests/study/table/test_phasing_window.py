@@ -13,6 +13,7 @@ from torquerisk.physics.cylinder.phasing import (
     ca50_from_ignition_advance,
     relative_efficiency,
 )
+from torquerisk.quantities import DEGREE
 from torquerisk.study.assessment.assess import evaluate
 from torquerisk.study.loads.demand import LATEST_SANE_CA50
 from torquerisk.study.table.finer_grid import (
@@ -25,8 +26,6 @@ from torquerisk.study.table.finer_grid import (
 from torquerisk.study.table.phasing_window import advance_notices
 from torquerisk.study.table.propose import propose_limit
 from torquerisk.study.table.rows import pressure_targets, retards
-
-DEGREE = np.pi / 180
 
 
 def test_what_a_later_burn_buys_is_what_a_run_that_burned_later_may_have():

@@ -11,6 +11,7 @@ from small_case import SPEED, engine, hump
 from table_case import careful, proposal_ca50, with_ca50
 
 from torquerisk.case import KnownGood, Run
+from torquerisk.quantities import RPM
 from torquerisk.study.assessment.assess import assess, evaluate
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limit_curve.in_rpm import shaped
@@ -19,7 +20,6 @@ from torquerisk.study.table.finer_grid import ceiling_at, on_speeds, prepared_of
 from torquerisk.study.table.judge import judge_existing
 
 pytestmark = pytest.mark.slow
-RPM = np.pi / 30
 CHANCES = st.floats(0.02, 0.4)
 PEAKS = st.sampled_from([2000.0, 3000.0, 4000.0, 4700.0, 5500.0])
 CLASSES = ("8.8", "9.8", "10.9", "12.9")

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from table_case import careful, proposal_ca50, with_ca50
 
 from torquerisk.errors import InputError
+from torquerisk.quantities import RPM
 from torquerisk.show.words.limit_table import costs_in_words, frontier_in_words
 from torquerisk.study.limit_curve.shape import area_under_power, interpolated_limit
 from torquerisk.study.table.propose import propose_limit
@@ -21,8 +22,6 @@ from torquerisk.study.table.trade_off import (
     frontier,
     point,
 )
-
-RPM = np.pi / 30
 
 
 @pytest.fixture(scope="module")

@@ -9,12 +9,12 @@ from table_case import careful, proposal_ca50, with_advance, with_ca50, without_
 
 from torquerisk.errors import InputError
 from torquerisk.physics.cylinder.knock import blend_octane, ethanol_mole_fraction
+from torquerisk.quantities import RPM
 from torquerisk.study.limit_curve.shape import interpolated_limit
 from torquerisk.study.table.finer_grid import finer_inputs
 from torquerisk.study.table.second_axis import Axis, direction, petrol_octane, phasing_held, variant
 from torquerisk.study.table.two_axes import propose_table_2d
 
-RPM = np.pi / 30
 CELSIUS = 273.15
 VALUES = {
     Axis.ETHANOL: (0.0, 0.3, 0.85),

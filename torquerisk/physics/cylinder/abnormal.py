@@ -9,8 +9,8 @@ from scipy.special import expit
 from scipy.stats import norm
 
 from torquerisk.physics.arrays import Array, Floats, require, require_positive
+from torquerisk.quantities import BAR
 
-BAR = 1e5
 _RPM = 2.0 * np.pi / 60.0
 
 CYCLIC_KNOCK_LOG_SD = 0.25

@@ -3,28 +3,27 @@
 import numpy as np
 
 from torquerisk.physics.arrays import Array, Floats, require, require_positive
+from torquerisk.quantities import BAR, DEGREE
 
-BAR = 1e5
 _RPM = 2.0 * np.pi / 60.0
-_DEGREE = np.pi / 180.0
 
-DURATION_SPARK_REFERENCE = 23.0 * _DEGREE
+DURATION_SPARK_REFERENCE = 23.0 * DEGREE
 """10-90 % burned at 2,000 rpm, 10 bar BMEP, stoichiometric, 5 % residual, best phasing [rad]."""
 DURATION_SPARK_LOG_SD = 0.22
 DURATION_SPEED_EXPONENT = 0.25
 """Published exponents run from 0.20 to 0.35."""
-FLAME_DEVELOPMENT_REFERENCE = 18.0 * _DEGREE
+FLAME_DEVELOPMENT_REFERENCE = 18.0 * DEGREE
 """Spark to 10 % burned in the same reference condition, sparked 20 degrees before TDC [rad]."""
-FLAME_DEVELOPMENT_REFERENCE_ADVANCE = 20.0 * _DEGREE
-FLAME_DEVELOPMENT_PER_ADVANCE = 0.010 / _DEGREE
+FLAME_DEVELOPMENT_REFERENCE_ADVANCE = 20.0 * DEGREE
+FLAME_DEVELOPMENT_PER_ADVANCE = 0.010 / DEGREE
 """Flame development grows 1 % for each degree of advance: the charge is colder [1/rad]."""
-DEVELOPMENT_ADVANCES = (-20.0 * _DEGREE, 60.0 * _DEGREE)
+DEVELOPMENT_ADVANCES = (-20.0 * DEGREE, 60.0 * DEGREE)
 """Ignition advances beyond which flame development is held at the nearer end [rad]."""
 FLAME_DEVELOPMENT_LOG_SD = 0.25
 FLAME_DEVELOPMENT_SPEED_EXPONENT = 0.30
-LENGTHENING_PER_RADIAN_LATE = 0.015 / _DEGREE
+LENGTHENING_PER_RADIAN_LATE = 0.015 / DEGREE
 """The burn grows 1.5 % longer for each degree that CA50 lies after best phasing [1/rad]."""
-DURATION_COMPRESSION_REFERENCE = 21.0 * _DEGREE
+DURATION_COMPRESSION_REFERENCE = 21.0 * DEGREE
 """10-90 % burned, compression ignition, 1,600 rpm, 4.2 bar BMEP (measured once) [rad]."""
 DURATION_COMPRESSION_LOG_SD = 0.25
 COMPRESSION_SPEEDS = (300.0 * _RPM, 7000.0 * _RPM)
@@ -231,7 +230,7 @@ def ignition_delay_hardenberg_hase(
     activation = 618840.0 / (np.asarray(cetane, float) + 25.0)
     inverse = 1.0 / (8.3143 * np.asarray(temperature, float)) - 1.0 / 17190.0
     scale = 0.36 + 0.22 * np.asarray(mean_piston_speed, float)
-    return scale * np.exp(activation * inverse * (21.2 / (p - 12.4)) ** 0.63) * _DEGREE
+    return scale * np.exp(activation * inverse * (21.2 / (p - 12.4)) ** 0.63) * DEGREE
 
 
 def time_from_crank_angle(crank_angle: Floats, speed: Floats) -> Floats:

@@ -10,8 +10,8 @@ to check against, not inputs to `gross_imep`.
 import numpy as np
 
 from torquerisk.physics.arrays import Floats, require, require_positive
+from torquerisk.quantities import BAR
 
-BAR = 1e5
 KILOREVOLUTIONS_PER_MINUTE = 1000.0 * 2.0 * np.pi / 60.0
 """1,000 rev/min in rad/s."""
 

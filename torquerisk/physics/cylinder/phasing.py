@@ -18,27 +18,26 @@ from torquerisk.physics.cylinder.burn_duration import (
     development_factor,
     require_compression_speed,
 )
+from torquerisk.quantities import BAR, DEGREE
 
-BAR = 1e5
 _RPM = 2.0 * np.pi / 60.0
-_DEGREE = np.pi / 180.0
 
-MBT_CA50 = 8.5 * _DEGREE
+MBT_CA50 = 8.5 * DEGREE
 """CA50 for best torque, spark ignition [rad]; published 8 to 10 degrees."""
-MBT_CA50_SD = 1.5 * _DEGREE
+MBT_CA50_SD = 1.5 * DEGREE
 FRACTION_CA10_TO_CA50 = 0.45
 """Share of the 10-90 % duration passed between CA10 and CA50: 0.40 measured once, 0.47-0.49 for
 Wiebe burns with exponent 2."""
 FRACTION_CA10_TO_CA50_SD = 0.04
-IGNITION_REFERENCE_SD = 1.5 * _DEGREE
+IGNITION_REFERENCE_SD = 1.5 * DEGREE
 """Error of a logged ignition advance: timing reference, cylinder trims, logger rounding [rad]."""
-EFFICIENCY_CURVATURE = 3.25e-4 / _DEGREE**2
+EFFICIENCY_CURVATURE = 3.25e-4 / DEGREE**2
 """Relative loss per square of lateness near best phasing, k [1/rad^2]."""
-EFFICIENCY_STRAIGHTENING = 0.0115 / _DEGREE
+EFFICIENCY_STRAIGHTENING = 0.0115 / DEGREE
 """How the loss straightens far from best phasing, c [1/rad]."""
 EFFICIENCY_CURVE_RELATIVE_SD = 0.15
 """Spread of the loss at given lateness: compression ratio, burn duration and heat loss vary."""
-UNKNOWN_PHASING_CA50_SD_SPARK = 4.3 * _DEGREE
+UNKNOWN_PHASING_CA50_SD_SPARK = 4.3 * DEGREE
 """Spread of an assumed spark CA50 about the assumption; with that of the knock limit itself, 6
 degrees, about -15/+25 % on peak pressure."""
 ALONG_SPEED_SHARE = 0.35
@@ -46,17 +45,17 @@ ALONG_SPEED_SHARE = 0.35
 Maps are drawn speed by speed and a burn model errs differently low and high (common practice)."""
 ALONG_SPEED_FACTOR = 2.5
 """Ratio of two speeds at which the errors that change along speed know nothing of one another."""
-KNOCK_MARGIN = 3.0 * _DEGREE
+KNOCK_MARGIN = 3.0 * DEGREE
 """What a calibrator leaves between a map and the edge of audible knock [rad]; usual 2 to 4."""
-LATEST_HELD = 28.0 * _DEGREE
+LATEST_HELD = 28.0 * DEGREE
 """CA50 that a map is not drawn later than for knock's sake: exhaust heat and lost torque [rad]."""
-LATEST_DRIFTED = 34.0 * _DEGREE
+LATEST_DRIFTED = 34.0 * DEGREE
 """The same with what one map differs from another [rad]."""
-CORNER = 1.5 * _DEGREE
+CORNER = 1.5 * DEGREE
 """Width over which phasing goes from one bound to another: a map has no corner there [rad]."""
-CA50_COMPRESSION_SD = 4.0 * _DEGREE
+CA50_COMPRESSION_SD = 4.0 * DEGREE
 """Spread of `ca50_compression_ignition`; the early side is the one that loads the parts."""
-EARLIEST_BEFORE_MBT = 3.0 * _DEGREE
+EARLIEST_BEFORE_MBT = 3.0 * DEGREE
 """Nobody gains from running earlier than best torque, so no bound goes further ahead [rad]."""
 
 
@@ -254,7 +253,7 @@ def ca50_compression_ignition(speed: Floats, bmep: Floats) -> Floats:
     require_compression_speed(speed)
     require("bmep", bmep, "between 0 and 40 bar", lambda x: (x >= 0) & (x <= 40 * BAR))
     rate = (np.asarray(speed, float) / _RPM - 1600.0) / 1000.0
-    return (3.0 + 0.4 * np.asarray(bmep, float) / BAR + rate) * _DEGREE
+    return (3.0 + 0.4 * np.asarray(bmep, float) / BAR + rate) * DEGREE
 
 
 def _require_duration(argument: str, value: Floats) -> None:

@@ -7,21 +7,19 @@ import numpy as np
 from scipy.stats import norm
 
 from torquerisk.physics.arrays import Array, Floats, require, require_positive
+from torquerisk.quantities import BAR, DEGREE
 
-BAR = 1e5
-_DEGREE = np.pi / 180.0
-
-BEST_CA50 = 8.5 * _DEGREE
+BEST_CA50 = 8.5 * DEGREE
 COV_IMEP_AT_BEST_PHASING = 0.013
 """Spark ignition, 10 bar BMEP; published 1 to 2 % at full throttle, below 3 % is good."""
 COV_IMEP_LOG_SD = 0.40
-CA50_CYCLIC_SD_AT_BEST_PHASING = 2.5 * _DEGREE
+CA50_CYCLIC_SD_AT_BEST_PHASING = 2.5 * DEGREE
 """Cycle-to-cycle standard deviation of CA50 at best phasing, 10 bar BMEP [rad]."""
 CA50_CYCLIC_SD_GROWTH = 0.08
 """Growth of that deviation per angle of retard [-]."""
-PEAK_SLOPE_STEEPEST = 0.032 / _DEGREE
+PEAK_SLOPE_STEEPEST = 0.032 / DEGREE
 """Steepest relative fall of peak pressure per angle of CA50, same charge [1/rad]."""
-PEAK_SLOPE_CA50 = 22.0 * _DEGREE
+PEAK_SLOPE_CA50 = 22.0 * DEGREE
 """CA50 at which the fall is steepest [rad]."""
 CHARGE_CYCLIC_SD = 0.010
 """Cycle-to-cycle relative deviation of the trapped charge [-]."""
@@ -53,7 +51,7 @@ def cov_imep_spark(ca50: Floats, bmep: Floats) -> Array:
     Source: [HEYWOOD] section 9.4; [PRACTICE]
     """
     _require_state(ca50, bmep)
-    late = np.maximum(np.asarray(ca50, float) - BEST_CA50, 0.0) / (15.0 * _DEGREE)
+    late = np.maximum(np.asarray(ca50, float) - BEST_CA50, 0.0) / (15.0 * DEGREE)
     return np.asarray(COV_IMEP_AT_BEST_PHASING * (1.0 + late**2) * _load_factor(bmep, -0.25))
 
 
@@ -86,7 +84,7 @@ def peak_pressure_slope(ca50: Floats) -> Array:
         lambda x: (x >= -0.175) & (x <= 1.05),
     )
     apart = np.asarray(ca50, float) - PEAK_SLOPE_CA50
-    width = np.where(apart < 0, 14.0 * _DEGREE, 24.0 * _DEGREE)
+    width = np.where(apart < 0, 14.0 * DEGREE, 24.0 * DEGREE)
     least = np.where(apart < 0, 1.5 / 3.2, 2.8 / 3.2)
     share = np.maximum(1.0 - 0.2 * (apart / width) ** 2, least)
     return np.asarray(PEAK_SLOPE_STEEPEST * share)

@@ -9,6 +9,7 @@ import numpy as np
 import torquerisk
 from torquerisk.case import CAUTIONS, Engine, Notice, Policy, Run
 from torquerisk.case.declare import Declaration
+from torquerisk.quantities import BAR, DEGREE, KILO, RPM
 from torquerisk.show.documents.gear_keys import gear_at_speed, gear_document
 from torquerisk.show.documents.json_numbers import POINTS, finite, points
 from torquerisk.show.documents.limit_more import proposal_more, row_more, whys
@@ -27,9 +28,6 @@ from torquerisk.study.table.propose import LimitRow, Proposal
 from torquerisk.study.table.trade_off import Frontier
 
 Document = dict[str, Any]
-RPM = math.pi / 30
-BAR, KILO = 1e5, 1e3
-DEGREE = math.pi / 180
 KILOWATT_RPM = KILO * RPM
 """One kW·rpm of area under power [W*rad/s]."""
 

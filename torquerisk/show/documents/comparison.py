@@ -3,15 +3,8 @@
 from collections.abc import Iterable
 
 from torquerisk.case import Notice
-from torquerisk.show.documents.assessed import (
-    BAR,
-    KILO,
-    KILOWATT_RPM,
-    RPM,
-    Document,
-    envelope,
-    suffix,
-)
+from torquerisk.quantities import BAR, KILO, RPM
+from torquerisk.show.documents.assessed import KILOWATT_RPM, Document, envelope, suffix
 from torquerisk.show.documents.json_numbers import POINTS, finite, points
 from torquerisk.show.words.comparison import compare_in_words
 from torquerisk.study.answers.compare import Comparison, Least, Side, compare_runs

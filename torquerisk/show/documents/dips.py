@@ -4,7 +4,8 @@ from collections.abc import Iterable
 from typing import Any
 
 from torquerisk.case import Notice
-from torquerisk.show.documents.assessed import RPM, Document, envelope, suffix, torque_state
+from torquerisk.quantities import RPM
+from torquerisk.show.documents.assessed import Document, envelope, suffix, torque_state
 from torquerisk.show.documents.json_numbers import POINTS, finite
 from torquerisk.show.words.dips import FOR_DOTS, WORD_LIST, dips_in_words, explain_dip
 from torquerisk.study.answers.dips import Dip, LimitChange, Side, default_least_depth, find_dips

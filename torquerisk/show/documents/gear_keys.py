@@ -8,16 +8,15 @@ from torquerisk.physics.running_gear.piston_speed import (
     PistonSpeedGuide,
     guides,
 )
+from torquerisk.quantities import BAR, DEGREE, KILO, RPM
 from torquerisk.show.documents.json_numbers import points
 from torquerisk.show.words import running_gear
-from torquerisk.show.words.prose import RPM
 from torquerisk.sources import SOURCES
 from torquerisk.study.answers.crossover import Crossover
 from torquerisk.study.answers.gear_loads import FORCES, Extreme, GearLoads
 from torquerisk.study.assessment.result import Assessment
 
 Document = dict[str, Any]
-BAR, KILO, DEGREE = 1e5, 1e3, RPM / 6
 ONE = "one rod"
 """Whose load every force is; in a vee two rods may share a throw."""
 ANGLES = (

@@ -7,11 +7,11 @@ from torquerisk.case import CAUTIONS
 from torquerisk.case.declare import Kind
 from torquerisk.files.exports import TableColumn, limit_table_csv, speed_column
 from torquerisk.files.units import quantity_in_words
+from torquerisk.quantities import RPM
 from torquerisk.show.words.limit_cells import degrees, governed_by, not_before_degrees, titles_of
 from torquerisk.show.words.prose import Units, torque_unit
 from torquerisk.study.table.propose import Proposal
 
-RPM = np.pi / 30
 CONDITIONS = {
     "lambda_": ("lambda", "1", 1.0, 0.0, 3),
     "intake_temperature": ("intake temperature", "°C", 1.0, 273.15, 1),

@@ -1,8 +1,8 @@
 """What the document of a proposal says beside the table itself: why, phasing, boost, trade-off."""
 
-import math
 from typing import Any
 
+from torquerisk.quantities import KILO, RPM
 from torquerisk.show.words import limit_table
 from torquerisk.show.words.limit_cells import degrees, titles_of
 from torquerisk.study.table.phasing_window import LaterPhasing
@@ -11,7 +11,6 @@ from torquerisk.study.table.rows import LimitRow
 from torquerisk.study.table.trade_off import Frontier, NoTable, Point, costs_of
 
 Document = dict[str, Any]
-RPM, KILO = math.pi / 30, 1e3
 KILOWATT_RPM = KILO * RPM
 
 

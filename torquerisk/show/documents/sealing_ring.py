@@ -2,8 +2,7 @@
 
 from typing import Any
 
-import numpy as np
-
+from torquerisk.quantities import BAR, KILO, MEGA, RPM
 from torquerisk.show.documents.json_numbers import finite, points, spread_points
 from torquerisk.show.words.sealing_ring import LINE_LOAD, counting_in_words, why_it_governs
 from torquerisk.study.assessment.result import Assessment
@@ -20,7 +19,6 @@ from torquerisk.study.studs.ring_clamp import (
 )
 
 Document = dict[str, Any]
-BAR, KILO, MEGA, RPM = 1e5, 1e3, 1e6, np.pi / 30
 
 
 def run_ring(assessment: Assessment) -> tuple[Document, list[Document]]:

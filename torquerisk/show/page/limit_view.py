@@ -22,8 +22,6 @@ from torquerisk.study.answers.dips import find_dips
 from torquerisk.study.studs.bench import stud_bench
 from torquerisk.study.table.propose import Proposal
 
-RPM = math.pi / 30
-
 
 def table_view(result: Result) -> None:
     """The table at once; its proof when it is there, and only then the downloads."""

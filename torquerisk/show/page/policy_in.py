@@ -10,6 +10,7 @@ from torquerisk.case import Kind, Policy, Run, default_policy
 from torquerisk.errors import InputError
 from torquerisk.files.lists import parse_quantities, rising_speeds
 from torquerisk.files.run_file import run_from_bytes
+from torquerisk.quantities import RPM
 from torquerisk.show.page.case_in import TABLE_FILES
 from torquerisk.show.page.link import linked
 from torquerisk.show.page.panel import Sample
@@ -21,7 +22,6 @@ from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.table.attainable import CEILING_RANGE, BoostCeiling, Reach, reach_curve
 from torquerisk.study.table.propose import NEED_REFERENCE, ask_of
 
-RPM = math.pi / 30
 RISE = 0.03 / math.pi
 CHANCES = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0)
 """Accepted chances to choose from [%]."""

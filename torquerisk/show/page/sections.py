@@ -1,9 +1,8 @@
 """The first sections of the page, each a question, drawn from one frozen result."""
 
-import math
-
 import streamlit as st
 
+from torquerisk.quantities import RPM
 from torquerisk.show.page.case_in import Case
 from torquerisk.show.page.draw import picture
 from torquerisk.show.page.html import (
@@ -24,8 +23,6 @@ from torquerisk.show.pictures import gallery
 from torquerisk.show.words.in_short import assessment_in_short, proposal_in_short
 from torquerisk.show.words.prose import Units, in_units
 from torquerisk.study.run.crank_reading import crank_reading
-
-RPM = math.pi / 30
 
 
 def read(case: Case, edits: Edits, units: Units) -> None:

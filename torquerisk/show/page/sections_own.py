@@ -6,13 +6,13 @@ from collections.abc import Iterable, Sequence
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 import pandas as pd
 import streamlit as st
 
 from torquerisk.errors import InputError
 from torquerisk.files.exports import TableColumn, limit_table_csv, speed_column
 from torquerisk.files.run_file import read_limit_table
+from torquerisk.quantities import RPM
 from torquerisk.show.page.alone import alone
 from torquerisk.show.page.case_in import TABLE_FILES
 from torquerisk.show.page.draw import STILLS, picture, turn
@@ -25,10 +25,8 @@ from torquerisk.show.pictures import gallery
 from torquerisk.show.text.judged_table import judged_in_short
 from torquerisk.study.table.judge import JudgedTable, judge_existing
 
-Array = npt.NDArray[np.float64]
 Table = tuple[tuple[float, ...], tuple[float, ...]]
 """Speeds [rad/s] and limits at the crank [N*m], rising in speed; hashable."""
-RPM = math.pi / 30
 SPEED, LIMIT = "engine speed [rpm]", "limit at crank [N·m]"
 SPEEDS, LIMITS = (0.0, 30_000.0), (0.0, 20_000.0)
 """Ranges of a cell, in rpm and N*m."""

@@ -1,12 +1,12 @@
 """Part by part, and inside the cylinder."""
 
-import math
 from functools import partial
 
 import numpy as np
 import streamlit as st
 
 from torquerisk.files.exports import TableColumn, speed_column
+from torquerisk.quantities import RPM
 from torquerisk.show.page.alone import alone, fold
 from torquerisk.show.page.draw import picture
 from torquerisk.show.page.grid import grid
@@ -20,8 +20,6 @@ from torquerisk.study.answers.cycle_traces import MedianCycle, median_cycle
 from torquerisk.study.answers.gear_loads import GearLoads, gear_loads
 from torquerisk.study.assessment.result import LimitResult
 from torquerisk.study.limits import LimitKind
-
-RPM = math.pi / 30
 
 
 def parts(result: Result) -> None:

@@ -3,6 +3,7 @@
 import numpy as np
 import streamlit as st
 
+from torquerisk.quantities import BAR
 from torquerisk.show.page.alone import alone, fold, nobody
 from torquerisk.show.page.draw import picture
 from torquerisk.show.page.grid import grid
@@ -35,8 +36,6 @@ from torquerisk.study.studs.fastener_loads import loads_of_ask
 from torquerisk.study.studs.results import StudChoice
 from torquerisk.study.studs.ring_clamp import ring_of_ask
 
-KILO = 1e3
-BAR = 1e5
 MOST_DRAWN = 14
 """Choices drawn; the table has them all."""
 

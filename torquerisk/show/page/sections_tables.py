@@ -1,11 +1,10 @@
 """Around the limit table: what caution costs, and a table over a second axis."""
 
-import math
-
 import streamlit as st
 
 from torquerisk.errors import InputError
 from torquerisk.files.lists import parse_quantities
+from torquerisk.quantities import RPM
 from torquerisk.show.page.alone import alone
 from torquerisk.show.page.draw import picture
 from torquerisk.show.page.html import (
@@ -37,7 +36,6 @@ FIRST_VALUES = {
     Axis.GEAR: "150, 300, 600, 1000 rpm/s",
 }
 """Values that stand in the field until others are written."""
-RPM = math.pi / 30
 
 
 def cost(result: Result) -> None:

@@ -10,9 +10,9 @@ from dataclasses import dataclass
 from typing import Any, TypeVar
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.case import Engine, Notice, Policy, Run
+from torquerisk.quantities import Array
 from torquerisk.show.page.case_in import Case
 from torquerisk.show.pictures.curve import Limited
 from torquerisk.study.assessment.assess import assess, governed
@@ -34,7 +34,6 @@ from torquerisk.study.table.propose import (
 )
 from torquerisk.study.table.rows import step_notices
 
-Array = npt.NDArray[np.float64]
 T = TypeVar("T")
 Edits = tuple[tuple[str, float | int | str | None], ...]
 """Changed inputs by name, sorted; None takes a given value back to the assumed one."""

@@ -4,12 +4,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.files.exports import TableColumn, speed_column
+from torquerisk.quantities import RPM, Array
 from torquerisk.show.pictures.placing import spans
 from torquerisk.show.pictures.style import (
-    RPM,
     STATE_SYMBOL,
     Drawing,
     Look,
@@ -29,7 +28,6 @@ from torquerisk.show.pictures.style import (
 from torquerisk.study.assessment.result import Assessment, Band, State, band
 from torquerisk.study.limits import LimitKind
 
-Array = npt.NDArray[np.float64]
 LEAST_SPAN_NAMED = 0.12
 """Share of the ruler that a governing limit must hold before its name is written."""
 

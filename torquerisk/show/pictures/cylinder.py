@@ -3,11 +3,10 @@
 from collections.abc import Sequence
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.files.exports import TableColumn, speed_column
+from torquerisk.quantities import BAR, KILO, RPM
 from torquerisk.show.pictures.style import (
-    RPM,
     Drawing,
     Look,
     Picture,
@@ -24,10 +23,6 @@ from torquerisk.show.pictures.style import (
 from torquerisk.show.words.prose import about_speed
 from torquerisk.study.answers.cycle_traces import MedianCycle
 from torquerisk.study.assessment.result import Assessment
-
-Array = npt.NDArray[np.float64]
-BAR = 1e5
-KILO = 1e3
 
 
 def _round_up(value: float, step: float) -> float:

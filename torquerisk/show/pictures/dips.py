@@ -3,11 +3,10 @@
 from collections.abc import Sequence
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.files.exports import TableColumn
+from torquerisk.quantities import RPM, Array
 from torquerisk.show.pictures.style import (
-    RPM,
     Look,
     Picture,
     Stamp,
@@ -25,8 +24,6 @@ from torquerisk.show.pictures.style import (
 from torquerisk.show.words.dips import shown_depth
 from torquerisk.study.answers.dips import Dip
 from torquerisk.study.assessment.result import Assessment
-
-Array = npt.NDArray[np.float64]
 
 
 def dips_picture(assessment: Assessment, dips: Sequence[Dip], look: Look, stamp: Stamp) -> Picture:

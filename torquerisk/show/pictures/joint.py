@@ -3,11 +3,10 @@
 from collections.abc import Sequence
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.files.exports import TableColumn, speed_column
+from torquerisk.quantities import BAR, KILO, RPM
 from torquerisk.show.pictures.style import (
-    RPM,
     Look,
     Picture,
     Stamp,
@@ -27,10 +26,6 @@ from torquerisk.study.assessment.result import band
 from torquerisk.study.strengths.head import HeadCapacity
 from torquerisk.study.studs.bench import StudBench
 from torquerisk.study.studs.results import StudChoice
-
-Array = npt.NDArray[np.float64]
-KILO = 1e3
-BAR = 1e5
 
 
 def clamp_picture(bench: StudBench, choice: StudChoice, look: Look, stamp: Stamp) -> Picture:

@@ -3,13 +3,12 @@
 from collections.abc import Sequence
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.files.exports import TableColumn, speed_column
+from torquerisk.quantities import RPM, Array
 from torquerisk.show.pictures.curve import Limited, least_band, least_capacity, torque_top
 from torquerisk.show.pictures.placing import apart, spans
 from torquerisk.show.pictures.style import (
-    RPM,
     STATE_SYMBOL,
     Drawing,
     Look,
@@ -30,7 +29,6 @@ from torquerisk.show.pictures.style import (
 from torquerisk.study.assessment.result import Assessment, Band, LimitResult, State, band
 from torquerisk.study.limits import LimitKind, place_of
 
-Array = npt.NDArray[np.float64]
 CHANCE_EDGES = (0.001, 0.01, 0.05, 0.2, 0.5, 0.9)
 """Borders between bands of chance."""
 CHANCE_NAMES = ("under 0.1 %", "0.1 to 1 %", "1 to 5 %", "5 to 20 %", "20 to 50 %", "50 to 90 %",

@@ -4,12 +4,11 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.files.exports import TableColumn, speed_column
 from torquerisk.physics.running_gear.piston_speed import STANDARD_GRAVITY, PistonSpeedGuide, guides
+from torquerisk.quantities import KILO, RPM, Array
 from torquerisk.show.pictures.style import (
-    RPM,
     Drawing,
     Look,
     Picture,
@@ -27,8 +26,6 @@ from torquerisk.show.words.running_gear import FRAME, INDICATOR, guide_in_words
 from torquerisk.study.answers.cycle_traces import MedianCycle
 from torquerisk.study.answers.gear_loads import FORCES, Extreme, GearLoads, PinReach
 
-Array = npt.NDArray[np.float64]
-KILO = 1e3
 FINE, COARSE = 1, 4
 """Every so many degrees of the cycle are drawn, about firing and elsewhere."""
 ABOUT_FIRING = 100.0

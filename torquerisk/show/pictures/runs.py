@@ -3,12 +3,11 @@
 from collections.abc import Sequence
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.files.exports import TableColumn, speed_column
+from torquerisk.quantities import RPM
 from torquerisk.show.pictures.placing import apart
 from torquerisk.show.pictures.style import (
-    RPM,
     Look,
     Picture,
     Stamp,
@@ -27,8 +26,6 @@ from torquerisk.show.pictures.style import (
 from torquerisk.study.answers.compare import Comparison
 from torquerisk.study.answers.same_torque_later import Later
 from torquerisk.study.answers.sensitivity import Share
-
-Array = npt.NDArray[np.float64]
 
 
 def drivers_picture(found: Sequence[Share], about: str, look: Look, stamp: Stamp) -> Picture:

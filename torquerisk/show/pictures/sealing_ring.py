@@ -1,6 +1,7 @@
 """Picture and table of what firing leaves on the combustion ring, inner and end cylinders apart."""
 
 from torquerisk.files.exports import TableColumn, speed_column
+from torquerisk.quantities import BAR, KILO
 from torquerisk.show.pictures.style import (
     Look,
     Picture,
@@ -17,8 +18,6 @@ from torquerisk.show.pictures.style import (
     write_on,
 )
 from torquerisk.show.words.sealing_ring import (
-    BAR,
-    KILO,
     LINE_LOAD,
     cylinders_in_words,
     name_of,

@@ -10,11 +10,10 @@ from typing import Any
 from urllib.parse import quote
 
 import numpy as np
-import numpy.typing as npt
 
+from torquerisk.quantities import Array
 from torquerisk.show.pictures.svg import number, step_of
 
-Array = npt.NDArray[np.float64]
 ACROSS = 1000.0
 """Units of a frame's width: lines are drawn in them and stretched to the page's width."""
 BESIDE = 12.0

@@ -13,8 +13,8 @@ from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 
+from torquerisk.quantities import Array
 from torquerisk.show.pictures.still_pieces import (
     ACROSS,
     BESIDE,
@@ -30,7 +30,6 @@ from torquerisk.show.pictures.still_pieces import (
 from torquerisk.show.pictures.style import Picture
 from torquerisk.show.pictures.svg import number, runs
 
-Array = npt.NDArray[np.float64]
 SQUARE_WIDTH = 474.0
 """Width at which a picture with one scale both ways is right [px]."""
 LETTER = 0.5

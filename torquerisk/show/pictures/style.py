@@ -11,16 +11,13 @@ from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
-import numpy.typing as npt
 import plotly.graph_objects as go
 
 import torquerisk
 from torquerisk.files.exports import TableColumn
+from torquerisk.quantities import RPM, Array
 from torquerisk.show.words.prose import ShownUnit, Units, area_unit, power_unit, torque_unit
 from torquerisk.study.assessment.result import State
-
-Array = npt.NDArray[np.float64]
-RPM = math.pi / 30
 
 CONFIG: dict[str, object] = {
     "showSendToCloud": False,

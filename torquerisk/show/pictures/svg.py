@@ -12,10 +12,10 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from torquerisk.quantities import Array
 from torquerisk.show.pictures.placing import apart
 from torquerisk.show.words import prose
 
-Array = npt.NDArray[np.float64]
 WIDE, NARROW = 720.0, 360.0
 """Widths a picture is drawn for: paper and wide screens, and a phone."""
 TEXT = 12.0

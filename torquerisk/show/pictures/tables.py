@@ -3,11 +3,10 @@
 from collections.abc import Sequence
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.files.exports import TableColumn, speed_column
+from torquerisk.quantities import RPM, Array
 from torquerisk.show.pictures.style import (
-    RPM,
     STATE_SYMBOL,
     Drawing,
     Look,
@@ -27,7 +26,6 @@ from torquerisk.study.assessment.result import State
 from torquerisk.study.table.judge import JudgedTable
 from torquerisk.study.table.trade_off import Frontier, FrontierPoint, Point
 
-Array = npt.NDArray[np.float64]
 LEAST_RANGE = 0.02
 """Share of the area that the axis spans at least, so that a flat trade-off looks flat."""
 

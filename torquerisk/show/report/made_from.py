@@ -9,7 +9,7 @@ import scipy
 import torquerisk
 from torquerisk.case import SECTIONS, Engine, Run, declarations
 from torquerisk.case.declare import Kind
-from torquerisk.show.words.prose import RPM
+from torquerisk.quantities import RPM
 from torquerisk.study.table.attainable import BoostCeiling
 from torquerisk.study.table.propose import Proposal
 

@@ -1,17 +1,16 @@
 """The owner's pictures of a dip: the curve with the dip, and twenty dots with it and without."""
 
 import numpy as np
-import numpy.typing as npt
 
+from torquerisk.quantities import RPM, Array
 from torquerisk.show.pictures import svg
 from torquerisk.show.pictures.svg import Panel
 from torquerisk.show.report.pictures import EDGE, SPEED, Still, still
 from torquerisk.show.words import prose
-from torquerisk.show.words.prose import RPM, Units
+from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.dips import Dip, LimitChange
 from torquerisk.study.assessment.result import Assessment
 
-Array = npt.NDArray[np.float64]
 MOST_RATIO = 1.6
 """Right end of the dots' ruler; what lies beyond is drawn at its edge."""
 

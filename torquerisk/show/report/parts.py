@@ -4,18 +4,18 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 from markupsafe import Markup
 
 from torquerisk.case import Engine
 from torquerisk.case.declare import Kind
+from torquerisk.quantities import BAR, KILO, RPM
 from torquerisk.show.pictures import svg
 from torquerisk.show.pictures.risk import ratio_band
 from torquerisk.show.report.pictures import SHAPE, TONE
 from torquerisk.show.words import limit_cells, prose
 from torquerisk.show.words.drivers import subject_in_words
 from torquerisk.show.words.in_short import SEVERITY, verdicts, worst_speed
-from torquerisk.show.words.prose import RPM, Units
+from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.sensitivity import Sensitivity, sensitivity
 from torquerisk.study.assessment.assess import BINDING
 from torquerisk.study.assessment.notices import assumed_and_used
@@ -23,8 +23,6 @@ from torquerisk.study.assessment.result import Assessment, LimitResult, State
 from torquerisk.study.table.propose import Proposal
 from torquerisk.study.table.rows import PressureTarget
 
-Array = npt.NDArray[np.float64]
-BAR, KILO = 1e5, 1e3
 AREA = 1e6 * RPM
 """One MW·rpm of area under power [W*rad/s]."""
 MOST_DRIVERS, MOST_MEASURES = 6, 5

@@ -4,9 +4,9 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 from markupsafe import Markup
 
+from torquerisk.quantities import BAR, KILO, RPM, Array
 from torquerisk.show.pictures import svg
 from torquerisk.show.pictures.curve import least_band, overall_states, torque_top
 from torquerisk.show.pictures.placing import spans
@@ -14,14 +14,12 @@ from torquerisk.show.pictures.risk import CHANCE_EDGES, chance_contours
 from torquerisk.show.pictures.style import STATE_SYMBOL
 from torquerisk.show.pictures.svg import Named, Panel
 from torquerisk.show.words import prose
-from torquerisk.show.words.prose import RPM, Units
+from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.compare import Comparison
 from torquerisk.study.assessment.result import Assessment, Band, State
 from torquerisk.study.table.propose import Proposal
 
-Array = npt.NDArray[np.float64]
 SPEED = "engine speed [rpm]"
-BAR, KILO = 1e5, 1e3
 LEFT, BELOW, EDGE = 44.0, 40.0, 18.0
 TONE = {
     State.HOLDS: "holds",

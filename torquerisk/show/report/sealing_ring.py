@@ -5,13 +5,13 @@ from typing import Any
 
 import numpy as np
 
+from torquerisk.quantities import KILO, RPM
 from torquerisk.show.pictures import svg
 from torquerisk.show.pictures.svg import Named, Panel
 from torquerisk.show.report.parts import Table
 from torquerisk.show.report.pictures import BELOW, EDGE, LEFT, SPEED, Still, still
-from torquerisk.show.words.prose import RPM, chance_count
+from torquerisk.show.words.prose import chance_count
 from torquerisk.show.words.sealing_ring import (
-    KILO,
     LINE_LOAD,
     TITLE,
     counting_in_words,

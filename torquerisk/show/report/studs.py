@@ -2,16 +2,16 @@
 
 from typing import Any
 
+from torquerisk.quantities import KILO, RPM
 from torquerisk.show.report.parts import Table
 from torquerisk.show.report.sealing_ring import ring_part
 from torquerisk.show.text.studs import exact_torques, worth_showing
 from torquerisk.show.words import prose
-from torquerisk.show.words.prose import RPM, Units
+from torquerisk.show.words.prose import Units
 from torquerisk.show.words.target_sheet import kilonewtons, sheet_in, spare_share, target_sheet
 from torquerisk.study.studs.bench import StudBench
 from torquerisk.study.studs.results import StudChoice
 
-KILO = 1e3
 SAID_WITH_THE_RING = "fastener-count"
 """Notice that the part on the ring says in more words."""
 

@@ -4,6 +4,7 @@ import dataclasses
 from collections.abc import Sequence
 
 from torquerisk.case import Notice
+from torquerisk.quantities import RPM
 from torquerisk.show.text.studs import stud_text
 from torquerisk.show.text.tables import bullets, closing, columns, made_with, read_lines, section
 from torquerisk.show.words import prose
@@ -83,7 +84,7 @@ def _side_by_side(c: Comparison, units: Units) -> str:
 
     rows = [
         [
-            prose.plain(c.speed[k] / prose.RPM),
+            prose.plain(c.speed[k] / RPM),
             *cells(c.first, k),
             *cells(c.second, k),
             prose.plain(c.difference[k] / torque_size),

@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from torquerisk.case import Notice
+from torquerisk.quantities import KILO, RPM
 from torquerisk.show.documents import assessed
 from torquerisk.show.text import tables
 from torquerisk.show.words import prose
@@ -17,7 +18,6 @@ from torquerisk.study.assessment.result import State
 from torquerisk.study.table.judge import JudgedTable
 
 Document = dict[str, Any]
-RPM, KILO = math.pi / 30, 1e3
 KILOWATT_RPM = KILO * RPM
 LEAST_TORQUE = 0.5
 """Torque below which nothing is told of [N*m]."""

@@ -2,9 +2,8 @@
 
 from collections.abc import Sequence
 
-import numpy as np
-
 from torquerisk.case import Notice
+from torquerisk.quantities import DEGREE, KILO, RPM
 from torquerisk.show.text import tables
 from torquerisk.show.words import limit_cells, limit_table, prose
 from torquerisk.show.words.prose import Units
@@ -13,8 +12,7 @@ from torquerisk.study.table.propose import Proposal
 from torquerisk.study.table.rows import LimitRow
 from torquerisk.study.table.trade_off import Frontier, FrontierPoint, NoTable, costs_of, frontier
 
-KILO, DEGREE = 1e3, np.pi / 180
-MEGAWATT_RPM = 1e6 * prose.RPM
+MEGAWATT_RPM = 1e6 * RPM
 
 
 def limit_text(
@@ -43,9 +41,7 @@ def limit_text(
 
 def _why(p: Proposal) -> str:
     titles = limit_cells.titles_of(p.assessment)
-    rows = [
-        [prose.plain(r.speed / prose.RPM), limit_table.held_in_words(r, titles)] for r in p.rows
-    ]
+    rows = [[prose.plain(r.speed / RPM), limit_table.held_in_words(r, titles)] for r in p.rows]
     return tables.columns(["rpm", "kept from more by"], rows, left=(1,), wrap=1)
 
 
@@ -55,7 +51,7 @@ def _phasing(p: Proposal, units: Units) -> list[str]:
     logged = any(r.ignition_advance is not None for r in judged)
     rows = [
         [
-            prose.plain(r.speed / prose.RPM),
+            prose.plain(r.speed / RPM),
             limit_cells.judged_at(r),
             limit_cells.not_before(r),
             *(_advance(r) if logged else ()),
@@ -107,9 +103,7 @@ def _controller(p: Proposal, units: Units) -> list[str]:
                 prose.plain(r.retard.ca50_later / DEGREE),
                 prose.plain(r.retard.ca50 / DEGREE),
             ]
-        rows.append(
-            [prose.plain(r.speed / prose.RPM), prose.plain(r.limit / size), *target, *retard]
-        )
+        rows.append([prose.plain(r.speed / RPM), prose.plain(r.limit / size), *target, *retard])
     headings = [
         "rpm", f"limit\n{name}", "pressure\nkPa abs", "+/-\nkPa", "trusted\nkPa", "within",
     ]  # fmt: skip
@@ -145,7 +139,7 @@ def _points(
         first = (
             prose.percent(x.chance, 2)
             if heading.startswith("accepted")
-            else prose.plain(x.peak_from / prose.RPM)
+            else prose.plain(x.peak_from / RPM)
         )
         if isinstance(x, NoTable):
             rows.append([first, "none", "", "", "", "", ""])
@@ -154,7 +148,7 @@ def _points(
             [
                 first,
                 prose.plain(x.peak_torque / torque_size),
-                prose.plain(x.peak_speed / prose.RPM),
+                prose.plain(x.peak_speed / RPM),
                 prose.plain(x.peak_power / power_size),
                 prose.plain(x.area / MEGAWATT_RPM, 1),
                 prose.chance_count(x.chance_pull, count),

@@ -3,8 +3,9 @@
 import textwrap
 from collections.abc import Iterator, Sequence
 
+from torquerisk.quantities import KN, RPM
 from torquerisk.show.text.sealing_ring import bench_ring_lines
-from torquerisk.show.words.prose import RPM, Units, chance_count, in_units, plain, torque_unit
+from torquerisk.show.words.prose import Units, chance_count, in_units, plain, torque_unit
 from torquerisk.show.words.sealing_ring import TITLE
 from torquerisk.show.words.target_sheet import (
     TargetSheet,
@@ -17,7 +18,6 @@ from torquerisk.study.studs.bench import StudBench
 from torquerisk.study.studs.results import StudChoice
 
 WIDTH = 80
-KN = 1e3
 SHOWN = 14
 """Rows shown beyond the present one, unless all are asked for."""
 KEY = (

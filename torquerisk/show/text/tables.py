@@ -6,6 +6,7 @@ import numpy as np
 
 import torquerisk
 from torquerisk.case import CAUTIONS, Engine, Notice, Policy, Run
+from torquerisk.quantities import BAR, DEGREE, KILO, RPM
 from torquerisk.show.text.blocks import bullets, columns, paragraph, section, shown_rows
 from torquerisk.show.text.sealing_ring import run_ring_lines
 from torquerisk.show.words import limit_cells, prose, running_gear
@@ -25,7 +26,6 @@ from torquerisk.study.table.propose import Proposal
 MOST_ROWS = 24
 MOST_NAMED = 4
 """Inputs named as drivers, and things worth measuring."""
-BAR, KILO, DEGREE = 1e5, 1e3, np.pi / 180
 
 
 def assessment_text(
@@ -84,7 +84,7 @@ def _loads(a: Assessment, units: Units) -> str:
         middle, low, high = prose.with_range(a.peak_pressure, k, BAR)
         rows.append(
             [
-                prose.plain(a.speed[k] / prose.RPM),
+                prose.plain(a.speed[k] / RPM),
                 prose.plain(a.torque[k] / torque_size),
                 prose.plain(a.power[k] / power_size),
                 prose.plain(a.bmep[k] / BAR, 1),
@@ -126,7 +126,7 @@ def _limits(a: Assessment) -> str:
                 v.state.value,
                 f"{middle} {limit.unit}",
                 f"{low} to {high}",
-                prose.plain(a.speed[k] / prose.RPM),
+                prose.plain(a.speed[k] / RPM),
                 prose.chance_count(float(v.item.chance[k]), count),
             ]
         )
@@ -148,7 +148,7 @@ def _indices(a: Assessment) -> str:
             [
                 item.limit.title,
                 prose.plain(item.utilisation[k], 2),
-                prose.plain(a.speed[k] / prose.RPM),
+                prose.plain(a.speed[k] / RPM),
             ]
         )
     if not rows:
@@ -242,7 +242,7 @@ def _table(p: Proposal, units: Units) -> str:
     decimals = decimals_of(p.policy.resolution) if units is Units.SI else 1
     rows = [
         [
-            prose.plain(row.speed / prose.RPM),
+            prose.plain(row.speed / RPM),
             prose.plain(row.limit / torque_size, decimals),
             prose.plain(row.power / power_size),
             limit_cells.governed_by(row, titles),
@@ -290,13 +290,13 @@ def _before_after(p: Proposal, units: Units) -> str:
     count = a.model.draws.count
     top = int(np.argmax(a.torque))
     torque_name, torque_size = prose.torque_unit(units)
-    area = 1e6 * prose.RPM
+    area = 1e6 * RPM
 
     def row(name: str, speed: float, torque: float, tally: float, any_: float, pull: float):  # type: ignore[no-untyped-def]
         return [
             name,
             prose.plain(torque / torque_size),
-            prose.plain(speed / prose.RPM),
+            prose.plain(speed / RPM),
             prose.plain(tally / area, 1),
             prose.chance_count(any_, count),
             prose.chance_count(pull, count),

@@ -1,6 +1,5 @@
 """A table over speed and a second axis: as text, document, CSV and plain numbers."""
 
-import math
 from collections.abc import Sequence
 from typing import Any
 
@@ -9,6 +8,7 @@ import numpy as np
 import torquerisk
 from torquerisk.case import CAUTIONS, Notice
 from torquerisk.files.exports import TableColumn, speed_column, table_csv
+from torquerisk.quantities import RPM
 from torquerisk.show.documents import assessed
 from torquerisk.show.text import tables
 from torquerisk.show.words import limit_table, prose
@@ -18,7 +18,6 @@ from torquerisk.show.words.prose import Units
 from torquerisk.study.table.two_axes import Table2D
 
 Document = dict[str, Any]
-RPM = math.pi / 30
 MOST_WIDE = 7
 """Columns of the axis in one printed block."""
 

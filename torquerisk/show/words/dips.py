@@ -2,7 +2,7 @@
 
 from dataclasses import dataclass
 
-from torquerisk.case.declare import Kind
+from torquerisk.quantities import DEGREE
 from torquerisk.show.words import prose
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.dips import Dip, Sign, default_least_depth, find_dips
@@ -19,7 +19,6 @@ HAPPENS = {
     "knock": "the engine knocks at any ignition timing that a tuner would use",
 }
 """What passing a limit comes to, to follow 'with the dip filled in'."""
-DEGREE = Kind.ANGLE.shown_size
 FOR_DOTS = (
     "Each dot is 5 % of the simulated engines, placed by load over strength; dots at 1 or beyond "
     "are past the limit."

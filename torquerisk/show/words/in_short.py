@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from torquerisk.quantities import RPM
 from torquerisk.show.words import prose
 from torquerisk.show.words.drivers import LEAST_SHARE, drivers
 from torquerisk.show.words.limit_cells import titles_of
@@ -198,10 +199,10 @@ def _peak_moves(proposal: Proposal, units: Units) -> str:
         f"{prose.torque_in_words(float(a.torque[top]), units)} to "
         f"{prose.torque_in_words(proposal.peak_torque, units)}"
     )
-    if round(before / prose.RPM) == round(after / prose.RPM):
+    if round(before / RPM) == round(after / RPM):
         return f"Peak torque goes from {torque} and stays at {prose.speed_in_words(after)}"
     return (
-        f"Peak torque moves from {prose.plain(before / prose.RPM)} to "
+        f"Peak torque moves from {prose.plain(before / RPM)} to "
         f"{prose.speed_in_words(after)} and goes from {torque}"
     )
 

@@ -7,11 +7,11 @@ import math
 
 import numpy as np
 
+from torquerisk.quantities import DEGREE
 from torquerisk.show.words import prose
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.table.rows import LimitRow
 
-DEGREE = math.pi / 180
 ROUNDING = 1e-6
 """Tenths of a degree that are no more than rounding."""
 BEYOND_RUN = "not assessed"

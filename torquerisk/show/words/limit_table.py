@@ -2,9 +2,7 @@
 
 import math
 
-import numpy as np
-import numpy.typing as npt
-
+from torquerisk.quantities import DEGREE, RPM, Array
 from torquerisk.show.words import prose
 from torquerisk.show.words.prose import Units
 from torquerisk.study.limit_curve.advice import RuleCost
@@ -14,8 +12,6 @@ from torquerisk.study.table.rows import LimitRow
 from torquerisk.study.table.second_axis import Axis
 from torquerisk.study.table.trade_off import Frontier, FrontierPoint, NoTable, Point
 
-Array = npt.NDArray[np.float64]
-DEGREE = math.pi / 180
 EXHAUST_HEAT = (
     "A later burn sends more heat into exhaust valves, manifold and turbine: measure exhaust "
     "temperature before you use it, and keep to what the maker allows."
@@ -64,7 +60,7 @@ def held_in_words(row: LimitRow, titles: dict[str, str]) -> str:
     told = HELD[kind]
     if kind is Binding.CEILING:
         told = f"{told} of {titles[row.governing].lower()}"
-        if abs(row.held_at - row.speed) > prose.RPM:
+        if abs(row.held_at - row.speed) > RPM:
             told += f" at {prose.speed_in_words(row.held_at)}"
     return told
 
@@ -102,7 +98,7 @@ def frontier_in_words(frontier: Frontier, units: Units = Units.SI) -> tuple[str,
     if dear is not None:
         told.append(
             f"Asking for the peak from {prose.speed_in_words(dear.peak_from)} instead of "
-            f"{prose.plain(chosen.peak_from / prose.RPM)} {_change(chosen, dear, units)}."
+            f"{prose.plain(chosen.peak_from / RPM)} {_change(chosen, dear, units)}."
         )
     if any(isinstance(p, FrontierPoint) and p.coarse for p in frontier.by_chance):
         told.append(
@@ -161,7 +157,7 @@ def costs_in_words(proposal: Proposal, costs: tuple[RuleCost, ...]) -> tuple[str
     for cost in costs:
         rule = RULES[cost.rule].format(
             peak=prose.speed_in_words(ask.peak_from),
-            rise=f"{prose.plain(ask.rise_rate * 1000 * prose.RPM)} N·m per 1,000 rpm",
+            rise=f"{prose.plain(ask.rise_rate * 1000 * RPM)} N·m per 1,000 rpm",
         )
         told.append(f"{rule} {_cost(ask.objective, cost)}.")
     return tuple(told)
@@ -222,7 +218,7 @@ def controller_in_words(proposal: Proposal) -> tuple[str, ...]:
         )
         outside = [r for r in targets if r.pressure is not None and not r.pressure.trusted]
         if outside:
-            speeds = ", ".join(prose.plain(r.speed / prose.RPM) for r in outside)
+            speeds = ", ".join(prose.plain(r.speed / RPM) for r in outside)
             told.append(
                 f"The pressures at {speeds} rpm lie outside the range in which the run lets them "
                 "be trusted: log a run near them first."

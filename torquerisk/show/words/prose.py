@@ -9,10 +9,9 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.result import Band
 
-Array = npt.NDArray[np.float64]
-RPM = math.pi / 30
 FOOT_POUND = 0.3048 * 4.4482216152605
 """One lb·ft [N*m], by the exact definitions of foot and pound-force."""
 HORSEPOWER = 550 * FOOT_POUND

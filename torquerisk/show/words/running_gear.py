@@ -12,13 +12,12 @@ from torquerisk.physics.running_gear.piston_speed import (
     guides,
     neighbours,
 )
+from torquerisk.quantities import BAR, DEGREE, KILO, RPM
 from torquerisk.show.words import prose
-from torquerisk.show.words.prose import RPM
 from torquerisk.study.answers.crossover import Crossover
 from torquerisk.study.answers.gear_loads import FORCES, Extreme, GearLoads
 from torquerisk.study.assessment.result import Assessment
 
-BAR, KILO, DEGREE = 1e5, 1e3, RPM / 6
 MOST_SPEEDS = 8
 """Rows of the table by speed."""
 NONE = "–"

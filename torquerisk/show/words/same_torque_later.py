@@ -1,11 +1,11 @@
 """Whether the same torque made later is kinder: one sentence for every limit, and one in short."""
 
+from torquerisk.quantities import DEGREE
 from torquerisk.show.words import prose
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.same_torque_later import Change, Later, Trend
 from torquerisk.study.assessment.result import Band
 
-DEGREE = prose.RPM / 6
 MILLION = 1e6
 
 

@@ -2,14 +2,13 @@
 
 from collections.abc import Iterator
 
+from torquerisk.quantities import BAR, KILO, MEGA, RPM
 from torquerisk.show.words import prose
-from torquerisk.show.words.prose import RPM
 from torquerisk.study.assessment.result import Band
 from torquerisk.study.studs.fastener_loads import WASHER_DIAMETERS, FastenerLoads
 from torquerisk.study.studs.results import Spread
 from torquerisk.study.studs.ring_clamp import USED, HeldBy, RingClamp, RingHold
 
-BAR, KILO, MEGA = 1e5, 1e3, 1e6
 LINE_LOAD = 1e3
 """One N/mm [N/m]."""
 SURE = 0.05

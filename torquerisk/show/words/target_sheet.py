@@ -6,6 +6,7 @@ from dataclasses import dataclass, replace
 
 from torquerisk.case import CAUTIONS
 from torquerisk.physics.head_joint.scatter import TighteningMethod
+from torquerisk.quantities import KN
 from torquerisk.show.words.prose import (
     MINUS,
     Units,
@@ -20,7 +21,6 @@ from torquerisk.study.studs.bench import StudBench
 from torquerisk.study.studs.results import JointState, Spread, StudChoice
 from torquerisk.study.studs.ring_clamp import RingClamp, ring_clamp
 
-KN = 1e3
 STEP_SHARES = (0.4, 0.7, 1.0)
 """Steps of torque, as shares of the last (common practice, no source)."""
 LARGEST_TURN = 90.0

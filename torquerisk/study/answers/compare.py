@@ -8,12 +8,10 @@ import numpy.typing as npt
 from torquerisk.case import Engine
 from torquerisk.case.engine import SECTIONS
 from torquerisk.errors import InputError
+from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.result import Assessment, Band
 from torquerisk.study.limit_curve.shape import area_under_power, sweep_time
 from torquerisk.study.limits import Limit, LimitKind
-
-Array = npt.NDArray[np.float64]
-RPM = np.pi / 30
 
 UNIT_INERTIA = 1.0
 """Inertia that a sweep time is told for when none is given [kg*m^2]."""

@@ -9,18 +9,17 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 from scipy.optimize import brentq
 
 from torquerisk.case import Engine
 from torquerisk.physics.running_gear.cycle import speed_of_equal_extremes, speed_of_gas_relief
+from torquerisk.quantities import Array
 from torquerisk.study.strengths.running_gear import (
     CRANKCASE_PRESSURE,
     crank_geometry,
     middle_masses,
 )
 
-Array = npt.NDArray[np.float64]
 Balance = Callable[[float, float], float]
 """Speed of balance [rad/s] from peak pressure [Pa] and its crank angle [rad]."""
 CLOSE_ENOUGH = 1e-9

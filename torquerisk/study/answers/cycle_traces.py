@@ -4,11 +4,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass, fields
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.physics.cylinder.closed_cycle import STEP, ClosedCycle, closed_cycle_at_imep
 from torquerisk.physics.running_gear.cycle import cycle_pressure
 from torquerisk.physics.running_gear.forces import RunningGearForces, running_gear_forces
+from torquerisk.quantities import DEGREE, Array
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.cycle import cylinder
 from torquerisk.study.loads import manifold
@@ -16,11 +16,9 @@ from torquerisk.study.loads.demand import cylinder_spec
 from torquerisk.study.loads.part_load import held_temperature, lambda_wanted
 from torquerisk.study.strengths.running_gear import CAP_SHARE, crank_geometry, middle_masses
 
-Array = npt.NDArray[np.float64]
-
-FALL_WITH_CA50 = 0.02 / cylinder.DEG
+FALL_WITH_CA50 = 0.02 / DEGREE
 """Relative fall of peak pressure at equal torque by CA50 [1/rad], to step along."""
-STEPS = (2 * cylinder.DEG, STEP)
+STEPS = (2 * DEGREE, STEP)
 """Steps of crank angle while the phasing is sought [rad]: the first guess may be coarser."""
 MORE_STEPS, PEAK_MISS = 3, 0.003
 """Steps of phasing taken at most while a peak still misses by more than this share."""

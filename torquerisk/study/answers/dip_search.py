@@ -7,8 +7,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy.signal import find_peaks
 
-Array = npt.NDArray[np.float64]
-RPM = np.pi / 30
+from torquerisk.quantities import RPM, Array
 
 HALF_WINDOW = 200 * RPM
 """The curve is smoothed over this far to either side first, weights falling to 0 there [rad/s]."""

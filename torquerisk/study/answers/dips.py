@@ -4,9 +4,9 @@ import dataclasses
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.errors import InputError
+from torquerisk.quantities import Array
 from torquerisk.study.answers.dip_search import (
     HALF_WINDOW,
     Basin,
@@ -23,7 +23,6 @@ from torquerisk.study.limits import Limit, Place, capacity_torque, place_of
 from torquerisk.study.loads.demand import Demand, demand
 from torquerisk.study.run.operating_state import Operating
 
-Array = npt.NDArray[np.float64]
 Three = tuple[float, float, float]
 
 DOTS = 20

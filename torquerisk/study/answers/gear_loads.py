@@ -8,19 +8,17 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.case import Engine
 from torquerisk.errors import TorqueRiskError
 from torquerisk.physics.running_gear import slider_crank
 from torquerisk.physics.running_gear.cycle import extremes
 from torquerisk.physics.running_gear.forces import RunningGearForces
+from torquerisk.quantities import Array
 from torquerisk.study.answers.crossover import Crossover, crossover, equal_extremes, gas_relief
 from torquerisk.study.answers.cycle_traces import MedianCycles, median_cycles
 from torquerisk.study.assessment.result import Assessment, Band
 from torquerisk.study.strengths.running_gear import CRANKCASE_PRESSURE
-
-Array = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True, kw_only=True)

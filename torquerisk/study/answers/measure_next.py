@@ -5,12 +5,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 from scipy.optimize import brentq
 
 from torquerisk.case import Engine
 from torquerisk.physics.cylinder import phasing
 from torquerisk.physics.cylinder.burn_duration import duration_spark, flame_development
+from torquerisk.quantities import Array
 from torquerisk.study.answers.variance_shares import explained, least_resolved, normal_scores
 from torquerisk.study.assessment.assess import BINDING, assess
 from torquerisk.study.assessment.evidence import PEAK_SENSOR_SD
@@ -20,8 +20,6 @@ from torquerisk.study.draws import spreads
 from torquerisk.study.limits import capacity_torque, place_of
 from torquerisk.study.loads.demand import demand
 from torquerisk.study.run.operating_state import PhasingSource
-
-Array = npt.NDArray[np.float64]
 
 NOISE_DRAWS = 8
 """Draws of a measurement's own error that its worth is averaged over."""

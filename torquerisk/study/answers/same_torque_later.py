@@ -5,10 +5,10 @@ import enum
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.errors import InputError
 from torquerisk.physics.cylinder import abnormal
+from torquerisk.quantities import BAR, Array
 from torquerisk.study.assessment.abnormal_cycles import KNOCK_EXCESSES, PREIGNITION_LOADS
 from torquerisk.study.assessment.result import Assessment, Band, band
 from torquerisk.study.draws import spreads
@@ -16,10 +16,6 @@ from torquerisk.study.limits import LimitKind, Place, place_of
 from torquerisk.study.loads.demand import LATEST_SANE_CA50, Demand, cycles_per_speed, demand
 from torquerisk.study.run.operating_state import Operating
 from torquerisk.study.strengths.parts import Parts, parts_of
-
-Array = npt.NDArray[np.float64]
-RPM = np.pi / 30
-BAR = 1e5
 
 SPEEDS = 9
 """Speeds looked at when none are named."""

@@ -8,11 +8,10 @@ and linear in its inputs gets exactly its textbook shares.
 from collections.abc import Mapping
 
 import numpy as np
-import numpy.typing as npt
 from scipy.special import betainc
 from scipy.stats import norm, rankdata
 
-Array = npt.NDArray[np.float64]
+from torquerisk.quantities import Array
 
 DEGREE = 3
 """Degree of the polynomial in an input's normal score that its effect is fitted by."""

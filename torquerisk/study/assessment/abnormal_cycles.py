@@ -1,10 +1,10 @@
 """Abnormal cycles of one pull: how likely, and how likely that one does harm."""
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.case import Engine
 from torquerisk.physics.cylinder import abnormal
+from torquerisk.quantities import Array
 from torquerisk.study.assessment.result import Abnormal, band
 from torquerisk.study.draws import spreads
 from torquerisk.study.limits import Place
@@ -13,7 +13,6 @@ from torquerisk.study.loads.demand import SPEED_BAND, Demand
 from torquerisk.study.strengths.parts import Parts
 from torquerisk.study.strengths.running_gear import CRANKCASE_PRESSURE
 
-Array = npt.NDArray[np.float64]
 KNOCK_EXCESSES = (-50.0, 3.0)
 """Logarithm of the knock integral over its threshold that rates are asked for [-]: at both ends the
 rate is 0 or 1 to rounding, so nothing is cut by it."""

@@ -7,6 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.case import Engine, Policy, Run, default_policy
+from torquerisk.quantities import Array
 from torquerisk.study.assessment import notices as words
 from torquerisk.study.assessment.abnormal_cycles import abnormal_cycles
 from torquerisk.study.assessment.agreement import select_draws
@@ -25,8 +26,6 @@ from torquerisk.study.limits.running_gear import mean_rod_compression, rod_tensi
 from torquerisk.study.loads.demand import Demand, demand
 from torquerisk.study.run.run_on_grid import Prepared, prepare
 from torquerisk.study.strengths.parts import Parts, parts_of
-
-Array = npt.NDArray[np.float64]
 
 BINDING = (LimitKind.STRENGTH, LimitKind.COMBUSTION, LimitKind.SUPPLY)
 

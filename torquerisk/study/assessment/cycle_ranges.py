@@ -20,15 +20,13 @@ from torquerisk.physics.cylinder.burn_duration import (
     DELAY_TEMPERATURES,
     DEVELOPMENT_ADVANCES,
 )
+from torquerisk.quantities import DEGREE, RPM, Array
 from torquerisk.study.assessment.ignition_delay import ignition_by_speed, median_state
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.cycle import cylinder, table_grid
 from torquerisk.study.cycle.cylinder import CylinderSpec, Ignition
 from torquerisk.study.loads import demand, manifold
 from torquerisk.study.loads.part_load import breathes_freely
-
-Array = npt.NDArray[np.float64]
-RPM = np.pi / 30
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -140,7 +138,7 @@ def held_burn(
         yield Held(
             code="burn-range", what="Burn duration from 10 to 90 % by correlation",
             values=cylinder.burn_unheld(spec, speed, imep, lambda_, ca50), low=0.0,
-            high=cylinder.LONGEST_BURN, unit="deg", size=cylinder.DEG,
+            high=cylinder.LONGEST_BURN, unit="deg", size=DEGREE,
             then="the longest that is modelled is taken",
         )  # fmt: skip
     if lit is not None:
@@ -234,7 +232,7 @@ def held_in_run(result: Assessment) -> Iterator[Notice]:
         latest, earliest = DEVELOPMENT_ADVANCES
         yield from Held(
             code="advance-range", what="Ignition advance", values=state.ignition_advance,
-            low=latest, high=earliest, unit="deg before TDC", size=cylinder.DEG,
+            low=latest, high=earliest, unit="deg before TDC", size=DEGREE,
             then="the flame develops as at the nearer end",
         ).told(result.speed)  # fmt: skip
 

@@ -16,6 +16,7 @@ from torquerisk.physics.cylinder.gas_exchange import (
     SPECIFIC_GAS_CONSTANT_AIR,
     VOLUMETRIC_EFFICIENCY_PLAUSIBLE,
 )
+from torquerisk.quantities import Array
 from torquerisk.study.cycle import cylinder, response_tables, table_grid
 from torquerisk.study.draws import spreads
 from torquerisk.study.draws.cylinder_draws import cylinder_draws
@@ -31,8 +32,6 @@ from torquerisk.study.run.operating_state import (
     operating,
 )
 from torquerisk.study.strengths.parts import Parts, parts_of
-
-Array = npt.NDArray[np.float64]
 
 SURVIVED_CYCLES = 2e4
 """Cycles of one cylinder that a known-good curve was survived for about each speed: some hundred

@@ -3,15 +3,13 @@
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
+from torquerisk.quantities import Array
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.cycle import cylinder
 from torquerisk.study.cycle.cylinder import CylinderSpec, Ignition
 from torquerisk.study.loads.demand import cylinder_spec
 from torquerisk.study.loads.part_load import lambda_wanted, trapped_temperature
-
-Array = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

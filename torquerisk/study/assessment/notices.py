@@ -3,9 +3,9 @@
 from collections.abc import Iterator
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.case import Notice
+from torquerisk.quantities import RPM
 from torquerisk.study.assessment.cycle_ranges import held_in_run
 from torquerisk.study.assessment.evidence import (
     charge_mismatch,
@@ -19,9 +19,6 @@ from torquerisk.study.assessment.spread_width import relative_width, survived_wi
 from torquerisk.study.limits import ALL_LIMITS, LimitKind
 from torquerisk.study.loads.demand import DEFAULT_SWEEP, STEADY_HOLD, cylinder_spec
 from torquerisk.study.run.operating_state import PhasingSource
-
-Array = npt.NDArray[np.float64]
-RPM = np.pi / 30
 
 FEW_DRAWS = 200
 """Simulated engines below which a chance is called coarse."""

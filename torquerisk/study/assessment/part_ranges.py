@@ -9,11 +9,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.case import Engine, Kind, Notice
 from torquerisk.case.sections_joint import FRICTIONS
 from torquerisk.physics.head_joint.screw_thread import screw_thread
+from torquerisk.quantities import MM, Array
 from torquerisk.study.assessment.cycle_ranges import Held, where_in_rpm
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.draws import spreads
@@ -29,8 +29,6 @@ from torquerisk.study.strengths.running_gear import (
     THINNEST_PIN,
 )
 
-Array = npt.NDArray[np.float64]
-MM = 1e-3
 NOT_HELD = ("charge.intake_temperature", "head_joint.head_friction")
 """Inputs with an absolute spread whose own range is not what their draws are held in."""
 

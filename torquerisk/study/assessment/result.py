@@ -4,17 +4,15 @@ import enum
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.case import Engine, Notice, Policy, Run
+from torquerisk.quantities import Array
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.limits import Limit
 from torquerisk.study.loads.demand import Demand
 from torquerisk.study.run.crank_reading import Reading
 from torquerisk.study.run.operating_state import Operating, PhasingSource
 from torquerisk.study.strengths.parts import Parts
-
-Array = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

@@ -9,6 +9,7 @@ from torquerisk.case import Notice
 from torquerisk.physics.cylinder.burn import PREMIXED_MOST
 from torquerisk.physics.cylinder.burn_duration import DELAY_PRESSURES, DELAY_TEMPERATURES
 from torquerisk.physics.cylinder.spread import cov_peak_pressure_spark
+from torquerisk.quantities import DEGREE, RPM, Array
 from torquerisk.study.assessment.ignition_delay import ignition_by_speed, median_state
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.cycle import cylinder
@@ -17,9 +18,7 @@ from torquerisk.study.draws.simulated_engines import CUT_DRAWS, LEAST_CUT, Draws
 from torquerisk.study.limits import Place, place_of
 from torquerisk.study.loads import demand
 
-Array = npt.NDArray[np.float64]
-RPM = np.pi / 30
-EDGE = 1e-3 * cylinder.DEG
+EDGE = 1e-3 * DEGREE
 """CA50 this near an end of its range is held there [rad]."""
 
 
@@ -102,7 +101,7 @@ class _Cut:
                 yield Notice(
                     "phasing-spread-cut",
                     f"Up to {share.max():.0%} of the simulated engines, most at {at:,.0f} rpm, "
-                    f"would have a CA50 beyond {edge / cylinder.DEG:.0f} degrees and are judged at "
+                    f"would have a CA50 beyond {edge / DEGREE:.0f} degrees and are judged at "
                     f"that; {harm}.",
                 )
 

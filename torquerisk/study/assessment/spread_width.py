@@ -1,12 +1,10 @@
 """How wide an answer is, in the few numbers that the notices quote."""
 
 import numpy as np
-import numpy.typing as npt
 
+from torquerisk.quantities import Array
 from torquerisk.study.assessment.result import Assessment, Band
 from torquerisk.study.limits import LimitKind
-
-Array = npt.NDArray[np.float64]
 
 
 def relative_width(values: Band, torque: Array) -> tuple[float, float]:

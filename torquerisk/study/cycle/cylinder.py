@@ -5,7 +5,6 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.physics.cylinder.burn import (
     BurnCurve,
@@ -34,14 +33,9 @@ from torquerisk.physics.cylinder.phasing import (
     relative_efficiency,
 )
 from torquerisk.physics.running_gear.slider_crank import mean_piston_speed
+from torquerisk.quantities import BAR, DEGREE, Array
 
-Array = npt.NDArray[np.float64]
-
-BAR = 1e5
-DEG = math.pi / 180
-RPM = math.pi / 30
-
-LONGEST_BURN = 60 * DEG
+LONGEST_BURN = 60 * DEGREE
 """Longest median 10-90 % duration that is modelled: beyond it engines misfire [rad]."""
 EXHAUST_BASE = 1.3 * BAR
 BRAKE_ESTIMATES = (0.6 * BAR, 39.0 * BAR)
@@ -89,7 +83,9 @@ class CylinderSpec:
     @property
     def ca50_range(self) -> tuple[float, float]:
         """CA50 range of the surface [rad]."""
-        return (-5 * DEG, 34 * DEG) if self.compression_ignition else (-2 * DEG, 44 * DEG)
+        return (
+            (-5 * DEGREE, 34 * DEGREE) if self.compression_ignition else (-2 * DEGREE, 44 * DEGREE)
+        )
 
     @property
     def lambda_range(self) -> tuple[float, float]:

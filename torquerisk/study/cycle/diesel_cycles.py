@@ -17,8 +17,8 @@ from torquerisk.physics.cylinder.burn import (
 )
 from torquerisk.physics.cylinder.closed_cycle import STEP, closed_cycle
 from torquerisk.physics.cylinder.cycle_data import CycleInputs
+from torquerisk.quantities import DEGREE, Array
 from torquerisk.study.cycle.cylinder import (
-    DEG,
     CylinderSpec,
     burn_duration,
     charge_pressure,
@@ -39,8 +39,6 @@ from torquerisk.study.cycle.diesel_tables import (
 )
 from torquerisk.study.cycle.table_grid import OTHERS, ROUGH_STEP, STEPS, ca50_nodes, imep_nodes
 
-Array = npt.NDArray[np.float64]
-
 EVERY = 2
 """What else varies is run at every second row and column."""
 ROUGHER_STEP = 2 * ROUGH_STEP
@@ -53,7 +51,7 @@ SHARES_WITH_LAMBDA = np.array([0, 2, 4, 6, 9])
 """Those that are run with more air too."""
 BURN_STEP, LAMBDA_STEP = 1.5, 2.0
 """Coordinates of burn duration, both ways, and of lambda there."""
-UNLIT, PLAIN_BURN = 80 * DEG, 20 * DEG
+UNLIT, PLAIN_BURN = 80 * DEGREE, 20 * DEGREE
 """CA50 and duration of the burn of a charge that is only compressed about firing TDC [rad]."""
 
 _ONE = np.eye(len(OTHERS))

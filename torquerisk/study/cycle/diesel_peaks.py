@@ -10,16 +10,15 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.physics.cylinder.cycle_data import Trace
-from torquerisk.study.cycle.cylinder import DEG
+from torquerisk.quantities import DEGREE, Array
 
-Array = npt.NDArray[np.float64]
 Places = npt.NDArray[np.intp]
 
-BURNING = (-30 * DEG, 90 * DEG)
+BURNING = (-30 * DEGREE, 90 * DEGREE)
 """Angles between which the peak of what burns is looked for [rad]."""
-AFTER_START = 2 * DEG
+AFTER_START = 2 * DEGREE
 """It is looked for from this long after the burn starts [rad]: before it compression sets it."""
-COMPRESSION = (-15 * DEG, 10 * DEG)
+COMPRESSION = (-15 * DEGREE, 10 * DEGREE)
 """Angles between which compression peaks [rad]."""
 _SIDE = 3
 """Nodes on either side of the highest that a polynomial goes through."""

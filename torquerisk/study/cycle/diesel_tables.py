@@ -11,9 +11,9 @@ row, and what it does is read from a table of its own.
 import numpy as np
 import numpy.typing as npt
 
+from torquerisk.quantities import Array
 from torquerisk.study.cycle.table_grid import CA50_NODES, OTHERS, collapse, look_up
 
-Array = npt.NDArray[np.float64]
 Places = npt.NDArray[np.intp]
 
 METRICS = ("burning", "angle", "trapped", "compressed", "injected")

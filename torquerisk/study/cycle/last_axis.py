@@ -3,7 +3,7 @@
 import numpy as np
 import numpy.typing as npt
 
-Array = npt.NDArray[np.float64]
+from torquerisk.quantities import Array
 
 
 def count_last(mask: npt.NDArray[np.bool_]) -> npt.NDArray[np.intp]:

@@ -12,13 +12,11 @@ from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
-import numpy.typing as npt
 
+from torquerisk.quantities import Array
 from torquerisk.study.cycle import diesel_cycles, spark_tables
 from torquerisk.study.cycle.cylinder import CylinderSpec
 from torquerisk.study.cycle.table_grid import SPEED_NODES, chebyshev_speeds, lagrange_weights
-
-Array = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

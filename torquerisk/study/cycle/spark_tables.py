@@ -14,8 +14,8 @@ from scipy.interpolate import CubicSpline
 
 from torquerisk.physics.cylinder.closed_cycle import Trace, closed_cycle
 from torquerisk.physics.cylinder.knock import livengood_wu_integral
+from torquerisk.quantities import DEGREE, Array
 from torquerisk.study.cycle.cylinder import (
-    DEG,
     CylinderSpec,
     burn_duration,
     charge_pressure,
@@ -32,9 +32,7 @@ from torquerisk.study.cycle.table_grid import (
     refine,
 )
 
-Array = npt.NDArray[np.float64]
-
-KNOCK_WINDOW = 100 * DEG
+KNOCK_WINDOW = 100 * DEGREE
 """The end gas is followed from this long before to this long after firing TDC [rad]."""
 METRICS = ("peak", "angle", "trapped", "knock")
 """Logarithm of peak pressure [Pa], its angle [rad], logarithms of trapped pressure [Pa] and of the

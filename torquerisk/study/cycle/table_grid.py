@@ -11,16 +11,15 @@ import numpy as np
 import numpy.typing as npt
 from scipy.interpolate import PchipInterpolator
 
-from torquerisk.study.cycle.cylinder import BAR, DEG, CylinderSpec
+from torquerisk.quantities import BAR, DEGREE, Array
+from torquerisk.study.cycle.cylinder import CylinderSpec
 from torquerisk.study.cycle.last_axis import count_last, pair_last
-
-Array = npt.NDArray[np.float64]
 
 IMEP_LOW, IMEP_HIGH = 2.0 * BAR, 64.0 * BAR
 """Gross IMEP range of the surface [Pa]."""
 IMEP_NODES, CA50_NODES, SPEED_NODES, COARSE_NODES = 15, 13, 5, 7
 """Rows, columns and speeds of the tables; COARSE_NODES where what else varies is run."""
-ROUGH_STEP = 4 * DEG
+ROUGH_STEP = 4 * DEGREE
 """Step of the first pass, which only brings the lanes near the IMEP wanted [rad]."""
 STEPS = {"burn": 0.25, "ratio": 0.02, "temperature": 25.0, "heat": 0.35}
 """Steps at which what else varies is run: logarithms, and kelvin."""

@@ -4,17 +4,15 @@ import dataclasses
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.case import Engine
 from torquerisk.physics.cylinder import phasing
 from torquerisk.physics.cylinder.burn import INJECTED_DELAY_EXPONENT
 from torquerisk.physics.cylinder.burn_duration import ignition_delay_hardenberg_hase
 from torquerisk.physics.cylinder.knock import KNOCK_THRESHOLD_MEDIAN
+from torquerisk.quantities import Array
 from torquerisk.study.draws import spreads
 from torquerisk.study.draws.simulated_engines import Draws
-
-Array = npt.NDArray[np.float64]
 
 DELAY_STATE = (60e5, 900.0, 8.0)
 """Compressed charge [Pa, K] and mean piston speed [m/s] at which a cetane number's effect on the

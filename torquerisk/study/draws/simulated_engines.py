@@ -9,9 +9,8 @@ import numpy.typing as npt
 from scipy import stats
 
 from torquerisk.case import Value
+from torquerisk.quantities import Array
 from torquerisk.study.draws.columns import WIDTH, column_of
-
-Array = npt.NDArray[np.float64]
 
 Z_MOST = 3.5
 """Draws are cut at this many standard deviations: beyond it no published spread is trusted."""

@@ -7,11 +7,10 @@ from torquerisk.physics.cylinder.burn_duration import (
     DURATION_COMPRESSION_LOG_SD,
     DURATION_SPARK_LOG_SD,
 )
+from torquerisk.quantities import DEGREE
 from torquerisk.study.draws.columns import COLUMNS
 from torquerisk.study.draws.simulated_engines import Draws, ModelSpread, standard_draws
 from torquerisk.study.run.operating_state import PhasingSource
-
-DEGREE = 0.017453292519943295
 
 
 def _spread(name: str, label: str, sd: float, reason: str, *, logarithmic: bool) -> ModelSpread:

@@ -7,12 +7,12 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.physics.arrays import Array
+from torquerisk.quantities import RPM
 from torquerisk.study.limit_curve.ask import Shape, ShapeAsk, ShapeInfeasibleError
 from torquerisk.study.limit_curve.check import verify_table
 from torquerisk.study.limit_curve.curve import SpeedUnit
 from torquerisk.study.limit_curve.shape import shape_limit
 
-RPM = np.pi / 30
 DIGITS = 6
 """Decimals of an rpm: breakpoints on round speeds stay round."""
 PER_RPM = re.compile(r"([0-9.]+(?:e[+-]?[0-9]+)?) N\*m per rpm")

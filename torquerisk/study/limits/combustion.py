@@ -1,15 +1,12 @@
 """Limit of combustion: torque that this fuel does not give at a sane phasing."""
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.case import Engine
+from torquerisk.quantities import DEGREE, Array
 from torquerisk.study.limits.limit import Limit, LimitKind
 from torquerisk.study.loads.demand import LATEST_SANE_CA50, Demand
 from torquerisk.study.strengths.parts import Parts
-
-Array = npt.NDArray[np.float64]
-DEGREE = np.pi / 180
 
 
 def _earliest_phasing(demand: Demand, parts: Parts) -> Array:

@@ -1,14 +1,9 @@
 """Limits of the head joint: lift, fastener yield, thread strip, fastener fatigue."""
 
-import numpy as np
-import numpy.typing as npt
-
+from torquerisk.quantities import BAR, Array
 from torquerisk.study.limits.limit import Limit, LimitKind
 from torquerisk.study.loads.demand import Demand
 from torquerisk.study.strengths.parts import Parts
-
-Array = npt.NDArray[np.float64]
-BAR = 1e5
 
 
 def _worst_peak(demand: Demand, parts: Parts) -> Array:

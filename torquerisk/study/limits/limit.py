@@ -8,11 +8,10 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.case import Engine
+from torquerisk.quantities import Array
 from torquerisk.study.cycle.last_axis import count_last, pair_last
 from torquerisk.study.loads.demand import Demand
 from torquerisk.study.strengths.parts import Parts
-
-Array = npt.NDArray[np.float64]
 
 
 class LimitKind(enum.Enum):

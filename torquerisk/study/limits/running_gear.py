@@ -1,15 +1,14 @@
 """Limits of the running gear: rod column and fatigue, rod bolts, pin and big-end bearing."""
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.physics.running_gear import big_end
+from torquerisk.quantities import Array
 from torquerisk.study.limits.limit import Limit, LimitKind
 from torquerisk.study.loads.demand import Demand
 from torquerisk.study.strengths.parts import Parts
 from torquerisk.study.strengths.running_gear import CRANKCASE_PRESSURE
 
-Array = npt.NDArray[np.float64]
 KILONEWTON, MEGAPASCAL = 1e3, 1e6
 
 

@@ -3,7 +3,6 @@
 from collections.abc import Callable
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.case import Engine
 from torquerisk.errors import InputError
@@ -11,6 +10,7 @@ from torquerisk.physics.cylinder.gas_exchange import SPECIFIC_GAS_CONSTANT_AIR
 from torquerisk.physics.cylinder.phasing import relative_efficiency
 from torquerisk.physics.running_gear.valve_spring import inertia_force, pressure_force_on_head
 from torquerisk.physics.supply.fuel import brake_efficiency_when_rich, fuel_mass_flow
+from torquerisk.quantities import Array
 from torquerisk.study.cycle import cylinder
 from torquerisk.study.draws import spreads
 from torquerisk.study.limits.limit import Limit, LimitKind, place_of
@@ -19,7 +19,6 @@ from torquerisk.study.run.crank_reading import crank_reading
 from torquerisk.study.run.operating_state import USUAL_VOLUMETRIC_EFFICIENCY
 from torquerisk.study.strengths.parts import Parts
 
-Array = npt.NDArray[np.float64]
 BRAKE_EFFICIENCY = {False: 0.345, True: 0.39}
 """Brake efficiency at full load, best phasing and lambda 1, by compression ignition (practice)."""
 USUAL_LOSS = 2.0e5

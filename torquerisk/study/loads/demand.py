@@ -20,6 +20,7 @@ from torquerisk.physics.cylinder.burn_duration import (
 )
 from torquerisk.physics.cylinder.knock import OCTANE_EXPONENT
 from torquerisk.physics.running_gear.slider_crank import piston_acceleration
+from torquerisk.quantities import DEGREE, RPM, Array
 from torquerisk.study.cycle import (
     cylinder,
     diesel_tables,
@@ -33,28 +34,25 @@ from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.loads import manifold, part_load
 from torquerisk.study.run.operating_state import Operating, PhasingSource
 
-Array = npt.NDArray[np.float64]
-BAR = 1e5
-DEG = cylinder.DEG
-EARLIEST_BEFORE_BEST = 7 * DEG
+EARLIEST_BEFORE_BEST = 7 * DEGREE
 """Nobody gains from phasing earlier than best torque, but maps overshoot it this far (practice)."""
-SOFTNESS = 1.5 * DEG
+SOFTNESS = 1.5 * DEGREE
 """Width over which phasing goes from best torque to knock-limited: a map has no corner there."""
-LATEST_SANE_CA50 = 36 * DEG
+LATEST_SANE_CA50 = 36 * DEGREE
 """Nobody tunes later than this: exhaust heat, misfire (common practice, no source)."""
-DEFAULT_SWEEP = 300 * cylinder.RPM
+DEFAULT_SWEEP = 300 * RPM
 """Sweep rate where none is stated [rad/s^2] (common practice, no source)."""
 STEADY_HOLD = 10.0
 """Time that a steady point is held for [s] (common practice, no source)."""
-LOWEST_SPEED, HIGHEST_SPEED = 700 * cylinder.RPM, 12_000 * cylinder.RPM
+LOWEST_SPEED, HIGHEST_SPEED = 700 * RPM, 12_000 * RPM
 """Speeds between which the burn correlations hold [rad/s]."""
 FRICTION_PRESSURES = (1e5, 30e6)
 """Peak pressures between which the friction correlations are asked [Pa]."""
-SPARK_TABLE_ENDS = (9_000 * cylinder.RPM,)
-DIESEL_TABLE_ENDS = (6_000 * cylinder.RPM, 9_000 * cylinder.RPM)
+SPARK_TABLE_ENDS = (9_000 * RPM,)
+DIESEL_TABLE_ENDS = (6_000 * RPM, 9_000 * RPM)
 """Where response tables may end short of `HIGHEST_SPEED` [rad/s]: few places, so that a run, the
 known-good run and the speeds that evidence is judged at share their tables."""
-SPEED_BAND = 250 * cylinder.RPM
+SPEED_BAND = 250 * RPM
 """Width of the band of speeds whose cycles count for a speed [rad/s]."""
 BLOCK = 2048
 """Draws worked on at once: enough that calls cost little beside the work."""
@@ -151,9 +149,9 @@ def demand(
     spec = cylinder_spec(engine, state.ethanol_share, float(state.speed.max()))
     if state.speed.min() < LOWEST_SPEED or state.speed.max() > HIGHEST_SPEED * (1 + 1e-9):
         raise InputError(
-            f"the run covers {state.speed.min() / cylinder.RPM:.0f} to "
-            f"{state.speed.max() / cylinder.RPM:.0f} rpm, but the model holds from "
-            f"{LOWEST_SPEED / cylinder.RPM:.0f} to {HIGHEST_SPEED / cylinder.RPM:.0f} rpm; cut the "
+            f"the run covers {state.speed.min() / RPM:.0f} to "
+            f"{state.speed.max() / RPM:.0f} rpm, but the model holds from "
+            f"{LOWEST_SPEED / RPM:.0f} to {HIGHEST_SPEED / RPM:.0f} rpm; cut the "
             "run there."
         )
     fitted = response_tables.fit_surface(spec)

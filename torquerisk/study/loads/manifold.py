@@ -1,15 +1,13 @@
 """Pressures before and behind the cylinder, logged or estimated, and the work of exchanging gas."""
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.case import Engine
 from torquerisk.physics.cylinder import gas_exchange
 from torquerisk.physics.running_gear.slider_crank import mean_piston_speed
+from torquerisk.quantities import BAR, Array
 from torquerisk.study.run.operating_state import Operating
 
-Array = npt.NDArray[np.float64]
-BAR = 1e5
 SLOWEST_PISTON, FASTEST_PISTON = 0.5, 30.0
 """Mean piston speeds between which the gas-exchange and friction correlations hold [m/s]."""
 BMEP_PER_PRESSURE = 10.5

@@ -10,11 +10,10 @@ import numpy.typing as npt
 from torquerisk.case import Engine
 from torquerisk.physics.cylinder.burn_duration import compressed_charge
 from torquerisk.physics.cylinder.geometry import cylinder_volume
+from torquerisk.quantities import Array
 from torquerisk.study.cycle import cylinder
 from torquerisk.study.cycle.cylinder import CylinderSpec
 from torquerisk.study.run.operating_state import USUAL_VOLUMETRIC_EFFICIENCY, Operating
-
-Array = npt.NDArray[np.float64]
 
 
 def breathes_freely(engine: Engine, state: Operating) -> bool:

@@ -4,12 +4,10 @@ import dataclasses
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.case import Engine, Notice, Run
 from torquerisk.physics import dyno
-
-Array = npt.NDArray[np.float64]
+from torquerisk.quantities import Array
 
 STANDARDS = {
     "none": dyno.CorrectionStandard.NONE,

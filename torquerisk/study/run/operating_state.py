@@ -4,12 +4,9 @@ import enum
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.case import Engine, Run
-
-Array = npt.NDArray[np.float64]
-
+from torquerisk.quantities import Array
 
 USUAL_VOLUMETRIC_EFFICIENCY = 0.94
 """On manifold density at full load (common practice, no source: 0.85 to 1.05)."""

@@ -3,16 +3,12 @@
 import dataclasses
 from dataclasses import dataclass
 
-import numpy as np
-import numpy.typing as npt
-
 from torquerisk.case import Engine, Notice, Run
 from torquerisk.errors import InputError
 from torquerisk.physics.cylinder import knock
+from torquerisk.quantities import Array
 from torquerisk.study.run.crank_reading import Reading, averaged, crank_reading
 from torquerisk.study.run.operating_state import Operating, ethanol_share, operating
-
-Array = npt.NDArray[np.float64]
 
 BASE_OCTANE = 95.0
 """Research octane of a petrol that nobody named."""

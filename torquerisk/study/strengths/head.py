@@ -3,7 +3,6 @@
 from dataclasses import dataclass, replace
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.case import Engine, Notice
 from torquerisk.case.sections_joint import SHANK_OVER_THREAD
@@ -26,6 +25,7 @@ from torquerisk.physics.head_joint.property_class import (
     strength_class,
 )
 from torquerisk.physics.head_joint.screw_thread import ScrewThread, screw_thread
+from torquerisk.quantities import Array
 from torquerisk.study.draws import spreads
 from torquerisk.study.draws.simulated_engines import Draws, middle_draw
 from torquerisk.study.strengths.head_tightening import (
@@ -33,8 +33,6 @@ from torquerisk.study.strengths.head_tightening import (
     head_friction_draws,
     tightened_to_yield,
 )
-
-Array = npt.NDArray[np.float64]
 
 USUAL_STRENGTH_EXCESS = 1.08
 """Real fasteners over their class minimum: 1.0 to 1.2, see `scatter`."""

@@ -1,7 +1,6 @@
 """How the head fasteners come to their preload: by torque, angle or yield, with its scatter."""
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.case import Engine, Notice
 from torquerisk.case.sections_joint import FRICTIONS
@@ -10,10 +9,9 @@ from torquerisk.physics.head_joint import scatter, tightening
 from torquerisk.physics.head_joint.fastener_count import FastenerCounts
 from torquerisk.physics.head_joint.property_class import StrengthClass
 from torquerisk.physics.head_joint.screw_thread import ScrewThread
+from torquerisk.quantities import Array
 from torquerisk.study.draws import spreads
 from torquerisk.study.draws.simulated_engines import LEAST_CUT, Draws
-
-Array = npt.NDArray[np.float64]
 
 USUAL_YIELD_SHARE = 0.70
 """Tightening torque taken where none is given: to this share of yield at the stated friction."""

@@ -2,15 +2,11 @@
 
 from dataclasses import dataclass
 
-import numpy as np
-import numpy.typing as npt
-
 from torquerisk.case import Engine
+from torquerisk.quantities import Array
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.strengths.head import HeadCapacity, head_capacity
 from torquerisk.study.strengths.running_gear import GearCapacity, gear_capacity
-
-Array = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

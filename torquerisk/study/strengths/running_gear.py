@@ -4,7 +4,6 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.case import Engine
 from torquerisk.errors import InputError
@@ -13,10 +12,9 @@ from torquerisk.physics.head_joint.screw_thread import screw_thread
 from torquerisk.physics.running_gear import oil, rod, rod_bolt
 from torquerisk.physics.running_gear.bearing_linings import LININGS, PIN_BEARINGS, LiningLimit
 from torquerisk.physics.running_gear.piston_pin import pin_bending_stress
+from torquerisk.quantities import Array
 from torquerisk.study.draws import spreads
 from torquerisk.study.draws.simulated_engines import Draws
-
-Array = npt.NDArray[np.float64]
 
 ROD_MODULUS = 207e9
 CRANKCASE_PRESSURE = 1.0e5

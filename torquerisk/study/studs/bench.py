@@ -5,13 +5,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.case import CAUTIONS, Engine, Notice
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint import joint
 from torquerisk.physics.head_joint.fastener_count import FastenerCounts
 from torquerisk.physics.head_joint.scatter import TighteningMethod
+from torquerisk.quantities import Array
 from torquerisk.study.assessment.part_ranges import held_joint
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limits import place_of
@@ -21,8 +21,6 @@ from torquerisk.study.studs.joint_draws import fresh_draws
 from torquerisk.study.studs.judgement import AGED_RELAXATION, aged_relaxation, judge
 from torquerisk.study.studs.lubricants import Lubricant, lubricant
 from torquerisk.study.studs.results import Ask, StudChoice
-
-Array = npt.NDArray[np.float64]
 
 HARD_SPEEDS = 8
 """Speeds at which torque held and clamp to spare are sought: those with the highest pressures."""

@@ -33,8 +33,6 @@ from torquerisk.study.strengths.head_tightening import (
 )
 from torquerisk.study.studs.lubricants import Lubricant, own_lubricant
 
-MM = 1e-3
-
 TABLE_YIELD_SHARE = 0.9
 """Share of least yield that printed tightening torques reach at their friction. [VDI2230]."""
 OLD_THREAD_LEFT = 0.2e-3

@@ -4,16 +4,14 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.case import Engine
 from torquerisk.physics.head_joint import fatigue, joint, materials
+from torquerisk.quantities import Array
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limits import place_of
 from torquerisk.study.strengths.head import HeadCapacity
 from torquerisk.study.studs.results import Ask, Spread, spread_of
-
-Array = npt.NDArray[np.float64]
 
 WASHER_DIAMETERS = 2.0
 """Outer diameter of the usual hardened washer, in nominal diameters (common practice, no source).

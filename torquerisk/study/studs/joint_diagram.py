@@ -4,17 +4,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.physics.head_joint import joint
+from torquerisk.quantities import Array
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.limits import place_of
 from torquerisk.study.strengths.head import HeadCapacity
 from torquerisk.study.studs.judgement import thermal_gain
 from torquerisk.study.studs.results import StudChoice
-
-Array = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True, kw_only=True)

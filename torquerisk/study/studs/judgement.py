@@ -3,11 +3,11 @@
 from dataclasses import replace
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.case import Engine
 from torquerisk.physics.head_joint import joint, materials, preload_loss, thermal, tightening
 from torquerisk.physics.head_joint.scatter import TighteningMethod
+from torquerisk.quantities import Array
 from torquerisk.study.draws import spreads
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.limits import capacity_torque
@@ -21,8 +21,6 @@ from torquerisk.study.studs.choices import Fastening
 from torquerisk.study.studs.fastener_loads import bearing_under_head
 from torquerisk.study.studs.joint_draws import draws_for
 from torquerisk.study.studs.results import Ask, JointState, Mode, StateResult, StudChoice, spread_of
-
-Array = npt.NDArray[np.float64]
 
 AGED_RELAXATION = 2.0
 """Gasket relaxation after many heat cycles over that after the first few.

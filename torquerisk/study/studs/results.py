@@ -8,12 +8,11 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.case import Engine
+from torquerisk.quantities import Array
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.loads.demand import Demand
 from torquerisk.study.strengths.head import HeadCapacity
 from torquerisk.study.studs.choices import Fastening
-
-Array = npt.NDArray[np.float64]
 
 
 class JointState(enum.Enum):

@@ -5,15 +5,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
-import numpy.typing as npt
 
+from torquerisk.quantities import Array
 from torquerisk.study.assessment.assess import upper_median
 from torquerisk.study.assessment.result import Assessment, Band, band
 from torquerisk.study.limits import place_of
 from torquerisk.study.strengths.head import HeadCapacity
 from torquerisk.study.studs.results import Ask, Spread, spread_of
-
-Array = npt.NDArray[np.float64]
 
 
 class HeldBy(enum.Enum):

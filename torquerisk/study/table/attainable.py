@@ -3,7 +3,6 @@
 from dataclasses import dataclass, replace
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.case import Notice, Run
 from torquerisk.errors import InputError
@@ -11,13 +10,12 @@ from torquerisk.physics.supply.charge import (
     PRESSURE_FOR_TORQUE_RELATIVE_SD,
     torque_at_manifold_pressure,
 )
+from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limit_curve.shape import ShapeAsk
 from torquerisk.study.run.crank_reading import crank_reading
 from torquerisk.study.table.rows import PRESSURE_TRUSTED_WITHIN, lost_torque
 
-Array = npt.NDArray[np.float64]
-RPM = np.pi / 30
 CEILING_RANGE = (0.3e5, 8e5)
 """Manifold pressures that a ceiling may lie between, absolute [Pa]."""
 

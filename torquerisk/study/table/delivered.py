@@ -5,11 +5,10 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from torquerisk.quantities import Array
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limit_curve.shape import area_under_power, interpolated_limit
 from torquerisk.study.table.finer_grid import failing_at
-
-Array = npt.NDArray[np.float64]
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -6,13 +6,12 @@ from typing import Any
 import numpy as np
 import numpy.typing as npt
 
+from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.assess import BINDING, at_accepted, evaluate, failing
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.run.operating_state import Operating
 from torquerisk.study.run.run_on_grid import Prepared, prepare
 
-Array = npt.NDArray[np.float64]
-RPM = np.pi / 30
 WIDEST_GAP = 150 * RPM
 """Widest gap between speeds at which a table is judged [rad/s]."""
 SAME = 1e-6

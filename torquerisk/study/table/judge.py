@@ -3,10 +3,10 @@
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.case import Notice, Policy
 from torquerisk.errors import InputError
+from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.assess import BINDING, at_accepted
 from torquerisk.study.assessment.result import Assessment, State
 from torquerisk.study.limit_curve.check import TableJudgement, judge_table
@@ -19,9 +19,6 @@ from torquerisk.study.table.finer_grid import (
     failing_at,
     on_finer_grid,
 )
-
-Array = npt.NDArray[np.float64]
-RPM = np.pi / 30
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

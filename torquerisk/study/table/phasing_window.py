@@ -9,6 +9,7 @@ import numpy.typing as npt
 from torquerisk.case import Notice
 from torquerisk.physics.cylinder import phasing
 from torquerisk.physics.cylinder.burn_duration import duration_spark, flame_development
+from torquerisk.quantities import Array
 from torquerisk.study.assessment.assess import BINDING, at_accepted
 from torquerisk.study.assessment.cycle_ranges import Held
 from torquerisk.study.assessment.result import Assessment
@@ -17,7 +18,6 @@ from torquerisk.study.limits import Limit, LimitKind, capacity_torque
 from torquerisk.study.loads.demand import LATEST_SANE_CA50, demand
 from torquerisk.study.run.operating_state import Operating, PhasingSource
 
-Array = npt.NDArray[np.float64]
 PHASING_CANDIDATES = np.radians([-2.0, 2.0, 6.0, 10.0, 14.0, 18.0, 23.0, 28.0, 34.0])
 PHASING_STEP = np.radians(0.25)
 """Step in which the earliest phasing is found [rad]."""

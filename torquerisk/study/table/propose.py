@@ -4,10 +4,10 @@ import dataclasses
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.case import Notice, Policy, Run
 from torquerisk.errors import InputError
+from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.agreement import select_draws
 from torquerisk.study.assessment.assess import at_accepted, evaluate
 from torquerisk.study.assessment.result import Assessment
@@ -33,9 +33,6 @@ from torquerisk.study.table.finer_grid import (
 )
 from torquerisk.study.table.phasing_window import advance_notices
 from torquerisk.study.table.rows import LimitRow, PressureTarget, Retard, limit_rows, step_notices
-
-Array = npt.NDArray[np.float64]
-RPM = np.pi / 30
 
 OBJECTIVES = {
     "most area": Objective.MOST_AREA,

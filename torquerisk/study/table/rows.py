@@ -11,6 +11,7 @@ from torquerisk.physics.supply.charge import (
     PRESSURE_FOR_TORQUE_RELATIVE_SD,
     manifold_pressure_for_torque,
 )
+from torquerisk.quantities import Array
 from torquerisk.study.assessment.assess import BINDING, at_accepted
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limit_curve.shape import Shape, interpolated_limit
@@ -19,7 +20,6 @@ from torquerisk.study.loads.demand import LATEST_SANE_CA50
 from torquerisk.study.table.finer_grid import ceiling_at, failing_at, index_of, state_at
 from torquerisk.study.table.phasing_window import LaterPhasing, windows
 
-Array = npt.NDArray[np.float64]
 PRESSURE_TRUSTED_WITHIN = 0.30
 """Share by which a manifold pressure may leave the run's at that speed, as its spread supposes."""
 

@@ -5,7 +5,6 @@ import enum
 from dataclasses import dataclass, field
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.case import Engine, Notice
 from torquerisk.case.declare import Kind
@@ -15,13 +14,12 @@ from torquerisk.physics.cylinder.knock import (
     blend_octane,
     ethanol_mole_fraction,
 )
+from torquerisk.quantities import RPM
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.run.operating_state import Operating, PhasingSource
 from torquerisk.study.run.run_on_grid import BASE_OCTANE, Prepared
 
-Array = npt.NDArray[np.float64]
-RPM = np.pi / 30
 BLEND_OCTANE_SD = 1.5
 """Spread of the molar blending rule, see `blend_octane` [-]."""
 RICHEST_INVERTED = 0.9

@@ -5,9 +5,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.errors import InputError
+from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limit_curve.advice import RuleCost, rule_costs
 from torquerisk.study.limit_curve.ask import ShapeInfeasibleError
@@ -17,8 +17,6 @@ from torquerisk.study.table.delivered import delivered_under
 from torquerisk.study.table.finer_grid import ceiling_at
 from torquerisk.study.table.propose import Proposal, table_breakpoints
 
-Array = npt.NDArray[np.float64]
-RPM = np.pi / 30
 CHANCES = (0.002, 0.005, 0.01, 0.02, 0.05, 0.1, 0.2)
 """Accepted chances of the trade-off where none are asked for."""
 PEAK_STEP = 250 * RPM

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.case import Notice, Policy, Run
 from torquerisk.errors import InfeasibleError, InputError
+from torquerisk.quantities import Array
 from torquerisk.study.assessment.agreement import select_draws
 from torquerisk.study.assessment.assess import BINDING, at_accepted, evaluate
 from torquerisk.study.assessment.result import Assessment
@@ -37,8 +37,6 @@ from torquerisk.study.table.propose import (
 from torquerisk.study.table.rows import step_notices
 from torquerisk.study.table.second_axis import Axis, AxisValue, direction, held_in_words, variant
 
-Array = npt.NDArray[np.float64]
-RPM = np.pi / 30
 MOST_VALUES = 16
 LEAST_KNOCK_CHANCE = 0.1
 """Share of engines that knock at the phasing judged at, from which on it is told [-]."""
