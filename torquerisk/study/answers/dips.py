@@ -17,8 +17,8 @@ from torquerisk.study.answers.dip_search import (
 )
 from torquerisk.study.assessment.abnormal_cycles import abnormal_cycles
 from torquerisk.study.assessment.assess import BINDING, head_strength, upper_median
-from torquerisk.study.assessment.evidence import coolant_sign
 from torquerisk.study.assessment.result import Assessment, band
+from torquerisk.study.evidence.coolant import coolant_sign
 from torquerisk.study.limits import Limit, Place, capacity_torque, place_of
 from torquerisk.study.loads.demand import Demand, demand
 from torquerisk.study.run.operating_state import Operating

@@ -13,10 +13,10 @@ from torquerisk.physics.cylinder.burn_duration import duration_spark, flame_deve
 from torquerisk.quantities import Array
 from torquerisk.study.answers.variance_shares import explained, least_resolved, normal_scores
 from torquerisk.study.assessment.assess import BINDING, assess
-from torquerisk.study.assessment.evidence import PEAK_SENSOR_SD
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.cycle import cylinder
 from torquerisk.study.draws import spreads
+from torquerisk.study.evidence.peak import PEAK_SENSOR_SD
 from torquerisk.study.limits import capacity_torque, place_of
 from torquerisk.study.loads.demand import demand
 from torquerisk.study.run.operating_state import PhasingSource
@@ -210,7 +210,7 @@ def _width(assessment: Assessment, k: int, least: Array) -> float:
 
 def chosen_by_channels(assessment: Assessment) -> bool:
     """True where evidence beside a known-good curve has chosen among the simulated engines."""
-    return any("survived many times" not in words for words in assessment.evidence.used)
+    return any(name != "survived" for name in assessment.evidence.names)
 
 
 def reassessed(assessment: Assessment, k: int, channel: str) -> float:

@@ -10,9 +10,9 @@ from torquerisk.case import Engine, Policy, Run, default_policy
 from torquerisk.quantities import Array
 from torquerisk.study.assessment import notices as words
 from torquerisk.study.assessment.abnormal_cycles import abnormal_cycles
-from torquerisk.study.assessment.agreement import select_draws
-from torquerisk.study.assessment.result import Assessment, Evidence, LimitResult, Model, band
+from torquerisk.study.assessment.result import Assessment, LimitResult, Model, band
 from torquerisk.study.draws.simulated_engines import Draws
+from torquerisk.study.evidence.agreement import Evidence, select_draws
 from torquerisk.study.limits import (
     ALL_LIMITS,
     Limit,

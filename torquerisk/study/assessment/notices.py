@@ -7,15 +7,12 @@ import numpy as np
 from torquerisk.case import Notice
 from torquerisk.quantities import RPM
 from torquerisk.study.assessment.cycle_ranges import held_in_run
-from torquerisk.study.assessment.evidence import (
-    charge_mismatch,
-    coolant_sign,
-    volumetric_efficiency_before,
-)
 from torquerisk.study.assessment.part_ranges import held_parts
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.assessment.spread_cuts import cut_spreads
 from torquerisk.study.assessment.spread_width import relative_width, survived_width
+from torquerisk.study.evidence.charge import charge_mismatch, volumetric_efficiency_before
+from torquerisk.study.evidence.coolant import coolant_sign
 from torquerisk.study.limits import ALL_LIMITS, LimitKind
 from torquerisk.study.loads.demand import DEFAULT_SWEEP, STEADY_HOLD, cylinder_spec
 from torquerisk.study.run.operating_state import PhasingSource
@@ -117,7 +114,7 @@ def _evidence(result: Assessment, share_kept: float) -> Iterator[Notice]:
             f"{evidence.kept} simulated engines: the weakest of them stands for it. Simulate "
             f"{enough:,} or more (--draws).",
         )
-    if not any("survived" in u for u in evidence.used):
+    if "survived" not in evidence.names:
         factor = survived_width(result)
         wider = (
             f"if this very run had been survived many times, the range of torque that governs at "

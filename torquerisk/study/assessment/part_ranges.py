@@ -68,9 +68,17 @@ class PartRange:
             )
 
 
+RANGE_DRAWS, RANGE_SEED = 4096, 20240229
+"""Engines as drawn, whatever evidence keeps: many, so that chance does not say which side of
+LEAST_CUT a tail lies."""
+
+
 def held_parts(result: Assessment) -> Iterator[Notice]:
     """All ranges of joint, running gear and inputs that bind in an assessment."""
-    engine, draws = result.engine, result.model.draws.first(CUT_DRAWS)
+    engine = result.engine
+    draws = spreads.engine_draws(
+        compression_ignition=engine.compression_ignition, count=RANGE_DRAWS, seed=RANGE_SEED
+    )
     for item in (*_joint(engine, draws), *_gear(engine, draws), *_inputs(engine, draws)):
         yield from item.told()
     yield from _pressure_scale(result)

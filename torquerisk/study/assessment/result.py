@@ -8,6 +8,7 @@ import numpy as np
 from torquerisk.case import Engine, Notice, Policy, Run
 from torquerisk.quantities import Array
 from torquerisk.study.draws.simulated_engines import Draws
+from torquerisk.study.evidence.agreement import Evidence
 from torquerisk.study.limits import Limit
 from torquerisk.study.loads.demand import Demand
 from torquerisk.study.run.crank_reading import Reading
@@ -72,20 +73,6 @@ class LimitResult:
             State.HOLDS if c <= accepted else State.EXCEEDS if c >= 0.5 else State.CLOSE
             for c in self.chance
         ]
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Evidence:
-    """What is known of the engine beside its inputs, and how much it narrowed the draws."""
-
-    used: tuple[str, ...]
-    """In plain words, one per piece of evidence; empty without any."""
-    tried: int
-    kept: int
-    """Draws that agree with the evidence: the effective sample size, all of equal weight."""
-    knock_threshold: tuple[float, float, float]
-    """5, 50 and 95 % points of the knock threshold after evidence [-]."""
-    knock_threshold_before: tuple[float, float, float]
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

@@ -8,9 +8,9 @@ import numpy as np
 from torquerisk.case import Notice, Policy, Run
 from torquerisk.errors import InputError
 from torquerisk.quantities import RPM, Array
-from torquerisk.study.assessment.agreement import select_draws
 from torquerisk.study.assessment.assess import at_accepted, evaluate
 from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.evidence.agreement import select_draws
 from torquerisk.study.limit_curve.ask import ShapeInfeasibleError
 from torquerisk.study.limit_curve.in_rpm import broken_rules, shaped
 from torquerisk.study.limit_curve.shape import (

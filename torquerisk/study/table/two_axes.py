@@ -10,10 +10,10 @@ import numpy as np
 from torquerisk.case import Notice, Policy, Run
 from torquerisk.errors import InfeasibleError, InputError
 from torquerisk.quantities import Array
-from torquerisk.study.assessment.agreement import select_draws
 from torquerisk.study.assessment.assess import BINDING, at_accepted, evaluate
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.draws.simulated_engines import Draws
+from torquerisk.study.evidence.agreement import select_draws
 from torquerisk.study.limit_curve.in_rpm import shaped
 from torquerisk.study.limit_curve.shape import Shape, ShapeAsk, interpolated_limit
 from torquerisk.study.limits import LimitKind

@@ -1,0 +1,79 @@
+"""What a logged coolant pressure says of the head: that it lifted, or that it did not."""
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.quantities import Array
+from torquerisk.study.evidence.piece import Asked, Index, Piece
+from torquerisk.study.limits import capacity_torque
+from torquerisk.study.limits.head import HEAD_LIFT
+from torquerisk.study.run.run_on_grid import Prepared
+
+LIFT_SPEEDS = 5
+"""Speeds at which a sign of lift is looked for within the range where it showed."""
+NO_LIFT_LIKELIHOOD = 0.1
+"""Of a rise of coolant pressure in an engine whose head does not lift, over one whose head does."""
+COOLANT_RISE = 15e3
+"""Rise of coolant pressure within a run that is read as gas in the coolant [Pa]."""
+
+
+def coolant_sign(speed: Array, pressure: Array) -> tuple[float, float, float] | None:
+    """Rise of coolant pressure [Pa] and the speeds [rad/s] between which it rose, or None.
+
+    speed: (n,) [rad/s]; pressure: gauge or absolute (n,) [Pa]. The greatest rise over the least
+    value so far counts when it is 15 kPa or more within the run (common practice, no source: gas in
+    the coolant shows within seconds, warming alone is slower). Each value is the middle of three
+    neighbours, so that one noisy sample is no sign.
+    """
+    ends = np.concatenate([pressure[:1], pressure, pressure[-1:]])
+    calm = np.median(np.stack([ends[:-2], ends[1:-1], ends[2:]]), axis=0)
+    rise = calm - np.minimum.accumulate(calm)
+    top = int(np.argmax(rise))
+    if rise[top] < COOLANT_RISE:
+        return None
+    start = int(np.flatnonzero(rise[: top + 1] < 0.15 * rise[top])[-1])
+    return float(rise[top]), float(speed[start]), float(speed[top])
+
+
+def sign_of(prepared: Prepared) -> tuple[float, float, float] | None:
+    """Rise of coolant pressure in the run and where, or None."""
+    pressure = prepared.run.channel("coolant_pressure")
+    return None if pressure is None else coolant_sign(prepared.run.speed, pressure)
+
+
+def _lifts(asked: Asked, index: Index) -> npt.NDArray[np.bool_]:
+    """Which engines lift their head at one of these speeds of the run (N,)."""
+    _, loads = asked.loads_at(index)
+    capacity = capacity_torque(
+        HEAD_LIFT.load(loads, asked.parts), HEAD_LIFT.strength(loads, asked.parts), loads.torque
+    )
+    return np.asarray((capacity < asked.prepared.torque[index][:, None]).any(axis=0))
+
+
+def _rose(asked: Asked) -> Array:
+    """How well each draw explains the rise of coolant pressure: by a head that lifts there.
+
+    A sign is no proof, so a draw that says the head cannot have lifted is held a tenth as likely
+    (stated choice).
+    """
+    prepared = asked.prepared
+    sign = sign_of(prepared)
+    assert sign is not None
+    wanted = np.linspace(sign[1], sign[2], LIFT_SPEEDS)
+    index = np.searchsorted(prepared.speed, wanted - 1e-9)
+    index = np.unique(np.minimum(index, len(prepared.speed) - 1))
+    return np.where(_lifts(asked, index), 1.0, NO_LIFT_LIKELIHOOD)
+
+
+def _rose_words(prepared: Prepared) -> str:
+    rise, _, _ = sign_of(prepared) or (0.0, 0.0, 0.0)
+    return f"coolant pressure rose by {rise / 1e3:.0f} kPa, a sign that the head lifted there"
+
+
+COOLANT_ROSE = Piece(
+    name="coolant_rose",
+    applies=lambda prepared: sign_of(prepared) is not None,
+    likelihood=_rose,
+    words=_rose_words,
+    check=lambda prepared: "coolant pressure",
+)

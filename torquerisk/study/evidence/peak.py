@@ -1,0 +1,38 @@
+"""What a peak pressure that was measured in the cylinder says."""
+
+import numpy as np
+
+from torquerisk.quantities import Array
+from torquerisk.study.evidence.piece import Asked, Piece, few_speeds
+from torquerisk.study.limits import place_of
+
+PEAK_SENSOR_SD = 0.03
+"""Relative error of a measured peak pressure, common to a run (common practice, no source)."""
+PEAK_LOCAL_SD = 0.05
+"""Relative difference at one speed between the measured peak and the model's at the right inputs
+(stated choice)."""
+
+
+def _likelihood(asked: Asked) -> Array:
+    """How well each draw's peak pressure fits the measured one.
+
+    The mean over the run by the sensor's own error, what is left at each speed by PEAK_LOCAL_SD.
+    """
+    prepared = asked.prepared
+    index = few_speeds(prepared.speed, prepared.torque)
+    state, loads = asked.loads_at(index)
+    assert state.peak_pressure is not None
+    place = place_of(loads.torque, prepared.torque[index])
+    apart = np.log(place.read(loads.peak) / state.peak_pressure[:, None])
+    common = np.mean(apart, axis=0)
+    left = np.sum((apart - common) ** 2, axis=0)
+    return np.asarray(np.exp(-0.5 * (common / PEAK_SENSOR_SD) ** 2 - 0.5 * left / PEAK_LOCAL_SD**2))
+
+
+PEAK = Piece(
+    name="peak",
+    applies=lambda prepared: prepared.state.peak_pressure is not None,
+    likelihood=_likelihood,
+    words=lambda prepared: "the measured peak cylinder pressure",
+    check=lambda prepared: "unit and offset of the measured peak pressure",
+)

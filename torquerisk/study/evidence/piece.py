@@ -1,0 +1,82 @@
+"""What a piece of evidence is: when there is one, how well each engine agrees, and its words."""
+
+import dataclasses
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from functools import cached_property
+
+import numpy as np
+import numpy.typing as npt
+
+from torquerisk.quantities import Array
+from torquerisk.study.draws.simulated_engines import Draws
+from torquerisk.study.loads.demand import Demand, demand
+from torquerisk.study.run.operating_state import Operating
+from torquerisk.study.run.run_on_grid import Prepared
+from torquerisk.study.strengths.parts import Parts, parts_of
+
+Index = npt.NDArray[np.intp]
+
+EVIDENCE_SPEEDS = 5
+"""Speeds at which a curve is judged: its peaks, its ends and evenly between."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Asked:
+    """A run on its grid and simulated engines that are asked whether they agree with it."""
+
+    prepared: Prepared
+    draws: Draws
+    _loads: dict[tuple[int, ...], tuple[Operating, Demand]] = field(default_factory=dict)
+
+    @cached_property
+    def parts(self) -> Parts:
+        """Strength of the parts of each engine."""
+        return parts_of(self.prepared.engine, self.draws)
+
+    def loads_at(self, index: Index) -> tuple[Operating, Demand]:
+        """State and loads at some speeds of the run's grid; worked out once."""
+        key = tuple(index.tolist())
+        if key not in self._loads:
+            some, sd = state_at_index(self.prepared.state, index), self.prepared.reading_sd[index]
+            self._loads[key] = some, demand(self.prepared.engine, some, self.draws, sd)
+        return self._loads[key]
+
+
+def _nothing(prepared: Prepared) -> str:
+    return ""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Piece:
+    """One piece of evidence. A new channel that tells something is one of these in its module."""
+
+    name: str
+    applies: Callable[[Prepared], bool]
+    """Whether the case has it."""
+    likelihood: Callable[[Asked], Array]
+    """Of the evidence given each engine (N,), 0 to 1, over its highest."""
+    words: Callable[[Prepared], str]
+    """What it is, inside a sentence."""
+    check: Callable[[Prepared], str] = _nothing
+    """What to check where next to no engine agrees, as items of a list; '' for nothing."""
+    mismatch: Callable[[Prepared], str] = _nothing
+    """A sentence on inputs that contradict each other on their own; '' where none do."""
+
+
+def few_speeds(speed: Array, torque: Array, count: int = EVIDENCE_SPEEDS) -> Index:
+    """Indices of about `count` speeds of a curve: even, with peak torque and peak power."""
+    wanted = np.linspace(speed[0], speed[-1], count)
+    index = np.searchsorted(speed, wanted).clip(0, len(speed) - 1)
+    extra = [int(np.argmax(torque)), int(np.argmax(torque * speed))]
+    return np.unique(np.concatenate([index, extra]))
+
+
+def state_at_index(state: Operating, index: Index) -> Operating:
+    """The state at some of its speeds."""
+    changed = {
+        f.name: getattr(state, f.name)[index]
+        for f in dataclasses.fields(state)
+        if isinstance(getattr(state, f.name), np.ndarray)
+    }
+    return dataclasses.replace(state, **changed)
