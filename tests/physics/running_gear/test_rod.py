@@ -206,3 +206,21 @@ def test_bad_sections_are_refused():
         rod.i_section(depth=0.02, width=0.015, web=0.004, flange=0.01)
     with pytest.raises(OutOfRangeError, match="section area is 0"):
         rod.textbook_section(area=0.0)
+
+
+def test_r8_finite_life_of_a_polished_specimen():
+    """[SHIGLEY] example 6-2 (from memory): 1050 hot-rolled, S_ut 90, S_e 45 kpsi, f 0.86: 64.6 kpsi
+    at 1e4 cycles, and 55 kpsi lasts 7.75e4 cycles."""
+    steel = {"fatigue_strength": 45.0, "ultimate_strength": 90.0, "thousand_cycle_share": 0.86}
+    assert rod.finite_life_strength(cycles=1e4, **steel) == pytest.approx(64.6, abs=0.05)
+    assert rod.finite_life_strength(cycles=7.75e4, **steel) == pytest.approx(55.0, abs=0.05)
+
+
+def test_r9_finite_life_is_level_beyond_its_ends():
+    """[SHIGLEY] figure 6-10: f S_ut up to 1e3 cycles, S_e from 1e6 on, falling between."""
+    steel = {"fatigue_strength": 285e6, "ultimate_strength": 864e6}
+    cycles = np.array([1.0, 1e3, 1e4, 1e5, 1e6, 1e9])
+    found = np.asarray(rod.finite_life_strength(cycles=cycles, **steel))
+    assert found[:2] == pytest.approx([0.82 * 864e6] * 2, rel=1e-12)
+    assert found[-2:] == pytest.approx([285e6] * 2, rel=1e-12)
+    assert np.all(np.diff(found[1:-1]) < 0)

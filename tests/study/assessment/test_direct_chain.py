@@ -13,7 +13,7 @@ from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.draws.spreads import drawn
 from torquerisk.study.limits import capacity_torque, place_of
 from torquerisk.study.limits.head import HEAD_LIFT
-from torquerisk.study.limits.running_gear import ROD_FATIGUE, mean_rod_compression, rod_tension
+from torquerisk.study.limits.running_gear import ROD_LIFE, mean_rod_compression, rod_tension
 from torquerisk.study.loads.demand import Demand, cylinder_spec, demand
 from torquerisk.study.loads.part_load import lambda_wanted
 from torquerisk.study.run.operating_state import Operating
@@ -138,7 +138,7 @@ def test_head_lift_by_hand(chain: Chain) -> None:
 
 
 @pytest.mark.parametrize("heavy", [1.0, 7.0])
-def test_rod_fatigue_by_hand(plain_engine: Engine, plain_run: Run, heavy: float) -> None:
+def test_rod_life_by_hand(plain_engine: Engine, plain_run: Run, heavy: float) -> None:
     """[SHIGLEY] Goodman: amplitude over endurance and tensile mean over ultimate add up to 1.
 
     With the plain piston push is the larger at the limit, with one seven times as heavy pull is.
@@ -149,7 +149,7 @@ def test_rod_fatigue_by_hand(plain_engine: Engine, plain_run: Run, heavy: float)
     loads = demand(prepared.engine, prepared.state, ZERO, np.zeros(len(prepared.speed)))
     parts = parts_of(prepared.engine, ZERO)
     gear = parts.gear
-    push, pull = ROD_FATIGUE.strength(loads, parts)[:, 0], rod_tension(loads, parts)[:, 0]
+    push, pull = ROD_LIFE.strength(loads, parts)[:, 0], rod_tension(loads, parts)[:, 0]
     area = float(gear.shank_area[0])
     amplitude, mean = (push + pull) / 2 / area, (pull - push) / 2 / area
     used = amplitude / gear.fatigue_limit[0] + np.maximum(mean, 0.0) / gear.tensile_strength[0]

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from torquerisk.physics.running_gear import big_end
+from torquerisk.physics.running_gear import big_end, rod
 from torquerisk.quantities import Array
 from torquerisk.study.limits.limit import Limit, LimitKind
 from torquerisk.study.loads.demand import Demand
@@ -73,19 +73,34 @@ def _column(demand: Demand, parts: Parts) -> Array:
     return parts.gear.column_load
 
 
-def _fatigue_strength(demand: Demand, parts: Parts) -> Array:
-    """Compression that endless life allows beside the tension at this speed (S, N) [N].
+def _push_beside_pull(demand: Demand, parts: Parts, endured: Array) -> Array:
+    """Compression allowed beside the tension at this speed (S, N) [N].
 
-    Goodman with no credit for a compressive mean: (C + T)/2A <= Se while C >= T; where tension is
-    the larger, (C + T)/2A/Se + (T - C)/2A/Su <= 1.
+    endured: fully reversed stress (N,) or (S, N) [Pa]. Goodman with no credit for a compressive
+    mean: (C + T)/2A <= Se while C >= T; where tension is the larger,
+    (C + T)/2A/Se + (T - C)/2A/Su <= 1.
     """
     gear = parts.gear
     tension = rod_tension(demand, parts)
-    endure, ultimate = gear.fatigue_limit * gear.shank_area, gear.tensile_strength * gear.shank_area
+    endure, ultimate = endured * gear.shank_area, gear.tensile_strength * gear.shank_area
     compressive = 2 * endure - tension
     slope = 1 / (2 * endure) - 1 / (2 * ultimate)
     tensile = (1 - tension * (1 / (2 * endure) + 1 / (2 * ultimate))) / slope
     return np.where(compressive >= tension, compressive, tensile)
+
+
+def _finite_life(demand: Demand, parts: Parts) -> Array:
+    """Push that the cycles spent about each speed allow: most rods live on less than for ever."""
+    endured = rod.finite_life_strength(
+        cycles=demand.cycles[:, None],
+        fatigue_strength=parts.gear.fatigue_limit,
+        ultimate_strength=parts.gear.tensile_strength,
+    )
+    return _push_beside_pull(demand, parts, np.asarray(endured))
+
+
+def _endless_life(demand: Demand, parts: Parts) -> Array:
+    return _push_beside_pull(demand, parts, parts.gear.fatigue_limit)
 
 
 def _cap_pull_load(demand: Demand, parts: Parts) -> Array:
@@ -163,13 +178,26 @@ ROD_COLUMN = Limit(
 ROD_FATIGUE = Limit(
     name="rod_fatigue",
     title="Rod fatigue",
-    protects="the rod shank over millions of firings between push and pull",
+    protects="the rod shank over the firings spent at this speed, between push and pull",
     kind=LimitKind.STRENGTH,
     quantity="rod compression in the mean cycle",
     unit="kN",
     unit_size=KILONEWTON,
     load=mean_rod_compression,
-    strength=_fatigue_strength,
+    strength=_finite_life,
+    lifted_by="stronger or shot-peened rods, lower speed, lighter pistons",
+    source="SHIGLEY",
+)
+ROD_LIFE = Limit(
+    name="rod_life",
+    title="Rod fatigue (long life)",
+    protects="the rod shank over millions of firings between push and pull",
+    kind=LimitKind.INDEX,
+    quantity="rod compression in the mean cycle",
+    unit="kN",
+    unit_size=KILONEWTON,
+    load=mean_rod_compression,
+    strength=_endless_life,
     lifted_by="stronger or shot-peened rods, lower speed, lighter pistons",
     source="SHIGLEY",
 )
@@ -254,6 +282,7 @@ BIG_END_FILM = Limit(
 LIMITS = (
     ROD_COLUMN,
     ROD_FATIGUE,
+    ROD_LIFE,
     ROD_BOLTS,
     PIN_BOSS,
     PIN_BUSH,
