@@ -422,7 +422,7 @@ def test_fault_of_ours_is_one_sentence(case, monkeypatch):
     def broken(*args, **kwargs):
         raise ZeroDivisionError("a hole\nin the model")
 
-    monkeypatch.setattr("torquerisk.command.request.assess", broken)
+    monkeypatch.setattr("torquerisk.command.request.assessed", broken)
     shown = command("assess", case)
     assert shown.code == 1
     assert shown.out == ""
@@ -439,7 +439,7 @@ def test_interrupt_is_no_traceback(case, monkeypatch):
     def stopped(*args, **kwargs):
         raise KeyboardInterrupt
 
-    monkeypatch.setattr("torquerisk.command.request.assess", stopped)
+    monkeypatch.setattr("torquerisk.command.request.assessed", stopped)
     shown = command("assess", case)
     assert (shown.code, shown.out) == (130, "")
     assert "interrupted" in shown.err

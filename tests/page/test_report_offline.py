@@ -36,8 +36,8 @@ def reports(tmp_path_factory):
     assessment = torquerisk.assess(*load_case(CASE), default_policy(draws=256))
     proposal = torquerisk.propose_limit(assessment)
     dips = find_dips(assessment)
-    write_report(assessment, proposal, folder / "short.html", dips)
-    write_report(assessment, proposal, folder / "long.html", dips, stud_bench(assessment))
+    write_report(proposal, folder / "short.html", dips)
+    write_report(proposal, folder / "long.html", dips, stud_bench(assessment))
     return folder
 
 

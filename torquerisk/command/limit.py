@@ -10,10 +10,8 @@ from torquerisk.files.lists import axis_name, parse_quantities
 from torquerisk.files.run_file import read_limit_table
 from torquerisk.show.documents import assessed, limit_csv
 from torquerisk.show.text import judged_table, limit_table, two_axes
-from torquerisk.study.table.judge import judge_existing
-from torquerisk.study.table.second_axis import Axis
-from torquerisk.study.table.trade_off import frontier
-from torquerisk.study.table.two_axes import propose_table_2d
+from torquerisk.study.answers.answers import answers_of
+from torquerisk.study.answers.results import Axis
 
 Document = dict[str, Any]
 AXES = tuple(axis.value for axis in Axis)
@@ -52,7 +50,7 @@ def limit_answer(request: Request, options: LimitOptions) -> Answer:
         warning = None if proposal.verified else NOT_VERIFIED
         return Answer(shown=limit_csv.clipboard(proposal, request.units), warning=warning)
     if request.as_json:
-        made = frontier(proposal) if options.frontier else None
+        made = answers_of(proposal.assessment).trade_off(proposal) if options.frontier else None
         return Answer(shown=assessed.limit_document(proposal, request.notices, made))
     return Answer(
         shown=limit_table.limit_text(proposal, request.notices, request.units, options.frontier)
@@ -83,17 +81,10 @@ def _check(request: Request, options: LimitOptions) -> None:
 def _table_2d(request: Request, options: LimitOptions, axis: str, values: str) -> Answer:
     along = Axis(axis_name(axis, AXES, "--axis"))
     numbers = parse_quantities(values, along.kind, "--values")
-    can = request.reach(options.reach)
+    wish = request.wish(options.reach)
     assessment = request.assessment()
     request.progress(f"shaping and assessing {len(numbers)} columns anew")
-    table = propose_table_2d(
-        assessment,
-        along,
-        numbers,
-        reach=can,
-        reference=request.reference,
-        breakpoints=request.breakpoints,
-    )
+    table = answers_of(assessment).table_2d(along, tuple(numbers), wish)
     if options.csv is not None:
         write_text_atomically(options.csv, two_axes.table_2d_csv(table))
     if options.clipboard:
@@ -108,8 +99,10 @@ def judge_verb(request: Request, path: str, reach: str) -> Answer:
     """The answer to `judge`: the table in a file, against what the engine carries."""
     named(path, "TABLE")
     breakpoints, limit = read_limit_table(path)
-    can = request.reach(reach)
-    judged = judge_existing(request.assessment(), breakpoints, limit, reach=can)
+    wish = request.wish(reach)
+    judged = answers_of(request.assessment()).judged(
+        tuple(breakpoints.tolist()), tuple(limit.tolist()), wish
+    )
     if request.as_json:
         return Answer(shown=judged_table.judge_document(judged, request.notices))
     return Answer(shown=judged_table.judge_text(judged, request.notices, request.units))

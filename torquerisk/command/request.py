@@ -21,11 +21,17 @@ from torquerisk.files.text import quoted
 from torquerisk.files.units import parse_quantity
 from torquerisk.quantities import Array
 from torquerisk.show.words.prose import Units
-from torquerisk.study.assessment.assess import assess
-from torquerisk.study.assessment.result import Assessment
-from torquerisk.study.limit_curve.ask import ShapeInfeasibleError
-from torquerisk.study.table.attainable import BoostCeiling, Reach
-from torquerisk.study.table.propose import NEED_REFERENCE, Proposal, propose_limit
+from torquerisk.study.answers.answers import answers_of
+from torquerisk.study.answers.edits import assessed
+from torquerisk.study.answers.results import (
+    NEED_REFERENCE,
+    Assessment,
+    BoostCeiling,
+    Proposal,
+    Reach,
+    ShapeInfeasibleError,
+    Wish,
+)
 
 STDIN = "-"
 QUANTITY = re.compile(r"[-+−]?[\d.,]*\d\s*([^\W\d][^.\\]*)?$")
@@ -61,7 +67,7 @@ class Request:
     def assessment(self, run: Run | None = None) -> Assessment:
         """The assessment of the run, or of another one."""
         self.progress(f"simulating {self.policy.draws:,} engines")
-        return assess(self.engine, run or self.run, self.policy)
+        return assessed(self.engine, run or self.run, self.policy)
 
     def reach(self, reach: str) -> Reach:
         """What the engine can make: 'measured', 'open', a manifold pressure or a run file."""
@@ -77,19 +83,23 @@ class Request:
             )
         return run_of(reach)
 
+    def wish(self, reach: str) -> Wish:
+        """What is asked of the table; reach: see `reach`."""
+        return Wish(
+            policy=self.policy,
+            reach=self.reach(reach),
+            own_speeds=None if self.breakpoints is None else tuple(self.breakpoints.tolist()),
+            reference=self.reference,
+            nearest=self.nearest,
+        )
+
     def proposal(self, reach: str, assessment: Assessment | None = None) -> Proposal:
         """The torque-limit table; reach: see `reach`."""
-        can = self.reach(reach)
+        wish = self.wish(reach)
         assessment = assessment or self.assessment()
         self.progress("shaping the table and assessing it anew")
         try:
-            return propose_limit(
-                assessment,
-                reach=can,
-                reference=self.reference,
-                breakpoints=self.breakpoints,
-                nearest=self.nearest,
-            )
+            return answers_of(assessment).proposal(wish)
         except ShapeInfeasibleError as error:
             if error.kept is None:
                 raise

@@ -16,7 +16,7 @@ from torquerisk.command.program import DONE, Program, say
 if TYPE_CHECKING:
     from torquerisk.command.limit import Answer
     from torquerisk.command.request import Request
-    from torquerisk.study.assessment.result import Assessment
+    from torquerisk.study.answers.results import Assessment
 
 CAUTION = (
     "Every number is an estimate from a model and from the inputs you give, not a promise that an "
@@ -192,11 +192,11 @@ def studs(target_torque: str | None, **given: Any) -> None:
     from torquerisk.command.request import target_of
     from torquerisk.show.documents import studs
     from torquerisk.show.text import answers
-    from torquerisk.study.studs.bench import stud_bench
+    from torquerisk.study.answers.answers import answers_of
 
     target = target_of(target_torque)
     request = _request(given)
-    bench = stud_bench(request.assessment(), target)
+    bench = answers_of(request.assessment()).bench(target)
     if request.as_json:
         _print_json(studs.studs_document(bench, request.notices))
     else:
@@ -242,10 +242,10 @@ def compare(runs: tuple[str, ...], **given: Any) -> None:
     """
     from torquerisk.show.documents import comparison
     from torquerisk.show.text import answers
-    from torquerisk.study.answers.compare import compare_runs
+    from torquerisk.study.answers.answers import answers_of
 
     request, first, second = _two(given, runs)
-    made = compare_runs(first, second)
+    made = answers_of(first).against(second)
     if request.as_json:
         _print_json(comparison.compare_document(first, second, made, request.notices))
     else:
@@ -279,20 +279,19 @@ def report(reach: str, output: str, **given: Any) -> None:
     from torquerisk.command.request import writable
     from torquerisk.show.documents import assessed
     from torquerisk.show.report.report import write_report
-    from torquerisk.study.answers.dips import find_dips
-    from torquerisk.study.studs.bench import stud_bench
+    from torquerisk.study.answers.answers import answers_of
 
     writable(output, "--output")
     request = _request(given)
     proposal = request.proposal(reach)
     assessment = proposal.assessment
     _progress("judging fasteners and dips")
+    answers = answers_of(assessment)
     write_report(
-        assessment,
         proposal,
         output,
-        dips=find_dips(assessment),
-        bench=stud_bench(assessment),
+        dips=answers.dips,
+        bench=answers.bench(),
         notices=request.notices,
         units=request.units,
         date=datetime.date.today().isoformat(),

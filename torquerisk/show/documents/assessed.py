@@ -15,17 +15,21 @@ from torquerisk.show.documents.json_numbers import POINTS, finite, points
 from torquerisk.show.documents.limit_more import proposal_more, row_more, whys
 from torquerisk.show.documents.sealing_ring import run_ring
 from torquerisk.show.words.limit_cells import BEYOND_RUN, degrees
-from torquerisk.study.answers.gear_loads import gear_loads
-from torquerisk.study.answers.one_cycle import OneCycle
-from torquerisk.study.answers.sensitivity import Sensitivity, sensitivity
-from torquerisk.study.assessment.ignition_delay import ignition_by_speed
-from torquerisk.study.assessment.result import Assessment, Band, LimitResult
-from torquerisk.study.cycle.cylinder import Ignition
-from torquerisk.study.limits import Limit
-from torquerisk.study.table.attainable import reach_in_words
-from torquerisk.study.table.delivered import Tally
-from torquerisk.study.table.propose import LimitRow, Proposal
-from torquerisk.study.table.trade_off import Frontier
+from torquerisk.study.answers.answers import answers_of
+from torquerisk.study.answers.results import (
+    Assessment,
+    Band,
+    Frontier,
+    Ignition,
+    Limit,
+    LimitResult,
+    LimitRow,
+    OneCycle,
+    Proposal,
+    Sensitivity,
+    Tally,
+    reach_in_words,
+)
 
 Document = dict[str, Any]
 KILOWATT_RPM = KILO * RPM
@@ -98,9 +102,9 @@ def assessment_document(assessment: Assessment, extra: Iterable[Notice] = ()) ->
     """The document of an assessment."""
     a = assessment
     states = {name: item.state(a.policy.chance) for name, item in a.limits.items()}
-    gear = gear_loads(a)
+    answers = answers_of(a)
     ring, ring_by_speed = run_ring(a)
-    lit = ignition_by_speed(a)
+    lit = answers.ignition
     return {
         **envelope((*extra, *a.notices)),
         **_inputs(a.engine, a.run, a.policy),
@@ -109,16 +113,16 @@ def assessment_document(assessment: Assessment, extra: Iterable[Notice] = ()) ->
         "phasing": {"source": a.phasing_source.value, "ca50_deg": by_speed(a, a.ca50, DEGREE)},
         "evidence": _evidence(a),
         "abnormal": _abnormal(a),
-        "drivers": _drivers(sensitivity(a)),
+        "drivers": _drivers(answers.sensitivity),
         "limits": {name: _limit_facts(item.limit) for name, item in a.limits.items()},
         "not_assessed": {name: list(missing) for name, missing in a.not_assessed.items()},
         "ring": ring,
-        "running_gear": gear_document(a, gear),
+        "running_gear": gear_document(a, answers.gear),
         "by_speed": [
             {
                 **_at_speed(a, k),
                 **ring_by_speed[k],
-                **gear_at_speed(gear, k),
+                **gear_at_speed(answers.gear, k),
                 **_ignition(lit, k),
                 "limits": _limits_at(a, k, {n: s[k].value for n, s in states.items()}),
             }

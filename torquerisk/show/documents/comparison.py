@@ -7,8 +7,8 @@ from torquerisk.quantities import BAR, KILO, RPM
 from torquerisk.show.documents.assessed import KILOWATT_RPM, Document, envelope, suffix
 from torquerisk.show.documents.json_numbers import POINTS, finite, points
 from torquerisk.show.words.comparison import compare_in_words
-from torquerisk.study.answers.compare import Comparison, Least, Side, compare_runs
-from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.answers.answers import answers_of
+from torquerisk.study.answers.results import Assessment, Comparison, Least, Side
 
 
 def compare_document(
@@ -18,7 +18,7 @@ def compare_document(
     extra: Iterable[Notice] = (),
 ) -> Document:
     """The document of `compare` for two assessed runs. comparison: as made, else made here."""
-    c = compare_runs(first, second) if comparison is None else comparison
+    c = answers_of(first).against(second) if comparison is None else comparison
     notices = [
         Notice(notice.code, f"{which} run: {notice.text}")
         for which, assessment in (("First", first), ("Second", second))

@@ -8,8 +8,9 @@ from torquerisk.quantities import RPM
 from torquerisk.show.documents.assessed import Document, envelope, suffix, torque_state
 from torquerisk.show.documents.json_numbers import POINTS, finite
 from torquerisk.show.words.dips import FOR_DOTS, WORD_LIST, dips_in_words, explain_dip
-from torquerisk.study.answers.dips import Dip, LimitChange, Side, default_least_depth, find_dips
-from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.answers.answers import answers_of
+from torquerisk.study.answers.results import Assessment, Dip, LimitChange
+from torquerisk.study.answers.results import DipSide as Side
 
 
 def explain_document(
@@ -18,14 +19,14 @@ def explain_document(
     extra: Iterable[Notice] = (),
 ) -> Document:
     """The document of `explain` for an assessed run. dips: as found, else found here."""
-    found = find_dips(assessment) if dips is None else dips
+    found = answers_of(assessment).dips if dips is None else dips
     return {
         **envelope((*extra, *assessment.notices)),
         "engine": assessment.engine.name,
         "run": assessment.run.name,
         "draws": assessment.model.draws.count,
         "chance_accepted": assessment.policy.chance,
-        "least_depth_n_m": default_least_depth(assessment),
+        "least_depth_n_m": answers_of(assessment).least_depth,
         "dips": [_dip(assessment, dip) for dip in found],
         "text": " ".join(dips_in_words(assessment, found)),
         "dots": FOR_DOTS,

@@ -2,19 +2,21 @@
 
 from typing import Any
 
-from torquerisk.physics.running_gear.piston_speed import (
-    STANDARD_GRAVITY,
-    TEXTBOOK_GUIDE,
-    PistonSpeedGuide,
-    guides,
-)
 from torquerisk.quantities import BAR, DEGREE, KILO, RPM
 from torquerisk.show.documents.json_numbers import points
 from torquerisk.show.words import running_gear
 from torquerisk.sources import SOURCES
-from torquerisk.study.answers.crossover import Crossover
-from torquerisk.study.answers.gear_loads import FORCES, Extreme, GearLoads
-from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.answers.results import (
+    FORCES,
+    STANDARD_GRAVITY,
+    TEXTBOOK_GUIDE,
+    Assessment,
+    Crossover,
+    Extreme,
+    GearLoads,
+    PistonSpeedGuide,
+    guides,
+)
 
 Document = dict[str, Any]
 ONE = "one rod"

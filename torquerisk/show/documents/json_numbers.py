@@ -8,8 +8,7 @@ from typing import Any
 import numpy as np
 
 from torquerisk.files.exports import to_json
-from torquerisk.study.assessment.result import Band
-from torquerisk.study.studs.results import Spread
+from torquerisk.study.answers.results import Band, Spread
 
 POINTS = ("p05", "p50", "p95")
 DIGITS = 12

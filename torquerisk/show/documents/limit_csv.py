@@ -10,7 +10,7 @@ from torquerisk.files.units import quantity_in_words
 from torquerisk.quantities import RPM
 from torquerisk.show.words.limit_cells import degrees, governed_by, not_before_degrees, titles_of
 from torquerisk.show.words.prose import Units, torque_unit
-from torquerisk.study.table.propose import Proposal
+from torquerisk.study.answers.results import Proposal
 
 CONDITIONS = {
     "lambda_": ("lambda", "1", 1.0, 0.0, 3),

@@ -5,10 +5,15 @@ from typing import Any
 from torquerisk.quantities import KILO, RPM
 from torquerisk.show.words import limit_table
 from torquerisk.show.words.limit_cells import degrees, titles_of
-from torquerisk.study.table.phasing_window import LaterPhasing
-from torquerisk.study.table.propose import Proposal
-from torquerisk.study.table.rows import LimitRow
-from torquerisk.study.table.trade_off import Frontier, NoTable, Point, costs_of
+from torquerisk.study.answers.answers import answers_of
+from torquerisk.study.answers.results import (
+    Frontier,
+    LaterPhasing,
+    LimitRow,
+    NoTable,
+    Point,
+    Proposal,
+)
 
 Document = dict[str, Any]
 KILOWATT_RPM = KILO * RPM
@@ -53,7 +58,7 @@ def whys(proposal: Proposal) -> list[str]:
 
 def proposal_more(proposal: Proposal, trade_off: Frontier | None) -> Document:
     """Keys of the document beyond the contract's."""
-    costs = costs_of(proposal)
+    costs = answers_of(proposal.assessment).rule_costs(proposal)
     told = limit_table.costs_in_words(proposal, costs)
     more: Document = {
         "own_breakpoints": proposal.own_breakpoints,

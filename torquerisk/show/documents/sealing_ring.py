@@ -5,17 +5,16 @@ from typing import Any
 from torquerisk.quantities import BAR, KILO, MEGA, RPM
 from torquerisk.show.documents.json_numbers import finite, points, spread_points
 from torquerisk.show.words.sealing_ring import LINE_LOAD, counting_in_words, why_it_governs
-from torquerisk.study.assessment.result import Assessment
-from torquerisk.study.studs.bench import StudBench
-from torquerisk.study.studs.fastener_loads import FastenerLoads, loads_of_ask, loads_of_run
-from torquerisk.study.studs.results import StudChoice
-from torquerisk.study.studs.ring_clamp import (
+from torquerisk.study.answers.answers import answers_of
+from torquerisk.study.answers.results import (
     USED,
+    Assessment,
+    FastenerLoads,
     HeldBy,
     RingClamp,
     RingHold,
-    ring_clamp,
-    ring_of_run,
+    StudBench,
+    StudChoice,
 )
 
 Document = dict[str, Any]
@@ -23,8 +22,8 @@ Document = dict[str, Any]
 
 def run_ring(assessment: Assessment) -> tuple[Document, list[Document]]:
     """Of an assessment: the key for the joint, and the keys for every speed."""
-    a, ring = assessment, ring_of_run(assessment)
-    loads = loads_of_run(a, ring.worst)
+    a, answers = assessment, answers_of(assessment)
+    ring, loads = answers.ring, answers.fastener
     return joint_ring(ring, loads, a.model.draws.count), [
         ring_at(ring, k) for k in range(len(a.speed))
     ]
@@ -60,16 +59,16 @@ def ring_at(ring: RingClamp, k: int) -> Document:
 
 def choice_ring(bench: StudBench, choice: StudChoice) -> Document:
     """Of one fastening: what is left at the worst speed; chances are the greatest of any speed."""
-    k, ask, head = bench.worst, bench.ask, choice.head
-    ring = ring_clamp(head, ask.worst[[k]], bench.speed[[k]])
+    answers = answers_of(bench.assessment)
+    ring = answers.ring_at_worst(bench, choice)
     keys = ring_at(ring, 0)
-    for kind, hold in ring.holds.items():
+    for kind, chance in answers.lift_chances(bench, choice).items():
         place = keys["all_adjacent"] if kind is HeldBy.ADJACENT else keys["by_cylinder"][kind.value]
-        place["lift_chance"] = float(ask.chance(head.lift_pressure(hold.fasteners)).max())
+        place["lift_chance"] = chance
     return {
         **keys,
         "governing_cylinder": ring.governing.value,
-        "fastener": _fastener(loads_of_ask(ask, choice.engine, head, k)),
+        "fastener": _fastener(answers.fastener_with(bench, choice)),
     }
 
 

@@ -8,10 +8,8 @@ from torquerisk.show.documents.assessed import Document, envelope, torque_state
 from torquerisk.show.documents.json_numbers import finite, spread_points
 from torquerisk.show.documents.sealing_ring import choice_ring, joint_ring, ring_at
 from torquerisk.show.words.target_sheet import TargetSheet, target_sheet
-from torquerisk.study.studs.bench import StudBench
-from torquerisk.study.studs.fastener_loads import loads_of_ask
-from torquerisk.study.studs.results import StudChoice
-from torquerisk.study.studs.ring_clamp import ring_of_ask
+from torquerisk.study.answers.answers import answers_of
+from torquerisk.study.answers.results import StudBench, StudChoice
 
 
 def studs_document(bench: StudBench, extra: Iterable[Notice] = ()) -> Document:
@@ -23,8 +21,8 @@ def studs_document(bench: StudBench, extra: Iterable[Notice] = ()) -> Document:
     document = envelope((*extra, *bench.notices, *a.notices))
     mildest, angle = bench.mildest, bench.by_angle_instead
     present = bench.present
-    ring = ring_of_ask(bench.ask, present.head, bench.speed, bench.worst)
-    loads = loads_of_ask(bench.ask, present.engine, present.head, bench.worst)
+    ring = answers_of(a).ring_with(bench, present)
+    loads = answers_of(a).fastener_with(bench, present)
     return {
         **document,
         "cautions": list(bench.cautions),

@@ -18,9 +18,8 @@ from torquerisk.show.report.report import report_html
 from torquerisk.show.words import limit_cells, prose
 from torquerisk.show.words.limit_table import window_in_words
 from torquerisk.show.words.prose import Units
-from torquerisk.study.answers.dips import find_dips
-from torquerisk.study.studs.bench import stud_bench
-from torquerisk.study.table.propose import Proposal
+from torquerisk.study.answers.answers import answers_of
+from torquerisk.study.answers.results import Proposal
 
 
 def table_view(result: Result) -> None:
@@ -84,8 +83,8 @@ def saved_in_si(result: Result) -> None:
 
 def report(proposal: Proposal) -> bytes:
     """The printable report of a proved table, with its dips and studs."""
-    a = proposal.assessment
-    return report_html(a, proposal, find_dips(a), stud_bench(a)).encode()
+    answers = answers_of(proposal.assessment)
+    return report_html(proposal, answers.dips, answers.bench()).encode()
 
 
 def _columns(proposal: Proposal, look: Look) -> list[TableColumn]:

@@ -35,10 +35,12 @@ from torquerisk.show.page.result import (
 from torquerisk.show.page.units_in import choose_units
 from torquerisk.show.page.waiting import say
 from torquerisk.show.page.walk import walk
-from torquerisk.show.page.work import AssessKey, Edits, as_loaded, assessed, at_chance
+from torquerisk.show.page.work import AssessKey, assessed
 from torquerisk.show.pictures.style import Look
 from torquerisk.show.words.prose import Units, in_units
-from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.answers.answers import answers_of
+from torquerisk.study.answers.edits import Edits, as_loaded
+from torquerisk.study.answers.results import Assessment
 
 ENTRANCES = {
     "tuner": "What limit would hold?",
@@ -116,7 +118,7 @@ def _case_page() -> None:
             source = panel.choose_source()
             case: Case = cases().get(source.digest, lambda: read_case(source))
             keep_place = st.container()
-            edits, sample = panel.inputs_form(as_loaded(case), source.digest)
+            edits, sample = panel.inputs_form(as_loaded(case.engine, case.run), source.digest)
             with keep_place:
                 panel.undo_button(edits)
                 panel.save_button(case, edits)
@@ -192,15 +194,15 @@ def draw_results(
         wish = policy_widgets(assessment, sample, look.units)
         below = st.container()
     try:
-        judged = at_chance(assessment, wish.policy)
-        proof = start_proof(key, judged, wish)
-        sketch = table_now(key, judged, wish, proof)
+        answers = answers_of(assessment).at(wish.policy.chance)
+        proof = start_proof(key, answers, wish)
+        sketch = table_now(key, answers, wish, proof)
     except InputError as error:
         with above:
             say(in_units(str(error), look.units))
         return
     result = Result(
-        case=case, edits=edits, key=key, assessment=judged, wish=wish, sketch=sketch,
+        case=case, edits=edits, key=key, answers=answers, wish=wish, sketch=sketch,
         look=look, stamp=stamp_of(case, key), proof=proof,
     )  # fmt: skip
     with above:

@@ -12,7 +12,8 @@ from torquerisk.show.page.case_in import Case, Source
 from torquerisk.show.page.html import safe_markdown
 from torquerisk.show.page.inputs import MATTER, TITLES, every_input, section_of, widget
 from torquerisk.show.page.link import linked
-from torquerisk.show.page.work import AssessKey, Edits, edited
+from torquerisk.show.page.work import AssessKey
+from torquerisk.study.answers.edits import Edits, edited
 
 OWN_LABEL = "files sent in"
 
@@ -109,7 +110,7 @@ def undo_button(edits: Edits) -> None:
 
 def save_button(case: Case, edits: Edits) -> None:
     """Save the case as one file."""
-    engine, run = edited(case, edits)
+    engine, run = edited(case.engine, case.run, edits)
     stem = "".join(c if c.isalnum() else "-" for c in engine.name.lower()).strip("-")[:40]
     st.download_button(
         "Save this case", lambda: case_in.case_zip(engine, run), f"{stem or 'case'}.zip",

@@ -16,11 +16,16 @@ from torquerisk.show.page.link import linked
 from torquerisk.show.page.panel import Sample
 from torquerisk.show.page.units_in import FIRST_RISE, rise_slider
 from torquerisk.show.page.waiting import say
-from torquerisk.show.page.work import Wish
 from torquerisk.show.words.prose import Units
-from torquerisk.study.assessment.result import Assessment
-from torquerisk.study.table.attainable import CEILING_RANGE, BoostCeiling, Reach, reach_curve
-from torquerisk.study.table.propose import NEED_REFERENCE, ask_of
+from torquerisk.study.answers.answers import answers_of
+from torquerisk.study.answers.results import (
+    CEILING_RANGE,
+    NEED_REFERENCE,
+    Assessment,
+    BoostCeiling,
+    Reach,
+    Wish,
+)
 
 RISE = 0.03 / math.pi
 CHANCES = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0)
@@ -131,7 +136,7 @@ def _own_speeds(assessment: Assessment, policy: Policy, written: str) -> tuple[f
     try:
         given = written if written[-1].isalpha() else f"{written} rpm"
         speeds = rising_speeds(parse_quantities(given, Kind.SPEED, name), name)
-        ask_of(assessment, policy, speeds)
+        answers_of(assessment).checked_speeds(policy, speeds)
     except InputError as error:
         say(f"{error} Until then the rows are even.")
         return None
@@ -166,7 +171,7 @@ def _reach(assessment: Assessment, choice: str) -> Reach:
         )  # fmt: skip
         try:
             if run is not None:
-                reach_curve(assessment, run)
+                answers_of(assessment).checked_reach(run)
         except InputError as error:
             say(f"{error} Until then the measured run stands for what the engine can make.")
             return "measured"

@@ -15,19 +15,14 @@ from torquerisk.show.page.case_in import Case
 from torquerisk.show.page.work import (
     AssessKey,
     Background,
-    Edits,
-    Sketch,
-    Store,
-    Wish,
-    breakpoints_of,
-    proved,
-    sketch_of,
-    sketched,
 )
+from torquerisk.show.pictures.curve import Limited
 from torquerisk.show.pictures.style import DARK, LIGHT, Look, Picture, Stamp
 from torquerisk.show.words.prose import Units, in_units
-from torquerisk.study.assessment.result import Assessment
-from torquerisk.study.table.propose import Proposal
+from torquerisk.study.answers.answers import Answers
+from torquerisk.study.answers.edits import Edits
+from torquerisk.study.answers.results import Assessment, Proposal, Sketch, Wish
+from torquerisk.study.answers.store import Store
 
 T = TypeVar("T")
 
@@ -39,8 +34,8 @@ class Result:
     case: Case
     edits: Edits
     key: AssessKey
-    assessment: Assessment
-    """Judged at the accepted chance."""
+    answers: Answers
+    """At the accepted chance."""
     wish: Wish
     sketch: Sketch
     """The table: as proved, else as sketched from the draws at hand."""
@@ -53,6 +48,19 @@ class Result:
         """The proved table once it is there."""
         done = self.proof.done() and not self.proof.cancelled()
         return self.proof.result() if done and self.proof.exception() is None else None
+
+    @property
+    def assessment(self) -> Assessment:
+        """Judged at the accepted chance."""
+        return self.answers.assessment
+
+    @property
+    def limited(self) -> Limited:
+        """The table as pictures draw it."""
+        s = self.sketch
+        return Limited(
+            breakpoints=s.breakpoints, limit=s.limit, delivered=s.delivered, ceiling=s.ceiling
+        )
 
     @property
     def engine(self) -> Engine:
@@ -121,28 +129,22 @@ def session_name() -> str:
     return str(st.session_state.setdefault("who", uuid.uuid4().hex))
 
 
-def start_proof(key: AssessKey, assessment: Assessment, wish: Wish) -> Future[Proposal]:
+def start_proof(key: AssessKey, answers: Answers, wish: Wish) -> Future[Proposal]:
     """The proof of what is asked, under way or at hand."""
     return background().ask(
         session_name(), "proof", (key, wish),
-        lambda: proved(assessment, wish),
+        lambda: answers.proposal(wish),
     )  # fmt: skip
 
 
-def table_now(
-    key: AssessKey, assessment: Assessment, wish: Wish, proof: Future[Proposal]
-) -> Sketch:
+def table_now(key: AssessKey, answers: Answers, wish: Wish, proof: Future[Proposal]) -> Sketch:
     """The proved table where the proof is at hand, else a sketch. Raises InputError."""
-    grid = ("finer", key, breakpoints_of(assessment, wish))
+    grid = ("finer", key, answers.table_speeds(wish))
     if proof.done() and not proof.cancelled() and proof.exception() is None:
         proposal = proof.result()
         findings().get(grid, lambda: proposal.finer)
-        return findings().get(("proved", key, wish), lambda: sketch_of(proposal))
-    finer = findings().peek(grid)
-    return findings().get(
-        ("sketch", key, wish, finer is not None),
-        lambda: sketched(assessment, wish, finer),
-    )
+        return answers.sketch_of(proposal)
+    return answers.sketch(wish, findings().peek(grid))
 
 
 def look_now(units: Units = Units.SI) -> Look:

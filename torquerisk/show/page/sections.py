@@ -18,17 +18,16 @@ from torquerisk.show.page.html import (
 from torquerisk.show.page.layout import STATES, state_mark
 from torquerisk.show.page.limit_view import before_after, table_view
 from torquerisk.show.page.result import Result
-from torquerisk.show.page.work import Edits, edited
 from torquerisk.show.pictures import gallery
 from torquerisk.show.words.in_short import assessment_in_short, proposal_in_short
 from torquerisk.show.words.prose import Units, in_units
-from torquerisk.study.run.crank_reading import crank_reading
+from torquerisk.study.answers.edits import Edits, edited, reading_of
 
 
 def read(case: Case, edits: Edits, units: Units) -> None:
     """What was read, before any result."""
-    engine, run = edited(case, edits)
-    reading = crank_reading(engine, run)
+    engine, run = edited(case.engine, case.run, edits)
+    reading = reading_of(engine, run)
     low, high = run.speed[0] / RPM, run.speed[-1] / RPM
     logged = ", ".join(name.replace("_", " ").strip() for name in run.channels)
     steps = in_units("; ".join(reading.steps), units)
@@ -78,7 +77,7 @@ def curve(result: Result) -> None:
     picture(
         result.picture(
             "curve",
-            lambda: gallery.curve_picture(a, s.limited, result.look, result.stamp),
+            lambda: gallery.curve_picture(a, result.limited, result.look, result.stamp),
             result.wish,
             s.proved,
         ),
@@ -128,7 +127,7 @@ def risk_map(result: Result) -> None:
     picture(
         result.picture(
             "map",
-            lambda: gallery.map_picture(a, s.limited, look, result.stamp, result.chance),
+            lambda: gallery.map_picture(a, result.limited, look, result.stamp, result.chance),
             result.wish,
             s.proved,
         ),

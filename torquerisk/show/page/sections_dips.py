@@ -9,13 +9,12 @@ from torquerisk.show.page.html import Terms, block, heading, paragraphs, safe
 from torquerisk.show.page.result import Result
 from torquerisk.show.pictures import gallery
 from torquerisk.show.words.dips import FOR_DOTS, WORD_LIST, dips_in_words, explain_dip
-from torquerisk.study.answers.dips import find_dips
 
 
 def dips(result: Result) -> None:
     """The curve with its dips, one paragraph per dip, twenty dots each, the words used."""
     a = result.assessment
-    found = result.keep(("dips", result.chance), lambda: find_dips(a))
+    found = result.answers.dips
     heading(
         "Why is there a dip?", "dips",
         "A dip is often put there on purpose: torque that the engine could make, but should not.",

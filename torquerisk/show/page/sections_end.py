@@ -1,5 +1,7 @@
 """What to measure next, another run beside this one, the same torque later, what was assumed."""
 
+from functools import partial
+
 import numpy as np
 import streamlit as st
 
@@ -21,12 +23,8 @@ from torquerisk.show.words.drivers import subject_in_words
 from torquerisk.show.words.notices import MOST_NAMED, not_assessed_in_words
 from torquerisk.show.words.prose import percent, rounded, speed_in_words
 from torquerisk.show.words.same_torque_later import later_in_short
-from torquerisk.study.answers.compare import Comparison, compare_runs
-from torquerisk.study.answers.same_torque_later import same_torque_by_speed
-from torquerisk.study.answers.sensitivity import Sensitivity, by_share, sensitivity
-from torquerisk.study.assessment.assess import assess
-from torquerisk.study.assessment.notices import assumed_and_used
-from torquerisk.study.limits import LimitKind
+from torquerisk.study.answers.edits import assessed
+from torquerisk.study.answers.results import Comparison, LimitKind, Sensitivity
 
 MOST_DRIVERS = 8
 MOST_MEASURES = 4
@@ -34,10 +32,9 @@ MOST_MEASURES = 4
 
 def measure_next(result: Result) -> None:
     """What drives the torque that limits allow where it is tightest, and what would narrow it."""
-    a = result.assessment
     heading("What should I measure next?", "next")
     when_ready(
-        result.slow("sensitivity", result.chance, lambda: sensitivity(a)),
+        result.slow("sensitivity", result.chance, lambda: result.answers.sensitivity),
         "Looking at what drives the answer.",
         lambda found: _measure_next(result, found),
         result.told,
@@ -102,7 +99,7 @@ def _later(result: Result) -> None:
     torque = torque_slider(
         "Torque made at every speed", range(low, high + 1, 5), start, "same", result.units
     )
-    made = result.keep(("later", torque), lambda: same_torque_by_speed(a, float(torque)))
+    made = result.answers.same_torque(float(torque))
     names = [
         i.limit.name
         for i in gallery.worst_first(a)
@@ -139,10 +136,9 @@ def _compare(result: Result) -> None:
     except InputError as error:
         say(str(error))
         return
+    other = partial(assessed, result.engine, run, a.policy)
     when_ready(
-        result.slow(
-            "compared", run.digest, lambda: compare_runs(a, assess(result.engine, run, a.policy))
-        ),
+        result.slow("compared", run.digest, lambda: result.answers.against(other())),
         "Assessing the second run.",
         lambda compared: _compared(result, compared, name, run.digest),
         result.told,
@@ -172,7 +168,7 @@ def assumed(result: Result) -> None:
     bullets([result.told(n.text) for n in notices if n.code not in ("assumed", "not-assessed")])
     left = not_assessed_in_words(a, by_label=True)
     paragraphs([left] if left else [])
-    names = result.keep("assumed", lambda: by_share(a, assumed_and_used(a)))
+    names = result.answers.assumed_by_share
     first, more = names[:MOST_NAMED], names[MOST_NAMED:]
     block(f'<h3 class="tr-fig">{len(names)} inputs in use that were not given</h3>')
     paragraphs(["Those that seem to drive the answer most come first."] if more else [], "tr-lead")

@@ -23,7 +23,7 @@ from torquerisk.show.page.result import Result
 from torquerisk.show.page.waiting import say, when_ready
 from torquerisk.show.pictures import gallery
 from torquerisk.show.text.judged_table import judged_in_short
-from torquerisk.study.table.judge import JudgedTable, judge_existing
+from torquerisk.study.answers.results import JudgedTable
 
 Table = tuple[tuple[float, ...], tuple[float, ...]]
 """Speeds [rad/s] and limits at the crank [N*m], rising in speed; hashable."""
@@ -165,11 +165,10 @@ def table_of(cells: Iterable[Sequence[float | None]]) -> Table:
 
 def _judge(result: Result, written: Table) -> None:
     wish = result.wish
-    points, limit = (np.array(part) for part in written)
     when_ready(
         result.slow(
             "judged", (written, wish),
-            lambda: judge_existing(result.assessment, points, limit, wish.policy, wish.reach),
+            lambda: result.answers.judged(*written, wish),
         ),
         "Judging the table.",
         lambda judged: _judged(result, judged, written), result.told,

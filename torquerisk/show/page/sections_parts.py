@@ -16,10 +16,7 @@ from torquerisk.show.page.result import Result
 from torquerisk.show.pictures import gallery
 from torquerisk.show.pictures.style import Picture
 from torquerisk.show.words import running_gear
-from torquerisk.study.answers.cycle_traces import MedianCycle, median_cycle
-from torquerisk.study.answers.gear_loads import GearLoads, gear_loads
-from torquerisk.study.assessment.result import LimitResult
-from torquerisk.study.limits import LimitKind
+from torquerisk.study.answers.results import GearLoads, LimitKind, LimitResult, MedianCycle
 
 
 def parts(result: Result) -> None:
@@ -86,7 +83,7 @@ def cylinder(result: Result) -> None:
     """Peak pressure, rod forces and the piston's motion by speed; one cycle on demand."""
     a, look, stamp = result.assessment, result.look, result.stamp
     heading("What happens in the cylinder?", "cylinder")
-    gear = result.keep("gear", lambda: gear_loads(a))
+    gear = result.answers.gear
     picture(result.picture("pressure", lambda: gallery.pressure_picture(a, look, stamp)))
     crossings = running_gear.crossings(gear)
     picture(result.picture("rod", lambda: gallery.rod_picture(a, look, stamp, crossings)))
@@ -108,7 +105,7 @@ def _one_cycle(result: Result, gear: GearLoads) -> None:
         format_func=lambda v: f"{v:,}",
     )  # fmt: skip
     k = speeds.index(chosen)
-    cycle = result.keep(("cycle", k), lambda: median_cycle(a, k))
+    cycle = result.answers.cycle(k)
     speed = float(a.speed[k])
     pressure_top = float(a.peak_pressure.p95.max())
     force_top = 1.25 * float(max(a.rod_compression.max(), a.rod_tension.max()))

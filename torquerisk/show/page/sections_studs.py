@@ -31,10 +31,7 @@ from torquerisk.show.words.sealing_ring import (
     ring_sentences,
 )
 from torquerisk.show.words.target_sheet import target_sheet
-from torquerisk.study.studs.bench import StudBench, stud_bench
-from torquerisk.study.studs.fastener_loads import loads_of_ask
-from torquerisk.study.studs.results import StudChoice
-from torquerisk.study.studs.ring_clamp import ring_of_ask
+from torquerisk.study.answers.results import StudBench, StudChoice
 
 MOST_DRAWN = 14
 """Choices drawn; the table has them all."""
@@ -60,7 +57,7 @@ def _bench(result: Result) -> None:
     )  # fmt: skip
     exact = None if target == now else float(target)
     when_ready(
-        result.slow("bench", (target, result.chance), lambda: stud_bench(a, exact, result.chance)),
+        result.slow("bench", (target, result.chance), lambda: result.answers.bench(exact)),
         "Trying fastenings on the simulated engines.",
         lambda bench: _with_bench(result, bench, target),
         result.told,
@@ -124,9 +121,7 @@ def _worth_drawing(bench: StudBench) -> list[StudChoice]:
 
 def _ring(result: Result, bench: StudBench, choice: StudChoice, about: str) -> None:
     """What firing leaves on the sealing ring with the chosen fastening, by both counts."""
-    ring = result.keep(
-        ("ring", about), lambda: ring_of_ask(bench.ask, choice.head, bench.speed, bench.worst)
-    )
+    ring = result.answers.ring_with(bench, choice)
     draws = bench.assessment.model.draws.count
     name = choice_name(bench, choice, result.units)
     picture(
@@ -137,9 +132,7 @@ def _ring(result: Result, bench: StudBench, choice: StudChoice, about: str) -> N
         key="fig_ring",
     )
     material = choice.engine.word("head_joint.head_material")
-    loads = result.keep(
-        ("loads", about), lambda: loads_of_ask(bench.ask, choice.engine, choice.head, bench.worst)
-    )
+    loads = result.answers.fastener_with(bench, choice)
     paragraphs([*ring_sentences(ring, draws)])
     block(table(gallery.count_columns(ring, draws), counts_title(ring)))
     paragraphs([counting_in_words(ring), *fastener_sentences(loads, material)])

@@ -24,10 +24,7 @@ from torquerisk.show.text.two_axes import checked_in_words, table_2d_csv
 from torquerisk.show.words.limit_cells import titles_of
 from torquerisk.show.words.limit_table import axis_values, frontier_in_words
 from torquerisk.show.words.prose import Units, torque_unit
-from torquerisk.study.table.propose import Proposal
-from torquerisk.study.table.second_axis import Axis
-from torquerisk.study.table.trade_off import frontier
-from torquerisk.study.table.two_axes import Table2D, checked_values, propose_table_2d
+from torquerisk.study.answers.results import Axis, Proposal, Table2D
 
 FIRST_VALUES = {
     Axis.ETHANOL: "0, 30, 60, 85 %",
@@ -59,7 +56,7 @@ def cost(result: Result) -> None:
 
 def _cost(result: Result, proposal: Proposal) -> None:
     try:
-        found = result.keep(("frontier", result.wish), lambda: frontier(proposal))
+        found = result.answers.trade_off(proposal)
     except (ArithmeticError, InputError) as error:
         say(result.told(f"The trade-off could not be made: {error}"))
         return
@@ -110,7 +107,7 @@ def _axis(result: Result) -> None:
         pressed = st.button("Work out the table", key="axis_go")
     try:
         values = parse_quantities(text, along.kind, "the list of values")
-        rising = tuple(checked_values(result.assessment, along, values))
+        rising = result.answers.axis_values(along, values)
     except InputError as error:
         say(str(error))
         return
@@ -125,18 +122,7 @@ def _axis(result: Result) -> None:
         return
     try:
         with st.spinner("Shaping and assessing every column anew", show_time=True):
-            made = result.keep(
-                ("axis", along, rising, wish),
-                lambda: propose_table_2d(
-                    result.assessment,
-                    along,
-                    rising,
-                    wish.policy,
-                    wish.reach,
-                    wish.reference,
-                    wish.breakpoints,
-                ),
-            )
+            made = result.answers.table_2d(along, rising, wish)
     except InputError as error:
         say(result.told(str(error)))
         return

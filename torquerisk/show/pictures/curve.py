@@ -25,8 +25,7 @@ from torquerisk.show.pictures.style import (
     torque_column,
     write_on,
 )
-from torquerisk.study.assessment.result import Assessment, Band, State, band
-from torquerisk.study.limits import LimitKind
+from torquerisk.study.answers.results import Assessment, Band, LimitKind, State, band
 
 LEAST_SPAN_NAMED = 0.12
 """Share of the ruler that a governing limit must hold before its name is written."""

@@ -21,8 +21,7 @@ from torquerisk.show.pictures.style import (
     write_on,
 )
 from torquerisk.show.words.prose import about_speed
-from torquerisk.study.answers.cycle_traces import MedianCycle
-from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.answers.results import Assessment, MedianCycle
 
 
 def _round_up(value: float, step: float) -> float:

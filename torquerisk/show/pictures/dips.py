@@ -22,8 +22,7 @@ from torquerisk.show.pictures.style import (
     write_on,
 )
 from torquerisk.show.words.dips import shown_depth
-from torquerisk.study.answers.dips import Dip
-from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.answers.results import Assessment, Dip
 
 
 def dips_picture(assessment: Assessment, dips: Sequence[Dip], look: Look, stamp: Stamp) -> Picture:

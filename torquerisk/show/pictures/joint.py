@@ -22,10 +22,7 @@ from torquerisk.show.pictures.style import (
     write_on,
 )
 from torquerisk.show.words.prose import Units, in_units, torque_unit
-from torquerisk.study.assessment.result import band
-from torquerisk.study.strengths.head import HeadCapacity
-from torquerisk.study.studs.bench import StudBench
-from torquerisk.study.studs.results import StudChoice
+from torquerisk.study.answers.results import HeadCapacity, StudBench, StudChoice, band
 
 
 def clamp_picture(bench: StudBench, choice: StudChoice, look: Look, stamp: Stamp) -> Picture:

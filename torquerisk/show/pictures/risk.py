@@ -26,8 +26,15 @@ from torquerisk.show.pictures.style import (
     torque_column,
     write_on,
 )
-from torquerisk.study.assessment.result import Assessment, Band, LimitResult, State, band
-from torquerisk.study.limits import LimitKind, place_of
+from torquerisk.study.answers.results import (
+    Assessment,
+    Band,
+    LimitKind,
+    LimitResult,
+    State,
+    band,
+    place_of,
+)
 
 CHANCE_EDGES = (0.001, 0.01, 0.05, 0.2, 0.5, 0.9)
 """Borders between bands of chance."""

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 import numpy as np
 
 from torquerisk.files.exports import TableColumn, speed_column
-from torquerisk.physics.running_gear.piston_speed import STANDARD_GRAVITY, PistonSpeedGuide, guides
 from torquerisk.quantities import KILO, RPM, Array
 from torquerisk.show.pictures.style import (
     Drawing,
@@ -23,8 +22,16 @@ from torquerisk.show.pictures.style import (
     write_on,
 )
 from torquerisk.show.words.running_gear import FRAME, INDICATOR, guide_in_words
-from torquerisk.study.answers.cycle_traces import MedianCycle
-from torquerisk.study.answers.gear_loads import FORCES, Extreme, GearLoads, PinReach
+from torquerisk.study.answers.results import (
+    FORCES,
+    STANDARD_GRAVITY,
+    Extreme,
+    GearLoads,
+    MedianCycle,
+    PinReach,
+    PistonSpeedGuide,
+    guides,
+)
 
 FINE, COARSE = 1, 4
 """Every so many degrees of the cycle are drawn, about firing and elsewhere."""

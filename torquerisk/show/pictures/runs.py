@@ -23,9 +23,7 @@ from torquerisk.show.pictures.style import (
     torque_column,
     write_on,
 )
-from torquerisk.study.answers.compare import Comparison
-from torquerisk.study.answers.same_torque_later import Later
-from torquerisk.study.answers.sensitivity import Share
+from torquerisk.study.answers.results import Comparison, Later, Share
 
 
 def drivers_picture(found: Sequence[Share], about: str, look: Look, stamp: Stamp) -> Picture:

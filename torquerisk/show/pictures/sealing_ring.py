@@ -24,7 +24,7 @@ from torquerisk.show.words.sealing_ring import (
     ring_sentences,
     row_of,
 )
-from torquerisk.study.studs.ring_clamp import USED, HeldBy, RingClamp
+from torquerisk.study.answers.results import USED, HeldBy, RingClamp
 
 DASH = {HeldBy.INNER: "solid", HeldBy.END: "dash"}
 

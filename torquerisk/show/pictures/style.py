@@ -17,7 +17,7 @@ import torquerisk
 from torquerisk.files.exports import TableColumn
 from torquerisk.quantities import RPM, Array
 from torquerisk.show.words.prose import ShownUnit, Units, area_unit, power_unit, torque_unit
-from torquerisk.study.assessment.result import State
+from torquerisk.study.answers.results import State
 
 CONFIG: dict[str, object] = {
     "showSendToCloud": False,

@@ -22,9 +22,7 @@ from torquerisk.show.pictures.style import (
     write_on,
 )
 from torquerisk.show.words import prose
-from torquerisk.study.assessment.result import State
-from torquerisk.study.table.judge import JudgedTable
-from torquerisk.study.table.trade_off import Frontier, FrontierPoint, Point
+from torquerisk.study.answers.results import Frontier, FrontierPoint, JudgedTable, Point, State
 
 LEAST_RANGE = 0.02
 """Share of the area that the axis spans at least, so that a flat trade-off looks flat."""

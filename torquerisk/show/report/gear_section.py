@@ -18,9 +18,8 @@ from torquerisk.show.pictures.svg import Panel
 from torquerisk.show.report.parts import Table
 from torquerisk.show.report.pictures import Still
 from torquerisk.show.words import prose, running_gear
-from torquerisk.study.answers.cycle_traces import MedianCycle, median_cycle
-from torquerisk.study.answers.gear_loads import GearLoads, PinReach, gear_loads
-from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.answers.answers import answers_of
+from torquerisk.study.answers.results import Assessment, GearLoads, MedianCycle, PinReach
 
 LEFT, TOP, BELOW, TALL = 40.0, 24.0, 40.0, 235.0
 EDGE = 6.0
@@ -28,11 +27,12 @@ EDGE = 6.0
 
 def gear_part(a: Assessment) -> dict[str, Any]:
     """Everything that the template asks of the running gear."""
-    gear = gear_loads(a)
+    answers = answers_of(a)
+    gear = answers.gear
     stills = []
     if gear.reach is not None:
         stills = [
-            polar(median_cycle(a, k), name, number, gear.reach)
+            polar(answers.cycle(k), name, number, gear.reach)
             for number, (name, k) in enumerate(running_gear.told_speeds(a))
             if gear.ranges[k] is not None
         ]

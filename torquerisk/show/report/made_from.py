@@ -10,8 +10,7 @@ import torquerisk
 from torquerisk.case import SECTIONS, Engine, Run, declarations
 from torquerisk.case.declare import Kind
 from torquerisk.quantities import RPM
-from torquerisk.study.table.attainable import BoostCeiling
-from torquerisk.study.table.propose import Proposal
+from torquerisk.study.answers.results import BoostCeiling, Proposal
 
 
 def engine_digest(engine: Engine) -> str:

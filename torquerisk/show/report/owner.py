@@ -8,8 +8,7 @@ from torquerisk.show.pictures.svg import Panel
 from torquerisk.show.report.pictures import EDGE, SPEED, Still, still
 from torquerisk.show.words import prose
 from torquerisk.show.words.prose import Units
-from torquerisk.study.answers.dips import Dip, LimitChange
-from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.answers.results import Assessment, Dip, LimitChange
 
 MOST_RATIO = 1.6
 """Right end of the dots' ruler; what lies beyond is drawn at its edge."""

@@ -16,12 +16,16 @@ from torquerisk.show.words import limit_cells, prose
 from torquerisk.show.words.drivers import subject_in_words
 from torquerisk.show.words.in_short import SEVERITY, verdicts, worst_speed
 from torquerisk.show.words.prose import Units
-from torquerisk.study.answers.sensitivity import Sensitivity, sensitivity
-from torquerisk.study.assessment.assess import BINDING
-from torquerisk.study.assessment.notices import assumed_and_used
-from torquerisk.study.assessment.result import Assessment, LimitResult, State
-from torquerisk.study.table.propose import Proposal
-from torquerisk.study.table.rows import PressureTarget
+from torquerisk.study.answers.answers import answers_of
+from torquerisk.study.answers.results import (
+    BINDING,
+    Assessment,
+    LimitResult,
+    PressureTarget,
+    Proposal,
+    Sensitivity,
+    State,
+)
 
 AREA = 1e6 * RPM
 """One MW·rpm of area under power [W*rad/s]."""
@@ -238,7 +242,7 @@ def _label(engine: Engine, name: str) -> str:
 def assumed_table(a: Assessment) -> Table:
     """Every assumed input that the result rests on: value, unit, spread, reason."""
     rows = []
-    for name in assumed_and_used(a):
+    for name in answers_of(a).assumed:
         declaration = a.engine.declaration(name)
         value, spread = _assumed(a.engine, name)
         rows.append([declaration.label, value, spread, declaration.reason])
@@ -291,7 +295,7 @@ def shares_table(found: Sensitivity) -> Table:
 
 def drivers(a: Assessment) -> dict[str, object]:
     """What drives the answer and what to measure next, as sentences and a table."""
-    found = sensitivity(a)
+    found = answers_of(a).sensitivity
     subject = subject_in_words(a, found)
     worth = [
         f"{m.label}: the range would shrink by about {prose.percent(m.narrowing)}"

@@ -15,9 +15,7 @@ from torquerisk.show.pictures.style import STATE_SYMBOL
 from torquerisk.show.pictures.svg import Named, Panel
 from torquerisk.show.words import prose
 from torquerisk.show.words.prose import Units
-from torquerisk.study.answers.compare import Comparison
-from torquerisk.study.assessment.result import Assessment, Band, State
-from torquerisk.study.table.propose import Proposal
+from torquerisk.study.answers.results import Assessment, Band, Comparison, Proposal, State
 
 SPEED = "engine speed [rpm]"
 LEFT, BELOW, EDGE = 44.0, 40.0, 18.0

@@ -30,11 +30,7 @@ from torquerisk.show.words.dips import FOR_DOTS, WORD_LIST, explain_dip
 from torquerisk.show.words.in_short import proposal_in_short
 from torquerisk.show.words.notices import ASSUMED, NOT_ASSESSED
 from torquerisk.show.words.prose import Units
-from torquerisk.study.answers.compare import Comparison
-from torquerisk.study.answers.dips import Dip
-from torquerisk.study.assessment.result import Assessment
-from torquerisk.study.studs.bench import StudBench
-from torquerisk.study.table.propose import Proposal
+from torquerisk.study.answers.results import Assessment, Comparison, Dip, Proposal, StudBench
 
 LONGEST_NAME = 160
 LONGEST_HEADER = 60
@@ -43,7 +39,6 @@ URGENT = ("coolant-pressure",)
 
 
 def report_html(
-    assessment: Assessment,
     proposal: Proposal,
     dips: Sequence[Dip] = (),
     bench: StudBench | None = None,
@@ -56,14 +51,12 @@ def report_html(
 ) -> str:
     """The report as one HTML text.
 
-    assessment: of the measured run; proposal: the table made from it. dips, bench, comparison:
+    proposal: the table, with the assessment it was made from. dips, bench, comparison:
     sections that are left out where nothing is given. notices: what the caller adds, such as what
     an option replaced. date: printed as it is given; without one the text depends on the inputs
     only. command: the line that makes it again; made from the policy when left out.
-    Raises ValueError where the proposal belongs to another assessment.
     """
-    if proposal.assessment is not assessment:
-        raise ValueError("the proposal belongs to another assessment than the one given")
+    assessment = proposal.assessment
     digest = made_from.inputs_digest(proposal)
     name = brief(assessment.engine.name, LONGEST_NAME)
     style = Markup(_style(name, digest))
@@ -102,7 +95,6 @@ def report_html(
 
 
 def write_report(
-    assessment: Assessment,
     proposal: Proposal,
     path: str | Path,
     dips: Sequence[Dip] = (),
@@ -114,7 +106,7 @@ def write_report(
 
     more: as `report_html` takes them. Raises InputError where the place cannot be written.
     """
-    write_text_atomically(path, report_html(assessment, proposal, dips, bench, comparison, **more))
+    write_text_atomically(path, report_html(proposal, dips, bench, comparison, **more))
 
 
 def _environment() -> jinja2.Environment:

@@ -23,9 +23,8 @@ from torquerisk.show.words.sealing_ring import (
     row_of,
     speed_of,
 )
-from torquerisk.study.studs.bench import StudBench
-from torquerisk.study.studs.fastener_loads import loads_of_ask
-from torquerisk.study.studs.ring_clamp import USED, HeldBy, RingClamp, ring_of_ask
+from torquerisk.study.answers.answers import answers_of
+from torquerisk.study.answers.results import USED, HeldBy, RingClamp, StudBench
 
 STYLE = {HeldBy.INNER: ("estimate", "solid"), HeldBy.END: ("capacity", "dash")}
 
@@ -34,13 +33,12 @@ def ring_part(bench: StudBench) -> dict[str, Any]:
     """Words, picture and tables of the ring as it stands, and rows for the mildest that holds."""
     present, best = bench.present, bench.mildest
     draws = bench.assessment.model.draws.count
-    ring = ring_of_ask(bench.ask, present.head, bench.speed, bench.worst)
-    loads = loads_of_ask(bench.ask, present.engine, present.head, bench.worst)
+    answers = answers_of(bench.assessment)
+    ring, loads = answers.ring_with(bench, present), answers.fastener_with(bench, present)
     rows = list(_counts(ring, "now", draws))
     if best is not None and best is not present:
         made = f"{best.fastening.thread.designation} {best.fastening.class_word}"
-        with_it = ring_of_ask(bench.ask, best.head, bench.speed, bench.worst)
-        rows += _counts(with_it, made, draws, USED)
+        rows += _counts(answers.ring_with(bench, best), made, draws, USED)
     material = present.engine.word("head_joint.head_material")
     return {
         "told": " ".join(ring_sentences(ring, draws)),

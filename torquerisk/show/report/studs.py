@@ -9,8 +9,7 @@ from torquerisk.show.text.studs import exact_torques, worth_showing
 from torquerisk.show.words import prose
 from torquerisk.show.words.prose import Units
 from torquerisk.show.words.target_sheet import kilonewtons, sheet_in, spare_share, target_sheet
-from torquerisk.study.studs.bench import StudBench
-from torquerisk.study.studs.results import StudChoice
+from torquerisk.study.answers.results import StudBench, StudChoice
 
 SAID_WITH_THE_RING = "fastener-count"
 """Notice that the part on the ring says in more words."""

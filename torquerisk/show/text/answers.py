@@ -12,10 +12,8 @@ from torquerisk.show.words.comparison import compare_in_words
 from torquerisk.show.words.dips import WORD_LIST, dips_in_words
 from torquerisk.show.words.notices import notices_in_short
 from torquerisk.show.words.prose import Units
-from torquerisk.study.answers.compare import Comparison, Side
-from torquerisk.study.answers.dips import find_dips
-from torquerisk.study.assessment.result import Assessment
-from torquerisk.study.studs.bench import StudBench
+from torquerisk.study.answers.answers import answers_of
+from torquerisk.study.answers.results import Assessment, Comparison, Side, StudBench
 
 
 def _joined(*blocks: str) -> str:
@@ -26,7 +24,7 @@ def explain_text(
     assessment: Assessment, extra: Sequence[Notice] = (), units: Units = Units.SI
 ) -> str:
     """Why the curve has its dips, a paragraph each, with a short word list."""
-    dips = find_dips(assessment)
+    dips = answers_of(assessment).dips
     used = [f"{word}: {meaning}" for word, meaning in WORD_LIST] if dips else []
     return _joined(
         section("Read", read_lines(assessment, units)),

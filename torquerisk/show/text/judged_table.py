@@ -14,8 +14,7 @@ from torquerisk.show.words import prose
 from torquerisk.show.words.limit_cells import titles_of
 from torquerisk.show.words.notices import notices_in_short
 from torquerisk.show.words.prose import Units
-from torquerisk.study.assessment.result import State
-from torquerisk.study.table.judge import JudgedTable
+from torquerisk.study.answers.results import JudgedTable, State
 
 Document = dict[str, Any]
 KILOWATT_RPM = KILO * RPM

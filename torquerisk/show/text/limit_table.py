@@ -7,10 +7,15 @@ from torquerisk.quantities import DEGREE, KILO, RPM
 from torquerisk.show.text import tables
 from torquerisk.show.words import limit_cells, limit_table, prose
 from torquerisk.show.words.prose import Units
-from torquerisk.study.table.phasing_window import LaterPhasing
-from torquerisk.study.table.propose import Proposal
-from torquerisk.study.table.rows import LimitRow
-from torquerisk.study.table.trade_off import Frontier, FrontierPoint, NoTable, costs_of, frontier
+from torquerisk.study.answers.answers import answers_of
+from torquerisk.study.answers.results import (
+    Frontier,
+    FrontierPoint,
+    LaterPhasing,
+    LimitRow,
+    NoTable,
+    Proposal,
+)
 
 MEGAWATT_RPM = 1e6 * RPM
 
@@ -22,6 +27,7 @@ def limit_text(
     with_frontier: bool = False,
 ) -> str:
     """The proposal in words and tables, with why, phasing, controller, costs and trade-off."""
+    answers = answers_of(proposal.assessment)
     blocks = [
         tables.section("Why each row", [_why(proposal)]),
         tables.section("Phasing by row", _phasing(proposal, units)),
@@ -30,12 +36,12 @@ def limit_text(
             "What the rules cost",
             tables.bullets(
                 prose.in_units(text, units)
-                for text in limit_table.costs_in_words(proposal, costs_of(proposal))
+                for text in limit_table.costs_in_words(proposal, answers.rule_costs(proposal))
             ),
         ),
     ]
     if with_frontier:
-        blocks.append(_frontier(frontier(proposal), proposal, units))
+        blocks.append(_frontier(answers.trade_off(proposal), proposal, units))
     return tables.proposal_text(proposal, extra, units, [b for b in blocks if b])
 
 

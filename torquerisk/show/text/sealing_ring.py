@@ -12,21 +12,17 @@ from torquerisk.show.words.sealing_ring import (
     row_of,
     speed_of,
 )
-from torquerisk.study.assessment.result import Assessment
-from torquerisk.study.studs.bench import StudBench
-from torquerisk.study.studs.fastener_loads import loads_of_ask, loads_of_run
-from torquerisk.study.studs.ring_clamp import USED, RingClamp, ring_of_ask, ring_of_run
+from torquerisk.study.answers.answers import answers_of
+from torquerisk.study.answers.results import USED, Assessment, RingClamp, StudBench
 
 MOST_SPEEDS = 8
 
 
 def run_ring_lines(assessment: Assessment) -> list[str]:
     """Of the measured run: the worst speed, both counts, speeds in between, the fastener."""
-    a, ring = assessment, ring_of_run(assessment)
+    a, ring = assessment, answers_of(assessment).ring
     draws = a.model.draws.count
-    loads = fastener_sentences(
-        loads_of_run(a, ring.worst), a.engine.word("head_joint.head_material")
-    )
+    loads = fastener_sentences(answers_of(a).fastener, a.engine.word("head_joint.head_material"))
     return [
         *(paragraph(text) for text in ring_sentences(ring, draws)),
         _counts(ring, draws),
@@ -40,11 +36,12 @@ def bench_ring_lines(bench: StudBench, units: Units = Units.SI) -> list[str]:
 
     units: of torque.
     """
-    ring = ring_of_ask(bench.ask, bench.present.head, bench.speed, bench.worst)
+    answers = answers_of(bench.assessment)
+    ring = answers.ring_with(bench, bench.present)
     draws = bench.assessment.model.draws.count
     best = bench.mildest
     loads = fastener_sentences(
-        loads_of_ask(bench.ask, bench.present.engine, bench.present.head, bench.worst),
+        answers.fastener_with(bench, bench.present),
         bench.assessment.engine.word("head_joint.head_material"),
     )
     lines = [*(paragraph(text) for text in ring_sentences(ring, draws)), _counts(ring, draws)]
@@ -52,8 +49,7 @@ def bench_ring_lines(bench: StudBench, units: Units = Units.SI) -> list[str]:
         made = best.fastening
         short = in_units(made.short, units)
         lines.append(f"With {made.thread.designation} {made.class_word}, {short}:")
-        with_it = ring_of_ask(bench.ask, best.head, bench.speed, bench.worst)
-        lines.append(_counts(with_it, draws))
+        lines.append(_counts(answers.ring_with(bench, best), draws))
     return [*lines, *(paragraph(text) for text in (counting_in_words(ring), *loads))]
 
 

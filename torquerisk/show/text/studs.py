@@ -14,8 +14,7 @@ from torquerisk.show.words.target_sheet import (
     spare_share,
     target_sheet,
 )
-from torquerisk.study.studs.bench import StudBench
-from torquerisk.study.studs.results import StudChoice
+from torquerisk.study.answers.results import StudBench, StudChoice
 
 WIDTH = 80
 SHOWN = 14

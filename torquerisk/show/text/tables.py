@@ -16,12 +16,8 @@ from torquerisk.show.words.limit_table import window_in_words
 from torquerisk.show.words.notices import notices_in_short
 from torquerisk.show.words.prose import Units
 from torquerisk.show.words.sealing_ring import TITLE as RING_TITLE
-from torquerisk.study.answers.gear_loads import gear_loads
-from torquerisk.study.answers.one_cycle import OneCycle
-from torquerisk.study.answers.sensitivity import sensitivity
-from torquerisk.study.assessment.result import Assessment
-from torquerisk.study.limits import LimitKind
-from torquerisk.study.table.propose import Proposal
+from torquerisk.study.answers.answers import answers_of
+from torquerisk.study.answers.results import Assessment, LimitKind, OneCycle, Proposal
 
 MOST_ROWS = 24
 MOST_NAMED = 4
@@ -158,7 +154,7 @@ def _indices(a: Assessment) -> str:
 
 def _gear(a: Assessment) -> list[str]:
     """Motion and forces by speed, extremes with their angles, and what is said of them."""
-    gear = gear_loads(a)
+    gear = answers_of(a).gear
     lines = [
         columns(
             [
@@ -186,7 +182,7 @@ def _gear(a: Assessment) -> list[str]:
 
 def drivers(a: Assessment) -> list[str]:
     """What the range of the torque that all limits allow follows, and what would narrow it."""
-    found = sensitivity(a)
+    found = answers_of(a).sensitivity
     subject = subject_in_words(a, found)
     named = [f"{prose.percent(s.share)} {s.label}" for s in found.shares if s.resolved][:MOST_NAMED]
     if not named:

@@ -15,7 +15,7 @@ from torquerisk.show.words import limit_table, prose
 from torquerisk.show.words.limit_cells import titles_of
 from torquerisk.show.words.notices import notices_in_short
 from torquerisk.show.words.prose import Units
-from torquerisk.study.table.two_axes import Table2D
+from torquerisk.study.answers.results import Table2D
 
 Document = dict[str, Any]
 MOST_WIDE = 7

@@ -4,7 +4,7 @@ import numpy as np
 
 from torquerisk.show.words import prose
 from torquerisk.show.words.prose import Units
-from torquerisk.study.answers.compare import Comparison, Difference, Least, Side
+from torquerisk.study.answers.results import Comparison, Difference, Least, Side
 
 MOST_NAMED = 4
 """Differences named in the text; the document lists all."""

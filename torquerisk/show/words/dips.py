@@ -5,9 +5,8 @@ from dataclasses import dataclass
 from torquerisk.quantities import DEGREE
 from torquerisk.show.words import prose
 from torquerisk.show.words.prose import Units
-from torquerisk.study.answers.dips import Dip, Sign, default_least_depth, find_dips
-from torquerisk.study.assessment.result import Assessment
-from torquerisk.study.run.operating_state import PhasingSource
+from torquerisk.study.answers.answers import answers_of
+from torquerisk.study.answers.results import Assessment, Dip, PhasingSource, Sign
 
 HAPPENS = {
     "head_lift": "cylinder pressure lifts the head off its sealing ring",
@@ -209,10 +208,10 @@ def dips_in_words(
     assessment: Assessment, dips: tuple[Dip, ...] | None = None, units: Units = Units.SI
 ) -> tuple[str, ...]:
     """A text for every dip, or one sentence where there is none."""
-    found = find_dips(assessment) if dips is None else dips
+    found = answers_of(assessment).dips if dips is None else dips
     if found:
         return tuple(explain_dip(assessment, dip, units).text for dip in found)
-    least = prose.torque_in_words(default_least_depth(assessment), units)
+    least = prose.torque_in_words(answers_of(assessment).least_depth, units)
     return (
         f"The torque curve has no dip deeper than {least}, which is where noise or plain "
         "repeatability would end.",

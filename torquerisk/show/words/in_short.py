@@ -7,17 +7,22 @@ import numpy.typing as npt
 
 from torquerisk.quantities import RPM
 from torquerisk.show.words import prose
-from torquerisk.show.words.drivers import LEAST_SHARE, drivers
+from torquerisk.show.words.drivers import LEAST_SHARE, doubt_of
 from torquerisk.show.words.limit_cells import titles_of
 from torquerisk.show.words.limit_table import HELD
 from torquerisk.show.words.prose import Units
-from torquerisk.study.assessment.assess import BINDING
-from torquerisk.study.assessment.result import Assessment, LimitResult, State
-from torquerisk.study.limit_curve.shape import Binding
-from torquerisk.study.limits import LimitKind
-from torquerisk.study.run.operating_state import PhasingSource
-from torquerisk.study.table.propose import Proposal
-from torquerisk.study.table.rows import LimitRow
+from torquerisk.study.answers.answers import answers_of
+from torquerisk.study.answers.results import (
+    BINDING,
+    Assessment,
+    Binding,
+    LimitKind,
+    LimitResult,
+    LimitRow,
+    PhasingSource,
+    Proposal,
+    State,
+)
 
 MOST_SENTENCES = 5
 MOST_LIMITS = 2
@@ -127,10 +132,10 @@ def is_or_are(title: str) -> str:
 
 def _cause(assessment: Assessment, verdict: Verdict) -> str:
     """The input that most of the range follows, where one stands out."""
-    found = drivers(assessment, verdict.name, verdict.worst)
+    found = answers_of(assessment).drivers(verdict.name, verdict.worst)
     if not found or found[0].share < LEAST_SHARE:
         return ""
-    return f", so wide mostly because {found[0].label} {found[0].doubt}"
+    return f", so wide mostly because {found[0].label} {doubt_of(found[0])}"
 
 
 def _least_to_spare(ranked: tuple[Verdict, ...]) -> Verdict:

@@ -9,8 +9,7 @@ import numpy as np
 
 from torquerisk.quantities import DEGREE
 from torquerisk.show.words import prose
-from torquerisk.study.assessment.result import Assessment
-from torquerisk.study.table.rows import LimitRow
+from torquerisk.study.answers.results import Assessment, LimitRow
 
 ROUNDING = 1e-6
 """Tenths of a degree that are no more than rounding."""

@@ -5,12 +5,18 @@ import math
 from torquerisk.quantities import DEGREE, RPM, Array
 from torquerisk.show.words import prose
 from torquerisk.show.words.prose import Units
-from torquerisk.study.limit_curve.advice import RuleCost
-from torquerisk.study.limit_curve.shape import Binding, Objective
-from torquerisk.study.table.propose import Proposal
-from torquerisk.study.table.rows import LimitRow
-from torquerisk.study.table.second_axis import Axis
-from torquerisk.study.table.trade_off import Frontier, FrontierPoint, NoTable, Point
+from torquerisk.study.answers.results import (
+    Axis,
+    Binding,
+    Frontier,
+    FrontierPoint,
+    LimitRow,
+    NoTable,
+    Objective,
+    Point,
+    Proposal,
+    RuleCost,
+)
 
 EXHAUST_HEAT = (
     "A later burn sends more heat into exhaust valves, manifold and turbine: measure exhaust "

@@ -5,10 +5,8 @@ JSON and the report keep every notice as the study words it.
 
 from torquerisk.case import Notice
 from torquerisk.show.words.in_short import SPARK_ONLY
-from torquerisk.study.answers.sensitivity import by_share
-from torquerisk.study.assessment.notices import assumed_and_used
-from torquerisk.study.assessment.result import Assessment
-from torquerisk.study.limits import ALL_LIMITS
+from torquerisk.study.answers.answers import answers_of
+from torquerisk.study.answers.results import ALL_LIMITS, Assessment
 
 ASSUMED, NOT_ASSESSED = "assumed", "not-assessed"
 MOST_NAMED = 6
@@ -61,7 +59,7 @@ def _keys(names: tuple[str, ...]) -> str:
 
 def assumed_in_words(assessment: Assessment) -> str:
     """How many inputs are assumed, those that drive the answer most by name; empty for none."""
-    names = by_share(assessment, assumed_and_used(assessment))
+    names = answers_of(assessment).assumed_by_share
     if not names:
         return ""
     named = "; ".join(assessment.engine.declaration(n).words for n in names[:MOST_NAMED])

@@ -10,7 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.quantities import RPM, Array
-from torquerisk.study.assessment.result import Band
+from torquerisk.study.answers.results import Band
 
 FOOT_POUND = 0.3048 * 4.4482216152605
 """One lb·ft [N*m], by the exact definitions of foot and pound-force."""

@@ -5,18 +5,20 @@ from collections.abc import Sequence
 import numpy as np
 
 from torquerisk.case import Engine
-from torquerisk.physics.running_gear.piston_speed import (
+from torquerisk.quantities import BAR, DEGREE, KILO, RPM
+from torquerisk.show.words import prose
+from torquerisk.study.answers.results import (
+    FORCES,
     STANDARD_GRAVITY,
     TEXTBOOK_GUIDE,
+    Assessment,
+    Crossover,
+    Extreme,
+    GearLoads,
     PistonSpeedGuide,
     guides,
     neighbours,
 )
-from torquerisk.quantities import BAR, DEGREE, KILO, RPM
-from torquerisk.show.words import prose
-from torquerisk.study.answers.crossover import Crossover
-from torquerisk.study.answers.gear_loads import FORCES, Extreme, GearLoads
-from torquerisk.study.assessment.result import Assessment
 
 MOST_SPEEDS = 8
 """Rows of the table by speed."""

@@ -3,8 +3,7 @@
 from torquerisk.quantities import DEGREE
 from torquerisk.show.words import prose
 from torquerisk.show.words.prose import Units
-from torquerisk.study.answers.same_torque_later import Change, Later, Trend
-from torquerisk.study.assessment.result import Band
+from torquerisk.study.answers.results import Band, Change, Later, Trend
 
 MILLION = 1e6
 

@@ -4,10 +4,16 @@ from collections.abc import Iterator
 
 from torquerisk.quantities import BAR, KILO, MEGA, RPM
 from torquerisk.show.words import prose
-from torquerisk.study.assessment.result import Band
-from torquerisk.study.studs.fastener_loads import WASHER_DIAMETERS, FastenerLoads
-from torquerisk.study.studs.results import Spread
-from torquerisk.study.studs.ring_clamp import USED, HeldBy, RingClamp, RingHold
+from torquerisk.study.answers.results import (
+    USED,
+    WASHER_DIAMETERS,
+    Band,
+    FastenerLoads,
+    HeldBy,
+    RingClamp,
+    RingHold,
+    Spread,
+)
 
 LINE_LOAD = 1e3
 """One N/mm [N/m]."""

@@ -5,7 +5,6 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from torquerisk.case import CAUTIONS
-from torquerisk.physics.head_joint.scatter import TighteningMethod
 from torquerisk.quantities import KN
 from torquerisk.show.words.prose import (
     MINUS,
@@ -17,9 +16,14 @@ from torquerisk.show.words.prose import (
     torque_in_words,
 )
 from torquerisk.show.words.sealing_ring import left_for_the_sheet
-from torquerisk.study.studs.bench import StudBench
-from torquerisk.study.studs.results import JointState, Spread, StudChoice
-from torquerisk.study.studs.ring_clamp import RingClamp, ring_clamp
+from torquerisk.study.answers.answers import answers_of
+from torquerisk.study.answers.results import (
+    JointState,
+    Spread,
+    StudBench,
+    StudChoice,
+    TighteningMethod,
+)
 
 STEP_SHARES = (0.4, 0.7, 1.0)
 """Steps of torque, as shares of the last (common practice, no source)."""
@@ -59,6 +63,7 @@ def target_sheet(bench: StudBench, choice: StudChoice) -> TargetSheet:
     made = choice.fastening
     engine = made.engine
     draws = bench.assessment.model.draws.count
+    ring = answers_of(bench.assessment).ring_at_worst(bench, choice)
     state = "estimated to hold" if choice.holds else "not estimated to hold"
     facts = [
         ("engine", engine.name),
@@ -78,7 +83,7 @@ def target_sheet(bench: StudBench, choice: StudChoice) -> TargetSheet:
           for s, r in choice.states.items()),
         ("needed at the accepted chance", f"{bench.required_clamp_per_fastener / KN:.0f} kN per "
                                           "fastener in service"),
-        ("left on the ring, firing", left_for_the_sheet(_ring(bench, choice))),
+        ("left on the ring, firing", left_for_the_sheet(ring)),
         ("lift, new", chance_in_words(choice.lift_chance, draws)),
         ("lift, after many heat cycles", chance_in_words(choice.lift_chance_aged, draws)),
         ("gives way first", choice.first_to_fail.value),
@@ -99,12 +104,6 @@ def target_sheet(bench: StudBench, choice: StudChoice) -> TargetSheet:
             *bench.cautions[: len(bench.cautions) - len(CAUTIONS)],
         ),
     )
-
-
-def _ring(bench: StudBench, choice: StudChoice) -> RingClamp:
-    """What is left on the ring at the speed that needs the most clamp."""
-    at = [bench.worst]
-    return ring_clamp(choice.head, bench.ask.worst[at], bench.speed[at])
 
 
 def kilonewtons(values: Spread) -> str:

@@ -47,6 +47,18 @@ class Share:
     """False where it cannot be told from noise."""
 
 
+@dataclass(frozen=True, kw_only=True)
+class Driver:
+    """One uncertain input and the share of the spread that follows it."""
+
+    name: str
+    label: str
+    share: float
+    """First-order share of the capacity torque's variance in normal scores [-]; above 0."""
+    given: bool
+    """False where a default or a model stands in for it."""
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Sensitivity:
     """What the spread of the least torque that all binding limits allow at one speed comes from."""
@@ -108,6 +120,23 @@ def sensitivity(assessment: Assessment, index: int | None = None) -> Sensitivity
         pair=pair,
         draws=draws.count,
     )
+
+
+def drivers_of(assessment: Assessment, limit: str, index: int) -> tuple[Driver, ...]:
+    """What makes the capacity torque of a limit uncertain at a speed, greatest share first.
+
+    Inputs whose share cannot be told from noise are left out; empty where nothing stands out or
+    the capacity does not vary.
+    """
+    draws = assessment.model.draws
+    deviates = {n: z for n, z in draws.deviates.items() if n != spreads.ACCEPTANCE.name}
+    shares = shares_of(deviates, assessment.model.capacities[limit][index])
+    found = []
+    for name, share in shares.items():
+        if share > 0:
+            label, given = told_of(assessment, name)
+            found.append(Driver(name=name, label=label, share=share, given=given))
+    return tuple(sorted(found, key=lambda d: -d.share))
 
 
 def by_share(assessment: Assessment, names: Sequence[str]) -> tuple[str, ...]:

@@ -138,3 +138,15 @@ def ring_of_ask(ask: Ask, head: HeadCapacity, speed: Array, worst: int) -> RingC
     worst: index of the speed that the bench calls the worst, so that all figures are of one speed.
     """
     return replace(ring_clamp(head, ask.worst, speed), worst=worst)
+
+
+def lift_chances(ask: Ask, head: HeadCapacity) -> dict[HeldBy, float]:
+    """Greatest chance of lift over the speeds of the curve asked, by kind of cylinder and count."""
+    counts = head.counts
+    fasteners = {HeldBy.END: counts.tributary_end, HeldBy.ADJACENT: counts.adjacent}
+    if counts.inner_cylinders:
+        fasteners[HeldBy.INNER] = counts.tributary_inner
+    return {
+        kind: float(ask.chance(head.lift_pressure(count)).max())
+        for kind, count in fasteners.items()
+    }

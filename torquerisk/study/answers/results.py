@@ -1,0 +1,121 @@
+"""What faces may read of the study: its frozen results, their words and constants.
+
+Results only: what works anything out is behind `answers`.
+"""
+
+from torquerisk.physics.head_joint.scatter import TighteningMethod
+from torquerisk.physics.running_gear.piston_speed import (
+    STANDARD_GRAVITY,
+    TEXTBOOK_GUIDE,
+    PistonSpeedGuide,
+    guides,
+    neighbours,
+)
+from torquerisk.study.answers.compare import Comparison, Difference, Least, Side
+from torquerisk.study.answers.crossover import Crossover
+from torquerisk.study.answers.cycle_traces import MedianCycle
+from torquerisk.study.answers.dips import Dip, LimitChange, Sign
+from torquerisk.study.answers.dips import Side as DipSide
+from torquerisk.study.answers.gear_loads import FORCES, Extreme, GearLoads, PinReach
+from torquerisk.study.answers.one_cycle import OneCycle
+from torquerisk.study.answers.same_torque_later import Change, Later, Trend
+from torquerisk.study.answers.sensitivity import Driver, Sensitivity, Share
+from torquerisk.study.answers.sketch import Sketch, Wish
+from torquerisk.study.assessment.assess import BINDING
+from torquerisk.study.assessment.result import Assessment, Band, LimitResult, State, band
+from torquerisk.study.cycle.cylinder import Ignition
+from torquerisk.study.limit_curve.advice import RuleCost
+from torquerisk.study.limit_curve.ask import ShapeInfeasibleError
+from torquerisk.study.limit_curve.shape import Binding, Objective
+from torquerisk.study.limits import ALL_LIMITS, Limit, LimitKind, place_of
+from torquerisk.study.run.operating_state import PhasingSource
+from torquerisk.study.strengths.head import HeadCapacity
+from torquerisk.study.studs.bench import StudBench
+from torquerisk.study.studs.fastener_loads import WASHER_DIAMETERS, FastenerLoads
+from torquerisk.study.studs.results import JointState, Spread, StudChoice
+from torquerisk.study.studs.ring_clamp import USED, HeldBy, RingClamp, RingHold
+from torquerisk.study.table.attainable import CEILING_RANGE, BoostCeiling, Reach, reach_in_words
+from torquerisk.study.table.delivered import Tally
+from torquerisk.study.table.judge import JudgedTable
+from torquerisk.study.table.phasing_window import LaterPhasing
+from torquerisk.study.table.propose import NEED_REFERENCE, Proposal
+from torquerisk.study.table.rows import LimitRow, PressureTarget
+from torquerisk.study.table.second_axis import Axis
+from torquerisk.study.table.trade_off import Frontier, FrontierPoint, NoTable, Point
+from torquerisk.study.table.two_axes import Table2D
+
+__all__ = [
+    "ALL_LIMITS",
+    "BINDING",
+    "CEILING_RANGE",
+    "FORCES",
+    "NEED_REFERENCE",
+    "STANDARD_GRAVITY",
+    "TEXTBOOK_GUIDE",
+    "USED",
+    "WASHER_DIAMETERS",
+    "Assessment",
+    "Axis",
+    "Band",
+    "Binding",
+    "BoostCeiling",
+    "Change",
+    "Comparison",
+    "Crossover",
+    "Difference",
+    "Dip",
+    "DipSide",
+    "Driver",
+    "Extreme",
+    "FastenerLoads",
+    "Frontier",
+    "FrontierPoint",
+    "GearLoads",
+    "HeadCapacity",
+    "HeldBy",
+    "Ignition",
+    "JointState",
+    "JudgedTable",
+    "Later",
+    "LaterPhasing",
+    "Least",
+    "Limit",
+    "LimitChange",
+    "LimitKind",
+    "LimitResult",
+    "LimitRow",
+    "MedianCycle",
+    "NoTable",
+    "Objective",
+    "OneCycle",
+    "PhasingSource",
+    "PinReach",
+    "PistonSpeedGuide",
+    "Point",
+    "PressureTarget",
+    "Proposal",
+    "Reach",
+    "RingClamp",
+    "RingHold",
+    "RuleCost",
+    "Sensitivity",
+    "ShapeInfeasibleError",
+    "Share",
+    "Side",
+    "Sign",
+    "Sketch",
+    "Spread",
+    "State",
+    "StudBench",
+    "StudChoice",
+    "Table2D",
+    "Tally",
+    "TighteningMethod",
+    "Trend",
+    "Wish",
+    "band",
+    "guides",
+    "neighbours",
+    "place_of",
+    "reach_in_words",
+]

@@ -1,0 +1,140 @@
+"""A table as it is wished for, shaped at once from the draws at hand, before its proof."""
+
+import dataclasses
+from dataclasses import dataclass
+
+import numpy as np
+
+from torquerisk.case import Notice, Policy, Run
+from torquerisk.quantities import Array
+from torquerisk.study.assessment.assess import governed
+from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.limit_curve.ask import ShapeInfeasibleError
+from torquerisk.study.limit_curve.in_rpm import shaped
+from torquerisk.study.table.attainable import Reach, reach_curve, reach_notices, under_reach
+from torquerisk.study.table.delivered import Tally, delivered_under, measured_tally
+from torquerisk.study.table.propose import (
+    Proposal,
+    ask_of,
+    ceiling_at,
+    nearest_ask,
+    nearest_notice,
+    reference_notices,
+    with_reference,
+)
+from torquerisk.study.table.rows import step_notices
+
+
+@dataclass(frozen=True, kw_only=True)
+class Wish:
+    """What is asked of the table."""
+
+    policy: Policy
+    reach: Reach
+    own_speeds: tuple[float, ...] | None = None
+    """The table's own speeds [rad/s], instead of even ones."""
+    reference: Run | None = None
+    """A curve to keep to, instead of the known-good run."""
+    nearest: bool = False
+    """Where no table meets the ask, give the nearest."""
+
+    @property
+    def breakpoints(self) -> Array | None:
+        """The table's own speeds (R,) [rad/s], or None."""
+        return None if self.own_speeds is None else np.array(self.own_speeds)
+
+
+def at_chance(assessment: Assessment, chance: float) -> Assessment:
+    """The same draws judged at another accepted chance: ceiling and governing limit."""
+    policy = dataclasses.replace(assessment.policy, chance=chance)
+    used = [item.limit for item in assessment.limits.values()]
+    ceiling, governing = governed(used, assessment.model.capacities, chance)
+    return dataclasses.replace(assessment, policy=policy, ceiling=ceiling, governing=governing)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Sketch:
+    """A shaped table, at first before its proof. SI."""
+
+    breakpoints: Array
+    limit: Array
+    governing: tuple[str, ...]
+    """Limit that governs at each breakpoint."""
+    delivered: Array
+    """The lesser of limit and what the engine can make, on the assessment's grid."""
+    ceiling: Array
+    before: Tally
+    after: Tally
+    chance_pull: float
+    peak_speed: float
+    peak_torque: float
+    notices: tuple[Notice, ...]
+    proved: bool
+
+
+def breakpoints_of(assessment: Assessment, wish: Wish) -> tuple[float, ...]:
+    """Speeds of the table that is asked for [rad/s]."""
+    return tuple(ask_of(assessment, wish.policy, wish.breakpoints).breakpoints)
+
+
+def sketched(assessment: Assessment, wish: Wish, finer: Assessment | None) -> Sketch:
+    """Shape a table from the draws at hand, without the independent proof.
+
+    finer: the assessment on the grid that holds the table's breakpoints, where it is at hand; the
+    run's own grid is near enough until the proof brings it.
+    Raises InputError or InfeasibleError with one sentence.
+    """
+    grid, policy = finer or assessment, wish.policy
+    speed = grid.speed
+    ceiling, can = ceiling_at(grid, policy.chance), reach_curve(grid, wish.reach)
+    ask = ask_of(assessment, policy, wish.breakpoints)
+    ask = with_reference(ask, assessment, speed, policy, wish.reference)
+    ask = under_reach(ask, wish.reach)
+    relaxed: tuple[Notice, ...] = ()
+    try:
+        shape = shaped(speed, ceiling, can, ask)
+    except ShapeInfeasibleError as error:
+        ask, relaxed = nearest_ask(error, wish.nearest), (nearest_notice(error),)
+        shape = shaped(speed, ceiling, can, ask)
+    delivered = delivered_under(grid, shape.breakpoints, shape.limit, can)
+    used = [item.limit for item in grid.limits.values()]
+    governing = governed(used, grid.model.capacities, policy.chance)[1]
+    near = [int(np.argmin(np.abs(speed - v))) for v in shape.breakpoints]
+    return Sketch(
+        breakpoints=shape.breakpoints,
+        limit=shape.limit,
+        governing=tuple(governing[k] for k in near),
+        delivered=np.interp(assessment.speed, speed, delivered.torque),
+        ceiling=ceiling_at(assessment, policy.chance),
+        before=measured_tally(grid, ask.band),
+        after=delivered.tally(ask.band),
+        chance_pull=delivered.chance_pull,
+        peak_speed=delivered.peak_speed,
+        peak_torque=delivered.peak_torque,
+        notices=(
+            *relaxed,
+            *step_notices(assessment, policy),
+            *reach_notices(assessment, wish.reach),
+            *reference_notices(assessment, policy, wish.reference),
+            *(Notice("shape", text) for text in shape.notices),
+        ),
+        proved=False,
+    )
+
+
+def sketch_of(proposal: Proposal) -> Sketch:
+    """The proved table in the same form."""
+    return Sketch(
+        breakpoints=proposal.shape.breakpoints,
+        limit=proposal.shape.limit,
+        governing=tuple(row.governing for row in proposal.rows),
+        delivered=proposal.delivered,
+        ceiling=proposal.ceiling,
+        before=proposal.before,
+        after=proposal.after,
+        chance_pull=proposal.chance_pull,
+        peak_speed=proposal.peak_speed,
+        peak_torque=proposal.peak_torque,
+        notices=proposal.notices,
+        proved=True,
+    )
