@@ -152,6 +152,8 @@ def _converted(si: str, us: str, size: float) -> bool:
         0.5 * 10.0 ** -len(v.partition(".")[2]) * s for v, s in ((si, 1.0), (us, size))
     )  # fmt: skip
     one, other = (float(v.replace(",", "").replace("−", "-")) for v in (si, us))
+    if 0.0 in (one, other):  # A grid keeps every digit, but shows no sign at what rounds to 0.
+        slack = 0.5 * (1 + size)
     return abs(other * size - one) <= slack * 1.0001
 
 
