@@ -15,7 +15,7 @@ from torquerisk.show.page.sections_own import LIMIT, SPEED, table_of
 from torquerisk.show.page.sections_tables import FIRST_VALUES
 from torquerisk.show.page.work import assessed
 from torquerisk.show.pictures import gallery
-from torquerisk.show.pictures.style import LIGHT, Stamp
+from torquerisk.show.pictures.style import LIGHT, NONE, READING, UNKNOWN, Stamp
 from torquerisk.show.text.two_axes import table_2d_csv
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.table.judge import judge_existing
@@ -85,11 +85,12 @@ def test_a_point_without_a_table_is_a_cross() -> None:
     one = gallery.by_peak_picture(found, 1024, LIGHT, STAMP)
     assert "no table" in one.alt
     assert one.columns[-1].values == ["chosen", "no table meets it"]
-    assert any(trace.marker.symbol == "x" for trace in one.figure.data)
+    crossed = [t for t in one.figure.data if t.marker.symbol == NONE]
+    assert len(crossed) == 1
     other = gallery.by_chance_picture(found, 1024, LIGHT, STAMP)
     assert other.columns[-1].values == ["fewer than four engines", "chosen"]
-    rings = [s for t in other.figure.data if t.marker.symbol for s in t.marker.symbol]
-    assert rings == ["circle-open", "diamond"]
+    signs = [(t.marker.symbol, t.marker.size) for t in other.figure.data if t.mode == "markers"]
+    assert signs == [(UNKNOWN, 9), (READING, 15)]
 
 
 def _table_2d(page: AppTest) -> tuple[list[str], list[list[str]]]:

@@ -10,8 +10,11 @@ from torquerisk.show.pictures.style import (
     CONFIG,
     DARK,
     LIGHT,
-    STATE_DASH,
+    NONE,
+    READING,
+    ROW,
     STATE_SYMBOL,
+    UNKNOWN,
     Look,
     contrast,
     luminance,
@@ -45,11 +48,11 @@ def test_marks_have_contrast_for_seeing(look: Look) -> None:
         assert contrast(colour, look.paper) >= 3
 
 
-def test_states_differ_in_shape_and_dash_as_well() -> None:
-    """WCAG 2.2, 1.4.1: colour is never the only sign."""
+def test_every_sign_has_one_meaning() -> None:
+    """WCAG 2.2, 1.4.1: colour is never the only sign; what is not assessed is the less known."""
     assert len(set(STATE_SYMBOL.values())) == len(State)
-    judged = [s for s in State if s is not State.NOT_ASSESSED]
-    assert len({STATE_DASH[s] for s in judged}) == len(judged)
+    assert not {READING, ROW, NONE} & set(STATE_SYMBOL.values())
+    assert STATE_SYMBOL[State.NOT_ASSESSED] == UNKNOWN
 
 
 @LOOKS

@@ -3,20 +3,21 @@
 from functools import lru_cache
 
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from torquerisk.show.page.alone import fold
 from torquerisk.show.page.grid import grid
 from torquerisk.show.page.html import block, safe
-from torquerisk.show.pictures.stills import still_of
+from torquerisk.show.pictures.still import for_page
 from torquerisk.show.pictures.style import CONFIG, Picture
 
 PLACE = "place_"
 """How the keys of pictures' places begin."""
-_TURN, _PLACES = "turn_of_pictures", "places_of_pictures"
+_TURN, _FIRST = "turn_of_pictures", "first_picture"
 STILLS, BOTH, LIVE = 0, 1, 2
-"""Turns of a visit: first the whole page comes with still pictures, which need no script and are
-there at once; then live ones are laid over them, and hide them once they are drawn; from then on
-pictures are live alone."""
+"""Turns of a visit: first the whole page comes with its first picture as a still, which needs no
+script, and with room for the others; then live ones are laid over them, and hide them once they are
+drawn; from then on pictures are live alone."""
 
 
 def turn() -> int:
@@ -27,13 +28,17 @@ def turn() -> int:
 def first_turn() -> None:
     """As if nobody had seen the page."""
     st.session_state[_TURN] = STILLS
-    st.session_state[_PLACES] = {}
 
 
 def next_turn() -> None:
     """The page was drawn once."""
     st.session_state[_TURN] = min(turn() + 1, LIVE)
-    st.session_state[_PLACES] = {}
+    st.session_state.pop(_FIRST, None)
+
+
+def begin(key: str) -> None:
+    """Say which picture is the first one, before any is drawn."""
+    st.session_state[_FIRST] = (key, None, None)
 
 
 def _numbers(one: Picture, key: str) -> None:
@@ -41,9 +46,9 @@ def _numbers(one: Picture, key: str) -> None:
     grid(one.columns, one.title, key.removeprefix("fig_"))
 
 
-def enliven(key: str) -> None:
-    """Lay the live picture over one still at once: with it comes the plot library."""
-    place, one = st.session_state.get(_PLACES, {}).get(key, (None, None))
+def enliven() -> None:
+    """Lay the live picture over the first still at once: with it comes the plot library."""
+    key, place, one = st.session_state[_FIRST]
     if place is not None:
         with place:
             _live(one, key)
@@ -53,9 +58,18 @@ def _live(one: Picture, key: str) -> None:
     st.plotly_chart(one.figure, width="stretch", theme=None, config=CONFIG, alt=one.alt, key=key)
 
 
-@lru_cache(maxsize=240)
+@lru_cache(maxsize=12)
 def _still(one: Picture) -> str:
-    return still_of(one)
+    return for_page(one)
+
+
+def _before_live(one: Picture, key: str, place: DeltaGenerator) -> str:
+    """The first picture as a still; room for any other, so that nothing moves later."""
+    first = st.session_state.get(_FIRST, ("",))[0] == key
+    if first and turn() == STILLS:
+        st.session_state[_FIRST] = (key, place, one)
+    height = one.figure.to_dict()["layout"]["height"]
+    return _still(one) if first else f'<div class="tr-still" style="height:{height}px"></div>'
 
 
 def picture(
@@ -69,11 +83,9 @@ def picture(
     with place:
         still = st.empty()
         if turn() < LIVE:
-            still.html(_still(one))
+            still.html(_before_live(one, key, place))
         if turn() > STILLS:
             _live(one, key)
-    if turn() == STILLS:
-        st.session_state.setdefault(_PLACES, {})[key] = (place, one)
     if numbers and one.columns:
         fold(
             f"Numbers: {one.title[0].lower()}{one.title[1:]}", key,

@@ -75,10 +75,7 @@ section[data-testid="stSidebar"] > div {{ padding-bottom: 4rem; }}
   position: absolute; top: 0; left: 0; right: 0; pointer-events: none; }}
 [class*="st-key-place_"] [data-testid="stSkeleton"] {{ visibility: hidden; }}
 [class*="st-key-place_"]:has(.main-svg) .tr-still {{ visibility: hidden; }}
-.tr-still {{ box-sizing: border-box; font-family: {FONT}; }}
-.tr-still > div {{ position: relative; }}
-.tr-still i, .tr-still b, .tr-still img {{ position: absolute; display: block; max-width: none; }}
-.tr-still b {{ font-weight: 400; line-height: 1.3; white-space: nowrap; padding: 0 2px; }}
+.tr-still img {{ display: block; width: 100%; }}
 .tr-quiet {{ color: {look.soft}; }}
 .tr-sheet {{ border: 1.5px solid {look.ink}; padding: 0.6rem 0.9rem 0.8rem; max-width: 46rem; }}
 .tr-sheet h3 {{ margin: 0 0 0.2rem; font-size: 1.05rem; }}

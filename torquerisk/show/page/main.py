@@ -18,7 +18,7 @@ from torquerisk.show.page import (
     sections_tables,
 )
 from torquerisk.show.page.case_in import Case, read_case
-from torquerisk.show.page.draw import STILLS, enliven, next_turn, turn
+from torquerisk.show.page.draw import STILLS, begin, enliven, next_turn, turn
 from torquerisk.show.page.html import block, heading, safe
 from torquerisk.show.page.link import linked
 from torquerisk.show.page.panel import Sample, assess_key
@@ -179,6 +179,7 @@ def draw_results(
     look: Look,
 ) -> None:
     """Ask what the table is to be, then draw every section from one result."""
+    begin(FIRST_PICTURE[entrance])
     order = (*ORDER[entrance], *LAST)
     links = " ".join(f'<a href="#tr-{n}" target="_self">{safe(NAMES[n])}</a>' for n in order)
     block(f'<nav class="tr-nav" aria-label="On this page">{links}</nav>')
@@ -213,7 +214,7 @@ def draw_results(
         with slots[name]:
             draw(result)
     if turn() == STILLS:
-        enliven(FIRST_PICTURE[entrance])
+        enliven()
         st.fragment(_settle, run_every=SETTLE)()
     next_turn()
     sections_end.foot(result)

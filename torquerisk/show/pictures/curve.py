@@ -7,23 +7,19 @@ import numpy as np
 
 from torquerisk.files.exports import TableColumn, speed_column
 from torquerisk.quantities import RPM, Array
+from torquerisk.show.pictures.drawing import Drawing, bars, new_figure, speed_axis
 from torquerisk.show.pictures.placing import spans
 from torquerisk.show.pictures.style import (
+    ROW,
     STATE_SYMBOL,
-    Drawing,
     Look,
     Picture,
     Stamp,
-    band_traces,
     drawn,
     faded,
-    new_figure,
     plain,
     rpm,
-    scatter,
-    speed_axis,
     torque_column,
-    write_on,
 )
 from torquerisk.study.answers.results import Assessment, Band, LimitKind, State, band
 
@@ -75,7 +71,7 @@ def torque_top(assessment: Assessment, size: float = 1.0) -> float:
 
 
 def curve_picture(
-    assessment: Assessment, limited: Limited | None, look: Look, stamp: Stamp
+    assessment: Assessment, limited: Limited | None, look: Look, stamp: Stamp | None
 ) -> Picture:
     """Torque as read and at the crank, the limit, what the weakest part carries; power below."""
     speed, (unit, size) = assessment.speed, look.torque
@@ -84,29 +80,18 @@ def curve_picture(
     parts, governs = least_band(assessment)
 
     _capacity(figure, look, x, parts, top)
-    _name_governing(figure, look, assessment, parts, governs, top)
+    _name_governing(figure, look, assessment, parts, governs)
     read = np.interp(speed, assessment.run.speed, assessment.run.torque)
     as_read = read / size
     differs = float(np.max(np.abs(as_read - torque))) > 0.002 * top
     if differs:
-        figure.add_trace(
-            scatter(
-                x=x, y=drawn(as_read, 1), mode="lines", name="as read",
-                line={"color": look.soft, "width": 1.2, "dash": "dot"},
-                hovertemplate=f"as read %{{y:.0f}} {unit}<extra></extra>",
-            )
-        )  # fmt: skip
-    figure.add_trace(
-        scatter(
-            x=x, y=drawn(torque, 1), mode="lines", name="measured",
-            line={"color": look.measured, "width": 2.4},
-            hovertemplate=f"measured, crank %{{y:.0f}} {unit}<extra></extra>",
-        )
-    )  # fmt: skip
-    _power(figure, look, x, assessment.torque * speed, look.measured, "solid", "measured")
+        figure.line(x, as_read, look.soft, f"as read %{{y:.0f}} {unit}", dash="dot", width=1.2,
+                    name="as read")  # fmt: skip
+    figure.line(x, torque, look.measured, f"measured, crank %{{y:.0f}} {unit}", name="measured")
+    _power(figure, look, x, assessment.torque * speed, look.measured, "measured")
     if limited is not None:
         _limit(figure, look, x, speed, limited)
-    _names(figure, look, assessment, as_read if differs else None, limited, top)
+    _names(figure, look, assessment, as_read if differs else None, limited)
     speed_axis(figure, float(speed[0]), float(speed[-1]))
     figure.update_yaxes(range=[0, top], title_text=f"torque at the crank [{unit}]")
     most = float((assessment.torque * speed).max()) / look.power.size
@@ -138,15 +123,12 @@ def _capacity(figure: Drawing, look: Look, x: Array, parts: Band, top: float) ->
     """The range of torque that the least part carries; open above where no part is reached."""
     shown = [v / look.torque.size for v in (parts.p05, parts.p50, parts.p95)]
     low, high = (np.clip(v, 0.0, 1.5 * top) for v in (shown[0], shown[2]))
-    for trace in band_traces(x, drawn(low, 1), drawn(high, 1), look.capacity, "parts carry"):
-        figure.add_trace(trace)
-    text = [_carried(look.torque.name, *v) for v in zip(*shown, strict=True)]
-    figure.add_trace(
-        scatter(
-            x=x, y=drawn(np.where(np.isneginf(shown[1]), 0.0, shown[1]), 1), mode="lines",
-            name="parts carry", line={"color": look.capacity, "width": 1.6, "dash": "dashdot"},
-            text=text, hovertemplate="parts carry %{text}<extra></extra>",
-        )
+    figure.band(x, low, high, look.capacity, name="parts carry")
+    middle = np.where(np.isneginf(shown[1]), 0.0, shown[1])
+    figure.line(
+        x, middle, look.capacity, "parts carry %{text}", dash="dashdot", width=1.6,
+        name="parts carry",
+        text=[_carried(look.torque.name, *v) for v in zip(*shown, strict=True)],
     )  # fmt: skip
 
 
@@ -163,55 +145,35 @@ def _carried(unit: str, low: float, middle: float, high: float) -> str:
 
 
 def _name_governing(
-    figure: Drawing,
-    look: Look,
-    assessment: Assessment,
-    parts: Band,
-    governs: list[str],
-    top: float,
+    figure: Drawing, look: Look, assessment: Assessment, parts: Band, governs: list[str]
 ) -> None:
     """The limit that holds each stretch of the band, written in it."""
-    speed = assessment.speed
+    speed, top = assessment.speed, torque_top(assessment, look.torque.size)
     whole = float(speed[-1] - speed[0])
     for name, first, last in spans(governs):
-        if float(speed[last] - speed[first]) < LEAST_SPAN_NAMED * whole:
-            continue
         k = (first + last) // 2
         height = min(float(parts.p50[k]) / look.torque.size, 0.97 * top)
-        if not np.isfinite(height):
+        if float(speed[last] - speed[first]) < LEAST_SPAN_NAMED * whole or not np.isfinite(height):
             continue
-        write_on(
-            figure, look, float(rpm(speed[k])), height,
-            plain(assessment.limits[name].limit.title.lower()), look.capacity, xanchor="center",
-        )  # fmt: skip
+        title = plain(assessment.limits[name].limit.title.lower())
+        figure.word(float(rpm(speed[k])), height, title, look.capacity)
 
 
 def _limit(figure: Drawing, look: Look, x: Array, speed: Array, limited: Limited) -> None:
     unit, size = look.torque
-    figure.add_trace(
-        scatter(
-            x=rpm(limited.breakpoints), y=drawn(limited.limit / size, 1), mode="lines+markers",
-            name="limit", line={"color": look.limit, "width": 2.4, "dash": "dash"},
-            marker={"size": 8, "symbol": "circle", "color": look.limit,
-                    "line": {"width": 1.5, "color": look.paper}},
-            hovertemplate=f"limit %{{y:.0f}} {unit}<extra></extra>",
-        )
-    )  # fmt: skip
-    _power(figure, look, x, limited.delivered * speed, look.limit, "dash", "under the limit")
+    at, limit = rpm(limited.breakpoints), limited.limit / size
+    figure.line(at, limit, look.limit, f"limit %{{y:.0f}} {unit}", dash="dash", name="limit")
+    figure.signs(at, drawn(limit, 1), ROW, look.limit, size=7)
+    _power(figure, look, x, limited.delivered * speed, look.limit, "under the limit", "dash")
 
 
 def _power(
-    figure: Drawing, look: Look, x: Array, power: Array, colour: str, dash: str, name: str
+    figure: Drawing, look: Look, x: Array, power: Array, colour: str, name: str, dash: str = "solid"
 ) -> None:
     """A line of power [W] in the lower panel."""
     unit, size = look.power
-    figure.add_trace(
-        scatter(
-            x=x, y=drawn(power / size, 1), mode="lines", name=name, yaxis="y2",
-            line={"color": colour, "width": 2, "dash": dash},
-            hovertemplate=f"power {name} %{{y:.0f}} {unit}<extra></extra>",
-        )
-    )  # fmt: skip
+    hover = f"power {name} %{{y:.0f}} {unit}"
+    figure.line(x, power / size, colour, hover, dash=dash, width=2, name=name, yaxis="y2")
 
 
 def _names(
@@ -220,33 +182,23 @@ def _names(
     assessment: Assessment,
     as_read: Array | None,
     limited: Limited | None,
-    top: float,
 ) -> None:
     """Names on the lines themselves, where they lie apart. as_read: in the units shown."""
     speed, torque = assessment.speed, assessment.torque / look.torque.size
     peak = int(np.argmax(torque))
-    write_on(
-        figure, look, float(rpm(speed[peak])), float(torque[peak]), "measured", look.measured,
-        xanchor="center", yanchor="bottom", yshift=5,
-    )  # fmt: skip
+    figure.word(float(rpm(speed[peak])), torque[peak], "measured", look.measured, "above", 5)
     if as_read is not None:
         k = int(np.argmin(np.abs(speed - (0.86 * speed[-1] + 0.14 * speed[0]))))
-        above = as_read[k] > torque[k]
-        write_on(
-            figure, look, float(rpm(speed[k])), float(as_read[k]), "as read", look.soft,
-            yanchor="bottom" if above else "top", yshift=4 if above else -4, xanchor="center",
-        )  # fmt: skip
+        side = "above" if as_read[k] > torque[k] else "below"
+        figure.word(float(rpm(speed[k])), as_read[k], "as read", look.soft, side, 4)
     if limited is None:
         return
     limit = limited.limit / look.torque.size
     gap = np.interp(limited.breakpoints, speed, torque) - limit
     k = int(np.argmax(np.abs(gap)))
-    below = gap[k] > 0
-    write_on(
-        figure, look, float(rpm(limited.breakpoints[k])), float(limit[k]),
-        "proposed limit", look.limit, xanchor="center",
-        yanchor="top" if below else "bottom", yshift=-7 if below else 7,
-    )  # fmt: skip
+    side = "below" if gap[k] > 0 else "above"
+    at = float(rpm(limited.breakpoints[k]))
+    figure.word(at, limit[k], "proposed limit", look.limit, side, 9)
 
 
 def _curve_words(assessment: Assessment, limited: Limited | None, look: Look) -> str:
@@ -265,11 +217,12 @@ def _curve_words(assessment: Assessment, limited: Limited | None, look: Look) ->
     return words + " A band shows what the weakest part carries. Power is below on the same axis."
 
 
-def room_picture(assessment: Assessment, look: Look, stamp: Stamp, accepted: float) -> Picture:
+def room_picture(
+    assessment: Assessment, look: Look, stamp: Stamp | None, accepted: float
+) -> Picture:
     """Torque to spare before the weakest part, by speed, with its range and its state."""
-    speed, x = assessment.speed, rpm(assessment.speed)
+    speed, (unit, size) = assessment.speed, look.torque
     parts, governs = least_band(assessment)
-    unit, size = look.torque
     least = Band(
         p05=parts.p05 - assessment.torque,
         p50=parts.p50 - assessment.torque,
@@ -280,35 +233,13 @@ def room_picture(assessment: Assessment, look: Look, stamp: Stamp, accepted: flo
     finite = np.concatenate([v[np.isfinite(v)] for v in (room.p05, room.p50, room.p95)])
     most = float(assessment.torque.max()) / size
     edge = min(max(40.0, float(np.abs(finite).max()) if len(finite) else 40.0), 0.6 * most)
-    figure = new_figure(look, 330, stamp)
-    for name, end in (("short", -edge), ("spare", edge)):
-        figure.add_shape(
-            type="rect", xref="paper", x0=0, x1=1, y0=0, y1=1.1 * end, line={"width": 0},
-            fillcolor=faded(look.exceeds if name == "short" else look.holds, 0.06), layer="below",
-        )  # fmt: skip
-    figure.add_hline(y=0, line={"color": look.ink, "width": 1.4})
     titles = [assessment.limits[n].limit.title for n in governs]
-    for state in State:
-        chosen = [k for k, s in enumerate(states) if s is state]
-        if not chosen:
-            continue
-        low, y, high = (
-            np.clip(v[chosen], -1.1 * edge, 1.1 * edge) for v in (room.p05, room.p50, room.p95)
-        )
-        figure.add_trace(
-            scatter(
-                x=x[chosen], y=drawn(y, 1), mode="markers", name=state.value,
-                error_y={"type": "data", "symmetric": False, "array": drawn(high - y, 1),
-                         "arrayminus": drawn(y - low, 1), "thickness": 3, "width": 0,
-                         "color": faded(look.of_state(state), 0.55)},
-                marker={"symbol": STATE_SYMBOL[state], "size": 8, "color": look.of_state(state),
-                        "line": {"width": 1, "color": look.paper}},
-                text=[
-                    f"{plain(titles[k])}: {_spare(room, k, unit)}, {state.value}" for k in chosen
-                ],
-                hovertemplate="%{text}<extra></extra>",
-            )
-        )  # fmt: skip
+    figure = new_figure(look, 330, stamp)
+    figure.hrect(0, -1.1 * edge, faded(look.exceeds, 0.06))
+    figure.hrect(0, 1.1 * edge, faded(look.holds, 0.06))
+    figure.hline(0, look.ink)
+    told = [f"{plain(titles[k])}: {_spare(room, k, unit)}, {s.value}" for k, s in enumerate(states)]
+    _room_signs(figure, look, rpm(speed), room, states, told, 1.1 * edge)
     speed_axis(figure, float(speed[0]), float(speed[-1]))
     pad = 0.02 * float(speed[-1] - speed[0]) / RPM
     figure.update_xaxes(range=[speed[0] / RPM - pad, speed[-1] / RPM + pad])
@@ -317,9 +248,9 @@ def room_picture(assessment: Assessment, look: Look, stamp: Stamp, accepted: flo
         ("to spare", 1.06 * edge, look.holds, room.p95[-1] < room.p95[0]),
         ("too much", -1.06 * edge, look.exceeds, room.p05[-1] > room.p05[0]),
     ):
-        write_on(
-            figure, look, float(x[-1] if free else x[0]), level, words, colour,
-            xanchor="right" if free else "left", yanchor="top" if level > 0 else "bottom",
+        figure.word(
+            float(rpm(speed[-1 if free else 0])), level, words, colour, "left" if free else "right",
+            yanchor="top" if level > 0 else "bottom",
         )  # fmt: skip
     return Picture(
         name="room",
@@ -335,6 +266,22 @@ def room_picture(assessment: Assessment, look: Look, stamp: Stamp, accepted: flo
             TableColumn(name="state", unit="", values=[s.value for s in states]),
         ),
     )
+
+
+def _room_signs(
+    figure: Drawing, look: Look, x: Array, room: Band, states: Sequence[State],
+    told: Sequence[str], edge: float,
+) -> None:  # fmt: skip
+    """A sign with its range at every speed; ranges are cut at the frame, edge."""
+    for state in State:
+        chosen = [k for k, s in enumerate(states) if s is state]
+        low, y, high = (np.clip(v[chosen], -edge, edge) for v in (room.p05, room.p50, room.p95))
+        if chosen:
+            figure.signs(
+                x[chosen], drawn(y, 1), STATE_SYMBOL[state], look.of_state(state), "%{text}",
+                size=8, name=state.value, text=[told[k] for k in chosen],
+                error_y=bars(drawn(high - y, 1), drawn(y - low, 1), look.of_state(state)),
+            )  # fmt: skip
 
 
 def overall_states(assessment: Assessment, accepted: float) -> list[State]:

@@ -8,7 +8,12 @@ from torquerisk.show.pictures.cylinder import (
     rod_picture,
 )
 from torquerisk.show.pictures.dips import dips_picture, dots_picture
-from torquerisk.show.pictures.joint import choices_picture, clamp_picture, joint_picture
+from torquerisk.show.pictures.joint import (
+    choices_picture,
+    clamp_picture,
+    joint_picture,
+    lift_picture,
+)
 from torquerisk.show.pictures.risk import (
     CHANCE_NAMES,
     map_picture,
@@ -47,6 +52,7 @@ __all__ = [
     "joint_picture",
     "judged_picture",
     "later_picture",
+    "lift_picture",
     "map_picture",
     "part_picture",
     "piston_picture",

@@ -1,31 +1,96 @@
-"""Pictures of the head joint: clamp against gas force, choices of fasteners, and a firing load."""
+"""Pictures of the head joint: what lifts it, clamp given and needed, choices, a firing's load."""
 
 from collections.abc import Sequence
 
 import numpy as np
 
 from torquerisk.files.exports import TableColumn, speed_column
-from torquerisk.quantities import BAR, KILO, RPM
+from torquerisk.quantities import BAR, KILO, RPM, Array
+from torquerisk.show.pictures.drawing import Drawing, bars, new_figure, speed_axis
 from torquerisk.show.pictures.style import (
+    READING,
+    STATE_SYMBOL,
     Look,
     Picture,
     Stamp,
-    band_traces,
-    cells,
+    column,
     drawn,
     faded,
-    new_figure,
     plain,
     rpm,
-    scatter,
-    speed_axis,
-    write_on,
 )
 from torquerisk.show.words.prose import Units, in_units, torque_unit
-from torquerisk.study.answers.results import HeadCapacity, StudBench, StudChoice, band
+from torquerisk.study.answers.results import (
+    Assessment,
+    Band,
+    HeadCapacity,
+    State,
+    StudBench,
+    StudChoice,
+    band,
+)
 
 
-def clamp_picture(bench: StudBench, choice: StudChoice, look: Look, stamp: Stamp) -> Picture:
+def lift_range(head: HeadCapacity) -> Band:
+    """Pressure (1,) [bar] at which the ring lets go of its least line load, over the draws.
+
+    The one number for it: every picture and every word of the head joint tells this one.
+    """
+    found = band(head.lift_pressure()[None, :])
+    return Band(p05=found.p05 / BAR, p50=found.p50 / BAR, p95=found.p95 / BAR)
+
+
+def lift_picture(assessment: Assessment, look: Look, stamp: Stamp | None) -> Picture:
+    """Pressure of the worst normal cycle by speed, against the pressure at which the ring lets go.
+
+    The assessment has the limit on head lift.
+    """
+    a, x = assessment, rpm(assessment.speed)
+    gas, head = a.limits["head_lift"].load, a.model.parts.head
+    lift, area = lift_range(head), float(np.median(head.sealing_area))
+    rest = float(np.median(head.clamp)) / area / BAR
+    low, middle, high = (v / BAR for v in (gas.p05, gas.p50, gas.p95))
+    figure = new_figure(look, 320, stamp)
+    figure.hrect(float(lift.p05[0]), float(lift.p95[0]), faded(look.exceeds, 0.13))
+    figure.hline(float(lift.p50[0]), look.exceeds, 1.6, "dot")
+    figure.hline(rest, look.soft, 1.4, "dashdot")
+    figure.band(x, low, high, look.estimate)
+    figure.line(x, middle, look.estimate, "worst normal cycle %{y:.0f} bar")
+    away = middle - lift.p50[0]
+    end = 0 if abs(away[0]) > abs(away[-1]) else -1
+    near = len(x) // 6 if end == 0 else -1 - len(x) // 6
+    over, under = ("above", "below") if away[end] < 0 else ("below", "above")
+    anchor = "left" if end == 0 else "right"
+    let_go = f"ring lets go, {lift.p50[0]:.0f} bar"
+    figure.word(x[end], lift.p50[0], let_go, look.exceeds, over, 3, xanchor=anchor)
+    figure.word(x[near], middle[near], "worst normal cycle", look.estimate, under, 10,
+                xanchor=anchor)  # fmt: skip
+    figure.word(x[-1], rest, "clamp at rest", look.soft, "above", 3, xanchor="right")
+    k = int(np.argmax(middle))
+    speed_axis(figure, float(a.speed[0]), float(a.speed[-1]))
+    top = 1.12 * max(float(high.max()), float(lift.p95[0]), rest)
+    figure.update_yaxes(range=[0, top], title_text="cylinder pressure [bar]")
+    return Picture(
+        name="lift",
+        title="Cylinder pressure against what lifts the head",
+        figure=figure.done(),
+        alt=(
+            f"The worst normal cycle presses most at {a.speed[k] / RPM:.0f} rpm: "
+            f"{middle[k]:.0f} bar, range {low[k]:.0f} to {high[k]:.0f}. The ring lets go at "
+            f"{lift.p50[0]:.0f} bar, range {lift.p05[0]:.0f} to {lift.p95[0]:.0f}; the clamp at "
+            f"rest, {rest * BAR * area / KILO:.0f} kN, would balance {rest:.0f} bar."
+        ),
+        columns=(
+            speed_column(a.speed),
+            column("worst normal cycle, 5 %", "bar", gas.p05, BAR),
+            column("worst normal cycle, median", "bar", gas.p50, BAR),
+            column("worst normal cycle, 95 %", "bar", gas.p95, BAR),
+            column("ring lets go, median", "bar", np.full(len(x), float(lift.p50[0]))),
+        ),
+    )
+
+
+def clamp_picture(bench: StudBench, choice: StudChoice, look: Look, stamp: Stamp | None) -> Picture:
     """Clamp per fastener that the curve needs, by speed, against what two fastenings give.
 
     Needed: at the accepted chance. Given: as the joint stands, and by the choice; 5 to 95 % of
@@ -33,45 +98,31 @@ def clamp_picture(bench: StudBench, choice: StudChoice, look: Look, stamp: Stamp
     """
     speed, x = bench.speed, rpm(bench.speed)
     needed = bench.required_by_speed / KILO
-    count = bench.counts.least
-    gas = bench.gas_force / count / KILO
+    gas = bench.gas_force / bench.counts.least / KILO
     figure = new_figure(look, 380, stamp)
-    ends = [float(x[0]), float(x[-1])]
     given = [("as it stands", bench.present, look.capacity, "dashdot")]
     if choice is not bench.present:
-        given.append(("with the choice", choice, look.holds, "dot"))
+        given.append(("with the choice", choice, look.limit, "dash"))
     for name, one, colour, dash in given:
-        low, middle, high = (v / KILO for v in (one.clamp.p05, one.clamp.p50, one.clamp.p95))
-        for trace in band_traces(ends, [round(low, 1)] * 2, [round(high, 1)] * 2, colour, name):
-            figure.add_trace(trace)
-        figure.add_trace(
-            scatter(
-                x=x, y=[round(middle, 1)] * len(x), mode="lines",
-                line={"color": colour, "width": 2, "dash": dash},
-                hovertemplate=f"{name} %{{y:.0f}} kN ({low:.0f} to {high:.0f})<extra></extra>",
-            )
-        )  # fmt: skip
-        write_on(figure, look, ends[1], middle, name, colour, yanchor="bottom", yshift=3)
+        low, middle, high = (np.full(len(x), v / KILO)
+                             for v in (one.clamp.p05, one.clamp.p50, one.clamp.p95))  # fmt: skip
+        figure.band(x[[0, -1]], low[:2], high[:2], colour)
+        told = f"{name} %{{y:.0f}} kN ({low[0]:.0f} to {high[0]:.0f})"
+        figure.line(x, middle, colour, told, dash=dash, width=2)
+        figure.word(x[-1], middle[0], name, colour, "above", 3, xanchor="right")
     for name, values, colour, dash, width in (
         ("gas force, shared out", gas, look.soft, "dot", 1.6),
         ("clamp needed", needed, look.estimate, "solid", 2.6),
     ):
-        figure.add_trace(
-            scatter(
-                x=x, y=drawn(values, 1), mode="lines",
-                line={"color": colour, "width": width, "dash": dash},
-                hovertemplate=f"{name} %{{y:.0f}} kN<extra></extra>",
-            )
-        )  # fmt: skip
+        figure.line(x, values, colour, f"{name} %{{y:.0f}} kN", dash=dash, width=width)
         k = int(np.argmax(values))
-        write_on(figure, look, float(x[k]), float(values[k]), name, colour, xanchor="center",
-                 yanchor="bottom", yshift=5)  # fmt: skip
+        figure.word(x[k], values[k], name, colour, "above", 5)
     speed_axis(figure, float(speed[0]), float(speed[-1]))
     tallest = max(float(needed.max()), *(one.clamp.p95 / KILO for _, one, _, _ in given))
     figure.update_yaxes(
         range=[0, float(np.ceil(1.14 * tallest / 10) * 10)], title_text="force per fastener [kN]"
     )
-    present = bench.present.clamp
+    present, level = bench.present.clamp, np.ones(len(x))
     return Picture(
         name="clamp",
         title="Clamp needed against clamp given, per fastener",
@@ -85,55 +136,39 @@ def clamp_picture(bench: StudBench, choice: StudChoice, look: Look, stamp: Stamp
         ),
         columns=(
             speed_column(speed),
-            TableColumn(name="gas force per fastener", unit="kN", values=cells(gas), decimals=0),
-            TableColumn(name="clamp needed", unit="kN", values=cells(needed), decimals=0),
-            TableColumn(
-                name="clamp as it stands, median", unit="kN", decimals=0,
-                values=[present.p50 / KILO] * len(x),
-            ),
-            TableColumn(
-                name="clamp with the choice, median", unit="kN", decimals=0,
-                values=[choice.clamp.p50 / KILO] * len(x),
-            ),
+            column("gas force per fastener", "kN", gas),
+            column("clamp needed", "kN", needed),
+            column("clamp as it stands, median", "kN", level * present.p50, KILO),
+            column("clamp with the choice, median", "kN", level * choice.clamp.p50, KILO),
         ),
-    )  # fmt: skip
+    )
 
 
 def choices_picture(
-    bench: StudBench, shown: Sequence[StudChoice], look: Look, stamp: Stamp
+    bench: StudBench, shown: Sequence[StudChoice], look: Look, stamp: Stamp | None
 ) -> Picture:
     """Clamp of each fastening with its range against the clamp needed, mildest change on top."""
     names = [choice_name(bench, c, look.units) for c in shown]
     figure = new_figure(look, 96 + 25 * len(shown), stamp, left=172)
     figure.update_layout(margin={"l": 172, "r": 14, "t": 26, "b": 62}, hovermode="closest")
     needed = bench.required_clamp_per_fastener / KILO
-    figure.add_vline(x=needed, line={"color": look.estimate, "width": 2})
-    for held, symbol, colour, word in (
-        (True, "circle", look.holds, "holds"),
-        (False, "diamond", look.exceeds, "does not hold"),
+    figure.vline(needed, look.estimate, 2)
+    for held, state, word in (
+        (True, State.HOLDS, "holds"),
+        (False, State.EXCEEDS, "does not hold"),
     ):
         chosen = [k for k, c in enumerate(shown) if c.holds == held]
-        if not chosen:
-            continue
         low, middle, high = (
             np.array([getattr(shown[k].clamp, p) for k in chosen]) / KILO
             for p in ("p05", "p50", "p95")
         )
-        figure.add_trace(
-            scatter(
-                x=drawn(middle, 1), y=chosen, mode="markers",
-                error_x={"type": "data", "symmetric": False, "array": drawn(high - middle, 1),
-                         "arrayminus": drawn(middle - low, 1), "thickness": 3, "width": 0,
-                         "color": faded(colour, 0.55)},
-                marker={"symbol": symbol, "size": 10, "color": colour,
-                        "line": {"width": 1, "color": look.paper}},
-                text=[f"{plain(names[k])}: {word}; first to fail, "
-                      f"{shown[k].first_to_fail.value}" for k in chosen],
-                hovertemplate="%{text}, %{x:.0f} kN<extra></extra>",
-            )
+        colour = look.of_state(state)
+        figure.signs(
+            drawn(middle, 1), chosen, STATE_SYMBOL[state], colour, "%{text}, %{x:.0f} kN", size=10,
+            error_x=bars(drawn(high - middle, 1), drawn(middle - low, 1), colour),
+            text=[f"{plain(names[k])}: {word}; first to fail, "
+                  f"{shown[k].first_to_fail.value}" for k in chosen],
         )  # fmt: skip
-    write_on(figure, look, needed, -0.9, f"needed {needed:.0f} kN", look.estimate,
-             xanchor="center")  # fmt: skip
     figure.update_yaxes(
         range=[len(shown) - 0.4, -1.4], tickvals=list(range(len(shown))),
         ticktext=[plain(n) for n in names], showgrid=False, ticks="", showline=False,
@@ -141,23 +176,25 @@ def choices_picture(
     )  # fmt: skip
     most = max(needed, *(c.clamp.p95 / KILO for c in shown))
     least = min(needed, *(c.clamp.p05 / KILO for c in shown))
+    side = "left" if 2 * needed > least + most else "right"
+    figure.word(needed, -0.9, f"needed {needed:.0f} kN", look.estimate, side, 5)
     figure.update_xaxes(
         range=[max(0.0, least - 0.08 * (most - least)), most + 0.06 * (most - least)],
         title_text="clamp per fastener [kN]", showgrid=True, nticks=7,
     )  # fmt: skip
+    told = "; ".join(
+        f"{n} {'holds' if c.holds else 'does not hold'}" for n, c in zip(names, shown, strict=True)
+    )
     return Picture(
         name="choices",
         title="Clamp of each choice, mildest change on top",
         figure=figure.done(),
         alt=(
             f"{len(shown)} fastenings with the range of clamp each gives, against "
-            f"{needed:.0f} kN needed. "
-            + "; ".join(f"{n} {'holds' if c.holds else 'does not hold'}"
-                        for n, c in zip(names, shown, strict=True))
-            + "."
+            f"{needed:.0f} kN needed. {told}."
         ),
         columns=choice_columns(bench, shown, look.units),
-    )  # fmt: skip
+    )
 
 
 def choice_name(bench: StudBench, choice: StudChoice, units: Units = Units.SI) -> str:
@@ -210,70 +247,43 @@ def choice_columns(
     )  # fmt: skip
 
 
-def joint_picture(head: HeadCapacity, pressure: float, look: Look, stamp: Stamp) -> Picture:
-    """Forces in fasteners and gasket as cylinder pressure rises, at a firing pressure [Pa].
+def _firing(head: HeadCapacity, pressure: Array) -> tuple[Array, Array]:
+    """Force in the fasteners and on the gasket of a cylinder (P,) [N] at pressures (P,) [Pa].
 
-    Per cylinder, at the medians: the fasteners gain the load factor's share of the gas force, the
-    clamp loses the rest, until nothing is left on the ring: then the fasteners gain all of it, and
-    what the other beads hold stays.
+    At the medians: the fasteners gain the load factor's share of the gas force, the clamp loses the
+    rest, until nothing is left on the ring: then the fasteners gain all of it, and what the other
+    beads hold stays.
     """
-    lift = band(head.lift_pressure()[None, :])
-    count = float(np.median(head.counts.least))
-    area, clamp = float(np.median(head.sealing_area)), float(np.median(head.clamp))
-    factor = float(np.median(head.load_factor))
-    gives = float(np.median(head.yield_load)) * count / KILO
-    grid = np.linspace(0.0, 1.3 * float(lift.p95[0]), 60)
-    others = (1 - float(np.median(head.ring_share))) * clamp
-    fastener = np.maximum(clamp + factor * grid * area, grid * area + others) / KILO
-    left = np.maximum(clamp - (1 - factor) * grid * area, others) / KILO
+    clamp, factor = float(np.median(head.clamp)), float(np.median(head.load_factor))
+    gas = pressure * float(np.median(head.sealing_area))
+    left = np.maximum(clamp - (1 - factor) * gas, (1 - float(np.median(head.ring_share))) * clamp)
+    return gas + left, left
+
+
+def joint_picture(head: HeadCapacity, pressure: float, look: Look, stamp: Stamp | None) -> Picture:
+    """Forces in fasteners and gasket as cylinder pressure rises, at a firing pressure [Pa]."""
+    lift = lift_range(head)
+    grid = np.linspace(0.0, 1.3 * float(lift.p95[0]) * BAR, 60)
     x = np.round(grid / BAR, 1)
+    fastener, left = (v / KILO for v in _firing(head, grid))
     figure = new_figure(look, 380, stamp)
-    figure.add_vrect(
-        x0=float(lift.p05[0]) / BAR,
-        x1=float(lift.p95[0]) / BAR,
-        fillcolor=faded(look.exceeds, 0.13),
-    )
-    figure.add_vline(
-        x=float(lift.p50[0]) / BAR, line={"color": look.exceeds, "dash": "dot", "width": 1.6}
-    )
-    for name, values, colour, dash in (
-        ("in the fasteners", fastener, look.capacity, "dash"),
-        ("left on the gasket", left, look.estimate, "solid"),
-    ):
-        figure.add_trace(
-            scatter(
-                x=x, y=drawn(values, 1), mode="lines",
-                line={"color": colour, "width": 2.4, "dash": dash},
-                hovertemplate=f"{name} %{{y:.0f}} kN<extra></extra>",
-            )
-        )  # fmt: skip
-    pull, rest = (float(np.interp(pressure, grid, v)) for v in (fastener, left))
+    figure.vrect(float(lift.p05[0]), float(lift.p95[0]), faded(look.exceeds, 0.13))
+    figure.vline(float(lift.p50[0]), look.exceeds, 1.6, "dot")
     at = min(pressure / BAR, float(x[-1]))
-    figure.add_vline(x=at, line={"color": look.ink, "width": 1.6})
-    figure.add_trace(
-        scatter(
-            x=[at, at], y=[round(pull, 1), round(rest, 1)], mode="markers", hoverinfo="skip",
-            marker={"size": 10, "color": [look.capacity, look.estimate],
-                    "line": {"width": 1.5, "color": look.paper}},
-        )
-    )  # fmt: skip
-    top = 1.16 * float(fastener.max())
-    if gives < 1.5 * top:
-        figure.add_hline(y=gives, line={"color": look.soft, "dash": "dashdot", "width": 1.4})
-        write_on(figure, look, 0.0, gives, "fasteners yield", look.soft, xanchor="left",
-                 yanchor="bottom", yshift=3, xshift=4)  # fmt: skip
-        top = max(top, 1.12 * gives)
-    for values, word, colour, below in (
-        (fastener, "in the fasteners", look.capacity, False),
-        (left, "left on the gasket", look.estimate, True),
+    figure.vline(at, look.ink, 1.6)
+    top = _yield_line(figure, look, head, 1.16 * float(fastener.max()))
+    read = [float(v[0]) / KILO for v in _firing(head, np.array([pressure]))]
+    for values, word, colour, dash, side, there in (
+        (fastener, "in the fasteners", look.capacity, "dash", "above", read[0]),
+        (left, "left on the gasket", look.estimate, "solid", "below", read[1]),
     ):
-        write_on(figure, look, float(x[14]), float(values[14]), word, colour, xanchor="center",
-                 yanchor="top" if below else "bottom", yshift=-6 if below else 6)  # fmt: skip
-    write_on(figure, look, float(lift.p50[0]) / BAR, 0.05 * top, "ring lets go", look.exceeds,
-             xanchor="center")  # fmt: skip
-    write_on(figure, look, at, 0.97 * top, f"firing at {pressure / BAR:.0f} bar", look.ink,
-             xanchor="right" if at > 0.5 * x[-1] else "left", yanchor="top",
-             xshift=-5 if at > 0.5 * x[-1] else 5)  # fmt: skip
+        figure.line(x, values, colour, f"{word} %{{y:.0f}} kN", dash=dash)
+        figure.signs([at], [round(there, 1)], READING, colour, size=11)
+        figure.word(x[14], values[14], word, colour, side, 6)
+    let_go = f"ring lets go, {lift.p50[0]:.0f} bar"
+    figure.word(float(lift.p50[0]), 0.05 * top, let_go, look.exceeds)
+    figure.word(at, 0.97 * top, f"firing at {pressure / BAR:.0f} bar", look.ink,
+                "left" if at > 0.5 * x[-1] else "right", 5, yanchor="top")  # fmt: skip
     figure.update_xaxes(title_text="cylinder pressure [bar]", range=[0, float(x[-1])])
     figure.update_yaxes(title_text="force per cylinder [kN]", range=[0, top])
     return Picture(
@@ -281,15 +291,24 @@ def joint_picture(head: HeadCapacity, pressure: float, look: Look, stamp: Stamp)
         title="What a firing does to the joint",
         figure=figure.done(),
         alt=(
-            f"At {pressure / BAR:.0f} bar the fasteners of a cylinder carry {pull:.0f} kN and "
-            f"{rest:.0f} kN are left on the gasket. The ring lets go at "
-            f"{lift.p50[0] / BAR:.0f} bar, range {lift.p05[0] / BAR:.0f} to "
-            f"{lift.p95[0] / BAR:.0f}. Once nothing is left on the ring, the fasteners carry all "
-            "that is added."
+            f"At {pressure / BAR:.0f} bar the fasteners of a cylinder carry {read[0]:.0f} kN and "
+            f"{read[1]:.0f} kN are left on the gasket. The ring lets go at {lift.p50[0]:.0f} bar, "
+            f"range {lift.p05[0]:.0f} to {lift.p95[0]:.0f}. Once nothing is left on the ring, the "
+            "fasteners carry all that is added."
         ),
         columns=(
-            TableColumn(name="cylinder pressure", unit="bar", values=cells(grid, BAR), decimals=0),
-            TableColumn(name="in the fasteners", unit="kN", values=cells(fastener), decimals=1),
-            TableColumn(name="left on the gasket", unit="kN", values=cells(left), decimals=1),
+            column("cylinder pressure", "bar", grid, BAR),
+            column("in the fasteners", "kN", fastener, decimals=1),
+            column("left on the gasket", "kN", left, decimals=1),
         ),
     )
+
+
+def _yield_line(figure: Drawing, look: Look, head: HeadCapacity, top: float) -> float:
+    """Where the fasteners of a cylinder yield, if near; top of the axis with it [kN]."""
+    gives = float(np.median(head.yield_load)) * float(np.median(head.counts.least)) / KILO
+    if gives >= 1.5 * top:
+        return top
+    figure.hline(gives, look.soft, 1.4, "dashdot")
+    figure.word(0.0, gives, "fasteners yield", look.soft, "right", 4, yanchor="bottom", yshift=3)
+    return max(top, 1.12 * gives)

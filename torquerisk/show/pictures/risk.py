@@ -1,30 +1,25 @@
 """Pictures of chance and load: the map over speed and torque, and one small chart per limit."""
 
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 
 from torquerisk.files.exports import TableColumn, speed_column
 from torquerisk.quantities import RPM, Array
 from torquerisk.show.pictures.curve import Limited, least_band, least_capacity, torque_top
+from torquerisk.show.pictures.drawing import Drawing, new_figure, speed_axis
 from torquerisk.show.pictures.placing import apart, spans
 from torquerisk.show.pictures.style import (
     STATE_SYMBOL,
-    Drawing,
     Look,
     Picture,
     Stamp,
-    band_traces,
-    cells,
-    drawn,
+    column,
     faded,
-    new_figure,
     plain,
     rpm,
-    scatter,
-    speed_axis,
     torque_column,
-    write_on,
 )
 from torquerisk.study.answers.results import (
     Assessment,
@@ -48,45 +43,26 @@ def chance_contours(assessment: Assessment, chances: Sequence[float]) -> Array:
 
 
 def map_picture(
-    assessment: Assessment, limited: Limited | None, look: Look, stamp: Stamp, accepted: float
+    assessment: Assessment,
+    limited: Limited | None,
+    look: Look,
+    stamp: Stamp | None,
+    accepted: float,
 ) -> Picture:
     """Bands of chance over speed and torque, with both curves and the borders by name.
 
     The borders come from the draws at hand: where a share of the simulated engines has its least
     strength capacity below a torque.
     """
-    speed, x = assessment.speed, rpm(assessment.speed)
-    unit, size = look.torque
-    top = torque_top(assessment, size)
+    speed, (unit, size) = assessment.speed, look.torque
+    x, top = rpm(speed), torque_top(assessment, size)
     bottom = float(np.floor(0.35 * float(assessment.torque.max()) / size / 20) * 20)
     figure = new_figure(look, 460, stamp)
     *contours, at_accepted = chance_contours(assessment, (*CHANCE_EDGES, accepted))
-    borders = [np.clip(c / size, 0.0, top) for c in contours]
-    levels = [np.full(len(speed), bottom), *borders, np.full(len(speed), top)]
-    for k in range(len(levels)):
-        hover: dict[str, object] = {"hoverinfo": "skip"}
-        if 0 < k < len(levels) - 1:
-            hover = {
-                "text": [_limit_torque(float(v) / size, unit) for v in contours[k - 1]],
-                "hovertemplate": f"{100 * CHANCE_EDGES[k - 1]:g} % pass a limit at %{{text}}"
-                "<extra></extra>",
-            }
-        figure.add_trace(
-            scatter(
-                x=x, y=drawn(np.clip(levels[k], bottom, top), 1), mode="lines",
-                line={"width": 0.8 if 0 < k < len(levels) - 1 else 0, "color": look.paper},
-                fill=None if k == 0 else "tonexty",
-                fillcolor=None if k == 0 else look.chance[k - 1], **hover,
-            )
-        )  # fmt: skip
-    figure.add_trace(
-        scatter(
-            x=x, y=drawn(at_accepted / size, 1), mode="lines", hoverinfo="skip",
-            line={"color": look.ink, "width": 1.8, "dash": "dot"},
-        )
-    )  # fmt: skip
+    _chance_bands(figure, look, x, contours, (bottom, top))
+    figure.line(x, at_accepted / size, look.ink, dash="dot", width=1.8)
     _both_curves(figure, look, assessment, limited)
-    _border_names(figure, look, assessment, borders, bottom, top)
+    _border_names(figure, look, assessment, contours, bottom, top)
     speed_axis(figure, float(speed[0]), float(speed[-1]))
     figure.update_yaxes(
         range=[bottom, top], title_text=f"torque at the crank [{unit}]", showgrid=False
@@ -107,7 +83,22 @@ def map_picture(
                 for edge, contour in zip(CHANCE_EDGES, contours, strict=True)
             ),
         ),
-    )  # fmt: skip
+    )
+
+
+def _chance_bands(
+    figure: Drawing, look: Look, x: Array, contours: Sequence[Array], ends: tuple[float, float]
+) -> None:
+    """The bands from rare at the bottom to likely at the top, a thin edge of paper between."""
+    (bottom, top), (unit, size) = ends, look.torque
+    figure.line(x, np.full(len(x), bottom), "", width=0)
+    for k, contour in enumerate([*contours, np.full(len(x), np.inf)]):
+        edge = np.clip(contour / size, bottom, top)
+        fill: dict[str, Any] = {"fill": "tonexty", "fillcolor": look.chance[k]}
+        if k < len(contours):
+            fill["text"] = [_limit_torque(float(v) / size, unit) for v in contour]
+        told = f"{100 * CHANCE_EDGES[k]:g} % pass a limit at %{{text}}" if "text" in fill else ""
+        figure.line(x, edge, look.paper, told, width=0.8 if told else 0, **fill)
 
 
 def _limit_torque(value: float, unit: str) -> str:
@@ -128,63 +119,35 @@ def _both_curves(
             ("proposed limit", rpm(limited.breakpoints), limited.limit / size, look.limit, "dash")
         )
     for name, x, y, colour, dash in curves:
-        figure.add_trace(
-            scatter(
-                x=x, y=drawn(y, 1), mode="lines", hoverinfo="skip",
-                line={"color": look.paper, "width": 5.5},
-            )
-        )  # fmt: skip
-        figure.add_trace(
-            scatter(
-                x=x, y=drawn(y, 1), mode="lines", name=name,
-                line={"color": colour, "width": 2.4, "dash": dash},
-                hovertemplate=f"{name} %{{y:.0f}} {unit}<extra></extra>",
-            )
-        )  # fmt: skip
-    peak = int(np.argmax(torque))
-    write_on(
-        figure, look, float(rpm(assessment.speed[peak])), float(torque[peak]),
-        "measured", look.measured, xanchor="center", yanchor="bottom", yshift=7,
-        bgcolor=look.paper,
-    )  # fmt: skip
-    if limited is not None:
-        k = len(limited.limit) // 2
-        write_on(
-            figure, look, float(rpm(limited.breakpoints[k])), float(limited.limit[k] / size),
-            "proposed limit", look.limit, xanchor="center", yanchor="top", yshift=-9,
-            bgcolor=look.paper,
-        )  # fmt: skip
+        figure.line(x, y, look.paper, width=5.5)
+        figure.line(x, y, colour, f"{name} %{{y:.0f}} {unit}", dash=dash, name=name)
+        k, side = (int(np.argmax(y)), "above") if name == "measured" else (len(y) // 2, "below")
+        figure.word(x[k], y[k], name, colour, side, 8, bgcolor=look.paper)
 
 
 def _border_names(
-    figure: Drawing,
-    look: Look,
-    assessment: Assessment,
-    borders: Sequence[Array],
-    bottom: float,
+    figure: Drawing, look: Look, assessment: Assessment, contours: Sequence[Array], bottom: float,
     top: float,
-) -> None:
+) -> None:  # fmt: skip
     """Chance on each border near the low end; the weakest part along the middle border."""
-    k = max(1, len(assessment.speed) // 16)
-    small = {"font": {"size": 11, "color": look.ink}, "bgcolor": faded(look.paper, 0.8)}
+    speed, borders = assessment.speed, [c / look.torque.size for c in contours]
+    k = max(1, len(speed) // 16)
+    small: dict[str, Any] = {
+        "font": {"size": 11, "color": look.ink},
+        "bgcolor": faded(look.paper, 0.8),
+    }
     shown = [j for j in range(len(borders)) if bottom < borders[j][k] < 0.98 * top]
     places = apart([float(borders[j][k]) for j in shown], 0.052 * (top - bottom))
     for place, j in zip(places, shown, strict=True):
-        write_on(
-            figure, look, float(rpm(assessment.speed[k])), place,
-            f"{100 * CHANCE_EDGES[j]:g} %", look.ink, xanchor="left", **small,
-        )  # fmt: skip
+        told = f"{100 * CHANCE_EDGES[j]:g} %"
+        figure.word(float(rpm(speed[k])), place, told, look.ink, "right", **small)
     middle = borders[CHANCE_EDGES.index(0.5)]
-    whole = float(assessment.speed[-1] - assessment.speed[0])
     for name, first, last in spans(least_band(assessment)[1]):
-        wide = float(assessment.speed[last] - assessment.speed[first])
         at = first + 3 * (last - first) // 4
-        if wide < 0.15 * whole or not bottom < middle[at] < 0.98 * top:
-            continue
-        write_on(
-            figure, look, float(rpm(assessment.speed[at])), float(middle[at]),
-            plain(assessment.limits[name].limit.title.lower()), look.ink, xanchor="center", **small,
-        )  # fmt: skip
+        wide = float(speed[last] - speed[first]) >= 0.15 * float(speed[-1] - speed[0])
+        if wide and bottom < middle[at] < 0.98 * top:
+            title = plain(assessment.limits[name].limit.title.lower())
+            figure.word(float(rpm(speed[at])), middle[at], title, look.ink, **small)
 
 
 PART_TOP = 1.7
@@ -218,40 +181,27 @@ def part_picture(assessment: Assessment, item: LimitResult, look: Look, accepted
     figure = new_figure(look, 168, None)
     figure.update_layout(margin={"l": 34, "r": 10, "t": 6, "b": 38})
     low, high = (np.clip(v, 0, 3 * PART_TOP) for v in (ratio.p05, ratio.p95))
-    for trace in band_traces(x, drawn(low, 3), drawn(high, 3), look.estimate, "range", 0.2):
-        figure.add_trace(trace)
-    figure.add_hline(y=1, line={"color": look.ink, "width": 1.4})
-    figure.add_trace(
-        scatter(
-            x=x, y=drawn(ratio.p50, 3), mode="lines", line={"color": look.estimate, "width": 2},
-            customdata=np.round(np.stack([low, high], axis=1), 2),
-            hovertemplate="load is %{y:.2f} of strength (%{customdata[0]:.2f} to "
-            "%{customdata[1]:.2f})<extra></extra>",
-        )
+    figure.band(x, low, high, look.estimate, 0.2, digits=3)
+    figure.hline(1, look.ink)
+    figure.line(
+        x, ratio.p50, look.estimate,
+        "load is %{y:.2f} of strength (%{customdata[0]:.2f} to %{customdata[1]:.2f})", width=2,
+        digits=3, customdata=np.round(np.stack([low, high], axis=1), 2),
     )  # fmt: skip
     k = int(np.argmax(ratio.p50))
-    most = float(ratio.p50[k])
-    state = worst_state(item, accepted)
-    figure.add_trace(
-        scatter(
-            x=[x[k]], y=[round(min(most, PART_TOP - 0.08), 3)], mode="markers", hoverinfo="skip",
-            cliponaxis=False,
-            marker={"symbol": STATE_SYMBOL[state], "size": 10, "color": look.of_state(state),
-                    "line": {"width": 1.5, "color": look.paper}},
-        )
+    most, state = float(ratio.p50[k]), worst_state(item, accepted)
+    figure.signs(
+        [x[k]], [round(min(most, PART_TOP - 0.08), 3)], STATE_SYMBOL[state], look.of_state(state),
+        size=10, cliponaxis=False,
     )  # fmt: skip
     late = x[k] > x[0] + 0.6 * (x[-1] - x[0])
-    words = f"{most:.2f}" if np.isfinite(most) else "no strength left"
-    write_on(
-        figure, look, float(x[k]), min(most, PART_TOP - 0.08) if np.isfinite(most) else PART_TOP,
-        words, look.ink, xanchor="right" if late else "left", xshift=-9 if late else 9,
-        yanchor="middle" if most > PART_TOP - 0.2 else "bottom",
+    figure.word(
+        x[k], min(most, PART_TOP - 0.08) if np.isfinite(most) else PART_TOP,
+        f"{most:.2f}" if np.isfinite(most) else "no strength left", look.ink,
+        "left" if late else "right", 9, yanchor="middle" if most > PART_TOP - 0.2 else "bottom",
     )  # fmt: skip
     speed_axis(figure, float(speed[0]), float(speed[-1]))
-    figure.update_xaxes(
-        nticks=5,
-        title_text="engine speed [rpm]",
-    )
+    figure.update_xaxes(nticks=5, title_text="engine speed [rpm]")
     figure.update_yaxes(range=[0, PART_TOP], tickvals=[0, 0.5, 1, 1.5])
     title = item.limit.title
     return Picture(
@@ -278,22 +228,13 @@ def worst_state(item: LimitResult, accepted: float) -> State:
 def _part_columns(
     assessment: Assessment, item: LimitResult, ratio: Band
 ) -> tuple[TableColumn, ...]:
-    limit = item.limit
-    share: Sequence[float | None] = [100 * float(v) for v in item.chance]
+    limit, load = item.limit, "load over strength"
     return (
         speed_column(assessment.speed),
-        TableColumn(name="load over strength, 5 %", unit="1", values=cells(ratio.p05), decimals=2),
-        TableColumn(
-            name="load over strength, median", unit="1", values=cells(ratio.p50), decimals=2
-        ),
-        TableColumn(name="load over strength, 95 %", unit="1", values=cells(ratio.p95), decimals=2),
-        TableColumn(
-            name=f"{limit.quantity}, median", unit=limit.unit,
-            values=cells(item.load.p50, limit.unit_size), decimals=1,
-        ),
-        TableColumn(
-            name="strength, median", unit=limit.unit,
-            values=cells(item.strength.p50, limit.unit_size), decimals=1,
-        ),
-        TableColumn(name="simulated engines that pass it", unit="%", values=share, decimals=1),
-    )  # fmt: skip
+        column(f"{load}, 5 %", "1", ratio.p05, decimals=2),
+        column(f"{load}, median", "1", ratio.p50, decimals=2),
+        column(f"{load}, 95 %", "1", ratio.p95, decimals=2),
+        column(f"{limit.quantity}, median", limit.unit, item.load.p50, limit.unit_size, 1),
+        column("strength, median", limit.unit, item.strength.p50, limit.unit_size, 1),
+        column("simulated engines that pass it", "%", item.chance, 0.01, 1),
+    )

@@ -1,31 +1,25 @@
 """Pictures of the running gear: the crankpin's polar load diagram, and how the piston moves."""
 
-from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from torquerisk.files.exports import TableColumn, speed_column
 from torquerisk.quantities import KILO, RPM, Array
+from torquerisk.show.pictures.drawing import Drawing, new_figure, speed_axis
 from torquerisk.show.pictures.style import (
-    Drawing,
+    READING,
     Look,
     Picture,
     Stamp,
-    cells,
-    drawn,
+    column,
     faded,
-    new_figure,
     rpm,
-    scatter,
-    speed_axis,
-    write_on,
 )
 from torquerisk.show.words.running_gear import FRAME, INDICATOR, guide_in_words
 from torquerisk.study.answers.results import (
     FORCES,
     STANDARD_GRAVITY,
-    Extreme,
     GearLoads,
     MedianCycle,
     PinReach,
@@ -59,11 +53,6 @@ def ring_step(reach: PinReach) -> float:
     return float(max(m * power for m in (1.0, 2.0, 5.0) if m * power <= most / 4 * (1 + 1e-9)))
 
 
-def rings_in_words(reach: PinReach) -> str:
-    """How far apart the rings are."""
-    return f"rings {ring_step(reach):g} kN apart"
-
-
 def polar_points(cycle: MedianCycle) -> tuple[Array, Array, Array]:
     """Crank angle [deg], force across the throw with the rotation and outwards along it [kN]."""
     degrees = np.asarray(np.round(np.degrees(cycle.angle), 1), dtype=float)
@@ -80,7 +69,6 @@ class Mark:
     index: int
     """Among the points drawn."""
     text: str
-    symbol: str
     before: bool
     """The words stand before it, else after."""
     above: bool = False
@@ -94,18 +82,18 @@ def polar_marks(degrees: Array, across: Array, along: Array) -> list[Mark]:
     at_overlap = abs(degrees[top]) > 360 - NEAR
     most = f"{size[top]:.0f} kN at {degrees[top]:.0f}°"
     marks = [
-        Mark(index=firing, text="firing TDC 0°", symbol="circle", before=True),
+        Mark(index=firing, text="firing TDC 0°", before=True),
         Mark(
             index=top if at_overlap else overlap,
             text=f"overlap TDC 360°{f', {size[top]:.0f} kN' if at_overlap else ''}",
-            symbol="square", before=False,
+            before=False,
         ),
-        Mark(index=bottom, text="BDC 180°", symbol="ring", before=True),
+        Mark(index=bottom, text="BDC 180°", before=True),
     ]  # fmt: skip
     if not at_overlap:
         # Towards the middle and above: there the loop is open.
         before = bool(across[top] > 0)
-        marks.append(Mark(index=top, text=most, symbol="diamond", before=before, above=True))
+        marks.append(Mark(index=top, text=most, before=before, above=True))
     return marks
 
 
@@ -115,7 +103,7 @@ def crank_degrees(degrees: float) -> float:
 
 
 def polar_picture(
-    cycle: MedianCycle, speed: float, look: Look, stamp: Stamp, reach: PinReach
+    cycle: MedianCycle, speed: float, look: Look, stamp: Stamp | None, reach: PinReach
 ) -> Picture:
     """Big-end load over one cycle, in the frame of the turning throw. speed: [rad/s]."""
     degrees, across, along = polar_points(cycle)
@@ -124,28 +112,17 @@ def polar_picture(
     figure = new_figure(look, POLAR_HEIGHT, stamp)
     figure.update_layout(hovermode="closest")
     _rings(figure, look, reach, half, low, high)
-    figure.add_trace(
-        scatter(
-            x=drawn(across, 2), y=drawn(along, 2), mode="lines", name="load",
-            line={"color": look.capacity, "width": 2.2},
-            customdata=np.round(np.stack([degrees, size], axis=1), 1),
-            hovertemplate="%{customdata[0]:.0f}°: %{customdata[1]:.1f} kN, %{y:.1f} outwards, "
-            "%{x:.1f} with the rotation<extra></extra>",
-        )
+    figure.line(
+        np.round(across, 2), along, look.capacity,
+        "%{customdata[0]:.0f}°: %{customdata[1]:.1f} kN, %{y:.1f} outwards, %{x:.1f} with the "
+        "rotation", width=2.2, digits=2, name="load",
+        customdata=np.round(np.stack([degrees, size], axis=1), 1),
     )  # fmt: skip
     for mark in polar_marks(degrees, across, along):
         x, y = float(across[mark.index]), float(along[mark.index])
-        symbol = mark.symbol.replace("ring", "circle-open")
-        figure.add_trace(
-            scatter(
-                x=[round(x, 2)], y=[round(y, 2)], mode="markers", hoverinfo="skip", name=mark.text,
-                marker={"size": 9, "symbol": symbol, "color": look.ink, "line": {"width": 1.5}},
-            )
-        )  # fmt: skip
-        write_on(
-            figure, look, x, y, mark.text, look.ink, xanchor="right" if mark.before else "left",
-            xshift=-9 if mark.before else 9, yshift=14 if mark.above else 0,
-        )  # fmt: skip
+        figure.signs([round(x, 2)], [round(y, 2)], READING, look.ink, size=11, name=mark.text)
+        figure.word(x, y, mark.text, look.ink, "left" if mark.before else "right", 9,
+                    yshift=14 if mark.above else 0)  # fmt: skip
     figure.update_xaxes(
         title_text="across the throw, with the rotation [kN]", range=[-half, half],
         constrain="domain", showgrid=False, nticks=7,
@@ -167,14 +144,12 @@ def polar_picture(
             f"dead centre {size[overlap]:.1f} kN."
         ),
         columns=(
-            TableColumn(name="crank angle", unit="deg", values=cells(degrees), decimals=0),
-            TableColumn(name="outwards on the throw", unit="kN", values=cells(along), decimals=2),
-            TableColumn(
-                name="across it, with the rotation", unit="kN", values=cells(across), decimals=2
-            ),
-            TableColumn(name="size", unit="kN", values=cells(size), decimals=2),
+            column("crank angle", "deg", degrees),
+            column("outwards on the throw", "kN", along, decimals=2),
+            column("across it, with the rotation", "kN", across, decimals=2),
+            column("size", "kN", size, decimals=2),
         ),
-    )  # fmt: skip
+    )
 
 
 def _rings(
@@ -187,39 +162,31 @@ def _rings(
     for k in range(1, int(furthest / step) + 1):
         r = k * step
         figure.add_shape(type="circle", x0=-r, x1=r, y0=-r, y1=r, line=line, layer="below")
-    write_on(
-        figure, look, -half, low, rings_in_words(reach), look.soft, xanchor="left",
-        yanchor="bottom", xshift=4, yshift=2, font={"size": 12, "color": look.soft},
+    figure.word(
+        -half, low, f"rings {step:g} kN apart", look.soft, "right", 4, yanchor="bottom", yshift=2,
+        font={"size": 12, "color": look.soft},
     )  # fmt: skip
     axis = {"color": look.soft, "width": 1}
     figure.add_shape(type="line", x0=-half, x1=half, y0=0, y1=0, line=axis, layer="below")
     figure.add_shape(type="line", x0=0, x1=0, y0=low, y1=high, line=axis, layer="below")
 
 
-def piston_picture(gear: GearLoads, look: Look, stamp: Stamp) -> Picture:
+def piston_picture(gear: GearLoads, look: Look, stamp: Stamp | None) -> Picture:
     """Mean piston speed with published guidance, and acceleration at top dead centre, by speed."""
     x, mean, acceleration = rpm(gear.speed), gear.mean_piston_speed, gear.acceleration
     shown, top = shown_guides(gear)
     figure = new_figure(look, 400, stamp, two=True, left=66)
     for guide in shown:
         _guide(figure, look, guide, float(x[0]))
-    figure.add_trace(
-        scatter(
-            x=x, y=drawn(mean, 2), mode="lines", name="mean piston speed",
-            line={"color": look.estimate, "width": 2.4},
-            hovertemplate="mean piston speed %{y:.1f} m/s<extra></extra>",
-        )
-    )  # fmt: skip
-    figure.add_trace(
-        scatter(
-            x=x, y=drawn(acceleration, 0), mode="lines", name="acceleration", yaxis="y2",
-            line={"color": look.capacity, "width": 2.4, "dash": "dash"},
-            customdata=np.round(
-                np.stack([acceleration / STANDARD_GRAVITY, gear.piston_inertia / KILO], axis=1), 1
-            ),
-            hovertemplate="at TDC %{y:,.0f} m/s², %{customdata[0]:,.0f} g; %{customdata[1]:.1f} "
-            "kN from the piston<extra></extra>",
-        )
+    figure.line(x, mean, look.estimate, "mean piston speed %{y:.1f} m/s", digits=2,
+                name="mean piston speed")  # fmt: skip
+    figure.line(
+        x, acceleration, look.capacity,
+        "at TDC %{y:,.0f} m/s², %{customdata[0]:,.0f} g; %{customdata[1]:.1f} kN from the piston",
+        dash="dash", digits=0, name="acceleration", yaxis="y2",
+        customdata=np.round(
+            np.stack([acceleration / STANDARD_GRAVITY, gear.piston_inertia / KILO], axis=1), 1
+        ),
     )  # fmt: skip
     speed_axis(figure, float(gear.speed[0]), float(gear.speed[-1]))
     figure.update_yaxes(range=[0, top], title_text="mean piston speed [m/s]")
@@ -242,28 +209,14 @@ def piston_picture(gear: GearLoads, look: Look, stamp: Stamp) -> Picture:
         ),
         columns=(
             speed_column(gear.speed),
-            TableColumn(name="mean piston speed", unit="m/s", values=cells(mean), decimals=1),
-            TableColumn(
-                name="acceleration at TDC", unit="m/s²", values=cells(acceleration), decimals=0
-            ),
-            TableColumn(
-                name="acceleration at TDC", unit="g",
-                values=cells(acceleration, STANDARD_GRAVITY), decimals=0,
-            ),
-            TableColumn(
-                name="inertia force of the piston at TDC", unit="kN",
-                values=cells(gear.piston_inertia, KILO), decimals=1,
-            ),
-            TableColumn(
-                name="gas load on the crown, mean cycle", unit="kN",
-                values=cells(gear.crown.p50, KILO), decimals=0,
-            ),
-            TableColumn(
-                name="gas load on the crown, worst cycle", unit="kN",
-                values=cells(gear.crown_worst.p50, KILO), decimals=0,
-            ),
+            column("mean piston speed", "m/s", mean, decimals=1),
+            column("acceleration at TDC", "m/s²", acceleration),
+            column("acceleration at TDC", "g", acceleration, STANDARD_GRAVITY),
+            column("inertia force of the piston at TDC", "kN", gear.piston_inertia, KILO, 1),
+            column("gas load on the crown, mean cycle", "kN", gear.crown.p50, KILO),
+            column("gas load on the crown, worst cycle", "kN", gear.crown_worst.p50, KILO),
         ),
-    )  # fmt: skip
+    )
 
 
 def extreme_columns(gear: GearLoads, index: int) -> tuple[TableColumn, ...]:
@@ -271,26 +224,19 @@ def extreme_columns(gear: GearLoads, index: int) -> tuple[TableColumn, ...]:
     at = gear.ranges[index]
     if at is None:
         return ()
-
-    def column(name: str, unit: str, decimals: int, of: Callable[[Extreme], float | None],
-               found: Sequence[Extreme | None]) -> TableColumn:  # fmt: skip
-        values = [None if one is None else of(one) for one in found]
-        return TableColumn(name=name, unit=unit, values=values, decimals=decimals)
-
-    def size(one: Extreme) -> float:
-        return one.size / KILO
-
-    def angle(one: Extreme) -> float | None:
-        return None if one.angle is None else float(np.degrees(one.angle))
-
-    push, pull = [at[f.name].push for f in FORCES], [at[f.name].pull for f in FORCES]
-    return (
-        TableColumn(name="force", unit="", values=[f.title for f in FORCES]),
-        column("push or size", "kN", 1, size, push),
-        column("at", "deg", 0, angle, push),
-        column("pull", "kN", 1, size, pull),
-        column("at", "deg", 0, angle, pull),
-    )
+    columns = [TableColumn(name="force", unit="", values=[f.title for f in FORCES])]
+    for name, found in (
+        ("push or size", [at[f.name].push for f in FORCES]),
+        ("pull", [at[f.name].pull for f in FORCES]),
+    ):
+        sizes = [None if one is None else one.size / KILO for one in found]
+        angles = [
+            None if one is None or one.angle is None else float(np.degrees(one.angle))
+            for one in found
+        ]
+        columns.append(TableColumn(name=name, unit="kN", values=sizes, decimals=1))
+        columns.append(TableColumn(name="at", unit="deg", values=angles, decimals=0))
+    return tuple(columns)
 
 
 def shown_guides(gear: GearLoads) -> tuple[list[PistonSpeedGuide], float]:
@@ -304,14 +250,10 @@ def shown_guides(gear: GearLoads) -> tuple[list[PistonSpeedGuide], float]:
 def _guide(figure: Drawing, look: Look, guide: PistonSpeedGuide, left: float) -> None:
     """A published value as a thin line, or a published range as a shade, with its name."""
     if guide.low == guide.high:
-        figure.add_hline(guide.low, line={"color": look.soft, "width": 1, "dash": "dot"})
+        figure.hline(guide.low, look.soft, 1, "dot")
     else:
-        figure.add_shape(
-            type="rect", xref="paper", x0=0, x1=1, y0=guide.low, y1=guide.high,
-            line={"width": 0}, fillcolor=faded(look.soft, 0.14), layer="below",
-        )  # fmt: skip
-    write_on(
-        figure, look, left, guide.low, guide_in_words(guide), look.soft, xanchor="left",
-        yanchor="bottom", xshift=6, font={"size": 12, "color": look.soft},
-        bgcolor="rgba(0,0,0,0)",
+        figure.hrect(guide.low, guide.high, faded(look.soft, 0.14))
+    figure.word(
+        left, guide.low, guide_in_words(guide), look.soft, "right", 6, yanchor="bottom",
+        font={"size": 12, "color": look.soft}, bgcolor="rgba(0,0,0,0)",
     )  # fmt: skip

@@ -6,49 +6,41 @@ import numpy as np
 
 from torquerisk.files.exports import TableColumn, speed_column
 from torquerisk.quantities import RPM
+from torquerisk.show.pictures.drawing import new_figure, speed_axis
 from torquerisk.show.pictures.placing import apart
 from torquerisk.show.pictures.style import (
+    UNKNOWN,
     Look,
     Picture,
     Stamp,
-    band_traces,
-    cells,
-    drawn,
+    column,
     faded,
-    new_figure,
     plain,
     rpm,
-    scatter,
-    speed_axis,
     torque_column,
-    write_on,
 )
 from torquerisk.study.answers.results import Comparison, Later, Share
 
 
-def drivers_picture(found: Sequence[Share], about: str, look: Look, stamp: Stamp) -> Picture:
+def drivers_picture(found: Sequence[Share], about: str, look: Look, stamp: Stamp | None) -> Picture:
     """Share of the spread that follows each uncertain input, greatest on top.
 
-    Given inputs are filled and round, assumed ones open: those are the cheapest to narrow.
+    Assumed inputs end in an open ring: those are the cheapest to narrow.
     """
     figure = new_figure(look, 92 + 27 * len(found), stamp, left=196)
     figure.update_layout(margin={"l": 196, "r": 44, "t": 10, "b": 62}, hovermode="closest")
     share = [round(100 * d.share, 1) for d in found]
     for k, value in enumerate(share):
-        figure.add_shape(
-            type="line", x0=0, x1=value, y0=k, y1=k, line={"color": look.estimate, "width": 3}
-        )
-    for given, symbol, word in ((True, "circle", "given"), (False, "circle-open", "assumed")):
+        line = {"color": look.estimate, "width": 5}
+        figure.add_shape(type="line", x0=0, x1=value, y0=k, y1=k, line=line)
+    for given, word in ((True, "given"), (False, "assumed")):
         chosen = [k for k, d in enumerate(found) if d.given == given]
-        figure.add_trace(
-            scatter(
-                x=[share[k] for k in chosen], y=chosen, mode="markers+text", cliponaxis=False,
-                marker={"symbol": symbol, "size": 11, "color": look.estimate,
-                        "line": {"width": 2, "color": look.estimate}},
-                text=[f"{share[k]:.0f} %" if share[k] >= 0.5 else "<1 %" for k in chosen],
-                textposition="middle right", textfont={"color": look.ink, "size": 12},
-                hovertemplate=f"%{{x:.1f}} % of the spread, {word}<extra></extra>",
-            )
+        figure.signs(
+            [share[k] for k in chosen], chosen, UNKNOWN, look.estimate,
+            f"%{{x:.1f}} % of the spread, {word}", size=11, cliponaxis=False,
+            mode="text" if given else "markers+text",
+            text=[f"{share[k]:.0f} %" if share[k] >= 0.5 else "<1 %" for k in chosen],
+            textposition="middle right", textfont={"color": look.ink, "size": 12},
         )  # fmt: skip
     figure.update_yaxes(
         range=[len(found) - 0.4, -0.6], tickvals=list(range(len(found))),
@@ -59,15 +51,12 @@ def drivers_picture(found: Sequence[Share], about: str, look: Look, stamp: Stamp
         range=[0, max(10.0, 1.15 * max(share, default=10.0))], showgrid=True,
         title_text="share of the spread [%]",
     )  # fmt: skip
+    told = (f"{d.label} {100 * d.share:.0f} %{'' if d.given else ', assumed'}" for d in found)
     return Picture(
         name="drivers",
         title=f"What makes {plain(about)} uncertain",
         figure=figure.done(),
-        alt="Share of the spread by input: "
-        + "; ".join(
-            f"{d.label} {100 * d.share:.0f} %{'' if d.given else ', assumed'}" for d in found
-        )
-        + ".",
+        alt=f"Share of the spread by input: {'; '.join(told)}.",
         columns=(
             TableColumn(name="input", unit="", values=[d.label for d in found]),
             TableColumn(name="share of the spread", unit="%", values=share, decimals=1),
@@ -90,103 +79,84 @@ def _two_lines(text: str, most: int = 28) -> str:
 
 
 def compare_picture(
-    compared: Comparison, names: tuple[str, str], look: Look, stamp: Stamp
+    compared: Comparison, names: tuple[str, str], look: Look, stamp: Stamp | None
 ) -> Picture:
-    """Second less first torque by speed, over the band that is too close to call."""
-    speed, x = compared.speed, rpm(compared.speed)
-    unit, size = look.torque
-    figure = new_figure(look, 330, stamp)
-    band, difference = compared.too_close / size, compared.difference / size
-    for trace in band_traces(x, drawn(-band, 1), drawn(band, 1), look.close, "too close", 0.2):
-        figure.add_trace(trace)
-    figure.add_hline(y=0, line={"color": look.ink, "width": 1.4})
-    figure.add_trace(
-        scatter(
-            x=x, y=drawn(difference, 1), mode="lines",
-            line={"color": look.measured, "width": 2.4}, customdata=np.round(band, 1),
-            hovertemplate=f"%{{y:+.0f}} {unit}; within %{{customdata:.0f}} it is too close to call"
-            "<extra></extra>",
-        )
+    """Torque of two runs; below, second less first over what is too close to call."""
+    speed, x, (unit, size) = compared.speed, rpm(compared.speed), look.torque
+    figure = new_figure(look, 460, stamp, two=True)
+    curves = [side.torque / size for side in (compared.first, compared.second)]
+    told = [plain(name, 30) for name in names]
+    apart_most = int(np.argmax(np.abs(compared.difference)))
+    for k, (colour, dash) in enumerate(((look.measured, "solid"), (look.estimate, "dash"))):
+        figure.line(x, curves[k], colour, f"{told[k]} %{{y:.0f}} {unit}", dash=dash)
+        side = "above" if curves[k][apart_most] > curves[1 - k][apart_most] else "below"
+        figure.word(x[apart_most], curves[k][apart_most], told[k], colour, side, 6)
+    near, difference = compared.too_close / size, compared.difference / size
+    edge = 1.15 * float(max(np.abs(difference).max(), near.max(), 5.0))
+    figure.band(x, -near, near, look.close, 0.2, yaxis="y2")
+    figure.line(
+        x, difference, look.measured,
+        f"%{{y:+.0f}} {unit}; within %{{customdata:.0f}} it is too close to call", yaxis="y2",
+        customdata=np.round(near, 1),
     )  # fmt: skip
-    edge = 1.15 * float(max(np.abs(difference).max(), band.max(), 5.0))
-    write_on(figure, look, float(x[-1]), 0.97 * edge, f"more in {plain(names[1], 30)}", look.soft,
-             yanchor="top")  # fmt: skip
-    write_on(figure, look, float(x[-1]), -0.97 * edge, f"more in {plain(names[0], 30)}", look.soft,
-             yanchor="bottom")  # fmt: skip
-    write_on(figure, look, float(x[len(x) // 2]), -float(band[len(x) // 2]), "too close to call",
-             look.close, xanchor="center", yanchor="bottom")  # fmt: skip
+    k = len(x) // 2
+    figure.word(x[k], -near[k], "too close to call", look.close, "above", yref="y2")
     speed_axis(figure, float(speed[0]), float(speed[-1]))
-    figure.update_yaxes(range=[-edge, edge], title_text=f"difference in torque [{unit}]")
-    k = int(np.argmax(np.abs(difference)))
+    top = 1.14 * float(max(c.max() for c in curves))
+    figure.update_yaxes(range=[0, top], title_text=f"torque at the crank [{unit}]")
+    figure.update_lower(range=[-edge, edge], title_text=f"difference [{unit}]", nticks=4)
     return Picture(
         name="compare",
-        title="Difference in crank torque between two runs",
+        title="Crank torque of two runs, and the second less the first",
         figure=figure.done(),
         alt=(
-            f"The second run less the first. The greatest difference is "
-            f"{difference[k]:+.0f} {unit} at {speed[k] / RPM:.0f} rpm; there "
-            f"{band[k]:.0f} {unit} would be too close to call."
+            f"Crank torque of two runs. The greatest difference, second less first, is "
+            f"{difference[apart_most]:+.0f} {unit} at {speed[apart_most] / RPM:.0f} rpm; there "
+            f"{near[apart_most]:.0f} {unit} would be too close to call."
         ),
         columns=(
             speed_column(speed),
+            torque_column("first run", compared.first.torque, look),
+            torque_column("second run", compared.second.torque, look),
             torque_column("difference", compared.difference, look),
             torque_column("too close within", compared.too_close, look),
         ),
     )
 
 
-def later_picture(later: Later, names: Sequence[str], look: Look, stamp: Stamp) -> Picture:
+def later_picture(later: Later, names: Sequence[str], look: Look, stamp: Stamp | None) -> Picture:
     """One torque made at every speed: load over strength of some limits, fuel-allowed phasing."""
     x = rpm(later.speed)
     made = f"{later.torque / look.torque.size:.0f} {look.torque.name}"
     figure = new_figure(look, 340, stamp)
-    figure.add_hline(y=1, line={"color": look.ink, "width": 1.4})
-    styles = (
-        (look.estimate, "solid"),
-        (look.capacity, "dash"),
-        (look.holds, "dot"),
-        (look.close, "dashdot"),
-    )
+    figure.hline(1, look.ink)
+    styles = ((look.estimate, "solid"), (look.capacity, "dash"), (look.ink, "dot"),
+              (look.soft, "dashdot"))  # fmt: skip
     top, ends = 1.2, []
     for name, (colour, dash) in zip(names, styles, strict=False):
         trend = later.trends[name]
         values = np.minimum(trend.allowed_phasing.p50, 3.0)
         top = max(top, 1.1 * float(values.max()))
         ends.append((name, float(values[-1]), colour))
-        figure.add_trace(
-            scatter(
-                x=x, y=drawn(values, 3), mode="lines+markers",
-                line={"color": colour, "width": 2.2, "dash": dash}, marker={"size": 6},
-                hovertemplate=f"{plain(trend.title)} %{{y:.2f}}<extra></extra>",
-            )
-        )  # fmt: skip
+        hover = f"{plain(trend.title)} %{{y:.2f}}"
+        figure.line(x, values, colour, hover, dash=dash, width=2.2, digits=3)
     top = min(top, 2.2)
     places = apart([min(value, 0.97 * top) for _, value, _ in ends], 0.075 * top)
     for (name, _, colour), place in zip(ends, places, strict=True):
-        write_on(figure, look, float(x[-1]), place, plain(later.trends[name].title.lower()), colour,
-                 yanchor="bottom", yshift=3, bgcolor=faded(look.paper, 0.9))  # fmt: skip
+        title = plain(later.trends[name].title.lower())
+        figure.word(x[-1], place, title, colour, "left", yanchor="bottom", yshift=3,
+                    bgcolor=faded(look.paper, 0.9))  # fmt: skip
     speed_axis(figure, float(later.speed[0]), float(later.speed[-1]))
     figure.update_yaxes(range=[0, top], title_text="load over strength")
+    trends = [later.trends[n] for n in names]
+    told = "; ".join(f"{t.title.lower()} {t.at_allowed_phasing.value}" for t in trends)
     return Picture(
         name="later",
         title=f"Load over strength with {made} made at every speed",
         figure=figure.done(),
-        alt=(
-            f"Load over strength by engine speed if {made} were made there: "
-            + "; ".join(
-                f"{later.trends[n].title.lower()} {later.trends[n].at_allowed_phasing.value}"
-                for n in names
-            )
-            + "."
-        ),
+        alt=f"Load over strength by engine speed if {made} were made there: {told}.",
         columns=(
             speed_column(later.speed),
-            *(
-                TableColumn(
-                    name=later.trends[n].title, unit="1", decimals=2,
-                    values=cells(later.trends[n].allowed_phasing.p50),
-                )
-                for n in names
-            ),
+            *(column(t.title, "1", t.allowed_phasing.p50, decimals=2) for t in trends),
         ),
-    )  # fmt: skip
+    )

@@ -2,21 +2,8 @@
 
 from torquerisk.files.exports import TableColumn, speed_column
 from torquerisk.quantities import BAR, KILO
-from torquerisk.show.pictures.style import (
-    Look,
-    Picture,
-    Stamp,
-    band_traces,
-    cells,
-    drawn,
-    faded,
-    new_figure,
-    plain,
-    rpm,
-    scatter,
-    speed_axis,
-    write_on,
-)
+from torquerisk.show.pictures.drawing import Drawing, new_figure, speed_axis
+from torquerisk.show.pictures.style import Look, Picture, Stamp, column, faded, plain, rpm
 from torquerisk.show.words.sealing_ring import (
     LINE_LOAD,
     cylinders_in_words,
@@ -29,7 +16,9 @@ from torquerisk.study.answers.results import USED, HeldBy, RingClamp
 DASH = {HeldBy.INNER: "solid", HeldBy.END: "dash"}
 
 
-def ring_picture(ring: RingClamp, what: str, draws: int, look: Look, stamp: Stamp) -> Picture:
+def ring_picture(
+    ring: RingClamp, what: str, draws: int, look: Look, stamp: Stamp | None
+) -> Picture:
     """Line load left on the ring by speed, 5 to 95 %, against the least that seals.
 
     what: the fastening, in a few words.
@@ -38,48 +27,20 @@ def ring_picture(ring: RingClamp, what: str, draws: int, look: Look, stamp: Stam
     figure = new_figure(look, 380, stamp)
     least = ring.least_line_load
     low, middle, high = (v / LINE_LOAD for v in (least.p05, least.p50, least.p95))
-    figure.add_shape(
-        type="rect", xref="paper", x0=0, x1=1, y0=low, y1=high, line={"width": 0},
-        fillcolor=faded(look.exceeds, 0.13), layer="below",
-    )  # fmt: skip
-    figure.add_hline(y=middle, line={"color": look.exceeds, "dash": "dot", "width": 1.6})
-    top = high
-    tones = {HeldBy.INNER: look.estimate, HeldBy.END: look.capacity}
-    labels = []
-    for kind in (k for k in USED if k in ring.holds):
-        hold, colour = ring.holds[kind], tones[kind]
-        line = hold.line_load
-        for trace in band_traces(
-            x, drawn(line.p05 / LINE_LOAD, 1), drawn(line.p95 / LINE_LOAD, 1), colour, kind.value
-        ):
-            figure.add_trace(trace)
-        told = [
-            f"{left:,.0f} N/mm ({a:,.0f} to {b:,.0f}), {force:,.1f} kN"
-            for left, a, b, force in zip(
-                line.p50 / LINE_LOAD, line.p05 / LINE_LOAD, line.p95 / LINE_LOAD,
-                hold.left.p50 / KILO, strict=True,
-            )
-        ]  # fmt: skip
-        name = name_of(ring, kind, marked=False)
-        figure.add_trace(
-            scatter(
-                x=x, y=drawn(line.p50 / LINE_LOAD, 1), mode="lines", text=told,
-                line={"color": colour, "width": 2.4, "dash": DASH[kind]},
-                hovertemplate=f"{name}: %{{text}}<extra></extra>",
-            )
-        )  # fmt: skip
-        k = len(x) * 3 // 4
-        labels.append(
-            (float(x[k]), float(line.p50[k]) / LINE_LOAD, cylinders_in_words(ring, kind), colour)
-        )
-        top = max(top, float(line.p95.max()) / LINE_LOAD)
-    for at, height, word, colour in labels:
-        write_on(figure, look, at, height, word, colour, xanchor="center", yanchor="bottom",
-                 yshift=7)  # fmt: skip
-    write_on(figure, look, float(x[0]), middle, f"least that seals, {middle:.0f} N/mm",
-             look.exceeds, xanchor="left", yanchor="bottom", xshift=4, yshift=3)  # fmt: skip
+    figure.hrect(low, high, faded(look.exceeds, 0.13))
+    figure.hline(middle, look.exceeds, 1.6, "dot")
+    top, tones = high, {HeldBy.INNER: look.estimate, HeldBy.END: look.capacity}
+    kinds = [k for k in USED if k in ring.holds]
+    for kind in kinds:
+        top = max(top, _hold(figure, ring, kind, tones[kind]))
+    at = len(x) * 3 // 4
+    for kind in kinds:  # over every range
+        height = float(ring.holds[kind].line_load.p50[at]) / LINE_LOAD
+        figure.word(x[at], height, cylinders_in_words(ring, kind), tones[kind], "above", 7)
+    seals = f"least that seals, {middle:.0f} N/mm"
+    figure.word(x[0], middle, seals, look.exceeds, "right", 4, yanchor="bottom", yshift=3)
     speed_axis(figure, float(ring.speed[0]), float(ring.speed[-1]))
-    figure.update_yaxes(range=[0, 1.08 * top], title_text="line load left on the ring [N/mm]")
+    figure.update_yaxes(range=[0, 1.08 * top], title_text="line load left [N/mm]")
     return Picture(
         name="ring",
         title=f"What firing leaves on the sealing ring, {plain(what)}",
@@ -89,26 +50,35 @@ def ring_picture(ring: RingClamp, what: str, draws: int, look: Look, stamp: Stam
     )
 
 
+def _hold(figure: Drawing, ring: RingClamp, kind: HeldBy, colour: str) -> float:
+    """One kind of cylinder, its line and range; the greatest of it [N/mm]."""
+    x, hold = rpm(ring.speed), ring.holds[kind]
+    low, middle, high = (
+        v / LINE_LOAD for v in (hold.line_load.p05, hold.line_load.p50, hold.line_load.p95)
+    )
+    figure.band(x, low, high, colour)
+    told = [
+        f"{left:,.0f} N/mm ({a:,.0f} to {b:,.0f}), {force:,.1f} kN"
+        for left, a, b, force in zip(middle, low, high, hold.left.p50 / KILO, strict=True)
+    ]
+    name = name_of(ring, kind, marked=False)
+    figure.line(x, middle, colour, f"{name}: %{{text}}", dash=DASH[kind], text=told)
+    return float(high.max())
+
+
 def ring_columns(ring: RingClamp) -> tuple[TableColumn, ...]:
     """By speed: pressure, then force, line load and utilisation for every kind and count."""
-    out = [
-        speed_column(ring.speed),
-        TableColumn(name="highest pressure", unit="bar", decimals=0,
-                    values=cells(ring.pressure.p50, BAR)),
-    ]  # fmt: skip
+    out = [speed_column(ring.speed), column("highest pressure", "bar", ring.pressure.p50, BAR)]
     for kind in ring.shown:
-        hold = ring.holds[kind]
-        name = name_of(ring, kind, marked=False)
-        out.append(TableColumn(name=f"{name}, left", unit="kN", decimals=1,
-                               values=cells(hold.left.p50, KILO)))  # fmt: skip
-        for word, values in (
-            ("5 %", hold.line_load.p05), ("median", hold.line_load.p50),
-            ("95 %", hold.line_load.p95),
-        ):  # fmt: skip
-            out.append(TableColumn(name=f"{name}, {word}", unit="N/mm", decimals=0,
-                                   values=cells(values, LINE_LOAD)))  # fmt: skip
-        out.append(TableColumn(name=f"{name}, lift used", unit="1", decimals=2,
-                               values=cells(hold.lift_utilisation)))  # fmt: skip
+        hold, name = ring.holds[kind], name_of(ring, kind, marked=False)
+        line = hold.line_load
+        out += [
+            column(f"{name}, left", "kN", hold.left.p50, KILO, 1),
+            column(f"{name}, 5 %", "N/mm", line.p05, LINE_LOAD),
+            column(f"{name}, median", "N/mm", line.p50, LINE_LOAD),
+            column(f"{name}, 95 %", "N/mm", line.p95, LINE_LOAD),
+            column(f"{name}, lift used", "1", hold.lift_utilisation, decimals=2),
+        ]
     return tuple(out)
 
 

@@ -1,4 +1,4 @@
-"""Pieces of still pictures: numbers of a trace, SVG paths, strokes, marks, images, safe words."""
+"""Pieces of still pictures: scales and ticks, paths, marks, words."""
 
 import base64
 import html
@@ -7,28 +7,34 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
-from urllib.parse import quote
 
 import numpy as np
+import numpy.typing as npt
 
 from torquerisk.quantities import Array
-from torquerisk.show.pictures.svg import number, step_of
+from torquerisk.show.pictures.style import STROKES
+from torquerisk.show.words import prose
 
-ACROSS = 1000.0
-"""Units of a frame's width: lines are drawn in them and stretched to the page's width."""
-BESIDE = 12.0
-"""How far marks may reach beyond the frame [px]."""
-MARKS = {
-    "circle": None,
+SYMBOLS = {
+    "circle": "M-1 0A1 1 0 1 1 1 0A1 1 0 1 1-1 0Z",
     "square": "M-1-1H1V1H-1Z",
-    "diamond": "M0-1.3 1.3 0 0 1.3-1.3 0Z",
-    "triangle-up": "M-1.15.6H1.15L0-1.3Z",
-    "triangle-down": "M-1.15-.6H1.15L0 1.3Z",
-    "cross": "M-.4-1.2H.4V-.4H1.2V.4H.4V1.2H-.4V.4H-1.2V-.4H-.4Z",
-    "x": "M0-.57-.57-1.13-1.13-.57-.57 0-1.13.57-.57 1.13 0 .57.57 1.13 1.13.57.57 0 1.13-.57"
-    ".57-1.13Z",
+    "diamond": "M0-1.3L1.3 0L0 1.3L-1.3 0Z",
+    "x-thin": "M-1-1L1 1M-1 1L1-1",
+    "cross-thin": "M-1.4 0H1.4M0-1.4V1.4",
+    "line-ns": "M0-1.4V1.4",
 }
-"""Marks as paths of half-size 1; a circle is one by itself."""
+"""Marks as paths of half-size 1; the last three are strokes."""
+DASHES = {"solid": (), "dot": (1, 1), "dash": (3, 3), "dashdot": (3, 1, 1, 1)}
+LINE = 1.3
+"""Height of a line of words over their size."""
+
+
+def number(value: float) -> str:
+    """A coordinate with a tenth of a pixel."""
+    if not math.isfinite(value):
+        raise ValueError(f"a coordinate is {value}")
+    shown = f"{value:.1f}".removesuffix(".0")
+    return "0" if shown == "-0" else shown
 
 
 def numbers(values: Any) -> Array:
@@ -41,102 +47,152 @@ def numbers(values: Any) -> Array:
 
 
 def percent(value: float) -> str:
-    """A share as CSS."""
+    """A share of the frame."""
     return f"{100 * value:.2f}".rstrip("0").rstrip(".") + "%"
 
 
-def path_through(x: Array, y: Array) -> str:
+def unbroken(good: npt.NDArray[np.bool_]) -> list[slice]:
+    """Unbroken stretches of what can be drawn."""
+    return [slice(first, last + 1) for first, last in prose.stretches(good)]
+
+
+def paint(what: str, colour: str) -> str:
+    """A colour for fill or stroke; an opacity of its own, as style sheets may name the rest."""
+    rgba = re.fullmatch(r"rgba\((\d+),(\d+),(\d+),([\d.]+)\)", colour)
+    if rgba is None:
+        return f'{what}="{colour}"'
+    red, green, blue = (int(v) for v in rgba.groups()[:3])
+    return f'{what}="#{red:02X}{green:02X}{blue:02X}" {what}-opacity="{rgba[4]}"'
+
+
+def through(x: Array, y: Array) -> str:
     """Straight pieces through places; x: shares (n,), y: pixels (n,), all finite."""
-    points = [f"{number(ACROSS * a)} {number(b)}" for a, b in zip(x, y, strict=True)]
-    return "M" + "L".join(points)
+    return "M" + "L".join(f"{number(1000 * a)} {number(b)}" for a, b in zip(x, y, strict=True))
 
 
-def stroke(line: dict[str, Any], colour: str) -> str:
-    """Colour, width and dash of a line, dashes as the plot library makes them."""
+def path(drawn: str, line: dict[str, Any], fill: str = "") -> str:
+    """A path in the stretched frame, its line as wide as it is on any width of the frame."""
     width = float(line.get("width", 2))
-    unit = max(width, 3.0)
-    parts = {"dot": (1, 1), "dash": (3, 3), "dashdot": (3, 1, 1, 1), "solid": ()}
-    dash = " ".join(number(unit * part) for part in parts[line.get("dash", "solid")])
-    more = f' stroke-dasharray="{dash}"' if dash else ""
-    return f'fill="none" stroke="{line.get("color", colour)}" stroke-width="{width:g}"{more}'
-
-
-def image(head: str, parts: Sequence[str], style: str) -> str:
-    """Parts as an SVG image in a place; nothing where there are none."""
-    if not parts:
+    if not drawn or not (width or fill):
         return ""
-    drawn = (
-        f'<svg xmlns="http://www.w3.org/2000/svg" {head}><style>path{{vector-effect:'
-        f"non-scaling-stroke}}svg{{overflow:visible}}</style>{''.join(parts)}</svg>"
+    stroke = ""
+    if width:
+        dash = " ".join(number(max(width, 3) * v) for v in DASHES[line.get("dash", "solid")])
+        stroke = f' {paint("stroke", line["color"])} stroke-width="{width:g}"'
+        stroke += f' stroke-dasharray="{dash}"' if dash else ""
+    inside = paint("fill", fill) if fill else 'fill="none"'
+    return f'<path d="{drawn}" {inside}{stroke} vector-effect="non-scaling-stroke"/>'
+
+
+def shade(x: Array, y: Array, x_low: Array, y_low: Array, colour: str) -> list[str]:
+    """The ground between two lines, one piece for each stretch without gaps."""
+    upper, lower = (unbroken(np.isfinite(a) & np.isfinite(b)) for a, b in ((x, y), (x_low, y_low)))
+    return [
+        path(
+            through(
+                np.concatenate([x[over], x_low[under][::-1]]),
+                np.concatenate([y[over], y_low[under][::-1]]),
+            ) + "Z", {"width": 0}, colour,
+        )
+        for over, under in zip(upper, lower, strict=True)
+    ]  # fmt: skip
+
+
+def clipped(parts: Sequence[str], across: tuple[float, float], down: tuple[float, float]) -> str:
+    """Parts cut at the edge of their panel. across: shares; down: upper and lower end [px]."""
+    left, wide = number(1000 * across[0]), number(1000 * (across[1] - across[0]))
+    top, deep = number(down[0]), number(down[1] - down[0])
+    drawn = "".join(parts)
+    if not drawn:
+        return ""
+    return (
+        f'<svg x="{left}" y="{top}" width="{wide}" height="{deep}" '
+        f'viewBox="{left} {top} {wide} {deep}" '
+        f'preserveAspectRatio="none">{drawn}</svg>'
     )
-    source = quote(drawn.replace('"', "'"), safe=" /:;,=()'{}-.")
-    return f'<img alt="" style="{style}" src="data:image/svg+xml,{source}">'
 
 
-def sized(path: str, half: float) -> str:
-    """A path of half-size 1 at another size."""
-    return re.sub(r"-?\d*\.?\d+", lambda found: f" {float(found[0]) * half:.2f}", path)
+def symbol(name: str, colour: str, size: float, edge: dict[str, Any]) -> str:
+    """A mark about its middle. edge: colour and width of its rim, or of its strokes."""
+    shape = name.removesuffix("-open")
+    if shape not in SYMBOLS:
+        raise ValueError(f"a still cannot show a mark called {name}")
+    scale, width = size / 2, float(edge.get("width", 0))
+    bare = name in STROKES
+    rim = paint("stroke", colour if bare else edge.get("color", colour)) if width or bare else ""
+    inside = 'fill="none"' if bare else paint("fill", colour)
+    wide = f' {rim} stroke-width="{(width or 1) / scale:.3g}"' if rim else ""
+    return f'<path transform="scale({scale:g})" d="{SYMBOLS[shape]}" {inside}{wide}/>'
 
 
-def safe_words(words: str) -> str:
+def mark(
+    name: str, colour: str, size: float, edge: dict[str, Any], place: tuple[float, float]
+) -> str:
+    """A mark at a place: share across, pixels down."""
+    return (
+        f'<svg x="{percent(place[0])}" y="{number(place[1])}" overflow="visible">'
+        f"{symbol(name, colour, size, edge)}</svg>"
+    )
+
+
+def word(
+    told: str, place: tuple[float, float], font: dict[str, Any], anchor: str = "middle",
+    upright: str = "middle", shift: tuple[float, float] = (0.0, 0.0), paper: str = "",
+) -> str:  # fmt: skip
+    """Words at a place (share across, pixels down), on a thin edge of paper where one is given.
+
+    told: escaped for the plot library already. anchor, upright: which edge of the words lies there.
+    shift: pixels to the right and down.
+    """
+    if not told:
+        return ""
+    lines, size = told.split("<br>"), float(font["size"])
+    over = {"top": 0.95, "middle": 0.35 - LINE / 2 * (len(lines) - 1),
+            "bottom": -0.35 - LINE * (len(lines) - 1)}[upright]  # fmt: skip
+    how = f'font-size="{size:g}" text-anchor="{anchor}" {paint("fill", font["color"])}'
+    if paper and not paper.endswith(",0)"):
+        edge = paint("stroke", paper)
+        how += f' paint-order="stroke" {edge} stroke-width="4" stroke-linejoin="round"'
+    at = f'x="{percent(place[0])}"' + (f' dx="{number(shift[0])}"' if shift[0] else "")
+    first, *more = (safe(one) for one in lines)
+    rows = first + "".join(f'<tspan {at} dy="{LINE:g}em">{one}</tspan>' for one in more)
+    return f'<text {at} y="{number(place[1] + shift[1] + over * size)}" {how}>{rows}</text>'
+
+
+def upright_word(told: str, place: tuple[float, float], font: dict[str, Any], left: float) -> str:
+    """Words read upwards, their middle so many pixels left of a place."""
+    if not told:
+        return ""
+    # A turn about a place that is a share of the width: a picture of its own stands there.
+    return (
+        f'<svg x="{percent(place[0])}" y="{number(place[1])}" overflow="visible"><text dy="0.35em" '
+        f'font-size="{float(font["size"]):g}" text-anchor="middle" {paint("fill", font["color"])} '
+        f'transform="translate({number(-left)} 0) rotate(-90)">{safe(told)}</text></svg>'
+    )
+
+
+def safe(words: str) -> str:
     """Words that were escaped for the plot library already, once more made sure of."""
     return html.escape(html.unescape(words), quote=False)
 
 
-def marks_at(x: Array, y: Array, marker: dict[str, Any], usual: str) -> list[str]:
-    """A trace's marks, BESIDE the frame's corner. x: shares, y: pixels; usual: colour if none."""
-    made = []
-    count = len(x)
-    used = {"symbol": "circle", "color": usual, **marker}
-    each = {
-        name: used[name] if isinstance(used[name], list | tuple) else [used[name]] * count
-        for name in ("symbol", "size", "color")
-    }
-    edge = marker.get("line", {})
-    rims = edge.get("color")
-    for k in range(count):
-        if not (math.isfinite(x[k]) and math.isfinite(y[k])):
-            continue
-        symbol, colour = each["symbol"][k], each["color"][k]
-        rim = rims[k] if isinstance(rims, list | tuple) else rims
-        width, half = float(edge.get("width", 0)), float(each["size"][k]) / 2
-        shape, hollow = symbol.removesuffix("-open"), symbol.endswith("-open")
-        paint = (
-            f'fill="none" stroke="{colour}" stroke-width="{width or 1:g}"' if hollow
-            else f'fill="{colour}"' + (f' stroke="{rim or colour}" stroke-width="{width:g}"'
-                                       if width else "")
-        )  # fmt: skip
-        path = MARKS[shape]
-        drawn = (
-            f'<circle r="{half:g}" {paint}/>' if path is None
-            else f'<path d="{sized(path, half)}" {paint}/>'
-        )  # fmt: skip
-        made.append(
-            f'<svg x="{percent(x[k])}"><g transform="translate('
-            f'{number(BESIDE * (1 - 2 * x[k]))} {number(BESIDE + y[k])})">{drawn}</g></svg>'
-        )
-    return made
-
-
 @dataclass(frozen=True, kw_only=True)
-class StillAxis:
+class Scale:
     """A scale and where it lies: from start to end as a share of the frame, or in pixels down."""
 
     low: float
     high: float
     start: float
     end: float
-    log: bool
     layout: dict[str, Any]
 
-    def place(self, value: Array | float, *, scaled: bool = False) -> Array:
+    def place(self, value: Any, *, scaled: bool = False) -> Array:
         """Place of values. scaled: they are logarithms already where the axis is logarithmic."""
         at = np.asarray(value, dtype=float)
-        if self.log and not scaled:
+        if self.layout.get("type") == "log" and not scaled:
             at = np.log10(at)
-        return np.asarray(
-            self.start + (at - self.low) / (self.high - self.low) * (self.end - self.start)
-        )
+        share = (at - self.low) / (self.high - self.low)
+        return np.asarray(self.start + share * (self.end - self.start))
 
     def ticks(self, most: int) -> Iterator[tuple[float, str]]:
         """Places and words of the ticks within the range."""
@@ -147,10 +203,17 @@ class StillAxis:
             at = [step * k for k in range(first, math.floor(self.high / step + 1e-9) + 1)]
         if words is None:
             words = [tick_words(float(v), self.layout.get("tickformat", "")) for v in at]
-        for value, word in zip(at, words, strict=True):
+        for value, told in zip(at, words, strict=True):
             place = float(self.place(value))
             if min(self.start, self.end) - 1e-6 <= place <= max(self.start, self.end) + 1e-6:
-                yield place, word
+                yield place, told
+
+
+def step_of(span: float, most: int) -> float:
+    """A step of 1, 2 or 5 times a power of ten that cuts a span into so many parts at most."""
+    raw = span / max(most, 1)
+    power = 10.0 ** math.floor(math.log10(raw))
+    return next(m * power for m in (1.0, 2.0, 5.0, 10.0) if m * power >= raw * (1 - 1e-9))
 
 
 def tick_words(value: float, form: str) -> str:

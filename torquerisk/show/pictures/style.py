@@ -6,9 +6,7 @@ difference under simulated colour blindness were measured; tests repeat the cont
 
 import html
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import Any
 
 import numpy as np
 import plotly.graph_objects as go
@@ -116,18 +114,29 @@ DARK = Look(
     chance=("#1E1B1F", "#3D2A49", "#6A3B63", "#9A5568", "#C47D6D", "#E2AE86", "#F7E6C4"),
 )
 
+
+def colours(look: Look) -> dict[str, str]:
+    """Every colour of a theme by its name in a style sheet; bands of chance are q0, q1 and so on.
+
+    Where two names share a colour, they do in both themes.
+    """
+    names = ("paper", "ink", "soft", "grid", "holds", "close", "exceeds", "unknown", "limit",
+             "estimate", "capacity")  # fmt: skip
+    return {n: getattr(look, n) for n in names} | {f"q{k}": c for k, c in enumerate(look.chance)}
+
+
 STATE_SYMBOL = {
     State.HOLDS: "circle",
     State.CLOSE: "square",
     State.EXCEEDS: "diamond",
     State.NOT_ASSESSED: "circle-open",
 }
-STATE_DASH = {
-    State.HOLDS: "solid",
-    State.CLOSE: "dash",
-    State.EXCEEDS: "dot",
-    State.NOT_ASSESSED: "dot",
-}
+READING, ROW, NONE, UNKNOWN = "cross-thin", "line-ns", "x-thin", "circle-open"
+"""Signs beside those of states, each with one meaning on every face: a value read off a curve and
+named beside it; a row of a limit table; no table there; less is known (assumed, coarse). The last
+is that of `State.NOT_ASSESSED` too."""
+STROKES = (READING, ROW, NONE, UNKNOWN)
+"""Signs without a ground."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -203,181 +212,8 @@ def torque_column(name: str, values: Array, look: Look, decimals: int = 0) -> Ta
     return TableColumn(name=name, unit=unit, values=cells(values, size), decimals=decimals)
 
 
-class Drawing:
-    """A picture under way: plain dictionaries, checked by plotly once, when it is done."""
-
-    def __init__(self, layout: dict[str, Any]) -> None:
-        self._layout = layout
-        self._traces: list[dict[str, Any]] = []
-        self._shapes: list[dict[str, Any]] = []
-        self._annotations: list[dict[str, Any]] = []
-
-    def add_trace(self, trace: dict[str, Any]) -> None:
-        """Put lines or marks on top of those before."""
-        self._traces.append(trace)
-
-    def add_annotation(self, **words: Any) -> None:
-        """Put words on the picture."""
-        self._annotations.append(words)
-
-    def add_shape(self, **shape: Any) -> None:
-        """Put a line or a rectangle on the picture."""
-        self._shapes.append(shape)
-
-    def add_hline(self, y: float, line: dict[str, Any]) -> None:
-        """A level line across the picture."""
-        self.add_shape(type="line", xref="paper", x0=0, x1=1, y0=y, y1=y, line=line)
-
-    def add_vline(self, x: float, line: dict[str, Any]) -> None:
-        """An upright line through the picture."""
-        self.add_shape(type="line", yref="paper", y0=0, y1=1, x0=x, x1=x, line=line)
-
-    def add_vrect(self, x0: float, x1: float, fillcolor: str) -> None:
-        """A shaded stretch, below everything."""
-        self.add_shape(
-            type="rect", yref="paper", y0=0, y1=1, x0=x0, x1=x1, line={"width": 0},
-            fillcolor=fillcolor, layer="below",
-        )  # fmt: skip
-
-    def update_layout(self, **changes: Any) -> None:
-        """Change parts of the layout; dictionaries are merged one level down."""
-        for key, value in changes.items():
-            if isinstance(value, dict) and isinstance(self._layout.get(key), dict):
-                self._layout[key] = {**self._layout[key], **value}
-            else:
-                self._layout[key] = value
-
-    def update_xaxes(self, title_text: str | None = None, **changes: Any) -> None:
-        """Change the ruler."""
-        self._axis("xaxis", title_text, changes)
-
-    def update_yaxes(self, title_text: str | None = None, **changes: Any) -> None:
-        """Change the upright axis, the upper one where there are two."""
-        self._axis("yaxis", title_text, changes)
-
-    def update_lower(self, title_text: str | None = None, **changes: Any) -> None:
-        """Change the lower of two upright axes."""
-        self._axis("yaxis2", title_text, changes)
-
-    def _axis(self, name: str, title: str | None, changes: dict[str, Any]) -> None:
-        axis = self._layout[name]
-        if title is not None:
-            changes["title"] = {**axis["title"], "text": title}
-        self._layout[name] = {**axis, **changes}
-
-    def done(self) -> go.Figure:
-        """The figure, checked."""
-        return _Done(
-            data=self._traces,
-            layout={**self._layout, "shapes": self._shapes, "annotations": self._annotations},
-        )
-
-
-class _Done(go.Figure):
-    """A figure that nobody changes any more: what is sent of it is made once."""
-
-    def to_dict(self) -> dict[str, Any]:
-        """The figure as plain lists and numbers; not to be changed."""
-        kept: dict[str, Any] | None = getattr(self, "_kept", None)
-        if kept is None:
-            kept = self._kept = super().to_dict()
-        return kept
-
-
-def scatter(**what: Any) -> dict[str, Any]:
-    """Lines or marks."""
-    return {"type": "scatter", **what}
-
-
-def new_figure(
-    look: Look, height: int, stamp: Stamp | None, *, two: bool = False, left: int = 54
-) -> Drawing:
-    """An empty picture in the house style: no frame, quiet grid, room for words, no drag.
-
-    stamp: written at the foot, so that a picture cut from the page keeps its inputs. two: a second
-    vertical axis stands below the first, on the same ruler. left: room for words there [px].
-    """
-    axis: dict[str, Any] = {
-        "gridcolor": look.grid,
-        "zeroline": False,
-        "linecolor": look.soft,
-        "showline": True,
-        "tickcolor": look.soft,
-        "ticks": "outside",
-        "ticklen": 4,
-        "fixedrange": True,
-        "title": {"font": {"size": 13, "color": look.soft}, "standoff": 6},
-        "tickfont": {"size": 12, "color": look.soft},
-    }
-    layout: dict[str, Any] = {
-        "height": height,
-        "margin": {"l": left, "r": 14, "t": 18, "b": 62 if stamp else 44, "autoexpand": False},
-        "paper_bgcolor": "rgba(0,0,0,0)",
-        "plot_bgcolor": "rgba(0,0,0,0)",
-        "font": {"family": FONT, "size": 13, "color": look.ink},
-        "showlegend": False,
-        "dragmode": False,
-        "hovermode": "x unified",
-        "hoverlabel": {"bgcolor": look.paper, "font": {"color": look.ink, "family": FONT}},
-        "uirevision": "keep",
-        "template": "none",
-        "xaxis": {**axis, "showgrid": False},
-        "yaxis": axis,
-    }
-    if two:
-        layout["xaxis"] = {**axis, "showgrid": False, "domain": [0, 1], "anchor": "y2"}
-        layout["yaxis"] = {**axis, "domain": [0.37, 1]}
-        layout["yaxis2"] = {**axis, "domain": [0, 0.29], "anchor": "x"}
-    figure = Drawing(layout)
-    if stamp is not None:
-        figure.add_annotation(
-            text=plain(stamp.text, 90),
-            xref="paper", yref="paper", x=0, y=0, xanchor="left", yanchor="top", yshift=-44,
-            xshift=4 - left, showarrow=False, font={"size": 10, "color": look.soft}, name="stamp",
-        )  # fmt: skip
-    return figure
-
-
-def speed_axis(figure: Drawing, low: float, high: float) -> None:
-    """The ruler that pictures share: engine speed in rpm over the run's range."""
-    figure.update_xaxes(
-        title_text="engine speed [rpm]", range=[low / RPM, high / RPM], tickformat=",d", nticks=8
-    )
-
-
-def band_traces(
-    x: Sequence[float] | Array,
-    low: Sequence[float | None],
-    high: Sequence[float | None],
-    colour: str,
-    name: str,
-    share: float = 0.18,
-) -> list[dict[str, Any]]:
-    """A filled range without hover; gaps end it."""
-    shared: dict[str, Any] = {
-        "mode": "lines",
-        "line": {"width": 0},
-        "hoverinfo": "skip",
-        "name": name,
-    }
-    return [
-        scatter(x=x, y=low, **shared),
-        scatter(x=x, y=high, fill="tonexty", fillcolor=faded(colour, share), **shared),
-    ]
-
-
-def write_on(
-    figure: Drawing, look: Look, x: float, y: float, text: str, colour: str, **more: Any
-) -> None:
-    """A word on the picture, over a patch of paper so that lines do not run through it."""
-    options: dict[str, Any] = {
-        "xanchor": "right",
-        "yanchor": "middle",
-        "align": "left",
-        "showarrow": False,
-        "font": {"size": 13, "color": colour},
-        "bgcolor": faded(look.paper, 0.82),
-        "borderpad": 1,
-    }
-    options.update(more)
-    figure.add_annotation(x=x, y=y, text=text, **options)
+def column(
+    name: str, unit: str, values: Array, size: float = 1.0, decimals: int = 0
+) -> TableColumn:
+    """A column of numbers. size: of the unit; an empty cell for what is not finite."""
+    return TableColumn(name=name, unit=unit, values=cells(values, size), decimals=decimals)

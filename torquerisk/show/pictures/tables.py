@@ -6,20 +6,18 @@ import numpy as np
 
 from torquerisk.files.exports import TableColumn, speed_column
 from torquerisk.quantities import RPM, Array
+from torquerisk.show.pictures.drawing import Drawing, new_figure, speed_axis
 from torquerisk.show.pictures.style import (
+    NONE,
+    READING,
     STATE_SYMBOL,
-    Drawing,
+    UNKNOWN,
     Look,
     Picture,
     Stamp,
     drawn,
-    faded,
-    new_figure,
     rpm,
-    scatter,
-    speed_axis,
     torque_column,
-    write_on,
 )
 from torquerisk.show.words import prose
 from torquerisk.study.answers.results import Frontier, FrontierPoint, JudgedTable, Point, State
@@ -28,7 +26,7 @@ LEAST_RANGE = 0.02
 """Share of the area that the axis spans at least, so that a flat trade-off looks flat."""
 
 
-def by_chance_picture(found: Frontier, draws: int, look: Look, stamp: Stamp) -> Picture:
+def by_chance_picture(found: Frontier, draws: int, look: Look, stamp: Stamp | None) -> Picture:
     """Area under power of the table against the accepted chance, the chosen one marked.
 
     draws: simulated engines, for counts.
@@ -54,7 +52,7 @@ def by_chance_picture(found: Frontier, draws: int, look: Look, stamp: Stamp) -> 
     )  # fmt: skip
 
 
-def by_peak_picture(found: Frontier, draws: int, look: Look, stamp: Stamp) -> Picture:
+def by_peak_picture(found: Frontier, draws: int, look: Look, stamp: Stamp | None) -> Picture:
     """Area under power of the table against the earliest peak speed, the chosen one marked."""
     x = [float(rpm(p.peak_from)) for p in found.by_peak]
     figure = _area_figure(found.by_peak, x, [f"{v:,.0f} rpm" for v in x], found, look, stamp)
@@ -94,54 +92,35 @@ def _area_figure(
     told: Sequence[str],
     found: Frontier,
     look: Look,
-    stamp: Stamp,
+    stamp: Stamp | None,
 ) -> Drawing:
-    """The line of tables, open where coarse, a cross where there is none, a diamond if chosen."""
+    """The line of tables, each with its sign: a reading, open where coarse, none; one is chosen."""
     figure = new_figure(look, 310, stamp, left=62)
     figure.update_layout(hovermode="closest")
     unit, size = look.area
     low, high = area_range(found, size)
     areas = [p.area / size if isinstance(p, FrontierPoint) else np.nan for p in points]
-    figure.add_trace(
-        scatter(
-            x=list(x), y=drawn(np.array(areas), 3), mode="lines", connectgaps=False,
-            line={"color": look.limit, "width": 2, "dash": "dash"}, hoverinfo="skip",
-        )
-    )  # fmt: skip
-    symbols = [
-        "diamond" if p is found.chosen
-        else "circle-open" if isinstance(p, FrontierPoint) and p.coarse else "circle"
-        for p in points
-    ]  # fmt: skip
-    there = [k for k, p in enumerate(points) if isinstance(p, FrontierPoint)]
-    figure.add_trace(
-        scatter(
-            x=[x[k] for k in there], y=drawn(np.array(areas)[there], 3), mode="markers",
-            marker={"opacity": 1, "symbol": [symbols[k] for k in there],
-                    "size": [15 if symbols[k] == "diamond" else 9 for k in there],
-                    "color": [look.ink if symbols[k] == "diamond" else look.limit for k in there],
-                    "line": {"width": 1.6, "color": look.limit}},
-            text=[_hover(points[k], told[k], found, look) for k in there],
-            hovertemplate="%{text}<extra></extra>",
-        )
-    )  # fmt: skip
-    none = [k for k, p in enumerate(points) if not isinstance(p, FrontierPoint)]
-    if none:
-        figure.add_trace(
-            scatter(
-                x=[x[k] for k in none], y=[low + 0.06 * (high - low)] * len(none), mode="markers",
-                marker={"symbol": "x", "size": 9, "color": look.exceeds},
-                text=[f"{told[k]}: no table meets it" for k in none],
-                hovertemplate="%{text}<extra></extra>",
-            )
-        )  # fmt: skip
+    figure.line(x, np.array(areas), look.limit, dash="dash", width=2, digits=3, connectgaps=False)
+    for sign, colour, those in (
+        (READING, look.limit, [p for p in points if isinstance(p, FrontierPoint) and not p.coarse]),
+        (UNKNOWN, look.limit, [p for p in points if isinstance(p, FrontierPoint) and p.coarse]),
+        (NONE, look.exceeds, [p for p in points if not isinstance(p, FrontierPoint)]),
+        (READING, look.ink, [found.chosen]),
+    ):
+        at = [k for k, p in enumerate(points) if p in those]
+        if colour == look.limit:
+            at = [k for k in at if points[k] is not found.chosen]
+        heights = np.where(np.isnan(areas), low + 0.06 * (high - low), areas)[at]
+        if at:
+            figure.signs(
+                [x[k] for k in at], drawn(heights, 3), sign, colour, "%{text}",
+                size=15 if colour == look.ink else 9,
+                text=[_hover(points[k], told[k], found, look) for k in at],
+            )  # fmt: skip
     k = next(i for i, p in enumerate(points) if p is found.chosen)
-    right = k > 0.7 * (len(points) - 1)
-    figure.add_annotation(
-        x=float(np.log10(x[k])) if told[k].endswith("%") else x[k], y=areas[k], text="chosen",
-        showarrow=False, font={"size": 13, "color": look.ink}, yanchor="top", yshift=-10,
-        xanchor="right" if right else "left", bgcolor=faded(look.paper, 0.82), borderpad=1,
-    )  # fmt: skip
+    side = "left" if k > 0.7 * (len(points) - 1) else "right"
+    at_k = float(np.log10(x[k])) if told[k].endswith("%") else x[k]
+    figure.word(at_k, areas[k], "chosen", look.ink, side, yanchor="top", yshift=-10)
     figure.update_yaxes(range=[low, high], title_text=f"area under power [{unit}]", nticks=6)
     return figure
 
@@ -199,7 +178,7 @@ def _area_columns(
     )  # fmt: skip
 
 
-def judged_picture(judged: JudgedTable, look: Look, stamp: Stamp) -> Picture:
+def judged_picture(judged: JudgedTable, look: Look, stamp: Stamp | None) -> Picture:
     """A table of one's own against the torque of the accepted chance and what the engine makes."""
     a, j = judged.assessment, judged.judgement
     speed, x, (unit, size) = a.speed, rpm(a.speed), look.torque
@@ -211,35 +190,14 @@ def judged_picture(judged: JudgedTable, look: Look, stamp: Stamp) -> Picture:
     top = float(np.ceil(1.14 * most / 20) * 20)
     figure = new_figure(look, 400, stamp)
     ceiling = np.clip(carried, 0.0, 1.5 * top)
-    for y, fill in ((ceiling, None), (np.maximum(limit, ceiling), "tonexty")):
-        figure.add_trace(
-            scatter(
-                x=x, y=drawn(y, 1), mode="lines", line={"width": 0}, hoverinfo="skip",
-                **({"fill": fill, "fillcolor": faded(look.exceeds, 0.25)} if fill else {}),
-            )
-        )  # fmt: skip
-    figure.add_trace(
-        scatter(
-            x=x, y=drawn(torque, 1), mode="lines", line={"color": look.measured, "width": 1.8},
-            hovertemplate=f"measured %{{y:.0f}} {unit}<extra></extra>",
-        )
+    figure.band(x, ceiling, np.maximum(limit, ceiling), look.exceeds, 0.25)
+    figure.line(x, torque, look.measured, f"measured %{{y:.0f}} {unit}", width=1.8)
+    figure.line(
+        x, ceiling, look.capacity, "carries at the accepted chance %{text}", dash="dashdot",
+        width=2, text=[_carried(float(c), unit) for c in carried],
     )  # fmt: skip
-    figure.add_trace(
-        scatter(
-            x=x, y=drawn(ceiling, 1), mode="lines",
-            line={"color": look.capacity, "width": 2, "dash": "dashdot"},
-            text=[_carried(float(c), unit) for c in carried],
-            hovertemplate="carries at the accepted chance %{text}<extra></extra>",
-        )
-    )  # fmt: skip
-    figure.add_trace(
-        scatter(
-            x=x, y=drawn(limit, 1), mode="lines",
-            line={"color": look.limit, "width": 2.4, "dash": "dash"},
-            text=[s.value for s in judged.state],
-            hovertemplate=f"table %{{y:.0f}} {unit}, %{{text}}<extra></extra>",
-        )
-    )  # fmt: skip
+    figure.line(x, limit, look.limit, f"table %{{y:.0f}} {unit}, %{{text}}", dash="dash",
+                text=[s.value for s in judged.state])  # fmt: skip
     _own_rows(figure, judged, look)
     _own_names(figure, judged, look, ceiling, top)
     speed_axis(figure, float(speed[0]), float(speed[-1]))
@@ -267,14 +225,9 @@ def _own_rows(figure: Drawing, judged: JudgedTable, look: Look) -> None:
     for state in State:
         chosen = [k for k in own_rows(judged) if judged.state[k] is state]
         if chosen:
-            figure.add_trace(
-                scatter(
-                    x=rpm(speed[chosen]), y=drawn(limit[chosen], 1),
-                    mode="markers", hoverinfo="skip", name=state.value, cliponaxis=False,
-                    marker={"symbol": STATE_SYMBOL[state], "size": 9,
-                            "color": look.of_state(state),
-                            "line": {"width": 1.2, "color": look.paper}},
-                )
+            figure.signs(
+                rpm(speed[chosen]), drawn(limit[chosen], 1), STATE_SYMBOL[state],
+                look.of_state(state), name=state.value, cliponaxis=False,
             )  # fmt: skip
 
 
@@ -289,20 +242,13 @@ def _own_names(
         return int(np.argmin(np.abs(speed - (speed[0] + share * (speed[-1] - speed[0])))))
 
     k = at(0.3)
-    above = limit[k] >= ceiling[k]
-    write_on(figure, look, float(x[k]), float(limit[k]), "your table", look.limit,
-             xanchor="center", yanchor="bottom" if above else "top",
-             yshift=16 if above else -16)  # fmt: skip
+    side = "above" if limit[k] >= ceiling[k] else "below"
+    figure.word(x[k], limit[k], "your table", look.limit, side, 16)
     k = at(0.72)
-    above = ceiling[k] > limit[k]
-    shown = min(float(ceiling[k]), 0.97 * top)
-    write_on(figure, look, float(x[k]), shown, "engine carries", look.capacity,
-             xanchor="center", yanchor="bottom" if above else "top",
-             yshift=6 if above else -6)  # fmt: skip
+    side = "above" if ceiling[k] > limit[k] else "below"
+    figure.word(x[k], min(float(ceiling[k]), 0.97 * top), "engine carries", look.capacity, side, 6)
     k = int(np.argmax(a.torque))
-    write_on(figure, look, float(x[k]), float(a.torque[k]) / look.torque.size, "measured",
-             look.measured,
-             xanchor="center", yanchor="bottom", yshift=5)  # fmt: skip
+    figure.word(x[k], a.torque[k] / look.torque.size, "measured", look.measured, "above", 5)
 
 
 def _carried(torque: float, unit: str) -> str:

@@ -9,9 +9,10 @@ from markupsafe import Markup
 from torquerisk.case import Engine
 from torquerisk.case.declare import Kind
 from torquerisk.quantities import BAR, KILO, RPM
-from torquerisk.show.pictures import svg
 from torquerisk.show.pictures.risk import ratio_band
-from torquerisk.show.report.pictures import SHAPE, TONE
+from torquerisk.show.pictures.still import in_variables
+from torquerisk.show.pictures.still_pieces import paint, symbol
+from torquerisk.show.pictures.style import LIGHT, STATE_SYMBOL
 from torquerisk.show.words import limit_cells, prose
 from torquerisk.show.words.drivers import subject_in_words
 from torquerisk.show.words.in_short import SEVERITY, verdicts, worst_speed
@@ -55,29 +56,31 @@ class Table:
 
 
 def state_mark(state: State) -> Markup:
-    """A state word with its mark."""
-    picture = svg.mark(6, 6, TONE[state], SHAPE[state], 4)
+    """A state word with its sign."""
     return Markup(
-        '<span class="state t-{}"><svg viewBox="0 0 12 12" aria-hidden="true">{}</svg>{}</span>'
-    ).format(TONE[state], Markup(picture), state.value)
+        '<span class="state"><svg viewBox="-6 -6 12 12" aria-hidden="true">{}</svg>{}</span>'
+    ).format(_sign(state), state.value)
+
+
+def _sign(state: State) -> Markup:
+    """The sign of a state about the middle of its picture, as on every face."""
+    drawn = symbol(STATE_SYMBOL[state], LIGHT.of_state(state), 8, {"width": 1.8})
+    return Markup(in_variables(drawn))  # made of numbers and colours only
 
 
 def ratio_bar(ratio: tuple[float, float, float], state: State) -> Markup:
     """Load over strength as a small ruler from 0 to 1.6 with a line at 1; an arrow: beyond."""
-    place = [108 * min(max(v, 0.0), RATIO_END) / RATIO_END + 3 for v in ratio]
+    low, middle, high = (108 * min(max(v, 0.0), RATIO_END) / RATIO_END + 3 for v in ratio)
     one = 3 + 108 / RATIO_END
-    tone = TONE[state]
-    parts = [
-        svg.straight(3, 8, 111, 8, "grid"),
-        svg.straight(place[0], 8, place[2], 8, f"range t-{tone}"),
-        svg.straight(one, 1, one, 15, "zero"),
-        svg.mark(place[1], 8, tone, SHAPE[state], 3.6),
-    ]
-    if ratio[2] > RATIO_END:
-        parts.append(svg.straight(110, 3, 115, 8, "zero") + svg.straight(110, 13, 115, 8, "zero"))
+    beyond = "M110 3L115 8L110 13" if ratio[2] > RATIO_END else ""
+    colour = in_variables(paint("stroke", LIGHT.of_state(state)))
     # Made of numbers and fixed words only.
     return Markup(
-        f'<svg class="ruler" viewBox="0 0 116 16" aria-hidden="true">{"".join(parts)}</svg>'
+        '<svg class="ruler" viewBox="0 0 116 16" aria-hidden="true" fill="none">'
+        f'<path stroke="var(--grid)" d="M3 8H111"/><path {colour} '
+        f'stroke-width="3" d="M{low:.1f} 8H{high:.1f}"/><path stroke="var(--ink)" '
+        f'd="M{one:.1f} 1V15{beyond}"/><g transform="translate({middle:.1f} 8)">{_sign(state)}</g>'
+        "</svg>"
     )
 
 
@@ -279,7 +282,7 @@ def shares_table(found: Sensitivity) -> Table:
         # Made of a number and fixed words only.
         bar = Markup(
             '<svg class="ruler" viewBox="0 0 116 16" aria-hidden="true">'
-            f'<rect class="bar t-estimate" x="3" y="4" width="{108 * share.share:.1f}" '
+            f'<rect fill="var(--estimate)" x="3" y="4" width="{108 * share.share:.1f}" '
             'height="8"/></svg>'
         )
         known = "given, with its spread" if share.given else "not given: a default or a model"

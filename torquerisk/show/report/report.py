@@ -18,10 +18,9 @@ from torquerisk.case import CAUTIONS, Notice
 from torquerisk.files.exports import write_text_atomically
 from torquerisk.files.text import brief
 from torquerisk.show.pictures.risk import CHANCE_NAMES
-from torquerisk.show.pictures.style import DARK, LIGHT, Look
-from torquerisk.show.report import made_from, owner, parts, pictures
+from torquerisk.show.pictures.style import DARK, LIGHT, Look, colours
+from torquerisk.show.report import made_from, parts, pictures
 from torquerisk.show.report.gear_section import gear_part
-from torquerisk.show.report.pictures import Still
 from torquerisk.show.report.studs import studs_part
 from torquerisk.show.words import limit_table, prose
 from torquerisk.show.words.checked import CHECKS, LEFT_OUT, NOT_CHECKED
@@ -86,7 +85,7 @@ def report_html(
         **_limits(proposal, units),
         **_why(proposal, units),
         gear=gear_part(assessment),
-        dips=[_dip(assessment, dip, k, units) for k, dip in enumerate(dips)],
+        dips=_dips(assessment, dips, units),
         dots=FOR_DOTS,
         words=WORD_LIST,
         studs=None if bench is None else studs_part(bench, units),
@@ -138,10 +137,7 @@ def _style(name: str, digest: str) -> str:
 
 def _colours(look: Look) -> str:
     """Colours of a theme as CSS variables."""
-    names = ("paper", "ink", "soft", "grid", "holds", "close", "exceeds", "measured", "limit",
-             "estimate", "capacity")  # fmt: skip
-    told = [f"--{n}:{getattr(look, n)}" for n in names]
-    return ";".join(told + [f"--q{k}:{c}" for k, c in enumerate(look.chance)])
+    return ";".join(f"--{name}:{colour}" for name, colour in colours(look).items())
 
 
 def _css_text(value: str) -> str:
@@ -207,23 +203,22 @@ def _limits(p: Proposal, units: Units) -> dict[str, Any]:
 def _why(p: Proposal, units: Units) -> dict[str, Any]:
     a = p.assessment
     return {
-        "curve": pictures.curve(p, units),
-        "room": pictures.room(a, p.policy.chance, units),
+        **pictures.of_proposal(p, units),
         "parts": parts.parts_table(a, p.policy.chance),
-        "map": pictures.risk_map(p, units),
         "chances": list(enumerate(CHANCE_NAMES)),
-        "pressures": [s for s in (pictures.pressure(a), pictures.clamp(a)) if s is not None],
         "drivers": parts.drivers(a),
         "assumed": parts.assumed_table(a),
     }
 
 
-def _dip(a: Assessment, dip: Dip, number: int, units: Units) -> dict[str, Any]:
-    told = explain_dip(a, dip, units)
-    stills: list[Still] = [owner.dip_picture(a, dip, number, units)]
-    if dip.shown is not None:
-        stills.append(owner.dots_picture(dip.shown, number))
-    return {"told": told, "stills": stills}
+def _dips(a: Assessment, dips: Sequence[Dip], units: Units) -> dict[str, Any] | None:
+    """All dips in one picture, then what is told of each."""
+    if not dips:
+        return None
+    return {
+        "still": pictures.of_dips(a, dips, units),
+        "each": [(explain_dip(a, d, units), pictures.dots(d, k)) for k, d in enumerate(dips, 1)],
+    }
 
 
 def _compared(comparison: Comparison, units: Units) -> dict[str, Any]:

@@ -3,19 +3,15 @@
 from collections.abc import Iterable, Iterator
 from typing import Any
 
-import numpy as np
-
-from torquerisk.quantities import KILO, RPM
-from torquerisk.show.pictures import svg
-from torquerisk.show.pictures.svg import Named, Panel
+from torquerisk.quantities import KILO
+from torquerisk.show.pictures.joint import choice_name
+from torquerisk.show.report import pictures
 from torquerisk.show.report.parts import Table
-from torquerisk.show.report.pictures import BELOW, EDGE, LEFT, SPEED, Still, still
 from torquerisk.show.words.prose import chance_count
 from torquerisk.show.words.sealing_ring import (
     LINE_LOAD,
     TITLE,
     counting_in_words,
-    cylinders_in_words,
     fastener_sentences,
     left_in_words,
     name_of,
@@ -25,8 +21,6 @@ from torquerisk.show.words.sealing_ring import (
 )
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import USED, HeldBy, RingClamp, StudBench
-
-STYLE = {HeldBy.INNER: ("estimate", "solid"), HeldBy.END: ("capacity", "dash")}
 
 
 def ring_part(bench: StudBench) -> dict[str, Any]:
@@ -42,7 +36,7 @@ def ring_part(bench: StudBench) -> dict[str, Any]:
     material = present.engine.word("head_joint.head_material")
     return {
         "told": " ".join(ring_sentences(ring, draws)),
-        "still": ring_still(ring, draws),
+        "still": pictures.ring(ring, choice_name(bench, present), draws),
         "counts": Table(
             title=f"{TITLE} {_at(ring)}" + ("" if ring.single else ", by both counts"),
             headings=[
@@ -90,39 +84,3 @@ def _by_speed(ring: RingClamp, draws: int) -> Table:
         words_in=frozenset(k for k, (_, unit) in enumerate(headings) if unit in ("kN", "N/mm")),
         kind="numbers",
     )
-
-
-def ring_still(ring: RingClamp, draws: int) -> Still:
-    """Line load left on the ring by speed with its range, against the least that seals."""
-    x = ring.speed / RPM
-    least = ring.least_line_load
-    kinds = [kind for kind in USED if kind in ring.holds]
-    top = max(
-        least.p95, *(float(ring.holds[kind].line_load.p95.max()) for kind in kinds)
-    ) / LINE_LOAD  # fmt: skip
-    named = [
-        Named(text=cylinders_in_words(ring, kind), tone=STYLE[kind][0],
-              dash=STYLE[kind][1])
-        for kind in kinds
-    ]  # fmt: skip
-    named.append(Named(text="least that seals", tone="exceeds", dash="dot"))
-
-    def draw(width: float) -> tuple[list[str], float]:
-        drawn, tall = svg.key(0, 0, width, named)
-        panel = Panel(
-            left=LEFT, right=width - EDGE, top=28 + tall, bottom=156 + tall, x_low=float(x[0]),
-            x_high=float(x[-1]), y_low=0.0, y_high=1.06 * top,
-        )  # fmt: skip
-        parts = [drawn, svg.axes(panel, SPEED, "line load left on the ring [N/mm]")]
-        level = np.full_like(x, 1 / LINE_LOAD)
-        parts.append(svg.band(panel, x, level * least.p05, level * least.p95, "exceeds"))
-        parts.append(svg.line(panel, x, level * least.p50, "exceeds", "dot"))
-        for kind in kinds:
-            tone, dash = STYLE[kind]
-            line = ring.holds[kind].line_load
-            parts.append(svg.band(panel, x, line.p05 / LINE_LOAD, line.p95 / LINE_LOAD, tone))
-            parts.append(svg.line(panel, x, line.p50 / LINE_LOAD, tone, dash))
-        return parts, panel.bottom + BELOW
-
-    alt = " ".join(ring_sentences(ring, draws))
-    return still("ring", "Line load left on the sealing ring", alt, draw)
