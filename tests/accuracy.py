@@ -15,21 +15,18 @@ sys.path.insert(0, str(Path(__file__).parent / "physics" / "cylinder"))
 
 import cycle_examples
 import test_closed_cycle_measured as measured
+from oracles.joint import pair_stiffness_shigley
+from oracles.rod import rankine_stress
 
 from torquerisk.physics import dyno
 from torquerisk.physics.cylinder.closed_cycle import closed_cycle
 from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
-from torquerisk.physics.head_joint.compliance import (
-    bolt_stiffness_shigley,
-    frustum_stiffness_shigley,
-    joint_constant_shigley,
-)
+from torquerisk.physics.head_joint.compliance import load_factor, rod_compliance
 from torquerisk.physics.head_joint.property_class import strength_class
 from torquerisk.physics.head_joint.screw_thread import screw_thread
 from torquerisk.physics.head_joint.tightening import preload_at_yield, torque_from_preload
 from torquerisk.physics.running_gear.big_end import steady_sommerfeld
 from torquerisk.physics.running_gear.forces import gas_force
-from torquerisk.physics.running_gear.rod import rankine_stress
 from torquerisk.physics.running_gear.slider_crank import piston_acceleration
 
 INCH, POUND_FORCE, PSI = 0.0254, 4.4482216, 6894.757
@@ -126,19 +123,14 @@ def _joint() -> list[Row]:
                        "kN", 1))  # fmt: skip
         out.append(Row(f"Tightening torque, {name}", source, "published", torque, float(moment),
                        "N·m", 0))  # fmt: skip
-    bolt = bolt_stiffness_shigley(
-        shank_area=0.3068 * INCH**2, stress_area=0.226 * INCH**2, shank_length=0.75 * INCH,
-        thread_length=0.75 * INCH, elastic_modulus=30e6 * PSI,
-    )  # fmt: skip
-    frusta = [
-        frustum_stiffness_shigley(
-            thickness=0.75 * INCH, face_diameter=0.9375 * INCH, hole_diameter=0.625 * INCH,
-            elastic_modulus=14e6 * PSI,
-        )
-        for _ in range(2)
-    ]  # fmt: skip
-    members = 1 / sum(1 / k for k in frusta)
-    constant = joint_constant_shigley(bolt_stiffness=bolt, member_stiffness=members)
+    bolt = sum(
+        rod_compliance(0.75 * INCH, area=area * INCH**2, elastic_modulus=30e6 * PSI)
+        for area in (0.3068, 0.226)
+    )
+    members = pair_stiffness_shigley(
+        grip=1.5 * INCH, nominal_diameter=0.625 * INCH, elastic_modulus=14e6 * PSI
+    )
+    constant = load_factor(fastener_compliance=bolt, member_compliance=1 / members)
     out.append(Row("Joint constant C", "Shigley, example 8-4", "published", 0.368,
                    float(constant), "", 3))  # fmt: skip
     return out

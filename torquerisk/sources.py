@@ -71,11 +71,6 @@ SOURCES: dict[str, Source] = {
         title="SAE J300:2015, Engine Oil Viscosity Classification",
         how_sure="secondary",
     ),
-    "AFZAL-FATEMI": Source(
-        title="A. Afzal & A. Fatemi, A Comparative Study of Fatigue Behavior and Life Predictions "
-        "of Forged Steel and PM Connecting Rods, SAE 2004-01-1529",
-        how_sure="from memory",
-    ),
     "REYNOLDS-FD": Source(
         title="Finite-difference solution of Reynolds' equation with free film rupture, repeated "
         "in the tests of this project",
@@ -194,11 +189,6 @@ SOURCES: dict[str, Source] = {
         title="H. W. Barnes-Moss, A Designer's Viewpoint, IMechE C343/73, 1975",
         how_sure="from memory",
     ),
-    "MILLINGTON_HARTLES": Source(
-        title="B. W. Millington & E. R. Hartles, Frictional Losses in Diesel Engines, SAE "
-        "680590, 1968",
-        how_sure="from memory",
-    ),
     "PATTON": Source(
         title="K. J. Patton, R. G. Nitschke & J. B. Heywood, Development and Evaluation of a "
         "Friction Model for Spark-Ignition Engines, SAE 890836, 1989",
@@ -302,18 +292,9 @@ SOURCES: dict[str, Source] = {
         title="Newton's second law for rotation",
         how_sure="seen",
     ),
-    "PASCHEN": Source(
-        title="Paschen's law of gas breakdown, with handbook ignition practice",
-        how_sure="secondary",
-    ),
     "KHURMI_GUPTA": Source(
         title="R. S. Khurmi & J. K. Gupta, A Textbook of Machine Design, Eurasia, chapter 32",
         how_sure="secondary",
-    ),
-    "RAYLEIGH": Source(
-        title="Lord Rayleigh, The Theory of Sound: one third of a uniform spring's mass moves "
-        "with its end",
-        how_sure="from memory",
     ),
     "NASA_TM_4513": Source(
         title="B. J. McBride, S. Gordon, M. A. Reno, Coefficients for Calculating Thermodynamic "

@@ -8,6 +8,7 @@ import time
 
 import numpy as np
 import pytest
+from oracles.kinematics import volume_rate
 from scipy.integrate import solve_ivp
 
 from torquerisk.physics.cylinder.burn import wiebe
@@ -18,7 +19,7 @@ from torquerisk.physics.cylinder.closed_cycle import (
     closed_cycle_at_imep,
 )
 from torquerisk.physics.cylinder.gas import petrol_ethanol, working_gas
-from torquerisk.physics.cylinder.geometry import CylinderGeometry, cylinder_volume, volume_rate
+from torquerisk.physics.cylinder.geometry import CylinderGeometry, cylinder_volume
 from torquerisk.physics.cylinder.species import energy_basis, energy_slope_basis
 
 LANES = 2000

@@ -1,10 +1,11 @@
 """Invented and published cycles that several tests share."""
 
 import numpy as np
+from oracles.gas import constant_gamma_gas
 
 from torquerisk.physics.cylinder.burn import WIEBE_EFFICIENCY, BurnCurve, double_wiebe, wiebe
 from torquerisk.physics.cylinder.closed_cycle import CycleInputs
-from torquerisk.physics.cylinder.gas import constant_gamma_gas, diesel, petrol_ethanol
+from torquerisk.physics.cylinder.gas import diesel, petrol_ethanol
 from torquerisk.physics.cylinder.geometry import CylinderGeometry
 from torquerisk.quantities import RPM
 

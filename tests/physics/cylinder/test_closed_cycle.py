@@ -3,6 +3,8 @@ import numpy as np
 import pytest
 from cycle_examples import RPM, classic_burn, compression, spark, textbook
 from independent_cycle import charge, solution
+from oracles.gas import internal_energy
+from oracles.kinematics import volume_rate
 from scipy.integrate import simpson
 
 from torquerisk.errors import InputError, OutOfRangeError
@@ -14,12 +16,10 @@ from torquerisk.physics.cylinder.closed_cycle import (
     closed_cycle_at_imep,
 )
 from torquerisk.physics.cylinder.equilibrium import dissociation
-from torquerisk.physics.cylinder.gas import internal_energy
 from torquerisk.physics.cylinder.geometry import (
     CylinderGeometry,
     clearance_volume,
     swept_volume,
-    volume_rate,
     wall_area,
 )
 

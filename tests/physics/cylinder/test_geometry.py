@@ -1,5 +1,6 @@
 import numpy as np
 import pytest
+from oracles.kinematics import volume_rate
 
 from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.cylinder.geometry import (
@@ -7,7 +8,6 @@ from torquerisk.physics.cylinder.geometry import (
     clearance_volume,
     cylinder_volume,
     swept_volume,
-    volume_rate,
     wall_area,
 )
 

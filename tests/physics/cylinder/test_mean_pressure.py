@@ -43,9 +43,8 @@ def test_bmep_of_a_heavily_boosted_engine() -> None:
 def test_power_from_bmep_is_pressure_times_volume_rate() -> None:
     """Identity: torque x speed = bmep x displacement x cycles a second."""
     speed, displacement = 3000 * RPM, 1.8e-3
-    for revolutions in (1, 2):
-        torque = mp.torque_from_bmep(10e5, displacement, revolutions)
-        assert torque * speed == pytest.approx(10e5 * displacement * 50.0 / revolutions)
+    torque = mp.torque_from_bmep(10e5, displacement)
+    assert torque * speed == pytest.approx(10e5 * displacement * 25.0)
 
 
 def test_torque_and_bmep_are_inverse() -> None:
@@ -55,34 +54,11 @@ def test_torque_and_bmep_are_inverse() -> None:
 
 
 @pytest.mark.parametrize(
-    ("rpm", "bar"),
-    [
-        (1000, 1.17),
-        (2000, 1.47),
-        (3000, 1.87),
-        (4000, 2.37),
-        (5000, 2.97),
-        (6000, 3.67),
-        (7000, 4.47),
-    ],
-)
-def test_barnes_moss_polynomial(rpm: float, bar: float) -> None:
-    """Barnes-Moss 1975 as in Heywood 1988 eq. 13.6, coefficients seen second-hand, recomputed."""
-    assert mp.motored_total_barnes_moss(rpm * RPM) / BAR == pytest.approx(bar, abs=1e-6)
-
-
-@pytest.mark.parametrize(
     ("piston_speed", "peak", "bar"), [(5.733, 60, 1.366), (10.733, 130, 2.526), (17.2, 80, 3.323)]
 )
 def test_chen_flynn_as_printed(piston_speed: float, peak: float, bar: float) -> None:
     """Chen & Flynn SAE 650733, coefficients from memory, values recomputed to 1e-3 bar."""
     assert mp.fmep_chen_flynn(peak * BAR, piston_speed) / BAR == pytest.approx(bar, abs=6e-4)
-
-
-def test_millington_hartles_constant_terms() -> None:
-    """SAE 680590 as in Heywood 1988 eq. 13.7, from memory: 75 + 48 n + 0.4 S_p^2 kPa by hand."""
-    value = mp.motored_total_millington_hartles(2000 * RPM, 8.0)
-    assert value == pytest.approx((75 + 96 + 25.6) * 1e3)
 
 
 def test_spark_friction_meets_the_measured_anchor() -> None:
@@ -98,41 +74,33 @@ def test_compression_friction_meets_the_measured_anchor() -> None:
 
 
 def test_rubbing_stays_below_the_motored_total() -> None:
-    """Barnes-Moss holds pumping too, so rubbing alone at unboosted full load must lie below it.
+    """[BARNES_MOSS] as in Heywood 1988 eq. 13.6, seen second-hand: it holds pumping too.
 
-    86 mm stroke, peak pressure 55 bar, over the fit's speed range.
+    0.97 + 0.15 n + 0.05 n^2 bar with n in 1,000 rpm; 86 mm stroke, unboosted, peak 55 bar.
     """
     rpm = np.arange(1000, 7001, 500.0)
+    motored = (0.97 + 0.15 * rpm / 1e3 + 0.05 * (rpm / 1e3) ** 2) * BAR
     friction = mp.fmep_spark(55e5, 2 * 0.086 * rpm / 60)
-    assert np.all(friction < mp.motored_total_barnes_moss(rpm * RPM))
+    assert np.all(friction < motored)
 
 
 def test_friction_is_finite_and_rises_over_the_whole_field() -> None:
     """Metamorphic: over 1,000-9,000 rpm and 2-35 bar, friction rises with speed and with load."""
     rpm = np.linspace(1000, 9000, 33)[:, None]
     bmep = np.linspace(2e5, 35e5, 12)[None, :]
-    for spark, model in ((True, mp.fmep_spark), (False, mp.fmep_compression_ignition)):
-        value = model(mp.peak_pressure_for_friction(bmep, spark), 2 * 0.086 * rpm / 60)
+    for peak, model in (
+        (10 * BAR + 4 * bmep, mp.fmep_spark),
+        (45 * BAR + 6 * bmep, mp.fmep_compression_ignition),
+    ):
+        value = model(peak, 2 * 0.086 * rpm / 60)
         assert np.all(np.diff(value, axis=0) > 0)
         assert np.all(np.diff(value, axis=1) > 0)
         assert value.min() > 0.5e5
         assert value.max() < 5e5
 
 
-def test_gross_is_net_plus_pumping_and_pumping_counts_once() -> None:
-    """Identity: gross - net = pmep, net - brake = fmep, and back to brake."""
-    bmep, fmep, pumping = np.array([5e5, 20e5]), 1.2e5, np.array([0.4e5, -0.2e5])
-    gross = mp.gross_imep(bmep, fmep, pumping)
-    assert gross - mp.net_imep(bmep, fmep) == pytest.approx(pumping)
-    assert mp.bmep_from_gross_imep(gross, fmep, pumping) == pytest.approx(bmep)
-
-
 def test_bad_input_is_refused_by_name() -> None:
     """Edge: each refusal names the argument and what is allowed."""
-    with pytest.raises(OutOfRangeError, match="displacement"):
-        mp.bmep_from_torque(100.0, 0.0)
-    with pytest.raises(OutOfRangeError, match="revolutions_per_cycle"):
-        mp.bmep_from_torque(100.0, 2e-3, 4)
     with pytest.raises(OutOfRangeError, match="peak_pressure"):
         mp.fmep_spark(80.0, 10.0)
     with pytest.raises(OutOfRangeError, match="mean_piston_speed"):

@@ -2,22 +2,15 @@ import dataclasses
 
 import numpy as np
 import pytest
+from oracles.joint import WilemanMaterial, member_stiffness_wileman, pair_stiffness_shigley
 
 from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.head_joint.compliance import (
     FastenerEnd,
-    WilemanMaterial,
-    bolt_stiffness_shigley,
     cone_tangent_vdi2230,
-    effective_grip_tapped,
-    equivalent_modulus,
     fastener_compliance_vdi2230,
-    frustum_stiffness_shigley,
-    joint_constant_shigley,
     load_factor,
     member_compliance_vdi2230,
-    member_stiffness_wileman,
-    pair_stiffness_shigley,
     rod_compliance,
 )
 from torquerisk.physics.head_joint.screw_thread import screw_thread
@@ -28,14 +21,23 @@ LBF_PER_INCH = PSI * INCH
 """One lbf/in in N/m: stiffnesses of the inch examples."""
 
 
+def _share(bolt, members):
+    return load_factor(fastener_compliance=1 / bolt, member_compliance=1 / members)
+
+
+def _bolt(shank_area, stress_area, shank_length, thread_length, modulus):
+    """Stiffness of shank and thread in a row."""
+    return 1 / (
+        rod_compliance(shank_length, area=shank_area, elastic_modulus=modulus)
+        + rod_compliance(thread_length, area=stress_area, elastic_modulus=modulus)
+    )
+
+
 def test_shigley_8_4_through_bolt():
     """Shigley 9th ed. Ex 8-4: k_b 5.21, k_m 8.95 (8.81 by the fit) Mlbf/in, C 0.368."""
-    bolt = bolt_stiffness_shigley(
-        shank_area=0.3068 * INCH**2,
-        stress_area=0.226 * INCH**2,
-        shank_length=0.75 * INCH,
-        thread_length=0.75 * INCH,
-        elastic_modulus=30e6 * PSI,
+    three_quarters = 0.75 * INCH
+    bolt = _bolt(
+        0.3068 * INCH**2, 0.226 * INCH**2, three_quarters, three_quarters, modulus=30e6 * PSI
     )
     size = {"grip": 1.5 * INCH, "nominal_diameter": 0.625 * INCH, "elastic_modulus": 14e6 * PSI}
     members = pair_stiffness_shigley(**size)
@@ -43,37 +45,12 @@ def test_shigley_8_4_through_bolt():
     assert bolt / LBF_PER_INCH == pytest.approx(5.21e6, abs=0.006e6)
     assert members / LBF_PER_INCH == pytest.approx(8.95e6, abs=0.006e6)
     assert fitted / LBF_PER_INCH == pytest.approx(8.81e6, abs=0.006e6)
-    share = joint_constant_shigley(bolt_stiffness=bolt, member_stiffness=members)
-    assert share == pytest.approx(0.368, abs=0.0006)
+    assert _share(bolt, members) == pytest.approx(0.368, abs=0.0006)
 
 
 def test_shigley_8_5_cap_screw():
-    """Shigley 9th ed. Ex 8-5: frusta 46.46, 197.43 (exact 197.55), 32.39, k_m 17.40, C 0.280."""
-    grip = effective_grip_tapped(
-        unthreaded_thickness=0.6875 * INCH,
-        engaged_part=0.625 * INCH,
-        nominal_diameter=0.625 * INCH,
-    )
-    assert grip / INCH == pytest.approx(1.0, abs=1e-9)
-    spread = 0.9375 + 2 * (1 - 0.6875) * 0.5774
-    frusta = [(0.5, 0.9375, 30e6), (0.1875, spread, 30e6), (0.3125, 0.9375, 16e6)]
-    stiff = [
-        frustum_stiffness_shigley(
-            thickness=t * INCH,
-            face_diameter=d * INCH,
-            hole_diameter=0.625 * INCH,
-            elastic_modulus=e * PSI,
-        )
-        / LBF_PER_INCH
-        for t, d, e in frusta
-    ]
-    assert stiff[0] == pytest.approx(46.46e6, abs=0.006e6)
-    assert stiff[1] == pytest.approx(197.43e6, rel=0.001)
-    assert stiff[2] == pytest.approx(32.39e6, abs=0.006e6)
-    members = 1 / sum(1 / k for k in stiff)
-    assert members == pytest.approx(17.40e6, abs=0.011e6)
-    share = joint_constant_shigley(bolt_stiffness=6.78e6, member_stiffness=members)
-    assert share == pytest.approx(0.280, abs=0.0006)
+    """Shigley 9th ed. Ex 8-5: bolt 6.78, members 17.40 Mlbf/in, C 0.280."""
+    assert _share(6.78e6, 17.40e6) == pytest.approx(0.280, abs=0.0006)
 
 
 def test_cylinder_cover_of_shigley_8_20():
@@ -81,13 +58,7 @@ def test_cylinder_cover_of_shigley_8_20():
 
     Steel 4722 and iron 2248 MN/m are each half of a like pair by the finite-element fit.
     """
-    bolt = bolt_stiffness_shigley(
-        shank_area=113e-6,
-        stress_area=84.3e-6,
-        shank_length=0.030,
-        thread_length=0.015,
-        elastic_modulus=207e9,
-    )
+    bolt = _bolt(113e-6, 84.3e-6, 0.030, 0.015, modulus=207e9)
     size = {"grip": 0.040, "nominal_diameter": 0.012}
     steel = 2 * member_stiffness_wileman(
         elastic_modulus=207e9, material=WilemanMaterial.STEEL, **size
@@ -100,16 +71,14 @@ def test_cylinder_cover_of_shigley_8_20():
     assert steel / 1e6 == pytest.approx(4722, abs=0.6)
     assert iron / 1e6 == pytest.approx(2248, abs=0.6)
     assert members / 1e6 == pytest.approx(1523, abs=0.6)
-    share = joint_constant_shigley(bolt_stiffness=bolt, member_stiffness=members)
-    assert share == pytest.approx(0.2346, abs=0.0001)
+    assert _share(bolt, members) == pytest.approx(0.2346, abs=0.0001)
 
 
 def test_bhandari_7_16_sleeve_on_bolt():
     """Bhandari Ex 7.16: steel bolt in an aluminium sleeve of 2 d over d; C 0.4929."""
     bolt = 1 / rod_compliance(0.1, area=1.0, elastic_modulus=207e9)
     sleeve = 1 / rod_compliance(0.1, area=3.0, elastic_modulus=71e9)
-    share = joint_constant_shigley(bolt_stiffness=bolt, member_stiffness=sleeve)
-    assert share == pytest.approx(0.4929, abs=0.00006)
+    assert _share(bolt, sleeve) == pytest.approx(0.4929, abs=0.00006)
 
 
 def _head(grip=0.100, outer=0.030, modulus=72e9, **changes):
@@ -145,8 +114,7 @@ def test_longer_grip_never_has_a_higher_load_factor():
     size = {"grip": grip, "nominal_diameter": 0.011, "elastic_modulus": 72e9}
     bolt = 1 / rod_compliance(grip, area=72.3e-6, elastic_modulus=205e9)
     for stiffness in (pair_stiffness_shigley(**size), member_stiffness_wileman(**size)):
-        share = joint_constant_shigley(bolt_stiffness=bolt, member_stiffness=stiffness)
-        assert np.all(np.diff(share) < 0)
+        assert np.all(np.diff(_share(bolt, stiffness)) < 0)
 
 
 def test_complete_cone_meets_the_sleeve_formula():
@@ -210,13 +178,6 @@ def test_reduced_shank_and_ends_soften_the_fastener():
         )
 
 
-def test_equivalent_modulus_is_springs_in_series():
-    """Identity: equal layers of 72 and 205 GPa give their harmonic mean."""
-    assert equivalent_modulus([0.01, 0.01], [72e9, 205e9]) == pytest.approx(
-        2 / (1 / 72e9 + 1 / 205e9)
-    )
-
-
 def test_load_factor_scales_with_introduction_factor():
     """Limiting cases: rigid parts give 0, n scales Phi, n above 1 is refused."""
     common = {"fastener_compliance": 7e-9}
@@ -228,7 +189,3 @@ def test_load_factor_scales_with_introduction_factor():
         load_factor(member_compliance=7e-9, introduction_factor=1.5, **common)
     with pytest.raises(OutOfRangeError, match="outer_diameter"):
         _head(outer=0.010)
-    with pytest.raises(OutOfRangeError, match="face_diameter"):
-        frustum_stiffness_shigley(
-            thickness=0.01, face_diameter=0.01, hole_diameter=0.01, elastic_modulus=72e9
-        )

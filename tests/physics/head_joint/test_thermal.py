@@ -1,11 +1,9 @@
 import numpy as np
 import pytest
 
-from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.head_joint.thermal import (
     ExpandingLayer,
     free_growth,
-    preload_at_temperature_vdi2230,
     thermal_preload_change,
 )
 
@@ -67,48 +65,3 @@ def test_hotter_aluminium_head_never_less_clamp():
         member_compliance=2e-9,
     )
     assert np.all(np.diff(hot_head) > 0)
-
-
-def test_modulus_change_takes_off_and_no_change_is_the_plain_form():
-    """Identity: with both ratios 1 it is F_V + dF; hot parts are softer and hold less."""
-    joint = {
-        "fastener": _stud(80.0),
-        "members": _head(80.0),
-        "fastener_compliance": 7e-9,
-        "member_compliance": 2e-9,
-    }
-    plain = preload_at_temperature_vdi2230(50e3, **joint)
-    assert plain == pytest.approx(50e3 + float(thermal_preload_change(**joint)))
-    softened = preload_at_temperature_vdi2230(
-        50e3, fastener_modulus_ratio=0.98, member_modulus_ratio=0.95, **joint
-    )
-    assert 0.95 * plain < softened < plain
-
-
-def test_printed_form_of_the_standard():
-    """VDI 2230 (from memory): F_V [1 - (dS + dP)/(dS/r_S + dP/r_P)] - l (a_S - a_P) dT/(...)."""
-    stud, parts, hot = 7e-9, 2e-9, 7e-9 / 0.98 + 2e-9 / 0.95
-    loss = 50e3 * (1 - (stud + parts) / hot) + 0.1 * (11.7e-6 - 23e-6) * 80 / hot
-    left = preload_at_temperature_vdi2230(
-        50e3,
-        fastener=_stud(80.0),
-        members=_head(80.0),
-        fastener_compliance=stud,
-        member_compliance=parts,
-        fastener_modulus_ratio=0.98,
-        member_modulus_ratio=0.95,
-    )
-    assert left == pytest.approx(50e3 - loss)
-
-
-def test_loose_joint_and_bad_ratio():
-    """Edge: a joint that shrinks loose has 0 preload; a modulus ratio of 0.2 is refused."""
-    joint = {
-        "fastener": _stud(-150.0),
-        "members": _head(-150.0),
-        "fastener_compliance": 7e-9,
-        "member_compliance": 0.0,
-    }
-    assert preload_at_temperature_vdi2230(5e3, **joint) == 0
-    with pytest.raises(OutOfRangeError, match="member_modulus_ratio"):
-        preload_at_temperature_vdi2230(5e3, member_modulus_ratio=0.2, **joint)

@@ -3,6 +3,7 @@ import itertools
 
 import numpy as np
 import pytest
+from oracles.joint import torque_coefficient_shigley
 
 from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.head_joint.property_class import strength_class
@@ -13,11 +14,8 @@ from torquerisk.physics.head_joint.tightening import (
     preload_at_yield,
     preload_from_angle,
     preload_from_torque,
-    preload_from_torque_short_form,
     thread_torque,
-    torque_coefficient_shigley,
     torque_from_preload,
-    torque_from_preload_short_form,
     yield_utilisation_tightening,
 )
 
@@ -54,26 +52,6 @@ def test_vdi_2015_worked_preload():
     """VDI 2230:2015 worked page: M12, 8.8, friction 0.14 gives 41.9 kN."""
     preload, _ = _table_row({"designation": "M12", "property_class": "8.8", "friction": "0.14"})
     assert preload / 1e3 == pytest.approx(41.9, rel=0.005)
-
-
-def test_short_form_jindal_9_5_and_9_6():
-    """Jindal Ex 9-5 (M14, 156.97 N*m) and 9-6 (M20, 432 N*m)."""
-    torque = torque_from_preload_short_form(56062.5, nominal_diameter=0.014, torque_coefficient=0.2)
-    assert torque == pytest.approx(156.97, abs=0.006)
-    torque = torque_from_preload_short_form(120e3, nominal_diameter=0.020, torque_coefficient=0.18)
-    assert torque == pytest.approx(432, abs=0.51)
-
-
-def test_short_form_shigley_8_3():
-    """Shigley 9th ed. Ex 8-3(b): 3/4-16, 25 kip, K 0.2 gives 3750 lbf*in."""
-    torque = torque_from_preload_short_form(
-        25e3 * LBF, nominal_diameter=0.75 * INCH, torque_coefficient=0.2
-    )
-    assert torque / (LBF * INCH) == pytest.approx(3750, abs=0.5)
-    back = preload_from_torque_short_form(
-        torque, nominal_diameter=0.75 * INCH, torque_coefficient=0.2
-    )
-    assert back == pytest.approx(25e3 * LBF, rel=1e-12)
 
 
 def test_long_form_shigley_8_3():

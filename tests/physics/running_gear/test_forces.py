@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from oracles import kinematics
 
 from torquerisk.errors import InputError, OutOfRangeError
 from torquerisk.physics.running_gear import cycle, forces, slider_crank
@@ -21,7 +22,7 @@ ANGLE = np.linspace(-2 * np.pi, 2 * np.pi, 1441)
 def firing_cycle(peak: float = 80e5) -> np.ndarray:
     """Return an invented pressure: a bell over a polytrope, intake 1.6 bar, exhaust 1.8 bar."""
     closed = np.linspace(-np.pi, np.pi, 721)
-    x = slider_crank.piston_position(angle=closed, **GEOMETRY)
+    x = kinematics.piston_position(angle=closed, **GEOMETRY)
     volume = 0.086 / 8.5 + x
     p = 1.6e5 * (volume[0] / volume) ** 1.3
     p = p + (peak - 40e5) * np.exp(-(((closed - 0.3) / 0.35) ** 2))
@@ -52,26 +53,6 @@ def test_k4_inertia_force():
         crankcase_pressure=1e5,
     )
     assert -f.pin_axial[0] == pytest.approx(18530, rel=0.001)
-
-
-def test_k8_inertia_of_a_rod_from_two_swings():
-    """[KTM] example 15.17: 55 kg, 850 mm, swings of 1.83 s and 1.68 s: k 0.345 m, I 6.56 kg m².
-
-    Swung on the top of each bearing (75 and 100 mm across, these two from memory), so that both
-    distances to the centre of gravity together are 937.5 mm; the book solves the pair.
-    """
-    span = 0.85 + (0.075 + 0.1) / 2
-    small, big = (9.81 * (period / (2 * np.pi)) ** 2 for period in (1.83, 1.68))
-    distance = span * (big - span) / (small + big - 2 * span)
-    from_small = forces.inertia_from_pendulum(
-        mass=55.0, distance=distance, period=1.83, gravity=9.81
-    )
-    from_big = forces.inertia_from_pendulum(
-        mass=55.0, distance=span - distance, period=1.68, gravity=9.81
-    )
-    assert from_small == pytest.approx(from_big, rel=1e-9)
-    assert np.sqrt(from_small / 55.0) == pytest.approx(0.345, abs=0.001)
-    assert from_small == pytest.approx(6.56, abs=0.03)
 
 
 def test_k9_surplus_inertia_and_couple():
@@ -115,7 +96,7 @@ def test_work_on_the_crank_is_indicated_work(inertia, offset):
         np.pi
         / 4
         * 0.086**2
-        * slider_crank.piston_position(angle=ANGLE, pin_offset=offset, **GEOMETRY)
+        * kinematics.piston_position(angle=ANGLE, pin_offset=offset, **GEOMETRY)
     )
     indicated = np.trapezoid(p, volume)
     assert indicated > 100
@@ -136,9 +117,9 @@ def test_power_balance_at_every_angle(inertia):
 
     def energy(theta):
         motion = {"angle": theta, "angular_speed": omega, "pin_offset": offset, **GEOMETRY}
-        v = slider_crank.piston_velocity(**motion)
+        v = kinematics.piston_velocity(**motion)
         phi = slider_crank.rod_angle(angle=theta, pin_offset=offset, **GEOMETRY)
-        swing = slider_crank.rod_angular_velocity(**motion)
+        swing = kinematics.rod_angular_velocity(**motion)
         down = v - share * 0.143 * np.sin(phi) * swing
         aside = share * 0.143 * np.cos(phi) * swing
         return (
@@ -156,9 +137,7 @@ def test_power_balance_at_every_angle(inertia):
         pin_offset=offset,
         **ENGINE,
     )
-    v = slider_crank.piston_velocity(
-        angle=angle, angular_speed=omega, pin_offset=offset, **GEOMETRY
-    )
+    v = kinematics.piston_velocity(angle=angle, angular_speed=omega, pin_offset=offset, **GEOMETRY)
     rate = (energy(angle + step) - energy(angle - step)) / (2 * step) * omega
     wanted = f.gas * v - rate
     assert f.torque * omega == pytest.approx(wanted, abs=1e-6 * np.abs(wanted).max())
@@ -174,7 +153,7 @@ def test_forces_on_the_rod_move_its_centre_of_gravity():
 
     def centre(theta):
         phi = slider_crank.rod_angle(angle=theta, **GEOMETRY)
-        x = slider_crank.piston_position(angle=theta, **GEOMETRY)
+        x = kinematics.piston_position(angle=theta, **GEOMETRY)
         return np.array([x + 0.7 * 0.143 * np.cos(phi), 0.7 * 0.143 * np.sin(phi)])
 
     a = (centre(angle + step) - 2 * centre(angle) + centre(angle - step)) / step**2 * omega**2

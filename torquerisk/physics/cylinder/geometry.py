@@ -76,17 +76,6 @@ def cylinder_volume(angle: Floats, geometry: CylinderGeometry) -> Floats:
     return clearance_volume(geometry) + bore_area(geometry) * travel
 
 
-def volume_rate(angle: Floats, geometry: CylinderGeometry) -> Floats:
-    """Rate of cylinder volume with crank angle dV/dtheta [m3/rad]; exact.
-
-    angle: from firing top dead centre [rad]. Source: [HEYWOOD] section 2.2, differentiated.
-    """
-    crank, half, _ = _crank(angle, geometry)
-    aside = half * np.sin(crank) - geometry.pin_offset
-    along = np.sqrt(np.square(geometry.rod_length) - np.square(aside))
-    return bore_area(geometry) * half * (np.sin(crank) + np.cos(crank) * aside / along)
-
-
 def wall_area(volume: Floats, geometry: CylinderGeometry) -> Floats:
     """Gas-side wall area [m2] for a flat (disc) chamber: A = pi B2/2 + 4 V/B.
 

@@ -10,9 +10,6 @@ from torquerisk.physics.arrays import Array, Floats, require, require_positive
 from torquerisk.quantities import BAR, DEGREE
 
 BEST_CA50 = 8.5 * DEGREE
-COV_IMEP_AT_BEST_PHASING = 0.013
-"""Spark ignition, 10 bar BMEP; published 1 to 2 % at full throttle, below 3 % is good."""
-COV_IMEP_LOG_SD = 0.40
 CA50_CYCLIC_SD_AT_BEST_PHASING = 2.5 * DEGREE
 """Cycle-to-cycle standard deviation of CA50 at best phasing, 10 bar BMEP [rad]."""
 CA50_CYCLIC_SD_GROWTH = 0.08
@@ -27,32 +24,12 @@ COV_PEAK_LOG_SD = 0.35
 """Spread of `cov_peak_pressure_spark`; published 5 to 10 % at best phasing."""
 COV_PEAK_HIGHEST = 0.14
 """`cov_peak_pressure_spark` levels off here: very late, compression sets the peak."""
-COV_IMEP_COMPRESSION = 0.010
 COV_PEAK_COMPRESSION = 0.012
 COV_COMPRESSION_LOG_SD = 0.40
-CYLINDER_SD_IMEP_SPARK = 0.020
-"""Cylinder-to-cylinder standard deviation of IMEP over its mean; published +/-3 to 5 % read as two
-standard deviations."""
 CYLINDER_SD_PEAK_SPARK = 0.033
 """The same for peak pressure; published +/-5 to 8 %."""
-CYLINDER_SD_IMEP_COMPRESSION = 0.015
 CYLINDER_SD_PEAK_COMPRESSION = 0.020
 CYLINDER_LOG_SD = 0.30
-
-
-def cov_imep_spark(ca50: Floats, bmep: Floats) -> Array:
-    """Coefficient of variation of IMEP, spark ignition [-]; median.
-
-    ca50: [rad after firing TDC], -10 to 60 degrees; bmep: [Pa], 0.5 to 50 bar.
-    0.013 (1 + (d/15 deg)^2)(bmep/10 bar)^-0.25, d = CA50 - 8.5 deg counted from 0: little changes
-    near best phasing, retard makes work depend on each cycle's burn. Assembled from published
-    ranges (1-2 % at full load, above 10 % the engine is felt to misbehave); lognormal spread
-    COV_IMEP_LOG_SD.
-    Source: [HEYWOOD] section 9.4; [PRACTICE]
-    """
-    _require_state(ca50, bmep)
-    late = np.maximum(np.asarray(ca50, float) - BEST_CA50, 0.0) / (15.0 * DEGREE)
-    return np.asarray(COV_IMEP_AT_BEST_PHASING * (1.0 + late**2) * _load_factor(bmep, -0.25))
 
 
 def ca50_cyclic_sd(ca50: Floats, bmep: Floats) -> Array:
@@ -160,49 +137,6 @@ def cycles_in_band(
     time = np.asarray(speed_band, float) / np.abs(np.asarray(sweep_rate, float))
     per_second = np.asarray(speed, float) / (2.0 * np.pi * revolutions_per_cycle)
     return np.asarray(per_second * time * cylinders)
-
-
-def worst_cycle_peak(
-    mean_peak: Floats, cov: Floats, cycles: Floats, quantile: Floats = 0.5
-) -> Array:
-    """Peak pressure of the highest of N cycles [Pa], normal cycles only (no abnormal ones).
-
-    mean_peak: mean peak pressure [Pa]; cov: its coefficient of variation [-], 0 to 0.3; cycles: N;
-    quantile: of that highest value, 0.5 for its median.
-    p = mean (1 + cov z), z from `median_maximum`. Exact for normal, independent cycles; measured
-    peaks have a shorter upper tail (a burn can't be faster than its fastest), so this is cautious
-    above some 4 standard deviations.
-    Source: [ORDER_STATISTICS]; [MATEKUNAS]
-    """
-    require_positive("mean_peak", mean_peak, "Pa")
-    require("cov", cov, "between 0 and 0.3", lambda x: (x >= 0) & (x <= 0.3))
-    return np.asarray(np.asarray(mean_peak, float) * (1.0 + cov * median_maximum(cycles, quantile)))
-
-
-def strongest_cylinder_factor(cylinders: Floats, cylinder_sd: Floats) -> Array:
-    """Expected value of the strongest cylinder over the mean of all [-].
-
-    cylinders: how many; cylinder_sd: relative standard deviation between cylinders, 0 to 0.2.
-    1 + sd E(cylinders), E from `expected_maximum`. Exact for normal differences.
-    Source: [ORDER_STATISTICS]
-    """
-    require("cylinder_sd", cylinder_sd, "between 0 and 0.2", lambda x: (x >= 0) & (x <= 0.2))
-    return np.asarray(1.0 + np.asarray(cylinder_sd, float) * expected_maximum(cylinders))
-
-
-def chance_of_exceeding(capacity: Floats, mean_peak: Floats, cov: Floats, cycles: Floats) -> Array:
-    """Chance [-] that at least one of N normal cycles has a peak above a capacity.
-
-    capacity: [Pa]; mean_peak: [Pa]; cov: above 0 [-]; cycles: N.
-    1 - Phi((capacity/mean - 1)/cov)^N. Exact for normal, independent cycles.
-    Source: [ORDER_STATISTICS]
-    """
-    require_positive("capacity", capacity, "Pa")
-    require_positive("mean_peak", mean_peak, "Pa")
-    require("cov", cov, "above 0 and at most 0.3", lambda x: (x > 0) & (x <= 0.3))
-    _require_cycles(cycles)
-    z = (np.asarray(capacity, float) / mean_peak - 1.0) / cov
-    return np.asarray(-np.expm1(np.asarray(cycles, float) * norm.logcdf(z)))
 
 
 def _load_factor(bmep: Floats, exponent: float) -> Array:

@@ -12,9 +12,6 @@ from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.arrays import Array, Floats, require, require_positive
 from torquerisk.physics.head_joint.screw_thread import ScrewThread
 
-_TAN_30 = 0.5774
-"""tan 30 degrees as Shigley prints it, so that his worked answers come out."""
-
 
 class FastenerEnd(enum.Enum):
     """What holds an end of the fastener."""
@@ -23,23 +20,6 @@ class FastenerEnd(enum.Enum):
     SOCKET_HEAD = "socket head"
     NUT = "nut"
     TAPPED_HOLE = "tapped hole"
-
-
-class WilemanMaterial(enum.Enum):
-    """Material of both members for the finite-element fit."""
-
-    STEEL = "steel"
-    ALUMINIUM = "aluminium"
-    GREY_IRON = "grey iron"
-    GENERAL = "general"
-
-
-_WILEMAN: dict[WilemanMaterial, tuple[float, float]] = {
-    WilemanMaterial.STEEL: (0.78715, 0.62873),
-    WilemanMaterial.ALUMINIUM: (0.79670, 0.63816),
-    WilemanMaterial.GREY_IRON: (0.77871, 0.61616),
-    WilemanMaterial.GENERAL: (0.78952, 0.62914),
-}
 
 
 def rod_compliance(length: Floats, *, area: Floats, elastic_modulus: Floats) -> Array:
@@ -51,18 +31,6 @@ def rod_compliance(length: Floats, *, area: Floats, elastic_modulus: Floats) -> 
     require_positive("area", area, "m^2")
     require_positive("elastic_modulus", elastic_modulus, "Pa")
     return np.asarray(length, dtype=float) / (np.asarray(area) * np.asarray(elastic_modulus))
-
-
-def equivalent_modulus(thicknesses: list[Floats], moduli: list[Floats]) -> Array:
-    """Return the modulus of one material as stiff as a stack of layers of equal area [Pa].
-
-    thicknesses: [m]; moduli: [Pa], in the same order. sum t / sum (t/E). Exact for equal areas.
-    Source: identity (springs in series).
-    """
-    pairs = list(zip(thicknesses, moduli, strict=True))
-    total = sum((np.asarray(t, dtype=float) for t, _ in pairs), np.zeros(()))
-    give = sum((np.asarray(t, dtype=float) / np.asarray(e) for t, e in pairs), np.zeros(()))
-    return np.asarray(total / give)
 
 
 def _end_compliance(
@@ -186,101 +154,3 @@ def load_factor(
     )
     members = np.asarray(member_compliance, dtype=float)
     return np.asarray(introduction_factor) * members / (np.asarray(fastener_compliance) + members)
-
-
-def bolt_stiffness_shigley(
-    *,
-    shank_area: Floats,
-    stress_area: Floats,
-    shank_length: Floats,
-    thread_length: Floats,
-    elastic_modulus: Floats,
-) -> Array:
-    """Return the stiffness of a bolt within its grip, k_b [N/m].
-
-    shank_area: A_d [m^2]; stress_area: A_t [m^2]; shank_length: l_d [m]; thread_length: l_t of
-    thread within the grip [m]; elastic_modulus: E [Pa].
-    k_b = A_d A_t E/(A_d l_t + A_t l_d). Exact for two rods in series. Source: [SHIGLEY] eq 8-17.
-    """
-    shank = rod_compliance(shank_length, area=shank_area, elastic_modulus=elastic_modulus)
-    thread = rod_compliance(thread_length, area=stress_area, elastic_modulus=elastic_modulus)
-    total = shank + thread
-    require_positive("shank_length + thread_length", total, "m")
-    return 1 / total
-
-
-def frustum_stiffness_shigley(
-    *, thickness: Floats, face_diameter: Floats, hole_diameter: Floats, elastic_modulus: Floats
-) -> Array:
-    """Return the stiffness of one 30 degree frustum of clamped material, k [N/m].
-
-    thickness: t [m]; face_diameter: D of its small face [m]; hole_diameter: d [m];
-    elastic_modulus: E [Pa].
-    k = 0.5774 pi E d/ln{(1.155 t + D - d)(D + d)/[(1.155 t + D + d)(D - d)]}.
-    Source: [SHIGLEY] eq 8-20.
-    """
-    require_positive("thickness", thickness, "m")
-    t, large, d = (np.asarray(x, dtype=float) for x in (thickness, face_diameter, hole_diameter))
-    if np.any(large <= d):
-        raise OutOfRangeError("face_diameter", "not above the hole", "above hole_diameter")
-    spread = 1.155 * t
-    ratio = (spread + large - d) * (large + d) / ((spread + large + d) * (large - d))
-    return _TAN_30 * np.pi * np.asarray(elastic_modulus) * d / np.log(ratio)
-
-
-def pair_stiffness_shigley(
-    *, grip: Floats, nominal_diameter: Floats, elastic_modulus: Floats
-) -> Array:
-    """Return the stiffness of two like members with a washer face of 1.5 d, k_m [N/m].
-
-    grip: l [m]; nominal_diameter: d [m]; elastic_modulus: E [Pa].
-    k_m = 0.5774 pi E d/(2 ln[5 (0.5774 l + 0.5 d)/(0.5774 l + 2.5 d)]). Source: [SHIGLEY] eq 8-22.
-    """
-    require_positive("grip", grip, "m")
-    d = np.asarray(nominal_diameter, dtype=float)
-    reach = _TAN_30 * np.asarray(grip)
-    ratio = 5 * (reach + 0.5 * d) / (reach + 2.5 * d)
-    return _TAN_30 * np.pi * np.asarray(elastic_modulus) * d / (2 * np.log(ratio))
-
-
-def member_stiffness_wileman(
-    *,
-    grip: Floats,
-    nominal_diameter: Floats,
-    elastic_modulus: Floats,
-    material: WilemanMaterial = WilemanMaterial.GENERAL,
-) -> Array:
-    """Return the stiffness of members of one material from a finite-element fit, k_m [N/m].
-
-    grip: l [m]; nominal_diameter: d [m], 0.1 to 2 of the grip; elastic_modulus: E [Pa].
-    k_m = E d A exp(B d/l). Fitted for washer faces of 1.5 d. Source: [WILEMAN], [SHIGLEY] eq 8-23.
-    """
-    slenderness = np.asarray(nominal_diameter, dtype=float) / np.asarray(grip)
-    require("nominal_diameter/grip", slenderness, "0.1 to 2", lambda x: (x >= 0.1) & (x <= 2))
-    a, b = _WILEMAN[material]
-    scale = np.asarray(elastic_modulus) * np.asarray(nominal_diameter)
-    return scale * a * np.exp(b * slenderness)
-
-
-def effective_grip_tapped(
-    *, unthreaded_thickness: Floats, engaged_part: Floats, nominal_diameter: Floats
-) -> Array:
-    """Return the effective grip of a cap screw in a tapped hole, l [m].
-
-    unthreaded_thickness: h above the tapped part [m]; engaged_part: t2, thickness of the tapped
-    part [m]; nominal_diameter: d [m]. l = h + d/2 when t2 >= d, else h + t2/2.
-    Source: [SHIGLEY] Fig 8-21.
-    """
-    deep = np.minimum(np.asarray(engaged_part, dtype=float), nominal_diameter)
-    return np.asarray(unthreaded_thickness) + deep / 2
-
-
-def joint_constant_shigley(*, bolt_stiffness: Floats, member_stiffness: Floats) -> Array:
-    """Return the joint constant C = k_b/(k_b + k_m) [-].
-
-    bolt_stiffness: k_b [N/m]; member_stiffness: k_m [N/m]. Exact. Source: [SHIGLEY] section 8-7.
-    """
-    require_positive("bolt_stiffness", bolt_stiffness, "N/m")
-    require_positive("member_stiffness", member_stiffness, "N/m")
-    bolt = np.asarray(bolt_stiffness, dtype=float)
-    return bolt / (bolt + np.asarray(member_stiffness))

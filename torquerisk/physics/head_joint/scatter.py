@@ -87,17 +87,6 @@ PRELOAD_SCATTER: dict[TighteningMethod, PreloadScatter] = {
 """Bands by method. `control_sd` is common practice, no source (a torque wrench is good to 4 %)."""
 
 
-def scatter_band_from_factor(tightening_factor: Floats) -> Array:
-    """Return the half width x of the preload band that a tightening factor stands for [-].
-
-    tightening_factor: alpha_A = F_max/F_min [-], 1 or more. x = (alpha_A - 1)/(alpha_A + 1).
-    Exact. Source: [VDI2230] section 5.4.3.
-    """
-    require("tightening_factor", tightening_factor, "1 or more", lambda x: x >= 1)
-    factor = np.asarray(tightening_factor, dtype=float)
-    return (factor - 1) / (factor + 1)
-
-
 def relative_sd_of_mean(
     relative_sd: Floats, *, effective_count: Floats, common_share: Floats = 0.5
 ) -> Array:

@@ -64,35 +64,3 @@ def thermal_preload_change(
     require("member_compliance", member_compliance, "0 m/N or more", lambda x: x >= 0)
     give = np.asarray(fastener_compliance, dtype=float) + np.asarray(member_compliance)
     return (_growth(members) - _growth(fastener)) / give
-
-
-def preload_at_temperature_vdi2230(
-    preload: Floats,
-    *,
-    fastener: Sequence[ExpandingLayer],
-    members: Sequence[ExpandingLayer],
-    fastener_compliance: Floats,
-    member_compliance: Floats,
-    fastener_modulus_ratio: Floats = 1.0,
-    member_modulus_ratio: Floats = 1.0,
-) -> Array:
-    """Return the preload at temperature with softened parts, F_V - dF_Vth [N]; not below 0.
-
-    preload: F_V cold [N]; layers and compliances (at room temperature) as in
-    `thermal_preload_change`; the two ratios: E at temperature over E at room temperature [-].
-    F = (F_V (dS + dP) + growth of members - growth of fastener)/(dS/r_S + dP/r_P).
-    Exact while elastic; 0 means loose. Source: [VDI2230] section 5.4.2.2, from memory.
-    """
-    require("preload", preload, "0 N or more", lambda x: (x >= 0) & np.isfinite(x))
-    require_positive("fastener_compliance", fastener_compliance, "m/N")
-    require("member_compliance", member_compliance, "0 m/N or more", lambda x: x >= 0)
-    for name, ratio in (
-        ("fastener_modulus_ratio", fastener_modulus_ratio),
-        ("member_modulus_ratio", member_modulus_ratio),
-    ):
-        require(name, ratio, "from 0.5 to 1.1", lambda x: (x >= 0.5) & (x <= 1.1))
-    stud = np.asarray(fastener_compliance, dtype=float)
-    parts = np.asarray(member_compliance, dtype=float)
-    stretch = np.asarray(preload) * (stud + parts) + _growth(members) - _growth(fastener)
-    hot = stud / np.asarray(fastener_modulus_ratio) + parts / np.asarray(member_modulus_ratio)
-    return np.maximum(stretch / hot, 0.0)

@@ -91,30 +91,6 @@ def _shear_strength(tensile_strength: Floats, shear_ratio: Floats) -> Array:
     return np.asarray(tensile_strength, dtype=float) * np.asarray(shear_ratio)
 
 
-def block_strip_load_h28(
-    engagement: Floats, *, thread: ScrewThread, tensile_strength: Floats, shear_ratio: Floats
-) -> Array:
-    """Return the load that strips the thread out of the block, F [N].
-
-    engagement: L_e [m]; tensile_strength: R_m of the block [Pa]; shear_ratio: tau_B/R_m [-], see
-    `materials`. A_SG,M tau_B. Spread 10 to 20 %. Source: [FED-STD-H28].
-    """
-    area = internal_shear_area(engagement, thread=thread)
-    return area * _shear_strength(tensile_strength, shear_ratio)
-
-
-def stud_strip_load_h28(
-    engagement: Floats, *, thread: ScrewThread, tensile_strength: Floats, shear_ratio: Floats = 0.6
-) -> Array:
-    """Return the load that strips the thread off the stud, F [N].
-
-    engagement: L_e [m]; tensile_strength: R_m of the stud [Pa]; shear_ratio: tau_B/R_m [-], 0.6
-    steel. A_SG,S tau_B. Spread 10 to 20 %. Source: [FED-STD-H28].
-    """
-    area = external_shear_area(engagement, thread=thread)
-    return area * _shear_strength(tensile_strength, shear_ratio)
-
-
 def strip_load_vdi2230(
     engagement: Floats,
     *,
@@ -156,48 +132,3 @@ def _block_bending(ratio: Array) -> Array:
     """Return C3 of the block's thread [-]."""
     r = np.clip(ratio, 0.4, 1.0)
     return np.minimum(0.728 + 1.769 * r - 2.896 * r**2 + 1.296 * r**3, 1.0)
-
-
-def engagement_for_load(
-    load: Floats, *, thread: ScrewThread, tensile_strength: Floats, shear_ratio: Floats
-) -> Array:
-    """Return the engagement at which the block just holds a load, L_e [m].
-
-    load: [N], such as the stud's tensile strength times A_s, so that the stud breaks first;
-    tensile_strength, shear_ratio: of the block. Inverse of `block_strip_load_h28`.
-    Source: [FED-STD-H28]. The trade asks for 2 d in aluminium [PRACTICE].
-    """
-    require("load", load, "0 N or more", lambda x: x >= 0)
-    per_length = block_strip_load_h28(
-        1.0, thread=thread, tensile_strength=tensile_strength, shear_ratio=shear_ratio
-    )
-    return np.asarray(load, dtype=float) / per_length
-
-
-def engagement_required_h28(
-    *, thread: ScrewThread, stud_tensile_strength: Floats, block_tensile_strength: Floats
-) -> Array:
-    """Return the least engagement by the standard's own rule, L_e [m].
-
-    2 A_s/(pi D1max/P [P/2 + (d2min - D1max) tan 30]) (the stud's thread holds half its tensile
-    strength in shear), times J = A_SG,S R_m,stud/(A_SG,M R_m,block) when J is above 1: the block
-    is taken with the same shear ratio of one half. Source: [FED-STD-H28].
-    """
-    require_positive("stud_tensile_strength", stud_tensile_strength, "Pa")
-    require_positive("block_tensile_strength", block_tensile_strength, "Pa")
-    external = external_shear_area(1.0, thread=thread)
-    internal = internal_shear_area(1.0, thread=thread)
-    weakness = external * np.asarray(stud_tensile_strength, dtype=float)
-    weakness = weakness / (internal * np.asarray(block_tensile_strength))
-    return 2 * thread.stress_area / external * np.maximum(weakness, 1.0)
-
-
-def bearing_pressure(load: Floats, *, thread: ScrewThread) -> Array:
-    """Return the pressure under head, nut or washer, p [Pa].
-
-    load: per fastener [N]; thread: gives d_w and d_h. F/(pi/4 (d_w^2 - d_h^2)). Compare with
-    `JointMaterial.bearing_limit`. Exact. Source: [VDI2230] R10.
-    """
-    require("load", load, "0 N or more", lambda x: x >= 0)
-    area = np.pi / 4 * (thread.bearing_outer_diameter**2 - thread.clearance_hole_diameter**2)
-    return np.asarray(load, dtype=float) / area

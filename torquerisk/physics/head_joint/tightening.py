@@ -12,8 +12,6 @@ from torquerisk.physics.arrays import Array, Floats, require, require_positive
 from torquerisk.physics.head_joint.screw_thread import ScrewThread
 
 _COS_30 = float(np.cos(np.pi / 6))
-_COLLAR_SHIGLEY = 0.625
-"""Mean collar diameter 1.25 d, halved. Source: [SHIGLEY] section 8-8."""
 
 
 def _require_friction(argument: str, value: Floats) -> None:
@@ -72,60 +70,6 @@ def preload_from_torque(
         1.0, thread=thread, thread_friction=thread_friction, head_friction=head_friction
     )
     return np.asarray(torque, dtype=float) / arm
-
-
-def torque_from_preload_short_form(
-    preload: Floats, *, nominal_diameter: Floats, torque_coefficient: Floats
-) -> Array:
-    """Return the tightening torque T = K F d [N*m].
-
-    preload: F [N]; nominal_diameter: d [m]; torque_coefficient: K [-], see
-    `scatter.TORQUE_COEFFICIENTS`. Fitted: K is known within 20 to 30 %. Source: [SHIGLEY] eq 8-27.
-    """
-    require("torque_coefficient", torque_coefficient, "from 0.02 to 0.6", _short_form_range)
-    return np.asarray(torque_coefficient) * np.asarray(preload, dtype=float) * nominal_diameter
-
-
-def preload_from_torque_short_form(
-    torque: Floats, *, nominal_diameter: Floats, torque_coefficient: Floats
-) -> Array:
-    """Return the preload F = T/(K d) [N].
-
-    torque: T [N*m]; nominal_diameter: d [m]; torque_coefficient: K [-]. Fitted, as
-    `torque_from_preload_short_form`. Source: [SHIGLEY] eq 8-27.
-    """
-    require("torque_coefficient", torque_coefficient, "from 0.02 to 0.6", _short_form_range)
-    return np.asarray(torque, dtype=float) / (np.asarray(torque_coefficient) * nominal_diameter)
-
-
-def _short_form_range(value: Array) -> npt.NDArray[np.bool_]:
-    """Say where a torque coefficient makes sense: frictionless thread to dry and rough."""
-    return (value >= 0.02) & (value <= 0.6)
-
-
-def torque_coefficient_shigley(
-    *,
-    nominal_diameter: Floats,
-    root_diameter: Floats,
-    pitch: Floats,
-    thread_friction: Floats,
-    collar_friction: Floats,
-) -> Array:
-    """Return the torque coefficient K of the long form [-], so that T = K F d.
-
-    nominal_diameter: d [m]; root_diameter: d_r [m]; pitch: p [m]; thread_friction: f;
-    collar_friction: f_c. With d_m = (d + d_r)/2, tan L = p/(pi d_m), a = 30 degrees:
-    K = d_m/(2 d) (tan L + f sec a)/(1 - f tan L sec a) + 0.625 f_c. Source: [SHIGLEY] eq 8-26.
-    """
-    _require_friction("thread_friction", thread_friction)
-    _require_friction("collar_friction", collar_friction)
-    d = np.asarray(nominal_diameter, dtype=float)
-    mean = (d + np.asarray(root_diameter)) / 2
-    lead = np.asarray(pitch) / (np.pi * mean)
-    wedge = np.asarray(thread_friction) / _COS_30
-    return mean / (2 * d) * (lead + wedge) / (1 - wedge * lead) + _COLLAR_SHIGLEY * np.asarray(
-        collar_friction
-    )
 
 
 def _strained_section(thread: ScrewThread, shank_diameter: Floats | None) -> tuple[Array, Array]:

@@ -56,28 +56,6 @@ def rod_masses(
     return RodMasses(small_end=small_end, big_end=big_end, surplus_inertia=surplus)
 
 
-def inertia_from_pendulum(
-    *, mass: Floats, distance: Floats, period: Floats, gravity: float = 9.80665
-) -> Floats:
-    """Return the inertia about the centre of gravity from swinging the rod on a knife edge [kg m²].
-
-    mass: m [kg]. distance: from knife edge to centre of gravity h [m]. period: T [s], small
-    swings. gravity: g [m/s²]. I = m h (g T² / 4π² - h). Exact. Source: [KTM] ch. 15.
-    """
-    for name, value, unit in (("mass", mass, "kg"), ("distance", distance, "m")):
-        require_positive(name, value, unit)
-    inertia = (
-        np.asarray(mass) * distance * (gravity * np.square(period) / (4 * np.pi**2) - distance)
-    )
-    require(
-        "inertia from the pendulum",
-        inertia,
-        "above 0 kg m²: the period is too short for that distance",
-        lambda x: x > 0,
-    )
-    return inertia
-
-
 def gas_force(*, pressure: Floats, crankcase_pressure: Floats, bore: Floats) -> Floats:
     """Return the gas force on the piston [N], positive towards the crankshaft.
 

@@ -1,4 +1,4 @@
-"""Piston pin: bearing pressure, bending, shear and ovalisation.
+"""Piston pin: bending and ovalisation.
 
 The pin is a hollow cylinder carried in two bosses and loaded in the middle by the small end.
 """
@@ -6,26 +6,6 @@ The pin is a hollow cylinder carried in two bosses and loaded in the middle by t
 import numpy as np
 
 from torquerisk.physics.arrays import Floats, require, require_positive
-
-
-def bush_pressure(*, force: Floats, pin_diameter: Floats, bush_length: Floats) -> Floats:
-    """Return the mean bearing pressure in the small-end bush [Pa].
-
-    force: between pin and small end F [N]. pin_diameter: d [m]. bush_length: l [m].
-    F / (d l). Exact as a projected mean. Source: [KMD] ch. 32.
-    """
-    require_positive("pin diameter", pin_diameter, "m")
-    require_positive("bush length", bush_length, "m")
-    return np.abs(force) / (np.asarray(pin_diameter) * bush_length)
-
-
-def boss_pressure(*, force: Floats, pin_diameter: Floats, boss_length: Floats) -> Floats:
-    """Return the mean bearing pressure in the two piston bosses [Pa].
-
-    force: between pin and piston F [N]. pin_diameter: d [m]. boss_length: of *one* boss [m].
-    F / (2 d l). Exact as a projected mean. Source: [KMD] ch. 32.
-    """
-    return bush_pressure(force=force, pin_diameter=pin_diameter, bush_length=boss_length) / 2
 
 
 def _bore_ratio(pin_diameter: Floats, pin_bore: Floats) -> Floats:
@@ -62,18 +42,6 @@ def pin_bending_stress(
     )
     moment = np.abs(force) * (2 * np.asarray(boss_span) - bush_length) / 8
     return 32 * moment / (np.pi * np.asarray(pin_diameter) ** 3 * (1 - ratio**4))
-
-
-def pin_shear_stress(*, force: Floats, pin_diameter: Floats, pin_bore: Floats) -> Floats:
-    """Return the largest shear stress in the pin between bush and boss [Pa].
-
-    force: F [N]. pin_diameter: d, pin_bore: inner diameter, 0 if solid [m].
-    0.85 F (1 + α + α²) / ((1 - α⁴) d²). The beam formula V Q / (I b) with V = F/2 for a hollow
-    round section, its constant 8 / (3 π) = 0.849 rounded. Source: [KOLCHIN] ch. 11.
-    """
-    ratio = _bore_ratio(pin_diameter, pin_bore)
-    shape = (1 + ratio + ratio**2) / (1 - ratio**4)
-    return 0.85 * np.abs(force) * shape / np.square(pin_diameter)
 
 
 def pin_ovalisation(

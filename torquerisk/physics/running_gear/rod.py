@@ -1,25 +1,19 @@
-"""Strength of the connecting-rod shank: section, column, fatigue and whipping.
+"""Strength of the connecting-rod shank: section, column and fatigue.
 
 Safety note: rods mostly fail at bolts and at the run-outs into the two ends, so a shank that
 passes here proves nothing about them. All results are estimates.
 """
 
 from dataclasses import dataclass
-from enum import Enum
 
 import numpy as np
 
-from torquerisk.physics.arrays import Floats, require, require_positive
+from torquerisk.physics.arrays import Array, Floats, require, require_positive
 
 PINNED = 1.0
 """End-condition constant C of a column pinned at both ends (plane of motion)."""
-FIXED_THEORETICAL = 4.0
-"""End-condition constant C of a column built in at both ends, as [KMD] takes it for a rod."""
 FIXED_RECOMMENDED = 1.2
 """End-condition constant C recommended for real built-in ends. Source: [SHIGLEY] table 4-2."""
-
-RANKINE_STEEL = 1 / 7500
-"""Rankine constant a of steel. Source: [KMD] ch. 32."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -55,28 +49,6 @@ class Section:
         return 2 * np.asarray(self.inertia_motion) / self.depth
 
 
-def i_section(*, depth: Floats, width: Floats, web: Floats, flange: Floats) -> Section:
-    """Return the properties of a sharp-cornered I-section.
-
-    depth: over both flanges, in the plane of motion H [m]. width: of the flanges, along the
-    crankshaft B [m]. web: its thickness [m]. flange: its thickness [m].
-    Exact without fillets. Source: [KMD] ch. 32.
-    """
-    for name, value in (("depth", depth), ("width", width), ("web", web), ("flange", flange)):
-        require_positive(name, value, "m")
-    require("web / width", np.asarray(web) / width, "1 or less", lambda x: x <= 1)
-    require("2 flange / depth", 2 * np.asarray(flange) / depth, "below 1", lambda x: x < 1)
-    h, b = np.asarray(depth, dtype=float), np.asarray(width, dtype=float)
-    inner = h - 2 * np.asarray(flange)
-    return Section(
-        area=b * h - (b - web) * inner,
-        inertia_motion=(b * h**3 - (b - web) * inner**3) / 12,
-        inertia_across=(2 * np.asarray(flange) * b**3 + inner * np.asarray(web) ** 3) / 12,
-        depth=h,
-        width=b,
-    )
-
-
 def textbook_section(*, area: Floats) -> Section:
     """Return the 5t x 4t I-section with all walls t that has this area, marked as assumed.
 
@@ -94,16 +66,6 @@ def textbook_section(*, area: Floats) -> Section:
         width=4 * t,
         is_assumed=True,
     )
-
-
-def shank_stress(*, force: Floats, area: Floats) -> Floats:
-    """Return the mean axial stress in the shank [Pa], compression positive like the force.
-
-    force: along the rod [N]. area: of the section [m²]. F / A. Exact away from run-outs.
-    Source: [KMD] ch. 32.
-    """
-    require_positive("section area", area, "m²")
-    return np.asarray(force) / area
 
 
 def transition_slenderness(
@@ -233,51 +195,18 @@ def column_load(
     return ColumnLoad(plane_of_motion=planes[0], across=planes[1])
 
 
-def rankine_stress(
-    *, slenderness: Floats, crushing_strength: Floats, rankine_constant: Floats = RANKINE_STEEL
-) -> Floats:
-    """Return the critical mean stress by Rankine's formula [Pa]: a cross-check on Johnson.
+def endured_compression(*, tension: Array, endurance_force: Array, ultimate_force: Array) -> Array:
+    """Compression [N] that endless life allows beside a tension in each cycle.
 
-    slenderness: L/k of the plane of motion, or half of L/k along the crankshaft [-].
-    crushing_strength: σ_c [Pa]. rankine_constant: a [-], 1/7500 steel, 1/9000 wrought iron,
-    1/1600 cast iron. σ_c / (1 + a (L/k)²). Fitted. Source: [KMD] ch. 32.
+    tension: T [N]; endurance_force: fully reversed fatigue strength times area S_e A [N];
+    ultimate_force: S_ut A [N]. Goodman with no credit for a compressive mean:
+    (C + T)/2 <= S_e A while C >= T; where tension is the larger,
+    (C + T)/(2 S_e A) + (T - C)/(2 S_ut A) <= 1. Source: [SHIGLEY] eq. 6-46.
     """
-    require("slenderness", slenderness, "0 or more", lambda x: x >= 0)
-    require_positive("crushing strength", crushing_strength, "Pa")
-    return np.asarray(crushing_strength) / (1 + rankine_constant * np.square(slenderness))
-
-
-class Finish(Enum):
-    """How the shank's surface was made: factor and exponent of [SHIGLEY] table 6-2 (MPa)."""
-
-    GROUND = (1.58, -0.085)
-    MACHINED = (4.51, -0.265)
-    HOT_ROLLED = (57.7, -0.718)
-    FORGED = (272.0, -0.995)
-
-
-def surface_factor(*, finish: Finish, ultimate_strength: Floats) -> Floats:
-    """Return the surface factor k_a on the fatigue strength [-], 1 at most.
-
-    ultimate_strength: S_ut [Pa]. k_a = a (S_ut / MPa)^b. Fitted to steel, scatter about ±10 to
-    20 %; shot peening, usual on rods, wins back much of what a forged skin loses and is not in
-    it. Source: [SHIGLEY] eq. 6-19, table 6-2.
-    """
-    require_positive("ultimate strength", ultimate_strength, "Pa")
-    factor, exponent = finish.value
-    return np.minimum(factor * (np.asarray(ultimate_strength) / 1e6) ** exponent, 1.0)
-
-
-def size_factor(*, diameter: Floats) -> Floats:
-    """Return the size factor k_b for bending or torsion [-]; an axial load takes 1.
-
-    diameter: of a rotating round bar with the same stressed volume d [m], 2.79 to 254 mm.
-    (d / 7.62 mm)^-0.107 to 51 mm, 1.51 (d / mm)^-0.157 above. Fitted.
-    Source: [SHIGLEY] eq. 6-20.
-    """
-    d = np.asarray(diameter) * 1e3
-    require("diameter", d, "2.79 to 254 mm", lambda x: (x >= 2.79) & (x <= 254))
-    return np.where(d <= 51, (d / 7.62) ** -0.107, 1.51 * d**-0.157)[()]
+    compressive = 2 * endurance_force - tension
+    slope = 1 / (2 * endurance_force) - 1 / (2 * ultimate_force)
+    tensile = (1 - tension * (1 / (2 * endurance_force) + 1 / (2 * ultimate_force))) / slope
+    return np.where(compressive >= tension, compressive, tensile)
 
 
 def finite_life_strength(
@@ -301,70 +230,3 @@ def finite_life_strength(
     start = np.maximum(np.asarray(thousand_cycle_share) * ultimate_strength, fatigue_strength)
     decades = np.clip(np.log10(np.asarray(cycles)) - 3, 0.0, 3.0)
     return start * (np.asarray(fatigue_strength) / start) ** (decades / 3)
-
-
-def goodman_utilisation(
-    *,
-    compression_stress: Floats,
-    tension_stress: Floats,
-    fatigue_strength: Floats,
-    ultimate_strength: Floats,
-    stress_concentration: Floats = 1.0,
-) -> Floats:
-    """Return how much of the endless-life fatigue strength is used [-], 1 at the limit.
-
-    compression_stress, tension_stress: extremes of one cycle, both as positive sizes [Pa]
-    (tension negative if the stress never pulls). fatigue_strength: fully reversed amplitude of
-    the part, surface and size factors included S_e [Pa]. ultimate_strength: S_ut [Pa].
-    stress_concentration: fatigue notch factor K_f on amplitude and mean [-], 1 for a plain shank.
-    Amplitude σ_a = (σ_c + σ_t)/2, mean σ_m = (σ_t - σ_c)/2; σ_a / S_e + max(σ_m, 0) / S_ut: a
-    compressive mean is given no credit, which is safe. Source: [SHIGLEY] eq. 6-46.
-    """
-    require_positive("fatigue strength", fatigue_strength, "Pa")
-    require_positive("ultimate strength", ultimate_strength, "Pa")
-    require("stress concentration", stress_concentration, "1 or more", lambda x: x >= 1)
-    amplitude = (np.asarray(compression_stress) + tension_stress) / 2
-    require("stress amplitude", amplitude, "0 Pa or more", lambda x: x >= 0)
-    mean = (np.asarray(tension_stress) - compression_stress) / 2
-    used = amplitude / fatigue_strength + np.maximum(mean, 0.0) / ultimate_strength
-    return stress_concentration * used
-
-
-def whipping_moment(
-    *, mass_per_length: Floats, angular_speed: Floats, crank_radius: Floats, rod_length: Floats
-) -> Floats:
-    """Return the largest bending moment from the rod's sideways inertia [N m].
-
-    mass_per_length: of the shank m' [kg/m]; angular_speed ω [rad/s]; crank_radius r,
-    rod_length l [m]. M = m' ω² r l² / (9 √3), at l/√3 from the small end, throw square to the
-    rod. Exact for an even shank with inertia rising straight from pin to crankpin.
-    Source: [KMD] ch. 32.
-    """
-    require_positive("mass per length", mass_per_length, "kg/m")
-    require_positive("crank radius", crank_radius, "m")
-    require_positive("rod length", rod_length, "m")
-    load = np.asarray(mass_per_length) * np.square(angular_speed) * crank_radius
-    return load * np.square(rod_length) / (9 * np.sqrt(3))
-
-
-def whipping_stress(
-    *,
-    section: Section,
-    density: Floats,
-    angular_speed: Floats,
-    crank_radius: Floats,
-    rod_length: Floats,
-) -> Floats:
-    """Return the bending stress at the shank's edge from whipping [Pa].
-
-    density: of the rod [kg/m³]; the rest as in `whipping_moment`. M / Z with m' = ρ A. It peaks
-    near mid-stroke, not with the axial extremes at dead centre. Source: [KMD] ch. 32.
-    """
-    require_positive("density", density, "kg/m³")
-    moment = whipping_moment(
-        mass_per_length=np.asarray(density) * section.area,
-        angular_speed=angular_speed,
-        crank_radius=crank_radius,
-        rod_length=rod_length,
-    )
-    return moment / section.modulus_motion

@@ -72,24 +72,6 @@ def rod_angle_curvature(
     return (sine * slope**2 - crank_radius * np.sin(angle) / rod_length) / cosine
 
 
-def rod_angular_velocity(
-    *,
-    angle: Floats,
-    angular_speed: Floats,
-    crank_radius: Floats,
-    rod_length: Floats,
-    pin_offset: Floats = 0.0,
-) -> Floats:
-    """Return the rod's angular velocity dφ/dt [rad/s] in the sense of growing φ.
-
-    angular_speed: of the crank ω [rad/s], constant; the rest as in `rod_angle`. Growing φ turns
-    the rod *against* the crank's sense. Exact. Source: [KTM] ch. 15.
-    """
-    return angular_speed * rod_angle_slope(
-        angle=angle, crank_radius=crank_radius, rod_length=rod_length, pin_offset=pin_offset
-    )
-
-
 def rod_angular_acceleration(
     *,
     angle: Floats,
@@ -100,35 +82,12 @@ def rod_angular_acceleration(
 ) -> Floats:
     """Return the rod's angular acceleration d²φ/dt² [rad/s²] in the sense of growing φ.
 
-    Arguments as in `rod_angular_velocity`. Exact. Source: [KTM] ch. 15.
+    angular_speed: of the crank ω [rad/s], constant; the rest as in `rod_angle`. Exact.
+    Source: [KTM] ch. 15.
     """
     return np.square(angular_speed) * rod_angle_curvature(
         angle=angle, crank_radius=crank_radius, rod_length=rod_length, pin_offset=pin_offset
     )
-
-
-def piston_position(
-    *, angle: Floats, crank_radius: Floats, rod_length: Floats, pin_offset: Floats = 0.0
-) -> Floats:
-    """Return the piston's distance x from its own top dead centre [m], positive downwards.
-
-    Arguments as in `rod_angle`. x = √((l + r)² - e²) - r cos θ - l cos φ. Exact.
-    Source: [KTM] ch. 15 (offset added).
-    """
-    sine = _sine_of_rod_angle(angle, crank_radius, rod_length, pin_offset)
-    top = np.sqrt((rod_length + crank_radius) ** 2 - np.square(pin_offset))
-    return top - crank_radius * np.cos(angle) - rod_length * np.sqrt(1 - sine**2)
-
-
-def position_slope(
-    *, angle: Floats, crank_radius: Floats, rod_length: Floats, pin_offset: Floats = 0.0
-) -> Floats:
-    """Return dx/dθ [m/rad].
-
-    Arguments as in `rod_angle`. dx/dθ = r sin θ + r cos θ tan φ. Exact. Source: [KTM] ch. 15.
-    """
-    sine = _sine_of_rod_angle(angle, crank_radius, rod_length, pin_offset)
-    return crank_radius * (np.sin(angle) + np.cos(angle) * sine / np.sqrt(1 - sine**2))
 
 
 def position_curvature(
@@ -148,24 +107,6 @@ def position_curvature(
     return crank_radius * (cos_crank - sin_crank * sine / cosine + swing)
 
 
-def piston_velocity(
-    *,
-    angle: Floats,
-    angular_speed: Floats,
-    crank_radius: Floats,
-    rod_length: Floats,
-    pin_offset: Floats = 0.0,
-) -> Floats:
-    """Return the piston's velocity [m/s], positive towards the crankshaft.
-
-    angular_speed: of the crank ω [rad/s], constant; the rest as in `rod_angle`.
-    v = ω dx/dθ. Exact. Source: [KTM] ch. 15.
-    """
-    return angular_speed * position_slope(
-        angle=angle, crank_radius=crank_radius, rod_length=rod_length, pin_offset=pin_offset
-    )
-
-
 def piston_acceleration(
     *,
     angle: Floats,
@@ -176,24 +117,12 @@ def piston_acceleration(
 ) -> Floats:
     """Return the piston's acceleration [m/s²], positive towards the crankshaft.
 
-    Arguments as in `piston_velocity`. a = ω² d²x/dθ² at constant speed. Exact; without offset
+    angular_speed: of the crank ω [rad/s], constant; the rest as in `rod_angle`.
+    a = ω² d²x/dθ² at constant speed. Exact; without offset
     r ω² (1 + λ) at top and -r ω² (1 - λ) at bottom dead centre. Source: [KTM] ch. 15.
     """
     return np.square(angular_speed) * position_curvature(
         angle=angle, crank_radius=crank_radius, rod_length=rod_length, pin_offset=pin_offset
-    )
-
-
-def travel(*, crank_radius: Floats, rod_length: Floats, pin_offset: Floats = 0.0) -> Floats:
-    """Return the piston's whole travel [m]: the stroke, longer than 2 r when offset.
-
-    Arguments as in `rod_angle`. √((l + r)² - e²) - √((l - r)² - e²). Exact.
-    Source: [KTM] ch. 15 (offset added).
-    """
-    _sine_of_rod_angle(0.0, crank_radius, rod_length, pin_offset)
-    square = np.square(pin_offset)
-    return np.sqrt((rod_length + crank_radius) ** 2 - square) - np.sqrt(
-        (rod_length - crank_radius) ** 2 - square
     )
 
 

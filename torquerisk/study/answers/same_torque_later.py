@@ -8,6 +8,7 @@ import numpy as np
 
 from torquerisk.errors import InputError
 from torquerisk.physics.cylinder import abnormal
+from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
 from torquerisk.quantities import BAR, Array
 from torquerisk.study.assessment.abnormal_cycles import KNOCK_EXCESSES, PREIGNITION_LOADS
 from torquerisk.study.assessment.result import Assessment, Band, band
@@ -218,7 +219,7 @@ def _trends(
         [place.read(loads.peak) for loads, place in cases],
     )  # fmt: skip
     if not assessment.engine.compression_ignition:
-        bmep = torque * 4 * np.pi / assessment.engine.swept_volume_total
+        bmep = bmep_from_torque(torque, assessment.engine.swept_volume_total)
         trends.update(_combustion(parts, cases, bmep))
     return trends
 

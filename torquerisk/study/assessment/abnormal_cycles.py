@@ -4,6 +4,7 @@ import numpy as np
 
 from torquerisk.case import Engine
 from torquerisk.physics.cylinder import abnormal
+from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
 from torquerisk.quantities import Array
 from torquerisk.study.assessment.result import Abnormal, band
 from torquerisk.study.draws import spreads
@@ -40,7 +41,7 @@ def abnormal_cycles(
     excess = place.read(loads.knock_excess) if spark else np.full(peak.shape, -50.0)
     knock = abnormal.heavy_knock_rate(np.exp(np.clip(excess, *KNOCK_EXCESSES)), 1.0, spark)
     knock = np.clip(knock * draws.of_model(spreads.KNOCK_RATE), 0.0, 1.0)
-    bmep = place.read(loads.torque) * 4 * np.pi / engine.swept_volume_total
+    bmep = bmep_from_torque(place.read(loads.torque), engine.swept_volume_total)
     load = np.clip(bmep, *PREIGNITION_LOADS)
     early = abnormal.preignition_rate(load, loads.speed[:, None], spark)
     early = np.clip(early * draws.of_model(spreads.PREIGNITION_RATE), 0.0, 1.0)

@@ -7,6 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.case import Engine, Policy, Run, default_policy
+from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
 from torquerisk.quantities import Array
 from torquerisk.study.assessment import notices as words
 from torquerisk.study.assessment.abnormal_cycles import abnormal_cycles
@@ -106,7 +107,7 @@ def evaluate(
         reading=prepared.reading,
         speed=speed,
         torque=torque,
-        bmep=torque * 4 * np.pi / engine.swept_volume_total,
+        bmep=bmep_from_torque(torque, engine.swept_volume_total),
         imep_gross=np.median(_imep(loads, place), axis=1),
         peak_pressure=peak,
         worst_pressure=worst,

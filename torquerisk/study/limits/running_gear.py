@@ -74,19 +74,13 @@ def _column(demand: Demand, parts: Parts) -> Array:
 
 
 def _push_beside_pull(demand: Demand, parts: Parts, endured: Array) -> Array:
-    """Compression allowed beside the tension at this speed (S, N) [N].
-
-    endured: fully reversed stress (N,) or (S, N) [Pa]. Goodman with no credit for a compressive
-    mean: (C + T)/2A <= Se while C >= T; where tension is the larger,
-    (C + T)/2A/Se + (T - C)/2A/Su <= 1.
-    """
+    """Push allowed beside the pull at a speed (S, N) [N]; endured: reversed stress [Pa]."""
     gear = parts.gear
-    tension = rod_tension(demand, parts)
-    endure, ultimate = endured * gear.shank_area, gear.tensile_strength * gear.shank_area
-    compressive = 2 * endure - tension
-    slope = 1 / (2 * endure) - 1 / (2 * ultimate)
-    tensile = (1 - tension * (1 / (2 * endure) + 1 / (2 * ultimate))) / slope
-    return np.where(compressive >= tension, compressive, tensile)
+    return rod.endured_compression(
+        tension=rod_tension(demand, parts),
+        endurance_force=endured * gear.shank_area,
+        ultimate_force=gear.tensile_strength * gear.shank_area,
+    )
 
 
 def _finite_life(demand: Demand, parts: Parts) -> Array:

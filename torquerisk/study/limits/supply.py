@@ -7,6 +7,7 @@ import numpy as np
 from torquerisk.case import Engine
 from torquerisk.errors import InputError
 from torquerisk.physics.cylinder.gas_exchange import SPECIFIC_GAS_CONSTANT_AIR
+from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
 from torquerisk.physics.cylinder.phasing import relative_efficiency
 from torquerisk.physics.running_gear.valve_spring import inertia_force, pressure_force_on_head
 from torquerisk.physics.supply.fuel import brake_efficiency_when_rich, fuel_mass_flow
@@ -84,7 +85,7 @@ def spark_demand(demand: Demand, parts: Parts) -> Array:
         raise InputError("supply.spark_reserve needs a known-good run to compare with.")
     good = crank_reading(engine, curve)
     torque = np.interp(demand.speed, good.speed, good.torque)
-    reference = torque * 4 * np.pi / engine.swept_volume_total + USUAL_LOSS
+    reference = bmep_from_torque(torque, engine.swept_volume_total) + USUAL_LOSS
     return demand.imep / reference[:, None, None] * np.ones_like(demand.torque)
 
 

@@ -19,6 +19,7 @@ from torquerisk.physics.cylinder.burn_duration import (
     flame_development,
 )
 from torquerisk.physics.cylinder.knock import OCTANE_EXPONENT
+from torquerisk.physics.cylinder.mean_pressure import torque_from_bmep
 from torquerisk.physics.running_gear.slider_crank import piston_acceleration
 from torquerisk.quantities import DEGREE, RPM, Array
 from torquerisk.study.cycle import (
@@ -245,7 +246,7 @@ class _Work:
         pmep = self.pmep[s] + self.pmep_sd[s] * lanes.pumping_z[:, None]
         bmep = self.imep - friction - pmep
         scale = np.exp(self.reading_sd[s] * lanes.reading_z)
-        torque = bmep * self.engine.swept_volume_total / (4 * np.pi)
+        torque = torque_from_bmep(bmep, self.engine.swept_volume_total)
         cov = _from_middle(self.cov, self.rows, column, share) * lanes.cyclic[:, None]
         spread_up = 1 + np.minimum(cov, HIGHEST_COV) * self.extreme[s]
         out["torque"][s, part] = np.maximum.accumulate(torque, axis=-1) / scale[:, None]

@@ -9,6 +9,7 @@ import numpy.typing as npt
 from torquerisk.case import Notice
 from torquerisk.physics.cylinder import phasing
 from torquerisk.physics.cylinder.burn_duration import duration_spark, flame_development
+from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
 from torquerisk.quantities import Array
 from torquerisk.study.assessment.assess import BINDING, at_accepted
 from torquerisk.study.assessment.cycle_ranges import Held
@@ -120,7 +121,7 @@ def advance_notices(assessment: Assessment, speed: Array, torque: Array) -> tupl
 
 
 def _brake_load(assessment: Assessment, torque: Array) -> Array:
-    return torque * 4 * np.pi / assessment.engine.swept_volume_total
+    return bmep_from_torque(torque, assessment.engine.swept_volume_total)
 
 
 def _later(state: Operating, by: float) -> Operating:

@@ -7,6 +7,7 @@ import numpy.typing as npt
 
 from torquerisk.case import Notice, Policy
 from torquerisk.physics.cylinder import phasing
+from torquerisk.physics.cylinder.mean_pressure import torque_from_bmep
 from torquerisk.physics.supply.charge import (
     PRESSURE_FOR_TORQUE_RELATIVE_SD,
     manifold_pressure_for_torque,
@@ -174,7 +175,7 @@ def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[Li
 def lost_torque(assessment: Assessment) -> Array:
     """Torque that friction and pumping cost (S,) [N*m]."""
     volume = assessment.engine.swept_volume_total
-    return np.maximum(assessment.imep_gross - assessment.bmep, 0.0) * volume / (4 * np.pi)
+    return torque_from_bmep(np.maximum(assessment.imep_gross - assessment.bmep, 0.0), volume)
 
 
 def pressure_targets(
