@@ -273,16 +273,6 @@ def torque_before_driveline(torque: Floats, loss_fraction: Floats) -> Floats:
     return np.asarray(torque, float) / (1.0 - np.asarray(loss_fraction, float))
 
 
-def torque_referred_to_crank(torque: Floats, ratio: Floats) -> Floats:
-    """Torque [N*m] at crank speed, losses left in: T/i. Exact.
-
-    torque: at hub or wheel [N*m]; ratio: crank speed over hub speed i [-].
-    Source: [NEWTON]
-    """
-    require_positive("ratio", ratio, "")
-    return np.asarray(torque, float) / ratio
-
-
 def inertia_torque(inertia: Floats, angular_acceleration: Floats) -> Floats:
     """Torque [N*m] that turns into speed instead of reaching the sensor: J d omega/dt. Exact.
 
@@ -293,16 +283,6 @@ def inertia_torque(inertia: Floats, angular_acceleration: Floats) -> Floats:
     """
     require("inertia", inertia, "0 or more kg*m^2", lambda x: (x >= 0) & np.isfinite(x))
     return np.asarray(inertia, float) * angular_acceleration
-
-
-def inertia_referred_to_crank(inertia: Floats, ratio: Floats) -> Floats:
-    """Inertia of a geared shaft as the crank feels it [kg*m^2]: J i^2. Exact.
-
-    inertia: about its own axis [kg*m^2]; ratio: shaft speed over crank speed i [-].
-    Source: [NEWTON]
-    """
-    require("inertia", inertia, "0 or more kg*m^2", lambda x: (x >= 0) & np.isfinite(x))
-    return np.asarray(inertia, float) * np.asarray(ratio, float) ** 2
 
 
 def angular_acceleration(time: Array, speed: Array, window: float = 0.4) -> Array:

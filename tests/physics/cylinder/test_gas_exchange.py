@@ -162,25 +162,9 @@ def test_more_boost_over_back_pressure_leaves_less_residual() -> None:
     assert np.all(np.diff(gx.residual_fraction_clearance(150e3, exhaust, 9.0)) > 0)
 
 
-def test_stroke_filled_at_manifold_state_is_unit_volumetric_efficiency() -> None:
-    """Identity: air that fills the displaced volume at manifold state gives 1."""
-    volume = 5e-4
-    air = gx.trapped_air_mass(150e3, 320.0, volume, 0.0, np.inf, gx.SPECIFIC_GAS_CONSTANT_AIR)
-    assert gx.volumetric_efficiency(air, volume, 150e3, 320.0) == pytest.approx(1.0)
-
-
-def test_fuel_and_residual_displace_air() -> None:
-    """Identity: with 5 % residual and 14.7 air-fuel ratio the shares add up to the whole mass."""
-    whole = gx.trapped_air_mass(1e5, 350.0, 6e-4, 0.0, np.inf)
-    air = gx.trapped_air_mass(1e5, 350.0, 6e-4, 0.05, 14.7)
-    assert air + air / 14.7 + 0.05 * whole == pytest.approx(whole)
-
-
 def test_refusals_name_the_argument() -> None:
     """Edge: gauge pressure given for absolute, and a fit used beyond its range."""
     with pytest.raises(OutOfRangeError, match="intake_pressure is 0,"):
         gx.pmep(0.0, 101e3, 10.0)
     with pytest.raises(OutOfRangeError, match="intake_pressure over exhaust_pressure"):
         gx.residual_fraction_fox(200e3, 150e3, 200.0, 9.0)
-    with pytest.raises(OutOfRangeError, match="residual_fraction"):
-        gx.trapped_air_mass(1e5, 350.0, 6e-4, 0.7, 14.7)

@@ -104,17 +104,6 @@ def chance_in_pull(rate: Floats, cycles: Floats) -> Array:
     return np.asarray(np.where(certain & (np.asarray(cycles) > 0), 1.0, some))
 
 
-def amplitude_quantile(quantile: Floats) -> Array:
-    """Peak of an abnormal cycle over the normal mean peak [-], by quantile.
-
-    quantile: 0 to 1 exclusive. Lognormal: 1.2 at 5 %, 1.55 at 50 %, 2.0 at 95 %. Assumed from
-    published single events and one measurement of 2.0.
-    Source: [ABNORMAL_CYCLES]
-    """
-    require("quantile", quantile, "between 0 and 1, exclusive", lambda x: (x > 0) & (x < 1))
-    return np.asarray(AMPLITUDE_MEDIAN * np.exp(AMPLITUDE_LOG_SD * norm.ppf(quantile)))
-
-
 def chance_amplitude_exceeds(ratio: Floats) -> Array:
     """Chance [-] that an abnormal cycle's peak is more than `ratio` times the normal mean peak.
 

@@ -273,57 +273,6 @@ def _room(
     return np.asarray(room)
 
 
-def trapped_air_mass(
-    pressure: Floats,
-    temperature: Floats,
-    volume: Floats,
-    residual_fraction: Floats,
-    air_fuel_ratio: Floats,
-    gas_constant: Floats = 285.0,
-) -> Floats:
-    """Fresh air in the cylinder [kg] from the trapped state.
-
-    pressure p [Pa], temperature T [K], volume V [m^3] at intake valve closing;
-    residual_fraction: x_r [-]; air_fuel_ratio: actual air over vapourised fuel AFR [-] (infinite
-    when fuel comes later, as in compression ignition); gas_constant: of the mixture [J/(kg*K)].
-    m_air = p V/(R T) (1 - x_r) AFR/(1 + AFR). Exact for an ideal gas.
-    Source: [HEYWOOD] section 3.5
-    """
-    require_positive("pressure", pressure, "Pa")
-    require_positive("temperature", temperature, "K")
-    require_positive("volume", volume, "m^3")
-    require_positive("gas_constant", gas_constant, "J/(kg*K)")
-    require("air_fuel_ratio", air_fuel_ratio, "above 0", lambda x: x > 0)
-    require(
-        "residual_fraction", residual_fraction, "between 0 and 0.5", lambda x: (x >= 0) & (x <= 0.5)
-    )
-    mass = np.asarray(pressure, float) * volume / (gas_constant * np.asarray(temperature, float))
-    return mass * (1.0 - np.asarray(residual_fraction)) / (1.0 + 1.0 / np.asarray(air_fuel_ratio))
-
-
-def volumetric_efficiency(
-    air_mass: Floats,
-    displaced_volume: Floats,
-    manifold_pressure: Floats,
-    manifold_temperature: Floats,
-) -> Floats:
-    """Volumetric efficiency [-] on manifold density: trapped air over what would fill the stroke.
-
-    air_mass: fresh air per cylinder and cycle [kg]; displaced_volume: of one cylinder [m^3];
-    manifold_pressure: [Pa]; manifold_temperature: [K]. eta_v = m_air R T_m/(p_m V_d).
-    Exact (a definition). Plausible between VOLUMETRIC_EFFICIENCY_PLAUSIBLE.
-    Source: [HEYWOOD] eq. 2.27
-    """
-    require_positive("air_mass", air_mass, "kg")
-    require_positive("displaced_volume", displaced_volume, "m^3")
-    require_positive("manifold_pressure", manifold_pressure, "Pa")
-    require_positive("manifold_temperature", manifold_temperature, "K")
-    density = np.asarray(manifold_pressure, float) / (
-        SPECIFIC_GAS_CONSTANT_AIR * np.asarray(manifold_temperature, float)
-    )
-    return air_mass / (density * displaced_volume)
-
-
 def _require_manifold(mean_piston_speed: Floats, intake_pressure: Floats) -> None:
     _require_piston_speed(mean_piston_speed)
     _require_pressure("intake_pressure", intake_pressure)

@@ -1,7 +1,6 @@
 """End-gas knock: ignition delay, knock integral, its threshold, and octane of ethanol blends."""
 
 import numpy as np
-from scipy.stats import norm
 
 from torquerisk.physics.arrays import Array, Floats, require, require_positive
 from torquerisk.physics.cylinder import gas
@@ -35,23 +34,6 @@ PETROL_DENSITY = 745.0
 PETROL_MOLAR_MASS = 100e-3
 
 
-def delay_douaud_eyzat(pressure: Floats, temperature: Floats, octane: Floats) -> Floats:
-    """Autoignition delay of the end gas [s].
-
-    pressure: p [Pa]; temperature: unburned gas T [K]; octane: ON [-], 60 to 130.
-    tau[ms] = 17.68 (ON/100)^3.402 p^-1.7 exp(3800/T), p in atm. Fitted to primary reference fuels
-    of 80 to 100 octane in one research engine; has no negative-temperature-coefficient region;
-    known to err for low octane, high boost and ethanol. Judge its integral against a threshold
-    with a spread (KNOCK_THRESHOLD_MEDIAN), not against 1.
-    Source: [DOUAUD_EYZAT]; [HEYWOOD] section 9.6.2
-    """
-    _require_octane(octane)
-    require_positive("pressure", pressure, "Pa")
-    _require_end_gas_temperature(temperature)
-    strength = (np.asarray(octane, float) / 100.0) ** OCTANE_EXPONENT
-    return 17.68e-3 * strength * np.exp(-_log_rate(pressure, temperature))
-
-
 def livengood_wu_integral(
     crank_angle: Array,
     pressure: Array,
@@ -77,39 +59,6 @@ def livengood_wu_integral(
     return np.asarray(weight.sum(axis=0) / _scale(speed, octane))
 
 
-def livengood_wu_cumulative(
-    crank_angle: Array,
-    pressure: Array,
-    unburned_temperature: Array,
-    speed: Floats,
-    octane: Floats,
-) -> Array:
-    """Knock integral up to each angle [-], shape of pressure; for plots and the onset angle.
-
-    crank_angle: (T,) [rad]; pressure: (T,) or (T, n) [Pa]; unburned_temperature: same shape [K];
-    speed: [rad/s] and octane: scalar or (n,); all as `livengood_wu_integral`. First row 0.
-    Source: [LIVENGOOD_WU]; delay [DOUAUD_EYZAT]
-    """
-    steps = _rate_steps(crank_angle, pressure, unburned_temperature, None, 1.0)
-    running = np.zeros_like(np.asarray(pressure, float))
-    np.cumsum(steps, axis=0, out=running[1:])
-    return np.asarray(running / _scale(speed, octane))
-
-
-def octane_for_integral(integral: Floats, octane: Floats, target: Floats) -> Floats:
-    """Octane number [-] at which the same traces would give the target knock integral.
-
-    integral: I found with `octane`; octane: ON it was found with; target: wanted I.
-    ON = octane (I/target)^(1/3.402): tau is proportional to ON^3.402 and nothing else changes.
-    Exact for the delay of `delay_douaud_eyzat`.
-    Source: [DOUAUD_EYZAT]
-    """
-    require_positive("integral", integral, "")
-    require_positive("target", target, "")
-    _require_octane(octane)
-    return octane * (np.asarray(integral, float) / target) ** (1.0 / OCTANE_EXPONENT)
-
-
 def knock_threshold(
     speed: Floats,
     median: Floats = KNOCK_THRESHOLD_MEDIAN,
@@ -131,25 +80,6 @@ def knock_threshold(
     require_positive("median", median, "")
     rate = np.asarray(speed, float) / KNOCK_THRESHOLD_SPEED
     return np.asarray(median * rate ** -np.asarray(exponent, float))
-
-
-def chance_of_knock(
-    integral: Floats,
-    threshold_median: Floats = KNOCK_THRESHOLD_MEDIAN,
-    threshold_log_sd: Floats = KNOCK_THRESHOLD_LOG_SD,
-) -> Floats:
-    """Chance [-] that a knock integral lies above the threshold of this engine, which is uncertain.
-
-    integral: I [-], 0 or more; threshold_median, threshold_log_sd: lognormal threshold.
-    Phi(ln(I/median)/log_sd). An epistemic chance (what we don't know), not a share of cycles.
-    Source: threshold from a trial of this method, see KNOCK_THRESHOLD_MEDIAN; [PRACTICE]
-    """
-    require("integral", integral, "0 or more", lambda x: x >= 0)
-    require_positive("threshold_median", threshold_median, "")
-    require_positive("threshold_log_sd", threshold_log_sd, "")
-    ratio = np.asarray(integral, float) / threshold_median
-    with np.errstate(divide="ignore"):
-        return np.asarray(norm.cdf(np.log(ratio) / threshold_log_sd))
 
 
 def ethanol_mole_fraction(
@@ -196,34 +126,6 @@ def blend_octane(
     _require_octane(ethanol_octane)
     x = np.asarray(ethanol_mole_fraction, float)
     return (1.0 - x) * petrol_octane + x * ethanol_octane + interaction * x * (1.0 - x)
-
-
-def unburned_temperature_isentropic(
-    pressure: Floats,
-    reference_pressure: Floats,
-    reference_temperature: Floats,
-    heat_capacity_ratio: Floats,
-) -> Floats:
-    """End-gas temperature [K] by isentropic compression from a reference state.
-
-    pressure: p [Pa]; reference_pressure: p_ref [Pa] and reference_temperature: T_ref [K], the
-    trapped state; heat_capacity_ratio: mean gamma of the unburned charge, 1.2 to 1.45.
-    T = T_ref (p/p_ref)^((gamma - 1)/gamma). Exact for constant gamma without heat loss.
-    Source: [HEYWOOD] section 9.6.2
-    """
-    require_positive("pressure", pressure, "Pa")
-    require_positive("reference_pressure", reference_pressure, "Pa")
-    require_positive("reference_temperature", reference_temperature, "K")
-    require(
-        "heat_capacity_ratio",
-        heat_capacity_ratio,
-        "between 1.2 and 1.45",
-        lambda x: (x >= 1.2) & (x <= 1.45),
-    )
-    gamma = np.asarray(heat_capacity_ratio, float)
-    return reference_temperature * (np.asarray(pressure, float) / reference_pressure) ** (
-        (gamma - 1.0) / gamma
-    )
 
 
 def _log_rate(pressure: Floats, temperature: Floats) -> Array:

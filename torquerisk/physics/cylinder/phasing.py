@@ -23,7 +23,7 @@ from torquerisk.quantities import BAR, DEGREE
 _RPM = 2.0 * np.pi / 60.0
 
 MBT_CA50 = 8.5 * DEGREE
-"""CA50 for best torque, spark ignition [rad]; published 8 to 10 degrees."""
+"""CA50 for best torque, spark ignition [rad]; published 8 to 10 degrees [HEYWOOD2018]."""
 MBT_CA50_SD = 1.5 * DEGREE
 FRACTION_CA10_TO_CA50 = 0.45
 """Share of the 10-90 % duration passed between CA10 and CA50: 0.40 measured once, 0.47-0.49 for
@@ -66,15 +66,6 @@ class PhasingBounds:
     median: Array
     earliest: Array
     latest: Array
-
-
-def mbt_ca50() -> float:
-    """CA50 for best torque, spark ignition [rad after firing TDC]; median MBT_CA50.
-
-    Published 8 to 10 degrees, nearly the same at every speed and load. Spread MBT_CA50_SD.
-    Source: [HEYWOOD2018]; [HEYWOOD] section 9.2 (peak pressure about 16 degrees after TDC)
-    """
-    return MBT_CA50
 
 
 def ca50_from_ignition_advance(
@@ -158,34 +149,6 @@ def lateness_from_efficiency(relative: Floats) -> Floats:
     loss = np.maximum(1.0 - np.asarray(relative, float), 0.0)
     k, c = EFFICIENCY_CURVATURE, EFFICIENCY_STRAIGHTENING
     return (loss * c + np.sqrt((loss * c) ** 2 + 4.0 * k * loss)) / (2.0 * k)
-
-
-def ca50_from_efficiency(
-    relative: Floats, relative_sd: Floats, mbt: Floats = MBT_CA50
-) -> PhasingBounds:
-    """CA50 bounds from gross indicated efficiency over that at best phasing.
-
-    relative: that ratio [-], from torque, manifold pressure and lambda; relative_sd: its standard
-    deviation [-] (volumetric efficiency usually makes it 0.05 or more); mbt: best-phasing CA50
-    [rad]. The late branch of `relative_efficiency` is inverted at the ratio and at 1.645 standard
-    deviations either side. Because the curve is flat near best phasing, a ratio within that of 1
-    leaves the early side open: then earliest is mbt - EARLIEST_BEFORE_MBT. A low ratio is read as
-    late, never as over-advanced. Where the low bound of the ratio falls below 0.55 it is read as
-    0.55 (`latest` is then 46 degrees after best phasing and means "at least").
-    Source: [PHASING_CYCLES]
-    """
-    require("relative_sd", relative_sd, "between 0 and 0.3", lambda x: (x >= 0) & (x <= 0.3))
-    centre = np.asarray(relative, float)
-    band = 1.645 * np.asarray(relative_sd, float)
-    median = lateness_from_efficiency(centre)
-    high = np.minimum(centre + band, 1.6)
-    earliest = np.where(high >= 1.0, -EARLIEST_BEFORE_MBT, lateness_from_efficiency(high))
-    latest = lateness_from_efficiency(np.maximum(centre - band, 0.55))
-    return PhasingBounds(
-        median=np.asarray(mbt + median),
-        earliest=np.asarray(mbt + earliest),
-        latest=np.asarray(mbt + latest),
-    )
 
 
 def assumed_ca50_spark(
