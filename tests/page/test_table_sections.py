@@ -19,7 +19,7 @@ from torquerisk.show.pictures.style import LIGHT, NONE, READING, UNKNOWN, Stamp
 from torquerisk.show.text.two_axes import table_2d_csv
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.table.judge import judge_existing
-from torquerisk.study.table.second_axis import Axis
+from torquerisk.study.table.second_axis import AXES, GEAR, Axis
 from torquerisk.study.table.trade_off import Frontier, FrontierPoint, NoTable
 from torquerisk.study.table.two_axes import propose_table_2d
 
@@ -102,7 +102,7 @@ def _table_2d(page: AppTest) -> tuple[list[str], list[list[str]]]:
     return heads, [re.findall(r"<td[^>]*>(.*?)</td>", row) for row in rows]
 
 
-@pytest.mark.parametrize("axis", list(Axis))
+@pytest.mark.parametrize("axis", AXES, ids=lambda axis: axis.name)
 def test_a_table_over_every_axis(axis: Axis) -> None:
     """identity: each axis offers values that work; every cell names the part that governs it."""
     page = pages.finished(pages.opened())
@@ -157,7 +157,7 @@ def test_the_saved_table_is_the_commands(assessment: Assessment) -> None:
         peak_from=page.slider(key="peak_from").value * RPM,
         rise=page.select_slider(key="rise").value * 0.03 / np.pi, points=16,
     )  # fmt: skip
-    table = propose_table_2d(assessment, Axis.GEAR, [200 * RPM, 600 * RPM], policy)
+    table = propose_table_2d(assessment, GEAR, [200 * RPM, 600 * RPM], policy)
     lines = table_2d_csv(table).splitlines()[-len(rows) - 1 :]
     assert [f"torque limit at {h} [N·m]" for h in heads[1:]] == lines[0].split(",")[1:]
     shown = [[float(cell.split("<")[0].replace(",", "")) for cell in row] for row in rows]

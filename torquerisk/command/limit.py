@@ -11,10 +11,10 @@ from torquerisk.files.run_file import read_limit_table
 from torquerisk.show.documents import assessed, limit_csv
 from torquerisk.show.text import judged_table, limit_table, two_axes
 from torquerisk.study.answers.answers import answers_of
-from torquerisk.study.answers.results import Axis
+from torquerisk.study.answers.results import AXES, axis_named
 
 Document = dict[str, Any]
-AXES = tuple(axis.value for axis in Axis)
+AXIS_NAMES = tuple(axis.name for axis in AXES)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -79,7 +79,7 @@ def _check(request: Request, options: LimitOptions) -> None:
 
 
 def _table_2d(request: Request, options: LimitOptions, axis: str, values: str) -> Answer:
-    along = Axis(axis_name(axis, AXES, "--axis"))
+    along = axis_named(axis_name(axis, AXIS_NAMES, "--axis"))
     numbers = parse_quantities(values, along.kind, "--values")
     wish = request.wish(options.reach)
     assessment = request.assessment()

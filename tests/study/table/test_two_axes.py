@@ -12,14 +12,21 @@ from torquerisk.physics.cylinder.knock import blend_octane, ethanol_mole_fractio
 from torquerisk.quantities import RPM
 from torquerisk.study.limit_curve.shape import interpolated_limit
 from torquerisk.study.table.finer_grid import finer_inputs
-from torquerisk.study.table.second_axis import Axis, direction, petrol_octane, phasing_held, variant
+from torquerisk.study.table.second_axis import (
+    CHARGE_TEMPERATURE,
+    COOLANT_TEMPERATURE,
+    ETHANOL,
+    GEAR,
+    petrol_octane,
+    phasing_held,
+)
 from torquerisk.study.table.two_axes import propose_table_2d
 
 CELSIUS = 273.15
 VALUES = {
-    Axis.ETHANOL: (0.0, 0.3, 0.85),
-    Axis.CHARGE_TEMPERATURE: (298.0, 323.0, 353.0),
-    Axis.GEAR: (30 * RPM, 300 * RPM, 1500 * RPM),
+    ETHANOL: (0.0, 0.3, 0.85),
+    CHARGE_TEMPERATURE: (298.0, 323.0, 353.0),
+    GEAR: (30 * RPM, 300 * RPM, 1500 * RPM),
 }
 
 
@@ -36,14 +43,14 @@ def inputs():
 def test_columns_keep_the_order_of_physics(table):
     """Metamorphic: more ethanol never lowers, hotter charge never raises, a slower sweep never
     raises a cell, phasing held."""
-    steps = np.diff(table.limit, axis=1) * direction(table.axis, table.assessment)
+    steps = np.diff(table.limit, axis=1) * table.axis.direction(table.assessment)
     assert np.all(steps >= 0.0)
-    assert direction(table.axis, table.assessment) != 0
+    assert table.axis.direction(table.assessment) != 0
 
 
 def test_the_order_is_in_the_model_itself(table):
     """Metamorphic: the ceilings have it too, but for a sampling error of one draw in 256."""
-    order = direction(table.axis, table.assessment)
+    order = table.axis.direction(table.assessment)
     ceilings = np.stack([c.ceiling for c in table.columns], axis=1) * order
     allowed = 0.02 * np.abs(ceilings[:, :-1])
     assert np.all(np.diff(ceilings, axis=1) >= -allowed)
@@ -63,7 +70,7 @@ def test_every_column_keeps_its_ceiling_and_its_chance(table):
 
 def test_at_the_runs_own_blend_it_is_the_plain_table():
     """Identity: the column at the engine's own ethanol share is the table over speed alone."""
-    table = propose_table_2d(with_ca50(), Axis.ETHANOL, (0.3, 0.85), careful())
+    table = propose_table_2d(with_ca50(), ETHANOL, (0.3, 0.85), careful())
     made = proposal_ca50()
     own = table.columns[0]
     assert np.array_equal(table.breakpoints, made.ask.breakpoints)
@@ -76,7 +83,7 @@ def test_blend_octane_is_molar_linear_in_the_same_petrol(inputs):
     mole = float(ethanol_mole_fraction(0.30))
     petrol, _ = petrol_octane(inputs.state)
     assert float(blend_octane(petrol, mole)) == pytest.approx(inputs.state.octane)
-    there = variant(inputs, with_ca50(), Axis.ETHANOL, 0.85).prepared.state
+    there = ETHANOL.variant(inputs, 0.85).prepared.state
     rich = float(ethanol_mole_fraction(0.85))
     assert there.octane == pytest.approx((1 - rich) * petrol + rich * 109.0)
     assert there.ethanol_share == 0.85
@@ -94,7 +101,7 @@ def test_a_petrol_that_cannot_be_told_is_named(inputs):
 
 def test_pressure_goes_with_absolute_charge_temperature(inputs):
     """Ideal-gas law: the same charge at 353 K takes that over the run's kelvin more pressure."""
-    there = variant(inputs, with_ca50(), Axis.CHARGE_TEMPERATURE, 353.0).prepared.state
+    there = CHARGE_TEMPERATURE.variant(inputs, 353.0).prepared.state
     assert there.intake_temperature == pytest.approx(np.full(len(inputs.speed), 353.0))
     before = inputs.state.intake_temperature
     assert there.manifold_pressure == pytest.approx(1.9e5 * 353.0 / before)
@@ -103,7 +110,7 @@ def test_pressure_goes_with_absolute_charge_temperature(inputs):
 def test_coolant_moves_joint_and_heating_and_keeps_their_spread(inputs):
     """Identity: 20 K below 90 °C puts the joint 20 K lower; each spread is no narrower."""
     a = with_ca50()
-    there = variant(inputs, a, Axis.COOLANT_TEMPERATURE, 70 + CELSIUS)
+    there = COOLANT_TEMPERATURE.variant(inputs, 70 + CELSIUS)
     joint, heating = "head_joint.running_temperature", "charge.trapped_heating"
     old, new = inputs.engine, there.prepared.engine
     assert new.value(joint).value == pytest.approx(old.value(joint).value - 20.0)
@@ -123,9 +130,7 @@ def test_gear_moves_the_cycles_near_a_speed_only():
     from torquerisk.study.loads.demand import cycles_per_speed
 
     base = finer_inputs(with_ca50(), np.array([3000.0, 5000.0]) * RPM)
-    slow, fast = (
-        variant(base, with_ca50(), Axis.GEAR, rate * RPM).prepared for rate in (20.0, 40.0)
-    )
+    slow, fast = (GEAR.variant(base, rate * RPM).prepared for rate in (20.0, 40.0))
     a, b = (cycles_per_speed(p.engine, p.speed) for p in (slow, fast))
     assert a == pytest.approx(2 * b)
     assert np.array_equal(slow.torque, base.torque)
@@ -135,8 +140,8 @@ def test_knock_limited_phasing_has_no_order_and_says_so():
     """Heywood 1988 ch. 9 (from memory): better fuel burns earlier, which loads the parts more."""
     a = without_phasing()
     assert not phasing_held(a)
-    table = propose_table_2d(a, Axis.ETHANOL, (0.0, 0.85), careful(points=4))
-    assert direction(Axis.ETHANOL, a) == 0
+    table = propose_table_2d(a, ETHANOL, (0.0, 0.85), careful(points=4))
+    assert ETHANOL.direction(a) == 0
     assert "axis-no-order" in {n.code for n in table.notices}
     assert any("moves with the axis" in text for text in table.held)
     assert table.lowered == 0.0
@@ -145,7 +150,7 @@ def test_knock_limited_phasing_has_no_order_and_says_so():
 def test_knock_at_held_phasing_is_told():
     """common practice, no source: an advance mapped on E30 knocks sooner on petrol."""
     early = assessed(hump(300.0), {"ca50": np.radians(np.full(len(SPEED), 8.0))})
-    table = propose_table_2d(early, Axis.ETHANOL, (0.0, 0.85), careful(points=4))
+    table = propose_table_2d(early, ETHANOL, (0.0, 0.85), careful(points=4))
     petrol, rich = table.columns
     assert petrol.knock_chance.max() > rich.knock_chance.max()
     assert "axis-knock" in {n.code for n in table.notices}
@@ -154,12 +159,12 @@ def test_knock_at_held_phasing_is_told():
 @pytest.mark.parametrize(
     ("axis", "values", "words"),
     [
-        (Axis.ETHANOL, (0.3,), "needs 2 to 16"),
-        (Axis.ETHANOL, (0.3, 0.3), "same value twice"),
-        (Axis.ETHANOL, (0.0, 1.2), "from 0 % to 100 %"),
-        (Axis.CHARGE_TEMPERATURE, (300.0, 900.0), "charge temperature is"),
-        (Axis.GEAR, (0.0, 30.0), "sweep rate in gear is"),
-        (Axis.COOLANT_TEMPERATURE, (250.0, 600.0), "coolant temperature is"),
+        (ETHANOL, (0.3,), "needs 2 to 16"),
+        (ETHANOL, (0.3, 0.3), "same value twice"),
+        (ETHANOL, (0.0, 1.2), "from 0 % to 100 %"),
+        (CHARGE_TEMPERATURE, (300.0, 900.0), "charge temperature is"),
+        (GEAR, (0.0, 30.0), "sweep rate in gear is"),
+        (COOLANT_TEMPERATURE, (250.0, 600.0), "coolant temperature is"),
     ],
 )
 def test_values_out_of_range_are_refused(axis, values, words):

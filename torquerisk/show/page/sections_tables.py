@@ -24,15 +24,7 @@ from torquerisk.show.text.two_axes import checked_in_words, table_2d_csv
 from torquerisk.show.words.limit_cells import titles_of
 from torquerisk.show.words.limit_table import axis_values, frontier_in_words
 from torquerisk.show.words.prose import Units, torque_unit
-from torquerisk.study.answers.results import Axis, Proposal, Table2D
-
-FIRST_VALUES = {
-    Axis.ETHANOL: "0, 30, 60, 85 %",
-    Axis.CHARGE_TEMPERATURE: "20, 40, 60 °C",
-    Axis.COOLANT_TEMPERATURE: "70, 90, 105 °C",
-    Axis.GEAR: "150, 300, 600, 1000 rpm/s",
-}
-"""Values that stand in the field until others are written."""
+from torquerisk.study.answers.results import AXES, Proposal, Table2D, axis_named
 
 
 def cost(result: Result) -> None:
@@ -90,19 +82,19 @@ def axis(result: Result) -> None:
 
 def _axis(result: Result) -> None:
     diesel = result.engine.compression_ignition
-    choices = [a.value for a in Axis if not (diesel and a is Axis.ETHANOL)]
+    choices = [a.name for a in AXES if not (diesel and a.spark_only)]
     if st.session_state.get("axis") not in (None, *choices):
         del st.session_state["axis"]
     with st.container(horizontal=True, gap="medium", vertical_alignment="bottom"):
-        along = Axis(
+        along = axis_named(
             st.selectbox(
                 "What changes", choices, key="axis", width=250,
-                format_func=lambda name: Axis(name).title,
+                format_func=lambda name: axis_named(name).title,
             )
         )  # fmt: skip
         text = st.text_input(
-            f"Values, the last with its unit, such as {FIRST_VALUES[along]}", FIRST_VALUES[along],
-            key=f"axis_values_{along.name.lower()}", width=420, max_chars=400,
+            f"Values, the last with its unit, such as {along.first_values}", along.first_values,
+            key=f"axis_values_{along.name.replace(' ', '_')}", width=420, max_chars=400,
         )  # fmt: skip
         pressed = st.button("Work out the table", key="axis_go")
     try:
@@ -135,7 +127,7 @@ def _table_2d(result: Result, made: Table2D) -> None:
     word = "Proved" if made.verified else "Not proved"
     told = [f"{word}. {first}", *rest, *made.held, *(n.text for n in made.notices)]
     paragraphs([result.told(t) for t in told])
-    stem = made.axis.value.replace(" ", "-")
+    stem = made.axis.name.replace(" ", "-")
     st.download_button(
         "Save this table as CSV", table_2d_csv(made), f"limit-over-{stem}.csv", "text/csv",
         on_click="ignore", key="save_axis",

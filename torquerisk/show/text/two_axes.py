@@ -106,7 +106,7 @@ def table_2d_document(table: Table2D, extra: Sequence[Notice] = ()) -> Document:
         "draws": table.policy.draws,
         "seed": table.policy.seed,
         "chance_accepted": table.policy.chance,
-        "axis": axis.value,
+        "axis": axis.name,
         f"values_{unit}": [_shown(axis.kind.shown(float(v))) for v in table.values],
         "speed_rpm": [_shown(float(s) / RPM) for s in table.breakpoints],
         "torque_limit_n_m": table.limit.tolist(),

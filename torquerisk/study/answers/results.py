@@ -40,12 +40,13 @@ from torquerisk.study.table.judge import JudgedTable
 from torquerisk.study.table.phasing_window import LaterPhasing
 from torquerisk.study.table.propose import NEED_REFERENCE, Proposal
 from torquerisk.study.table.rows import LimitRow, PressureTarget
-from torquerisk.study.table.second_axis import Axis
+from torquerisk.study.table.second_axis import AXES, Axis, axis_named
 from torquerisk.study.table.trade_off import Frontier, FrontierPoint, NoTable, Point
 from torquerisk.study.table.two_axes import Table2D
 
 __all__ = [
     "ALL_LIMITS",
+    "AXES",
     "BINDING",
     "CEILING_RANGE",
     "FORCES",
@@ -113,6 +114,7 @@ __all__ = [
     "TighteningMethod",
     "Trend",
     "Wish",
+    "axis_named",
     "band",
     "guides",
     "neighbours",

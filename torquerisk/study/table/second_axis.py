@@ -1,7 +1,11 @@
-"""The second axis of a table: what changes with its value, and what stays as the run had it."""
+"""The second axis of a table: what changes with its value, and what stays as the run had it.
+
+An axis is one `Axis` record, listed in `AXES`: the page's choices, the command's words, the order
+of the columns and every sentence about it follow from the record.
+"""
 
 import dataclasses
-import enum
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -34,91 +38,6 @@ LEAST_HEATING_SHARE = 0.2
 """Least share of the usual heating: residual gas heats the charge with a cold coolant too."""
 
 
-class Axis(enum.Enum):
-    """What the table's second axis is; values in SI."""
-
-    ETHANOL = "ethanol"
-    CHARGE_TEMPERATURE = "charge temperature"
-    COOLANT_TEMPERATURE = "coolant temperature"
-    GEAR = "gear"
-
-    @property
-    def title(self) -> str:
-        """Name for readers."""
-        return _TITLES[self]
-
-    @property
-    def kind(self) -> Kind:
-        """Physical kind of the values."""
-        return _KINDS[self]
-
-    @property
-    def rule(self) -> str:
-        """The order that physics gives the columns, as a clause."""
-        return _RULES[self]
-
-    @property
-    def no_order(self) -> str:
-        """What is said where the columns have no order."""
-        return _NO_ORDER[self]
-
-    def in_words(self, value: float) -> str:
-        """The value with its unit."""
-        return f"{self.kind.shown(value):.6g} {self.kind.shown_unit}".rstrip()
-
-    def check(self, value: float, assessment: Assessment) -> None:
-        """Refuse a value that the axis does not take, in one sentence."""
-        low, high = _RANGES[self]
-        if not (np.isfinite(value) and low <= value <= high):
-            raise InputError(
-                f"{self.title} is {self.in_words(value)}, but must be from {self.in_words(low)} to "
-                f"{self.in_words(high)}; check the number and its unit."
-            )
-        if self is Axis.ETHANOL and assessment.engine.compression_ignition:
-            raise InputError(
-                "the axis ethanol is of spark ignition only, but the engine has compression "
-                "ignition; choose another axis."
-            )
-
-
-_TITLES = {
-    Axis.ETHANOL: "ethanol by volume",
-    Axis.CHARGE_TEMPERATURE: "charge temperature",
-    Axis.COOLANT_TEMPERATURE: "coolant temperature",
-    Axis.GEAR: "sweep rate in gear",
-}
-_KINDS = {
-    Axis.ETHANOL: Kind.SHARE,
-    Axis.CHARGE_TEMPERATURE: Kind.TEMPERATURE,
-    Axis.COOLANT_TEMPERATURE: Kind.TEMPERATURE,
-    Axis.GEAR: Kind.SPEED_RATE,
-}
-_RANGES = {
-    Axis.ETHANOL: (0.0, 1.0),
-    Axis.CHARGE_TEMPERATURE: (243.15, 423.0),
-    Axis.COOLANT_TEMPERATURE: (243.15, 403.15),
-    Axis.GEAR: (5 * RPM, 400.0),
-}
-_RULES = {
-    Axis.ETHANOL: "more ethanol never lowers the limit",
-    Axis.CHARGE_TEMPERATURE: "hotter charge never raises the limit",
-    Axis.COOLANT_TEMPERATURE: "",
-    Axis.GEAR: "a slower sweep never raises the limit",
-}
-_MOVES = (
-    "Phasing was not logged, so it is taken knock-limited and moves with {what}: an earlier burn "
-    "loads the head and rods more, so the limit need not rise where knock eases. Log ignition "
-    "advance to have the phasing held."
-)
-_NO_ORDER = {
-    Axis.ETHANOL: _MOVES.format(what="the fuel"),
-    Axis.CHARGE_TEMPERATURE: _MOVES.format(what="charge temperature"),
-    Axis.COOLANT_TEMPERATURE: "Columns over coolant temperature have no order: a hotter joint of "
-    "aluminium clamps harder, while a hotter charge knocks sooner.",
-    Axis.GEAR: "",
-}
-
-
 @dataclass(frozen=True, kw_only=True, eq=False)
 class AxisValue:
     """The inputs at one value of an axis."""
@@ -145,52 +64,68 @@ def phasing_held(assessment: Assessment) -> bool:
     return assessment.engine.compression_ignition or assessment.phasing_source in logged
 
 
-def direction(axis: Axis, assessment: Assessment) -> int:
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Axis:
+    """One second axis; values in SI."""
+
+    name: str
+    """As it is written at the command and in documents."""
+    title: str
+    kind: Kind
+    range: tuple[float, float]
+    first_values: str
+    """Values that are offered until others are written."""
+    variant: Callable[[Prepared, float], AxisValue]
+    """The inputs (on the finer grid) at a value; torque and evidence stay."""
+    order: int
     """1 where a greater value never lowers the limit, -1 where it never raises it, 0 for no order.
-
-    Fuel and charge order the columns only while phasing is held; where it is knock-limited an
-    easier fuel burns earlier and loads the parts more.
     """
-    if axis is Axis.GEAR:
-        return 1
-    if axis is Axis.COOLANT_TEMPERATURE or not phasing_held(assessment):
-        return 0
-    return 1 if axis is Axis.ETHANOL else -1
+    rule: str
+    """The order that physics gives the columns, as a clause."""
+    no_order: str
+    """What is said where the columns have no order."""
+    moves: str
+    """What moves with the axis, as a sentence."""
+    knock_moves: bool = True
+    """Whether knock follows the axis, and with it phasing that was not logged."""
+    spark_only: bool = False
+    charge_held: bool = True
+    """Whether charge temperature stays as in the run."""
 
+    def in_words(self, value: float) -> str:
+        """The value with its unit."""
+        return f"{self.kind.shown(value):.6g} {self.kind.shown_unit}".rstrip()
 
-def held_in_words(axis: Axis, assessment: Assessment) -> tuple[str, ...]:
-    """What stays as it was in the run, and what moves with the axis."""
-    held = ["lambda", "exhaust pressure"]
-    if axis is not Axis.CHARGE_TEMPERATURE:
-        held.append("charge temperature")
-    phasing = (
-        "Phasing is held as logged."
-        if phasing_held(assessment)
-        else "Phasing is knock-limited, so it moves with the axis."
-    )
-    moves = {
-        Axis.ETHANOL: "Blend and octane move: octane is molar-linear between the run's petrol and "
-        "ethanol. Extra cooling by ethanol that evaporates is not counted, which keeps the "
-        "limit low.",
-        Axis.CHARGE_TEMPERATURE: "Charge temperature moves, and with it the manifold pressure "
-        "that a torque takes.",
-        Axis.COOLANT_TEMPERATURE: "The joint's temperature moves with the coolant, and the heat "
-        "that the charge picks up moves with the difference of coolant and charge.",
-        Axis.GEAR: "The sweep rate moves, and with it the cycles spent near each speed.",
-    }[axis]
-    return (f"Held as in the run: {', '.join(held)}.", phasing, moves)
+    def check(self, value: float, assessment: Assessment) -> None:
+        """Refuse a value that the axis does not take, in one sentence."""
+        low, high = self.range
+        if not (np.isfinite(value) and low <= value <= high):
+            raise InputError(
+                f"{self.title} is {self.in_words(value)}, but must be from {self.in_words(low)} to "
+                f"{self.in_words(high)}; check the number and its unit."
+            )
+        if self.spark_only and assessment.engine.compression_ignition:
+            raise InputError(
+                f"the axis {self.name} is of spark ignition only, but the engine has compression "
+                "ignition; choose another axis."
+            )
 
+    def direction(self, assessment: Assessment) -> int:
+        """`order`, or 0 where it is lost: fuel and charge order columns only at held phasing.
 
-def variant(inputs: Prepared, assessment: Assessment, axis: Axis, value: float) -> AxisValue:
-    """The inputs (on the finer grid) at a value of the axis; torque and evidence stay."""
-    if axis is Axis.ETHANOL:
-        return _ethanol(inputs, value)
-    if axis is Axis.CHARGE_TEMPERATURE:
-        return _charge(inputs, value)
-    if axis is Axis.COOLANT_TEMPERATURE:
-        return _coolant(inputs, value)
-    engine = inputs.engine.with_values({"test.sweep_rate": value})
-    return AxisValue(value=value, prepared=dataclasses.replace(inputs, engine=engine))
+        Where phasing is knock-limited an easier fuel burns earlier and loads the parts more.
+        """
+        return 0 if self.knock_moves and not phasing_held(assessment) else self.order
+
+    def held_in_words(self, assessment: Assessment) -> tuple[str, ...]:
+        """What stays as it was in the run, and what moves with the axis."""
+        held = ["lambda", "exhaust pressure", *["charge temperature"] * self.charge_held]
+        phasing = (
+            "Phasing is held as logged."
+            if phasing_held(assessment)
+            else "Phasing is knock-limited, so it moves with the axis."
+        )
+        return (f"Held as in the run: {', '.join(held)}.", phasing, self.moves)
 
 
 def _with_state(inputs: Prepared, state: Operating) -> Prepared:
@@ -283,6 +218,12 @@ def _coolant(inputs: Prepared, coolant: float) -> AxisValue:
     )
 
 
+def _gear(inputs: Prepared, rate: float) -> AxisValue:
+    """Another sweep rate."""
+    engine = inputs.engine.with_values({"test.sweep_rate": rate})
+    return AxisValue(value=rate, prepared=dataclasses.replace(inputs, engine=engine))
+
+
 def _within(engine: Engine, name: str, value: float) -> float:
     """The value, refused outside its declared range."""
     declaration = engine.declaration(name)
@@ -293,3 +234,71 @@ def _within(engine: Engine, name: str, value: float) -> float:
             "choose a coolant temperature nearer to the run's."
         )
     return value
+
+
+_MOVES = (
+    "Phasing was not logged, so it is taken knock-limited and moves with {what}: an earlier burn "
+    "loads the head and rods more, so the limit need not rise where knock eases. Log ignition "
+    "advance to have the phasing held."
+)
+ETHANOL = Axis(
+    name="ethanol",
+    title="ethanol by volume",
+    kind=Kind.SHARE,
+    range=(0.0, 1.0),
+    first_values="0, 30, 60, 85 %",
+    variant=_ethanol,
+    order=1,
+    rule="more ethanol never lowers the limit",
+    no_order=_MOVES.format(what="the fuel"),
+    moves="Blend and octane move: octane is molar-linear between the run's petrol and ethanol. "
+    "Extra cooling by ethanol that evaporates is not counted, which keeps the limit low.",
+    spark_only=True,
+)
+CHARGE_TEMPERATURE = Axis(
+    name="charge temperature",
+    title="charge temperature",
+    kind=Kind.TEMPERATURE,
+    range=(243.15, 423.0),
+    first_values="20, 40, 60 °C",
+    variant=_charge,
+    order=-1,
+    rule="hotter charge never raises the limit",
+    no_order=_MOVES.format(what="charge temperature"),
+    moves="Charge temperature moves, and with it the manifold pressure that a torque takes.",
+    charge_held=False,
+)
+COOLANT_TEMPERATURE = Axis(
+    name="coolant temperature",
+    title="coolant temperature",
+    kind=Kind.TEMPERATURE,
+    range=(243.15, 403.15),
+    first_values="70, 90, 105 °C",
+    variant=_coolant,
+    order=0,
+    rule="",
+    no_order="Columns over coolant temperature have no order: a hotter joint of aluminium clamps "
+    "harder, while a hotter charge knocks sooner.",
+    moves="The joint's temperature moves with the coolant, and the heat that the charge picks up "
+    "moves with the difference of coolant and charge.",
+)
+GEAR = Axis(
+    name="gear",
+    title="sweep rate in gear",
+    kind=Kind.SPEED_RATE,
+    range=(5 * RPM, 400.0),
+    first_values="150, 300, 600, 1000 rpm/s",
+    variant=_gear,
+    order=1,
+    rule="a slower sweep never raises the limit",
+    no_order="",
+    moves="The sweep rate moves, and with it the cycles spent near each speed.",
+    knock_moves=False,
+)
+AXES = (ETHANOL, CHARGE_TEMPERATURE, COOLANT_TEMPERATURE, GEAR)
+"""Every axis, in the order shown."""
+
+
+def axis_named(name: str) -> Axis:
+    """The axis that is written so; KeyError for another."""
+    return {axis.name: axis for axis in AXES}[name]

@@ -35,7 +35,7 @@ from torquerisk.study.table.propose import (
     with_reference,
 )
 from torquerisk.study.table.rows import step_notices
-from torquerisk.study.table.second_axis import Axis, AxisValue, direction, held_in_words, variant
+from torquerisk.study.table.second_axis import Axis, AxisValue
 
 MOST_VALUES = 16
 LEAST_KNOCK_CHANCE = 0.1
@@ -121,7 +121,7 @@ def propose_table_2d(
     ask = ask_of(assessment, policy, breakpoints)
     work = _Work(assessment, axis, policy, ask, reach, reference)
     columns = [work.carried(v) for v in wanted]
-    order = direction(axis, assessment)
+    order = axis.direction(assessment)
     ceilings = [c.ceiling for c in columns]
     shapes, lowered = work.shapes(columns, ceilings, order)
     proofs: list[_Proof | None] = [None] * len(columns)
@@ -151,7 +151,7 @@ def propose_table_2d(
         values=np.array(wanted),
         breakpoints=ask.breakpoints,
         columns=made,
-        held=held_in_words(axis, assessment),
+        held=axis.held_in_words(assessment),
         lowered=lowered,
         notices=(
             *step_notices(assessment, policy),
@@ -232,7 +232,7 @@ class _Work:
     def carried(self, value: float) -> _Carried:
         """What is carried at a value of the axis, by the assessment's own draws."""
         a, chance = self.assessment, self.policy.chance
-        there = variant(self.inputs, a, self.axis, value)
+        there = self.axis.variant(self.inputs, value)
         fine = evaluate(there.prepared, a.policy, there.draws(a.model.draws), a.evidence, 1.0)
         used = [item.limit for item in fine.limits.values()]
         names = tuple(x.name for x in used if x.kind in BINDING)
@@ -340,7 +340,7 @@ class _Work:
 def _knock(axis: Axis, columns: tuple[Column, ...], draws: int) -> tuple[Notice, ...]:
     """How many engines knock at the phasing judged at: the limit alone does not keep it away."""
     worst = [float(c.knock_chance.max()) for c in columns]
-    if axis is Axis.GEAR or max(worst) < LEAST_KNOCK_CHANCE:
+    if not axis.knock_moves or max(worst) < LEAST_KNOCK_CHANCE:
         return ()
     told = ", ".join(
         f"{round(share * draws):,} at {axis.in_words(c.value)}"
