@@ -331,6 +331,15 @@ SOURCES: dict[str, Source] = {
         "1979",
         how_sure="from memory",
     ),
+    "PISTON-MAKER": Source(
+        title="A piston maker's public page on diesel pistons: up to 210 bar at mean pressures up "
+        "to 31 bar in cars; a teaching page: about 180 bar for passenger-car diesels",
+        how_sure="secondary",
+    ),
+    "FUEL_413": Source(
+        title="An open engine study, Fuel 413 (2026) 138211: steel piston permitted to 180 bar",
+        how_sure="seen",
+    ),
     "AFDC": Source(
         title="US Department of Energy, Alternative Fuels Data Center, Properties of Fuels",
         how_sure="seen",

@@ -1,7 +1,7 @@
 """Frozen inputs: engine, run and policy, each field declared once."""
 
 from torquerisk.case.declare import Declaration, Kind, Value, declarations
-from torquerisk.case.engine import COMPRESSION, SECTIONS, SPARK, Engine
+from torquerisk.case.engine import COMPRESSION, COMPRESSION_ONLY, SECTIONS, SPARK, Engine
 from torquerisk.case.notice import CAUTIONS, Notice
 from torquerisk.case.policy import Policy, default_policy
 from torquerisk.case.run import CHANNELS, Run
@@ -20,6 +20,7 @@ __all__ = [
     "CAUTIONS",
     "CHANNELS",
     "COMPRESSION",
+    "COMPRESSION_ONLY",
     "SECTIONS",
     "SPARK",
     "Charge",

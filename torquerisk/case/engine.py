@@ -29,7 +29,7 @@ from torquerisk.errors import InputError
 
 SPARK = "spark"
 COMPRESSION = "compression"
-COMPRESSION_ONLY = ("fuel.cetane",)
+COMPRESSION_ONLY = ("fuel.cetane", "charge.peak_pressure_limit")
 """Inputs that mean nothing to a spark engine."""
 
 
@@ -111,6 +111,11 @@ class Engine:
             raise InputError(
                 f"fuel.cetane is {self.fuel.cetane:g} with ignition 'spark'; a cetane number is of "
                 'diesel: leave it out, or set ignition = "compression".'
+            )
+        if self.ignition == SPARK and self.charge.peak_pressure_limit is not None:
+            raise InputError(
+                "charge.peak_pressure_limit is given with ignition 'spark'; it is what a diesel's "
+                'injection timing holds: leave it out, or set ignition = "compression".'
             )
         if self.ignition == COMPRESSION and self.fuel.octane is not None:
             raise InputError(

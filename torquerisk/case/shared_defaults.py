@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 PRACTICE = "(common practice, no source)"
@@ -28,5 +29,23 @@ def bore_power(spark: float, compression: float, power: int, growth: float = 0.0
         if engine.compression_ignition:
             return compression * size * (engine.bore / DIESEL_BORE) ** growth
         return spark * size
+
+    return default
+
+
+CAR_CYLINDER, TRUCK_CYLINDER = 0.7e-3, 1.1e-3
+"""Swept volume of the largest cylinder of a car diesel and of the smallest of a truck [m^3]."""
+
+
+def by_size_of_diesel(car: float, truck: float, *, spark: float | None = None) -> Any:
+    """A default by kind of diesel, which one cylinder's swept volume tells, and of spark."""
+    width = math.log(TRUCK_CYLINDER / CAR_CYLINDER)
+
+    def default(engine: Any) -> float | None:
+        if not engine.compression_ignition:
+            return spark
+        place = math.log(engine.swept_volume / CAR_CYLINDER) / width
+        value = car + (truck - car) * min(max(place, 0.0), 1.0)
+        return float(f"{value:.3g}")
 
     return default

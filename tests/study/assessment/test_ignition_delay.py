@@ -224,11 +224,12 @@ def test_ignorance_of_the_injection_widens_a_full_load_peak_upwards(
 
     The reference is the direct cycle: 30 % premixed instead of 2 % raises the peak by 2 to 9 %.
     """
+    lean = plain_diesel.with_values({"fuel.lambda_": 1.5})
     run = run_of([1500, 2000, 2500, 3000], [500.0, 560.0, 560.0, 520.0], ca50=np.full(4, 18 * DEG))
-    wide = assess(plain_diesel, run, few)
+    wide = assess(lean, run, few)
     lit_here = ignition_by_speed(wide)
     assert lit_here is not None
-    log_factor = cylinder_draws(plain_diesel, wide.model.draws).log_injected
+    log_factor = cylinder_draws(lean, wide.model.draws).log_injected
     share = premixed_share(1.5, lit_here.delay[1], np.exp(log_factor))
     low, middle, high = np.quantile(share, [0.025, 0.5, 0.975])
     assert low < 0.021
@@ -238,9 +239,8 @@ def test_ignorance_of_the_injection_widens_a_full_load_peak_upwards(
         cylinder_draws_module, "_injected_factor",
         lambda engine, draws: np.ones(draws.count),
     )  # fmt: skip
-    narrow = assess(plain_diesel, run, few)
+    narrow = assess(lean, run, few)
     gain = wide.peak_pressure.p95 / narrow.peak_pressure.p95 - 1
-    print(gain)
     assert np.all(gain > 0.01)
     assert np.all(gain < 0.09)
 

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import streamlit as st
 
 import torquerisk
-from torquerisk.case import Engine, default_policy
+from torquerisk.case import COMPRESSION_ONLY, Engine, default_policy
 from torquerisk.errors import InputError
 from torquerisk.show.page import case_in
 from torquerisk.show.page.case_in import Case, Source
@@ -145,7 +145,7 @@ def inputs_form(engine: Engine, digest: str) -> tuple[Edits, Sample]:
     with form_place, st.form("inputs", border=False):
         section = None
         for name, declaration in every_input(engine):
-            if name == ("fuel.octane" if engine.compression_ignition else "fuel.cetane"):
+            if name in (("fuel.octane",) if engine.compression_ignition else COMPRESSION_ONLY):
                 continue
             if name not in MATTER and (more is None or section_of(name) != more):
                 continue

@@ -196,6 +196,10 @@ def _deepest(assessment: Assessment, curve: Smoothed, basin: Basin) -> int:
     return int(inside[np.argmax(line - torque)])
 
 
+NO_CHANNEL = ("run_torque", "known_bmep")
+"""Fields of a state that were not logged."""
+
+
 def _array_fields(state: Operating) -> list[str]:
     return [
         f.name
@@ -207,7 +211,7 @@ def _array_fields(state: Operating) -> list[str]:
 def _carried(state: Operating) -> tuple[str, ...]:
     """Channels that are drawn straight across: those that vary over the run."""
     return tuple(
-        n for n in _array_fields(state) if n != "run_torque" and np.ptp(getattr(state, n)) > 0
+        n for n in _array_fields(state) if n not in NO_CHANNEL and np.ptp(getattr(state, n)) > 0
     )
 
 
@@ -223,7 +227,7 @@ def _loads(assessment: Assessment, k: int, filled: Basin | None) -> Demand:
     for name in _array_fields(state):
         values = getattr(state, name)
         changed[name] = values[index].copy()
-        if filled is not None:
+        if filled is not None and name != "known_bmep":
             ends = np.interp([filled.from_speed, filled.to_speed], state.speed, values)
             changed[name][0] = np.interp(state.speed[k], [filled.from_speed, filled.to_speed], ends)
     two = dataclasses.replace(state, speed=state.speed[index], **changed)

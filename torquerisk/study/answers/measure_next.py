@@ -289,8 +289,8 @@ def _advance_for(assessment: Assessment, k: int, ca50: float) -> float:
 def _inputs(assessment: Assessment) -> Iterator[Candidate]:
     """Inputs that are assumed: given, each keeps only the spread of a given value."""
     engine, draws = assessment.engine, assessment.model.draws
-    cetane = (spreads.CETANE,) if engine.compression_ignition else ()
-    for name in (*spreads.DRAWN_INPUTS, spreads.OCTANE, *cetane):
+    diesel = spreads.INPUTS_COMPRESSION if engine.compression_ignition else ()
+    for name in (*spreads.DRAWN_INPUTS, spreads.OCTANE, *diesel):
         if engine.has(name) or not _has_default(engine, name):
             continue
         declaration = engine.declaration(name)

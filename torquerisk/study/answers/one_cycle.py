@@ -1,5 +1,6 @@
 """One closed cycle of an engine at a gross IMEP, with every default labelled."""
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -9,7 +10,7 @@ from torquerisk.case.declare import Kind
 from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.cylinder.closed_cycle import closed_cycle_at_imep
 from torquerisk.physics.cylinder.cycle_data import ClosedCycle
-from torquerisk.physics.cylinder.phasing import MBT_CA50
+from torquerisk.physics.cylinder.phasing import MBT_CA50, lateness_to_hold
 from torquerisk.study.assessment.cycle_ranges import held_burn
 from torquerisk.study.cycle.cylinder import (
     Ignition,
@@ -18,7 +19,9 @@ from torquerisk.study.cycle.cylinder import (
     cycle_inputs,
     ignition,
 )
+from torquerisk.study.draws.spreads import PEAK_LIMIT
 from torquerisk.study.loads.demand import HIGHEST_SPEED, cylinder_spec
+from torquerisk.study.loads.injection import limits
 from torquerisk.study.run.operating_state import ethanol_share
 
 LONGEST_BURN = np.radians(100.0)
@@ -101,7 +104,10 @@ def one_cycle(
     )
     ca50_given, burn_given = ca50 is not None, bool(burn or spec.burn_duration)
     if ca50 is None:
-        ca50, told = _default_ca50(engine, imep_gross, speed)
+        given = (burn, lambda_, intake_temperature)
+        ca50, told = _default_ca50(
+            engine, imep_gross, speed, lambda at: one_cycle(engine, imep_gross, speed, at, *given)
+        )
         notices.append(Notice("ca50-default", told))
     _require_within("ca50", ca50, *CA50_RANGE, Kind.ANGLE)
     imep, phasing = np.array([imep_gross]), np.array([ca50])
@@ -154,17 +160,26 @@ def one_cycle(
     )
 
 
-def _default_ca50(engine: Engine, imep_gross: float, speed: float) -> tuple[float, str]:
-    """CA50 [rad] where none is given, by kind of ignition, and what to say of it."""
+def _default_ca50(
+    engine: Engine, imep_gross: float, speed: float, cycle: Callable[[float], OneCycle]
+) -> tuple[float, str]:
+    """CA50 [rad] where none is given, by kind of ignition, and what to say of it.
+
+    cycle: that of a CA50 [rad].
+    """
     if not engine.compression_ignition:
         return MBT_CA50, (
             f"CA50 is taken as {np.degrees(MBT_CA50):.1f} deg after TDC, the phasing of best "
             "torque. Knock may ask for later; later phasing lowers the peak."
         )
-    ca50 = float(ca50_compression(speed, np.array([imep_gross]))[0])
-    return ca50, (
-        f"CA50 is taken as {np.degrees(ca50):.1f} deg after TDC, the median of "
-        "compression-ignition engines at this load and speed."
+    imep = np.array([imep_gross])
+    ca50 = float(ca50_compression(speed, imep)[0])
+    limit = limits(engine, imep, None, np.array([engine.value(PEAK_LIMIT).value]))[0, 0]
+    later = float(lateness_to_hold(ca50, cycle(ca50).cycle.peak_pressure[0] / limit))
+    why = f", {np.degrees(later):.1f} deg later to hold {limit / 1e5:.0f} bar" if later else ""
+    return ca50 + later, (
+        f"CA50 is taken as {np.degrees(ca50 + later):.1f} deg after TDC: the median of "
+        f"compression-ignition engines at this load and speed{why}."
     )
 
 

@@ -5,12 +5,14 @@ from collections.abc import Iterator
 import numpy as np
 
 from torquerisk.case import Notice
+from torquerisk.physics.cylinder.phasing import LATEST_INJECTED
 from torquerisk.quantities import RPM
 from torquerisk.study.assessment.cycle_ranges import held_in_run
 from torquerisk.study.assessment.part_ranges import held_parts
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.assessment.spread_cuts import cut_spreads
 from torquerisk.study.assessment.spread_width import relative_width, survived_width
+from torquerisk.study.draws import spreads
 from torquerisk.study.evidence.charge import charge_mismatch, volumetric_efficiency_before
 from torquerisk.study.evidence.coolant import coolant_sign
 from torquerisk.study.limits import ALL_LIMITS, LimitKind
@@ -30,6 +32,7 @@ def notices_of(result: Assessment, share_kept: float) -> tuple[Notice, ...]:
         for source in (
             _assumed,
             _phasing,
+            _injection,
             lambda r: _evidence(r, share_kept),
             _load,
             _sweep,
@@ -89,6 +92,31 @@ def _phasing(result: Assessment) -> Iterator[Notice]:
         f" peak pressure is known to {width[0]:+.0%} and {width[1]:+.0%} at peak torque. To narrow "
         f"it most, {advice}.",
     )
+
+
+def _injection(result: Assessment) -> Iterator[Notice]:
+    """Which injection timing a diesel was judged at whose phasing is not known."""
+    if not result.engine.compression_ignition or result.phasing_source is PhasingSource.GIVEN:
+        return
+    limit = result.engine.value(spreads.PEAK_LIMIT)
+    held = (
+        "later as load rises, so that mean peak pressure holds at "
+        f"{'' if limit.given else 'about '}{limit.value / 1e5:.0f} bar "
+        f"({'given' if limit.given else 'assumed'})"
+    )
+    if result.model.operating.known_bmep is None:
+        latest = np.degrees(LATEST_INJECTED)
+        told = (
+            f"it is taken as a maker's at any torque, {held}, with CA50 no later than "
+            f"{latest:.0f} deg for that. If the maker rated less torque than this run makes, its "
+            "peaks are higher: give the factory's curve as known good"
+        )
+    else:
+        told = (
+            f"up to the known-good curve it is taken as the maker's, {held}; above that curve it "
+            "stays as it is there, so that peak pressure rises with torque"
+        )
+    yield Notice("injection-assumed", f"Injection timing is not known: {told}.")
 
 
 def _evidence(result: Assessment, share_kept: float) -> Iterator[Notice]:

@@ -147,8 +147,8 @@ def _gear(engine: Engine, draws: Draws) -> Iterator[PartRange]:
 
 def _inputs(engine: Engine, draws: Draws, start: str = "") -> Iterator[PartRange]:
     """Inputs whose absolute spread reaches beyond what may be given, see `Draws.of_value`."""
-    cetane = (spreads.CETANE,) if engine.compression_ignition else ()
-    for name in (*spreads.DRAWN_INPUTS, *cetane):
+    diesel = spreads.INPUTS_COMPRESSION if engine.compression_ignition else ()
+    for name in (*spreads.DRAWN_INPUTS, *diesel):
         declaration = engine.declaration(name)
         if not declaration.absolute or name in NOT_HELD or not name.startswith(start):
             continue

@@ -140,6 +140,11 @@ def brake_unheld(imep: Array) -> Array:
     return 0.93 * imep - 0.8 * BAR
 
 
+def imep_estimate(bmep: Array | float) -> Array:
+    """Rough gross IMEP [Pa] of a BMEP [Pa]; inverse of `brake_unheld`."""
+    return np.asarray((np.asarray(bmep) + 0.8 * BAR) / 0.93)
+
+
 def ca50_load_unheld(imep: Array) -> Array:
     """Rough BMEP [Pa] of a gross IMEP [Pa] for a diesel's CA50, before it is held."""
     return imep - 2 * BAR

@@ -73,6 +73,7 @@ COLUMNS: tuple[str, ...] = (
     "model.ignition_delay",
     "model.premixed_share",
     "fuel.cetane",
+    "charge.peak_pressure_limit",
 )
 WIDTH = 128
 """Columns that are made whatever is drawn: their scramble depends on how many there are."""

@@ -27,6 +27,8 @@ class CylinderDraws:
     log_injected: Array
     """Logarithm of what burns as it is injected over the correlation's; 0 for spark."""
     peak_model: Array
+    peak_limit: Array
+    """Peak pressure that the maker's injection timing holds [Pa]; infinite for spark."""
     friction: Array
     pumping_z: Array
     reading_z: Array
@@ -70,6 +72,9 @@ def cylinder_draws(engine: Engine, draws: Draws) -> CylinderDraws:
         },
         log_injected=np.log(_injected_factor(engine, draws)),
         peak_model=draws.of_model(spreads.PEAK_MODEL),
+        peak_limit=draws.of_value(engine.value(spreads.PEAK_LIMIT))
+        if engine.compression_ignition
+        else np.full(draws.count, np.inf),
         friction=draws.of_value(engine.value("charge.friction_scale")),
         pumping_z=draws.deviates[spreads.PUMPING.name],
         reading_z=draws.deviates[spreads.READING.name],

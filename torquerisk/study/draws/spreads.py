@@ -160,11 +160,14 @@ OPTIONAL_INPUTS: tuple[str, ...] = (
 )
 OCTANE = "fuel.octane"
 CETANE = "fuel.cetane"
+PEAK_LIMIT = "charge.peak_pressure_limit"
+INPUTS_COMPRESSION = (CETANE, PEAK_LIMIT)
+"""Inputs that only a compression-ignition engine has."""
 
 
 DRAWN_COMPRESSION: tuple[str, ...] = (
     *(item.name for item in MODEL_SPREADS_COMPRESSION),
-    CETANE,
+    *INPUTS_COMPRESSION,
 )
 """What is drawn for compression ignition alone."""
 DRAWN: tuple[str, ...] = tuple(n for n in COLUMNS if n and n not in DRAWN_COMPRESSION)

@@ -32,7 +32,7 @@ from torquerisk.study.cycle import (
 from torquerisk.study.draws import spreads
 from torquerisk.study.draws.cylinder_draws import CylinderDraws, cylinder_draws
 from torquerisk.study.draws.simulated_engines import Draws
-from torquerisk.study.loads import manifold, part_load
+from torquerisk.study.loads import injection, manifold, part_load
 from torquerisk.study.run.operating_state import Operating, PhasingSource
 
 EARLIEST_BEFORE_BEST = 7 * DEGREE
@@ -228,7 +228,10 @@ class _Work:
             limited = table_grid.ca50_where(
                 self.spec, knock, np.broadcast_to(lanes.log_threshold[:, None], knock.shape[:2])
             )
-        ca50 = self._ca50(s, limited, lanes)
+        if self.spark or self.state.ca50 is not None:
+            ca50 = self._ca50(s, limited, lanes)
+        else:
+            ca50 = self._injected_ca50(s, groups, lanes)
         if self.state.later:
             ca50 = np.clip(ca50 + self.state.later, *self.spec.ca50_range)
         column, share = table_grid.place(self.spec, ca50)
@@ -273,6 +276,27 @@ class _Work:
         least = part_load.least_peak(self.engine, self.spec, self.state, s)
         return np.maximum(np.exp(peak), least)
 
+    def _injected_ca50(
+        self, s: int, groups: list[tuple[slice, Array]], lanes: CylinderDraws
+    ) -> Array:
+        """Phasing judged at (N, I) [rad] of a diesel whose CA50 is not known: see `injection`."""
+        assert self.premixed is not None
+        known = injection.known_imep(self.state, s)
+        rows = injection.judged_rows(self.imep, known)
+        free = injection.unlimited(
+            self.spec, float(self.state.speed[s]), self.imep, known, lanes.phasing_z
+        )
+        peak = diesel_tables.log_peak(
+            self.tables[s][:, :, rows],
+            self.premixed[s][rows],
+            injection.rows_of(groups, rows),
+            lanes.log_injected,
+            *table_grid.place(self.spec, free[:, rows]),
+        )
+        limit = injection.limits(self.engine, self.imep[rows], known, lanes.peak_limit)
+        over = peak + np.log(lanes.peak_model[:, None] / limit)
+        return injection.held(self.spec, self.imep, known, free, over, rows)
+
     def _coordinates(self, s: int, lanes: CylinderDraws) -> list[tuple[slice, Array]]:
         """Coordinates (N, 5) of what else varies, by load rows that share a lambda, by load."""
         state, spec = self.state, self.spec
@@ -305,9 +329,6 @@ class _Work:
         if state.ca50 is not None:
             sd = spreads.PHASING[PhasingSource.GIVEN].sd
             return np.clip(state.ca50[s] + sd * z + np.zeros_like(limited), low, high)
-        if not self.spark:
-            middle = cylinder.ca50_compression(float(state.speed[s]), self.imep)
-            return np.clip(middle + spreads.PHASING_COMPRESSION.sd * z, low, high)
         best = lanes.best_phasing[:, None]
         if state.ignition_advance is not None:
             inferred, spread_here = self._from_advance(s)

@@ -6,7 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from torquerisk.case import Engine, Run
+from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
 from torquerisk.quantities import Array
+from torquerisk.study.run.crank_reading import averaged, crank_reading
 
 USUAL_VOLUMETRIC_EFFICIENCY = 0.94
 """On manifold density at full load (common practice, no source: 0.85 to 1.05)."""
@@ -48,6 +50,8 @@ class Operating:
     lambda_logged: bool = False
     run_torque: Array | None = None
     """Crank torque (S,) that the logged channels belong to [N*m]."""
+    known_bmep: Array | None = None
+    """BMEP (S,) up to which the engine is known to run as it is set up [Pa]; None: not known."""
     later: float = 0.0
     """By how much phasing is moved later than where the engine ran [rad], to ask what that does."""
 
@@ -102,4 +106,15 @@ def operating(
         octane=octane,
         octane_sd=octane_sd,
         lambda_logged=logged_l is not None,
+        known_bmep=known_bmep(engine, speed),
     )
+
+
+def known_bmep(engine: Engine, speed: Array) -> Array | None:
+    """BMEP (S,) [Pa] of the known-good curve at speeds [rad/s], that of its ends beyond them."""
+    curve = engine.known_good.curve
+    if curve is None:
+        return None
+    grid = averaged(crank_reading(engine, curve))
+    torque = np.interp(speed, grid.speed, np.maximum(grid.torque, 0.0))
+    return np.asarray(bmep_from_torque(torque, engine.swept_volume_total))
