@@ -9,6 +9,7 @@ from plain_runs import RPM, run_of
 from torquerisk.case import Engine, Policy, Run, default_policy
 from torquerisk.errors import InputError
 from torquerisk.quantities import DEGREE
+from torquerisk.study.answers.one_cycle import one_cycle
 from torquerisk.study.assessment.assess import assess
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.evidence.charge import CHARGE, implied_volumetric_efficiency
@@ -277,6 +278,32 @@ def test_volumetric_efficiency_by_hand(plain_engine: Engine, few: Policy) -> Non
         result.engine, model.operating, model.demand, model.draws, result.torque
     )
     assert np.median(implied[:3]) == pytest.approx(by_hand, rel=0.15)
+
+
+@pytest.mark.parametrize("diesel", [False, True])
+def test_volumetric_efficiency_of_a_direct_cycle(
+    plain_engine: Engine, plain_diesel: Engine, few: Policy, diesel: bool
+) -> None:
+    """Direct integration is the reference: its trapped mass less residual and fuel, within 2 %.
+
+    At the tables' own lambda and charge temperature (350 K), by the median engine.
+    """
+    engine, lam = (plain_diesel, 1.5) if diesel else (plain_engine, 0.88)
+    warm = engine.with_values({"charge.trapped_heating": 30.0})
+    run = run_of(RPMS, [300.6] * 5, manifold_pressure=[1.9e5] * 5, lambda_=[lam] * 5,
+                 ca50=[12 * DEGREE] * 5, intake_temperature=[320.0] * 5)  # fmt: skip
+    result = assess(warm, run, few)
+    model = result.model
+    implied = implied_volumetric_efficiency(
+        result.engine, model.operating, model.demand, model.draws, result.torque
+    )
+    imep = float(np.median(result.imep_gross[2]))
+    one = one_cycle(warm, imep, float(result.speed[2]), 12 * DEGREE, lambda_=lam,
+                    intake_temperature=320.0)  # fmt: skip
+    fresh = one.cycle.trapped_mass[0] * (1 - warm.value("charge.residual_fraction").value)
+    air = fresh if diesel else fresh - one.cycle.fuel_mass[0]
+    by_hand = air / (1.9e5 / (287.05 * 320.0) * warm.swept_volume)
+    assert np.median(implied[2]) == pytest.approx(by_hand, rel=0.02)
 
 
 def test_few_speeds_hold_peak_torque_and_peak_power() -> None:

@@ -25,7 +25,7 @@ from torquerisk.physics.cylinder.burn_duration import (
     time_from_crank_angle,
 )
 from torquerisk.physics.cylinder.closed_cycle import COMPLETENESS, CycleInputs
-from torquerisk.physics.cylinder.gas import Fuel, diesel, petrol_ethanol
+from torquerisk.physics.cylinder.gas import Fuel, diesel, petrol_ethanol, working_gas
 from torquerisk.physics.cylinder.geometry import CylinderGeometry, cylinder_volume
 from torquerisk.physics.cylinder.phasing import (
     MBT_CA50,
@@ -117,6 +117,19 @@ def completeness_of(spec: CylinderSpec) -> float:
 def fuel_of(compression_ignition: bool, ethanol_share: float) -> Fuel:
     """The fuel of a cylinder spec."""
     return diesel() if compression_ignition else petrol_ethanol(ethanol_share)
+
+
+@lru_cache(maxsize=32)
+def charge_gas_constant(spec: CylinderSpec) -> float:
+    """Gas constant of the trapped charge in the middle of the tables [J/(kg K)].
+
+    Of petrol vapour, air and residual about 273, of a diesel's air and residual 287.
+    """
+    fuel = fuel_of(spec.compression_ignition, spec.ethanol_share)
+    gas = working_gas(
+        fuel, spec.lambda_middle, spec.residual_fraction, spec.compression_ignition, False
+    )
+    return float(gas.unburned_gas_constant[0])
 
 
 def geometry_of(spec: CylinderSpec, ratio: Array | float | None = None) -> CylinderGeometry:
@@ -308,4 +321,4 @@ def charge_pressure(
     efficiency = best * np.asarray(relative_efficiency(apart + MBT_CA50)) * np.minimum(lambda_, 1.0)
     mass = imep * spec.swept_volume / (efficiency * fuel.lower_heating_value * fuel_share)
     closing = cylinder_volume(spec.intake_closing, geometry_of(spec))
-    return np.asarray(mass * 288.0 * np.asarray(trapped_temperature) / closing)
+    return np.asarray(mass * charge_gas_constant(spec) * trapped_temperature / closing)

@@ -84,6 +84,7 @@ def implied_volumetric_efficiency(
     closing = float(
         np.asarray(cylinder.cylinder_volume(spec.intake_closing, cylinder.geometry_of(spec)))
     )
+    constant = cylinder.charge_gas_constant(spec)
     result = np.empty((len(state.speed), draws.count))
     rows = np.arange(table_grid.IMEP_NODES)
     for s in range(len(state.speed)):
@@ -96,7 +97,7 @@ def implied_volumetric_efficiency(
         high = np.take_along_axis(trapped, index, -1)[:, 0]
         pressure = low + place.share[s] * (high - low)
         lambda_ = state.lambda_[s] * np.exp(state.lambda_sd * lanes.lambda_z)
-        fresh = pressure * closing / (288.0 * spec.temperature_middle)
+        fresh = pressure * closing / (constant * spec.temperature_middle)
         fresh = fresh * (1 - spec.residual_fraction)
         if not spec.compression_ignition:
             fuel = cylinder.fuel_of(spec.compression_ignition, spec.ethanol_share)
