@@ -21,6 +21,7 @@ class CorrectionStandard(Enum):
     SAE_J1349_2004 = "SAE J1349 (2004)"
     ISO_1585 = "ISO 1585"
     ISO_1585_COMPRESSION = "ISO 1585, compression ignition"
+    SAE_J1349_COMPRESSION = "SAE J1349, compression ignition"
     DIN_70020 = "DIN 70020"
     SAE_J607 = "SAE J607"
 
@@ -47,13 +48,21 @@ FACTOR_VALID = {
     CorrectionStandard.SAE_J1349_2004: (0.93, 1.07),
     CorrectionStandard.ISO_1585: (0.93, 1.07),
     CorrectionStandard.ISO_1585_COMPRESSION: (0.9, 1.1),
+    CorrectionStandard.SAE_J1349_COMPRESSION: (0.9, 1.1),
     CorrectionStandard.DIN_70020: (0.0, np.inf),
     CorrectionStandard.SAE_J607: (0.0, np.inf),
 }
 """Range of factor in which each standard lets itself be used; the two old ones name none."""
-UNKNOWN_CORRECTION_MEDIAN = 1.0
 UNKNOWN_CORRECTION_SD = 0.03
-"""Spread of a factor nobody wrote down, near sea level: J607 reads 4 % above J1349."""
+"""Least spread of a factor nobody wrote down: near sea level J607 reads 4 % above J1349."""
+FUEL_PER_CYCLE_LEAST = {
+    CorrectionStandard.ISO_1585_COMPRESSION: 40.0,
+    CorrectionStandard.SAE_J1349_COMPRESSION: 37.2,
+}
+"""Fuel over boost ratio [mg/(l cycle)] below which the engine factor is constant; 65 at the top."""
+ENGINE_FACTOR_USUAL, ENGINE_FACTOR_SD = 0.66, 0.25
+"""Engine factor of a diesel at full load whose fuel per cycle is not known: fuel over boost ratio
+is the air of a litre over lambda times 14.5, 50 mg at lambda 1.5; 58 at 1.3 and 44 at 1.7."""
 
 DRIVELINE_LOSS = {
     MeasuredAt.CRANK: (0.0, 0.0),
@@ -147,18 +156,23 @@ def factor_atmospheric_iso_1585(dry: Floats, temperature: Floats, air_path: AirP
     )
 
 
-def engine_factor_iso_1585(fuel_per_cycle: Floats, boost_ratio: Floats) -> Floats:
-    """Engine factor f_m of ISO 1585, compression ignition [-].
+def engine_factor(
+    fuel_per_cycle: Floats,
+    boost_ratio: Floats,
+    standard: CorrectionStandard = CorrectionStandard.ISO_1585_COMPRESSION,
+) -> Floats:
+    """Engine factor f_m of ISO 1585 or SAE J1349, compression ignition [-].
 
     fuel_per_cycle: fuel per cycle and displacement q [kg/m^3] (the standard's mg per litre and
     cycle are 1e-3 of it); boost_ratio: boost over ambient pressure r [-], 1 if unboosted.
-    f_m = 0.036 q_c - 1.14 with q_c = q/r in mg/(l cycle), 0.3 below 40 and 1.2 above 65.
-    Source: [ISO_1585]
+    f_m = 0.036 q_c - 1.14 with q_c = q/r in mg/(l cycle): 1.2 above 65, 0.3 below 40 (ISO 1585)
+    or 0.2 below 37.2 (J1349).
+    Source: [ISO_1585]; [SAE_J1349]
     """
     require_positive("fuel_per_cycle", fuel_per_cycle, "kg/m^3")
     require("boost_ratio", boost_ratio, "between 0.9 and 8", lambda x: (x >= 0.9) & (x <= 8))
     corrected = np.asarray(fuel_per_cycle, float) * 1e3 / np.asarray(boost_ratio, float)
-    return 0.036 * np.clip(corrected, 40.0, 65.0) - 1.14
+    return 0.036 * np.clip(corrected, FUEL_PER_CYCLE_LEAST[standard], 65.0) - 1.14
 
 
 def factor_iso_1585_compression(
@@ -171,13 +185,12 @@ def factor_iso_1585_compression(
     """Correction factor alpha_d = f_a^f_m of ISO 1585, compression ignition [-].
 
     dry: dry air pressure p_s [Pa]; temperature: intake air T [K]; air_path: how air is supplied;
-    fuel_per_cycle: q [kg/m^3] and boost_ratio: r [-] as `engine_factor_iso_1585`. Valid while
+    fuel_per_cycle: q [kg/m^3] and boost_ratio: r [-] as `engine_factor`. Valid while
     0.9 <= alpha_d <= 1.1.
     Source: [ISO_1585]
     """
-    return factor_atmospheric_iso_1585(dry, temperature, air_path) ** engine_factor_iso_1585(
-        fuel_per_cycle, boost_ratio
-    )
+    factor = engine_factor(fuel_per_cycle, boost_ratio)
+    return factor_atmospheric_iso_1585(dry, temperature, air_path) ** factor
 
 
 def factor_din_70020(pressure: Floats, temperature: Floats) -> Floats:
@@ -214,8 +227,8 @@ def correction_factor(
     """Factor [-] by which a standard multiplied the observed torque.
 
     standard: which; pressure: barometer as read at the engine [Pa]; temperature: [K];
-    relative_humidity: 0 to 1; air_path and engine_factor (f_m of `engine_factor_iso_1585`): needed
-    by ISO 1585 for compression ignition only. Computed also outside the standard's validity,
+    relative_humidity: 0 to 1; air_path and engine_factor (f_m of `engine_factor`): needed
+    for compression ignition only. Computed also outside the standard's validity,
     because dynos do; ask `within_validity`.
     Source: the standard's own function in this module
     """
@@ -224,12 +237,12 @@ def correction_factor(
         return np.ones_like(np.asarray(dry, float))
     if standard is CorrectionStandard.DIN_70020:
         return factor_din_70020(pressure, temperature)
-    if standard is CorrectionStandard.ISO_1585_COMPRESSION:
+    if standard in FUEL_PER_CYCLE_LEAST:
         require(
             "engine_factor",
             np.nan if engine_factor is None else engine_factor,
-            "given, between 0.2 and 1.2, for ISO 1585 with compression ignition",
-            lambda x: (x >= 0.2) & (x <= 1.2),
+            "given, between 0.19 and 1.2, with compression ignition",
+            lambda x: (x >= 0.19) & (x <= 1.2),
         )
         atmospheric = factor_atmospheric_iso_1585(dry, temperature, air_path)
         return atmospheric ** np.asarray(engine_factor, float)
@@ -239,6 +252,29 @@ def correction_factor(
         CorrectionStandard.ISO_1585: factor_iso_1585,
         CorrectionStandard.SAE_J607: factor_sae_j607,
     }[standard](dry, temperature)
+
+
+def unknown_correction_sd(
+    pressure: Floats, temperature: Floats, relative_humidity: Floats, *, compression_ignition: bool
+) -> Array:
+    """Spread of a correction factor that nobody wrote down, about 1 [-].
+
+    pressure: barometer as read at the engine [Pa]; temperature: [K]; relative_humidity: 0 to 1.
+    Half of the way to the farthest factor that any standard would have applied in that air, so
+    that two standard deviations hold it; UNKNOWN_CORRECTION_SD at least. Torque is then taken as
+    uncorrected, the safe side in thin air.
+    Source: the standards' own functions in this module
+    """
+    state = (pressure, temperature, relative_humidity)
+    spark = (CorrectionStandard.SAE_J1349_2004, CorrectionStandard.ISO_1585)
+    own = tuple(FUEL_PER_CYCLE_LEAST) if compression_ignition else spark
+    both = (CorrectionStandard.DIN_70020, CorrectionStandard.SAE_J607)
+    factors = [
+        correction_factor(standard, *state, engine_factor=ENGINE_FACTOR_USUAL)
+        for standard in (*own, *both)
+    ]
+    farthest = np.max(np.abs(np.stack(np.broadcast_arrays(*factors)) - 1.0), axis=0)
+    return np.asarray(np.maximum(farthest / 2, UNKNOWN_CORRECTION_SD))
 
 
 def within_validity(standard: CorrectionStandard, factor: Floats) -> np.ndarray:

@@ -46,8 +46,9 @@ def unlimited(
 def judged_rows(imep: Array, known: float | None) -> slice:
     """Load rows whose peak pressure decides how late the injection is: about the known load."""
     if known is None:
-        ends = np.searchsorted(imep, [LOWEST_LIMITED, cylinder.imep_estimate(HIGHEST_RATED)])
-        return slice(int(ends[0]), int(ends[1]) + 1)
+        highest = float(cylinder.imep_estimate(HIGHEST_RATED))
+        first, last = np.searchsorted(imep, np.array([LOWEST_LIMITED, highest]))
+        return slice(int(first), int(last) + 1)
     above = int(np.clip(np.searchsorted(imep, known), 1, len(imep) - 1))
     return slice(above - 1, above + 1)
 

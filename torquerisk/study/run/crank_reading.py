@@ -16,8 +16,12 @@ STANDARDS = {
     "DIN70020": dyno.CorrectionStandard.DIN_70020,
     "J607": dyno.CorrectionStandard.SAE_J607,
 }
-DIESEL_ENGINE_FACTOR = 0.6
-"""Engine factor of ISO 1585 where fuel per cycle is unknown; it runs from 0.3 to 1.2."""
+OF_DIESELS = {
+    "J1349": dyno.CorrectionStandard.SAE_J1349_COMPRESSION,
+    "ISO1585": dyno.CorrectionStandard.ISO_1585_COMPRESSION,
+}
+"""Standards that correct compression ignition by another formula."""
+AMBIENT = ("ambient_pressure", "ambient_temperature", "humidity")
 MOST_SPEEDS = 48
 """Runs with more rows are averaged into this many even bands of speed."""
 LEAST_SHARE = 0.25
@@ -161,39 +165,26 @@ def _correction(facts: Engine) -> tuple[float, float, list[str], list[Notice]]:
     if facts.has("test.correction_factor"):
         factor = facts.value("test.correction_factor").value
         return factor, 0.002, [f"correction factor {factor:.4g} undone"], []
-    if name == "unknown":
-        notice = Notice(
-            "correction-unknown",
-            "The run does not say whether it was corrected; it is taken as uncorrected, plus or "
-            "minus 6 %. The correction standard in the file would take this away.",
-        )
-        return dyno.UNKNOWN_CORRECTION_MEDIAN, dyno.UNKNOWN_CORRECTION_SD, [], [notice]
     if name == "none":
         return 1.0, 0.0, ["no correction to undo"], []
-    standard, engine_factor = STANDARDS[name], None
-    if facts.compression_ignition and standard is dyno.CorrectionStandard.ISO_1585:
-        standard, engine_factor = (
-            dyno.CorrectionStandard.ISO_1585_COMPRESSION,
-            DIESEL_ENGINE_FACTOR,
-        )
-    ambient = [facts.value(f"test.{k}") for k in ("ambient_pressure", "ambient_temperature")]
-    humidity = facts.value("test.humidity")
-
-    def at(pressure: float, temperature: float, damp: float = humidity.value) -> float:
-        return float(
-            dyno.correction_factor(
-                standard, pressure, temperature, damp, engine_factor=engine_factor
-            )
-        )
-
-    factor = at(ambient[0].value, ambient[1].value)
-    by_pressure = at(ambient[0].value - ambient[0].sd, ambient[1].value) - factor
-    by_temperature = at(ambient[0].value, ambient[1].value + ambient[1].sd) - factor
-    wetter = min(humidity.value + humidity.sd, 1.0)
-    by_humidity = at(ambient[0].value, ambient[1].value, wetter) - factor
-    sd = float(np.sqrt(by_pressure**2 + by_temperature**2 + by_humidity**2))
+    if name == "unknown":
+        return _unknown_correction(facts)
+    standard = STANDARDS[name]
+    if facts.compression_ignition:
+        standard = OF_DIESELS.get(name, standard)
+    ambient = [facts.value(f"test.{k}") for k in AMBIENT]
+    usual = [*(v.value for v in ambient), dyno.ENGINE_FACTOR_USUAL]
+    spreads = [-ambient[0].sd, ambient[1].sd, ambient[2].sd, dyno.ENGINE_FACTOR_SD]
+    factor = _factor(standard, *usual)
+    changes = []
+    for k, spread in enumerate(spreads):
+        moved = list(usual)
+        moved[k] += spread
+        moved[2] = min(moved[2], 1.0)
+        changes.append(_factor(standard, *moved) - factor)
+    sd = float(np.linalg.norm(changes))
     notices = []
-    assumed = [v.declaration.words for v in ambient if not v.given]
+    assumed = [v.declaration.words for v in ambient[:2] if not v.given]
     if assumed:
         notices.append(
             Notice(
@@ -211,6 +202,40 @@ def _correction(facts: Engine) -> tuple[float, float, list[str], list[Notice]]:
             )
         )
     return factor, sd, [f"{name} correction undone (factor {factor:.4f})"], notices
+
+
+def _factor(
+    standard: dyno.CorrectionStandard,
+    pressure: float,
+    temperature: float,
+    humidity: float,
+    engine_factor: float,
+) -> float:
+    """Factor of a standard in some air [Pa, K, -]; the engine factor is of diesels."""
+    return float(
+        dyno.correction_factor(
+            standard, pressure, temperature, humidity, engine_factor=engine_factor
+        )
+    )
+
+
+def _unknown_correction(facts: Engine) -> tuple[float, float, list[str], list[Notice]]:
+    """What `_correction` gives where nobody said whether the run was corrected."""
+    air = [facts.value(f"test.{k}") for k in AMBIENT]
+    pressure, temperature, humidity = (v.value for v in air)
+    sd = float(
+        dyno.unknown_correction_sd(
+            pressure, temperature, humidity, compression_ignition=facts.compression_ignition
+        )
+    )
+    notice = Notice(
+        "correction-unknown",
+        "The run does not say whether it was corrected; it is taken as uncorrected, plus or minus "
+        f"{2 * sd:.0%}, which holds what any standard would have applied in the "
+        f"{'stated' if air[0].given else 'assumed'} air. The correction standard in the file "
+        "would take this away.",
+    )
+    return 1.0, sd, [], [notice]
 
 
 def _logged_acceleration(run: Run) -> Array | None:
