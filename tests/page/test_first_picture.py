@@ -61,6 +61,11 @@ def test_nothing_moves_when_live_pictures_come(browser: Browser, server: str, wi
     expect(first).to_have_count(1)
     expect(first).to_be_visible()
     assert tab.evaluate("document.querySelector('.tr-still img').naturalWidth") > 0
+    drawn = tab.context.new_page()
+    drawn.goto(str(first.get_attribute("src")))
+    ends = drawn.evaluate("[innerWidth, document.querySelector('.frame').width.baseVal.value]")
+    assert ends[0] - ends[1] == 54 + 14, "the frame leaves room for both margins"
+    drawn.close()
     before = tab.evaluate(PLACES)
     assert len(before) > 30
     gate.open()

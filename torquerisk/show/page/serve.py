@@ -96,7 +96,7 @@ async def warm(app: Any) -> AsyncIterator[None]:
 
 
 def _first_case() -> None:
-    """All results and still pictures of the first case, as the page asks for them unmoved.
+    """Results, pictures and first still of the first case, as the page asks for them unmoved.
 
     What cannot be read or has no table is said by the page.
     """

@@ -280,6 +280,9 @@ def joint_picture(head: HeadCapacity, pressure: float, look: Look, stamp: Stamp 
         figure.line(x, values, colour, f"{word} %{{y:.0f}} kN", dash=dash)
         figure.signs([at], [round(there, 1)], READING, colour, size=11)
         figure.word(x[14], values[14], word, colour, side, 6)
+    bare = x[np.argmin(left)]
+    figure.word(bare, left.min(), "nothing left on the ring", look.estimate, "below", 5,
+                xanchor="right" if bare > 0.6 * x[-1] else "center")  # fmt: skip
     let_go = f"ring lets go, {lift.p50[0]:.0f} bar"
     figure.word(float(lift.p50[0]), 0.05 * top, let_go, look.exceeds)
     figure.word(at, 0.97 * top, f"firing at {pressure / BAR:.0f} bar", look.ink,

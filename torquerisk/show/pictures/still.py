@@ -264,11 +264,10 @@ def _drawn(picture: Picture, height: float | None = None) -> _Still:
 def for_page(picture: Picture) -> str:
     """A picture as HTML of its own height and of any width, in the colours that it was made in."""
     made = _drawn(picture)
-    beside = number(made.left + made.right)
-    place = f'x="{number(made.left)}"'
+    place = f'x="{number(made.left)}" width="calc(100% - {number(made.left + made.right)}px)"'
     image = (
         '<svg xmlns="http://www.w3.org/2000/svg" width="100%" height="100%">'
-        f"<style>.frame{{width:calc(100% - {beside}px)}}text{{font-family:{FONT}}}</style>"
+        f"<style>text{{font-family:{FONT}}}</style>"
         f"{made.frame(place)}</svg>"
     )
     source = quote(image.replace('"', "'"), safe=" /:;,=()'{}-.")
