@@ -1,4 +1,10 @@
-"""How many fasteners hold down one cylinder of an inline head that shares them between bores."""
+"""How many fasteners hold down one cylinder of an inline head that shares them between bores.
+
+Fasteners are counted by tributary: one between two bores is half each bore's. Inner and end
+cylinders are judged apart and the worse one governs: with equal rows always an inner one, as an end
+cylinder has its outer row to itself. The other count (all around a bore) is shown beside it, never
+used.
+"""
 
 from dataclasses import dataclass
 

@@ -1,5 +1,7 @@
 """Numbers of the JSON documents: what is infinite is null, no result may be not a number, and what
-is written has twelve significant digits."""
+is written has twelve significant digits (identities among written numbers are tested to 1e-9). The
+documents themselves are unrounded, as are CSV files of runs, which must read back bit for bit.
+"""
 
 import math
 from collections.abc import Mapping

@@ -1,4 +1,10 @@
-"""How a picture is put on the page: with its text alternative and the table behind it."""
+"""How a picture is put on the page: with its text alternative and the table behind it.
+
+A first visit is drawn twice: first with its first picture as a still that needs no script and room
+for the others, then with live ones, which hide both once drawn; CSS does the hiding, so nothing
+moves or goes blank. The plot library is 4.7 MB of script and takes a browser about a second to
+read. `serve.warm` draws the first case for nobody, in both themes, before the server is ready.
+"""
 
 from functools import lru_cache
 

@@ -1,4 +1,10 @@
-"""Units of torque and power on the page: the switch, and sliders of torque that keep SI."""
+"""Units of torque and power on the page: the switch, and sliders of torque that keep SI.
+
+Units of torque and power ride in `style.Look`, so that a picture converts where it is drawn and is
+kept apart in the cache. A slider keeps N·m in session and link whatever it shows; the browser knows
+its place by words only, so it is given its value again at a switch. Inputs and saved files stay in
+SI.
+"""
 
 from collections.abc import Sequence
 

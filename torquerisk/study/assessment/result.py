@@ -135,6 +135,7 @@ class Assessment:
     clamp: Array
     """Median clamp of the most lightly clamped cylinder, after losses [N]."""
     clamp_ratio: Array
+    """Clamp over gas force [-], without the atmosphere's help outside the head (about 1 %)."""
     rod_compression: Array
     rod_tension: Array
     phasing_source: PhasingSource

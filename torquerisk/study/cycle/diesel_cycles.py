@@ -1,4 +1,13 @@
-"""A diesel's response tables from direct cycles; `diesel_tables` reads them."""
+"""A diesel's response tables from direct cycles; `diesel_tables` reads them.
+
+The premixed share follows from the ignition delay (`cylinder.ignition`). The delay carries a log
+spread of 0.45, since correlations of its time differ two- to threefold at light load; pilot and
+split injection are not known, so what burns as it is injected carries a log spread of its own, 0.25
+(common practice, no source). The correlation goes below 0 at full load; there the share eases into
+a floor of 2 % instead of stopping at it, so that delay, cetane and that spread keep acting: the
+draws hold about 2 to 30 %. The share raises the top of the peak's band by more the later the
+phasing: by next to nothing at CA50 6°, by up to 9 % of the single cycle from 14° on.
+"""
 
 from dataclasses import dataclass
 

@@ -6,6 +6,11 @@ share, burn duration, compression ratio, charge temperature, heat loss and lambd
 through polynomials about the middle. The premixed share depends on load, phasing, speed,
 temperature, ratio and lambda as much as on its own spread, so it is found draw by draw and row by
 row, and what it does is read from a table of its own.
+
+What the premixed share does is no additive coordinate beside the rest, since lambda, temperature
+and ratio move the share too: left out, that costs up to 1 % at a lambda of 1.5. Both peaks are
+tables of their own, since the corner where compression sets the peak, rounded off between columns,
+costs up to 5 % at a lambda of 2.2.
 """
 
 import numpy as np

@@ -1,4 +1,9 @@
-"""The linear program of one peak: the rules as rows, and the best table for a linear worth."""
+"""The linear program of one peak: the rules as rows, and the best table for a linear worth.
+
+One variable stands for a lump of grid speeds on one side of the curve followed (or of what the
+engine makes); only lumps in doubt are split. A program with lumps never promises too little, so
+peaks are ruled out by it, and it is exact once no lump is in doubt.
+"""
 
 from dataclasses import dataclass
 

@@ -1,4 +1,8 @@
-"""The search for the breakpoint at which the best table peaks: the most promising first."""
+"""The search for the breakpoint at which the best table peaks: the most promising first.
+
+A peak is ruled out by the best whole-step table only, not by the best one before rounding: another
+peak may round better.
+"""
 
 from dataclasses import dataclass
 from heapq import heapify, heappop, heappush

@@ -1,4 +1,8 @@
-"""Limits of the running gear: rod column and fatigue, rod bolts, pin and big-end bearing."""
+"""Limits of the running gear: rod column and fatigue, rod bolts, pin and big-end bearing.
+
+Rod tension takes no help from gas pressure at overlap TDC, nor does the speed at which pull
+overtakes push; the direct cycles of `answers.cycle_traces` have that pressure.
+"""
 
 import numpy as np
 

@@ -2,6 +2,10 @@
 
 The lambda of an engine file is that of full load. A diesel takes in at least ambient air at any
 load, so that lambda rises as load falls.
+
+Where neither is logged lambda rises row by row as load falls, until the trapped pressure is 0.94 of
+ambient. Where the model's 2.5 ends that, a notice says so and the peak is no lower than that charge
+compressed; the trace of such a speed stays at the cycle's own peak.
 """
 
 import numpy as np

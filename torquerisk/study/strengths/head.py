@@ -1,4 +1,11 @@
-"""What the head joint can carry: preload, losses, clamp, load factor, strengths."""
+"""What the head joint can carry: preload, losses, clamp, load factor, strengths.
+
+Warm-up gain of preload is judged (the lesser of cold and hot holds the head), but not counted as
+yield: it stretches the fasteners once, not with each firing. What a fastener is said to bear
+(`studs.fastener_loads`) is of the greater of both, what opens the ring of the lesser. Yield and
+strip are judged with the ring closed; what a fastener carries after lift (all that is added) is
+shown as a number, on the safe side: the other beads are taken to keep their clamp.
+"""
 
 from dataclasses import dataclass, replace
 

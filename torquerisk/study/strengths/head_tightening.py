@@ -1,4 +1,8 @@
-"""How the head fasteners come to their preload: by torque, angle or yield, with its scatter."""
+"""How the head fasteners come to their preload: by torque, angle or yield, with its scatter.
+
+Fasteners tightened into yield are judged on breaking; the clamp that one more stretch costs is
+counted in head clamping.
+"""
 
 import numpy as np
 
