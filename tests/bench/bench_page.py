@@ -1,4 +1,4 @@
-"""How long the page takes in a real browser: whole with stills, live, slider to redrawn curve.
+"""How long the page takes in a real browser: first still, live, slider to redrawn curve.
 
 Run: python -m pytest -q -s tests/bench/bench_page.py
 Prints figures, asserts no times: they depend on the machine.
@@ -26,7 +26,7 @@ new MutationObserver(() => {
   const stills = document.querySelectorAll('.tr-still').length;
   const live = document.querySelectorAll('.tr-still:is([class*=place_]:has(.main-svg) *)').length;
   mark('answer in words', document.querySelector('.tr-short'));
-  mark('whole page with still pictures', stills && document.querySelector('.tr-foot'));
+  mark('whole page with its first picture', stills && document.querySelector('.tr-foot'));
   mark('first live picture', live);
   mark('all live', stills && live === stills);
 }).observe(document, {childList: true, subtree: true});
