@@ -4,6 +4,11 @@
 class TorqueRiskError(Exception):
     """Base of every error raised on purpose."""
 
+    @property
+    def sentence(self) -> str:
+        """The sentence with the values in it, which a string of the error no longer has."""
+        return str(self) if not self.args else self.args[0]
+
 
 class InputError(TorqueRiskError, ValueError):
     """An input cannot be used: says which, what was given, what is allowed, what to do."""

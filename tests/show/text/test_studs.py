@@ -8,7 +8,7 @@ from stud_cases import BEYOND, TARGET, bench_of
 from torquerisk.show.documents.studs import studs_document
 from torquerisk.show.text.studs import stud_text, worth_showing
 from torquerisk.show.words.prose import Units
-from torquerisk.show.words.target_sheet import sheet_in, target_sheet
+from torquerisk.show.words.target_sheet import target_sheet
 
 CONTRACT = {
     "thread", "property_class", "preload_kn", "tightening_torque_n_m", "lift_chance",
@@ -105,10 +105,9 @@ def test_a_sheet_in_other_units_says_the_same_torques():
     """NIST SP 811: every torque of the sheet in lb·ft, nothing else changed."""
     bench = bench_of()
     sheet = target_sheet(bench, bench.mildest)
-    told = sheet_in(sheet, Units.US)
+    told = target_sheet(bench, bench.mildest, Units.US)
     torque = bench.mildest.fastening.tightening_torque
     assert f"{torque:.0f} N·m" in " ".join(sheet.steps)
     assert f"{torque / 1.3558179483:.0f} lb·ft" in " ".join(told.steps)
     assert "N·m" not in " ".join([*told.steps, *told.afterwards, *(v for _, v in told.facts)])
     assert told.title == sheet.title
-    assert sheet_in(sheet, Units.SI) == sheet

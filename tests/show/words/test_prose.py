@@ -6,6 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from torquerisk.case.sentence import Sentence, Torque, per_thousand
 from torquerisk.quantities import RPM
 from torquerisk.show.words import prose
 from torquerisk.show.words.prose import Units
@@ -127,50 +128,63 @@ def test_stretches_of_speeds():
     )
 
 
+STEP = Torque(1.0, ".3g", " N*m")
+
+
 @pytest.mark.parametrize(
-    ("si", "us"),
+    ("parts", "si", "us"),
     [
-        ("a peak of 400 N·m is asked", "a peak of 295 lb·ft is asked"),
-        ("up to 4.2 N·m added", "up to 3.1 lb·ft added"),
-        ("one step (1 N*m) above", "one step (0.7 lb·ft) above"),
-        ("from 1,000 to 1,200 N·m", "from 738 to 885 lb·ft"),
-        ("60 N*m per 1,000 rpm is asked", "44 lb·ft per 1,000 rpm is asked"),
-        ("at 3,000 rpm, 0 N·m", "at 3,000 rpm, 0 lb·ft"),
-        ("50 N·m + 120°, M11x1.5", "37 lb·ft + 120°, M11x1.5"),
-        ("off by −12 N·m", "off by −8.9 lb·ft"),
-        ("2.5e-06 N*m more", "1.844e-06 lb·ft more"),
-        ("lb·ft read as N·m", "lb·ft read as N·m"),
-        ("16 kN and 180 bar", "16 kN and 180 bar"),
-        ("from −20 to −5 N·m", "from −15 to −3.7 lb·ft"),
-        ("off by -20 to -5 N*m", "off by -15 to -3.7 lb·ft"),
-        ("between 400 and 420 N·m", "between 295 and 310 lb·ft"),
-        ("400, 410 and 420 N·m", "295, 302 and 310 lb·ft"),
-        ("12 or 15.5 N·m", "8.9 or 11.4 lb·ft"),
-        ("420 ± 5 N·m", "310 ± 3.7 lb·ft"),
-        ("± 5 N·m", "± 3.7 lb·ft"),
-        ("1,000 rpm and 420 N·m", "1,000 rpm and 310 lb·ft"),
-        ("at 1,200 and 1,500 rpm, 420 N·m", "at 1,200 and 1,500 rpm, 310 lb·ft"),
-        ("−20 to −5 °C, ± 5 °C, 1 and 2 bar", "−20 to −5 °C, ± 5 °C, 1 and 2 bar"),
+        (("a peak of ", Torque(400)), "a peak of 400 N·m", "a peak of 295 lb·ft"),
+        (("up to ", Torque(4.2, ".1f"), " added"), "up to 4.2 N·m added", "up to 3.1 lb·ft added"),
+        (("step (", STEP, ") above"), "step (1 N*m) above", "step (0.7 lb·ft) above"),
+        (
+            ("from ", Torque(1000, ",.0f", ""), " to ", Torque(1200, ",.0f")),
+            "from 1,000 to 1,200 N·m",
+            "from 738 to 885 lb·ft",
+        ),
+        (
+            (Torque(60, ".4g", " N*m", " per 1,000 rpm"), " is asked"),
+            "60 N*m per 1,000 rpm is asked",
+            "44 lb·ft per 1,000 rpm is asked",
+        ),
+        (("at 3,000 rpm, ", Torque(0)), "at 3,000 rpm, 0 N·m", "at 3,000 rpm, 0 lb·ft"),
+        ((Torque(2.5e-6, ".4g", " N*m"),), "2.5e-06 N*m", "1.844e-06 lb·ft"),
+        (("lb·ft read as N·m",), "lb·ft read as N·m", "lb·ft read as N·m"),
+        (("16 kN and 180 bar",), "16 kN and 180 bar", "16 kN and 180 bar"),
     ],
 )
-def test_a_sentence_is_told_in_other_units(si, us):
+def test_a_sentence_is_told_in_other_units(parts, si, us):
     """NIST SP 811: 1 ft·lbf = 1.355 818 N·m; decimals kept, one more below ten."""
-    assert prose.in_units(si, Units.US) == us
-    assert prose.in_units(si, Units.SI) == si
+    sentence = Sentence(*parts)
+    assert sentence == si
+    assert prose.in_units(sentence, Units.US) == us
+    assert prose.in_units(sentence, Units.SI) == si
 
 
 @pytest.mark.parametrize("torque", [5.25, 12.0, 420.0, 1234.5])
 def test_told_torques_agree_with_the_units_library(torque):
     """pint's N·m in foot-pounds of force, to the decimal shown; in every place of a list."""
     pound_feet = pint.UnitRegistry().Quantity(torque, "N*m").to("force_pound * foot").magnitude
+    first, last = Torque(torque, ".2f", ""), Torque(torque, ".2f")
+    told = prose.in_units(Sentence(first, " to ", first, " and ", last), Units.US)
     number = f"{pound_feet:,.2f}"
-    told = prose.in_units(f"−{torque:.2f} to {torque:.2f} and {torque:.2f} N·m", Units.US)
-    assert told == f"−{number} to {number} and {number} lb·ft"
+    assert told == f"{number} to {number} and {number} lb·ft"
 
 
-def test_a_torque_that_is_known_exactly_reads_as_elsewhere():
+def test_a_torque_is_converted_as_it_is_not_as_it_was_rounded():
     """identity: 420.6 N·m is 310.2 lb·ft; from the '421 N·m' of a sentence it would be 310.5."""
-    said = "the run as measured, peak 421 N·m"
-    assert prose.in_units(said, Units.US).endswith("peak 311 lb·ft")
-    assert prose.in_units(said, Units.US, (300.0, 420.6)).endswith("peak 310 lb·ft")
+    said = Sentence("the run as measured, peak ", Torque(420.6))
+    assert said == "the run as measured, peak 421 N·m"
+    assert prose.in_units(said, Units.US).endswith("peak 310 lb·ft")
     assert prose.torque_in_words(420.6, Units.US) == "310 lb·ft"
+
+
+def test_sentences_put_together_keep_their_torques():
+    """identity: of a part, of a list and of a change of unit every torque is still a value."""
+    rate = Torque(0.06, ".4g", " N*m", " per rpm")
+    one = Sentence("First run: ", Sentence("up to ", Torque(10)))
+    both = Sentence.joined("; ", [one, "plain", Sentence(rate)]).with_torques(per_thousand)
+    assert both == "First run: up to 10 N·m; plain; 60 N*m per 1,000 rpm"
+    assert prose.in_units(both, Units.US) == (
+        "First run: up to 7.4 lb·ft; plain; 44 lb·ft per 1,000 rpm"
+    )

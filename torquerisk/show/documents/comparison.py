@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 
 from torquerisk.case import Notice
+from torquerisk.case.sentence import Sentence
 from torquerisk.quantities import BAR, KILO, RPM
 from torquerisk.show.documents.assessed import KILOWATT_RPM, Document, envelope, suffix
 from torquerisk.show.documents.json_numbers import POINTS, finite, points
@@ -20,7 +21,7 @@ def compare_document(
     """The document of `compare` for two assessed runs. comparison: as made, else made here."""
     c = answers_of(first).against(second) if comparison is None else comparison
     notices = [
-        Notice(notice.code, f"{which} run: {notice.text}")
+        Notice(notice.code, Sentence(f"{which} run: ", notice.text))
         for which, assessment in (("First", first), ("Second", second))
         for notice in assessment.notices
     ]

@@ -49,9 +49,8 @@ def _sketch_columns(result: Result) -> list[TableColumn]:
 def _proved(result: Result, proposal: Proposal) -> None:
     block(table(_columns(proposal, result.look), "Torque-limit table, at the crank"))
     word = "Proved" if proposal.verified else "Not proved"
-    told = [f"{word}. {proposal.verification}", *window_in_words(proposal)]
-    told += [n.text for n in proposal.notices]
-    paragraphs([result.told(t) for t in told])
+    told = [f"{word}. {result.told(proposal.verification)}", *window_in_words(proposal)]
+    paragraphs([*told, *(result.told(n.text) for n in proposal.notices)])
     name = result.case.engine.name.lower().replace(" ", "-")[:40]
     stem = "".join(c for c in name if c.isalnum() or c == "-") or "engine"
     with st.container(horizontal=True):

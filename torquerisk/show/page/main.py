@@ -200,7 +200,7 @@ def draw_results(
         sketch = table_now(key, answers, wish, proof)
     except InputError as error:
         with above:
-            say(in_units(str(error), look.units))
+            say(in_units(error.sentence, look.units))
         return
     result = Result(
         case=case, edits=edits, key=key, answers=answers, wish=wish, sketch=sketch,

@@ -77,9 +77,9 @@ class Result:
         """Units of torque and power on the page."""
         return self.look.units
 
-    def told(self, text: str, *exact: float) -> str:
-        """A sentence of the study, its torques in the page's units. exact: as in `in_units`."""
-        return in_units(text, self.units, exact)
+    def told(self, text: str) -> str:
+        """A sentence of the study, its torques in the page's units."""
+        return in_units(text, self.units)
 
     def keep(self, what: Hashable, make: Callable[[], T]) -> T:
         """A result at hand or made now. what: its name, and all it depends on but the inputs."""

@@ -30,7 +30,7 @@ def read(case: Case, edits: Edits, units: Units) -> None:
     reading = reading_of(engine, run)
     low, high = run.speed[0] / RPM, run.speed[-1] / RPM
     logged = ", ".join(name.replace("_", " ").strip() for name in run.channels)
-    steps = in_units("; ".join(reading.steps), units)
+    steps = "; ".join(in_units(step, units) for step in reading.steps)
     known = engine.known_good.curve
     lines = [
         f"Run {run.name}: {len(run.speed)} rows, {low:,.0f} to {high:,.0f} rpm; "

@@ -66,9 +66,7 @@ def _bench(result: Result) -> None:
 
 def _with_bench(result: Result, bench: StudBench, target: int) -> None:
     every = [bench.present, *bench.choices]
-    exact = (float(np.max(result.assessment.torque)) * bench.scale,
-             *(c.torque_held for c in every))  # fmt: skip
-    paragraphs([result.told(t, *exact) for t in bench.findings])
+    paragraphs([result.told(t) for t in bench.findings])
     names = [choice_name(bench, c, result.units) for c in every]
     best = bench.mildest
     key = f"{FASTENING}{target}_{result.chance:g}"
@@ -106,7 +104,7 @@ def _with_bench(result: Result, bench: StudBench, target: int) -> None:
     )  # fmt: skip
     _ring(result, bench, choice, about)
     _joint(result, bench, choice, about)
-    _sheet(result, bench, choice, exact)
+    _sheet(result, bench, choice)
     with st.expander("What the bench takes for granted", type="compact"):
         bullets([*(result.told(n.text) for n in bench.notices), *bench.cautions[:2]])
 
@@ -155,17 +153,16 @@ def _joint(result: Result, bench: StudBench, choice: StudChoice, about: str) -> 
     )
 
 
-def _sheet(result: Result, bench: StudBench, choice: StudChoice, exact: tuple[float, ...]) -> None:
+def _sheet(result: Result, bench: StudBench, choice: StudChoice) -> None:
     """The target sheet of one fastening: what to fit, how to tighten it, what to check."""
-    sheet = target_sheet(bench, choice)
+    sheet = target_sheet(bench, choice, result.units)
     rows = "".join(
-        f'<tr><th scope="row">{safe(a[0].upper() + a[1:])}</th>'
-        f"<td>{marked(result.told(b, *exact))}</td></tr>"
+        f'<tr><th scope="row">{safe(a[0].upper() + a[1:])}</th><td>{marked(b)}</td></tr>'
         for a, b in sheet.facts
     )
     lists = "".join(
         f"<h4>{safe(title)}</h4><{tag}>"
-        + "".join(f"<li>{safe(pretty(result.told(t)))}</li>" for t in texts)
+        + "".join(f"<li>{safe(pretty(t))}</li>" for t in texts)
         + f"</{tag}>"
         for title, tag, texts in (
             ("In this order", "ol", sheet.steps),

@@ -50,7 +50,8 @@ def _cost(result: Result, proposal: Proposal) -> None:
     try:
         found = result.answers.trade_off(proposal)
     except (ArithmeticError, InputError) as error:
-        say(result.told(f"The trade-off could not be made: {error}"))
+        why = result.told(error.sentence) if isinstance(error, InputError) else str(error)
+        say(f"The trade-off could not be made: {why}")
         return
     draws = proposal.assessment.model.draws.count
     look, stamp, wish = result.look, result.stamp, result.wish
@@ -116,7 +117,7 @@ def _axis(result: Result) -> None:
         with st.spinner("Shaping and assessing every column anew", show_time=True):
             made = result.answers.table_2d(along, rising, wish)
     except InputError as error:
-        say(result.told(str(error)))
+        say(result.told(error.sentence))
         return
     _table_2d(result, made)
 

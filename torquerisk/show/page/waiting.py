@@ -31,7 +31,7 @@ def when_ready(
     if error is None:
         draw(future.result())
     elif isinstance(error, InputError):
-        say(told(str(error)))
+        say(told(error.sentence))
     else:
         raise error
 

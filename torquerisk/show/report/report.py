@@ -66,13 +66,13 @@ def report_html(
         digest=digest,
         date=date,
         version=torquerisk.__version__,
-        read=_read(assessment),
-        urgent=[n.text for n in assessment.notices if n.code in URGENT],
+        read=_read(assessment, units),
+        urgent=[prose.in_units(n.text, units) for n in assessment.notices if n.code in URGENT],
         short=proposal_in_short(proposal, units),
         cautions=CAUTIONS,
         notices=list(
             dict.fromkeys(
-                n.text
+                prose.in_units(n.text, units)
                 for n in (*notices, *proposal.notices, *assessment.notices)
                 if n.code not in (ASSUMED, NOT_ASSESSED)  # each has a place of its own
             )
@@ -157,7 +157,7 @@ def _content_policy(style: str) -> str:
     return f"default-src 'none'; style-src 'sha256-{made}'; base-uri 'none'; form-action 'none'"
 
 
-def _read(a: Assessment) -> dict[str, Any]:
+def _read(a: Assessment, units: Units) -> dict[str, Any]:
     """What was read and made of it."""
     run, engine = a.run, a.reading.engine
     channels = [c.strip("_").replace("_", " ") for c in run.channels]
@@ -169,7 +169,7 @@ def _read(a: Assessment) -> dict[str, Any]:
         ("fuel", _fuel(a)),
         ("run", f"{brief(run.name, 80)}: {len(run.speed)} rows "
                 f"{prose.speeds_in_words(float(run.speed[0]), float(run.speed[-1]))}"),
-        ("made of it", "; ".join(a.reading.steps)),
+        ("made of it", "; ".join(prose.in_units(step, units) for step in a.reading.steps)),
         ("logged beside torque", ", ".join(channels) or "nothing"),
         ("known-good curve", brief(known.curve.name, 80) if known.curve is not None else "none"),
         ("phasing", a.phasing_source.value),
@@ -190,7 +190,7 @@ def _limits(p: Proposal, units: Units) -> dict[str, Any]:
     )
     return {
         "verified": p.verified,
-        "verification": p.verification,
+        "verification": prose.in_units(p.verification, units),
         "accepted": prose.percent(p.policy.chance, 2),
         "limits": parts.limit_table(p, units),
         "window": limit_table.window_in_words(p),

@@ -5,10 +5,10 @@ from typing import Any
 from torquerisk.quantities import KILO, RPM
 from torquerisk.show.report.parts import Table
 from torquerisk.show.report.sealing_ring import ring_part
-from torquerisk.show.text.studs import exact_torques, worth_showing
+from torquerisk.show.text.studs import worth_showing
 from torquerisk.show.words import prose
 from torquerisk.show.words.prose import Units
-from torquerisk.show.words.target_sheet import kilonewtons, sheet_in, spare_share, target_sheet
+from torquerisk.show.words.target_sheet import kilonewtons, spare_share, target_sheet
 from torquerisk.study.answers.results import StudBench, StudChoice
 
 SAID_WITH_THE_RING = "fastener-count"
@@ -18,10 +18,9 @@ SAID_WITH_THE_RING = "fastener-count"
 def studs_part(bench: StudBench, units: Units) -> dict[str, Any]:
     """Findings, what is needed, the table of choices and the target sheet of the mildest."""
     best = bench.mildest
-    exact = exact_torques(bench)
     return {
-        "curve": prose.in_units(f"Judged at {bench.curve}.", units, exact),
-        "findings": [prose.in_units(text, units, exact) for text in bench.findings],
+        "curve": f"Judged at {prose.in_units(bench.curve, units)}.",
+        "findings": [prose.in_units(text, units) for text in bench.findings],
         "need": [
             (
                 "needed in service, each fastener",
@@ -33,7 +32,7 @@ def studs_part(bench: StudBench, units: Units) -> dict[str, Any]:
         ],
         "table": _choices(bench, units),
         "ring": ring_part(bench),
-        "sheet": None if best is None else sheet_in(target_sheet(bench, best), units, exact),
+        "sheet": None if best is None else target_sheet(bench, best, units),
         "notices": [prose.in_units(text, units) for text in _notices(bench)],
         "cautions": bench.cautions,
     }

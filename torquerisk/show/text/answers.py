@@ -4,6 +4,7 @@ import dataclasses
 from collections.abc import Sequence
 
 from torquerisk.case import Notice
+from torquerisk.case.sentence import Sentence
 from torquerisk.quantities import RPM
 from torquerisk.show.text.studs import stud_text
 from torquerisk.show.text.tables import bullets, closing, columns, made_with, read_lines, section
@@ -54,7 +55,7 @@ def compare_text(
     c = comparison
     other = [f"{d.label}: {d.first} and {d.second}." for d in c.differences]
     notices = [
-        Notice(n.code, f"{which} run: {n.text}")
+        Notice(n.code, Sentence(f"{which} run: ", n.text))
         for which, a in (("First", first), ("Second", second))
         for n in notices_in_short(a)
     ]

@@ -35,8 +35,7 @@ def limit_text(
         tables.section(
             "What the rules cost",
             tables.bullets(
-                prose.in_units(text, units)
-                for text in limit_table.costs_in_words(proposal, answers.rule_costs(proposal))
+                limit_table.costs_in_words(proposal, answers.rule_costs(proposal), units)
             ),
         ),
     ]

@@ -10,7 +10,6 @@ from torquerisk.show.words.sealing_ring import TITLE
 from torquerisk.show.words.target_sheet import (
     TargetSheet,
     kilonewtons,
-    sheet_in,
     spare_share,
     target_sheet,
 )
@@ -32,10 +31,9 @@ def stud_text(bench: StudBench, *, every: bool = False, units: Units = Units.SI)
     every: show every choice, not only the mild ones and those estimated to hold. units: of torque.
     """
     best = bench.mildest
-    exact = exact_torques(bench)
 
     def told(text: str) -> str:
-        return in_units(text, units, exact)
+        return in_units(text, units)
 
     blocks: list[str] = [
         _filled(f"{bench.assessment.engine.name}: {told(bench.curve)}."),
@@ -46,19 +44,12 @@ def stud_text(bench: StudBench, *, every: bool = False, units: Units = Units.SI)
         "\n".join([TITLE, *bench_ring_lines(bench, units)]),
     ]
     if best is not None:
-        blocks.append("\n".join(_sheet(sheet_in(target_sheet(bench, best), units, exact))))
+        blocks.append("\n".join(_sheet(target_sheet(bench, best, units))))
     blocks.append("Notices")
     blocks.extend(_filled(told(n.text), first="- ", then="  ") for n in bench.notices)
     blocks.append("Cautions")
     blocks.extend(_filled(text, first="- ", then="  ") for text in bench.cautions)
     return "\n\n".join(blocks) + "\n"
-
-
-def exact_torques(bench: StudBench) -> tuple[float, ...]:
-    """Torques [N*m] that the bench's sentences round: the curve's peak, what each choice holds."""
-    measured = float(bench.assessment.torque.max())
-    held = (choice.torque_held for choice in (bench.present, *bench.choices))
-    return (bench.target_torque, measured, *held)
 
 
 def _filled(text: str, first: str = "", then: str = "") -> str:
@@ -120,7 +111,7 @@ def worth_showing(choices: Sequence[StudChoice], most: int = SHOWN) -> list[Stud
 
 def _row(choice: StudChoice, draws: int, units: Units) -> str:
     made = choice.fastening
-    short = made.short
+    short: str = made.short
     if units is not Units.SI:
         short = in_units(short, units).replace(f" {torque_unit(units).name}", "")
     mark = "O" if choice.holds_aged else "o" if choice.holds else "-"

@@ -50,7 +50,7 @@ def read_lines(assessment: Assessment, units: Units = Units.SI) -> list[str]:
     a = assessment
     run = a.run
     low, high = float(run.speed[0]), float(run.speed[-1])
-    steps = prose.in_units(", ".join(a.reading.steps), units)
+    steps = ", ".join(prose.in_units(step, units) for step in a.reading.steps)
     return [
         paragraph(f"{a.engine.name}; {_displacement(a.engine)}, {a.engine.ignition} ignition."),
         paragraph(
@@ -223,7 +223,7 @@ def proposal_text(
             section("What would lift it", bullets(_lifted(p))),
             *more,
             section("Before and after", [_before_after(p, units)]),
-            section("Check", [paragraph(p.verification)]),
+            section("Check", [paragraph(prose.in_units(p.verification, units))]),
             closing((*extra, *p.notices, *notices_in_short(p.assessment)), p.policy, units),
         )
         if block

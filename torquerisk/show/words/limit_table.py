@@ -97,7 +97,8 @@ def frontier_in_words(frontier: Frontier, units: Units = Units.SI) -> tuple[str,
             told.append(_chance_step(chosen, frontier.by_chance[k], units))
     for other in frontier.by_peak:
         if isinstance(other, NoTable):
-            told.append(f"At {prose.speed_in_words(other.peak_from)}: {other.reason}")
+            reason = prose.in_units(other.reason, units)
+            told.append(f"At {prose.speed_in_words(other.peak_from)}: {reason}")
     later = [p for p in frontier.by_peak if isinstance(p, FrontierPoint) and p is not chosen]
     later = [p for p in later if p.peak_from > chosen.peak_from]
     dear = next((p for p in later if _share(chosen, p) <= -0.005), later[-1] if later else None)
@@ -135,7 +136,7 @@ def _chance_step(chosen: FrontierPoint, other: Point, units: Units) -> str:
         f"{prose.percent(other.chance, 2)}"
     )
     if isinstance(other, NoTable):
-        return f"{step} leaves no table: {other.reason}"
+        return f"{step} leaves no table: {prose.in_units(other.reason, units)}"
     return f"{step} {_change(chosen, other, units)}."
 
 
@@ -156,27 +157,31 @@ def _change(one: FrontierPoint, other: FrontierPoint, units: Units) -> str:
     return " and ".join(told) or "changes peak power and area by next to nothing"
 
 
-def costs_in_words(proposal: Proposal, costs: tuple[RuleCost, ...]) -> tuple[str, ...]:
+def costs_in_words(
+    proposal: Proposal, costs: tuple[RuleCost, ...], units: Units = Units.SI
+) -> tuple[str, ...]:
     """What each rule of shape costs, dearest first."""
+    name, size = prose.torque_unit(units)
     ask = proposal.ask
     told = []
     for cost in costs:
         rule = RULES[cost.rule].format(
             peak=prose.speed_in_words(ask.peak_from),
-            rise=f"{prose.plain(ask.rise_rate * 1000 * RPM)} N·m per 1,000 rpm",
+            rise=f"{prose.plain(ask.rise_rate * 1000 * RPM / size)} {name} per 1,000 rpm",
         )
-        told.append(f"{rule} {_cost(ask.objective, cost)}.")
+        told.append(f"{rule} {_cost(ask.objective, cost, units)}.")
     return tuple(told)
 
 
-def _cost(objective: Objective, cost: RuleCost) -> str:
+def _cost(objective: Objective, cost: RuleCost, units: Units) -> str:
     if cost.share < LEAST_SHARE:
         return "costs next to nothing"
     if objective is Objective.MOST_AREA:
         return f"costs {prose.percent(cost.share, 2)} of the area under power"
     if objective is Objective.SHORTEST_SWEEP:
         return f"makes the sweep {prose.percent(cost.share, 2)} longer"
-    return f"puts the table {prose.plain(cost.gain, 1)} N·m further from what it follows"
+    name, size = prose.torque_unit(units)
+    return f"puts the table {prose.plain(cost.gain / size, 1)} {name} further from what it follows"
 
 
 def phasing_in_words(proposal: Proposal, units: Units = Units.SI) -> tuple[str, ...]:

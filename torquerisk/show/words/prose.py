@@ -2,13 +2,13 @@
 
 import enum
 import math
-import re
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
 import numpy as np
 import numpy.typing as npt
 
+from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.quantities import RPM, Array
 from torquerisk.study.answers.results import Band
 
@@ -16,13 +16,6 @@ FOOT_POUND = 0.3048 * 4.4482216152605
 """One lb·ft [N*m], by the exact definitions of foot and pound-force."""
 HORSEPOWER = 550 * FOOT_POUND
 """One mechanical horsepower [W]: 550 ft·lbf/s."""
-_NUMBER = r"[\d,]*\d(?:\.\d+)?(?:e[+-]?\d+)?"
-_SIGN = "[−-]?"
-_WORD = " (?:to|and|or|±) "
-_MORE = rf"(?:(?:,?{_WORD}|, ){_SIGN}{_NUMBER})*"
-_TORQUES = re.compile(rf"(?<![\w.,])((?:{_NUMBER}{_MORE},?{_WORD}{_SIGN})?{_NUMBER}) N[·*]m\b")
-"""Torques of a sentence in SI before one unit: a number, a range or a list; signs stay as they are.
-"""
 NO_WIDTH = 1e-9
 """Half width over the value at which a range is one number [-]."""
 MINUS = "−"
@@ -134,30 +127,25 @@ def torque_in_words(torque: float, units: Units = Units.SI) -> str:
     return f"{plain(torque / size)} {name}"
 
 
-def in_units(text: str, units: Units, exact: Sequence[float] = ()) -> str:
-    """A sentence made in SI with every torque in it in the chosen units.
+def in_units(text: str, units: Units) -> str:
+    """A sentence with every torque in it in the chosen units; plain words are as they are.
 
-    Torques alone: temperatures, pressures and lengths stay in SI, as in tables and pictures. Of a
-    range or a list before one unit, such as '−20 to −5 N·m' or '400 and 420 N·m', all are told. A
-    number keeps its decimals, and gains one below ten. exact: torques [N*m] that may stand
-    rounded in the sentence; such a one is converted unrounded, so that it reads as elsewhere.
+    Torques alone: temperatures, pressures and lengths stay in SI, as in tables and pictures. A
+    number has the decimals that it has in SI, and one more below ten.
     """
-    if units is Units.SI:
+    if units is Units.SI or not isinstance(text, Sentence):
         return text
+    return text.written(_in_pound_feet)
 
-    def told(match: re.Match[str]) -> str:
-        number = match[0]
-        value, decimals = float(number.replace(",", "")), len(number.partition(".")[2])
-        if "e" in number:
-            return f"{value / FOOT_POUND:.4g}"
-        value = next((e for e in exact if abs(e - value) <= 0.5 * 10.0**-decimals), value)
-        more = decimals == 0 and 0 < value / FOOT_POUND < 9.5
-        return plain(value / FOOT_POUND, 1 if more else decimals)
 
-    def converted(found: re.Match[str]) -> str:
-        return f"{re.sub(_NUMBER, told, found[1])} lb·ft"
-
-    return _TORQUES.sub(converted, text)
+def _in_pound_feet(torque: Torque) -> str:
+    value, number = torque.value / FOOT_POUND, torque.number
+    if "e" in number:
+        told = f"{value:.4g}"
+    else:
+        decimals = len(number.partition(".")[2])
+        told = plain(value, 1 if not decimals and 0 < value < 9.5 else decimals)
+    return f"{told}{' lb·ft' if torque.unit else ''}{torque.per}"
 
 
 def power_in_words(power: float, units: Units = Units.SI) -> str:

@@ -1,8 +1,7 @@
 """The target sheet of a fastening: what to fit, how to tighten it, what to expect of it."""
 
 import math
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from torquerisk.case import CAUTIONS
 from torquerisk.quantities import KN
@@ -43,23 +42,8 @@ class TargetSheet:
     cautions: tuple[str, ...]
 
 
-def sheet_in(sheet: TargetSheet, units: Units, exact: Sequence[float] = ()) -> TargetSheet:
-    """A sheet with its torques in the chosen units. exact: as in `in_units`, of the facts."""
-
-    def told(texts: tuple[str, ...]) -> tuple[str, ...]:
-        return tuple(in_units(text, units) for text in texts)
-
-    return replace(
-        sheet,
-        facts=tuple((what, in_units(value, units, exact)) for what, value in sheet.facts),
-        steps=told(sheet.steps),
-        afterwards=told(sheet.afterwards),
-        cautions=told(sheet.cautions),
-    )
-
-
-def target_sheet(bench: StudBench, choice: StudChoice) -> TargetSheet:
-    """The sheet of one choice of a bench."""
+def target_sheet(bench: StudBench, choice: StudChoice, units: Units = Units.SI) -> TargetSheet:
+    """The sheet of one choice of a bench, its torques in the chosen units."""
     made = choice.fastening
     engine = made.engine
     draws = bench.assessment.model.draws.count
@@ -67,12 +51,12 @@ def target_sheet(bench: StudBench, choice: StudChoice) -> TargetSheet:
     state = "estimated to hold" if choice.holds else "not estimated to hold"
     facts = [
         ("engine", engine.name),
-        ("curve", f"{bench.curve}; {state} at the accepted chance"),
+        ("curve", f"{in_units(bench.curve, units)}; {state} at the accepted chance"),
         ("what changes", made.change.words),
         ("fasteners", f"{engine.head_joint.fasteners} of {made.thread.designation}, "
                       f"{made.strength.name}"),
         ("lubricant", made.lubricant.words),
-        ("tightening", f"by {made.method.value}: {made.how}"),
+        ("tightening", f"by {made.method.value}: {in_units(made.how, units)}"),
         *(
             [("held back", "to spare the thread in the block: the fastener could bear more")]
             if made.spared
@@ -96,7 +80,7 @@ def target_sheet(bench: StudBench, choice: StudChoice) -> TargetSheet:
         title=f"Target sheet: {made.thread.designation} {made.strength.name} by "
         f"{made.method.value}",
         facts=tuple(facts),
-        steps=(*_before(), *_tighten(choice)),
+        steps=(*_before(), *_tighten(choice, units)),
         afterwards=tuple(_afterwards(choice)),
         cautions=(
             "The engine maker's and the fastener maker's procedure come first; this sheet is an "
@@ -129,12 +113,12 @@ def _before() -> tuple[str, ...]:
     )
 
 
-def _tighten(choice: StudChoice) -> tuple[str, ...]:
+def _tighten(choice: StudChoice, units: Units) -> tuple[str, ...]:
     made = choice.fastening
-    snug = torque_in_words(made.tightening_torque)
+    snug = torque_in_words(made.tightening_torque, units)
     if made.method is TighteningMethod.TORQUE:
         steps = [5 * round(share * made.tightening_torque / 5) for share in STEP_SHARES[:-1]]
-        told = ", then ".join(torque_in_words(float(step)) for step in steps)
+        told = ", then ".join(torque_in_words(float(step), units) for step in steps)
         return (
             f"All to {told}, then {snug} in one smooth pull each; a click in mid-rest reads low.",
             "Go round once more at the last torque: any that still turns had settled.",

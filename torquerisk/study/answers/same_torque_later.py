@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InputError
 from torquerisk.physics.cylinder import abnormal
 from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
@@ -182,8 +183,15 @@ def _require_within(torque: float, loads: Demand) -> None:
     low, high = float(loads.torque[..., 0].max()), float(loads.torque[..., -1].min())
     if not low <= torque <= high:
         raise InputError(
-            f"torque is {torque:g} N·m, but must be from {max(low, 0.0):.0f} to {high:.0f} N·m for "
-            "this engine: the loads that the model covers."
+            Sentence(
+                "torque is ",
+                Torque(torque, "g"),
+                ", but must be from ",
+                Torque(max(low, 0.0), unit=""),
+                " to ",
+                Torque(high),
+                " for this engine: the loads that the model covers.",
+            )
         )
 
 

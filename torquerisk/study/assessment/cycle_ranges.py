@@ -12,6 +12,7 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.case import Notice
+from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.physics.cylinder.burn import PREMIXED_LEAST, PREMIXED_MOST
 from torquerisk.physics.cylinder.burn_duration import (
     COMPRESSION_SPEEDS,
@@ -203,9 +204,13 @@ def held_in_run(result: Assessment) -> Iterator[Notice]:
     if under.any():
         yield Notice(
             "load-range-low",
-            f"Torque below {edge:.0f} N·m, {where_in_rpm(result.speed[under])}, may lie below the "
-            f"loads the model covers ({table_grid.IMEP_LOW / 1e5:.0f} bar gross IMEP) and is "
-            "judged at its edge, where the gas loads are higher.",
+            Sentence(
+                "Torque below ",
+                Torque(edge),
+                f", {where_in_rpm(result.speed[under])}, may lie below the loads the model covers "
+                f"({table_grid.IMEP_LOW / 1e5:.0f} bar gross IMEP) and is judged at its edge, "
+                "where the gas loads are higher.",
+            ),
         )
     if breathes_freely(engine, state):
         yield from Held(

@@ -5,6 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from torquerisk.case import Notice
+from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.physics.cylinder.phasing import LATEST_INJECTED
 from torquerisk.quantities import RPM
 from torquerisk.study.assessment.cycle_ranges import held_in_run
@@ -124,9 +125,12 @@ def _evidence(result: Assessment, share_kept: float) -> Iterator[Notice]:
     if evidence.used:
         yield Notice(
             "evidence",
-            f"Evidence used: {'; '.join(evidence.used)}. {share_kept:.1%} of "
-            f"{evidence.tried} simulated engines agree with it; {evidence.kept} of those are used, "
-            "which is the effective sample.",
+            Sentence(
+                "Evidence used: ",
+                Sentence.joined("; ", evidence.used),
+                f". {share_kept:.1%} of {evidence.tried} simulated engines agree with it; "
+                f"{evidence.kept} of those are used, which is the effective sample.",
+            ),
         )
     if evidence.kept < FEW_DRAWS:
         yield Notice(
@@ -229,8 +233,12 @@ def _range(result: Assessment) -> Iterator[Notice]:
     if result.torque.max() > edge:
         yield Notice(
             "load-range",
-            f"Torque above {edge:.0f} N·m lies beyond the loads the model covers (64 bar gross "
-            "IMEP) and is judged at its edge.",
+            Sentence(
+                "Torque above ",
+                Torque(edge),
+                " lies beyond the loads the model covers (64 bar gross IMEP) and is judged at its "
+                "edge.",
+            ),
         )
     yield from held_in_run(result)
     yield from held_parts(result)

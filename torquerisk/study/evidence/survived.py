@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.quantities import Array
 from torquerisk.study.draws import spreads
 from torquerisk.study.evidence.piece import Asked, Piece, few_speeds
@@ -76,9 +77,10 @@ def _words(prepared: Prepared) -> str:
     curve = prepared.known_good
     assert curve is not None
     top = averaged(crank_reading(prepared.engine, curve)).torque.max()
-    return (
-        f"{curve.name}: survived many times, up to {top:.0f} N·m on {_fuel(prepared)[0]}; engines "
-        "that would have failed there are left out"
+    return Sentence(
+        f"{curve.name}: survived many times, up to ",
+        Torque(float(top)),
+        f" on {_fuel(prepared)[0]}; engines that would have failed there are left out",
     )
 
 

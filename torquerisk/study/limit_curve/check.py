@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InputError
 from torquerisk.physics.arrays import Array
 from torquerisk.study.limit_curve.ask import Shape, ShapeAsk
@@ -99,7 +100,9 @@ def verify_table(
     unit = ask.speed_unit.value
     found: list[str] = []
     if limit.min() < 0.0:
-        found.append(f"The limit is {limit.min():.4g} N*m, below 0.")
+        found.append(
+            Sentence("The limit is ", Torque(float(limit.min()), ".4g", " N*m"), ", below 0.")
+        )
     dense = dense_speeds(grid, np.append(points, ask.peak_from))
     value = np.interp(dense, points, limit)
     slack = 1e-6 * max(1.0, float(np.abs(limit).max()))
@@ -110,12 +113,17 @@ def verify_table(
         worst = int(np.argmax(over))
         if over[worst] > slack:
             found.append(
-                f"The limit passes the {name} by {over[worst]:.4g} N*m at "
-                f"{dense[worst]:,.6g} {unit}."
+                Sentence(
+                    f"The limit passes the {name} by ",
+                    Torque(float(over[worst]), ".4g", " N*m"),
+                    f" at {dense[worst]:,.6g} {unit}.",
+                )
             )
     step = ask.torque_resolution
     if step > 0.0 and np.abs(limit / step - np.round(limit / step)).max() > 1e-6:
-        found.append(f"The limits are not whole steps of {step:.4g} N*m.")
+        found.append(
+            Sentence("The limits are not whole steps of ", Torque(step, ".4g", " N*m"), ".")
+        )
     found += _shape_faults(points, limit, ask, slack)
     found += _delivered_faults(
         dense, value, acceptable_torque(grid, can, dense), points, ask, slack
@@ -143,8 +151,11 @@ def _shape_faults(points: Array, limit: Array, ask: ShapeAsk, slack: float) -> l
     )
     if excess.max() > slack:
         found.append(
-            f"The limit rises {excess.max():.4g} N*m more than asked after "
-            f"{points[int(np.argmax(excess))]:,.6g} {unit}."
+            Sentence(
+                "The limit rises ",
+                Torque(float(excess.max()), ".4g", " N*m"),
+                f" more than asked after {points[int(np.argmax(excess))]:,.6g} {unit}.",
+            )
         )
     change = np.diff(limit)
     for j in range(len(change)):

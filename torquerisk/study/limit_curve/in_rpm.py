@@ -1,11 +1,11 @@
 """Tables shaped with speeds in rad/s, whose sentences speak of rpm."""
 
 import dataclasses
-import re
 
 import numpy as np
 import numpy.typing as npt
 
+from torquerisk.case.sentence import Sentence, per_thousand
 from torquerisk.physics.arrays import Array
 from torquerisk.quantities import RPM
 from torquerisk.study.limit_curve.ask import Shape, ShapeAsk, ShapeInfeasibleError
@@ -15,7 +15,6 @@ from torquerisk.study.limit_curve.shape import shape_limit
 
 DIGITS = 6
 """Decimals of an rpm: breakpoints on round speeds stay round."""
-PER_RPM = re.compile(r"([0-9.]+(?:e[+-]?[0-9]+)?) N\*m per rpm")
 
 
 def in_rpm(ask: ShapeAsk) -> ShapeAsk:
@@ -38,8 +37,8 @@ def in_rpm(ask: ShapeAsk) -> ShapeAsk:
 
 
 def by_thousand(text: str) -> str:
-    """A sentence of the shaper with its 'N*m per rpm' written as N*m per 1,000 rpm."""
-    return PER_RPM.sub(lambda m: f"{float(m[1]) * 1000:.4g} N*m per 1,000 rpm", text)
+    """A sentence of the shaper with its torques per rpm as such per 1,000 rpm."""
+    return text.with_torques(per_thousand) if isinstance(text, Sentence) else text
 
 
 def rpm(speed: npt.ArrayLike) -> Array:
@@ -57,7 +56,7 @@ def shaped(speed: Array, ceiling: Array, reach: Array | None, ask: ShapeAsk) -> 
     except ShapeInfeasibleError as error:
         raise ShapeInfeasibleError(
             error.constraint,
-            by_thousand(str(error)),
+            by_thousand(error.sentence),
             None if error.nearest is None else in_radians(error.nearest, speed, ask),
             None if error.kept is None else _asked_again(ask, error.kept),
         ) from None

@@ -5,6 +5,7 @@ from dataclasses import replace
 
 import numpy as np
 
+from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.study.limit_curve.ask import Shape, ShapeAsk, ShapeInfeasibleError, Situation
 
 Solve = Callable[[Situation, ShapeAsk], Shape | None]
@@ -24,30 +25,43 @@ def infeasible(curves: Situation, ask: ShapeAsk, solve: Solve) -> ShapeInfeasibl
     if ask.peak_from > points[-1]:
         return ShapeInfeasibleError(
             "peak_from",
-            f"{start}: its last breakpoint is {points[-1]:,.6g} {unit}; add breakpoints or ask for "
-            f"an earlier peak.{instead}",
+            Sentence(
+                f"{start}: its last breakpoint is {points[-1]:,.6g} {unit}; add breakpoints or "
+                "ask for an earlier peak.",
+                instead,
+            ),
             nearest,
             kept,
         )
     step = max(ask.torque_resolution, 1e-9)
+    one_step = Torque(step, ".3g", " N*m")
     later = (curves.speed >= ask.peak_from) & (curves.speed <= points[-1])
     for name, curve, fact in (
         ("ceiling", curves.ceiling, "no torque of one step"),
         ("reach", curves.reach, "the engine makes no torque of one step"),
     ):
         if later.any() and curve[later].max() < step:
-            verb = "is acceptable" if name == "ceiling" else ""
+            verb = " is acceptable" if name == "ceiling" else ""
             return ShapeInfeasibleError(
                 name,
-                f"{start}: {fact} ({step:.3g} N*m) {verb}".rstrip()
-                + f" from there to {points[-1]:,.6g} {unit}.{instead}",
+                Sentence(
+                    f"{start}: {fact} (",
+                    one_step,
+                    f"){verb} from there to {points[-1]:,.6g} {unit}.",
+                    instead,
+                ),
                 nearest,
                 kept,
             )
     return _one_rule(curves, ask, solve, start) or ShapeInfeasibleError(
         "peak_from",
-        f"{start}: under this ceiling and with these rules no breakpoint there can carry one step "
-        f"({step:.3g} N*m) more than those before.{instead}",
+        Sentence(
+            f"{start}: under this ceiling and with these rules no breakpoint there can carry one "
+            "step (",
+            one_step,
+            ") more than those before.",
+            instead,
+        ),
         nearest,
         kept,
     )
@@ -56,7 +70,7 @@ def infeasible(curves: Situation, ask: ShapeAsk, solve: Solve) -> ShapeInfeasibl
 def _where(table: Shape, unit: str) -> str:
     """Return the sentence on the nearest table with an earlier peak."""
     if table.limit.max() <= 0.0:
-        return " The nearest table is 0 N*m throughout."
+        return Sentence(" The nearest table is ", Torque(0.0, "g", " N*m"), " throughout.")
     at = table.breakpoints[table.peak_index]
     return f" The nearest table peaks at {at:,.6g} {unit}."
 
@@ -74,7 +88,7 @@ def _one_rule(
     curves: Situation, ask: ShapeAsk, solve: Solve, start: str
 ) -> ShapeInfeasibleError | None:
     """Return the error for the one rule that stands in the way alone, or None."""
-    unit = f"N*m per {ask.speed_unit.value}"
+    per = f" per {ask.speed_unit.value}"
     gap = float(np.diff(ask.breakpoints).min())
     least = max(ask.torque_resolution, 1e-3) / float(np.diff(ask.breakpoints).max())
     words = {
@@ -100,9 +114,15 @@ def _one_rule(
             low, high, table = (middle, high, table) if trial is None else (low, middle, trial)
         return ShapeInfeasibleError(
             name,
-            f"{start} with {word} {given:.4g} {unit}, because no breakpoint there can then stand "
-            f"one step ({ask.torque_resolution:.3g} N*m) above those before; about {high:.4g} "
-            f"{unit} is needed.",
+            Sentence(
+                f"{start} with {word} ",
+                Torque(given, ".4g", " N*m", per),
+                ", because no breakpoint there can then stand one step (",
+                Torque(ask.torque_resolution, ".3g", " N*m"),
+                ") above those before; about ",
+                Torque(high, ".4g", " N*m", per),
+                " is needed.",
+            ),
             table,
             None if table is None else _with(ask, name, high),
         )

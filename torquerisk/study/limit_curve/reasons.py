@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.physics.arrays import Array
 from torquerisk.study.limit_curve.ask import Binding, ShapeAsk, Situation
 from torquerisk.study.limit_curve.rules import SMALL, Difference, Roof, Rules, roof
@@ -92,13 +93,16 @@ def _shape_rule(
 def told_of(curves: Situation, ask: ShapeAsk) -> tuple[str, ...]:
     """Return the notices that belong to a table."""
     unit = ask.speed_unit.value
-    told = []
+    told: list[str] = []
     none = curves.speed[curves.ceiling <= 0.0]
     if len(none):
         told.append(
-            f"No torque is acceptable between {none[0]:,.6g} and {none[-1]:,.6g} {unit} "
-            f"({len(none)} of {len(curves.speed)} speeds): the limit is held at 0 N*m there and up "
-            "to the neighbouring breakpoints."
+            Sentence(
+                f"No torque is acceptable between {none[0]:,.6g} and {none[-1]:,.6g} {unit} "
+                f"({len(none)} of {len(curves.speed)} speeds): the limit is held at ",
+                Torque(0.0, "g", " N*m"),
+                " there and up to the neighbouring breakpoints.",
+            )
         )
     points = ask.breakpoints
     outside = points[(points < curves.speed[0]) | (points > curves.speed[-1])]
@@ -116,13 +120,21 @@ def told_of(curves: Situation, ask: ShapeAsk) -> tuple[str, ...]:
         short = int((rate * step < ask.torque_resolution * (1.0 - SMALL)).sum())
         if short:
             told.append(
-                f"The chosen {word} of {rate:.4g} N*m per {unit} comes to less than one step of "
-                f"{ask.torque_resolution:.3g} N*m over {short} of {len(step)} segments: the limit "
-                f"cannot {word} there. A finer resolution or fewer breakpoints would let it."
+                Sentence(
+                    f"The chosen {word} of ",
+                    Torque(rate, ".4g", " N*m", f" per {unit}"),
+                    " comes to less than one step of ",
+                    Torque(ask.torque_resolution, ".3g", " N*m"),
+                    f" over {short} of {len(step)} segments: the limit cannot {word} there. A "
+                    "finer resolution or fewer breakpoints would let it.",
+                )
             )
     if np.isposinf(curves.ceiling).any():
         told.append(
-            "The ceiling is open at some speeds: there the table is held at or under "
-            f"{curves.cap:,.6g} N*m, the highest finite torque of ceiling and engine."
+            Sentence(
+                "The ceiling is open at some speeds: there the table is held at or under ",
+                Torque(curves.cap, ",.6g", " N*m"),
+                ", the highest finite torque of ceiling and engine.",
+            )
         )
     return tuple(told)

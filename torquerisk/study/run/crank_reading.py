@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from torquerisk.case import Engine, Notice, Run
+from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.physics import dyno
 from torquerisk.quantities import Array
 
@@ -284,5 +285,7 @@ def _inertia(
         return 0.0, rate
     inertia = facts.value("test.inertia").value
     if inertia > 0:
-        steps.append(f"up to {inertia * fastest:.1f} N·m added for gaining speed")
+        steps.append(
+            Sentence("up to ", Torque(inertia * fastest, ".1f"), " added for gaining speed")
+        )
     return inertia, rate

@@ -4,6 +4,7 @@ import dataclasses
 from dataclasses import dataclass
 
 from torquerisk.case import Engine, Notice, Run
+from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InputError
 from torquerisk.physics.cylinder import knock
 from torquerisk.quantities import Array
@@ -50,7 +51,11 @@ def prepare(engine: Engine, run: Run, known_good: Run | None) -> Prepared:
     speed, torque = grid.speed, grid.torque
     if torque.max() <= 0:
         raise InputError(
-            f"{run.name}: torque never rises above 0 N·m; check the torque column and its unit."
+            Sentence(
+                f"{run.name}: torque never rises above ",
+                Torque(0.0),
+                "; check the torque column and its unit.",
+            )
         )
     state = dataclasses.replace(
         operating(reading.engine, run, speed, blend, octane, octane_sd), run_torque=torque

@@ -8,6 +8,7 @@ import numpy as np
 
 from torquerisk.case import Engine, Notice
 from torquerisk.case.sections_joint import FRICTIONS
+from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint import scatter, tightening
 from torquerisk.physics.head_joint.fastener_count import FastenerCounts
@@ -116,9 +117,13 @@ def assembly_preload(
         notices.append(
             Notice(
                 "tightening-torque-assumed",
-                f"The head fasteners' {'snug' if method is angle else 'tightening'} torque "
-                f"is assumed: {torque[0]:.0f} N·m, {share:.0%} of yield at the stated friction. "
-                "Clamp follows it directly: give [head_joint] tightening_torque.",
+                Sentence(
+                    f"The head fasteners' {'snug' if method is angle else 'tightening'} torque is "
+                    "assumed: ",
+                    Torque(float(torque[0])),
+                    f", {share:.0%} of yield at the stated friction. Clamp follows it directly: "
+                    "give [head_joint] tightening_torque.",
+                ),
             )
         )
     by_torque = tightening.preload_from_torque(

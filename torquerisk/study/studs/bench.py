@@ -7,6 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from torquerisk.case import CAUTIONS, Engine, Notice
+from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint import joint
 from torquerisk.physics.head_joint.fastener_count import FastenerCounts
@@ -169,22 +170,34 @@ def ask_of(
     loads = assessment.model.demand
     peak = float(assessment.torque.max())
     if target_torque is None:
-        scale, curve = 1.0, f"the run as measured, peak {peak:.0f} N·m"
+        scale, curve = 1.0, Sentence("the run as measured, peak ", Torque(peak))
     else:
         if not np.isfinite(target_torque) or target_torque <= 0:
             raise InputError(
-                f"target torque is {target_torque:g} N·m, but must be above 0 N·m; give the peak "
-                "torque at the crank that is wanted."
+                Sentence(
+                    "target torque is ",
+                    Torque(target_torque, "g"),
+                    ", but must be above ",
+                    Torque(0.0),
+                    "; give the peak torque at the crank that is wanted.",
+                )
             )
         scale = target_torque / peak
-        curve = f"the run's shape scaled by {scale:.3g} to a peak of {target_torque:.0f} N·m"
+        curve = Sentence(
+            f"the run's shape scaled by {scale:.3g} to a peak of ", Torque(target_torque)
+        )
     torque = assessment.torque * scale
     edge = loads.torque[..., -1].min(axis=1)
     if target_torque is not None and (torque > edge).any():
         most = float((edge / np.maximum(assessment.torque, 1e-9)).min() * peak)
         raise InputError(
-            f"target torque is {torque.max():.0f} N·m, but the model covers this curve only up to "
-            f"a peak of {most:.0f} N·m; check the number and its unit."
+            Sentence(
+                "target torque is ",
+                Torque(float(torque.max())),
+                ", but the model covers this curve only up to a peak of ",
+                Torque(most),
+                "; check the number and its unit.",
+            )
         )
     place = place_of(loads.torque, torque)
     worst = place.load(loads.worst)

@@ -10,6 +10,7 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.case import Engine
+from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.head_joint.property_class import StrengthClass, strength_class
 from torquerisk.physics.head_joint.scatter import (
@@ -95,20 +96,20 @@ class Fastening:
     """The engine with this fastening in place of its own."""
 
     @property
-    def short(self) -> str:
+    def short(self) -> Sentence:
         """How it is tightened, in a few characters."""
-        snug = f"{self.tightening_torque:.0f} N·m"
+        snug = Torque(self.tightening_torque)
         if self.method is TighteningMethod.TORQUE:
-            return snug
+            return Sentence(snug)
         if self.tightening_angle is not None:
-            return f"{snug} + {math.degrees(self.tightening_angle):.0f}°"
-        return f"{snug} + {self.method.value}"
+            return Sentence(snug, f" + {math.degrees(self.tightening_angle):.0f}°")
+        return Sentence(snug, f" + {self.method.value}")
 
     @property
-    def how(self) -> str:
+    def how(self) -> Sentence:
         """How it is tightened, in words."""
         if self.method is TighteningMethod.YIELD:
-            return f"{self.tightening_torque:.0f} N·m, then on to yield"
+            return Sentence(Torque(self.tightening_torque), ", then on to yield")
         return self.short
 
     @property

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from torquerisk.case import Engine
+from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.physics.head_joint.scatter import TighteningMethod
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.studs.choices import Change, Fastening, engine_with, fastening
@@ -39,12 +40,16 @@ def angle_instead(present: StudChoice, choices: Sequence[StudChoice]) -> AngleIn
         return None
     by_angle, by_torque = turned[0], anew[0]
     draws, spared = len(by_angle.head.preload), by_angle.fastening.spared
-    text = (
-        f"By angle ({by_angle.fastening.how}) instead of by torque ({by_torque.fastening.how}) the "
-        f"same studs give {_kn(by_angle.preload)} instead of {_kn(by_torque.preload)} of preload, "
+    text = Sentence(
+        "By angle (",
+        by_angle.fastening.how,
+        ") instead of by torque (",
+        by_torque.fastening.how,
+        f") the same studs give {_kn(by_angle.preload)} instead of {_kn(by_torque.preload)} of "
+        "preload, "
         f"and the head lifts in {_of(by_angle.lift_chance, draws)} simulated engines instead of "
         f"{_of(by_torque.lift_chance, draws)} (both as new fasteners, drawn anew)."
-        f"{' The angle is held back to spare the thread in the block.' if spared else ''}"
+        f"{' The angle is held back to spare the thread in the block.' if spared else ''}",
     )
     return AngleInstead(by_torque=by_torque, by_angle=by_angle, text=text)
 
@@ -88,50 +93,67 @@ def findings_of(
     return tuple(out)
 
 
-def named(made: Fastening) -> str:
+def named(made: Fastening) -> Sentence:
     """A fastening in a few words."""
     oil = "" if made.lubricant.name == "own" else f", friction class {made.lubricant.name}"
-    return (
-        f"{made.thread.designation} {made.strength.name} by {made.method.value} ({made.how}{oil})"
+    return Sentence(
+        f"{made.thread.designation} {made.strength.name} by {made.method.value} (",
+        made.how,
+        f"{oil})",
     )
 
 
 def _present(ask: Ask, present: StudChoice) -> str:
-    start = f"As it stands, {named(present.fastening)}, "
-    peak = f"{ask.torque.max():.0f} N·m"
+    start = Sentence("As it stands, ", named(present.fastening), ", the head is ")
+    peak = Torque(float(ask.torque.max()))
     if present.holds:
         aged = "" if present.holds_aged else ", though no longer after many heat cycles"
-        return (
-            f"{start}the head is estimated to hold {peak} at the accepted chance{aged}; by the "
-            f"same count it would hold {_held(present)}."
+        return Sentence(
+            start,
+            "estimated to hold ",
+            peak,
+            f" at the accepted chance{aged}; by the same count it would hold ",
+            _held(present),
+            ".",
         )
     counts = f"it lifts in {_of(present.lift_chance, ask.worst.shape[1])} simulated engines"
     if present.lift_chance <= ask.accepted:
         counts += f", but {present.first_to_fail.value}"
-    return (
-        f"{start}the head is not estimated to hold {peak}: {counts}. At the accepted chance it "
-        f"holds {_held(present)}."
+    return Sentence(
+        start,
+        "not estimated to hold ",
+        peak,
+        f": {counts}. At the accepted chance it holds ",
+        _held(present),
+        ".",
     )
 
 
-def _held(choice: StudChoice) -> str:
+def _held(choice: StudChoice) -> str | Torque:
     if choice.torque_held <= 0:
         return "no torque at that chance"
     if not np.isfinite(choice.torque_held):
         return "all that the model covers"
-    return f"{choice.torque_held:.0f} N·m"
+    return Torque(choice.torque_held)
 
 
 def _mildest(good: StudChoice, lasting: StudChoice | None) -> str:
     made = good.fastening
-    text = f"The mildest change estimated to hold: {named(made)}, {made.change.words}"
+    text = Sentence(
+        "The mildest change estimated to hold: ", named(made), f", {made.change.words}; "
+    )
     if lasting is good:
-        return f"{text}; cold and hot, new and after many heat cycles."
+        return Sentence(text, "cold and hot, new and after many heat cycles.")
     if lasting is None:
-        return f"{text}; new only: after many heat cycles no choice holds without tightening again."
-    return (
-        f"{text}; new only, so it needs tightening again. The mildest that lasts through many heat "
-        f"cycles too: {named(lasting.fastening)}, {lasting.fastening.change.words}."
+        return Sentence(
+            text, "new only: after many heat cycles no choice holds without tightening again."
+        )
+    return Sentence(
+        text,
+        "new only, so it needs tightening again. The mildest that lasts through many heat "
+        "cycles too: ",
+        named(lasting.fastening),
+        f", {lasting.fastening.change.words}.",
     )
 
 
@@ -144,9 +166,10 @@ def _without_yield_tool(good: Sequence[StudChoice]) -> Iterator[str]:
     if best is None:
         yield "Tightening to yield needs a tool that senses it; nothing else here would hold."
     else:
-        yield (
-            "Tightening to yield needs a tool that senses it. Without one the mildest is "
-            f"{named(best.fastening)}, {best.fastening.change.words}."
+        yield Sentence(
+            "Tightening to yield needs a tool that senses it. Without one the mildest is ",
+            named(best.fastening),
+            f", {best.fastening.change.words}.",
         )
 
 
@@ -162,9 +185,10 @@ def _same_holes(
         return
     if clamped:
         best = min(clamped, key=lambda c: c.lift_chance)
-        yield (
-            f"In the present holes {named(best.fastening)} clamps enough, but "
-            f"{best.first_to_fail.value}."
+        yield Sentence(
+            "In the present holes ",
+            named(best.fastening),
+            f" clamps enough, but {best.first_to_fail.value}.",
         )
         return
     special = special_stud(ask, engine, draws, present)
@@ -175,14 +199,18 @@ def _same_holes(
         )
         return
     strength = special.fastening.strength.yield_strength / 1e6
-    text = (
+    text = Sentence(
         f"In the present {present.fastening.thread.designation} holes it takes studs of about "
-        f"{strength:,.0f} MPa yield, by angle ({special.fastening.how})"
+        f"{strength:,.0f} MPa yield, by angle (",
+        special.fastening.how,
+        ")",
     )
     if special.strip_chance > ask.accepted:
-        yield f"{text}, and then {_block_limit(ask, special, start=False)}"
+        yield Sentence(text, f", and then {_block_limit(ask, special, start=False)}")
     else:
-        yield f"{text}; the classes end at 1,100 MPa, so take the stud maker's own figures."
+        yield Sentence(
+            text, "; the classes end at 1,100 MPa, so take the stud maker's own figures."
+        )
 
 
 def _block_limit(ask: Ask, choice: StudChoice, *, start: bool = True) -> str:
@@ -249,8 +277,11 @@ def _only_less(ask: Ask, choices: Sequence[StudChoice]) -> str:
         if block
         else "only lower peak pressure helps"
     )
-    return (
-        f"No fastener judged here holds it. The best, {named(best.fastening)}, holds "
-        f"{_held(best)}; beyond that {helps}, about {max(1 - share, 0.0):.0%} lower at this "
-        "torque: later phasing, less compression, a smaller sealing ring, or less torque."
+    return Sentence(
+        "No fastener judged here holds it. The best, ",
+        named(best.fastening),
+        ", holds ",
+        _held(best),
+        f"; beyond that {helps}, about {max(1 - share, 0.0):.0%} lower at this "
+        "torque: later phasing, less compression, a smaller sealing ring, or less torque.",
     )

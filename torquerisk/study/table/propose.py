@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from torquerisk.case import Notice, Policy, Run
+from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InputError
 from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.assess import at_accepted, evaluate
@@ -170,8 +171,12 @@ def _notices(shape: Shape, limit: Array, measured: Array) -> tuple[Notice, ...]:
         notices.append(
             Notice(
                 "above-measured",
-                f"The limit lies above what this run made at {int(beyond.sum())} of {len(beyond)} "
-                f"speeds, by up to {most:.0f} N·m: there the model reaches beyond the measurement.",
+                Sentence(
+                    f"The limit lies above what this run made at {int(beyond.sum())} of "
+                    f"{len(beyond)} speeds, by up to ",
+                    Torque(most),
+                    ": there the model reaches beyond the measurement.",
+                ),
             )
         )
     return tuple(notices)
@@ -296,8 +301,11 @@ def nearest_notice(error: ShapeInfeasibleError) -> Notice:
     """What must stand beside a table that is not what was asked for."""
     return Notice(
         "nearest-table",
-        f"The ask cannot be met: {error} What follows is that nearest table, not what was "
-        "asked for.",
+        Sentence(
+            "The ask cannot be met: ",
+            error.sentence,
+            " What follows is that nearest table, not what was asked for.",
+        ),
     )
 
 
@@ -349,10 +357,10 @@ def verify(
         f"chance {chance[worst]:.2%} at {speed[worst] / RPM:.0f} rpm, accepted "
         f"{policy.chance:.2%} with a sampling error of {error:.2%}"
     )
-    told += ". " + " ".join(broken) if broken else "; every shape rule kept."
+    told += ". " if broken else "; every shape rule kept."
     return Proof(
         verified=verified,
-        words=told,
+        words=Sentence(told, Sentence.joined(" ", broken)),
         fresh=fresh,
         ceiling=at_accepted(least, policy.chance),
     )

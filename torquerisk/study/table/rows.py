@@ -6,6 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.case import Notice, Policy
+from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.physics.cylinder import phasing
 from torquerisk.physics.cylinder.mean_pressure import torque_from_bmep
 from torquerisk.physics.supply.charge import (
@@ -118,9 +119,16 @@ def step_notices(assessment: Assessment, policy: Policy) -> tuple[Notice, ...]:
     return (
         Notice(
             "torque-step-coarse",
-            f"The table's torque step of {step:g} N·m is {step / most:.0%} of the largest torque "
-            f"measured, {most:.1f} N·m: limits are rounded down by up to as much. Set a finer one "
-            f"(--resolution, in Python the policy's resolution): {_step_for(most):g} N·m or less.",
+            Sentence(
+                "The table's torque step of ",
+                Torque(step, "g"),
+                f" is {step / most:.0%} of the largest torque measured, ",
+                Torque(most, ".1f"),
+                ": limits are rounded down by up to as much. Set a finer one (--resolution, in "
+                "Python the policy's resolution): ",
+                Torque(_step_for(most), "g"),
+                " or less.",
+            ),
         ),
     )
 

@@ -133,7 +133,7 @@ def point(proposal: Proposal, chance: float, peak_from: float) -> Point:
     try:
         shape = shaped(fine.speed, ceiling_at(fine, chance), reach, ask)
     except ShapeInfeasibleError as error:
-        return NoTable(chance=chance, peak_from=peak_from, reason=str(error))
+        return NoTable(chance=chance, peak_from=peak_from, reason=error.sentence)
     return _point(fine, shape, ask, reach, chance)
 
 

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from torquerisk.case import Notice, Policy, Run
+from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InfeasibleError, InputError
 from torquerisk.quantities import Array
 from torquerisk.study.assessment.assess import BINDING, at_accepted, evaluate
@@ -271,7 +272,9 @@ class _Work:
             return shaped(self.speed, ceiling, self.reach, self.ask)
         except InfeasibleError as error:
             told = self.axis.in_words(column.there.value)
-            raise InfeasibleError(f"at {self.axis.title} {told}: {error}") from None
+            raise InfeasibleError(
+                Sentence(f"at {self.axis.title} {told}: ", error.sentence)
+            ) from None
 
     def fresh_draws(self, attempt: int) -> Draws:
         """Other draws that agree with the same evidence, which is of the run as it was."""
@@ -327,9 +330,12 @@ class _Work:
             told.append(
                 Notice(
                     "axis-order",
-                    f"Cells were lowered by up to {lowered:.0f} N·m so that {self.axis.rule}; by "
-                    "their own ceilings they would have been out of order, by sampling or by "
-                    "rounding where the difference is small.",
+                    Sentence(
+                        "Cells were lowered by up to ",
+                        Torque(lowered),
+                        f" so that {self.axis.rule}; by their own ceilings they would have been "
+                        "out of order, by sampling or by rounding where the difference is small.",
+                    ),
                 )
             )
         if not order:
