@@ -20,7 +20,7 @@ from torquerisk.show.report import gear_section, made_from, parts
 from torquerisk.show.report.report import report_html, write_report
 from torquerisk.show.text.tables import proposal_text
 from torquerisk.show.words import checked, running_gear
-from torquerisk.show.words.limit_cells import not_before, not_before_degrees
+from torquerisk.show.words.limit_columns import not_before, not_before_degrees
 from torquerisk.show.words.limit_table import LATER_THAN_JUDGED
 from torquerisk.show.words.prose import FOOT_POUND, Units
 from torquerisk.study.answers.compare import compare_runs

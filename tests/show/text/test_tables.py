@@ -4,6 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from torquerisk.show.text import blocks, tables
+from torquerisk.show.words import limit_columns
 
 
 def test_columns_line_up():
@@ -73,4 +74,4 @@ def test_paragraph_keeps_to_the_width():
 
 def test_decimals_of_a_torque_step():
     """identity: a step is shown with just the decimals that it needs."""
-    assert [tables.decimals_of(s) for s in (1.0, 5.0, 0.5, 0.25, 0.01)] == [0, 0, 1, 2, 2]
+    assert [limit_columns.decimals_of(s) for s in (1.0, 5.0, 0.5, 0.25, 0.01)] == [0, 0, 1, 2, 2]

@@ -1,6 +1,5 @@
 """The JSON documents of the command: fixed keys, unit as suffix, no NaN, unrounded."""
 
-import math
 from collections.abc import Iterable
 from typing import Any
 
@@ -14,7 +13,8 @@ from torquerisk.show.documents.gear_keys import gear_at_speed, gear_document
 from torquerisk.show.documents.json_numbers import POINTS, finite, points
 from torquerisk.show.documents.limit_more import proposal_more, row_more, whys
 from torquerisk.show.documents.sealing_ring import run_ring
-from torquerisk.show.words.limit_cells import BEYOND_RUN, degrees
+from torquerisk.show.words.limit_columns import ALWAYS, COLUMNS
+from torquerisk.show.words.prose import LIMITED, NOT_LIMITED, SPEED_LIMITED, torque_state
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
     Assessment,
@@ -34,10 +34,6 @@ from torquerisk.study.answers.results import (
 Document = dict[str, Any]
 KILOWATT_RPM = KILO * RPM
 """One kW·rpm of area under power [W*rad/s]."""
-
-SPEED_LIMITED = "speed-limited: no torque is acceptable"
-NOT_LIMITED = "not limited within the model's range"
-LIMITED = "limited"
 
 
 def envelope(notices: Iterable[Notice]) -> Document:
@@ -186,13 +182,6 @@ def by_speed(a: Assessment, values: Band, size: float) -> list[Document]:
         {"speed_rpm": float(a.speed[k]) / RPM, **points(values, k, size)}
         for k in range(len(a.speed))
     ]
-
-
-def torque_state(torque: float) -> str:
-    """What an infinite capacity torque means, in words; 'limited' where it is finite."""
-    if math.isfinite(torque):
-        return LIMITED
-    return SPEED_LIMITED if torque < 0 else NOT_LIMITED
 
 
 def _limits_at(a: Assessment, k: int, states: dict[str, str]) -> Document:
@@ -346,24 +335,7 @@ def limit_document(
 
 
 def _row(row: LimitRow) -> Document:
-    return {
-        "speed_rpm": row.speed / RPM,
-        "torque_limit_n_m": row.limit,
-        "power_kw": row.power / KILO,
-        "governing": row.governing,
-        "assessed": row.assessed,
-        "chance": row.chance,
-        "ca50_deg": degrees(row.ca50),
-        "ca50_not_before_deg": degrees(row.ca50_not_before),
-        "manifold_pressure_kpa": None
-        if row.manifold_pressure is None
-        else row.manifold_pressure / KILO,
-        "held_by": row.held_by,
-        "spare_n_m": None if row.spare is None else finite(row.spare),
-        "spare_state": BEYOND_RUN if row.spare is None else torque_state(row.spare),
-        "lifted_by": row.lifted_by,
-        **row_more(row),
-    }
+    return {column.key: column.in_json(row) for column in COLUMNS[:ALWAYS]} | row_more(row)
 
 
 def _tally(tally: Tally) -> Document:

@@ -5,9 +5,10 @@ from typing import Any
 
 from torquerisk.case import Notice
 from torquerisk.quantities import RPM
-from torquerisk.show.documents.assessed import Document, envelope, suffix, torque_state
+from torquerisk.show.documents.assessed import Document, envelope, suffix
 from torquerisk.show.documents.json_numbers import POINTS, finite
 from torquerisk.show.words.dips import FOR_DOTS, WORD_LIST, dips_in_words, explain_dip
+from torquerisk.show.words.prose import torque_state
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import Assessment, Dip, LimitChange
 from torquerisk.study.answers.results import DipSide as Side

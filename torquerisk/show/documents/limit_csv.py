@@ -8,7 +8,7 @@ from torquerisk.case.declare import Kind
 from torquerisk.files.exports import TableColumn, limit_table_csv, speed_column
 from torquerisk.files.units import quantity_in_words
 from torquerisk.quantities import RPM
-from torquerisk.show.words.limit_cells import degrees, governed_by, not_before_degrees, titles_of
+from torquerisk.show.words.limit_columns import shown_of, table_column
 from torquerisk.show.words.prose import Units, torque_unit
 from torquerisk.study.answers.results import Proposal
 
@@ -28,31 +28,16 @@ def limit_csv(proposal: Proposal) -> str:
     The facts on top say that torque is at the crank as it really was, so that the file may be
     assessed as a run: power stands for torque there.
     """
-    rows = proposal.rows
-    titles = titles_of(proposal.assessment)
+    rows, shown = proposal.rows, shown_of(proposal, Units.SI)
     columns = [
         speed_column([row.speed for row in rows]),
         TableColumn(name="torque limit", unit="N·m", values=[_step(row.limit) for row in rows]),
-        TableColumn(
-            name="power", unit="kW", values=[row.power / 1e3 for row in rows], decimals=5
-        ),
-        TableColumn(
-            name="governed by", unit="",
-            values=[governed_by(row, titles) for row in rows],
-        ),
-        TableColumn(
-            name="chance at this speed", unit="", decimals=4,
-            values=[row.chance for row in rows],
-        ),
-        TableColumn(
-            name="judged at CA50", unit="deg", decimals=1,
-            values=[degrees(row.ca50) for row in rows],
-        ),
-        TableColumn(
-            name="CA50 not before", unit="deg", decimals=1,
-            values=[not_before_degrees(row) for row in rows],
-        ),
-    ]  # fmt: skip
+        table_column(rows, "power_kw", 5, shown),
+        table_column(rows, "governing", None, shown),
+        table_column(rows, "chance", 4, shown, "chance at this speed"),
+        table_column(rows, "ca50_deg", 1, shown),
+        table_column(rows, "ca50_not_before_deg", 1, shown),
+    ]
     return limit_table_csv([*columns, *_conditions(proposal)], _facts(proposal))
 
 
@@ -67,14 +52,11 @@ def _conditions(proposal: Proposal) -> list[TableColumn]:
     run = proposal.assessment.run
     speed = np.array([row.speed for row in proposal.rows])
     columns = []
-    pressures = [row.manifold_pressure for row in proposal.rows]
-    if all(p is not None for p in pressures):
+    conditions = shown_of(proposal, Units.SI)
+    if all(row.manifold_pressure is not None for row in proposal.rows):
         columns.append(
-            TableColumn(
-                name="manifold pressure", unit="kPa abs", decimals=1,
-                values=[None if p is None else p / 1e3 for p in pressures],
-            )
-        )  # fmt: skip
+            table_column(proposal.rows, "manifold_pressure_kpa", 1, conditions, "manifold pressure")
+        )
     for channel, (heading, unit, size, offset, decimals) in CONDITIONS.items():
         values = run.channel_at(channel, speed)
         if values is not None:

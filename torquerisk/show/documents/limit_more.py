@@ -4,7 +4,7 @@ from typing import Any
 
 from torquerisk.quantities import KILO, RPM
 from torquerisk.show.words import limit_table
-from torquerisk.show.words.limit_cells import degrees, titles_of
+from torquerisk.show.words.limit_columns import degrees, titles_of
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
     Frontier,

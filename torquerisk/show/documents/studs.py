@@ -4,9 +4,10 @@ from collections.abc import Iterable
 
 from torquerisk.case import Notice
 from torquerisk.quantities import DEGREE, KILO, RPM
-from torquerisk.show.documents.assessed import Document, envelope, torque_state
+from torquerisk.show.documents.assessed import Document, envelope
 from torquerisk.show.documents.json_numbers import finite, spread_points
 from torquerisk.show.documents.sealing_ring import choice_ring, joint_ring, ring_at
+from torquerisk.show.words.prose import torque_state
 from torquerisk.show.words.target_sheet import TargetSheet, target_sheet
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import StudBench, StudChoice

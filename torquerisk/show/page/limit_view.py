@@ -1,5 +1,6 @@
 """The limit table with its proof and downloads, and what it changes."""
 
+import dataclasses
 import math
 
 import numpy as np
@@ -15,7 +16,8 @@ from torquerisk.show.page.result import Result
 from torquerisk.show.page.waiting import when_ready
 from torquerisk.show.pictures.style import Look, torque_column
 from torquerisk.show.report.report import report_html
-from torquerisk.show.words import limit_cells, prose
+from torquerisk.show.words import prose
+from torquerisk.show.words.limit_columns import BY_KEY, shown_of, table_column
 from torquerisk.show.words.limit_table import window_in_words
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
@@ -87,30 +89,24 @@ def report(proposal: Proposal) -> bytes:
 
 
 def _columns(proposal: Proposal, look: Look) -> list[TableColumn]:
-    rows, titles = proposal.rows, limit_cells.titles_of(proposal.assessment)
-    draws = proposal.policy.draws
+    rows, draws = proposal.rows, proposal.policy.draws
+    shown = dataclasses.replace(shown_of(proposal, look.units), draws=draws)
     decimals = max(0, -math.floor(math.log10(proposal.policy.resolution / look.torque.size)))
+    chance = BY_KEY["chance"]
     columns = [
         speed_column([r.speed for r in rows]),
-        torque_column("torque limit", np.array([r.limit for r in rows]), look, decimals),
-        TableColumn(name="power", unit=look.power.name, decimals=0,
-                    values=[r.power / look.power.size for r in rows]),
-        TableColumn(name="governed by", unit="",
-                    values=[limit_cells.governed_by(r, titles) for r in rows]),
-        TableColumn(name="held by", unit="", values=[r.held_by for r in rows]),
+        table_column(rows, "torque_limit_n_m", decimals, shown, "torque limit"),
+        table_column(rows, "power_kw", 0, shown),
+        table_column(rows, "governing", None, shown),
+        table_column(rows, "held_by", None, shown),
         TableColumn(name=f"pass a limit, of {draws:,}", unit="",
-                    values=[limit_cells.exceed(r, draws) or None for r in rows]),
-        TableColumn(name="judged at CA50", unit="deg", decimals=1,
-                    values=[limit_cells.degrees(r.ca50) for r in rows]),
-        TableColumn(name="CA50 not before", unit="deg", decimals=1,
-                    values=[limit_cells.not_before_degrees(r) for r in rows]),
+                    values=[chance.in_words(r, shown) or None for r in rows]),
+        table_column(rows, "ca50_deg", 1, shown),
+        table_column(rows, "ca50_not_before_deg", 1, shown),
     ]  # fmt: skip
     if any(r.manifold_pressure is not None for r in rows):
-        columns.append(
-            TableColumn(name="manifold pressure for it", unit="kPa abs", decimals=0,
-                        values=[None if r.manifold_pressure is None
-                                else r.manifold_pressure / 1e3 for r in rows])
-        )  # fmt: skip
+        name = "manifold pressure for it"
+        columns.append(table_column(rows, "manifold_pressure_kpa", 0, shown, name))
     return columns
 
 

@@ -19,9 +19,8 @@ from torquerisk.show.page.limit_view import saved_in_si
 from torquerisk.show.page.result import Result
 from torquerisk.show.page.waiting import say, when_ready
 from torquerisk.show.pictures import gallery
-from torquerisk.show.text.tables import decimals_of
 from torquerisk.show.text.two_axes import checked_in_words, table_2d_csv
-from torquerisk.show.words.limit_cells import titles_of
+from torquerisk.show.words.limit_columns import decimals_of, titles_of
 from torquerisk.show.words.limit_table import axis_values, frontier_in_words
 from torquerisk.show.words.prose import Units, torque_unit
 from torquerisk.study.answers.results import AXES, Proposal, Table2D, axis_named

@@ -13,7 +13,7 @@ from torquerisk.show.pictures.risk import ratio_band
 from torquerisk.show.pictures.still import in_variables
 from torquerisk.show.pictures.still_pieces import paint, symbol
 from torquerisk.show.pictures.style import LIGHT, STATE_SYMBOL
-from torquerisk.show.words import limit_cells, prose
+from torquerisk.show.words import limit_columns, prose
 from torquerisk.show.words.drivers import subject_in_words
 from torquerisk.show.words.in_short import SEVERITY, verdicts, worst_speed
 from torquerisk.show.words.prose import Units
@@ -22,7 +22,6 @@ from torquerisk.study.answers.results import (
     BINDING,
     Assessment,
     LimitResult,
-    PressureTarget,
     Proposal,
     Sensitivity,
     State,
@@ -84,66 +83,34 @@ def ratio_bar(ratio: tuple[float, float, float], state: State) -> Markup:
     )
 
 
+LIMIT_COLUMNS = (
+    "speed_rpm", "torque_limit_n_m", "power_kw", "governing", "held_by", "spare_n_m", "chance",
+    "ca50_deg", "ca50_not_before_deg",
+)  # fmt: skip
+
+
 def limit_table(p: Proposal, units: Units) -> Table:
     """The torque-limit table: what governs a row, what holds it, and what it was judged at."""
-    torque_unit, size = prose.torque_unit(units)
-    power_unit, power_size = prose.power_unit(units)
-    count = p.assessment.model.draws.count
-    titles = limit_cells.titles_of(p.assessment)
-    decimals = step_decimals(p.policy.resolution) if units is Units.SI else 1
-    pressed = any(row.pressure is not None for row in p.rows)
-    advanced = any(row.advance_not_above is not None for row in p.rows)
-    rows = []
-    for row in p.rows:
-        cells = [
-            prose.plain(row.speed / RPM),
-            prose.plain(row.limit / size, decimals),
-            prose.plain(row.power / power_size),
-            limit_cells.governed_by(row, titles),
-            row.held_by,
-            limit_cells.spare(row, size),
-            limit_cells.exceed(row, count),
-            limit_cells.judged_at(row),
-            limit_cells.not_before(row),
-        ]
-        if advanced:
-            cells.append(limit_cells.advance_not_above(row))
-        if pressed:
-            cells.append("none" if row.pressure is None else _pressure(row.pressure))
-        rows.append(cells)
-    headings = [
-        ("speed", "rpm"), ("limit", torque_unit), ("power", power_unit), ("governed by", ""),
-        ("held by", ""), ("to spare", torque_unit), ("exceed", f"of {count:,}"),
-        ("judged at CA50", "° after TDC"), ("CA50 not before", "° after TDC"),
-    ]  # fmt: skip
-    if advanced:
-        headings.append(("advance not above", "° before TDC"))
-    if pressed:
-        headings.append(("manifold", "kPa abs"))
+    shown = limit_columns.shown_of(p, units)
+    keys = list(LIMIT_COLUMNS)
+    if any(row.advance_not_above is not None for row in p.rows):
+        keys.append("advance_not_above_deg")
+    if any(row.pressure is not None for row in p.rows):
+        keys.append("pressure")
+    columns = limit_columns.chosen(keys)
     peak = int(np.argmax([row.limit for row in p.rows]))
     return Table(
         title="Torque-limit table" if p.verified else "Table that did not pass its check",
-        headings=headings,
-        rows=rows,
+        headings=[
+            (c.name, c.report_unit.format(draws=f"{shown.draws:,}") or c.unit_in(units))
+            for c in columns
+        ],
+        rows=limit_columns.rows_in_words(p.rows, columns, shown),
         words_in=frozenset({3, 4}),
         kind="numbers",
         marked=frozenset({peak}),
-        whole=len(rows) <= MOST_KEPT,
+        whole=len(p.rows) <= MOST_KEPT,
     )
-
-
-def _pressure(target: PressureTarget) -> str:
-    """Manifold pressure with one standard deviation [kPa]; a star where it is beyond trust."""
-    value, sd = target.value / KILO, target.sd / KILO
-    shown = (
-        f"{prose.rounded(value, sd)} ± {prose.rounded(sd, sd)}" if sd > 0 else prose.plain(value)
-    )
-    return shown if target.trusted else f"{shown} *"
-
-
-def step_decimals(resolution: float) -> int:
-    """Decimals that a torque step needs, three at most."""
-    return next((d for d in range(3) if abs(resolution * 10**d % 1) < 1e-9), 3)
 
 
 def before_after(p: Proposal, units: Units) -> Table:
@@ -322,15 +289,12 @@ def by_speed(p: Proposal, units: Units) -> Table:
     rows = []
     for k in range(len(a.speed)):
         middle, low, high = prose.with_range(a.peak_pressure, k, BAR)
-        ceiling = float(a.ceiling[k])
         rows.append(
             [
                 prose.plain(a.speed[k] / RPM),
                 prose.plain(a.torque[k] / size),
                 prose.plain(limit[k] / size),
-                prose.plain(ceiling / size)
-                if np.isfinite(ceiling)
-                else ("none" if ceiling < 0 else "open"),
+                prose.open_or_none(float(a.ceiling[k]), size),
                 prose.plain(a.bmep[k] / BAR, 1),
                 f"{middle} ({low} to {high})",
                 prose.plain(a.clamp_ratio[k], 2),

@@ -1,6 +1,5 @@
 """The judgement of an existing table: as text and as document."""
 
-import math
 from collections.abc import Sequence
 from typing import Any
 
@@ -11,7 +10,7 @@ from torquerisk.quantities import KILO, RPM
 from torquerisk.show.documents import assessed
 from torquerisk.show.text import tables
 from torquerisk.show.words import prose
-from torquerisk.show.words.limit_cells import titles_of
+from torquerisk.show.words.limit_columns import titles_of
 from torquerisk.show.words.notices import notices_in_short
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.results import JudgedTable, State
@@ -119,7 +118,7 @@ def _rows(judged: JudgedTable, units: Units) -> str:
         [
             prose.plain(a.speed[k] / RPM),
             prose.plain(j.limit[k] / size),
-            _carried(float(judged.ceiling[k]), size),
+            prose.open_or_none(float(judged.ceiling[k]), size),
             prose.plain(j.unsafe_excess[k] / size) if np.isfinite(j.unsafe_excess[k]) else "all",
             prose.plain(j.unused[k] / size) if np.isfinite(j.unused[k]) else "open",
             judged.state[k].value,
@@ -137,12 +136,6 @@ def _rows(judged: JudgedTable, units: Units) -> str:
         left=(5, 7),
         wrap=7,
     )  # fmt: skip
-
-
-def _carried(torque: float, size: float) -> str:
-    if math.isfinite(torque):
-        return prose.plain(torque / size)
-    return "none" if torque < 0 else "open"
 
 
 def judge_document(judged: JudgedTable, extra: Sequence[Notice] = ()) -> Document:
@@ -175,7 +168,7 @@ def judge_document(judged: JudgedTable, extra: Sequence[Notice] = ()) -> Documen
                 "torque_limit_n_m": float(j.limit[k]),
                 "delivered_torque_n_m": float(judged.delivered[k]),
                 "ceiling_torque_n_m": assessed.finite(float(judged.ceiling[k])),
-                "ceiling_state": assessed.torque_state(float(judged.ceiling[k])),
+                "ceiling_state": prose.torque_state(float(judged.ceiling[k])),
                 "excess_n_m": assessed.finite(float(j.unsafe_excess[k])),
                 "excess_delivered_n_m": assessed.finite(float(j.unsafe_delivered[k])),
                 "unused_n_m": assessed.finite(float(j.unused[k])),

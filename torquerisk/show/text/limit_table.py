@@ -5,14 +5,13 @@ from collections.abc import Sequence
 from torquerisk.case import Notice
 from torquerisk.quantities import DEGREE, KILO, RPM
 from torquerisk.show.text import tables
-from torquerisk.show.words import limit_cells, limit_table, prose
+from torquerisk.show.words import limit_columns, limit_table, prose
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
     Frontier,
     FrontierPoint,
     LaterPhasing,
-    LimitRow,
     NoTable,
     Proposal,
 )
@@ -45,7 +44,7 @@ def limit_text(
 
 
 def _why(p: Proposal) -> str:
-    titles = limit_cells.titles_of(p.assessment)
+    titles = limit_columns.titles_of(p.assessment)
     rows = [[prose.plain(r.speed / RPM), limit_table.held_in_words(r, titles)] for r in p.rows]
     return tables.columns(["rpm", "kept from more by"], rows, left=(1,), wrap=1)
 
@@ -54,18 +53,15 @@ def _phasing(p: Proposal, units: Units) -> list[str]:
     name, size = prose.torque_unit(units)
     judged = [r for r in p.rows if r.assessed]
     logged = any(r.ignition_advance is not None for r in judged)
+    keys = ["speed_rpm", "ca50_deg", "ca50_not_before_deg"]
+    keys += ["ignition_advance_deg", "advance_not_above_deg"] if logged else []
+    shown, chosen = limit_columns.shown_of(p, units), limit_columns.chosen(keys)
+    cells = limit_columns.rows_in_words(judged, chosen, shown)
     rows = [
-        [
-            prose.plain(r.speed / RPM),
-            limit_cells.judged_at(r),
-            limit_cells.not_before(r),
-            *(_advance(r) if logged else ()),
-            *(_gain(step, size) for step in r.later),
-        ]
-        for r in judged
+        [*row, *(_gain(step, size) for step in r.later)]
+        for row, r in zip(cells, judged, strict=True)
     ]
-    headings = ["rpm", "CA50\ndeg", "CA50\nfrom"]
-    headings += ["advance\ndeg", "advance\nto"] if logged else []
+    headings = [c.headed(shown) for c in chosen]
     headings += [
         f"{step.ca50_later / DEGREE:.0f} deg later\n{name} more" for step in judged[0].later
     ]
@@ -73,14 +69,6 @@ def _phasing(p: Proposal, units: Units) -> list[str]:
         tables.columns(headings, rows, left=()),
         *(tables.paragraph(text) for text in limit_table.phasing_in_words(p, units)),
     ]
-
-
-def _advance(row: LimitRow) -> tuple[str, str]:
-    judged = row.ignition_advance
-    return (
-        "" if judged is None else limit_cells.tenths_down(judged),
-        limit_cells.advance_not_above(row),
-    )
 
 
 def _gain(step: LaterPhasing, size: float) -> str:

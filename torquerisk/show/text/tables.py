@@ -6,10 +6,10 @@ import numpy as np
 
 import torquerisk
 from torquerisk.case import CAUTIONS, Engine, Notice, Policy, Run
-from torquerisk.quantities import BAR, DEGREE, KILO, RPM
+from torquerisk.quantities import BAR, DEGREE, RPM
 from torquerisk.show.text.blocks import bullets, columns, paragraph, section, shown_rows
 from torquerisk.show.text.sealing_ring import run_ring_lines
-from torquerisk.show.words import limit_cells, prose, running_gear
+from torquerisk.show.words import limit_columns, prose, running_gear
 from torquerisk.show.words.drivers import subject_in_words
 from torquerisk.show.words.in_short import assessment_in_short, proposal_in_short, verdicts
 from torquerisk.show.words.limit_table import window_in_words
@@ -230,36 +230,20 @@ def proposal_text(
     )
 
 
+LIMIT_COLUMNS = (
+    "speed_rpm", "torque_limit_n_m", "power_kw", "governing", "spare_n_m", "chance", "ca50_deg",
+    "ca50_not_before_deg", "manifold_pressure_kpa",
+)  # fmt: skip
+
+
 def _table(p: Proposal, units: Units) -> str:
-    torque_name, torque_size = prose.torque_unit(units)
-    power_name, power_size = prose.power_unit(units)
-    count = p.assessment.model.draws.count
-    titles = limit_cells.titles_of(p.assessment)
-    decimals = decimals_of(p.policy.resolution) if units is Units.SI else 1
-    rows = [
-        [
-            prose.plain(row.speed / RPM),
-            prose.plain(row.limit / torque_size, decimals),
-            prose.plain(row.power / power_size),
-            limit_cells.governed_by(row, titles),
-            limit_cells.spare(row, torque_size),
-            limit_cells.exceed(row, count),
-            limit_cells.judged_at(row),
-            limit_cells.not_before(row),
-            "" if row.manifold_pressure is None else prose.plain(row.manifold_pressure / KILO),
-        ]
-        for row in p.rows
-    ]
+    shown, chosen = limit_columns.shown_of(p, units), limit_columns.chosen(LIMIT_COLUMNS)
     table = columns(
-        [
-            "rpm", f"limit\n{torque_name}", f"power\n{power_name}", "governed by",
-            f"spare\n{torque_name}", f"fail, of\n{count:,}", "CA50\ndeg", "CA50\nfrom",
-            "manifold\nkPa",
-        ],
-        rows,
+        [c.headed(shown) for c in chosen],
+        limit_columns.rows_in_words(p.rows, chosen, shown),
         left=(3,),
         wrap=3,
-    )  # fmt: skip
+    )
     note = (
         f"spare: torque left to what the accepted chance of {prose.percent(p.policy.chance, 2)} "
         "allows; CA50: "
@@ -270,13 +254,8 @@ def _table(p: Proposal, units: Units) -> str:
     return "\n".join([table, paragraph(" ".join([note, *window_in_words(p)]))])
 
 
-def decimals_of(resolution: float) -> int:
-    """Decimals that a torque step needs, three at most."""
-    return next((d for d in range(3) if abs(resolution * 10**d % 1) < 1e-9), 3)
-
-
 def _lifted(p: Proposal) -> list[str]:
-    titles = limit_cells.titles_of(p.assessment)
+    titles = limit_columns.titles_of(p.assessment)
     found = dict.fromkeys((row.governing, row.lifted_by) for row in p.rows)
     return [f"{titles[name]}: {lifted}." for name, lifted in found]
 

@@ -12,7 +12,7 @@ from torquerisk.quantities import RPM
 from torquerisk.show.documents import assessed
 from torquerisk.show.text import tables
 from torquerisk.show.words import limit_table, prose
-from torquerisk.show.words.limit_cells import titles_of
+from torquerisk.show.words.limit_columns import decimals_of, titles_of
 from torquerisk.show.words.notices import notices_in_short
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.results import Table2D
@@ -46,7 +46,7 @@ def _blocks(table: Table2D, units: Units) -> list[str]:
     name, size = prose.torque_unit(units)
     heads = limit_table.axis_values(table.axis, table.values)
     limit = table.limit
-    decimals = tables.decimals_of(table.policy.resolution) if units is Units.SI else 1
+    decimals = decimals_of(table.policy.resolution) if units is Units.SI else 1
     blocks = []
     for start in range(0, len(heads), MOST_WIDE):
         part = range(start, min(start + MOST_WIDE, len(heads)))
@@ -147,7 +147,7 @@ def table_2d_csv(table: Table2D) -> str:
                 name=f"torque limit at {head}",
                 unit="N·m",
                 values=[float(t) for t in c.shape.limit],
-                decimals=tables.decimals_of(policy.resolution),
+                decimals=decimals_of(policy.resolution),
             )
             for head, c in zip(heads, table.columns, strict=True)
         ),
@@ -166,7 +166,7 @@ def table_2d_csv(table: Table2D) -> str:
 
 def clipboard(table: Table2D) -> str:
     """Only the cells, tab-separated: a line for every speed, a column for every value."""
-    decimals = tables.decimals_of(table.policy.resolution)
+    decimals = decimals_of(table.policy.resolution)
     return "\n".join("\t".join(f"{t:.{decimals}f}" for t in row) for row in table.limit)
 
 

@@ -8,7 +8,7 @@ import numpy.typing as npt
 from torquerisk.quantities import RPM
 from torquerisk.show.words import prose
 from torquerisk.show.words.drivers import LEAST_SHARE, doubt_of
-from torquerisk.show.words.limit_cells import titles_of
+from torquerisk.show.words.limit_columns import titles_of
 from torquerisk.show.words.limit_table import HELD
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of

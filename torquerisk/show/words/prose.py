@@ -19,6 +19,9 @@ HORSEPOWER = 550 * FOOT_POUND
 NO_WIDTH = 1e-9
 """Half width over the value at which a range is one number [-]."""
 MINUS = "−"
+SPEED_LIMITED = "speed-limited: no torque is acceptable"
+NOT_LIMITED = "not limited within the model's range"
+LIMITED = "limited"
 
 
 class Units(enum.Enum):
@@ -146,6 +149,20 @@ def _in_pound_feet(torque: Torque) -> str:
         decimals = len(number.partition(".")[2])
         told = plain(value, 1 if not decimals and 0 < value < 9.5 else decimals)
     return f"{told}{' lb·ft' if torque.unit else ''}{torque.per}"
+
+
+def torque_state(torque: float) -> str:
+    """What an infinite capacity torque means, in words; 'limited' where it is finite."""
+    if math.isfinite(torque):
+        return LIMITED
+    return SPEED_LIMITED if torque < 0 else NOT_LIMITED
+
+
+def open_or_none(torque: float, size: float, decimals: int = 0) -> str:
+    """A torque in a unit of that size, 'open' where nothing limits it, 'none' where all does."""
+    if math.isfinite(torque):
+        return plain(torque / size, decimals)
+    return "open" if torque > 0 else "none"
 
 
 def power_in_words(power: float, units: Units = Units.SI) -> str:
