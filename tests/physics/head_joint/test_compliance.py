@@ -189,3 +189,31 @@ def test_load_factor_scales_with_introduction_factor():
         load_factor(member_compliance=7e-9, introduction_factor=1.5, **common)
     with pytest.raises(OutOfRangeError, match="outer_diameter"):
         _head(outer=0.010)
+
+
+@pytest.mark.parametrize(
+    ("top", "bottom", "ends"),
+    [
+        ("HEXAGON_HEAD", "TAPPED_HOLE", (0.5 * 10 / 78.54, 0.33 * 10 / 78.54 * 205 / 72)),
+        ("SOCKET_HEAD", "TAPPED_HOLE", (0.4 * 10 / 78.54, 0.33 * 10 / 78.54 * 205 / 72)),
+        ("HEXAGON_HEAD", "NUT", (0.5 * 10 / 78.54, 0.4 * 10 / 78.54)),
+    ],
+)
+def test_fastener_by_hand(top, bottom, ends):
+    """[VDI2230] section 5.1.1, from memory: M10, A_N 78.54, A_d3 52.30 mm2, by hand.
+
+    60 mm of a 9 mm shank (63.62 mm2), 12 mm of free thread, half a diameter engaged; 205 GPa,
+    aluminium block of 72 GPa.
+    """
+    give = fastener_compliance_vdi2230(
+        thread=screw_thread("M10"),
+        elastic_modulus=205e9,
+        free_thread_length=0.012,
+        shank_length=0.060,
+        shank_diameter=0.009,
+        top=FastenerEnd[top],
+        bottom=FastenerEnd[bottom],
+        block_modulus=72e9,
+    )
+    by_hand = (60 / 63.62 + 12 / 52.30 + 0.5 * 10 / 52.30 + sum(ends)) / 205e9 * 1e3
+    assert give == pytest.approx(by_hand, rel=2e-4)

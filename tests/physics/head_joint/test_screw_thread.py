@@ -113,3 +113,28 @@ def test_impossible_profile_is_refused():
         sixty_degree_thread(
             10e-3, 1e-3, bearing_outer_diameter=11e-3, clearance_hole_diameter=11e-3
         )
+
+
+@pytest.mark.parametrize(
+    ("size", "face", "hole"),
+    [("M8", 11.63, 9), ("M10", 14.63, 11), ("M12", 16.63, 13.5), ("M14", 19.64, 15.5),
+     ("M14x1.5", 19.64, 15.5), ("M16", 22.49, 17.5)],
+)  # fmt: skip
+def test_bearing_face_of_a_metric_hexagon(size, face, hole):
+    """ISO 4014 least bearing face of grade A and ISO 273 medium hole, from memory [mm]."""
+    thread = screw_thread(size)
+    assert thread.bearing_outer_diameter * 1e3 == pytest.approx(face)
+    assert thread.clearance_hole_diameter * 1e3 == pytest.approx(hole)
+
+
+@pytest.mark.parametrize(
+    ("size", "flats", "hole"),
+    [("5/16-18", 1 / 2, 11 / 32), ("3/8-24", 9 / 16, 13 / 32), ("7/16-14", 5 / 8, 15 / 32),
+     ("1/2-20", 3 / 4, 9 / 16), ("9/16-12", 13 / 16, 5 / 8), ("5/8-18", 15 / 16, 11 / 16),
+     ("3/4-16", 9 / 8, 13 / 16)],
+)  # fmt: skip
+def test_bearing_face_of_an_inch_hexagon(size, flats, hole):
+    """ASME B18.2.1 flats, face 0.95 of them; B18.2.8 normal hole, printed to 0.001 in; memory."""
+    thread = screw_thread(size)
+    assert thread.bearing_outer_diameter / 0.0254 == pytest.approx(0.95 * flats, abs=5e-4)
+    assert thread.clearance_hole_diameter / 0.0254 == pytest.approx(hole, abs=6e-4)

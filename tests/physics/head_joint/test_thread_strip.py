@@ -84,3 +84,15 @@ def test_refusals_name_the_argument():
             block_shear_ratio=0.65,
             stud_tensile_strength=1040e6,
         )
+
+
+@pytest.mark.parametrize(
+    ("pitch", "diameter", "printed"),
+    [(0.75, 6, 190), (0.8, 6, 200), (1, 8, 236), (1.25, 8, 265), (1.5, 10, 300),
+     (1.75, 12, 335), (2, 16, 375)],
+)  # fmt: skip
+def test_tolerance_of_the_hole_for_fine_and_coarse_pitch(pitch, diameter, printed):
+    """ISO 965-1 T_D1 of grade 6 in um, from memory; its preferred numbers R40 are 5.9 % apart."""
+    thread = screw_thread(f"M{diameter}x{pitch:g}")
+    found = thread_limits_6h_6g(thread).internal_minor_most - thread.internal_minor_diameter
+    assert found * 1e6 == pytest.approx(printed, rel=0.0295)

@@ -74,3 +74,21 @@ def test_the_exhaust_stroke_lies_above_the_intake_stroke(pair: Pair) -> None:
     for cycle in pair[1]:
         out, in_ = np.interp([1.5 * np.pi, -1.5 * np.pi], cycle.angle, cycle.pressure)
         assert out > 1.02 * in_
+
+
+def test_logged_exhaust_pressure_fills_the_exhaust_stroke(
+    plain_engine: Engine, few: Policy
+) -> None:
+    """Identity: what is logged behind the valve stands in the trace, and holds the rod at overlap.
+
+    Mid-stroke, 270 degrees after firing TDC, the cylinder is at the pressure it empties into.
+    """
+    rpm, torque = [2000, 3500, 5000], [200.0, 280.0, 260.0]
+    pulls = []
+    for pressure in (1.1e5, 3.0e5):
+        run = run_of(rpm, torque, exhaust_pressure=np.full(3, pressure))
+        cycle = median_cycle(assess(plain_engine, run, few), 1)
+        at = int(np.argmin(np.abs(cycle.angle - 1.5 * np.pi)))
+        assert cycle.pressure[at] == pytest.approx(pressure, rel=0.01)
+        pulls.append(float(cycle.rod_force.min()))
+    assert pulls[1] > pulls[0]

@@ -154,3 +154,13 @@ def test_judgement_of_speeds_beside_minus_infinity() -> None:
     judged = judge_table(POINTS, np.full(6, 280.0), GRID, ceiling)
     at = int(np.flatnonzero(GRID == 3500.0)[0])
     assert judged.unsafe_excess[at - 1 : at + 2].tolist() == [0.0, 280.0, 0.0]
+
+
+def test_the_last_grid_speed_is_looked_at() -> None:
+    """Edge: a ceiling that falls at the last grid speed is passed most there, and it is named."""
+    ceiling = CEILING.copy()
+    ceiling[-1] = 250.0
+    assert verify_table(GRID, ceiling, (POINTS, GOOD), ASK) == [
+        "The limit passes the ceiling by 30 N*m at 6,000 rpm."
+    ]
+    assert judge_table(POINTS, GOOD, GRID, ceiling).worst_speed == 6000.0

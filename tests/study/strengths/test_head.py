@@ -5,9 +5,10 @@ import pytest
 
 from torquerisk.case import Engine
 from torquerisk.errors import InputError
+from torquerisk.physics.head_joint.screw_thread import screw_thread
 from torquerisk.study.draws.simulated_engines import standard_draws
 from torquerisk.study.draws.spreads import DRAWN
-from torquerisk.study.strengths.head import head_capacity
+from torquerisk.study.strengths.head import fastener_strength, head_capacity
 from torquerisk.study.strengths.head_tightening import head_friction_draws
 
 DRAWS = standard_draws(DRAWN, 1024, 3)
@@ -91,3 +92,27 @@ def test_a_snug_torque_past_yield_is_refused(plain_engine: Engine) -> None:
     values = {"head_joint.tightening": "angle", "head_joint.tightening_torque": 140.0}
     with pytest.raises(InputError, match="its torque alone"):
         head_capacity(plain_engine.with_values(values), DRAWS)
+
+
+@pytest.mark.parametrize("class_name", ["special", "10.9"])
+def test_own_strengths_are_taken_as_given(plain_engine: Engine, class_name: str) -> None:
+    """Identity: the file's yield and tensile strength are the fastener's, each in its place."""
+    own = fastener_strength(
+        plain_engine.with_values(
+            {
+                "head_joint.property_class": class_name,
+                "head_joint.yield_strength": 1100e6,
+                "head_joint.tensile_strength": 1250e6,
+            }
+        ),
+        screw_thread("M11x1.5"),
+    )
+    assert (own.yield_strength, own.tensile_strength) == (1100e6, 1250e6)
+
+
+def test_one_own_strength_leaves_the_other_to_the_class(plain_engine: Engine) -> None:
+    """ISO 898-1 class 10.9: R_m 1,040 and R_p0.2 940 MPa where only the other is given."""
+    for name, yields, breaks in (("yield", 1000e6, 1040e6), ("tensile", 940e6, 1250e6)):
+        given = {f"head_joint.{name}_strength": yields if name == "yield" else breaks}
+        own = fastener_strength(plain_engine.with_values(given), screw_thread("M11x1.5"))
+        assert (own.yield_strength, own.tensile_strength) == pytest.approx((yields, breaks))
