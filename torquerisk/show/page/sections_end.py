@@ -95,7 +95,7 @@ def _later(result: Result) -> None:
     loads = a.model.demand.torque
     low = 5 * int(np.ceil(max(float(loads[..., 0].max()), 20.0) / 5))
     high = 5 * int(np.floor(min(float(loads[..., -1].min()), 1.3 * float(a.torque.max())) / 5))
-    start = int(min(max(5 * round(result.sketch.peak_torque / 5), low), high))
+    start = int(min(max(5 * round(float(a.torque.max()) / 5), low), high))
     torque = torque_slider(
         "Torque made at every speed", range(low, high + 1, 5), start, "same", result.units
     )
