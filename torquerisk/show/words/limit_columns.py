@@ -198,7 +198,6 @@ COLUMNS: tuple[Column, ...] = (
            text="spare\n{unit}", name="to spare", cell=_spare),
     Column(key="spare_state", value=spare_state),
     Column(key="lifted_by", value=lambda r: r.lifted_by),
-    Column(key="held_at_rpm", value=lambda r: r.held_at, size=RPM, unit="rpm"),
     Column(key="ignition_advance_deg", value=lambda r: r.ignition_advance, size=DEGREE,
            unit="deg", text="advance\ndeg", cell=lambda r, _: ""
            if r.ignition_advance is None else tenths_down(r.ignition_advance)),
