@@ -276,12 +276,15 @@ def test_wheel_torque_option_puts_the_loss_back(case, assessed):
 
 
 def test_abnormal_cycles_add_to_the_chance(case, assessed):
-    """identity: independent chances combine as 1 - (1 - a)(1 - b), so none falls."""
+    """identity: chances combine, so none falls and none rises by more than that of harm, but for
+
+    the sampling of so many pulls, three standard errors."""
     other = command("assess", case, "--count-abnormal", "--draws", DRAWS, "--json").json
     assert other["abnormal"]["counted_in_chances"]
     harm = [s["chance_harm"] for s in other["abnormal"]["by_speed"]]
     for a, b, h in zip(assessed["by_speed"], other["by_speed"], harm, strict=True):
-        assert b["chance_any"] == pytest.approx(1 - (1 - a["chance_any"]) * (1 - h), rel=1e-9)
+        error = (max(h * (1 - h), 1e-3) / int(DRAWS)) ** 0.5
+        assert a["chance_any"] <= b["chance_any"] <= a["chance_any"] + h + 3 * error
 
 
 def test_heavy_pistons_at_speed_are_speed_limited(tmp_path):

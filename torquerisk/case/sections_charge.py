@@ -21,14 +21,15 @@ class Fuel:
         help="E0 to E100 (ethanol by volume in petrol), or diesel",
     )
     octane: float | None = declared(
-        label="Research octane number of the blend",
+        label="Research octane number of the fuel as it is burned",
         kind=Kind.NUMBER,
         low=80.0,
         high=125.0,
         spread_given=1.0,
         spread_assumed=2.5,
         absolute=True,
-        reason="pump fuel is sold by its least octane; an unknown base petrol is taken as 95",
+        reason="pump fuel is sold by its least octane, 95 with its ethanol in it; stronger blends "
+        "are taken as mixed from 95 E10",
     )
     cetane: float | None = declared(
         label="Cetane number of the diesel",

@@ -90,3 +90,11 @@ def test_refusals_name_the_argument() -> None:
         abnormal.chance_in_pull(1.5, 10)
     with pytest.raises(OutOfRangeError, match="knock_integral"):
         abnormal.heavy_knock_rate(-0.1, 1.9)
+
+
+def test_worst_amplitude_is_where_the_chance_of_harm_says() -> None:
+    """Identity: the chance of passing the u-quantile of the worst is 1 - u; none, and it is 1."""
+    quantile = np.array([0.3, 0.9, 0.999])
+    worst = abnormal.worst_amplitude(1e-2, 400.0, quantile)
+    assert abnormal.chance_of_harm(worst, 1e-2, 400.0) == pytest.approx(1 - quantile)
+    assert np.all(abnormal.worst_amplitude(1e-7, 400.0, np.array([0.3, 0.9])) == 1.0)

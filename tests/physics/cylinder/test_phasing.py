@@ -113,10 +113,25 @@ def test_advance_for_best_torque_is_usual(
 
 
 def test_spread_of_advance_route_is_the_root_sum_of_squares() -> None:
-    """Identity: each spread alone, then together, by hand at 16 and 24 degrees."""
-    parts = np.array([0.25 * 16, 0.22 * 0.45 * 24, 0.04 * 24, 1.5])
+    """Identity: each spread alone, then together, by hand at 16 and 24 degrees.
+
+    Flame development's own part and what it shares with the duration make up its whole spread.
+    """
+    own = np.sqrt(0.18**2 - (0.5 * 0.22) ** 2)
+    parts = np.array([own * 16, 0.04 * 24, 1.5])
     value = ph.ca50_from_ignition_advance_sd(16 * DEGREE, 24 * DEGREE) / DEGREE
     assert value == pytest.approx(np.sqrt((parts**2).sum()))
+
+
+def test_advance_and_ca50_are_each_other_s_inverse() -> None:
+    """Identity: advance to CA50 and back, from where flame development is held to where it is."""
+    advance = np.linspace(-38, 69, 40) * DEGREE
+    start, length = 16 * DEGREE, 24 * DEGREE
+    ca50 = ph.ca50_from_ignition_advance(advance, start, length)
+    near = np.abs(ca50 - ph.MBT_CA50) <= 60 * DEGREE
+    back = ph.ignition_advance_from_ca50(ca50[near], start, length)
+    assert near.sum() > 30
+    assert back == pytest.approx(advance[near], abs=1e-12)
 
 
 def test_compression_default_meets_measurement_and_practice() -> None:

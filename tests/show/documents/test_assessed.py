@@ -47,7 +47,8 @@ PURE = (
     "chance_event", "chance_harm", "clamp_ratio", "utilisation", "utilisation_p95", "lambda",
     "indicated_efficiency", "burned_fraction", "draws", "seed", "tried", "kept", "points", "share",
     "knock_threshold", "knock_threshold_before", "chance_aged", "friction", "scale", "tributary",
-    "tributary_end", "adjacent", "abnormal_chance", "dots", "cylinders", "fasteners",
+    "tributary_end", "adjacent", "abnormal_chance", "knock_chance", "dots", "cylinders",
+    "fasteners",
 )  # fmt: skip
 """Ends of the keys of numbers that have no unit."""
 POINTS = ("p05", "p50", "p95", "first", "second", "with", "without")

@@ -290,7 +290,7 @@ def test_open_and_missing_numbers_are_words(plain):
     row = dataclasses.replace(proposal.rows[0], spare=np.inf, ca50_not_before=None)
     table = parts.limit_table(dataclasses.replace(proposal, rows=(row,)), Units.SI)
     assert table.rows[0][5] == "open"
-    assert table.rows[0][8] == "none"
+    assert table.rows[0][9] == "none"
 
 
 def test_the_earliest_phasing_is_never_shown_earlier_than_it_is(plain):

@@ -35,33 +35,42 @@ def test_the_same_torque_later_is_easier(later, name):
 
 def test_head_lift_hardly_changes_at_equal_phasing(case):
     """Common practice, no source: gas force at one torque and phasing is one gas force; what is
-    left is friction, heat loss and the count of cycles, a few per cent. Near best phasing, where
-    cycles scatter least."""
-    usual = same_torque_by_speed(case, TORQUE, ca50=np.radians(12))
+    left is friction, pumping against the turbine, heat loss and the count of cycles. Near best
+    phasing, where cycles scatter least, and over the boosted range."""
+    speeds = np.linspace(2000, 5000, 7) * RPM
+    usual = same_torque_by_speed(case, TORQUE, ca50=np.radians(12), speeds=speeds)
     for name in ("head_lift", "peak_pressure"):
-        trend = usual.trends[name]
-        assert trend.at_equal_phasing is Change.SAME
-        middle = trend.equal_phasing.p50
+        middle = usual.trends[name].equal_phasing.p50
         assert np.ptp(middle) / middle.mean() < 0.08
 
 
-def test_worst_cycle_grows_with_retard_and_count(case, later):
+def test_worst_cycle_grows_with_retard_and_count(case):
     """Source: [ORDER_STATISTICS], the largest of more cycles is larger, and [MATEKUNAS], late ones
     scatter more: at equal late phasing the mean peak stays and the worst cycle of a pull grows."""
-    assert later.ca50_equal > np.radians(25)
+    later = same_torque_by_speed(case, TORQUE, ca50=np.radians(30))
     assert later.cycles[-1] > later.cycles[0]
     mean, worst = (later.trends[n].equal_phasing.p50 for n in ("peak_pressure", "head_lift"))
-    assert worst[-1] / worst[0] > 1.02 * mean[-1] / mean[0]
+    assert worst[-1] / worst[0] > 1.01 * mean[-1] / mean[0]
 
 
-def test_at_the_phasing_that_fuel_allows_pressure_rises(later):
-    """Metamorphic: knock lets CA50 come earlier with speed, and earlier burning peaks higher."""
-    assert np.all(np.diff(later.ca50_allowed.p50) <= 1e-9)
-    assert later.ca50_allowed.p50[0] - later.ca50_allowed.p50[-1] > np.radians(5)
-    for name in ("peak_pressure", "head_lift"):
-        assert later.trends[name].at_allowed_phasing is Change.WORSENS
-    for name in ("knock_index", "preignition_rate", "big_end_film"):
+def test_the_phasing_that_fuel_allows_moves_by_a_few_degrees(later):
+    """Common practice, no source: calibrators hold CA50 within 16 to 22 degrees or so over the
+    boosted range, so the peak at one torque hardly climbs with speed; low speed asks for latest."""
+    boosted = (later.speed > 1900 * RPM) & (later.speed < 5600 * RPM)
+    middle = np.degrees(later.ca50_allowed.p50[boosted])
+    assert np.ptp(middle) < 6
+    assert np.argmax(middle) == 0
+    peak = later.trends["peak_pressure"].allowed_phasing.p50[boosted]
+    assert np.ptp(peak) / peak[0] < 0.15
+    for name in ("preignition_rate", "big_end_film"):
         assert later.trends[name].at_allowed_phasing is Change.EASES
+
+
+def test_abnormal_cycles_add_most_where_it_is_slow(later):
+    """[ABNORMAL_CYCLES]: pre-ignition belongs to low speed and high load; counted they only add."""
+    added = later.chance_with_abnormal - later.chance
+    assert np.all(added >= 0)
+    assert "with knock and pre-ignition counted" in later_in_short(later)
 
 
 def test_inertia_alone_gets_harder(later):

@@ -7,6 +7,7 @@ import pytest
 from scipy.stats import beta, norm, qmc, sobol_indices
 from small_case import RPM, SPEED, assessed, hump
 
+from torquerisk.physics.cylinder.phasing import along_speed
 from torquerisk.show.words.drivers import subject_in_words
 from torquerisk.study.answers.measure_next import (
     OUTCOMES,
@@ -229,17 +230,21 @@ def width(capacity):
 
 
 def test_ignition_advance_stands_for_its_phasing(plain):
-    """Identity: the advance that stands for a CA50 comes back as that CA50 where the deviate of
-    phasing is 0; load rows between which it is read make up to half a degree of difference."""
+    """Identity: the advance that stands for a CA50 comes back as that CA50 where the deviates of
+    phasing and burn are 0; load rows between which it is read make up to half a degree."""
     k = 9
     at = np.radians(16.0)
     advance = np.full(len(SPEED), _advance_for(plain, k, at))
     logged = assessed(hump(300.0), {"ignition_advance": advance})
     place = place_of(logged.model.demand.torque, logged.torque)
     ca50 = place.read(logged.model.demand.ca50)[k]
-    deviate = logged.model.draws.deviates["model.phasing"]
-    inside = np.abs(deviate) < 0.8
-    middle = np.polyfit(deviate[inside], np.degrees(ca50[inside]), 1)[1]
+    drawn = logged.model.draws.deviates
+    names = ("model.phasing", "model.phasing_along_1", "model.phasing_along_2")
+    error = along_speed(SPEED[k], *(drawn[name] for name in names))
+    burn = drawn["charge.burn_duration"]
+    inside = np.hypot(error, burn) < 1.0
+    terms = np.stack([np.ones(len(burn)), error, burn, burn**2], axis=1)[inside]
+    middle = np.linalg.lstsq(terms, np.degrees(ca50[inside]), rcond=None)[0][0]
     assert middle == pytest.approx(16.0, abs=0.5)
 
 

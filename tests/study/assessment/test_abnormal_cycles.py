@@ -8,9 +8,11 @@ from plain_runs import RPM, run_of
 
 from torquerisk.case import Engine, Policy
 from torquerisk.study.assessment.abnormal_cycles import SPEED_BAND, abnormal_cycles, cell_widths
-from torquerisk.study.assessment.assess import assess, head_strength
+from torquerisk.study.assessment.assess import assess, at_accepted
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limits import place_of
+from torquerisk.study.limits.abnormal import head_strength, worst_over_capacity
+from torquerisk.study.table.finer_grid import binding_capacity
 
 
 @pytest.fixture(scope="module")
@@ -24,9 +26,7 @@ def chances(result: Assessment, factor: float) -> tuple[np.ndarray, np.ndarray, 
     model = result.model
     loads = dataclasses.replace(model.demand, cycles=model.demand.cycles * factor)
     place = place_of(loads.torque, result.torque)
-    found = abnormal_cycles(
-        result.engine, loads, model.parts, place, head_strength(loads, model.parts)
-    )
+    found = abnormal_cycles(loads, model.parts, place)
     return found.chance_event, found.chance_harm, found.pull_event, found.pull_harm
 
 
@@ -86,7 +86,42 @@ def test_counting_them_in_raises_the_chance(
     assert np.all(counted.chance_any >= loaded.chance_any)
     assert counted.chance_any.max() >= loaded.chance_any.max()
     alone = 1 - (1 - loaded.chance_pull) * (1 - loaded.abnormal.pull_harm)
-    assert counted.chance_pull == pytest.approx(alone)
+    error = np.sqrt(alone * (1 - alone) / few.draws)
+    assert counted.chance_pull == pytest.approx(alone, abs=3 * error)
+
+
+def test_counted_they_reach_the_ceiling_and_the_proof(plain_engine: Engine, few: Policy) -> None:
+    """Identity: counted, each engine's capacity is the least of the others' and of its own worst
+
+    cycle in a pull, and the ceiling is the torque that the accepted chance of that allows.
+    """
+    run = run_of([1800, 2500, 3500, 5000], [330, 350, 350, 320])
+    plain, counted = (
+        assess(plain_engine, run, dataclasses.replace(few, abnormal_in_chance=count))
+        for count in (False, True)
+    )
+    least = np.minimum(binding_capacity(plain), counted.model.capacities["abnormal_cycle"])
+    assert np.any(least < binding_capacity(plain))
+    assert counted.ceiling == pytest.approx(at_accepted(least, few.chance))
+    assert "abnormal_cycle" in counted.limits
+    assert "abnormal_cycle" not in plain.limits
+
+
+def test_the_lot_of_a_pull_gives_the_chance_of_harm(loaded: Assessment) -> None:
+    """Identity: the share of lots whose worst cycle passes is the chance of harm, rows alike.
+
+    Lots are as even as the draws, so within three standard errors of sampling.
+    """
+    loads, parts = loaded.model.demand, loaded.model.parts
+    over = (worst_over_capacity(loads, parts) > 1.0).mean(axis=1)
+    for row in (8, 10, 12):
+        torque = loads.torque[..., row]
+        place = place_of(loads.torque, torque)
+        normal = (loads.peak[..., row] > head_strength(loads, parts)).mean(axis=1)
+        harm = abnormal_cycles(loads, parts, place).chance_harm
+        error = np.sqrt(np.maximum(harm * (1 - harm), 1e-4) / torque.shape[1])
+        assert np.all(over[:, row] >= harm - 3 * error)
+        assert np.all(over[:, row] <= harm + normal + 3 * error)
 
 
 def test_slow_and_loaded_pre_ignites_more(loaded: Assessment) -> None:
@@ -118,7 +153,5 @@ def test_a_heavier_piston_takes_load_off_the_rod_in_an_abnormal_cycle(
         model = result.model
         place = place_of(model.demand.torque, result.torque)
         strong_head = np.full(model.demand.torque.shape[:2], 1e9)
-        harm.append(
-            abnormal_cycles(result.engine, model.demand, model.parts, place, strong_head).pull_harm
-        )
+        harm.append(abnormal_cycles(model.demand, model.parts, place, strong_head).pull_harm)
     assert 0 < harm[1] < harm[0]

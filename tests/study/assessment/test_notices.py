@@ -92,7 +92,6 @@ CASES = [
     Case(code="manifold-pressure-range", torque=np.array([40.0, 220, 230, 225, 200])),
     Case(code="advance-range", channels={"ignition_advance": np.radians([18, 18, 18, 18, 65.0])}),
     Case(code="lambda-spread-cut", channels={"lambda_": [0.87, 0.87, 1.10, 0.87, 0.87]}),
-    Case(code="phasing-spread-cut", torque=np.array([380.0, 460, 500, 490, 450])),
     Case(code="phasing-spread-cut", channels={"ca50": np.radians([12, 12, 43.5, 12, 12])}),
     Case(code="phasing-spread-cut", diesel=True, torque=np.array([20.0, 220, 230, 225, 200])),
     Case(code="cyclic-spread-cut", channels={"ca50": np.radians([12, 12, 43, 12, 12])}),

@@ -253,3 +253,15 @@ def test_late_burn_lowers_peak_pressure_and_knock() -> None:
     peak, knock = tables[0, 0], tables[3, 0]
     assert np.all(np.diff(peak[5:, :9], axis=1) < 0)
     assert np.all(np.diff(knock, axis=1) < 0)
+
+
+def test_a_warmed_table_is_the_table_of_a_warmer_charge() -> None:
+    """Identity: rows warmed by so much read at the middle what the table reads that much warmer."""
+    table = response_tables.fit_surface(SPARK).tables[2]
+    rise = np.linspace(-20.0, 40.0, table.shape[2])
+    z = np.array([[0.4, -0.3, 0.2, 0.5, -0.6]])
+    moved = table_grid.collapse(spark_tables.warmed(table, rise)[0], spark_tables.other_terms(z))[0]
+    for row, kelvin in enumerate(rise):
+        warmer = z + np.array([[0.0, 0.0, kelvin / 25.0, 0.0, 0.0]])
+        there = table_grid.collapse(table[0], spark_tables.other_terms(warmer))[0]
+        assert moved[row] == pytest.approx(there[row], abs=1e-12)

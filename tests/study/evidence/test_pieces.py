@@ -234,7 +234,7 @@ def test_likelihoods_multiply(plain_engine: Engine, few: Policy) -> None:
         likelihood = piece.likelihood(asked)
         assert likelihood.min() >= 0.0
         assert likelihood.max() <= 1.0
-        assert 0.05 < likelihood.mean() < 0.95
+        assert 0.02 < likelihood.mean() < 0.95
 
 
 def test_lift_likelihood_is_one_or_a_tenth(plain_engine: Engine, few: Policy) -> None:

@@ -55,7 +55,7 @@ def first(plain_engine: Engine, plain_diesel: Engine, few: Policy) -> Found:
 
 def applies(ignition: Kind, name: str) -> bool:
     """Whether a kind of engine has this limit at all."""
-    return ignition == "spark" or name not in ("knock", "spark")
+    return ignition == "spark" or name not in ("knock", "octane", "spark")
 
 
 CASES = [

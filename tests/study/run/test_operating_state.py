@@ -58,13 +58,16 @@ def test_ethanol_by_volume(blend: str, share: float) -> None:
 
 
 def test_octane_of_a_blend(plain_engine: Engine) -> None:
-    """[BLEND_OCTANE]: molar-linear between 95 petrol and 109 ethanol; given is given.
+    """[BLEND_OCTANE]: pump petrol is 95 as sold, up to E10; beyond it is molar-linear
 
-    E30 by hand: 30 % of 789/46.07 = 17.13 kmol/m^3 against 70 % of 745/100 = 7.45: x = 0.496.
+    from 95 E10 to 109 ethanol; given is given. E30 by hand: 30 % of 789/46.07 = 17.13 kmol/m^3
+    against 70 % of 745/100 = 7.45: x = 0.496, of E10 0.204.
     """
-    x = 0.3 * 17.126 / (0.3 * 17.126 + 0.7 * 7.45)
+    x, pump = (v * 17.126 / (v * 17.126 + (1 - v) * 7.45) for v in (0.3, 0.1))
     octane, spread = fuel_octane(plain_engine, "E30", None)
-    assert octane == pytest.approx(95 * (1 - x) + 109 * x, abs=0.01)
+    assert octane == pytest.approx(95 + (109 - 95) * (x - pump) / (1 - pump), abs=0.01)
+    for blend in ("E0", "E5", "E10"):
+        assert fuel_octane(plain_engine, blend, None)[0] == pytest.approx(95.0)
     assert fuel_octane(plain_engine, "E30", 98.0)[0] == 98.0
     assert fuel_octane(plain_engine, "E30", 98.0)[1] < spread
 

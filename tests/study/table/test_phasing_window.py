@@ -14,7 +14,7 @@ from torquerisk.physics.cylinder.phasing import (
     relative_efficiency,
 )
 from torquerisk.quantities import DEGREE
-from torquerisk.study.assessment.assess import evaluate
+from torquerisk.study.assessment.assess import at_accepted, evaluate
 from torquerisk.study.loads.demand import LATEST_SANE_CA50
 from torquerisk.study.table.finer_grid import (
     ceiling_at,
@@ -138,8 +138,17 @@ def test_a_row_without_torque_to_spare_has_no_advance_to_spare():
     """Identity: the window keeps the chance as the table's ceiling does, with the same engines.
 
     A step of a quarter of a degree is worth 1.1 N*m at 230 N*m, so below 0.9 none is to spare.
+    What strength alone leaves counts: the fuel's part in a ceiling forbids no earlier burn.
     """
-    rows = [row for row in proposal_advance().rows if row.spare < 0.9]
+    made = proposal_advance()
+    fine = made.finer
+    strength = np.min(
+        [fine.model.capacities[n] for n, i in fine.limits.items() if i.limit.kind.value ==
+         "strength"], axis=0,
+    )  # fmt: skip
+    carried = at_accepted(strength, made.policy.chance)
+    index = index_of(fine.speed, np.array([row.speed for row in made.rows]))
+    rows = [row for row, k in zip(made.rows, index, strict=True) if carried[k] - row.limit < 0.9]
     assert len(rows) >= 5
     for row in rows:
         assert row.advance_not_above == pytest.approx(row.ignition_advance, abs=1e-9)

@@ -5,7 +5,7 @@ for spark ignition only.
 """
 
 import numpy as np
-from scipy.special import expit
+from scipy.special import expit, ndtri
 from scipy.stats import norm
 
 from torquerisk.physics.arrays import Array, Floats, require, require_positive
@@ -127,6 +127,23 @@ def chance_of_harm(capacity_ratio: Floats, rate: Floats, cycles: Floats) -> Arra
     return chance_in_pull(
         np.asarray(rate, float) * chance_amplitude_exceeds(capacity_ratio), cycles
     )
+
+
+def worst_amplitude(rate: Floats, cycles: Floats, quantile: Floats) -> Array:
+    """Peak of the worst of N cycles over the normal mean peak [-], by quantile; 1 if all normal.
+
+    rate: abnormal cycles per cycle [-]; cycles: N, 1 or more; quantile: u of that worst, 0 to 1
+    exclusive. The amplitude a with (1 - rate P(amplitude > a))^N = u, where rate is enough for one
+    at all, and never below 1. Exact for the mixture as stated: the inverse of `chance_of_harm`.
+    Source: [ABNORMAL_CYCLES]; [ORDER_STATISTICS]
+    """
+    _require_rate("rate", rate)
+    require("cycles", cycles, "1 or more", lambda x: (x >= 1) & np.isfinite(x))
+    require("quantile", quantile, "between 0 and 1, exclusive", lambda x: (x > 0) & (x < 1))
+    each = -np.expm1(np.log(np.asarray(quantile, float)) / np.asarray(cycles, float))
+    share = np.minimum(each / np.maximum(np.asarray(rate, float), 1e-300), 1.0)
+    worst = AMPLITUDE_MEDIAN * np.exp(-AMPLITUDE_LOG_SD * ndtri(share))
+    return np.asarray(np.maximum(worst, 1.0))
 
 
 def _require_rate(argument: str, value: Floats) -> None:

@@ -15,12 +15,12 @@ KNOCK_THRESHOLD_MEDIAN = 1.5
 """Knock integral to 95 % burned at the edge of audible knock, at KNOCK_THRESHOLD_SPEED. Not 1:
 where knock limits, plausible full-load curves read 1.1 to 1.5 with this package's cycle and 343 K
 trapped, and a calibrator holds them some 3 degrees off the edge, which is another 14 %."""
-KNOCK_THRESHOLD_LOG_SD = 0.25
-"""One standard deviation is 6 degrees of CA50: calibrations of one kind of engine on one fuel lie
-within some 3 degrees of one another (common practice, no source), and kinds differ. Narrow it with
-known-good evidence."""
+KNOCK_THRESHOLD_LOG_SD = 0.20
+"""One standard deviation is 4.5 degrees of CA50: boosted calibrations on one pump fuel lie within
+some 3 degrees of one another (common practice, no source), and the charge, the burn and the fuel
+scatter beside it. Narrow it with known-good evidence."""
 KNOCK_THRESHOLD_SPEED = 2500.0 * 2.0 * np.pi / 60.0
-KNOCK_THRESHOLD_SPEED_EXPONENT = 0.5
+KNOCK_THRESHOLD_SPEED_EXPONENT = 0.4
 """Fall of the threshold with speed. The delay was fitted on one slow research engine and its
 integral falls as 1/N: calibrators see the knock limit move by a few degrees between 2,500 and
 5,500 rpm, where the integral alone says 14 (common practice, no source)."""

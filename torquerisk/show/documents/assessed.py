@@ -205,8 +205,8 @@ def _limit_at(item: LimitResult, k: int, state: str) -> Document:
 
 
 def suffix(unit: str) -> str:
-    """A unit as the suffix of a key."""
-    return unit.lower().replace("*", "_").replace("/", "_per_")
+    """A unit as the suffix of a key; of a plain number 'share'."""
+    return "share" if not unit else unit.lower().replace("*", "_").replace("/", "_per_")
 
 
 def _capacity(values: Band, k: int) -> Document:

@@ -35,6 +35,7 @@ def limit_csv(proposal: Proposal) -> str:
         table_column(rows, "power_kw", 5, shown),
         table_column(rows, "governing", None, shown),
         table_column(rows, "chance", 4, shown, "chance at this speed"),
+        table_column(rows, "knock_chance", 4, shown, "chance of knock"),
         table_column(rows, "ca50_deg", 1, shown),
         table_column(rows, "ca50_not_before_deg", 1, shown),
     ]

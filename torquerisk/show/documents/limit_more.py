@@ -24,6 +24,8 @@ def row_more(row: LimitRow) -> Document:
     target, retard = row.pressure, row.retard
     return {
         "held_at_rpm": row.held_at / RPM,
+        "knock_chance": row.knock_chance,
+        "abnormal_chance": row.abnormal_chance,
         "later": [_later(step) for step in row.later],
         "ignition_advance_deg": degrees(row.ignition_advance),
         "advance_not_above_deg": degrees(row.advance_not_above),
@@ -60,7 +62,14 @@ def proposal_more(proposal: Proposal, trade_off: Frontier | None) -> Document:
     """Keys of the document beyond the contract's."""
     costs = answers_of(proposal.assessment).rule_costs(proposal)
     told = limit_table.costs_in_words(proposal, costs)
+    worst = proposal.fresh.abnormal
     more: Document = {
+        "abnormal_at_limit": {
+            "counted_in_chances": proposal.assessment.policy.abnormal_in_chance,
+            "pull_chance_event": worst.pull_event,
+            "pull_chance_harm": worst.pull_harm,
+        },
+        "abnormal_text": limit_table.abnormal_in_words(proposal),
         "own_breakpoints": proposal.own_breakpoints,
         "no_dip": proposal.policy.no_dip,
         "nearest": any(n.code == "nearest-table" for n in proposal.notices),

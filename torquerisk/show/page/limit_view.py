@@ -101,6 +101,8 @@ def _columns(proposal: Proposal, look: Look) -> list[TableColumn]:
         table_column(rows, "held_by", None, shown),
         TableColumn(name=f"pass a limit, of {draws:,}", unit="",
                     values=[chance.in_words(r, shown) or None for r in rows]),
+        TableColumn(name=f"knock, of {draws:,}", unit="",
+                    values=[BY_KEY["knock_chance"].in_words(r, shown) or None for r in rows]),
         table_column(rows, "ca50_deg", 1, shown),
         table_column(rows, "ca50_not_before_deg", 1, shown),
     ]  # fmt: skip

@@ -20,6 +20,7 @@ from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
     BINDING,
+    JUDGED,
     Assessment,
     LimitResult,
     Proposal,
@@ -85,7 +86,7 @@ def ratio_bar(ratio: tuple[float, float, float], state: State) -> Markup:
 
 LIMIT_COLUMNS = (
     "speed_rpm", "torque_limit_n_m", "power_kw", "governing", "held_by", "spare_n_m", "chance",
-    "ca50_deg", "ca50_not_before_deg",
+    "knock_chance", "ca50_deg", "ca50_not_before_deg",
 )  # fmt: skip
 
 
@@ -148,7 +149,7 @@ def parts_table(a: Assessment, accepted: float) -> Table:
     """Every limit of the measured run, worst first; guidance that is no verdict last."""
     count = a.model.draws.count
     ranked = [(v.item, v.worst, v.state) for v in verdicts(a)]
-    guidance = [i for i in a.limits.values() if i.limit.kind not in BINDING]
+    guidance = [i for i in a.limits.values() if i.limit.kind not in JUDGED]
     for item in sorted(guidance, key=lambda i: -float(i.utilisation.max())):
         worst = max(item.state(accepted), key=SEVERITY.__getitem__)
         ranked.append((item, worst_speed(item), worst))
@@ -310,6 +311,7 @@ def by_speed(p: Proposal, units: Units) -> Table:
             ("speed", "rpm"), ("torque", unit), ("limit", unit), ("at accepted chance", unit),
             ("BMEP", "bar"), ("peak pressure", "bar"), ("clamp over gas force", ""),
             ("rod pushed", "kN"), ("rod pulled", "kN"), ("exceed", f"of {count:,}"),
+        ("knock", f"of {count:,}"),
             ("governed by", ""),
         ],
         rows=rows,

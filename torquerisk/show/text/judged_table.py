@@ -37,7 +37,7 @@ def judge_text(judged: JudgedTable, extra: Sequence[Notice] = (), units: Units =
 
 
 def judged_in_short(judged: JudgedTable, units: Units = Units.SI) -> tuple[str, ...]:
-    """At most five sentences: where it is too high, how likely, where it wastes torque."""
+    """At most six sentences: where it is too high, how likely, where it wastes torque."""
     speed, j = judged.assessment.speed, judged.judgement
     count = judged.assessment.model.draws.count
     accepted = prose.percent(judged.policy.chance, 2)
@@ -59,6 +59,7 @@ def judged_in_short(judged: JudgedTable, units: Units = Units.SI) -> tuple[str, 
         "At what the engine makes under this table, some limit of strength is exceeded somewhere "
         f"in one pull {prose.chance_in_words(judged.chance_pull, count)}."
     )
+    told += _abnormal(judged)
     unused = np.isfinite(j.unused) & (j.unused > LEAST_TORQUE)
     if unused.any():
         k = int(np.argmax(np.where(np.isfinite(j.unused), j.unused, 0.0)))
@@ -70,6 +71,18 @@ def judged_in_short(judged: JudgedTable, units: Units = Units.SI) -> tuple[str, 
             "power."
         )
     return tuple(told)
+
+
+def _abnormal(judged: JudgedTable) -> list[str]:
+    """Heavy knock and pre-ignition along the table, beside the normal cycles."""
+    if judged.assessment.engine.compression_ignition:
+        return []
+    counted = "counted" if judged.assessment.policy.abnormal_in_chance else "not counted"
+    return [
+        f"One pull along the table holds a heavy knock or pre-ignition with a chance of "
+        f"{judged.abnormal.pull_event:.1%}, one that passes a limit of strength with "
+        f"{judged.abnormal.pull_harm:.1%} (order of magnitude, {counted} above)."
+    ]
 
 
 def _too_high(judged: JudgedTable, units: Units) -> list[str]:
@@ -113,7 +126,7 @@ def _rows(judged: JudgedTable, units: Units) -> str:
     a, j = judged.assessment, judged.judgement
     name, size = prose.torque_unit(units)
     count = a.model.draws.count
-    titles = titles_of(a)
+    titles, diesel = titles_of(a), a.engine.compression_ignition
     rows = [
         [
             prose.plain(a.speed[k] / RPM),
@@ -123,6 +136,7 @@ def _rows(judged: JudgedTable, units: Units) -> str:
             prose.plain(j.unused[k] / size) if np.isfinite(j.unused[k]) else "open",
             judged.state[k].value,
             prose.chance_count(float(judged.chance[k]), count),
+            "" if diesel else prose.chance_count(float(judged.knock_chance[k]), count),
             titles[judged.governing[k]],
         ]
         for k in _index(judged)
@@ -130,17 +144,18 @@ def _rows(judged: JudgedTable, units: Units) -> str:
     return tables.columns(
         [
             "rpm", f"table\n{name}", f"carries\n{name}", f"over\n{name}", f"unused\n{name}",
-            "verdict", f"fail, of\n{count:,}", "governed by",
+            "verdict", f"fail, of\n{count:,}", "knock", "governed by",
         ],
         rows,
-        left=(5, 7),
-        wrap=7,
+        left=(5, 8),
+        wrap=8,
     )  # fmt: skip
 
 
 def judge_document(judged: JudgedTable, extra: Sequence[Notice] = ()) -> Document:
     """The document of a judged table."""
     a, j = judged.assessment, judged.judgement
+    spark = not a.engine.compression_ignition
     return {
         **assessed.envelope((*extra, *judged.notices, *a.notices)),
         "engine": a.engine.name,
@@ -161,6 +176,11 @@ def judge_document(judged: JudgedTable, extra: Sequence[Notice] = ()) -> Documen
         "area_kw_rpm": judged.area / KILOWATT_RPM,
         "area_unused_kw_rpm": assessed.finite(judged.area_unused / KILOWATT_RPM),
         "outside_run_rpm": [float(s) / RPM for s in judged.outside],
+        "abnormal_at_limit": {
+            "counted_in_chances": a.policy.abnormal_in_chance,
+            "pull_chance_event": judged.abnormal.pull_event,
+            "pull_chance_harm": judged.abnormal.pull_harm,
+        },
         "text": list(judged_in_short(judged)),
         "by_speed": [
             {
@@ -175,6 +195,8 @@ def judge_document(judged: JudgedTable, extra: Sequence[Notice] = ()) -> Documen
                 "state": judged.state[k].value,
                 "chance": float(judged.chance[k]),
                 "chance_delivered": float(judged.chance_delivered[k]),
+                "knock_chance": float(judged.knock_chance[k]) if spark else None,
+                "abnormal_chance": float(judged.abnormal.chance_harm[k]) if spark else None,
                 "governing": judged.governing[k],
             }
             for k in range(len(a.speed))

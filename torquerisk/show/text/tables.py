@@ -12,7 +12,7 @@ from torquerisk.show.text.sealing_ring import run_ring_lines
 from torquerisk.show.words import limit_columns, prose, running_gear
 from torquerisk.show.words.drivers import subject_in_words
 from torquerisk.show.words.in_short import assessment_in_short, proposal_in_short, verdicts
-from torquerisk.show.words.limit_table import window_in_words
+from torquerisk.show.words.limit_table import abnormal_in_words, window_in_words
 from torquerisk.show.words.notices import notices_in_short
 from torquerisk.show.words.prose import Units
 from torquerisk.show.words.sealing_ring import TITLE as RING_TITLE
@@ -231,8 +231,8 @@ def proposal_text(
 
 
 LIMIT_COLUMNS = (
-    "speed_rpm", "torque_limit_n_m", "power_kw", "governing", "spare_n_m", "chance", "ca50_deg",
-    "ca50_not_before_deg", "manifold_pressure_kpa",
+    "speed_rpm", "torque_limit_n_m", "power_kw", "governing", "spare_n_m", "chance", "knock_chance",
+    "ca50_deg", "ca50_not_before_deg", "manifold_pressure_kpa",
 )  # fmt: skip
 
 
@@ -246,12 +246,13 @@ def _table(p: Proposal, units: Units) -> str:
     )
     note = (
         f"spare: torque left to what the accepted chance of {prose.percent(p.policy.chance, 2)} "
-        "allows; CA50: "
+        "allows; knock: how many of them knock at the phasing judged at; CA50: "
         "the phasing that the row was judged at, and the earliest that it can carry (none: not "
         "even the latest looked at); manifold: absolute pressure that would give the torque at "
         "unchanged phasing."
     )
-    return "\n".join([table, paragraph(" ".join([note, *window_in_words(p)]))])
+    told = [note, *window_in_words(p), abnormal_in_words(p)]
+    return "\n".join([table, paragraph(" ".join(filter(None, told)))])
 
 
 def _lifted(p: Proposal) -> list[str]:

@@ -15,7 +15,9 @@ HAPPENS = {
     "rod_compression": "a rod bends",
     "rod_fatigue": "the rods tire and crack in time",
     "rod_bolts": "the big-end cap opens",
-    "knock": "the engine knocks at any ignition timing that a tuner would use",
+    "abnormal_cycle": "one heavy knock or pre-ignition breaks something",
+    "octane": "the engine knocks at any ignition timing that a tuner would use",
+    "knock": "the engine knocks at the ignition timing that it is judged at",
 }
 """What passing a limit comes to, to follow 'with the dip filled in'."""
 FOR_DOTS = (

@@ -14,6 +14,7 @@ from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
     BINDING,
+    JUDGED,
     Assessment,
     Binding,
     LimitKind,
@@ -50,10 +51,10 @@ class Verdict:
 
 
 def verdicts(assessment: Assessment) -> tuple[Verdict, ...]:
-    """The limits that bind, worst first. Indices are left out: they are guidance, no verdict."""
+    """The limits that are judged, worst first. Indices are left out: guidance, no verdict."""
     found = []
     for name, item in assessment.limits.items():
-        if item.limit.kind not in BINDING:
+        if item.limit.kind not in JUDGED:
             continue
         states = item.state(assessment.policy.chance)
         found.append(
@@ -183,17 +184,28 @@ def proposal_in_short(proposal: Proposal, units: Units = Units.SI) -> tuple[str,
 def _with_table(proposal: Proposal) -> str:
     """What the independent re-assessment of the table leaves to spare."""
     fresh = proposal.fresh
-    worst = verdicts(fresh)[0]
+    ranked = verdicts(fresh)
+    worst = next(v for v in ranked if v.item.limit.kind in BINDING)
     limit, k = worst.item.limit, worst.worst
     spare = prose.spare_in_words(worst.item.margin, k, limit.unit, limit.unit_size)
     where = f"{spare} at {prose.speed_in_words(float(fresh.speed[k]))}"
     if proposal.verified:
         verb = is_or_are(limit.title)
-        return f"With the table below {limit.title.lower()} {verb} estimated to hold: {where}."
+        told = f"With the table below {limit.title.lower()} {verb} estimated to hold: {where}."
+        return told + _knocks(ranked)
     return (
         "The table below did not pass its own check and must not be used as it is; worst is "
         f"{limit.title.lower()}: {where}."
     )
+
+
+def _knocks(ranked: tuple[Verdict, ...]) -> str:
+    """What is left to say of knock where the table alone does not keep it away."""
+    for verdict in ranked:
+        if verdict.item.limit.kind is LimitKind.KNOCK and verdict.state is not State.HOLDS:
+            share = float(verdict.item.chance[verdict.worst])
+            return f" Knock is not: {share:.0%} of the simulated engines knock at its phasing."
+    return ""
 
 
 def _peak_moves(proposal: Proposal, units: Units) -> str:

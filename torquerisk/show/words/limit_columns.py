@@ -204,6 +204,10 @@ COLUMNS: tuple[Column, ...] = (
     Column(key="advance_not_above_deg", value=lambda r: r.advance_not_above, size=DEGREE,
            unit="deg", text="advance\nto", name="advance not above", report_unit="° before TDC",
            cell=lambda r, _: _advance_not_above(r)),
+    Column(key="knock_chance", value=lambda r: r.knock_chance, text="knock", name="knock",
+           report_unit="of {draws}",
+           cell=lambda r, shown: "" if r.knock_chance is None
+           else prose.chance_count(r.knock_chance, shown.draws)),
     Column(key="pressure", value=lambda r: r.manifold_pressure, size=KILO, unit="kPa abs",
            name="manifold", cell=lambda r, _: with_spread(r.pressure)),
 )  # fmt: skip

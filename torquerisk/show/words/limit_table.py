@@ -208,6 +208,26 @@ def phasing_in_words(proposal: Proposal, units: Units = Units.SI) -> tuple[str, 
     return tuple(told)
 
 
+def abnormal_in_words(proposal: Proposal) -> str:
+    """The chance of an abnormal cycle under the table, beside the normal one; empty for a diesel.
+
+    Of the limit as a run, by the check's own simulated engines.
+    """
+    fresh = proposal.fresh
+    if fresh.engine.compression_ignition:
+        return ""
+    counted = fresh.policy.abnormal_in_chance
+    knocks = max((r.knock_chance for r in proposal.rows if r.knock_chance is not None), default=0.0)
+    return (
+        f"One pull along this limit: a normal cycle passes a limit of strength "
+        f"{prose.chance_in_words(proposal.chance_pull, fresh.model.draws.count)}"
+        f"{', abnormal ones counted' if counted else ''}; a heavy knock or pre-ignition comes with "
+        f"a chance of {fresh.abnormal.pull_event:.1%} and passes one with "
+        f"{fresh.abnormal.pull_harm:.1%} (order of magnitude). At the row that knocks "
+        f"most {knocks:.0%} of the simulated engines knock at the phasing judged at."
+    )
+
+
 def window_in_words(proposal: Proposal) -> tuple[str, ...]:
     """Why the earliest CA50 may be later than the judged one; nothing where it nowhere is."""
     later = any(

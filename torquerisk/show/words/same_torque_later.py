@@ -64,9 +64,26 @@ def later_in_short(later: Later, units: Units = Units.SI) -> str:
             f"{last:.0f}° at the last), later is not kinder to {_names(harder)}: hold the phasing "
             "back to keep the gain."
         )
+    told += " " + _chances(later)
     if later.out_of_reach.max() > 0.5:
         told += " At the lowest of these speeds the fuel would hardly allow this torque at all."
     return told
+
+
+def _chances(later: Later) -> str:
+    """How many simulated engines fail at either end, without and with abnormal cycles."""
+    speeds = [prose.speed_in_words(float(later.speed[k])) for k in (0, -1)]
+    plain, counted = (
+        [f"{float(values[k]):.0%}" for k in (0, -1)]
+        for values in (later.chance, later.chance_with_abnormal)
+    )
+    told = (
+        f"At the phasing that the fuel allows a part fails in {plain[0]} of the simulated engines "
+        f"at {speeds[0]} and in {plain[1]} at {speeds[1]}"
+    )
+    if plain == counted:
+        return f"{told}."
+    return f"{told}; with knock and pre-ignition counted in {counted[0]} and {counted[1]}."
 
 
 def _names(trends: list[Trend]) -> str:

@@ -16,7 +16,7 @@ from torquerisk.study.answers.dip_search import (
     smoothed,
 )
 from torquerisk.study.assessment.abnormal_cycles import abnormal_cycles
-from torquerisk.study.assessment.assess import BINDING, head_strength, upper_median
+from torquerisk.study.assessment.assess import BINDING, upper_median
 from torquerisk.study.assessment.result import Assessment, band
 from torquerisk.study.evidence.coolant import coolant_sign
 from torquerisk.study.limits import Limit, Place, capacity_torque, place_of
@@ -292,8 +292,7 @@ def _protected(changes: dict[str, LimitChange], accepted: float) -> str | None:
 def _abnormal(assessment: Assessment, loads: Demand, torque: float) -> float:
     """Chance of an abnormal cycle near the dip's speed in one pull [-]."""
     parts = assessment.model.parts
-    pressure = head_strength(loads, parts)
-    result = abnormal_cycles(assessment.engine, loads, parts, _place(loads, torque), pressure)
+    result = abnormal_cycles(loads, parts, _place(loads, torque))
     return float(result.chance_event[0])
 
 

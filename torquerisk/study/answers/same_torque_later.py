@@ -5,16 +5,14 @@ import enum
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InputError
-from torquerisk.physics.cylinder import abnormal
-from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
 from torquerisk.quantities import BAR, Array
-from torquerisk.study.assessment.abnormal_cycles import KNOCK_EXCESSES, PREIGNITION_LOADS
 from torquerisk.study.assessment.result import Assessment, Band, band
-from torquerisk.study.draws import spreads
-from torquerisk.study.limits import LimitKind, Place, place_of
+from torquerisk.study.limits import Limit, LimitKind, Place, place_of
+from torquerisk.study.limits.abnormal import ABNORMAL, KNOCK_EXCESSES, rates
 from torquerisk.study.loads.demand import LATEST_SANE_CA50, Demand, cycles_per_speed, demand
 from torquerisk.study.run.operating_state import Operating
 from torquerisk.study.strengths.parts import Parts, parts_of
@@ -94,6 +92,11 @@ class Later:
     """Cycles of one cylinder spent about each speed in one pull at an even sweep rate (S,)."""
     out_of_reach: Array
     """Share of simulated engines in which the fuel knocks at any sane phasing (S,) [-]."""
+    chance: Array
+    """Share of simulated engines in which a limit of strength is passed at the allowed phasing, by
+    normal cycles (S,) [-]."""
+    chance_with_abnormal: Array
+    """The same with heavy knock and pre-ignition of one pull (S,) [-]."""
     lambda_: float
     intake_temperature: float
     """Held the same at every speed, so that speed alone changes [-], [K]."""
@@ -132,20 +135,43 @@ def same_torque_by_speed(
     parts = parts_of(engine, draws)
     cases = [(equal, place_of(equal.torque, wanted)), (allowed, place)]
     knock = place.read(allowed.knock_limited_ca50)
+    chance, with_abnormal = _chances(assessment, parts, allowed, place)
     return Later(
         torque=torque,
         speed=speed,
         ca50_equal=ca50,
         ca50_allowed=band(ca50_allowed),
-        trends=_trends(assessment, parts, cases, torque),
+        trends=_trends(assessment, parts, cases),
         cycles=cycles_per_speed(engine, speed),
         out_of_reach=(knock >= LATEST_SANE_CA50).mean(axis=1)
         if not engine.compression_ignition
         else np.zeros(len(speed)),
+        chance=chance,
+        chance_with_abnormal=with_abnormal,
         lambda_=float(state.lambda_[0]),
         intake_temperature=float(state.intake_temperature[0]),
         draws=count,
     )
+
+
+def _chances(
+    assessment: Assessment, parts: Parts, loads: Demand, place: Place
+) -> tuple[Array, Array]:
+    """Share of draws that pass a limit of strength by speed, without and with abnormal cycles."""
+
+    def passed(limit: Limit) -> npt.NDArray[np.bool_]:
+        load = place.load(limit.load(loads, parts))
+        return load > np.broadcast_to(limit.strength(loads, parts), load.shape)
+
+    normal = [
+        item.limit
+        for item in assessment.limits.values()
+        if item.limit.kind is LimitKind.STRENGTH and item.limit is not ABNORMAL
+    ]
+    failed = np.any([passed(limit) for limit in normal], axis=0)
+    if assessment.engine.compression_ignition:
+        return failed.mean(axis=1), failed.mean(axis=1)
+    return failed.mean(axis=1), (failed | passed(ABNORMAL)).mean(axis=1)
 
 
 def _speeds(assessment: Assessment, speeds: Array | None) -> Array:
@@ -198,14 +224,12 @@ def _require_within(torque: float, loads: Demand) -> None:
 Case = tuple[Demand, Place]
 
 
-def _trends(
-    assessment: Assessment, parts: Parts, cases: list[Case], torque: float
-) -> dict[str, Trend]:
+def _trends(assessment: Assessment, parts: Parts, cases: list[Case]) -> dict[str, Trend]:
     trends: dict[str, Trend] = {}
     for name, item in assessment.limits.items():
         limit = item.limit
         if limit.kind is LimitKind.COMBUSTION:
-            angles = [place.load(limit.load(loads, parts)) for loads, place in cases]
+            angles = [place.read(loads.knock_limited_ca50) for loads, place in cases]
             trends[name] = Trend(
                 name=name, title=limit.title, quantity=limit.quantity, unit=limit.unit,
                 unit_size=limit.unit_size, equal_phasing=band(angles[0]),
@@ -227,8 +251,7 @@ def _trends(
         [place.read(loads.peak) for loads, place in cases],
     )  # fmt: skip
     if not assessment.engine.compression_ignition:
-        bmep = bmep_from_torque(torque, assessment.engine.swept_volume_total)
-        trends.update(_combustion(parts, cases, bmep))
+        trends.update(_combustion(parts, cases))
     return trends
 
 
@@ -247,19 +270,13 @@ def _trend(
     )  # fmt: skip
 
 
-def _combustion(parts: Parts, cases: list[Case], bmep: float) -> dict[str, Trend]:
+def _combustion(parts: Parts, cases: list[Case]) -> dict[str, Trend]:
     """Knock and pre-ignition, as rates of abnormal cycles. Source: see `abnormal`."""
-    draws, speed = parts.draws, cases[0][0].speed
-    index = [np.exp(np.clip(p.read(x.knock_excess), *KNOCK_EXCESSES)) for x, p in cases]
-    knock = [
-        np.clip(abnormal.heavy_knock_rate(i, 1.0) * draws.of_model(spreads.KNOCK_RATE), 0.0, 1.0)
-        for i in index
-    ]
-    load = np.full((len(speed), 1), np.clip(bmep, *PREIGNITION_LOADS))
-    rate = abnormal.preignition_rate(load, speed[:, None]) * draws.of_model(
-        spreads.PREIGNITION_RATE
-    )
-    early = [np.clip(rate, 0.0, 1.0)] * 2
+    excess = [place.read(loads.knock_excess) for loads, place in cases]
+    index = [np.exp(np.clip(e, *KNOCK_EXCESSES)) for e in excess]
+    torque = [place.read(loads.torque) for loads, place in cases]
+    told = [rates(c[0], parts, t, e) for c, t, e in zip(cases, torque, excess, strict=True)]
+    knock, early = ([pair[k] for pair in told] for k in (0, 1))
     return {
         "knock_index": _trend(
             "knock_index", "Knock index", "knock integral over its threshold", "", 1.0, index

@@ -23,12 +23,16 @@ from torquerisk.study.limits import (
     place_of,
     running_maximum,
 )
+from torquerisk.study.limits.abnormal import ABNORMAL
 from torquerisk.study.limits.running_gear import mean_rod_compression, rod_tension
 from torquerisk.study.loads.demand import Demand, demand
 from torquerisk.study.run.run_on_grid import Prepared, prepare
-from torquerisk.study.strengths.parts import Parts, parts_of
+from torquerisk.study.strengths.parts import parts_of
 
 BINDING = (LimitKind.STRENGTH, LimitKind.COMBUSTION, LimitKind.SUPPLY)
+"""Kinds that bound torque."""
+JUDGED = (*BINDING, LimitKind.KNOCK)
+"""Kinds that a verdict is given on."""
 
 
 def assess(
@@ -56,6 +60,8 @@ def evaluate(
     place = place_of(loads.torque, torque)
     missing = {limit.name: limit.missing(engine) for limit in ALL_LIMITS if limit.missing(engine)}
     used = [limit for limit in ALL_LIMITS if limit.name not in missing]
+    if policy.abnormal_in_chance and not engine.compression_ignition:
+        used.append(ABNORMAL)
     results: dict[str, LimitResult] = {}
     load_arrays: dict[str, Array] = {}
     capacities: dict[str, Array] = {}
@@ -72,9 +78,7 @@ def evaluate(
             return capacity, _result(limit, place.read(load), strength, capacity, torque)
 
         solved = pool.map(solve, used)
-        apart = pool.submit(
-            abnormal_cycles, engine, loads, parts, place, head_strength(loads, parts)
-        )
+        apart = pool.submit(abnormal_cycles, loads, parts, place)
         push = pool.submit(
             lambda: np.median(place.read(mean_rod_compression(loads, parts)), axis=1)
         )
@@ -86,14 +90,6 @@ def evaluate(
             capacities[limit.name], results[limit.name] = capacity, outcome
     ceiling, governing = governed(used, capacities, policy.chance)
     failed = failing(used, capacities, torque)
-    abnormal = apart.result()
-    if policy.abnormal_in_chance:
-        harm = abnormal.chance_harm
-        chance_any = 1 - (1 - failed.mean(axis=1)) * (1 - harm)
-        chance_pull = 1 - (1 - float(failed.any(axis=0).mean())) * (1 - abnormal.pull_harm)
-    else:
-        chance_any = failed.mean(axis=1)
-        chance_pull = float(failed.any(axis=0).mean())
     model = Model(
         demand=loads, parts=parts, operating=prepared.state, draws=draws,
         reading_sd=prepared.reading_sd, loads=load_arrays, capacities=capacities,
@@ -120,12 +116,12 @@ def evaluate(
         ca50=ca50,
         limits=results,
         not_assessed=missing,
-        chance_any=chance_any,
-        chance_pull=chance_pull,
+        chance_any=failed.mean(axis=1),
+        chance_pull=float(failed.any(axis=0).mean()),
         governing=governing,
         ceiling=ceiling,
         evidence=evidence,
-        abnormal=abnormal,
+        abnormal=apart.result(),
         notices=(),
         model=model,
     )
@@ -192,10 +188,3 @@ def governed(
     ceiling = at_accepted(least, chance)
     alone = at_accepted(stacked, chance)
     return ceiling, [binding[k].name for k in np.argmin(alone, axis=0)]
-
-
-def head_strength(loads: Demand, parts: Parts) -> Array:
-    """Least peak pressure (S, N) [Pa] of one cycle that passes a strength limit of the head."""
-    lift = parts.head.lift_pressure()
-    gives = parts.head.pressure_at_fastener_load(parts.head.limiting_load)
-    return np.broadcast_to(np.minimum(lift, gives), loads.torque.shape[:2])

@@ -21,6 +21,7 @@ from torquerisk.physics.cylinder.burn_duration import (
     compressed_charge,
     duration_compression_ignition,
     duration_spark,
+    flame_development,
     ignition_delay_hardenberg_hase,
     time_from_crank_angle,
 )
@@ -191,6 +192,21 @@ def burn_unheld(
     lateness = np.clip(ca50 - MBT_CA50, -1.0, 1.0)
     bmep = brake_estimate(imep)
     return np.asarray(duration_spark(speed, bmep, lambda_, spec.residual_fraction, lateness))
+
+
+def burn_timing(
+    spec: CylinderSpec, speed: Array | float, load: Array, lambda_: Array | float
+) -> tuple[Array, Array]:
+    """Median flame development and 10-90 % duration at best phasing [rad] of a spark engine.
+
+    load: BMEP [Pa]; the duration as given where it is. All that broadcasts together.
+    """
+    lam, residual = np.clip(lambda_, *ADVANCE_LAMBDAS), spec.residual_fraction
+    held = np.clip(load, *BRAKE_ESTIMATES)
+    start = np.asarray(flame_development(speed, held, lam, residual))
+    if spec.burn_duration is not None:
+        return start, np.full_like(start, spec.burn_duration)
+    return start, np.asarray(duration_spark(speed, held, lam, residual))
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

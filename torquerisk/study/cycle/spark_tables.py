@@ -56,6 +56,23 @@ def other_terms(z: Array) -> Array:
     return np.concatenate([one, z, z**2, wide**3, wide**4, product], axis=-1)
 
 
+def warmed(table: Array, rise: Array) -> Array:
+    """Tables (metrics, T, I, J) of one speed whose rows (I,) are warmer by so much [K].
+
+    Exact: the polynomial of `other_terms` about another middle of the charge temperature.
+    """
+    step = (rise / STEPS["temperature"])[:, None]
+    count = len(OTHERS)
+    own = OTHERS.index("temperature")
+    crossed = 1 + 2 * count + 2 * len(WIDE) + CROSSED.index(("burn", "temperature"))
+    burn, line, square = 1 + OTHERS.index("burn"), 1 + own, 1 + count + own
+    moved = table.copy()
+    moved[:, 0] += step * (table[:, line] + step * table[:, square])
+    moved[:, line] += 2 * step * table[:, square]
+    moved[:, burn] += step * table[:, crossed]
+    return moved
+
+
 def speed_tables(spec: CylinderSpec, speeds: Array) -> Array:
     """Tables (V, metrics, T, I, J) at speeds (V,) [rad/s]."""
     design = _design(spec)

@@ -74,6 +74,11 @@ COLUMNS: tuple[str, ...] = (
     "model.premixed_share",
     "fuel.cetane",
     "charge.peak_pressure_limit",
+    "model.abnormal",
+    "model.knock_trend",
+    "model.phasing_along_1",
+    "model.phasing_along_2",
+    "model.ca50_reading",
 )
 WIDTH = 128
 """Columns that are made whatever is drawn: their scramble depends on how many there are."""

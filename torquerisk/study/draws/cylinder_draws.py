@@ -6,13 +6,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from torquerisk.case import Engine
-from torquerisk.physics.cylinder import phasing
+from torquerisk.physics.cylinder import knock, phasing
 from torquerisk.physics.cylinder.burn import INJECTED_DELAY_EXPONENT
 from torquerisk.physics.cylinder.burn_duration import ignition_delay_hardenberg_hase
-from torquerisk.physics.cylinder.knock import KNOCK_THRESHOLD_MEDIAN
 from torquerisk.quantities import Array
 from torquerisk.study.draws import spreads
 from torquerisk.study.draws.simulated_engines import Draws
+from torquerisk.study.run.operating_state import PhasingSource
 
 DELAY_STATE = (60e5, 900.0, 8.0)
 """Compressed charge [Pa, K] and mean piston speed [m/s] at which a cetane number's effect on the
@@ -32,10 +32,15 @@ class CylinderDraws:
     friction: Array
     pumping_z: Array
     reading_z: Array
-    phasing_z: Array
+    phasing_z: tuple[Array, Array, Array]
+    """What is common to all speeds and two that change along them, see `phasing.along_speed`."""
+    ca50_reading: Array
+    """Error of a CA50 that was measured [rad]."""
     best_phasing: Array
     octane_z: Array
     log_threshold: Array
+    """At `knock.KNOCK_THRESHOLD_SPEED`."""
+    threshold_exponent: Array
     cyclic: Array
     cylinders: Array
     lambda_z: Array
@@ -51,7 +56,12 @@ class CylinderDraws:
         """Some of the draws."""
         values = {f.name: getattr(self, f.name) for f in dataclasses.fields(self)}
         other = {name: value[part] for name, value in values.pop("other").items()}
-        return CylinderDraws(other=other, **{name: v[part] for name, v in values.items()})
+        common, first, second = values.pop("phasing_z")
+        return CylinderDraws(
+            other=other,
+            phasing_z=(common[part], first[part], second[part]),
+            **{name: v[part] for name, v in values.items()},
+        )
 
 
 def cylinder_draws(engine: Engine, draws: Draws) -> CylinderDraws:
@@ -78,11 +88,18 @@ def cylinder_draws(engine: Engine, draws: Draws) -> CylinderDraws:
         friction=draws.of_value(engine.value("charge.friction_scale")),
         pumping_z=draws.deviates[spreads.PUMPING.name],
         reading_z=draws.deviates[spreads.READING.name],
-        phasing_z=draws.deviates["model.phasing"],
+        phasing_z=(
+            draws.deviates["model.phasing"],
+            draws.deviates[spreads.PHASING_ALONG[0].name],
+            draws.deviates[spreads.PHASING_ALONG[1].name],
+        ),
+        ca50_reading=draws.of_model(spreads.PHASING[PhasingSource.GIVEN]),
         best_phasing=phasing.MBT_CA50 + draws.of_model(spreads.BEST_PHASING),
         octane_z=draws.deviates[spreads.OCTANE],
-        log_threshold=np.log(KNOCK_THRESHOLD_MEDIAN)
+        log_threshold=np.log(knock.KNOCK_THRESHOLD_MEDIAN)
         + np.log(draws.of_model(spreads.KNOCK_THRESHOLD)),
+        threshold_exponent=knock.KNOCK_THRESHOLD_SPEED_EXPONENT
+        + draws.of_model(spreads.KNOCK_TREND),
         cyclic=draws.of_model(cyclic),
         cylinders=draws.of_model(spreads.CYLINDERS),
         lambda_z=draws.deviates["fuel.lambda_"],

@@ -23,7 +23,7 @@ READING = _spread(
 )  # fmt: skip
 PHASING = {
     PhasingSource.GIVEN: _spread(
-        "model.phasing", "phasing (CA50 given)", 1.0 * DEGREE,
+        "model.ca50_reading", "phasing (CA50 given)", 1.0 * DEGREE,
         "an encoder's TDC is set to about half a degree, and cylinders differ", logarithmic=False,
     ),
     PhasingSource.IGNITION_ADVANCE: _spread(
@@ -32,15 +32,27 @@ PHASING = {
     ),
     PhasingSource.EFFICIENCY: _spread(
         "model.phasing", "phasing (bounded by torque, manifold pressure and lambda)",
-        5.0 * DEGREE, "as assumed, then bounded by the charge that the engine took",
+        phasing.UNKNOWN_PHASING_CA50_SD_SPARK,
+        "as assumed, then bounded by the charge that the engine took",
         logarithmic=False,
     ),
     PhasingSource.ASSUMED: _spread(
-        "model.phasing", "phasing (assumed)", 5.0 * DEGREE,
+        "model.phasing", "phasing (assumed)", phasing.UNKNOWN_PHASING_CA50_SD_SPARK,
         "together with the knock threshold about plus or minus 12 degrees, -15/+25 % of peak",
         logarithmic=False,
     ),
 }  # fmt: skip
+PHASING_ALONG = tuple(
+    _spread(
+        f"model.phasing_along_{k}",
+        f"phasing as it changes along speed, part {k}",
+        1.0,
+        "a third of the variance of phasing that nobody measured: maps and burn models err "
+        "differently low and high",
+        logarithmic=False,
+    )
+    for k in (1, 2)
+)
 PHASING_COMPRESSION = _spread(
     "model.phasing", "phasing (assumed, compression ignition)", phasing.CA50_COMPRESSION_SD,
     "injection timing is not known", logarithmic=False,
@@ -77,7 +89,13 @@ PUMPING = _spread(
 )  # fmt: skip
 KNOCK_THRESHOLD = _spread(
     "model.knock_threshold", "knock threshold", knock.KNOCK_THRESHOLD_LOG_SD,
-    "the integral at audible knock differs between engines by a third", logarithmic=True,
+    "the integral at audible knock differs between engines by a quarter", logarithmic=True,
+)  # fmt: skip
+KNOCK_TREND = _spread(
+    "model.knock_trend", "trend of the knock threshold with speed",
+    knock.KNOCK_THRESHOLD_SPEED_SD,
+    "the delay is one slow engine's: the knock limit moves less with speed than it says",
+    logarithmic=False,
 )  # fmt: skip
 CYCLIC = _spread(
     "model.cyclic", "cycle-to-cycle spread of peak pressure", spread.COV_PEAK_LOG_SD,
@@ -122,6 +140,10 @@ PREIGNITION_RATE = _spread(
     "model.preignition_rate", "rate of pre-ignition", abnormal.PREIGNITION_LOG_SD,
     "published rates span a decade", logarithmic=True,
 )  # fmt: skip
+ABNORMAL = _spread(
+    "model.abnormal", "luck with abnormal cycles in one pull", 1.0,
+    "a uniform number: in which pull one comes is chance", logarithmic=False,
+)  # fmt: skip
 SUPPLY = _spread(
     "model.supply", "brake efficiency", 0.06, "0.27 to 0.34 at full load (common practice)",
     logarithmic=True,
@@ -139,9 +161,11 @@ ACCEPTANCE = _spread(
 )
 
 MODEL_SPREADS: tuple[ModelSpread, ...] = (
-    READING, PHASING[PhasingSource.ASSUMED], BEST_PHASING, BURN_SPARK, PEAK_MODEL, PUMPING,
+    READING, PHASING[PhasingSource.ASSUMED], PHASING[PhasingSource.GIVEN], BEST_PHASING,
+    BURN_SPARK, PEAK_MODEL, PUMPING,
     KNOCK_THRESHOLD, CYCLIC, CYLINDERS, TOOL, STRENGTH, BLOCK_STRENGTH, COMPLIANCE, LINING,
-    KNOCK_RATE, PREIGNITION_RATE, SUPPLY, EARLIER_READING, EARLIER_PHASING, ACCEPTANCE,
+    KNOCK_RATE, PREIGNITION_RATE, SUPPLY, ABNORMAL, KNOCK_TREND, *PHASING_ALONG,
+    EARLIER_READING, EARLIER_PHASING, ACCEPTANCE,
 )  # fmt: skip
 """One of each name; sizes may differ by kind of engine and by channel."""
 MODEL_SPREADS_COMPRESSION: tuple[ModelSpread, ...] = (IGNITION_DELAY, PREMIXED)

@@ -1,9 +1,10 @@
 """Every piece of evidence, in the order in which engines are asked."""
 
+from torquerisk.study.evidence.burn import BURN
 from torquerisk.study.evidence.charge import CHARGE
 from torquerisk.study.evidence.coolant import COOLANT_ROSE
 from torquerisk.study.evidence.peak import PEAK
 from torquerisk.study.evidence.piece import Piece
 from torquerisk.study.evidence.survived import SURVIVED
 
-PIECES: tuple[Piece, ...] = (SURVIVED, CHARGE, PEAK, COOLANT_ROSE)
+PIECES: tuple[Piece, ...] = (SURVIVED, BURN, CHARGE, PEAK, COOLANT_ROSE)

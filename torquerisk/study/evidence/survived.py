@@ -1,10 +1,13 @@
 """What a curve that was survived many times says: which engines would have carried it."""
 
+import dataclasses
+
 import numpy as np
 
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.quantities import Array
 from torquerisk.study.draws import spreads
+from torquerisk.study.evidence.burn import burns_later
 from torquerisk.study.evidence.piece import Asked, Piece, few_speeds
 from torquerisk.study.limits import ALL_LIMITS, LimitKind, capacity_torque, place_of
 from torquerisk.study.loads.demand import demand
@@ -34,19 +37,23 @@ def _likelihood(asked: Asked) -> Array:
     """1 for engines that would have carried the known-good curve, strength and knock alike.
 
     The known-good run was read on another day, so its reading errs on its own; its phasing too,
-    unless both come from ignition advance and so share the error of the burn-delay model.
+    unless advance was logged in both and so they share the error of the burn-delay model.
     """
     prepared, draws, curve = asked.prepared, asked.draws, asked.prepared.known_good
     assert curve is not None
-    engine, source = prepared.engine, prepared.state.phasing_source
+    engine = prepared.engine
     blend, octane, octane_sd = _fuel(prepared)
     reading = crank_reading(engine, curve)
     grid = averaged(reading)
     index = few_speeds(grid.speed, grid.torque)
     speed, torque = grid.speed[index], grid.torque[index]
     state = operating(reading.engine, curve, speed, blend, octane, octane_sd)
+    later = burns_later(prepared)
+    if later is not None and state.ca50 is None:
+        at = np.interp(speed, prepared.speed, later)
+        state = dataclasses.replace(state, burns_later=at)
     own = {spreads.READING.name: spreads.EARLIER_READING.name}
-    if {state.phasing_source, source} != {PhasingSource.IGNITION_ADVANCE}:
+    if state.ignition_advance is None or prepared.state.ignition_advance is None:
         own["model.phasing"] = spreads.EARLIER_PHASING.name
     loads = demand(
         reading.engine,

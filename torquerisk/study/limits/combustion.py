@@ -1,4 +1,4 @@
-"""Limit of combustion: torque that this fuel does not give at a sane phasing."""
+"""Limits of combustion: knock at the phasing judged at, and at any that a tuner would use."""
 
 import numpy as np
 
@@ -7,6 +7,14 @@ from torquerisk.quantities import DEGREE, Array
 from torquerisk.study.limits.limit import Limit, LimitKind
 from torquerisk.study.loads.demand import LATEST_SANE_CA50, Demand
 from torquerisk.study.strengths.parts import Parts
+
+
+def _over_threshold(demand: Demand, parts: Parts) -> Array:
+    return np.exp(demand.knock_excess)
+
+
+def _audible(demand: Demand, parts: Parts) -> Array:
+    return np.asarray(1.0)
 
 
 def _earliest_phasing(demand: Demand, parts: Parts) -> Array:
@@ -24,6 +32,21 @@ def _spark_only(engine: Engine) -> tuple[str, ...]:
 KNOCK = Limit(
     name="knock",
     title="Knock",
+    protects="pistons and bearings: above this the fuel knocks at the phasing judged at",
+    kind=LimitKind.KNOCK,
+    quantity="knock integral over that of audible knock",
+    unit="",
+    unit_size=1.0,
+    load=_over_threshold,
+    strength=_audible,
+    lifted_by="a later burn, fuel of higher octane, more ethanol, cooler charge, the same torque "
+    "at higher speed",
+    source="DOUAUD_EYZAT, LIVENGOOD_WU, PRACTICE",
+    missing=_spark_only,
+)
+OCTANE = Limit(
+    name="octane",
+    title="Octane of the fuel",
     protects="pistons and bearings: above this the fuel knocks at any phasing a tuner would use",
     kind=LimitKind.COMBUSTION,
     quantity="earliest CA50 without audible knock",
@@ -35,4 +58,4 @@ KNOCK = Limit(
     source="DOUAUD_EYZAT, LIVENGOOD_WU, PRACTICE",
     missing=_spark_only,
 )
-LIMITS = (KNOCK,)
+LIMITS = (KNOCK, OCTANE)

@@ -21,6 +21,8 @@ class LimitKind(enum.Enum):
     """Something bends, lifts, yields or cracks: counts in the chance."""
     COMBUSTION = "combustion"
     """The torque cannot be had at a sane phasing on this fuel."""
+    KNOCK = "knock"
+    """The burn is early for the fuel: judged, but a later one cures it, so it bounds no torque."""
     SUPPLY = "supply"
     """Fuel, sensor, spark or valve springs run out."""
     INDEX = "index"

@@ -7,23 +7,23 @@ import numpy as np
 from torquerisk.case import Engine
 from torquerisk.errors import InputError
 from torquerisk.physics.cylinder.gas_exchange import SPECIFIC_GAS_CONSTANT_AIR
-from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
-from torquerisk.physics.cylinder.phasing import relative_efficiency
+from torquerisk.physics.cylinder.geometry import cylinder_volume
+from torquerisk.physics.cylinder.phasing import ignition_advance_from_ca50, relative_efficiency
 from torquerisk.physics.running_gear.valve_spring import inertia_force, pressure_force_on_head
 from torquerisk.physics.supply.fuel import brake_efficiency_when_rich, fuel_mass_flow
 from torquerisk.quantities import Array
 from torquerisk.study.cycle import cylinder
 from torquerisk.study.draws import spreads
 from torquerisk.study.limits.limit import Limit, LimitKind, place_of
-from torquerisk.study.loads.demand import Demand
+from torquerisk.study.loads.demand import Demand, cylinder_spec
 from torquerisk.study.run.crank_reading import crank_reading
 from torquerisk.study.run.operating_state import USUAL_VOLUMETRIC_EFFICIENCY
 from torquerisk.study.strengths.parts import Parts
 
 BRAKE_EFFICIENCY = {False: 0.345, True: 0.39}
 """Brake efficiency at full load, best phasing and lambda 1, by compression ignition (practice)."""
-USUAL_LOSS = 2.0e5
-"""Friction and pumping taken for a known-good run [Pa], where only a ratio is wanted."""
+LEAST_DENSITY = 1e4
+"""Least density at the spark, as work per volume, that a known-good run stands for [Pa]."""
 ATMOSPHERE = 101325.0
 FUEL_LAMBDAS = (0.6, 8.0)
 """Lambda that fuel flow is reckoned for [-]: wider than what the tables hold, whose notice says
@@ -78,15 +78,47 @@ def manifold_pressure(demand: Demand, parts: Parts) -> Array:
 
 
 def spark_demand(demand: Demand, parts: Parts) -> Array:
-    """Charge at the spark over that of the known-good run at the same speed (S, N, I) [-]."""
-    engine = parts.engine
+    """Charge density at the spark over the known-good run's at the same speed (S, N, I) [-].
+
+    Charge goes with gross work over the efficiency of its phasing; its volume is the cylinder's at
+    the spark, whose angle is the logged advance or follows from CA50. The known-good run's is read
+    at its torque, at its own advance where it logged one. Source: [PRACTICE] for demand in
+    proportion to density.
+    """
+    engine, state = parts.engine, demand.state
     curve = engine.known_good.curve
     if curve is None:
         raise InputError("supply.spark_reserve needs a known-good run to compare with.")
     good = crank_reading(engine, curve)
     torque = np.interp(demand.speed, good.speed, good.torque)
-    reference = bmep_from_torque(torque, engine.swept_volume_total) + USUAL_LOSS
-    return demand.imep / reference[:, None, None] * np.ones_like(demand.torque)
+    spec = cylinder_spec(engine, state.ethanol_share, float(demand.speed.max()))
+    charge = demand.imep / np.asarray(relative_efficiency(demand.ca50))
+    advance = _advance(spec, demand)
+    own = charge / _volume(spec, advance)
+    place = place_of(demand.torque, torque)
+    logged = curve.channel_at("ignition_advance", demand.speed)
+    if logged is None:
+        then = place.read(own)
+    else:
+        then = place.read(charge) / _volume(spec, logged[:, None])
+    return own / np.maximum(then, LEAST_DENSITY)[..., None]
+
+
+def _advance(spec: cylinder.CylinderSpec, demand: Demand) -> Array:
+    """Ignition advance (S, N, I) or (S, 1, 1) [rad]: logged, else what its CA50 takes."""
+    state = demand.state
+    if state.ignition_advance is not None and state.ca50 is None:
+        return (state.ignition_advance - state.later)[:, None, None]
+    load = cylinder.brake_estimate(demand.imep)
+    speed, lam = demand.speed[:, None], state.lambda_[:, None]
+    start, length = cylinder.burn_timing(spec, speed, load, lam)
+    return ignition_advance_from_ca50(demand.ca50, start[:, None], length[:, None])
+
+
+def _volume(spec: cylinder.CylinderSpec, advance: Array) -> Array:
+    """Cylinder volume at the spark over the swept one [-]."""
+    volume = np.asarray(cylinder_volume(-advance, cylinder.geometry_of(spec)))
+    return volume / spec.swept_volume
 
 
 def _pump(demand: Demand, parts: Parts) -> Array:
@@ -185,12 +217,12 @@ SPARK = Limit(
     title="Ignition",
     protects="the spark: denser charge needs more voltage than the coils are known to give",
     kind=LimitKind.SUPPLY,
-    quantity="charge at the spark over the known-good run",
+    quantity="charge density at the spark over the known-good run",
     unit="",
     unit_size=1.0,
     load=spark_demand,
     strength=_spark,
-    lifted_by="a smaller plug gap, stronger coils",
+    lifted_by="a smaller plug gap, stronger coils, an earlier spark",
     source="PRACTICE",
     missing=_spark_missing,
 )

@@ -15,10 +15,9 @@ from torquerisk.case import Engine
 from torquerisk.errors import InputError
 from torquerisk.physics.cylinder import gas_exchange, mean_pressure, phasing, spread
 from torquerisk.physics.cylinder.burn_duration import (
-    duration_spark,
-    flame_development,
+    FLAME_DEVELOPMENT_WITH_DURATION,
 )
-from torquerisk.physics.cylinder.knock import OCTANE_EXPONENT
+from torquerisk.physics.cylinder.knock import OCTANE_EXPONENT, knock_threshold
 from torquerisk.physics.cylinder.mean_pressure import torque_from_bmep
 from torquerisk.physics.running_gear.slider_crank import piston_acceleration
 from torquerisk.quantities import DEGREE, RPM, Array
@@ -36,9 +35,10 @@ from torquerisk.study.loads import injection, manifold, part_load
 from torquerisk.study.run.operating_state import Operating, PhasingSource
 
 EARLIEST_BEFORE_BEST = 7 * DEGREE
-"""Nobody gains from phasing earlier than best torque, but maps overshoot it this far (practice)."""
-SOFTNESS = 1.5 * DEGREE
-"""Width over which phasing goes from best torque to knock-limited: a map has no corner there."""
+"""Nobody gains from phasing earlier than best torque, but a logged advance may say so: from there
+on it is the burn model that is wrong (practice)."""
+BURN_MEASURED_SD = 1.5 * DEGREE
+"""Spread of CA50 from advance where another run of the same engine measured both [rad]."""
 LATEST_SANE_CA50 = 36 * DEGREE
 """Nobody tunes later than this: exhaust heat, misfire (common practice, no source)."""
 DEFAULT_SWEEP = 300 * RPM
@@ -55,6 +55,8 @@ DIESEL_TABLE_ENDS = (6_000 * RPM, 9_000 * RPM)
 known-good run and the speeds that evidence is judged at share their tables."""
 SPEED_BAND = 250 * RPM
 """Width of the band of speeds whose cycles count for a speed [rad/s]."""
+NO_KNOCK = -50.0
+"""Logarithm of a knock integral that is none."""
 BLOCK = 2048
 """Draws worked on at once: enough that calls cost little beside the work."""
 HIGHEST_COV = 0.25
@@ -81,7 +83,7 @@ class Demand:
     worst: Array
     """Peak of the worst normal cycle of the strongest cylinder in a pull (S, N, I) [Pa]."""
     knock_excess: Array
-    """Logarithm of the knock integral over its threshold (S, N, I)."""
+    """Logarithm of the knock integral over its threshold (S, N, I); NO_KNOCK without a spark."""
     knock_limited_ca50: Array
     """Earliest CA50 without audible knock (S, N, I) [rad]; the latest column where none is, and
     with compression ignition, where it means nothing."""
@@ -202,6 +204,11 @@ class _Work:
         self.rows = np.arange(len(self.imep))
         rough = cylinder.brake_estimate(self.imep)
         self.pmep = manifold.pumping(engine, state, rough)
+        if self.spark:
+            rise = manifold.excess_heating(engine, state, rough)
+            self.tables = np.stack(
+                [spark_tables.warmed(table, r) for table, r in zip(self.tables, rise, strict=True)]
+            )
         self.pmep_sd = np.hypot(
             gas_exchange.PMEP_ABSOLUTE_SD, gas_exchange.PMEP_RELATIVE_SD * self.pmep
         )
@@ -222,11 +229,12 @@ class _Work:
         table = self.tables[s]
         groups = self._coordinates(s, lanes)
         terms = spark_tables.other_terms(groups[0][1]) if self.spark else None
+        threshold = self._log_threshold(s, lanes)[:, None]
         knock, limited = None, np.full((lanes.count, len(self.imep)), self.spec.ca50_range[1])
         if terms is not None:
             knock = table_grid.collapse(table[3], terms) - self.log_octane[part, None, None]
             limited = table_grid.ca50_where(
-                self.spec, knock, np.broadcast_to(lanes.log_threshold[:, None], knock.shape[:2])
+                self.spec, knock, np.broadcast_to(threshold, knock.shape[:2])
             )
         if self.spark or self.state.ca50 is not None:
             ca50 = self._ca50(s, limited, lanes)
@@ -241,9 +249,9 @@ class _Work:
         else:
             peak = self._diesel_peak(s, groups, lanes, column, share)
         peak *= lanes.peak_model[:, None]
-        excess = np.full_like(peak, -np.inf)
+        excess = np.full_like(peak, NO_KNOCK)
         if knock is not None:
-            excess = table_grid.look_up(knock, column, share) - lanes.log_threshold[:, None]
+            excess = table_grid.look_up(knock, column, share) - threshold
         relief = acceleration_share(self.engine, table[1, 0])
         friction = self._friction(s, peak, lanes)
         pmep = self.pmep[s] + self.pmep_sd[s] * lanes.pumping_z[:, None]
@@ -284,7 +292,7 @@ class _Work:
         known = injection.known_imep(self.state, s)
         rows = injection.judged_rows(self.imep, known)
         free = injection.unlimited(
-            self.spec, float(self.state.speed[s]), self.imep, known, lanes.phasing_z
+            self.spec, float(self.state.speed[s]), self.imep, known, lanes.phasing_z[0]
         )
         peak = diesel_tables.log_peak(
             self.tables[s][:, :, rows],
@@ -325,33 +333,38 @@ class _Work:
         """Phasing judged at (N, I) [rad]: from the most trusted source there is."""
         state = self.state
         low, high = self.spec.ca50_range
-        z = lanes.phasing_z[:, None]
+        z = lanes.phasing_z[0][:, None]
         if state.ca50 is not None:
-            sd = spreads.PHASING[PhasingSource.GIVEN].sd
-            return np.clip(state.ca50[s] + sd * z + np.zeros_like(limited), low, high)
+            error = lanes.ca50_reading[:, None]
+            return np.clip(state.ca50[s] + error + np.zeros_like(limited), low, high)
         best = lanes.best_phasing[:, None]
+        z = phasing.along_speed(state.speed[s], *lanes.phasing_z)[:, None]
         if state.ignition_advance is not None:
-            inferred, spread_here = self._from_advance(s)
+            inferred, spread_here = self._from_advance(s, lanes.other["burn_factor"])
             earliest = best - EARLIEST_BEFORE_BEST
             return np.clip(np.maximum(inferred + spread_here * z, earliest), low, high)
-        late = (limited - best) / SOFTNESS
-        middle = best + SOFTNESS * np.logaddexp(0.0, late)
-        moved = middle + spreads.PHASING[PhasingSource.ASSUMED].sd * z
-        return np.clip(np.maximum(moved, best - EARLIEST_BEFORE_BEST), low, high)
+        drift = spreads.PHASING[PhasingSource.ASSUMED].sd * z
+        return np.clip(phasing.assumed_ca50_spark(limited, best, drift), low, high)
 
-    def _from_advance(self, s: int) -> tuple[Array, Array]:
-        """CA50 from ignition advance and its spread, by load row (I,) [rad]."""
+    def _log_threshold(self, s: int, lanes: CylinderDraws) -> Array:
+        """Logarithm of the knock integral at audible knock (N,), at speed s."""
+        middle = np.exp(lanes.log_threshold)
+        return np.log(knock_threshold(self.state.speed[s], middle, lanes.threshold_exponent))
+
+    def _from_advance(self, s: int, burn_factor: Array) -> tuple[Array, Array]:
+        """CA50 from ignition advance (N, I) and its spread (I,) at these burn rates [rad]."""
         state = self.state
         assert state.ignition_advance is not None
-        lam = float(np.clip(state.lambda_[s], *cylinder.ADVANCE_LAMBDAS))
         load = cylinder.brake_estimate(self.imep)
-        residual = self.spec.residual_fraction
-        start = np.asarray(flame_development(state.speed[s], load, lam, residual))
-        length = np.asarray(duration_spark(state.speed[s], load, lam, residual))
-        if self.spec.burn_duration is not None:
-            length = np.full_like(load, self.spec.burn_duration)
+        start, length = cylinder.burn_timing(self.spec, state.speed[s], load, state.lambda_[s])
         advance = float(state.ignition_advance[s])
-        middle = phasing.ca50_from_ignition_advance(advance, start, length)
+        if state.burns_later is not None:
+            middle = phasing.ca50_from_ignition_advance(advance, start, length)
+            return (middle + state.burns_later[s])[None, :], np.full_like(load, BURN_MEASURED_SD)
+        slow = burn_factor[:, None]
+        middle = phasing.ca50_from_ignition_advance(
+            advance, start * slow**FLAME_DEVELOPMENT_WITH_DURATION, length * slow
+        )
         return np.asarray(middle), np.asarray(phasing.ca50_from_ignition_advance_sd(start, length))
 
     def _friction(self, s: int, peak: Array, lanes: CylinderDraws) -> Array:

@@ -12,7 +12,12 @@ SLOWEST_PISTON, FASTEST_PISTON = 0.5, 30.0
 """Mean piston speeds between which the gas-exchange and friction correlations hold [m/s]."""
 BMEP_PER_PRESSURE = 10.5
 """BMEP that a manifold pressure gives, where none is logged [-] (common practice, no source)."""
+MOST_RESIDUAL = 2.2
+"""Exhaust over intake pressure beyond which residual gas is not followed [-]: throttled loads,
+where nothing knocks and no part is loaded."""
 
+HIGHEST_EXHAUST = 8.0 * BAR
+"""Exhaust pressure beyond which none is estimated [Pa]."""
 ESTIMATED_PRESSURES = (0.35 * BAR, 6.0 * BAR)
 """Manifold pressures that are estimated, least and most [Pa]."""
 
@@ -34,28 +39,50 @@ def estimated_unheld(engine: Engine, bmep: Array) -> Array:
 
 
 def pressures(engine: Engine, state: Operating, bmep: Array) -> tuple[Array, Array]:
-    """Intake and exhaust pressure, absolute, (S, I) [Pa] at brake loads (I,) [Pa].
+    """Intake and exhaust pressure, absolute, (S, I) [Pa] at brake loads (I,) or (S, 1) [Pa].
 
     Intake as logged; else estimated from load: 1 bar for each 10.5 bar of BMEP, not below 0.35
     bar, nor below ambient in a diesel, which has no throttle. Exhaust as logged or
-    given, else from boost by `gas_exchange`.
+    given, else from boost by `gas_exchange`, in a spark engine with a turbine of fixed size.
     """
-    shape = (len(state.speed), len(bmep))
+    shape = (len(state.speed), bmep.shape[-1])
     if state.manifold_pressure is None:
-        intake = np.clip(estimated_unheld(engine, bmep), *ESTIMATED_PRESSURES)[None, :]
+        intake = np.atleast_2d(np.clip(estimated_unheld(engine, bmep), *ESTIMATED_PRESSURES))
     else:
         intake = state.manifold_pressure[:, None]
     if state.exhaust_pressure is None:
-        exhaust = np.asarray(
-            gas_exchange.exhaust_pressure_before_turbine(
-                piston_speed(engine, state.speed)[:, None],
-                intake,
-                engine.value("test.ambient_pressure").value,
-            )
+        moving = piston_speed(engine, state.speed)[:, None]
+        over_boost = (
+            gas_exchange.TURBINE_PRESSURE_RATIO_OVER_BOOST
+            if engine.compression_ignition
+            else gas_exchange.turbine_pressure_over_boost(moving)
+        )
+        ambient = engine.value("test.ambient_pressure").value
+        exhaust = np.clip(
+            gas_exchange.exhaust_pressure_before_turbine(moving, intake, ambient, over_boost),
+            None,
+            HIGHEST_EXHAUST,
         )
     else:
         exhaust = state.exhaust_pressure[:, None]
     return np.broadcast_to(intake, shape), np.broadcast_to(exhaust, shape)
+
+
+def excess_heating(engine: Engine, state: Operating, bmep: Array) -> Array:
+    """Heating of the charge by residual gas over that at equal pressures (S, I) [K].
+
+    bmep: brake loads (I,), or (S, 1) where each speed has its own [Pa]. `charge.trapped_heating` is
+    that of an engine whose exhaust stands at intake pressure; where the exhaust stands higher more
+    residual stays and heats more. 0 in a diesel, whose own default counts it.
+    Source: `gas_exchange.residual_heating`.
+    """
+    intake, exhaust = pressures(engine, state, bmep)
+    if engine.compression_ignition:
+        return np.zeros(intake.shape)
+    ratio = engine.compression_ratio
+    exhaust = np.minimum(exhaust, MOST_RESIDUAL * intake)
+    rise = [np.asarray(gas_exchange.residual_heating(intake, p, ratio)) for p in (exhaust, intake)]
+    return np.asarray(rise[0] - rise[1])
 
 
 def pumping(engine: Engine, state: Operating, bmep: Array) -> Array:

@@ -17,6 +17,7 @@ from torquerisk.physics.cylinder.geometry import cylinder_volume
 from torquerisk.quantities import Array
 from torquerisk.study.cycle import cylinder
 from torquerisk.study.cycle.cylinder import CylinderSpec
+from torquerisk.study.loads.manifold import excess_heating
 from torquerisk.study.run.operating_state import USUAL_VOLUMETRIC_EFFICIENCY, Operating
 
 
@@ -52,8 +53,12 @@ def lambda_wanted(
 
 
 def trapped_temperature(engine: Engine, state: Operating) -> Array:
-    """Median charge temperature at intake closing (S,) [K], not yet held."""
-    return state.intake_temperature + engine.value("charge.trapped_heating").value
+    """Median charge temperature at intake closing (S,) [K] at the run's torque, not yet held."""
+    still = state.intake_temperature + engine.value("charge.trapped_heating").value
+    if state.run_torque is None:
+        return still
+    bmep = state.run_torque[:, None] * 4 * np.pi / engine.swept_volume_total
+    return np.asarray(still + excess_heating(engine, state, bmep)[:, 0])
 
 
 def held_temperature(engine: Engine, state: Operating) -> Array:

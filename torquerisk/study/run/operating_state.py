@@ -52,6 +52,9 @@ class Operating:
     """Crank torque (S,) that the logged channels belong to [N*m]."""
     known_bmep: Array | None = None
     """BMEP (S,) up to which the engine is known to run as it is set up [Pa]; None: not known."""
+    burns_later: Array | None = None
+    """By how much CA50 was measured later in this engine than its advance gives by the median burn
+    (S,) [rad]; from a run that logged both, for one that logged advance alone."""
     later: float = 0.0
     """By how much phasing is moved later than where the engine ran [rad], to ask what that does."""
 

@@ -11,8 +11,13 @@ from torquerisk.quantities import Array
 from torquerisk.study.run.crank_reading import Reading, averaged, crank_reading
 from torquerisk.study.run.operating_state import Operating, ethanol_share, operating
 
-BASE_OCTANE = 95.0
-"""Research octane of a petrol that nobody named."""
+PUMP_OCTANE = 95.0
+"""Research octane of pump petrol that nobody named, as sold: with its ethanol in it."""
+PUMP_ETHANOL = 0.10
+"""Most ethanol by volume that petrol is sold with as such; stronger blends are mixed from it."""
+_PUMP_MOLE = float(knock.ethanol_mole_fraction(PUMP_ETHANOL))
+BASE_OCTANE = (PUMP_OCTANE - _PUMP_MOLE * knock.ETHANOL_OCTANE_RESEARCH) / (1 - _PUMP_MOLE)
+"""Research octane of the petrol in that pump fuel without its ethanol, by the same rule: 91."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -31,12 +36,15 @@ class Prepared:
 
 
 def fuel_octane(engine: Engine, blend: str, octane: float | None) -> tuple[float, float]:
-    """Research octane of a blend and its spread: given, else molar blend of a 95 petrol."""
+    """Research octane of a blend as it is burned, and its spread.
+
+    Given; else that of pump petrol up to PUMP_ETHANOL, and beyond it pump petrol of that strength
+    with more ethanol, linear in mole fraction. Source: [BLEND_OCTANE].
+    """
     declaration = engine.declaration("fuel.octane")
     if octane is not None:
         return octane, declaration.spread_given
-    share = ethanol_share(blend)
-    mole = knock.ethanol_mole_fraction(share)
+    mole = knock.ethanol_mole_fraction(max(ethanol_share(blend), PUMP_ETHANOL))
     return float(knock.blend_octane(BASE_OCTANE, mole)), declaration.spread_assumed
 
 

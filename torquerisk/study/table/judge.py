@@ -7,10 +7,12 @@ import numpy as np
 from torquerisk.case import Notice, Policy
 from torquerisk.errors import InputError
 from torquerisk.quantities import RPM, Array
+from torquerisk.study.assessment.abnormal_cycles import abnormal_cycles
 from torquerisk.study.assessment.assess import BINDING, at_accepted
-from torquerisk.study.assessment.result import Assessment, State
+from torquerisk.study.assessment.result import Abnormal, Assessment, State
 from torquerisk.study.limit_curve.check import TableJudgement, judge_table
 from torquerisk.study.limit_curve.shape import area_under_power
+from torquerisk.study.limits import place_of
 from torquerisk.study.table.attainable import Reach, reach_curve, reach_notices
 from torquerisk.study.table.delivered import delivered_under
 from torquerisk.study.table.finer_grid import (
@@ -19,6 +21,7 @@ from torquerisk.study.table.finer_grid import (
     failing_at,
     on_finer_grid,
 )
+from torquerisk.study.table.rows import knocking
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -42,6 +45,10 @@ class JudgedTable:
     """Chance that a limit of strength is passed if the engine makes the limit [-]."""
     chance_delivered: Array
     """The same at what the engine makes [-]."""
+    knock_chance: Array
+    """Share of simulated engines that knock at the limit and the phasing judged at [-]."""
+    abnormal: Abnormal
+    """Heavy knock and pre-ignition at the limit."""
     governing: tuple[str, ...]
     """Limit with the least torque at the accepted chance."""
     state: tuple[State, ...]
@@ -91,6 +98,7 @@ def judge_existing(
     at_limit = failing_at(fine, delivered.limit)
     binding = [i.limit for i in fine.limits.values() if i.limit.kind in BINDING]
     alone = np.stack([at_accepted(fine.model.capacities[x.name], policy.chance) for x in binding])
+    place = place_of(fine.model.demand.torque, delivered.limit)
     outside = points[(points < low) | (points > high)]
     chance = (binding_capacity(fine) < delivered.limit[:, None]).mean(axis=1)
     return JudgedTable(
@@ -104,6 +112,8 @@ def judge_existing(
         delivered=delivered.torque,
         chance=at_limit.mean(axis=1),
         chance_delivered=delivered.failed.mean(axis=1),
+        knock_chance=knocking(fine.model.demand, place),
+        abnormal=abnormal_cycles(fine.model.demand, fine.model.parts, place),
         governing=tuple(binding[k].name for k in np.argmin(alone, axis=0)),
         state=tuple(
             State.HOLDS if excess <= 0.0 else State.EXCEEDS if c >= 0.5 else State.CLOSE

@@ -8,7 +8,6 @@ import numpy.typing as npt
 
 from torquerisk.case import Notice
 from torquerisk.physics.cylinder import phasing
-from torquerisk.physics.cylinder.burn_duration import duration_spark, flame_development
 from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
 from torquerisk.quantities import Array
 from torquerisk.study.assessment.assess import BINDING, at_accepted
@@ -16,7 +15,7 @@ from torquerisk.study.assessment.cycle_ranges import Held
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.cycle import cylinder
 from torquerisk.study.limits import Limit, LimitKind, capacity_torque
-from torquerisk.study.loads.demand import LATEST_SANE_CA50, demand
+from torquerisk.study.loads.demand import LATEST_SANE_CA50, cylinder_spec, demand
 from torquerisk.study.run.operating_state import Operating, PhasingSource
 
 PHASING_CANDIDATES = np.radians([-2.0, 2.0, 6.0, 10.0, 14.0, 18.0, 23.0, 28.0, 34.0])
@@ -206,29 +205,16 @@ class _Advance:
         assert state.ignition_advance is not None
         engine = assessment.engine
         self.logged = state.ignition_advance
-        load = np.clip(_brake_load(assessment, torque), *cylinder.BRAKE_ESTIMATES)
-        lam = np.clip(state.lambda_, *cylinder.ADVANCE_LAMBDAS)
-        residual = engine.value("charge.residual_fraction").value
-        self._start = np.asarray(flame_development(state.speed, load, lam, residual))
-        given = engine.given("charge.burn_duration")
-        self._length = (
-            np.asarray(duration_spark(state.speed, load, lam, residual))
-            if given is None
-            else np.full_like(load, float(given))
+        spec = cylinder_spec(engine, state.ethanol_share, float(state.speed.max()))
+        self._start, self._length = cylinder.burn_timing(
+            spec, state.speed, _brake_load(assessment, torque), state.lambda_
         )
 
-    def ca50(self, k: int, advance: float) -> float:
-        """CA50 [rad] of row k at an advance [rad]."""
-        return float(phasing.ca50_from_ignition_advance(advance, self._start[k], self._length[k]))
-
     def less(self, k: int, later: float) -> float:
-        """Advance [rad] to take away so that row k burns `later` [rad]; held at the model's ends.
-
-        By halving: CA50 falls steadily with advance.
-        """
-        wanted = self.ca50(k, float(self.logged[k])) + later
-        low, high = LEAST_ADVANCE, MOST_ADVANCE
-        for _ in range(40):
-            middle = (low + high) / 2
-            low, high = (middle, high) if self.ca50(k, middle) > wanted else (low, middle)
-        return float(self.logged[k] - (low + high) / 2)
+        """Advance [rad] to take away for row k to burn `later` [rad]; held at the model's ends."""
+        if abs(later) < PHASING_STEP / 100:
+            return 0.0
+        burn = self._start[k], self._length[k]
+        now = phasing.ca50_from_ignition_advance(float(self.logged[k]), *burn)
+        wanted = phasing.ignition_advance_from_ca50(now + later, *burn)
+        return float(self.logged[k] - np.clip(wanted, LEAST_ADVANCE, MOST_ADVANCE))

@@ -14,11 +14,12 @@ from torquerisk.physics.supply.charge import (
     manifold_pressure_for_torque,
 )
 from torquerisk.quantities import Array
+from torquerisk.study.assessment.abnormal_cycles import abnormal_cycles
 from torquerisk.study.assessment.assess import BINDING, at_accepted
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limit_curve.shape import Shape, interpolated_limit
-from torquerisk.study.limits import place_of
-from torquerisk.study.loads.demand import LATEST_SANE_CA50
+from torquerisk.study.limits import Place, place_of
+from torquerisk.study.loads.demand import LATEST_SANE_CA50, Demand
 from torquerisk.study.table.finer_grid import ceiling_at, failing_at, index_of, state_at
 from torquerisk.study.table.phasing_window import LaterPhasing, windows
 
@@ -75,6 +76,12 @@ class LimitRow:
     """Speed where it does [rad/s]: the row's own, or one between it and the next row."""
     chance: float | None
     """Chance that any strength limit is passed at this speed and limit [-]."""
+    knock_chance: float | None
+    """Share of simulated engines that knock at this limit and the phasing judged at [-]; None with
+    compression ignition."""
+    abnormal_chance: float | None
+    """Chance of a heavy knock or pre-ignition near this speed in one pull at the limit that passes
+    what head or rod carries [-], order of magnitude; None with compression ignition."""
     spare: float | None
     """Capacity torque at the accepted chance less the limit [N*m]; may be infinite."""
     ca50: float | None
@@ -152,7 +159,11 @@ def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[Li
     least = ceiling_at(assessment, policy.chance)[index]
     on_grid = interpolated_limit(shape.breakpoints, limit, assessment.speed)
     failed = failing_at(assessment, on_grid)[index]
-    ca50 = np.median(place_of(model.demand.torque, on_grid).read(model.demand.ca50), axis=1)[index]
+    place = place_of(model.demand.torque, on_grid)
+    ca50 = np.median(place.read(model.demand.ca50), axis=1)[index]
+    spark = not assessment.engine.compression_ignition
+    knock = knocking(model.demand, place)[index]
+    abnormal = abnormal_cycles(model.demand, model.parts, place).chance_harm[index]
     state = state_at(model.operating, assessment.speed[index])
     window = windows(assessment, index, state, limit, ca50, policy.chance)
     pressure = pressure_targets(assessment, index, limit)
@@ -166,6 +177,8 @@ def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[Li
             held_by=shape.binding[k].value,
             held_at=float(shape.holding_speed[k]),
             chance=float(failed[k].mean()) if inside[k] else None,
+            knock_chance=float(knock[k]) if inside[k] and spark else None,
+            abnormal_chance=float(abnormal[k]) if inside[k] and spark else None,
             spare=float(least[k] - limit[k]) if inside[k] else None,
             ca50=float(ca50[k]) if inside[k] else None,
             ca50_not_before=window[k].ca50_not_before if inside[k] else None,
@@ -178,6 +191,11 @@ def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[Li
         )
         for k in range(len(speed))
     )
+
+
+def knocking(demand: Demand, place: Place) -> Array:
+    """Share of draws (S,) that knock at a place among the load rows, at the phasing judged at."""
+    return np.asarray((place.read(demand.knock_excess) > 0.0).mean(axis=1))
 
 
 def lost_torque(assessment: Assessment) -> Array:

@@ -1,0 +1,76 @@
+"""What a logged ignition advance says of the burn, beside what else is known of phasing."""
+
+import dataclasses
+
+import numpy as np
+
+from torquerisk.physics.cylinder import phasing
+from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
+from torquerisk.quantities import DEGREE, Array
+from torquerisk.study.cycle.cylinder import burn_timing
+from torquerisk.study.draws.cylinder_draws import cylinder_draws
+from torquerisk.study.evidence.piece import Asked, Piece, few_speeds
+from torquerisk.study.limits import place_of
+from torquerisk.study.loads.demand import cylinder_spec, demand
+from torquerisk.study.run.run_on_grid import Prepared
+
+CA50_MEAN_SD = 1.5 * DEGREE
+"""Error of a run's mean CA50, measured, against the one that its advance gives with the right burn:
+the encoder's degree and what the burn model errs by from speed to speed (stated choice)."""
+HELD_MEAN_SD = phasing.UNKNOWN_PHASING_CA50_SD_SPARK * np.sqrt(1 - phasing.ALONG_SPEED_SHARE)
+"""What one calibrator's phasing differs by from the assumed one at all speeds [rad]."""
+
+
+def burns_later(prepared: Prepared) -> Array | None:
+    """By how much CA50 was measured later than the median burn gives (S,) [rad]; None without both.
+
+    What the burn model errs by in this engine, so that other runs' advances are read with it.
+    """
+    state, engine = prepared.state, prepared.engine
+    if state.ca50 is None or state.ignition_advance is None:
+        return None
+    spec = cylinder_spec(engine, state.ethanol_share, float(state.speed.max()))
+    load = np.asarray(bmep_from_torque(prepared.torque, engine.swept_volume_total))
+    start, length = burn_timing(spec, state.speed, load, state.lambda_)
+    by_median = phasing.ca50_from_ignition_advance(state.ignition_advance, start, length)
+    return np.asarray(state.ca50 - by_median)
+
+
+def _likelihood(asked: Asked) -> Array:
+    """How well the burn that each draw gives the logged advance fits what else is known of it.
+
+    Where CA50 is measured too, it tells how fast this engine burns, and so does for every other run
+    whose advance alone was logged. Where it is not, a draw whose CA50 lies far from what a
+    calibrator would hold has its burn wrong. The mean over the run is compared.
+    """
+    prepared, draws = asked.prepared, asked.draws
+    index = few_speeds(prepared.speed, prepared.torque)
+    torque = prepared.torque[index]
+    state, loads = asked.loads_at(index)
+    if state.ca50 is None:
+        place = place_of(loads.torque, torque)
+        limited = place.read(loads.knock_limited_ca50)
+        best = cylinder_draws(prepared.engine, draws).best_phasing
+        apart = place.read(loads.ca50) - phasing.assumed_ca50_spark(limited, best)
+        sd = HELD_MEAN_SD
+    else:
+        inferred = dataclasses.replace(state, ca50=None)
+        loads = demand(prepared.engine, inferred, draws, prepared.reading_sd[index])
+        apart = place_of(loads.torque, torque).read(loads.ca50) - state.ca50[:, None]
+        sd = CA50_MEAN_SD
+    return np.asarray(np.exp(-0.5 * (np.mean(apart, axis=0) / sd) ** 2))
+
+
+def _words(prepared: Prepared) -> str:
+    if prepared.state.ca50 is None:
+        return "phasing as calibrators hold it, beside the logged ignition advance"
+    return "the burn that CA50 and ignition advance together stand for"
+
+
+BURN = Piece(
+    name="burn",
+    applies=lambda prepared: prepared.state.ignition_advance is not None,
+    likelihood=_likelihood,
+    words=_words,
+    check=lambda prepared: "ignition advance and CA50",
+)
