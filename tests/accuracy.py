@@ -21,7 +21,8 @@ from oracles.rod import rankine_stress
 from torquerisk.physics import dyno
 from torquerisk.physics.cylinder.closed_cycle import closed_cycle
 from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
-from torquerisk.physics.head_joint.compliance import load_factor, rod_compliance
+from torquerisk.physics.head_joint.compliance import rod_compliance
+from torquerisk.physics.head_joint.head_beam import HeadLayout, HeadStiffness, firings
 from torquerisk.physics.head_joint.property_class import strength_class
 from torquerisk.physics.head_joint.screw_thread import screw_thread
 from torquerisk.physics.head_joint.tightening import preload_at_yield, torque_from_preload
@@ -130,9 +131,12 @@ def _joint() -> list[Row]:
     members = pair_stiffness_shigley(
         grip=1.5 * INCH, nominal_diameter=0.625 * INCH, elastic_modulus=14e6 * PSI
     )
-    constant = load_factor(fastener_compliance=bolt, member_compliance=1 / members)
+    one = HeadLayout(cylinders=1, pitch=0.1, sealing_diameter=0.08, fasteners_in_row=0.5)
+    springs = {"ring": members, "fastener": 1 / bolt, "bending": 1e15, "shear": 1e15}
+    stiffness = HeadStiffness(**{name: np.array([value]) for name, value in springs.items()})
+    (fired,) = firings(one, stiffness, (0,))
     out.append(Row("Joint constant C", "Shigley, example 8-4", "published", 0.368,
-                   float(constant), "", 3))  # fmt: skip
+                   float(fired.row_gain.sum()), "", 3))  # fmt: skip
     return out
 
 

@@ -283,6 +283,7 @@ class Engine:
 
 _ORDERED_PAIRS = (
     ("bore", "head_joint.sealing_diameter"),
+    ("head_joint.sealing_diameter", "head_joint.bore_pitch"),
     ("running_gear.pin_bore_diameter", "running_gear.pin_diameter"),
     ("running_gear.rod_yield_strength", "running_gear.rod_tensile_strength"),
     ("head_joint.yield_strength", "head_joint.tensile_strength"),

@@ -44,14 +44,14 @@ def test_rigid_head_of_four_shares_by_place() -> None:
     place = layout(4)
     rings = place.ring_points.ravel()
     where = np.concatenate([rings, place.rows])
-    spring = np.concatenate([np.full(8, USUAL["ring"] / 2), np.full(5, 2 * USUAL["fastener"])])
+    spring = np.concatenate([np.full(12, USUAL["ring"] / 3), np.full(5, 2 * USUAL["fastener"])])
     arm = where - where.mean()
     inner, end = firings(place, stiffness(**RIGID), (1, 0))
     for found in (inner, end):
         load = place.ring_points[found.cylinder].mean() - where.mean()
         share = spring / spring.sum() + load * arm * spring / (spring @ arm**2)
-        assert found.ring_relief[0] == pytest.approx(share[:8].reshape(4, 2).sum(axis=1), rel=1e-4)
-        assert found.row_gain[0] == pytest.approx(share[8:], rel=1e-4, abs=1e-9)
+        assert found.ring_relief[0] == pytest.approx(share[:12].reshape(4, 3).sum(axis=1), rel=1e-4)
+        assert found.row_gain[0] == pytest.approx(share[12:], rel=1e-4, abs=1e-9)
     assert ring_holds(place, stiffness(**RIGID)) == pytest.approx(2 * 5 / 4, rel=1e-4)
 
 
@@ -61,7 +61,7 @@ def test_limp_head_gives_the_tributary_counts() -> None:
     holds = ring_holds(layout(4, row=3.0), limp).mean(axis=2)[0]
     assert holds == pytest.approx([4.5, 3.0, 3.0, 4.5], rel=1e-3)
     place = layout(4)
-    edge, row = place.sealing_diameter / 2 / np.sqrt(2), place.pitch / 2
+    edge, row = place.sealing_diameter / 2 * np.sqrt(3) / 2, place.pitch / 2
     radius = place.sealing_diameter / 2
 
     def to_row(x: float) -> float:
@@ -154,9 +154,8 @@ def by_elements(place: HeadLayout, given: HeadStiffness, load: int) -> tuple[flo
 def test_agrees_with_finite_elements(cylinder: int, ring: float) -> None:
     """Independent method: beam elements with shear (matrix structural analysis, from memory).
 
-    The elements have the whole circle where the model has two points: what those cost is what
-    `HeadLayout.ring_points` says, 2 % of the ring's share and a tenth of the fasteners' gain, which
-    is never too little.
+    The elements have the whole circle where the model has three points, and its fasteners' gain
+    may not be less than theirs.
     """
     given = stiffness(ring=ring)
     found = firings(layout(4), given, (cylinder,))[0]

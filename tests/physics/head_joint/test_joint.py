@@ -4,7 +4,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from torquerisk.errors import OutOfRangeError
-from torquerisk.physics.head_joint.fastener_count import effective_fasteners, fastener_counts
+from torquerisk.physics.head_joint.fastener_rows import fasteners_in_row
 from torquerisk.physics.head_joint.joint import (
     assembly_preload_required,
     clamp_force,
@@ -14,11 +14,8 @@ from torquerisk.physics.head_joint.joint import (
     gas_force,
     gas_force_at_fastener_load,
     lift_gas_force,
-    lift_pressure,
-    lift_utilisation,
     preload_required,
     ring_clamp_left,
-    ring_line_load,
 )
 from torquerisk.physics.head_joint.preload_loss import (
     Roughness,
@@ -37,16 +34,21 @@ PSI = LBF / INCH**2
 
 def parting_force(clamp, *, load_factor):
     """Gas force at which the whole clamp is gone: all of it on the ring, which seals to the end."""
-    return lift_gas_force(clamp, load_factor=load_factor, sealing_diameter=0.089)
+    return lift_gas_force(clamp, own_share=1 - load_factor, sealing_diameter=0.089)
+
+
+def standing_alone(load_factor, count=1.0):
+    """A bolted joint by itself: its bolts gain Phi while it is closed, all once it has parted."""
+    return {"gain": load_factor / count, "gain_open": 1 / count}
 
 
 RING = {
-    "load_factor": 0.15,
+    "own_share": 0.5,
     "sealing_diameter": 0.089,
     "ring_share": 0.65,
     "least_line_load": 50e3,
 }
-"""An invented ring: 89 mm, 65 % of the clamp, 50 N/mm to seal."""
+"""An invented ring: loses half the gas force, 89 mm, 65 % of the clamp, 50 N/mm to seal."""
 
 
 def test_trade_figures_for_clamp_over_gas_force():
@@ -67,11 +69,9 @@ def test_shigley_8_4_separation_and_loads():
     preload, share, area, proof = 14.4e3 * LBF, 0.368, 0.226 * INCH**2, 85e3 * PSI
     load = 6e3 * LBF
     assert parting_force(preload, load_factor=share) / load == pytest.approx(3.80, abs=0.006)
-    bolt = fastener_load(load, preload_per_fastener=preload, effective_count=1, load_factor=share)
+    bolt = fastener_load(load, preload_per_fastener=preload, **standing_alone(share))
     assert proof * area / bolt == pytest.approx(1.16, abs=0.006)
-    at_proof = gas_force_at_fastener_load(
-        proof * area, preload_per_fastener=preload, effective_count=1, load_factor=share
-    )
+    at_proof = gas_force_at_fastener_load(proof * area, preload_per_fastener=preload, gain=share)
     assert at_proof / load == pytest.approx(2.18, abs=0.011)
 
 
@@ -79,10 +79,8 @@ def test_shigley_8_5_separation_and_loads():
     """Shigley 9th ed. Ex 8-5: C 0.280, F_i 14.4 kip, P 5 kip: n_P 1.22, n_L 3.44, n_0 4.00."""
     preload, share, area, proof = 14.4e3 * LBF, 0.280, 0.226 * INCH**2, 85e3 * PSI
     load = 5e3 * LBF
-    bolt = fastener_load(load, preload_per_fastener=preload, effective_count=1, load_factor=share)
-    at_proof = gas_force_at_fastener_load(
-        proof * area, preload_per_fastener=preload, effective_count=1, load_factor=share
-    )
+    bolt = fastener_load(load, preload_per_fastener=preload, **standing_alone(share))
+    at_proof = gas_force_at_fastener_load(proof * area, preload_per_fastener=preload, gain=share)
     assert proof * area / bolt == pytest.approx(1.22, abs=0.006)
     assert at_proof / load == pytest.approx(3.44, abs=0.011)
     assert parting_force(preload, load_factor=share) / load == pytest.approx(4.0, abs=0.006)
@@ -91,20 +89,22 @@ def test_shigley_8_5_separation_and_loads():
 def test_cylinder_cover_of_shigley_8_20():
     """Shigley 8th ed. 8-20: 150 mm at 6 MPa on 10 bolts is 10.6 kN each; F_i 37.9 kN, n 5.1.
 
-    The printed n holds the closed branch beyond separation (4.67 P): past it the bolts carry
-    everything, so proof load is reached sooner, at S_p A_t/P = 4.77.
+    The printed n holds the closed branch beyond separation (4.67 P), where bolts carry all.
     """
     force = gas_force(6e6, sealing_diameter=0.150, outside_pressure=0.0)
     assert force / 10 / 1e3 == pytest.approx(10.6, abs=0.06)
     preload = 0.75 * 600e6 * 84.3e-6
     assert preload / 1e3 == pytest.approx(37.9, abs=0.06)
     at_proof = gas_force_at_fastener_load(
-        600e6 * 84.3e-6, preload_per_fastener=preload, effective_count=10, load_factor=0.2346
+        600e6 * 84.3e-6, preload_per_fastener=preload, gain=0.2346 / 10
     )
+    assert at_proof / force == pytest.approx(5.1, abs=0.06)
     parting = parting_force(10 * preload, load_factor=0.2346)
     assert parting / force == pytest.approx(4.67, abs=0.006)
-    assert parting < at_proof < 5.1 * force
-    assert at_proof / force == pytest.approx(600e6 * 84.3e-6 / 10.6e3, rel=0.001)
+    bolts = fastener_load(
+        5.1 * force, preload_per_fastener=preload, opens=parting, **standing_alone(0.2346, 10)
+    )
+    assert bolts == pytest.approx(5.1 * force / 10)
 
 
 def test_bhandari_7_16_and_7_19():
@@ -113,10 +113,11 @@ def test_bhandari_7_16_and_7_19():
     In 7.16 the joint has parted at 9.86 kN, which the book passes over: the bolt then carries
     all 10 kN, 0.7 % more than printed.
     """
-    joint = {"preload_per_fastener": 5e3, "effective_count": 1, "load_factor": 0.4929}
-    assert parting_force(5e3, load_factor=0.4929) == pytest.approx(9860, abs=1)
-    assert fastener_load(10e3, **joint) == pytest.approx(10e3)
-    assert fastener_load(10e3, **joint) == pytest.approx(9929, rel=0.0075)
+    parting = parting_force(5e3, load_factor=0.4929)
+    assert parting == pytest.approx(9860, abs=1)
+    load = fastener_load(10e3, preload_per_fastener=5e3, opens=parting, **standing_alone(0.4929))
+    assert load == pytest.approx(10e3)
+    assert load == pytest.approx(9929, rel=0.0075)
     assert parting_force(11.25e3, load_factor=0.25) == pytest.approx(15e3)
 
 
@@ -126,46 +127,28 @@ def test_khurmi_32_1_gas_force():
     assert force == pytest.approx(32702, rel=0.001)
 
 
-def test_counts_of_an_inline_four():
-    """Derived: ten fasteners on four cylinders: inner 2, end 3, adjacent 4."""
-    counts = fastener_counts(10, 4)
-    assert (counts.tributary_inner, counts.tributary_end, counts.adjacent) == (2, 3, 4)
-    assert counts.least == 2
-    assert (counts.inner_cylinders, counts.end_cylinders) == (2, 2)
+@pytest.mark.parametrize(
+    ("fasteners", "cylinders", "row"), [(4, 1, 2), (6, 2, 2), (10, 4, 2), (14, 6, 2), (17, 4, 3.4)]
+)
+def test_fasteners_stand_in_rows_between_and_outside_bores(fasteners, cylinders, row):
+    """Identity: one row more than bores."""
+    assert fasteners_in_row(fasteners, cylinders) == pytest.approx(row)
 
 
-@pytest.mark.parametrize(("fasteners", "cylinders"), [(4, 1), (6, 2), (8, 3), (14, 6), (17, 4)])
-def test_tributary_counts_share_out_every_fastener(fasteners, cylinders):
-    """Identity: the tributary counts of all cylinders add up to the fasteners of the head."""
-    counts = fastener_counts(fasteners, cylinders)
-    total = counts.end_cylinders * counts.tributary_end
-    total += counts.inner_cylinders * counts.tributary_inner
-    assert counts.end_cylinders + counts.inner_cylinders == cylinders
-    assert total == pytest.approx(fasteners)
-    assert counts.adjacent >= counts.tributary_end >= counts.least
+@pytest.mark.parametrize(("fasteners", "cylinders"), [(3, 4), (10, 0), (2, 1)])
+def test_too_few_fasteners_are_refused(fasteners, cylinders):
+    """Edge: fewer than two a row, or no cylinder."""
+    with pytest.raises(OutOfRangeError):
+        fasteners_in_row(fasteners, cylinders)
 
 
-def test_shared_weight_runs_from_tributary_to_adjacent():
-    """Limiting cases: weight one half is the tributary count, one is the adjacent count."""
-    assert effective_fasteners(10, 4, shared_weight=0.75, end=False) == 3
-    assert effective_fasteners(10, 4, shared_weight=0.75, end=True) == 3.5
-    assert effective_fasteners(4, 1, shared_weight=0.5, end=True) == 4
-    for arguments in ((3, 4), (10, 0)):
-        with pytest.raises(OutOfRangeError):
-            fastener_counts(*arguments)
-    with pytest.raises(OutOfRangeError, match="shared_weight"):
-        effective_fasteners(10, 4, shared_weight=0.4, end=True)
-
-
-def test_lift_force_and_pressure_fed_back():
-    """Identity: at the lift force utilisation is 1 and the ring is at its least line load."""
+def test_lift_force_fed_back():
+    """Identity: at the lift force the ring is at its least line load, and the clamp is needed."""
     clamp = np.array([90e3, 130e3, 170e3])
     force = lift_gas_force(clamp, **RING)
-    np.testing.assert_allclose(lift_utilisation(force, clamp=clamp, **RING), 1.0)
-    shared = {key: RING[key] for key in ("load_factor", "sealing_diameter", "ring_share")}
-    np.testing.assert_allclose(ring_line_load(force, clamp=clamp, **shared), 50e3)
-    pressure = lift_pressure(clamp, **RING)
-    np.testing.assert_allclose(gas_force(pressure, sealing_diameter=0.089), force)
+    shared = {key: RING[key] for key in ("own_share", "ring_share")}
+    left = ring_clamp_left(force, clamp=clamp, **shared)
+    np.testing.assert_allclose(left / (np.pi * 0.089), 50e3)
     preload = preload_required(force, effective_count=2.0, **RING)
     np.testing.assert_allclose(clamp_force(preload, effective_count=2.0), clamp)
 
@@ -177,29 +160,26 @@ def test_twice_the_joint_lifts_at_twice_the_force():
 
 
 def test_lift_moves_the_right_way():
-    """Metamorphic: more clamp or ring share lifts later; more line load or gas force, sooner."""
+    """Metamorphic: more clamp or ring share lifts later; more line load or own share, sooner."""
     clamp = np.linspace(50e3, 200e3, 16)
     assert np.all(np.diff(lift_gas_force(clamp, **RING)) > 0)
     share = np.linspace(0.5, 0.9, 9)
     assert np.all(np.diff(lift_gas_force(120e3, **(RING | {"ring_share": share}))) > 0)
     needed = np.linspace(0, 200e3, 9)
     assert np.all(np.diff(lift_gas_force(120e3, **(RING | {"least_line_load": needed}))) < 0)
-    force = np.linspace(0, 90e3, 10)
-    assert np.all(np.diff(lift_utilisation(force, clamp=120e3, **RING)) > 0)
+    assert np.all(np.diff(lift_gas_force(120e3, **(RING | {"own_share": share}))) < 0)
 
 
 def test_joint_without_clamp_leaks_at_once():
-    """Edge: no clamp gives infinite utilisation, a negative lift force, an open ring, never NaN."""
-    assert np.isinf(lift_utilisation(1e3, clamp=0.0, **RING))
+    """Edge: no clamp gives a negative lift force and an open ring, never NaN."""
     assert lift_gas_force(0.0, **RING) < 0
-    assert lift_pressure(0.0, **RING) < 101_325
-    assert ring_line_load(1e3, clamp=0.0, load_factor=0.1, sealing_diameter=0.089) == 0
+    assert ring_clamp_left(1e3, clamp=0.0, own_share=0.9) == 0
 
 
 def test_fastener_load_is_continuous_at_separation_then_carries_all():
     """Identity: both branches meet at F_V/(1 - Phi); beyond it the fasteners carry everything."""
-    common = {"preload_per_fastener": 40e3, "effective_count": 3.0, "load_factor": 0.2}
     parting = parting_force(120e3, load_factor=0.2)
+    common = {"preload_per_fastener": 40e3, "opens": parting, **standing_alone(0.2, 3)}
     assert fastener_load(parting, **common) == pytest.approx(parting / 3)
     below = fastener_load(parting * (1 - 1e-9), **common)
     above = fastener_load(parting * (1 + 1e-9), **common)
@@ -207,49 +187,31 @@ def test_fastener_load_is_continuous_at_separation_then_carries_all():
     assert fastener_load(2 * parting, **common) == pytest.approx(2 * parting / 3)
     assert fastener_load(0.0, **common) == 40e3
     force = np.linspace(1e3, 400e3, 50)
-    back = gas_force_at_fastener_load(fastener_load(force, **common), **common)
+    closed = {"preload_per_fastener": 40e3, "gain": 0.05}
+    back = gas_force_at_fastener_load(fastener_load(force, **closed), **closed)
     np.testing.assert_allclose(back, force)
 
 
 def test_left_on_the_ring_by_hand():
-    """Derived: 0.65 of two fasteners' 59.4 kN less 0.9 of 100 bar on 85 mm, along pi 85 mm.
+    """Derived: 0.65 of two fasteners' 59.4 kN less 0.9 of 100 bar on 85 mm.
 
-    0.65 x 118.8 = 77.22 kN; 0.9 x 56.745 = 51.071 kN; 26.149 kN over 267.04 mm is 97.92 N/mm.
+    0.65 x 118.8 = 77.22 kN; 0.9 x 56.745 = 51.071 kN; 26.149 kN are left.
     """
     force = gas_force(10e6, sealing_diameter=0.085, outside_pressure=0.0)
     assert force == pytest.approx(56_745, rel=1e-4)
-    given = {"clamp": 2 * 59.4e3, "load_factor": 0.1, "ring_share": 0.65}
-    left = ring_clamp_left(force, **given)
+    left = ring_clamp_left(force, clamp=2 * 59.4e3, own_share=0.9, ring_share=0.65)
     assert left == pytest.approx(26_149, rel=1e-4)
-    line = ring_line_load(force, sealing_diameter=0.085, **given)
-    assert line / 1e3 == pytest.approx(97.92, rel=1e-4)
-    assert line == pytest.approx(left / (np.pi * 0.085))
 
 
 def test_nothing_is_left_from_the_lift_force_on():
     """Identity: without a least line load the ring is empty exactly from the lift force on."""
-    given = {"load_factor": 0.1, "ring_share": 0.65}
+    given = {"own_share": 0.6, "ring_share": 0.65}
     lift = lift_gas_force(120e3, sealing_diameter=0.085, **given)
     force = lift * np.array([0.999, 1.0, 1.001, 2.0])
     left = ring_clamp_left(force, clamp=120e3, **given)
     assert left[0] > 0
     np.testing.assert_allclose(left[1:], 0.0, atol=1e-9)
     assert ring_clamp_left(0.0, clamp=120e3, **given) == pytest.approx(0.65 * 120e3)
-
-
-def test_after_lift_the_fastener_carries_the_whole_added_force():
-    """Identity: balance of forces. While closed it gains Phi of what is added, afterwards all.
-
-    With a ring share of 0.65, 35 % of the clamp stays on other beads: N F_S = F + 0.35 N F_V.
-    """
-    common = {"preload_per_fastener": 40e3, "effective_count": 3.0, "load_factor": 0.2}
-    opens = lift_gas_force(120e3, load_factor=0.2, sealing_diameter=0.085, ring_share=0.65)
-    force = opens * np.array([0.8, 1.0, 1.2, 1.4])
-    load = fastener_load(force, ring_share=0.65, **common)
-    np.testing.assert_allclose(np.diff(load) * 3, np.diff(force) * np.array([0.2, 1.0, 1.0]))
-    np.testing.assert_allclose(3 * load[1:], force[1:] + 0.35 * 120e3)
-    back = gas_force_at_fastener_load(load, ring_share=0.65, **common)
-    np.testing.assert_allclose(back, force)
 
 
 def test_load_at_yield_fed_back():
@@ -297,41 +259,31 @@ def test_warm_up_beyond_yield_is_lost_when_cold():
     assert yielded.tolist() == [False, True, False]
 
 
-def test_counts_broadcast_over_the_shared_weight():
-    """Identity: drawn weights give the counts that each alone gives."""
-    weight = np.array([0.5, 0.75, 1.0])
-    np.testing.assert_allclose(
-        effective_fasteners(10, 4, shared_weight=weight, end=False), [2, 3, 4]
-    )
-    np.testing.assert_allclose(effective_fasteners(4, 1, shared_weight=weight, end=True), 4)
-
-
 @settings(max_examples=60, deadline=None)
 @given(
     preload=st.floats(5e3, 90e3),
     count=st.floats(1.0, 8.0),
-    factor=st.floats(0.0, 0.6),
+    own=st.floats(0.1, 1.0),
     share=st.floats(0.3, 1.0),
     line=st.floats(0.0, 3e5),
     diameter=st.floats(0.05, 0.15),
 )
-def test_lift_inverts_over_the_whole_range(preload, count, factor, share, line, diameter):
-    """Identity: force at lift, pressure at lift and preload required are inverses everywhere."""
-    ring = {"load_factor": factor, "sealing_diameter": diameter}
+def test_lift_inverts_over_the_whole_range(preload, count, own, share, line, diameter):
+    """Identity: force at lift and preload required are inverses everywhere."""
+    ring = {"own_share": own, "sealing_diameter": diameter}
     ring |= {"ring_share": share, "least_line_load": line}
     clamp = clamp_force(preload, effective_count=count)
     force = lift_gas_force(clamp, **ring)
-    assert lift_utilisation(force, clamp=clamp, **ring) == pytest.approx(1.0)
     needed = preload_required(force, effective_count=count, **ring)
     assert needed == pytest.approx(preload)
-    assert force <= parting_force(clamp, load_factor=factor) * (1 + 1e-12)
+    assert force <= clamp / own * (1 + 1e-12)
 
 
 def test_bad_shares_are_refused_by_name():
-    """Edge: a load factor of 1, a ring share above 1, NaN clamp."""
-    with pytest.raises(OutOfRangeError, match="load_factor"):
-        lift_gas_force(1e5, load_factor=1.0, sealing_diameter=0.089)
+    """Edge: an own share of 0, a ring share above 1, NaN clamp."""
+    with pytest.raises(OutOfRangeError, match="own_share"):
+        lift_gas_force(1e5, own_share=0.0, sealing_diameter=0.089)
     with pytest.raises(OutOfRangeError, match="ring_share"):
-        lift_gas_force(1e5, load_factor=0.1, sealing_diameter=0.089, ring_share=1.2)
+        lift_gas_force(1e5, own_share=0.1, sealing_diameter=0.089, ring_share=1.2)
     with pytest.raises(OutOfRangeError, match="clamp"):
-        lift_gas_force(np.nan, load_factor=0.1, sealing_diameter=0.089)
+        lift_gas_force(np.nan, own_share=0.1, sealing_diameter=0.089)

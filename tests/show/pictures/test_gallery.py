@@ -26,18 +26,23 @@ from torquerisk.study.answers.sensitivity import sensitivity
 from torquerisk.study.assessment.assess import assess
 from torquerisk.study.assessment.result import Assessment, State
 from torquerisk.study.limits import LimitKind, place_of
+from torquerisk.study.strengths.head import head_capacity
 from torquerisk.study.studs.bench import StudBench, stud_bench
+from torquerisk.study.studs.choices import MIDDLE
 
 STAMP = Stamp(case="A <b>case</b>", digest="0123456789abcdef", version="9.9")
 
 
 @pytest.fixture(scope="module")
 def case() -> Assessment:
-    """An invented engine with a dip in its curve, 128 simulated engines."""
+    """An invented engine, loosely tightened, with a dip in its curve; 128 simulated engines."""
     engine = Engine(
         ignition="spark", cylinders=4, bore=0.086, stroke=0.086, rod_length=0.145,
         compression_ratio=9.5, name="<i>invented</i> %{y}",
-        head_joint=HeadJoint(fasteners=10, thread="M11x1.5", property_class="10.9"),
+        head_joint=HeadJoint(
+            fasteners=10, thread="M11x1.5", property_class="10.9", tightening="torque",
+            tightening_torque=40.0,
+        ),
     )  # fmt: skip
     rpm = np.linspace(1800, 6600, 25)
     torque = 330 - 90 * ((rpm - 4300) / 2500) ** 2 - 40 * np.exp(-(((rpm - 4200) / 500) ** 2))
@@ -332,15 +337,25 @@ def test_state_words_follow_the_chance(case: Assessment) -> None:
         assert (state is State.EXCEEDS) == (chance >= 0.5)
 
 
-def test_joint_forces_add_up(bench: StudBench) -> None:
-    """VDI 2230, joint diagram: force in the fasteners less force on the gasket is the gas force."""
-    head = bench.present.head
+def test_joint_forces_follow_the_beam(case: Assessment) -> None:
+    """Identity, middle joint: fastener and ring change by the beam's shares of the gas force."""
+    head = head_capacity(case.engine, MIDDLE)
+    kind = min(head.rings, key=lambda k: float(head.lift_pressure(k)[0]))
+    ring = head.rings[kind]
     picture = gallery.joint_picture(head, 5e6, LIGHT, STAMP)
     columns = {c.name: np.array(c.values, dtype=float) for c in picture.columns}
-    gas = columns["cylinder pressure"] * 1e5 * float(np.median(head.sealing_area)) / 1e3
-    touching = columns["left on the gasket"] > 0
-    difference = columns["in the fasteners"] - columns["left on the gasket"]
-    assert difference[touching] == pytest.approx(gas[touching], rel=1e-9, abs=1e-9)
+    pressure = columns["cylinder pressure"] * 1e5
+    gas = pressure * float(head.sealing_area[0]) / 1e3
+    closed = pressure < float(head.ring_open_pressure(kind)[0])
+    assert 10 < closed.sum() < len(gas)
+    rest = float(head.preload[0]) / 1e3
+    assert columns["in a fastener"][closed] == pytest.approx(
+        rest + float(ring.gain[0]) * gas[closed], rel=1e-6
+    )
+    lost = float(ring.own_share[0] / ring.fasteners[0]) * gas[closed]
+    assert columns["left on the ring"][closed] == pytest.approx(
+        float(head.ring_share[0]) * rest - lost, rel=1e-6
+    )
 
 
 def test_dots_stand_where_the_dip_says(case: Assessment) -> None:

@@ -276,11 +276,12 @@ def test_assumed_spread_as_declared(plain):
     """Identity: the share of clamp at the ring is taken as declared, one sd with the same unit."""
     assessment, _ = plain
     used = assessment.engine.value("head_joint.ring_share")
-    (row,) = [r for r in parts.assumed_table(assessment).rows if "combustion ring" in r[0]]
+    rows = parts.assumed_table(assessment).rows
+    (row,) = [r for r in rows if "reaches the combustion ring" in r[0]]
     assert float(row[1].split()[0]) == pytest.approx(100 * used.value, abs=0.06)
     assert float(row[2].split()[0]) == pytest.approx(100 * used.sd, abs=0.06)
     assert row[2].endswith(" points")
-    (other,) = [r for r in parts.assumed_table(assessment).rows if "Heat loss" in r[0]]
+    (other,) = [r for r in rows if "Heat loss" in r[0]]
     assert other[2].endswith(" % of it")
 
 

@@ -40,7 +40,8 @@ def capacity(result: Assessment, name: str) -> np.ndarray:
         {"head_joint__tightening_torque": 60.0},
         {"head_joint__gasket_relaxation": 0.12},
         {"head_joint__sealing_diameter": 0.093},
-        {"head_joint__ring_share": 0.55},
+        {"head_joint__ring_share": 0.70},
+        {"head_joint__lift_share": 0.7},
         {"head_joint__sealing_line_load": 80e3},
     ],
     ids=lambda changes: next(iter(changes)),
@@ -54,7 +55,8 @@ def test_what_takes_clamp_never_raises_the_lift_capacity(
     """
     usual = {"head_joint__thread_friction": 0.12, "head_joint__head_friction": 0.12,
              "head_joint__tightening_torque": 75.0, "head_joint__gasket_relaxation": 0.07,
-             "head_joint__sealing_diameter": 0.090, "head_joint__ring_share": 0.65,
+             "head_joint__sealing_diameter": 0.090, "head_joint__ring_share": 0.80,
+             "head_joint__lift_share": 0.4,
              "head_joint__sealing_line_load": 50e3}  # fmt: skip
     name = next(iter(changes))
     before = assess(tightened(plain_engine, **{name: usual[name]}), plain_run, few)
@@ -184,13 +186,14 @@ def test_another_seed_tells_nearly_the_same(
 ) -> None:
     """Metamorphic: other quasi-random draws move the medians by their sampling error alone.
 
-    A median of 256 plain random draws of a 25 % spread has a standard error of 2 %; 4 % is allowed.
+    A median of 256 plain random draws of a 25 % spread has a standard error of 2 %; 4 % is allowed,
+    and 5 % for the head's strength, which spreads a little more.
     """
     other = assess(tightened(plain_engine), plain_run, dataclasses.replace(few, seed=7))
     assert not np.array_equal(other.peak_pressure.p50, base.peak_pressure.p50)
     assert other.peak_pressure.p50 == pytest.approx(base.peak_pressure.p50, rel=0.04)
-    assert other.limits["head_lift"].capacity_torque.p50 == pytest.approx(
-        base.limits["head_lift"].capacity_torque.p50, rel=0.05
+    assert other.limits["head_lift"].strength.p50 == pytest.approx(
+        base.limits["head_lift"].strength.p50, rel=0.05
     )
 
 

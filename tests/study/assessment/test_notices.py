@@ -124,7 +124,7 @@ CASES = [
     *(Case(code="input-spread-cut", values={name: value}) for name, value in (
         ("charge.trapped_heating", 5.0), ("head_joint.ring_share", 0.97),
         ("head_joint.thread_friction", 0.04), ("head_joint.gasket_relaxation", 0.01),
-        ("head_joint.load_introduction", 0.1), ("head_joint.running_temperature", 470.0),
+        ("head_joint.lift_share", 0.05), ("head_joint.running_temperature", 470.0),
         ("running_gear.rod_big_end_share", 0.84), ("running_gear.oil_temperature", 440.0))),
     Case(code="input-spread-cut", diesel=True, values={"fuel.cetane": 69.0}),
     Case(code="charge-temperature-spread-cut",
@@ -216,7 +216,7 @@ def test_the_quiet_diesel_has_the_usual_ones_alone(diesel_base: Assessment) -> N
 
 def test_the_quiet_case_has_the_usual_ones_alone(base: Assessment) -> None:
     """Identity: assumed phasing and what every such engine is told, nothing else."""
-    assert codes(base) == ALWAYS | {"phasing-assumed"}
+    assert codes(base) == ALWAYS | {"phasing-assumed", "cold-full-load"}
 
 
 def test_known_phasing_needs_no_caveat(

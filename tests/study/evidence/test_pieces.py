@@ -20,6 +20,8 @@ from torquerisk.study.evidence.survived import QUIET_KNOCK_EXCESS, SURVIVED
 from torquerisk.study.run.operating_state import PhasingSource
 from torquerisk.study.run.run_on_grid import prepare
 
+LOOSE = {"head_joint.tightening": "torque", "head_joint.tightening_torque": 40.0}
+"""Half of what is usual."""
 RPMS = [2000, 3000, 4000, 5000, 6000]
 FACTORY = [150.0, 200.0, 220.0, 215.0, 190.0]
 
@@ -32,14 +34,16 @@ def factory() -> Run:
 
 @pytest.fixture(scope="module")
 def bare(plain_engine: Engine, few: Policy) -> Assessment:
-    """The plain engine without evidence."""
-    return assess(plain_engine, run_of(RPMS, [260.0] * 5), few)
+    """The plain engine, loosely tightened, without evidence."""
+    return assess(plain_engine.with_values(LOOSE), run_of(RPMS, [260.0] * 5), few)
 
 
 @pytest.fixture(scope="module")
 def proven(plain_engine: Engine, few: Policy, factory: Run) -> Assessment:
     """The same with a known-good curve."""
-    return assess(plain_engine, run_of(RPMS, [260.0] * 5), few, known_good=factory)
+    return assess(
+        plain_engine.with_values(LOOSE), run_of(RPMS, [260.0] * 5), few, known_good=factory
+    )
 
 
 def width(result: Assessment, k: int = 2) -> float:
@@ -62,8 +66,11 @@ def test_every_engine_kept_carries_the_known_good_curve(
 ) -> None:
     """Identity: asked again of the engines that were kept, the curve leaves none of them out.
 
+    Of a loosely tightened head, which an unknown engine may well not carry.
+
     As a run of another day it fails fewer than without it: that day's dyno errs anew.
     """
+    plain_engine = plain_engine.with_values(LOOSE)
     result = assess(plain_engine, factory, few, known_good=factory)
     asked = Asked(prepared=prepare(plain_engine, factory, factory), draws=result.model.draws)
     assert SURVIVED.likelihood(asked).all()
@@ -110,6 +117,7 @@ def test_a_sign_of_lift_lowers_the_high_end(
     plain_engine: Engine, few: Policy, factory: Run
 ) -> None:
     """Metamorphic: where the coolant's pressure rose, engines that cannot have lifted are rarer."""
+    plain_engine = plain_engine.with_values(LOOSE)
     rpm, torque = [2000, 3000, 3500, 4000, 5000, 6000], [180, 260, 290, 300, 290, 250]
     pressure = np.array([100, 100, 100, 150, 150, 150]) * 1e3
     quiet = assess(plain_engine, run_of(rpm, torque), few, known_good=factory)

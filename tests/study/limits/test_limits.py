@@ -24,7 +24,9 @@ WEAK = {
     "head_joint.thread": "M8x1.25",
     "head_joint.property_class": "8.8",
     "head_joint.tightening_torque": 20.0,
-    "head_joint.engagement_length": 0.010,
+    "head_joint.tightening": "torque",
+    "head_joint.engagement_length": 0.009,
+    "head_joint.ring_stiffness": 1e8,
     "running_gear.rod_section_area": 60e-6,
     "running_gear.pin_yield_strength": 300e6,
     "running_gear.pin_bore_diameter": 0.018,
@@ -119,7 +121,12 @@ def test_a_limit_of_speed_alone_says_so(plain_engine: Engine, few: Policy) -> No
 
 
 def test_chance_rises_with_torque(plain_engine: Engine, few: Policy) -> None:
-    """Metamorphic: ten per cent more torque never lowers the chance of any limit."""
+    """Metamorphic: ten per cent more torque never lowers the chance of any limit.
+
+    Of a loosely tightened head, which fails in some engines at these torques.
+    """
+    loose = {"head_joint.tightening": "torque", "head_joint.tightening_torque": 40.0}
+    plain_engine = plain_engine.with_values(loose)
     rpm = SPEED["spark"]
     low = assess(plain_engine, run_of(rpm, [200.0] * 6), few)
     high = assess(plain_engine, run_of(rpm, [220.0] * 6), few)

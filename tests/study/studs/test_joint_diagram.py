@@ -26,32 +26,38 @@ def test_the_gas_force_is_split_by_the_load_factor():
 def test_every_point_lies_on_both_lines():
     """Identity: fastener and members stretch alike, each along its own line."""
     d = diagram()
-    for name in ("rest, cold", "firing, cold", "lift"):
+    for name, state in (("rest, cold", "cold"), ("firing, cold", "cold"), ("lift", "hot")):
         point = d.points[name]
         on_fastener = np.interp(point.stretch, *d.fastener_line)
-        x, force = d.member_line["cold"]
+        x, force = d.member_line[state]
         assert on_fastener == pytest.approx(point.fastener_force)
         assert np.interp(point.stretch, x, force) == pytest.approx(point.clamp_force)
 
 
 def test_the_lift_point_is_the_head_models():
-    """Identity: at lift the ring is down to its least line load, at the median joint's pressure."""
+    """Identity: at lift the ring's mean is down to the line load at which it lifts.
+
+    Its weakest point is so at a pressure that is less.
+    """
     d = diagram()
     head = known().model.parts.head
     lift = d.points["lift"]
-    assert lift.line_load == pytest.approx(np.median(head.line_load))
+    assert lift.line_load == pytest.approx(np.median(head.lift_line_load))
     assert lift.clamp_force == pytest.approx(d.clamp_at_lift)
-    pressure = lift.gas_force * d.effective_count / np.median(head.sealing_area)
-    assert pressure == pytest.approx(np.median(head.lift_pressure()), rel=0.06)
+    (ring, *_) = sorted(head.rings.values(), key=lambda r: np.median(r.fasteners))
+    shares = np.median(ring.own_share) + np.median(ring.gain) * d.effective_count
+    pressure = lift.gas_force * d.effective_count / shares / np.median(head.sealing_area)
+    assert np.median(head.lift_pressure()) < pressure < 1.5 * np.median(head.lift_pressure())
 
 
-def test_slopes_sum_to_the_joints():
-    """VDI 2230: delta_S + delta_P is kept; Phi = n delta_P/(delta_S + delta_P)."""
+def test_slopes_split_what_the_beam_leaves():
+    """VDI 2230: Phi = delta_P/(delta_S + delta_P); here of what falls to this cylinder."""
     d = diagram()
     head = known().model.parts.head
-    whole = np.median(head.fastener_compliance) + np.median(head.member_compliance)
-    assert d.fastener_compliance + d.member_compliance == pytest.approx(whole)
+    assert d.fastener_compliance == pytest.approx(np.median(head.fastener_compliance))
+    whole = d.fastener_compliance + d.member_compliance
     assert d.member_compliance / whole == pytest.approx(d.load_factor)
+    assert 0 < d.load_factor < 0.3
 
 
 def test_speed_and_choice_can_be_asked_for():

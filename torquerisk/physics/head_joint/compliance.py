@@ -1,4 +1,4 @@
-"""How far fastener and clamped parts give per newton, and how the gas load splits between them.
+"""How far fastener and clamped parts give per newton.
 
 VDI 2230 (compliances, cone of pressure) and Shigley (stiffnesses, 30 degree frusta) are kept apart;
 lengths in m, compliances in m/N, stiffnesses in N/m.
@@ -133,24 +133,3 @@ def member_compliance_vdi2230(
     )
     sleeve = 4 / (outer**2 - hole**2) * (length - (edge - head) / (w * tangent))
     return (cone + sleeve) / (np.pi * np.asarray(elastic_modulus))
-
-
-def load_factor(
-    *,
-    fastener_compliance: Floats,
-    member_compliance: Floats,
-    introduction_factor: Floats = 1.0,
-) -> Array:
-    """Return the share of the gas load that the fastener feels while the joint is closed, Phi [-].
-
-    fastener_compliance: delta_S [m/N]; member_compliance: delta_P, with any gasket [m/N];
-    introduction_factor: n [-], 0.3 to 0.7 typical; 1 is on the safe side for the fastener's stress,
-    a low value for separation. Phi = n delta_P/(delta_S + delta_P). Source: [VDI2230] section 5.3.
-    """
-    require_positive("fastener_compliance", fastener_compliance, "m/N")
-    require("member_compliance", member_compliance, "0 m/N or more", lambda x: x >= 0)
-    require(
-        "introduction_factor", introduction_factor, "from 0 to 1", lambda x: (x >= 0) & (x <= 1)
-    )
-    members = np.asarray(member_compliance, dtype=float)
-    return np.asarray(introduction_factor) * members / (np.asarray(fastener_compliance) + members)

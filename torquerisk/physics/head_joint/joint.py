@@ -1,8 +1,9 @@
 """The clamped head joint under gas force: clamp, lift, and what the fasteners carry.
 
-The gas force acts inside the sealing diameter. It unloads the sealing ring by (1 - Phi) of itself
-and loads the fasteners by Phi; once the whole clamp is gone the fasteners carry everything.
-All forces are of one cylinder [N] unless a name says "per fastener"; everything broadcasts.
+The gas force acts inside the sealing diameter. The cylinder's own ring loses a share of it, its
+fasteners gain another and neighbours bear the rest, see `head_beam`; in a joint that stands alone
+the shares are 1 - Phi and Phi. All forces are of one cylinder [N] unless a name says "per
+fastener"; everything broadcasts.
 """
 
 import numpy as np
@@ -41,16 +42,16 @@ def clamp_force(preload_per_fastener: Floats, *, effective_count: Floats) -> Arr
     """Return the clamp on one cylinder, F_K [N].
 
     preload_per_fastener: in service, F_V [N]; effective_count: fasteners that hold the cylinder,
-    see `fastener_count`. N F_V. Exact. Source: identity.
+    from `head_beam` or a count. N F_V. Exact. Source: identity.
     """
     require("preload_per_fastener", preload_per_fastener, "0 N or more", lambda x: x >= 0)
     require_positive("effective_count", effective_count, "fasteners")
     return np.asarray(preload_per_fastener, dtype=float) * np.asarray(effective_count)
 
 
-def _require_shares(factor: Floats, ring_share: Floats, least_line_load: Floats) -> None:
-    """Refuse a load factor, ring share or line load that makes no sense."""
-    require("load_factor", factor, "from 0 to below 1", lambda x: (x >= 0) & (x < 1))
+def _require_shares(own_share: Floats, ring_share: Floats, least_line_load: Floats) -> None:
+    """Refuse an own share, ring share or line load that makes no sense."""
+    require("own_share", own_share, "above 0 [-]", lambda x: (x > 0) & np.isfinite(x))
     require("ring_share", ring_share, "above 0 and at most 1", lambda x: (x > 0) & (x <= 1))
     require("least_line_load", least_line_load, "0 N/m or more", lambda x: x >= 0)
 
@@ -58,129 +59,62 @@ def _require_shares(factor: Floats, ring_share: Floats, least_line_load: Floats)
 def lift_gas_force(
     clamp: Floats,
     *,
-    load_factor: Floats,
+    own_share: Floats,
     sealing_diameter: Floats,
     ring_share: Floats = 1.0,
     least_line_load: Floats = 0.0,
 ) -> Array:
-    """Return the gas force at which the sealing ring is down to its least line load [N].
+    """Return the gas force at which the sealing ring is down to a least line load [N].
 
-    clamp: F_K of the cylinder [N]; load_factor: Phi [-]; sealing_diameter: D [m]; ring_share: s,
-    share of the clamp that reaches the ring (0.5 to 0.8 common practice, no source); 1 when left
-    out, the whole clamp; least_line_load: q_min that still seals [N/m].
-    F = (s F_K - q_min pi D)/(1 - Phi). Negative: the ring does not seal even without gas force.
-    With s = 1 and q_min = 0 the force at which the whole clamp is gone, F_K/(1 - Phi).
+    clamp: F_K of the cylinder [N]; own_share: of the gas force that its ring loses, from
+    `head_beam`, 1 - Phi for a joint that stands alone [-]; sealing_diameter: D [m]; ring_share: s,
+    share of the clamp that reaches the ring and not other beads, 1 when left out; least_line_load:
+    q_min [N/m].
+    F = (s F_K - q_min pi D)/own_share. Negative: the ring is below it even without gas force.
     Exact for a linear joint. Source: [VDI2230] R2, [SHIGLEY] eq 8-30; ring share [PRACTICE].
     """
-    _require_shares(load_factor, ring_share, least_line_load)
+    _require_shares(own_share, ring_share, least_line_load)
     require("clamp", clamp, "0 N or more", lambda x: x >= 0)
     require_positive("sealing_diameter", sealing_diameter, "m")
     needed = np.asarray(least_line_load) * np.pi * np.asarray(sealing_diameter)
     spare = np.asarray(ring_share) * np.asarray(clamp, dtype=float) - needed
-    return spare / (1 - np.asarray(load_factor))
-
-
-def lift_pressure(
-    clamp: Floats,
-    *,
-    load_factor: Floats,
-    sealing_diameter: Floats,
-    ring_share: Floats = 1.0,
-    least_line_load: Floats = 0.0,
-    outside_pressure: Floats = STANDARD_ATMOSPHERE,
-) -> Array:
-    """Return the cylinder pressure at which the head lifts, absolute [Pa].
-
-    Arguments as `lift_gas_force`; outside_pressure: absolute [Pa].
-    p = p_outside + F_lift/(pi/4 D^2). Below p_outside: does not seal even without gas force.
-    Source: [VDI2230] R2.
-    """
-    force = lift_gas_force(
-        clamp,
-        load_factor=load_factor,
-        sealing_diameter=sealing_diameter,
-        ring_share=ring_share,
-        least_line_load=least_line_load,
-    )
-    return np.asarray(outside_pressure) + force / sealing_area(sealing_diameter)
-
-
-def lift_utilisation(
-    gas_force: Floats,
-    *,
-    clamp: Floats,
-    load_factor: Floats,
-    sealing_diameter: Floats,
-    ring_share: Floats = 1.0,
-    least_line_load: Floats = 0.0,
-) -> Array:
-    """Return what the ring must bear over what the clamp gives it [-]; above 1 the head lifts.
-
-    gas_force: F [N]; others as `lift_gas_force`. ((1 - Phi) F + q_min pi D)/(s F_K); infinite when
-    there is no clamp. Source: [VDI2230] R2.
-    """
-    _require_shares(load_factor, ring_share, least_line_load)
-    require("gas_force", gas_force, "finite [N]", np.isfinite)
-    require("clamp", clamp, "0 N or more", lambda x: x >= 0)
-    require_positive("sealing_diameter", sealing_diameter, "m")
-    sealing = np.asarray(least_line_load) * np.pi * np.asarray(sealing_diameter)
-    asked = (1 - np.asarray(load_factor)) * np.asarray(gas_force, dtype=float) + sealing
-    given = np.asarray(ring_share) * np.asarray(clamp, dtype=float)
-    asked, given = np.broadcast_arrays(asked, given)
-    return np.divide(asked, given, out=np.full(asked.shape, np.inf), where=given > 0)
+    return np.asarray(spare / np.asarray(own_share))
 
 
 def ring_clamp_left(
-    gas_force: Floats, *, clamp: Floats, load_factor: Floats, ring_share: Floats = 1.0
+    gas_force: Floats, *, clamp: Floats, own_share: Floats, ring_share: Floats = 1.0
 ) -> Array:
     """Return the clamp left on the sealing ring under a gas force [N]; 0 once it is open.
 
     gas_force: F [N], 0 for the assembled joint; others as `lift_gas_force`.
-    s F_K - (1 - Phi) F, not below 0. Source: [VDI2230] R2; ring share [PRACTICE].
+    s F_K - own_share F, not below 0. Source: [VDI2230] R2; ring share [PRACTICE].
     """
-    _require_shares(load_factor, ring_share, 0.0)
+    _require_shares(own_share, ring_share, 0.0)
     require("gas_force", gas_force, "finite [N]", np.isfinite)
     require("clamp", clamp, "0 N or more", lambda x: x >= 0)
     left = np.asarray(ring_share) * np.asarray(clamp, dtype=float)
-    return np.maximum(left - (1 - np.asarray(load_factor)) * np.asarray(gas_force), 0.0)
-
-
-def ring_line_load(
-    gas_force: Floats,
-    *,
-    clamp: Floats,
-    load_factor: Floats,
-    sealing_diameter: Floats,
-    ring_share: Floats = 1.0,
-) -> Array:
-    """Return the line load left on the sealing ring [N/m]; 0 once it is open.
-
-    Arguments as `ring_clamp_left`; sealing_diameter: D [m]. Divide by 1000 for N/mm.
-    What is left over the sealing circle, F/(pi D). Source: [VDI2230] R2.
-    """
-    require_positive("sealing_diameter", sealing_diameter, "m")
-    left = ring_clamp_left(gas_force, clamp=clamp, load_factor=load_factor, ring_share=ring_share)
-    return left / (np.pi * np.asarray(sealing_diameter))
+    return np.maximum(left - np.asarray(own_share) * np.asarray(gas_force), 0.0)
 
 
 def preload_required(
     gas_force: Floats,
     *,
     effective_count: Floats,
-    load_factor: Floats,
+    own_share: Floats,
     sealing_diameter: Floats,
     ring_share: Floats = 1.0,
     least_line_load: Floats = 0.0,
 ) -> Array:
     """Return the preload in service per fastener that just holds a gas force, F_V [N].
 
-    Inverse of `lift_gas_force`: ((1 - Phi) F + q_min pi D)/(s N). Source: [VDI2230] R2.
+    effective_count: fasteners that clamp the ring, from `head_beam` or a count [-]; others as
+    `lift_gas_force`, its inverse: (own_share F + q_min pi D)/(s N). Source: [VDI2230] R2.
     """
-    _require_shares(load_factor, ring_share, least_line_load)
+    _require_shares(own_share, ring_share, least_line_load)
     require_positive("effective_count", effective_count, "fasteners")
     require_positive("sealing_diameter", sealing_diameter, "m")
     sealing = np.asarray(least_line_load) * np.pi * np.asarray(sealing_diameter)
-    asked = (1 - np.asarray(load_factor)) * np.asarray(gas_force, dtype=float) + sealing
+    asked = np.asarray(own_share) * np.asarray(gas_force, dtype=float) + sealing
     return asked / (np.asarray(ring_share) * np.asarray(effective_count))
 
 
@@ -209,51 +143,37 @@ def fastener_load(
     gas_force: Floats,
     *,
     preload_per_fastener: Floats,
-    effective_count: Floats,
-    load_factor: Floats,
-    ring_share: Floats = 1.0,
+    gain: Floats,
+    gain_open: Floats = 0.0,
+    opens: Floats = np.inf,
 ) -> Array:
-    """Return the load in each fastener under a gas force, F_S [N].
+    """Return the load in a fastener under a gas force, F_S [N].
 
-    gas_force: F of the cylinder [N]; preload_per_fastener: F_V [N]; effective_count: N;
-    load_factor: Phi [-]; ring_share: s, share of the clamp on the ring, 1 when left out.
-    F_V + Phi F/N while the ring is closed; once its share is gone the fastener carries the whole
-    of what is added, F/N + (1 - s) F_V, as the rest of the clamp stays where it is. The larger of
-    the two is always the right one, and they meet where the ring opens. With s = 1 exact, and F/N
-    once separated; with less an upper bound, as other beads give way too.
-    Source: [SHIGLEY] section 8-7, [VDI2230]; share derived.
+    gas_force: F of the cylinder [N]; preload_per_fastener: F_V [N]; gain, gain_open: what one
+    newton of gas force adds to it while the ring is closed and once it has lifted [-], from
+    `head_beam`; in a joint of N fasteners that stands alone Phi/N and 1/N; opens: gas force at
+    which the ring lifts [N], never when left out.
+    F_V + gain min(F, opens) + gain_open (F - opens). Source: [SHIGLEY] section 8-7, [VDI2230].
     """
-    _require_shares(load_factor, ring_share, 0.0)
     require("gas_force", gas_force, "finite [N]", np.isfinite)
     require("preload_per_fastener", preload_per_fastener, "0 N or more", lambda x: x >= 0)
-    require_positive("effective_count", effective_count, "fasteners")
-    share = np.asarray(gas_force, dtype=float) / np.asarray(effective_count)
-    preload = np.asarray(preload_per_fastener, dtype=float)
-    closed = preload + np.asarray(load_factor) * share
-    return np.maximum(closed, share + (1 - np.asarray(ring_share)) * preload)
+    require("gain", gain, "above 0 [-]", lambda x: x > 0)
+    force = np.asarray(gas_force, dtype=float)
+    closed = np.asarray(preload_per_fastener) + np.asarray(gain) * np.minimum(force, opens)
+    return np.asarray(closed + np.asarray(gain_open) * np.maximum(force - np.asarray(opens), 0.0))
 
 
 def gas_force_at_fastener_load(
-    load_per_fastener: Floats,
-    *,
-    preload_per_fastener: Floats,
-    effective_count: Floats,
-    load_factor: Floats,
-    ring_share: Floats = 1.0,
+    load_per_fastener: Floats, *, preload_per_fastener: Floats, gain: Floats
 ) -> Array:
-    """Return the gas force of one cylinder that brings each fastener to a load [N].
+    """Return the gas force of one cylinder that brings a fastener to a load, ring closed [N].
 
-    Inverse of `fastener_load`, with load_factor above 0. Negative: the preload alone is more.
+    Inverse of `fastener_load` with a ring that stays closed. Negative: the preload alone is more.
     Source: [SHIGLEY] section 8-7.
     """
-    require("load_factor", load_factor, "above 0 and below 1", lambda x: (x > 0) & (x < 1))
-    _require_shares(load_factor, ring_share, 0.0)
-    require_positive("effective_count", effective_count, "fasteners")
-    load = np.asarray(load_per_fastener, dtype=float)
-    preload = np.asarray(preload_per_fastener, dtype=float)
-    closed = (load - preload) / np.asarray(load_factor)
-    lifted = load - (1 - np.asarray(ring_share)) * preload
-    return np.minimum(closed, lifted) * np.asarray(effective_count)
+    require("gain", gain, "above 0 [-]", lambda x: x > 0)
+    added = np.asarray(load_per_fastener, dtype=float) - np.asarray(preload_per_fastener)
+    return np.asarray(added / np.asarray(gain))
 
 
 def fastener_load_at_yield(

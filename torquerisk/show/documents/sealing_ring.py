@@ -4,10 +4,9 @@ from typing import Any
 
 from torquerisk.quantities import BAR, KILO, MEGA, RPM
 from torquerisk.show.documents.json_numbers import finite, points, spread_points
-from torquerisk.show.words.sealing_ring import LINE_LOAD, counting_in_words, why_it_governs
+from torquerisk.show.words.sealing_ring import LINE_LOAD, bending_in_words, why_it_governs
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
-    USED,
     Assessment,
     FastenerLoads,
     HeldBy,
@@ -33,27 +32,27 @@ def joint_ring(ring: RingClamp, loads: FastenerLoads, draws: int) -> Document:
     """The joint at the speed where its ring is nearest to lifting."""
     return {
         "speed_rpm": float(ring.speed[ring.worst]) / RPM,
-        "counting": "tributary",
-        "counting_text": counting_in_words(ring),
+        "sharing_text": bending_in_words(ring),
         "governing_cylinder": ring.governing.value,
         "governing_text": why_it_governs(ring, draws),
         "sealing_diameter_mm": ring.sealing_diameter / 1e-3,
         "least_line_load_n_mm": spread_points(ring.least_line_load, LINE_LOAD),
+        "lift_line_load_n_mm": spread_points(ring.lift_line_load, LINE_LOAD),
         **ring_at(ring, ring.worst),
         "fastener": _fastener(loads),
     }
 
 
 def ring_at(ring: RingClamp, k: int) -> Document:
-    """What is left at one speed: the governing cylinder's, then every kind and count."""
+    """What is left at one speed: the governing cylinder's, then every kind."""
     governs = ring.governs
     return {
         "ring_clamp_left_kn": points(governs.left, k, KILO),
         "ring_line_load_n_mm": points(governs.line_load, k, LINE_LOAD),
         "by_cylinder": {
-            kind.value: _hold(ring.holds[kind], k) if kind in ring.holds else None for kind in USED
+            kind.value: _hold(ring.holds[kind], k) if kind in ring.holds else None
+            for kind in HeldBy
         },
-        "all_adjacent": _hold(ring.holds[HeldBy.ADJACENT], k),
     }
 
 
@@ -62,9 +61,9 @@ def choice_ring(bench: StudBench, choice: StudChoice) -> Document:
     answers = answers_of(bench.assessment)
     ring = answers.ring_at_worst(bench, choice)
     keys = ring_at(ring, 0)
-    for kind, chance in answers.lift_chances(bench, choice).items():
-        place = keys["all_adjacent"] if kind is HeldBy.ADJACENT else keys["by_cylinder"][kind.value]
-        place["lift_chance"] = chance
+    for kind, (lifts, weeps) in answers.ring_chances(bench, choice).items():
+        place = keys["by_cylinder"][kind.value]
+        place["lift_chance"], place["weep_chance"] = lifts, weeps
     return {
         **keys,
         "governing_cylinder": ring.governing.value,
@@ -75,24 +74,25 @@ def choice_ring(bench: StudBench, choice: StudChoice) -> Document:
 def _hold(hold: RingHold, k: int) -> Document:
     return {
         "cylinders": hold.cylinders,
-        "fasteners": float(hold.fasteners),
+        "fasteners": hold.fasteners,
+        "own_share": spread_points(hold.own_share, 1.0),
         "clamp_kn": spread_points(hold.clamp, KILO),
         "ring_clamp_left_kn": points(hold.left, k, KILO),
         "ring_line_load_n_mm": points(hold.line_load, k, LINE_LOAD),
         "lift_utilisation": finite(float(hold.lift_utilisation[k])),
         "lift_chance": float(hold.lift_chance[k]),
+        "weep_chance": float(hold.weep_chance[k]),
     }
 
 
 def _fastener(loads: FastenerLoads) -> Document:
     """Loads at rest and firing in the greater of cold and hot, `load_state`; what opens the ring,
-    and the load then, in the lesser, `ring_open_state`.
+    and the load then, warm.
     """
     return {
         "load_at_rest_kn": spread_points(loads.rest, KILO),
         "load_firing_kn": spread_points(loads.firing, KILO),
         "load_state": loads.load_state,
-        "ring_open_state": loads.open_state,
         "ring_open_pressure_bar": spread_points(loads.open_pressure, BAR),
         "load_when_ring_opens_kn": spread_points(loads.at_open, KILO),
         "gain_ring_closed_kn_per_bar": loads.gain_closed * BAR / KILO,

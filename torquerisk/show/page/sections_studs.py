@@ -25,9 +25,9 @@ from torquerisk.show.page.waiting import when_ready
 from torquerisk.show.pictures import gallery
 from torquerisk.show.pictures.joint import choice_columns, choice_name
 from torquerisk.show.words.sealing_ring import (
-    counting_in_words,
-    counts_title,
+    bending_in_words,
     fastener_sentences,
+    kinds_title,
     ring_sentences,
 )
 from torquerisk.show.words.target_sheet import target_sheet
@@ -118,7 +118,7 @@ def _worth_drawing(bench: StudBench) -> list[StudChoice]:
 
 
 def _ring(result: Result, bench: StudBench, choice: StudChoice, about: str) -> None:
-    """What firing leaves on the sealing ring with the chosen fastening, by both counts."""
+    """What firing leaves on the sealing ring with the chosen fastening."""
     ring = result.answers.ring_with(bench, choice)
     draws = bench.assessment.model.draws.count
     name = choice_name(bench, choice, result.units)
@@ -132,8 +132,8 @@ def _ring(result: Result, bench: StudBench, choice: StudChoice, about: str) -> N
     material = choice.engine.word("head_joint.head_material")
     loads = result.answers.fastener_with(bench, choice)
     paragraphs([*ring_sentences(ring, draws)])
-    block(table(gallery.count_columns(ring, draws), counts_title(ring)))
-    paragraphs([counting_in_words(ring), *fastener_sentences(loads, material)])
+    block(table(gallery.kind_columns(ring, draws), kinds_title(ring)))
+    paragraphs([bending_in_words(ring), *fastener_sentences(loads, material)])
 
 
 def _joint(result: Result, bench: StudBench, choice: StudChoice, about: str) -> None:

@@ -23,7 +23,7 @@ from torquerisk.show.pictures.risk import (
 )
 from torquerisk.show.pictures.running_gear import extreme_columns, piston_picture, polar_picture
 from torquerisk.show.pictures.runs import compare_picture, drivers_picture, later_picture
-from torquerisk.show.pictures.sealing_ring import count_columns, ring_picture
+from torquerisk.show.pictures.sealing_ring import kind_columns, ring_picture
 from torquerisk.show.pictures.style import CONFIG, DARK, LIGHT, Look, Picture, Stamp
 from torquerisk.show.pictures.tables import by_chance_picture, by_peak_picture, judged_picture
 
@@ -41,7 +41,6 @@ __all__ = [
     "choices_picture",
     "clamp_picture",
     "compare_picture",
-    "count_columns",
     "curve_picture",
     "cycle_picture",
     "dips_picture",
@@ -51,6 +50,7 @@ __all__ = [
     "forces_picture",
     "joint_picture",
     "judged_picture",
+    "kind_columns",
     "later_picture",
     "lift_picture",
     "map_picture",

@@ -98,7 +98,7 @@ def clamp_picture(bench: StudBench, choice: StudChoice, look: Look, stamp: Stamp
     """
     speed, x = bench.speed, rpm(bench.speed)
     needed = bench.required_by_speed / KILO
-    gas = bench.gas_force / bench.counts.least / KILO
+    gas = bench.gas_force / bench.fasteners / KILO
     figure = new_figure(look, 380, stamp)
     given = [("as it stands", bench.present, look.capacity, "dashdot")]
     if choice is not bench.present:
@@ -248,20 +248,20 @@ def choice_columns(
 
 
 def _firing(head: HeadCapacity, pressure: Array) -> tuple[Array, Array]:
-    """Force in the fasteners and on the gasket of a cylinder (P,) [N] at pressures (P,) [Pa].
+    """Force in the most loaded fastener and, by fastener, on the ring (P,) [N] at pressures (P,).
 
-    At the medians: the fasteners gain the load factor's share of the gas force, the clamp loses the
-    rest, until nothing is left on the ring: then the fasteners gain all of it, and what the other
-    beads hold stays.
+    Warm, at the medians, of the cylinder that lifts first: until its ring is open the fastener
+    gains little, as neighbours bear part of the gas force; after that more.
     """
-    clamp, factor = float(np.median(head.clamp)), float(np.median(head.load_factor))
-    gas = pressure * float(np.median(head.sealing_area))
-    left = np.maximum(clamp - (1 - factor) * gas, (1 - float(np.median(head.ring_share))) * clamp)
-    return gas + left, left
+    kind = min(head.rings, key=lambda k: float(np.median(head.lift_pressure(k))))
+    each = np.repeat(pressure[:, None], len(head.preload), axis=1)
+    left = head.ring_clamp_left(each, kind) / head.rings[kind].fasteners
+    load = head.fastener_load(each, kind, head.preload)
+    return np.median(load, axis=1), np.median(left, axis=1)
 
 
 def joint_picture(head: HeadCapacity, pressure: float, look: Look, stamp: Stamp | None) -> Picture:
-    """Forces in fasteners and gasket as cylinder pressure rises, at a firing pressure [Pa]."""
+    """Forces in a fastener and on its ring as pressure rises, at a firing pressure [Pa]."""
     lift = lift_range(head)
     grid = np.linspace(0.0, 1.3 * float(lift.p95[0]) * BAR, 60)
     x = np.round(grid / BAR, 1)
@@ -274,8 +274,8 @@ def joint_picture(head: HeadCapacity, pressure: float, look: Look, stamp: Stamp 
     top = _yield_line(figure, look, head, 1.16 * float(fastener.max()))
     read = [float(v[0]) / KILO for v in _firing(head, np.array([pressure]))]
     for values, word, colour, dash, side, there in (
-        (fastener, "in the fasteners", look.capacity, "dash", "above", read[0]),
-        (left, "left on the gasket", look.estimate, "solid", "below", read[1]),
+        (fastener, "in a fastener", look.capacity, "dash", "above", read[0]),
+        (left, "left on the ring", look.estimate, "solid", "below", read[1]),
     ):
         figure.line(x, values, colour, f"{word} %{{y:.0f}} kN", dash=dash)
         figure.signs([at], [round(there, 1)], READING, colour, size=11)
@@ -288,30 +288,30 @@ def joint_picture(head: HeadCapacity, pressure: float, look: Look, stamp: Stamp 
     figure.word(at, 0.97 * top, f"firing at {pressure / BAR:.0f} bar", look.ink,
                 "left" if at > 0.5 * x[-1] else "right", 5, yanchor="top")  # fmt: skip
     figure.update_xaxes(title_text="cylinder pressure [bar]", range=[0, float(x[-1])])
-    figure.update_yaxes(title_text="force per cylinder [kN]", range=[0, top])
+    figure.update_yaxes(title_text="force per fastener [kN]", range=[0, top])
     return Picture(
         name="joint",
         title="What a firing does to the joint",
         figure=figure.done(),
         alt=(
-            f"At {pressure / BAR:.0f} bar the fasteners of a cylinder carry {read[0]:.0f} kN and "
-            f"{read[1]:.0f} kN are left on the gasket. The ring lets go at {lift.p50[0]:.0f} bar, "
-            f"range {lift.p05[0]:.0f} to {lift.p95[0]:.0f}. Once nothing is left on the ring, the "
-            "fasteners carry all that is added."
+            f"At {pressure / BAR:.0f} bar the most loaded fastener carries {read[0]:.0f} kN and "
+            f"{read[1]:.0f} kN by fastener are left on the ring. It lifts at {lift.p50[0]:.0f} "
+            f"bar, range {lift.p05[0]:.0f} to {lift.p95[0]:.0f}. Once it is open, fasteners and "
+            "neighbours bear all that is added."
         ),
         columns=(
             column("cylinder pressure", "bar", grid, BAR),
-            column("in the fasteners", "kN", fastener, decimals=1),
-            column("left on the gasket", "kN", left, decimals=1),
+            column("in a fastener", "kN", fastener, decimals=1),
+            column("left on the ring", "kN", left, decimals=1),
         ),
     )
 
 
 def _yield_line(figure: Drawing, look: Look, head: HeadCapacity, top: float) -> float:
-    """Where the fasteners of a cylinder yield, if near; top of the axis with it [kN]."""
-    gives = float(np.median(head.yield_load)) * float(np.median(head.counts.least)) / KILO
+    """Where a fastener yields, if near; top of the axis with it [kN]."""
+    gives = float(np.median(head.yield_load)) / KILO
     if gives >= 1.5 * top:
         return top
     figure.hline(gives, look.soft, 1.4, "dashdot")
-    figure.word(0.0, gives, "fasteners yield", look.soft, "right", 4, yanchor="bottom", yshift=3)
+    figure.word(0.0, gives, "it yields", look.soft, "right", 4, yanchor="bottom", yshift=3)
     return max(top, 1.12 * gives)

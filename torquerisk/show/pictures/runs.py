@@ -142,9 +142,10 @@ def later_picture(later: Later, names: Sequence[str], look: Look, stamp: Stamp |
         figure.line(x, values, colour, hover, dash=dash, width=2.2, digits=3)
     top = min(top, 2.2)
     places = apart([min(value, 0.97 * top) for _, value, _ in ends], 0.075 * top)
+    below = min(*places, 0.0)
     for (name, _, colour), place in zip(ends, places, strict=True):
         title = plain(later.trends[name].title.lower())
-        figure.word(x[-1], place, title, colour, "left", yanchor="bottom", yshift=3,
+        figure.word(x[-1], place - below, title, colour, "left", yanchor="bottom", yshift=3,
                     bgcolor=faded(look.paper, 0.9))  # fmt: skip
     speed_axis(figure, float(later.speed[0]), float(later.speed[-1]))
     figure.update_yaxes(range=[0, top], title_text="load over strength")

@@ -11,7 +11,7 @@ from torquerisk.show.words.sealing_ring import (
     ring_sentences,
     row_of,
 )
-from torquerisk.study.answers.results import USED, HeldBy, RingClamp
+from torquerisk.study.answers.results import HeldBy, RingClamp
 
 DASH = {HeldBy.INNER: "solid", HeldBy.END: "dash"}
 
@@ -25,20 +25,22 @@ def ring_picture(
     """
     x = rpm(ring.speed)
     figure = new_figure(look, 380, stamp)
-    least = ring.least_line_load
+    least = ring.lift_line_load
+    tight = ring.least_line_load.p50 / LINE_LOAD
     low, middle, high = (v / LINE_LOAD for v in (least.p05, least.p50, least.p95))
     figure.hrect(low, high, faded(look.exceeds, 0.13))
     figure.hline(middle, look.exceeds, 1.6, "dot")
-    top, tones = high, {HeldBy.INNER: look.estimate, HeldBy.END: look.capacity}
-    kinds = [k for k in USED if k in ring.holds]
-    for kind in kinds:
+    figure.hline(tight, look.soft, 1.4, "dot")
+    top, tones = max(high, tight), {HeldBy.INNER: look.estimate, HeldBy.END: look.capacity}
+    for kind in ring.holds:
         top = max(top, _hold(figure, ring, kind, tones[kind]))
     at = len(x) * 3 // 4
-    for kind in kinds:  # over every range
+    for kind in ring.holds:  # over every range
         height = float(ring.holds[kind].line_load.p50[at]) / LINE_LOAD
         figure.word(x[at], height, cylinders_in_words(ring, kind), tones[kind], "above", 7)
-    seals = f"least that seals, {middle:.0f} N/mm"
-    figure.word(x[0], middle, seals, look.exceeds, "right", 4, yanchor="bottom", yshift=3)
+    for level, word, colour in ((middle, "lifts", look.exceeds), (tight, "fully tight", look.soft)):
+        told = f"{word}, {level:.0f} N/mm"
+        figure.word(x[0], level, told, colour, "right", 4, yanchor="bottom", yshift=3)
     speed_axis(figure, float(ring.speed[0]), float(ring.speed[-1]))
     figure.update_yaxes(range=[0, 1.08 * top], title_text="line load left [N/mm]")
     return Picture(
@@ -67,9 +69,9 @@ def _hold(figure: Drawing, ring: RingClamp, kind: HeldBy, colour: str) -> float:
 
 
 def ring_columns(ring: RingClamp) -> tuple[TableColumn, ...]:
-    """By speed: pressure, then force, line load and utilisation for every kind and count."""
+    """By speed: pressure, then force, line load and utilisation for every kind."""
     out = [speed_column(ring.speed), column("highest pressure", "bar", ring.pressure.p50, BAR)]
-    for kind in ring.shown:
+    for kind in ring.holds:
         hold, name = ring.holds[kind], name_of(ring, kind, marked=False)
         line = hold.line_load
         out += [
@@ -82,18 +84,18 @@ def ring_columns(ring: RingClamp) -> tuple[TableColumn, ...]:
     return tuple(out)
 
 
-def count_columns(ring: RingClamp, draws: int) -> tuple[TableColumn, ...]:
-    """Kinds and counts at the worst speed: fasteners, at rest, left, line load, use, lifts."""
+def kind_columns(ring: RingClamp, draws: int) -> tuple[TableColumn, ...]:
+    """Kinds of cylinder at the worst speed: fasteners, at rest, left, line load, use, lifts."""
     rows = [
         [
             name_of(ring, kind),
             str(ring.holds[kind].cylinders),
             *row_of(ring.holds[kind], ring.worst, draws),
         ]
-        for kind in ring.shown
+        for kind in ring.holds
     ]
     heads = (
-        ("cylinder and count", ""), ("cylinders", ""), ("fasteners", ""), ("at rest", "kN"),
+        ("cylinder", ""), ("cylinders", ""), ("fasteners", ""), ("at rest", "kN"),
         ("left", "kN"), ("left", "N/mm"), ("lift, load over strength", ""),
         (f"lifts, of {draws:,}", ""),
     )  # fmt: skip

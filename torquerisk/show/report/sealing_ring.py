@@ -1,6 +1,6 @@
-"""The report's part on the combustion ring: picture, both counts, and the numbers by speed."""
+"""The report's part on the combustion ring: picture, inner and end cylinders, numbers by speed."""
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from typing import Any
 
 from torquerisk.quantities import KILO
@@ -11,7 +11,7 @@ from torquerisk.show.words.prose import chance_count
 from torquerisk.show.words.sealing_ring import (
     LINE_LOAD,
     TITLE,
-    counting_in_words,
+    bending_in_words,
     fastener_sentences,
     left_in_words,
     name_of,
@@ -20,7 +20,7 @@ from torquerisk.show.words.sealing_ring import (
     speed_of,
 )
 from torquerisk.study.answers.answers import answers_of
-from torquerisk.study.answers.results import USED, HeldBy, RingClamp, StudBench
+from torquerisk.study.answers.results import RingClamp, StudBench
 
 
 def ring_part(bench: StudBench) -> dict[str, Any]:
@@ -29,18 +29,18 @@ def ring_part(bench: StudBench) -> dict[str, Any]:
     draws = bench.assessment.model.draws.count
     answers = answers_of(bench.assessment)
     ring, loads = answers.ring_with(bench, present), answers.fastener_with(bench, present)
-    rows = list(_counts(ring, "now", draws))
+    rows = list(_kinds(ring, "now", draws))
     if best is not None and best is not present:
         made = f"{best.fastening.thread.designation} {best.fastening.class_word}"
-        rows += _counts(answers.ring_with(bench, best), made, draws, USED)
+        rows += _kinds(answers.ring_with(bench, best), made, draws)
     material = present.engine.word("head_joint.head_material")
     return {
         "told": " ".join(ring_sentences(ring, draws)),
         "still": pictures.ring(ring, choice_name(bench, present), draws),
-        "counts": Table(
-            title=f"{TITLE} {_at(ring)}" + ("" if ring.single else ", by both counts"),
+        "kinds": Table(
+            title=f"{TITLE} {_at(ring)}" + ("" if ring.single else ", inner and end"),
             headings=[
-                ("cylinder and count", ""), ("fastening", ""), ("fasteners", ""),
+                ("cylinder", ""), ("fastening", ""), ("fasteners", ""),
                 ("at rest", "kN"), ("left", "kN"), ("left", "N/mm"), ("lift used", ""),
                 ("lifts", f"of {draws:,}"),
             ],
@@ -48,7 +48,7 @@ def ring_part(bench: StudBench) -> dict[str, Any]:
             words_in=frozenset({1, 4, 5}),
             kind="numbers",
         ),
-        "note": " ".join((counting_in_words(ring), *fastener_sentences(loads, material))),
+        "note": " ".join((bending_in_words(ring), *fastener_sentences(loads, material))),
         "by_speed": _by_speed(ring, draws),
     }  # fmt: skip
 
@@ -57,18 +57,14 @@ def _at(ring: RingClamp) -> str:
     return f"at {speed_of(ring, ring.worst)} rpm"
 
 
-def _counts(
-    ring: RingClamp, made: str, draws: int, kinds: Iterable[HeldBy] = tuple(HeldBy)
-) -> Iterator[list[str]]:
-    for kind in kinds:
-        if kind in ring.shown:
-            yield [name_of(ring, kind), made, *row_of(ring.holds[kind], ring.worst, draws)]
+def _kinds(ring: RingClamp, made: str, draws: int) -> Iterator[list[str]]:
+    for kind, hold in ring.holds.items():
+        yield [name_of(ring, kind), made, *row_of(hold, ring.worst, draws)]
 
 
 def _by_speed(ring: RingClamp, draws: int) -> Table:
     headings, columns = [("speed", "rpm")], [[speed_of(ring, k) for k in range(len(ring.speed))]]
-    for kind in ring.shown:
-        hold = ring.holds[kind]
+    for kind, hold in ring.holds.items():
         name = name_of(ring, kind, marked=False)
         every = range(len(ring.speed))
         headings += [(name, "kN"), (name, "N/mm"), (f"{name} lifts", f"of {draws:,}")]

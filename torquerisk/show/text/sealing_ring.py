@@ -4,7 +4,7 @@ from torquerisk.show.text.blocks import columns, paragraph, shown_rows
 from torquerisk.show.words.prose import Units, chance_count, in_units
 from torquerisk.show.words.sealing_ring import (
     LINE_LOAD,
-    counting_in_words,
+    bending_in_words,
     fastener_sentences,
     left_in_words,
     name_of,
@@ -13,21 +13,21 @@ from torquerisk.show.words.sealing_ring import (
     speed_of,
 )
 from torquerisk.study.answers.answers import answers_of
-from torquerisk.study.answers.results import USED, Assessment, RingClamp, StudBench
+from torquerisk.study.answers.results import Assessment, RingClamp, StudBench
 
 MOST_SPEEDS = 8
 
 
 def run_ring_lines(assessment: Assessment) -> list[str]:
-    """Of the measured run: the worst speed, both counts, speeds in between, the fastener."""
+    """Of the measured run: the worst speed, kinds of cylinder, speeds in between, the fastener."""
     a, ring = assessment, answers_of(assessment).ring
     draws = a.model.draws.count
     loads = fastener_sentences(answers_of(a).fastener, a.engine.word("head_joint.head_material"))
     return [
         *(paragraph(text) for text in ring_sentences(ring, draws)),
-        _counts(ring, draws),
+        _kinds(ring, draws),
         _speeds(ring, draws),
-        *(paragraph(text) for text in (counting_in_words(ring), *loads)),
+        *(paragraph(text) for text in (bending_in_words(ring), *loads)),
     ]
 
 
@@ -44,22 +44,22 @@ def bench_ring_lines(bench: StudBench, units: Units = Units.SI) -> list[str]:
         answers.fastener_with(bench, bench.present),
         bench.assessment.engine.word("head_joint.head_material"),
     )
-    lines = [*(paragraph(text) for text in ring_sentences(ring, draws)), _counts(ring, draws)]
+    lines = [*(paragraph(text) for text in ring_sentences(ring, draws)), _kinds(ring, draws)]
     if best is not None and best is not bench.present:
         made = best.fastening
         short = in_units(made.short, units)
         lines.append(f"With {made.thread.designation} {made.class_word}, {short}:")
-        lines.append(_counts(answers.ring_with(bench, best), draws))
-    return [*lines, *(paragraph(text) for text in (counting_in_words(ring), *loads))]
+        lines.append(_kinds(answers.ring_with(bench, best), draws))
+    return [*lines, *(paragraph(text) for text in (bending_in_words(ring), *loads))]
 
 
-def _counts(ring: RingClamp, draws: int) -> str:
-    """A row for each kind of cylinder by the count that is used, and one for the other count."""
+def _kinds(ring: RingClamp, draws: int) -> str:
+    """A row for each kind of cylinder."""
     return columns(
         ["cylinder", "fas-\nteners", "at rest\nkN", "left\nkN", "left\nN/mm", "lift\nused",
          f"lifts/\n{draws:,}"],
         [[name_of(ring, kind, marked=False), *row_of(ring.holds[kind], ring.worst, draws)]
-         for kind in ring.shown],
+         for kind in ring.holds],
         left=(0,),
         wrap=0,
     )  # fmt: skip
@@ -67,7 +67,7 @@ def _counts(ring: RingClamp, draws: int) -> str:
 
 def _speeds(ring: RingClamp, draws: int) -> str:
     """Line load left by speed, inner and end cylinders apart."""
-    kinds = [kind for kind in USED if kind in ring.holds]
+    kinds = list(ring.holds)
     rows = [
         [
             speed_of(ring, k),

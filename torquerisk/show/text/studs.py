@@ -63,12 +63,7 @@ def _need(bench: StudBench) -> Iterator[str]:
         f"Needed in service, each fastener:  {bench.required_clamp_per_fastener / KN:.0f} kN at "
         f"{plain(bench.worst_speed / RPM)} rpm"
     )
-    other = (
-        f"; {bench.required_clamp_adjacent / KN:.0f} kN if all {bench.counts.adjacent:.3g} around "
-        "a bore counted"
-    )
-    alike = bench.counts.least == bench.counts.adjacent
-    yield f"  ({bench.counts.least:.3g} fasteners to a cylinder{'' if alike else other})"
+    yield f"  ({bench.fasteners:.3g} fasteners clamp the most lightly clamped ring)"
     yield f"Now, as it stands:                 {kilonewtons(bench.present.clamp)}"
     yield f"Accepted chance at each speed:     {bench.accepted:.2%}".replace("%", " %")
 

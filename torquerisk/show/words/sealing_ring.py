@@ -5,7 +5,6 @@ from collections.abc import Iterator
 from torquerisk.quantities import BAR, KILO, MEGA, RPM
 from torquerisk.show.words import prose
 from torquerisk.study.answers.results import (
-    USED,
     WASHER_DIAMETERS,
     Band,
     FastenerLoads,
@@ -20,29 +19,28 @@ LINE_LOAD = 1e3
 SURE = 0.05
 """Share of joints whose other state is the greater, above which that is said [-]."""
 TITLE = "What is left on the ring"
-NAMES = {HeldBy.INNER: "inner", HeldBy.END: "end", HeldBy.ADJACENT: "all counted"}
-AT_REST = "At rest: the clamp after losses, in the lesser of cold and hot."
-COUNTING = (
-    "Used: the tributary count, in which a fastener between two bores is half each bore's. All "
-    "counted: every fastener around a bore wholly, as its neighbours are not firing; shown, not "
-    f"used. {AT_REST} Rows of equally many fasteners are assumed; where those at the ends are "
-    "thinner, end cylinders keep less than shown."
+NAMES = {HeldBy.INNER: "inner", HeldBy.END: "end"}
+AT_REST = "At rest: the clamp after losses, warm, other beads included."
+BENDING = (
+    "The head is a beam on rings and fasteners, and one cylinder fires at a time: neighbours bear "
+    f"part of its gas force and share the clamp. {AT_REST} Rows of equally many fasteners are "
+    "assumed; where those at the ends are thinner, end cylinders keep less than shown."
 )
 
 
-def counting_in_words(ring: RingClamp) -> str:
-    """How fasteners are counted, as far as it matters to this head, and what at rest means."""
-    return AT_REST if ring.single else COUNTING
+def bending_in_words(ring: RingClamp) -> str:
+    """How the head shares clamp and gas force out, and what at rest means."""
+    return AT_REST if ring.single else BENDING
 
 
-def counts_title(ring: RingClamp) -> str:
-    """Name of the table of kinds and counts."""
+def kinds_title(ring: RingClamp) -> str:
+    """Name of the table of kinds of cylinder."""
     one = "The ring of one cylinder"
-    return one if ring.single else f"{one}, by both counts"
+    return one if ring.single else f"{one}, inner and end"
 
 
 def name_of(ring: RingClamp, kind: HeldBy, *, marked: bool = True) -> str:
-    """A cylinder and its count; marked: named where it is the one that governs."""
+    """A kind of cylinder; marked: named where it is the one that governs."""
     if ring.single:
         return "single"
     return f"{NAMES[kind]}, governs" if marked and kind is ring.governing else NAMES[kind]
@@ -81,9 +79,12 @@ def ring_sentences(ring: RingClamp, draws: int) -> Iterator[str]:
     yield (
         f"At {where} the highest pressure of a pull, {left_in_words(ring.pressure, k, BAR)} bar, "
         f"leaves {left_in_words(governs.left, k, KILO)} kN on the ring {whose}: "
-        f"{left_in_words(governs.line_load, k, LINE_LOAD)} N/mm along its sealing circle of "
-        f"{prose.plain(ring.sealing_diameter * 1e3, 1)} mm. It seals down to "
-        f"{spread_in_words(ring.least_line_load, LINE_LOAD)} N/mm."
+        f"{left_in_words(governs.line_load, k, LINE_LOAD)} N/mm at the weakest point of its "
+        f"sealing circle of {prose.plain(ring.sealing_diameter * 1e3, 1)} mm. It is fully tight "
+        f"down to {spread_in_words(ring.least_line_load, LINE_LOAD)} N/mm and lifts at "
+        f"{spread_in_words(ring.lift_line_load, LINE_LOAD)}; it weeps "
+        f"{prose.chance_in_words(float(governs.weep_chance[k]), draws)}, an early sign that is no "
+        "failure."
     )
     yield why_it_governs(ring, draws)
 
@@ -99,16 +100,17 @@ def why_it_governs(ring: RingClamp, draws: int) -> str:
     lifts = prose.chance_in_words(float(governs.lift_chance[k]), draws)
     first = f"{NAMES[ring.governing].capitalize()} cylinders govern: they lift {lifts}."
     inner, end = ring.holds[HeldBy.INNER], ring.holds[HeldBy.END]
-    if ring.governing is HeldBy.END:
-        return (
-            f"{first} {end.fasteners:.3g} fasteners count for an end cylinder, "
-            f"{inner.fasteners:.3g} for an inner one."
-        )
+    first += (
+        f" {inner.fasteners:.3g} fasteners clamp an inner ring, which loses "
+        f"{inner.own_share.p50:.0%} of its gas force; {end.fasteners:.3g} clamp an end one, which "
+        f"loses {end.own_share.p50:.0%}."
+    ).replace("%", " %")
+    kind = HeldBy.INNER if ring.governing is HeldBy.END else HeldBy.END
+    other = ring.holds[kind]
     return (
-        f"{first} An end cylinder has its outer row of fasteners to itself: {end.fasteners:.3g} "
-        f"count for it, {inner.fasteners:.3g} for an inner one. So it keeps "
-        f"{left_in_words(end.line_load, k, LINE_LOAD)} N/mm, and lifts in "
-        f"{prose.chance_count(float(end.lift_chance[k]), draws)} of {draws:,}."
+        f"{first} So an {kind.value} one keeps "
+        f"{left_in_words(other.line_load, k, LINE_LOAD)} N/mm, and lifts in "
+        f"{prose.chance_count(float(other.lift_chance[k]), draws)} of {draws:,}."
     )
 
 
@@ -117,10 +119,10 @@ def left_for_the_sheet(ring: RingClamp) -> str:
     told = ", ".join(
         f"{name_of(ring, kind, marked=False)} "
         f"{left_in_words(ring.holds[kind].line_load, ring.worst, LINE_LOAD)}"
-        for kind in USED
-        if kind in ring.holds
+        for kind in ring.holds
     )
-    return f"{told} N/mm; seals down to {prose.plain(ring.least_line_load.p50 / LINE_LOAD)}"
+    tight, lifts = (v.p50 / LINE_LOAD for v in (ring.least_line_load, ring.lift_line_load))
+    return f"{told} N/mm; tight down to {prose.plain(tight)}, lifts at {prose.plain(lifts)}"
 
 
 def fastener_sentences(loads: FastenerLoads, material: str) -> Iterator[str]:
@@ -133,11 +135,10 @@ def fastener_sentences(loads: FastenerLoads, material: str) -> Iterator[str]:
         f"Each fastener carries {spread_in_words(loads.rest, KILO)} kN at rest and "
         f"{spread_in_words(loads.firing, KILO)} kN at the highest pressure, "
         f"{_mostly(loads)}{loads.load_state}: the greater preload. While the ring is "
-        f"closed, 10 bar add {prose.plain(ten * loads.gain_closed, 1)} kN. With the lesser "
-        f"preload, {_mostly(loads)}{loads.open_state}, nothing is left on the ring at "
-        f"{spread_in_words(loads.open_pressure, BAR)} bar, with "
-        f"{spread_in_words(loads.at_open, KILO)} kN in the fastener; after that the fastener "
-        f"carries the whole added force, {prose.plain(ten * loads.gain_lifted, 1)} kN for 10 bar."
+        f"closed, 10 bar add {prose.plain(ten * loads.gain_closed, 2)} kN to the most loaded one. "
+        f"Warm, the ring has nothing left at {spread_in_words(loads.open_pressure, BAR)} bar, with "
+        f"{spread_in_words(loads.at_open, KILO)} kN in the fastener; after that it gains "
+        f"{prose.plain(ten * loads.gain_lifted, 2)} kN for 10 bar."
     )
     bearing = loads.bearing
     yield (

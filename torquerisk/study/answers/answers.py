@@ -34,13 +34,13 @@ from torquerisk.study.assessment.notices import assumed_and_used
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.cycle.cylinder import Ignition
 from torquerisk.study.limit_curve.advice import RuleCost
+from torquerisk.study.strengths.head_rings import HeldBy
 from torquerisk.study.studs.bench import StudBench, stud_bench
 from torquerisk.study.studs.fastener_loads import FastenerLoads, loads_of_ask, loads_of_run
 from torquerisk.study.studs.results import StudChoice
 from torquerisk.study.studs.ring_clamp import (
-    HeldBy,
     RingClamp,
-    lift_chances,
+    ring_chances,
     ring_clamp,
     ring_of_ask,
     ring_of_run,
@@ -156,9 +156,11 @@ class Answers:
         """The same at the bench's worst speed alone."""
         return self._once(_ring_at_worst, bench, choice)
 
-    def lift_chances(self, bench: StudBench, choice: StudChoice) -> dict[HeldBy, float]:
-        """Greatest chance of lift with one fastening, by kind of cylinder and count."""
-        return self._once(lift_chances, bench.ask, choice.head)
+    def ring_chances(
+        self, bench: StudBench, choice: StudChoice
+    ) -> dict[HeldBy, tuple[float, float]]:
+        """Greatest chances of lifting and of weeping with one fastening, by kind of cylinder."""
+        return self._once(ring_chances, bench.ask, choice.head)
 
     def fastener_with(self, bench: StudBench, choice: StudChoice) -> FastenerLoads:
         """Loads of a fastener of one fastening at the bench's worst speed."""

@@ -32,10 +32,11 @@ from torquerisk.study.limit_curve.shape import Binding, Objective
 from torquerisk.study.limits import ALL_LIMITS, Limit, LimitKind, place_of
 from torquerisk.study.run.operating_state import PhasingSource
 from torquerisk.study.strengths.head import HeadCapacity
+from torquerisk.study.strengths.head_rings import HeldBy
 from torquerisk.study.studs.bench import StudBench
 from torquerisk.study.studs.fastener_loads import WASHER_DIAMETERS, FastenerLoads
 from torquerisk.study.studs.results import JointState, Spread, StudChoice
-from torquerisk.study.studs.ring_clamp import USED, HeldBy, RingClamp, RingHold
+from torquerisk.study.studs.ring_clamp import RingClamp, RingHold
 from torquerisk.study.table.attainable import CEILING_RANGE, BoostCeiling, Reach, reach_in_words
 from torquerisk.study.table.delivered import Tally
 from torquerisk.study.table.judge import JudgedTable

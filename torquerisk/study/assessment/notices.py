@@ -1,6 +1,7 @@
 """The caveats of an assessment, in plain sentences: one record each, the same on every face."""
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
@@ -16,12 +17,14 @@ from torquerisk.study.assessment.spread_width import relative_width, survived_wi
 from torquerisk.study.draws import spreads
 from torquerisk.study.evidence.charge import charge_mismatch, volumetric_efficiency_before
 from torquerisk.study.evidence.coolant import coolant_sign
-from torquerisk.study.limits import ALL_LIMITS, LimitKind
+from torquerisk.study.limits import ALL_LIMITS, LimitKind, place_of
 from torquerisk.study.loads.demand import DEFAULT_SWEEP, STEADY_HOLD, cylinder_spec
 from torquerisk.study.run.operating_state import PhasingSource
 
 FEW_DRAWS = 200
 """Simulated engines below which a chance is called coarse."""
+COLD_COUNTS = 0.005
+"""Chance of lifting that cold full load adds to the warm one's, from which it is said [-]."""
 USUAL_BMEP = {False: 33e5, True: 30e5}
 """Highest BMEP of published engines: 32.4 bar petrol (seen); diesel passenger engines below 30."""
 
@@ -37,6 +40,7 @@ def notices_of(result: Assessment, share_kept: float) -> tuple[Notice, ...]:
             lambda r: _evidence(r, share_kept),
             _load,
             _sweep,
+            _cold,
             _speed_limited,
             _range,
             _not_assessed,
@@ -191,6 +195,21 @@ def _sweep(result: Assessment) -> Iterator[Notice]:
             "sweep-assumed",
             f"The sweep rate is not stated; {DEFAULT_SWEEP / RPM:.0f} rpm/s is assumed for the "
             "number of cycles spent at each speed. A slower pull spends more cycles there.",
+        )
+
+
+def _cold(result: Assessment) -> Iterator[Notice]:
+    """Cold full load, which is not what the joint is judged at."""
+    head, lift = result.model.parts.head, "head_lift"
+    worst = place_of(result.model.demand.torque, result.torque).read(result.model.loads[lift])
+    lifts = replace(head, preload=head.preload_cold).lift_pressure()
+    cold, warm = float((worst > lifts).mean(axis=1).max()), float(result.limits[lift].chance.max())
+    if cold - warm >= COLD_COUNTS:
+        yield Notice(
+            "cold-full-load",
+            f"Cold at full load the head lifts in {cold:.0%} of the simulated engines, warm, as it "
+            f"is judged, in {warm:.0%}: its fasteners gain clamp as it warms up. Warm the engine "
+            "through before full load.",
         )
 
 

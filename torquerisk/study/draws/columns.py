@@ -29,7 +29,7 @@ COLUMNS: tuple[str, ...] = (
     "model.cylinders",
     "model.fastener_strength",
     "model.compliance",
-    "head_joint.load_introduction",
+    "head_joint.lift_share",
     "head_joint.running_temperature",
     "running_gear.rod_fatigue_share",
     "running_gear.rod_bolt_preload_share",
@@ -79,6 +79,9 @@ COLUMNS: tuple[str, ...] = (
     "model.phasing_along_1",
     "model.phasing_along_2",
     "model.ca50_reading",
+    "head_joint.ring_stiffness",
+    "head_joint.head_height",
+    "head_joint.head_section_share",
 )
 WIDTH = 128
 """Columns that are made whatever is drawn: their scramble depends on how many there are."""

@@ -1,4 +1,4 @@
-"""Limits of the head joint: lift, fastener yield, thread strip, fastener fatigue."""
+"""Limits of the head joint: lift and weeping, fastener yield and fatigue, thread strip."""
 
 from torquerisk.quantities import BAR, Array
 from torquerisk.study.limits.limit import Limit, LimitKind
@@ -16,6 +16,10 @@ def _mean_peak(demand: Demand, parts: Parts) -> Array:
 
 def _lift(demand: Demand, parts: Parts) -> Array:
     return parts.head.lift_pressure()
+
+
+def _weep(demand: Demand, parts: Parts) -> Array:
+    return parts.head.weep_pressure()
 
 
 def _yield(demand: Demand, parts: Parts) -> Array:
@@ -41,7 +45,20 @@ HEAD_LIFT = Limit(
     load=_worst_peak,
     strength=_lift,
     lifted_by="stronger or better-tightened head fasteners, later phasing, less compression",
-    source="VDI2230, PRACTICE",
+    source="TIMOSHENKO, HETENYI, VDI2230, PRACTICE",
+)
+HEAD_WEEP = Limit(
+    name="head_weep",
+    title="Head gasket fully tight",
+    protects="the head gasket: below this line load it may weep, an early sign of lifting",
+    kind=LimitKind.INDEX,
+    quantity="highest cylinder pressure of a pull",
+    unit="bar",
+    unit_size=BAR,
+    load=_worst_peak,
+    strength=_weep,
+    lifted_by="what lifts head clamping",
+    source="TIMOSHENKO, HETENYI, PRACTICE",
 )
 FASTENER_YIELD = Limit(
     name="fastener_yield",
@@ -82,4 +99,4 @@ FASTENER_FATIGUE = Limit(
     lifted_by="more preload (the fastener then feels less of the gas force), a waisted shank",
     source="VDI2230",
 )
-LIMITS = (HEAD_LIFT, FASTENER_YIELD, THREAD_STRIP, FASTENER_FATIGUE)
+LIMITS = (HEAD_LIFT, HEAD_WEEP, FASTENER_YIELD, THREAD_STRIP, FASTENER_FATIGUE)

@@ -1,13 +1,14 @@
-"""What the head joint can carry: preload, losses, clamp, load factor, strengths.
+"""What the head joint can carry: preload, losses, clamp on the rings, strengths.
 
-Warm-up gain of preload is judged (the lesser of cold and hot holds the head), but not counted as
-yield: it stretches the fasteners once, not with each firing. What a fastener is said to bear
-(`studs.fastener_loads`) is of the greater of both, what opens the ring of the lesser. Yield and
-strip are judged with the ring closed; what a fastener carries after lift (all that is added) is
-shown as a number, on the safe side: the other beads are taken to keep their clamp.
+It is judged warm, as it runs at full load; lifting cold at full load is a notice of its own. What
+warm-up adds to the preload is not counted as yield: it stretches the fasteners once, not with each
+firing. A ring lifts where its weakest point does; above that, down to what keeps it fully tight, it
+weeps, which is no failure. Yield, strip and fatigue are judged with the ring closed; what a
+fastener gains after lift is shown as a number.
 """
 
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -15,7 +16,6 @@ from torquerisk.case import Engine, Notice
 from torquerisk.case.sections_joint import SHANK_OVER_THREAD
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint import (
-    compliance,
     fatigue,
     joint,
     materials,
@@ -24,7 +24,6 @@ from torquerisk.physics.head_joint import (
     thread_strip,
     tightening,
 )
-from torquerisk.physics.head_joint.fastener_count import FastenerCounts, fastener_counts
 from torquerisk.physics.head_joint.head_fastener import head_fastener_compliances
 from torquerisk.physics.head_joint.property_class import (
     StrengthClass,
@@ -35,6 +34,7 @@ from torquerisk.physics.head_joint.screw_thread import ScrewThread, screw_thread
 from torquerisk.quantities import Array
 from torquerisk.study.draws import spreads
 from torquerisk.study.draws.simulated_engines import Draws, middle_draw
+from torquerisk.study.strengths.head_rings import HeldBy, HeldRing, head_layout, head_rings
 from torquerisk.study.strengths.head_tightening import (
     assembly_preload,
     head_friction_draws,
@@ -65,25 +65,23 @@ def least_engagement(thread: ScrewThread) -> float:
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class HeadCapacity:
-    """The head joint of one cylinder by draw; arrays (N,) in SI unless scalar."""
+    """The head joint by draw; arrays (N,) in SI unless scalar."""
 
     thread: ScrewThread
     strength: StrengthClass
-    counts: FastenerCounts
+    rings: Mapping[HeldBy, HeldRing]
     sealing_diameter: Array
     sealing_area: Array
     assembly_preload: Array
     preload: Array
-    """Per fastener in the less favourable of both states, cold or hot."""
+    """Per fastener in the state that is judged: warm, as it runs at full load."""
     preload_cold: Array
     preload_hot: Array
-    clamp: Array
-    """Of the most lightly clamped cylinder by the tributary count."""
-    load_factor: Array
-    load_factor_fastener: Array
-    """Load factor on the safe side for the fastener: load introduced under its head."""
     ring_share: Array
     line_load: Array
+    """That keeps the ring fully tight [N/m]; below it weeps."""
+    lift_line_load: Array
+    """At which it lifts [N/m]."""
     yield_load: Array
     tensile_load: Array
     to_yield: bool
@@ -94,64 +92,115 @@ class HeadCapacity:
     member_compliance: Array
     notices: tuple[Notice, ...]
 
-    def clamp_by(self, count: float) -> Array:
-        """Clamp (N,) [N] of a cylinder that so many fasteners hold."""
-        return self.clamp * (count / self.counts.least)
+    @property
+    def least_clamped(self) -> HeldRing:
+        """The kind of ring that the fewest fasteners clamp, at the medians."""
+        return min(self.rings.values(), key=lambda ring: float(np.median(ring.fasteners)))
 
-    def lift_pressure(self, count: float | None = None) -> Array:
-        """Cylinder pressure (N,) [Pa] at which the ring is down to its least line load.
+    @property
+    def clamp(self) -> Array:
+        """Clamp (N,) [N] of the most lightly clamped cylinder, its ring's other beads included."""
+        return self.clamp_of(self.least_clamped)
 
-        count: fasteners that hold the cylinder, those of the most lightly held one when left out.
-        Fasteners tightened to yield stretch once more where firing takes them past the load Y at
-        which they yield in service, and keep Y - Phi_f F/N: with that the ring lifts at
-        F = (s N Y - q pi D)/((1 - Phi) + s Phi_f). Exact without strain hardening. Source: derived.
+    def clamp_of(self, ring: HeldRing) -> Array:
+        """Clamp (N,) [N] of a cylinder in the state judged."""
+        return ring.fasteners * self.preload
+
+    @property
+    def gain(self) -> Array:
+        """What one newton of gas force adds to the most loaded fastener of all (N,) [-]."""
+        return np.maximum.reduce([ring.gain for ring in self.rings.values()])
+
+    def lift_pressure(self, kind: HeldBy | None = None) -> Array:
+        """Cylinder pressure (N,) [Pa] at which the ring lifts, of the first kind when left out."""
+        return self._least_over(kind, self.lift_line_load)
+
+    def weep_pressure(self, kind: HeldBy | None = None) -> Array:
+        """Cylinder pressure (N,) [Pa] from which the ring is no longer fully tight."""
+        return self._least_over(kind, self.line_load)
+
+    def ring_open_pressure(self, kind: HeldBy | None = None) -> Array:
+        """Cylinder pressure (N,) [Pa] at which a point of the ring has nothing left."""
+        return self._least_over(kind, np.zeros_like(self.line_load))
+
+    def _least_over(self, kind: HeldBy | None, line_load: Array) -> Array:
+        rings = self.rings.values() if kind is None else [self.rings[kind]]
+        return np.maximum.reduce([-self._pressure_at(ring, line_load) for ring in rings]) * -1
+
+    def _pressure_at(self, ring: HeldRing, line_load: Array) -> Array:
+        """Cylinder pressure (N,) [Pa] at which the first point of a ring is down to a line load.
+
+        A fastener that firing takes past the load Y at which it yields stretches once and keeps
+        Y - gain F: then F = (s n Y - q pi D)/(relief + s n gain). Exact without strain hardening.
+        Source: [VDI2230] R2, yielding derived.
         """
-        held = self.counts.least if count is None else count
-        elastic = joint.lift_pressure(
-            self.clamp_by(held),
-            load_factor=self.load_factor,
-            sealing_diameter=self.sealing_diameter,
-            ring_share=self.ring_share,
-            least_line_load=self.line_load,
-            outside_pressure=0.0,
-        )
-        if not self.to_yield:
-            return elastic
-        sealing = self.line_load * np.pi * self.sealing_diameter
-        left = self.ring_share * held * self.yield_load - sealing
-        force = left / (1 - self.load_factor + self.ring_share * self.load_factor_fastener)
-        return np.minimum(elastic, force / self.sealing_area)
-
-    def ring_clamp_left(self, pressure: Array, count: float | None = None) -> Array:
-        """Clamp left on the ring [N] at cylinder pressures (..., N) [Pa]; 0 once it is open.
-
-        count, and what fasteners tightened to yield lose: as `lift_pressure`, at which this is the
-        least line load times the sealing circle.
-        """
-        return joint.ring_clamp_left(**self._pressed(pressure, count))
-
-    def ring_line_load(self, pressure: Array, count: float | None = None) -> Array:
-        """What is left on the ring by length of the sealing circle [N/m], as `ring_clamp_left`."""
-        return joint.ring_line_load(
-            **self._pressed(pressure, count), sealing_diameter=self.sealing_diameter
-        )
-
-    def _pressed(self, pressure: Array, count: float | None) -> dict[str, Array]:
-        """Gas force, the clamp that is left to bear it, and how both share it."""
-        held = self.counts.least if count is None else count
-        force = pressure * self.sealing_area
-        clamp = self.clamp_by(held)
-        if self.to_yield:
-            kept = held * self.yield_load - self.load_factor_fastener * force
-            clamp = np.maximum(np.minimum(clamp, kept), 0.0)
-        return {
-            "gas_force": force, "clamp": clamp, "load_factor": self.load_factor,
+        held = {
+            "sealing_diameter": self.sealing_diameter,
             "ring_share": self.ring_share,
-        }  # fmt: skip
+            "least_line_load": line_load,
+        }
+        elastic = joint.lift_gas_force(ring.holds * self.preload, own_share=ring.relief, **held)
+        yielding = ring.relief + self.ring_share * ring.holds * ring.gain
+        stretched = joint.lift_gas_force(ring.holds * self.yield_load, own_share=yielding, **held)
+        return np.minimum(elastic, stretched).min(axis=0) / self.sealing_area
 
-    def ring_open_pressure(self) -> Array:
-        """Cylinder pressure (N,) [Pa] at which nothing of the clamp is left on the ring."""
-        return replace(self, line_load=np.zeros_like(self.line_load)).lift_pressure()
+    def ring_clamp_left(self, pressure: Array, kind: HeldBy) -> Array:
+        """Clamp left on the ring [N] at cylinder pressures (..., N) [Pa]; 0 once it is open."""
+        ring, force = self.rings[kind], pressure * self.sealing_area
+        return joint.ring_clamp_left(
+            force,
+            clamp=ring.fasteners * self._kept(ring, force),
+            own_share=ring.own_share,
+            ring_share=self.ring_share,
+        )
+
+    def ring_line_load(self, pressure: Array, kind: HeldBy) -> Array:
+        """What is left at the ring's weakest point [N/m] at cylinder pressures (..., N) [Pa]."""
+        ring, force = self.rings[kind], pressure * self.sealing_area
+        kept = self._kept(ring, force)
+        left = [
+            joint.ring_clamp_left(
+                force, clamp=holds * kept, own_share=relief, ring_share=self.ring_share
+            )
+            for holds, relief in zip(ring.holds, ring.relief, strict=True)
+        ]
+        return np.minimum.reduce(left) / (np.pi * self.sealing_diameter)
+
+    def _kept(self, ring: HeldRing, force: Array) -> Array:
+        """Preload (..., N) [N] that fasteners keep when a gas force has stretched them."""
+        return np.clip(self.yield_load - ring.gain * force, 0.0, self.preload)
+
+    def fastener_load(self, pressure: Array, kind: HeldBy, preload: Array) -> Array:
+        """Load of the most loaded fastener (..., N) [N] at cylinder pressures (..., N) [Pa].
+
+        preload: at rest (N,) [N]. Firing that has taken it past yield has left it less, and once
+        the ring is open it gains more.
+        """
+        ring, force = self.rings[kind], pressure * self.sealing_area
+        return joint.fastener_load(
+            force,
+            preload_per_fastener=np.clip(self.yield_load - ring.gain * force, 0.0, preload),
+            gain=ring.gain,
+            gain_open=ring.gain_open,
+            opens=np.maximum(self.ring_open_pressure(kind), 0.0) * self.sealing_area,
+        )
+
+    def preload_required(self, pressure: Array) -> Array:
+        """Preload per fastener (..., N) [N] at which pressures (..., N) [Pa] just lift no ring."""
+        force = pressure * self.sealing_area
+        needed = [
+            joint.preload_required(
+                force,
+                effective_count=holds,
+                own_share=relief,
+                sealing_diameter=self.sealing_diameter,
+                ring_share=self.ring_share,
+                least_line_load=self.lift_line_load,
+            )
+            for ring in self.rings.values()
+            for holds, relief in zip(ring.holds, ring.relief, strict=True)
+        ]
+        return np.maximum.reduce(needed)
 
     @property
     def limiting_load(self) -> Array:
@@ -163,31 +212,21 @@ class HeadCapacity:
         return self.tensile_load if self.to_yield else self.yield_load
 
     def pressure_at_fastener_load(self, load: Array) -> Array:
-        """Cylinder pressure (N,) [Pa] at which a fastener carries a load (N,) [N].
+        """Cylinder pressure (N,) [Pa] at which the most loaded fastener carries a load (N,) [N].
 
         From the cold preload: what warm-up adds is a stretch that happens once, not with each
         firing; fasteners tightened to yield live with it. With the ring closed: what a lifted ring
         adds to the fasteners follows from lifting and is counted there.
         """
         force = joint.gas_force_at_fastener_load(
-            load,
-            preload_per_fastener=self.preload_cold,
-            effective_count=self.counts.least,
-            load_factor=self.load_factor_fastener,
+            load, preload_per_fastener=self.preload_cold, gain=self.gain
         )
         return force / self.sealing_area
 
     def fatigue_pressure(self) -> Array:
         """Cylinder pressure (N,) [Pa] whose repeated load uses up the fatigue amplitude."""
         swing = 2 * self.fatigue_amplitude * self.thread.stress_area
-        lowest = np.minimum(self.preload_cold, self.preload_hot)
-        force = joint.gas_force_at_fastener_load(
-            lowest + swing,
-            preload_per_fastener=lowest,
-            effective_count=self.counts.least,
-            load_factor=self.load_factor_fastener,
-        )
-        return force / self.sealing_area
+        return swing / (self.gain * self.sealing_area)
 
 
 def fastener_strength(engine: Engine, thread: ScrewThread) -> StrengthClass:
@@ -228,7 +267,7 @@ def _tighten(
     draws: Draws,
     thread: ScrewThread,
     strength: StrengthClass,
-    counts: FastenerCounts,
+    around: float,
     usual_give: float,
     notices: list[Notice],
 ) -> _Tightened:
@@ -240,7 +279,7 @@ def _tighten(
         thread=thread, yield_strength=yields, thread_friction=friction
     )
     assembly = assembly_preload(
-        engine, draws, thread, strength, counts, friction,
+        engine, draws, thread, strength, around, friction,
         head_friction_draws(engine, draws, friction), at_yield, soft + members, usual_give, notices,
     )  # fmt: skip
     return _Tightened(
@@ -250,17 +289,11 @@ def _tighten(
 
 
 def head_capacity(engine: Engine, draws: Draws) -> HeadCapacity:
-    """Head joint of an engine for every draw."""
+    """Head joint of an engine for every draw, judged warm."""
     word = engine.word
     thread = screw_thread(word("head_joint.thread"))
     strength = fastener_strength(engine, thread)
-    heads = int(engine.value("heads").value)
-    if engine.head_joint.fasteners % heads:
-        raise InputError(
-            f"head_joint.fasteners is {engine.head_joint.fasteners}, but must divide evenly over "
-            f"{heads} heads."
-        )
-    counts = fastener_counts(engine.head_joint.fasteners // heads, engine.cylinders_per_head)
+    around = 2 * head_layout(engine).fasteners_in_row
     notices: list[Notice] = []
 
     def of(name: str) -> Array:
@@ -269,18 +302,13 @@ def head_capacity(engine: Engine, draws: Draws) -> HeadCapacity:
     middle = middle_draw(spreads.DRAWN)
     soft, members = _compliances(engine, middle, thread)
     usual_give = float(soft[0] + members[0])
-    usual = _tighten(engine, middle, thread, strength, counts, usual_give, [])
-    made = _tighten(engine, draws, thread, strength, counts, usual_give, notices)
+    usual = _tighten(engine, middle, thread, strength, around, usual_give, [])
+    made = _tighten(engine, draws, thread, strength, around, usual_give, notices)
     cold, hot = _in_service(
         engine, draws, made.assembly, made.yields, thread, made.soft, made.members
     )
-    worse = np.minimum(cold, hot)
     sealing = np.maximum(of("sealing_diameter"), engine.bore)
-    phi = compliance.load_factor(
-        fastener_compliance=made.soft,
-        member_compliance=made.members,
-        introduction_factor=of("load_introduction"),
-    )
+    tight = of("sealing_line_load")
     block = materials.joint_material(word("head_joint.block_material"))
     strip = thread_strip.strip_load_vdi2230(
         np.maximum(of("engagement_length"), least_engagement(thread)),
@@ -301,20 +329,16 @@ def head_capacity(engine: Engine, draws: Draws) -> HeadCapacity:
     return HeadCapacity(
         thread=thread,
         strength=strength,
-        counts=counts,
+        rings=head_rings(engine, draws, made.soft + made.members),
         sealing_diameter=sealing,
         sealing_area=joint.sealing_area(sealing),
         assembly_preload=made.assembly,
-        preload=worse,
+        preload=hot,
         preload_cold=cold,
         preload_hot=hot,
-        clamp=joint.clamp_force(worse, effective_count=counts.least),
-        load_factor=phi,
-        load_factor_fastener=compliance.load_factor(
-            fastener_compliance=made.soft, member_compliance=made.members, introduction_factor=1.0
-        ),
         ring_share=of("ring_share"),
-        line_load=of("sealing_line_load"),
+        line_load=tight,
+        lift_line_load=of("lift_share") * tight,
         yield_load=joint.fastener_load_at_yield(
             thread=thread,
             yield_strength=made.yields,

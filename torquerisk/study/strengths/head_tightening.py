@@ -11,7 +11,6 @@ from torquerisk.case.sections_joint import FRICTIONS
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint import scatter, tightening
-from torquerisk.physics.head_joint.fastener_count import FastenerCounts
 from torquerisk.physics.head_joint.property_class import StrengthClass
 from torquerisk.physics.head_joint.screw_thread import ScrewThread
 from torquerisk.quantities import Array
@@ -60,12 +59,15 @@ def head_friction_unheld(engine: Engine, draws: Draws, friction: Array) -> Array
 
 
 def _tool_scatter(
-    engine: Engine, draws: Draws, method: scatter.TighteningMethod, counts: FastenerCounts
+    engine: Engine, draws: Draws, method: scatter.TighteningMethod, around: float
 ) -> Array:
-    """Preload over its mean (N,) from tool and hand, friction apart, as a mean over fasteners."""
+    """Preload over its mean (N,) from tool and hand, friction apart, as a mean over fasteners.
+
+    around: fasteners around one bore, which clamp its ring together.
+    """
     one = scatter.PRELOAD_SCATTER[method]
     alone = one.control_sd if method is scatter.TighteningMethod.TORQUE else one.relative_sd
-    sd = scatter.relative_sd_of_mean(alone, effective_count=max(counts.least, 1.0))
+    sd = scatter.relative_sd_of_mean(alone, effective_count=around)
     return np.exp(sd * draws.deviates[spreads.TOOL.name])
 
 
@@ -74,7 +76,7 @@ def assembly_preload(
     draws: Draws,
     thread: ScrewThread,
     strength: StrengthClass,
-    counts: FastenerCounts,
+    around: float,
     friction: Array,
     head_friction: Array,
     at_yield: Array,
@@ -84,11 +86,11 @@ def assembly_preload(
 ) -> Array:
     """Preload after tightening (N,) [N], by torque, angle or yield; capped at yield.
 
-    usual_give: compliance of fastener and parts in the middle of the spreads [m/N]. An assumed
-    angle rests on it, so that it is the same for whichever draws are asked.
+    around: fasteners around one bore. usual_give: compliance of fastener and parts in the middle of
+    the spreads [m/N]; an assumed angle rests on it, to be the same for whichever draws are asked.
     """
     method = scatter.tightening_method(engine.word("head_joint.tightening"))
-    tool = _tool_scatter(engine, draws, method, counts)
+    tool = _tool_scatter(engine, draws, method, around)
     nominal = engine.value("head_joint.thread_friction").value
     nominal_head = engine.value("head_joint.head_friction").value
     middle_yield = float(

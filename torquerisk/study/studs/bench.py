@@ -9,8 +9,6 @@ import numpy as np
 from torquerisk.case import CAUTIONS, Engine, Notice
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InputError
-from torquerisk.physics.head_joint import joint
-from torquerisk.physics.head_joint.fastener_count import FastenerCounts
 from torquerisk.physics.head_joint.scatter import TighteningMethod
 from torquerisk.quantities import Array
 from torquerisk.study.assessment.part_ranges import held_joint
@@ -55,12 +53,11 @@ class StudBench:
     gas_force: Array
     """Median of the highest cylinder pressure of a pull on the sealing area [N]."""
     required_by_speed: Array
-    """Clamp per fastener in service at the accepted chance, tributary count [N]."""
+    """Clamp per fastener, warm in service, at the accepted chance [N]."""
     required_clamp_per_fastener: float
     """The same at the worst speed [N]."""
-    required_clamp_adjacent: float
-    """The same if every fastener around the bore counted wholly [N]: shown, not used."""
-    counts: FastenerCounts
+    fasteners: float
+    """That clamp the most lightly clamped ring, from the head as a beam, median [-]."""
     present: StudChoice
     """The fasteners as they stand, with all that evidence says of them."""
     choices: tuple[StudChoice, ...]
@@ -112,7 +109,6 @@ def stud_bench(
         sorted((judge(ask, made, engine, new) for made in fastenings(engine, oils)), key=_mildness)
     )
     needed = required_clamp(ask, assessment)
-    counts = present.head.counts
     worst = int(np.argmax(needed))
     area = present.head.sealing_area
     angle = angle_instead(present, choices)
@@ -129,8 +125,7 @@ def stud_bench(
         gas_force=np.median(ask.worst * area, axis=1),
         required_by_speed=needed,
         required_clamp_per_fastener=float(needed[worst]),
-        required_clamp_adjacent=float(needed[worst]) * counts.least / counts.adjacent,
-        counts=counts,
+        fasteners=float(np.median(present.head.least_clamped.fasteners)),
         present=present,
         choices=choices,
         by_angle_instead=angle,
@@ -217,18 +212,10 @@ def ask_of(
 def required_clamp(ask: Ask, assessment: Assessment) -> Array:
     """Clamp that each fastener must give in service at the accepted chance, by speed (S,) [N].
 
-    Of every draw the preload that just holds the highest pressure of a pull, with the present
-    load factor; then the point that all but the accepted share lie below. Tributary count.
+    Of every draw the preload that just keeps the ring from lifting at the highest pressure of a
+    pull; then the point that all but the accepted share lie below.
     """
-    head = assessment.model.parts.head
-    needed = joint.preload_required(
-        ask.worst * head.sealing_area,
-        effective_count=head.counts.least,
-        load_factor=head.load_factor,
-        sealing_diameter=head.sealing_diameter,
-        ring_share=head.ring_share,
-        least_line_load=head.line_load,
-    )
+    needed = assessment.model.parts.head.preload_required(ask.worst)
     return np.quantile(needed, 1 - ask.accepted, axis=1, method="higher")
 
 
@@ -298,16 +285,6 @@ def _notices(
                 "The target is the run's shape scaled as a whole, judged at the run's own phasing, "
                 "mixture and temperatures. A tune that reaches it in another way (earlier "
                 "phasing, more boost at one speed) asks for more clamp.",
-            )
-        )
-    least, most = present.head.counts.least, present.head.counts.adjacent
-    if least < most:
-        out.append(
-            Notice(
-                "fastener-count",
-                f"Clamp is counted by the tributary rule, {least:.3g} fasteners to the most "
-                "lightly held cylinder. If every fastener around a bore counted wholly there "
-                f"would be {most:.3g}, and each would need {least / most:.0%} of the clamp shown.",
             )
         )
     out.append(

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from torquerisk.case import Engine
-from torquerisk.physics.head_joint import fatigue, joint, materials
+from torquerisk.physics.head_joint import fatigue, materials
 from torquerisk.quantities import Array
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limits import place_of
@@ -24,29 +24,28 @@ HALF = 0.5
 
 @dataclass(frozen=True, kw_only=True)
 class FastenerLoads:
-    """One fastener of the most lightly held cylinder at one speed; forces [N], pressures [Pa].
+    """The fastener that a firing loads most, at one speed; forces [N], pressures [Pa].
 
     What it bears is told in the greater of cold and hot, where it bears most; what opens the ring
-    in the lesser, where the ring opens first.
+    warm, as the joint is judged.
     """
 
     rest: Spread
-    """Preload in service in the greater of cold and hot; at most the load at which it yields where
-    it is tightened into yield."""
+    """Preload in service in the greater of cold and hot; at most the load at which it yields."""
     firing: Spread
-    """From `rest`, at the highest pressure of a pull; with the whole added force once lifted."""
+    """From `rest`, at the highest pressure of a pull; more is added once the ring has lifted."""
     hot_share: float
     """Share of simulated joints whose preload is no less hot than cold [-]."""
     open_pressure: Spread
-    """Cylinder pressure at which nothing is left on the ring, from the lesser of cold and hot."""
+    """Cylinder pressure at which the ring has nothing left somewhere, warm."""
     at_open: Spread
-    """Load at that pressure in that lesser state; 0 where the ring is never closed."""
+    """Load at that pressure, warm; 0 where the ring is never closed."""
     gain_closed: float
     """Load gained by gas pressure while the ring is closed, median [N/Pa]."""
     gain_lifted: float
-    """And once it has lifted, when the fastener carries all that is added [N/Pa]."""
+    """And once it has lifted, when its share falls to fasteners and neighbours [N/Pa]."""
     open_share: float
-    """Share of simulated joints whose ring is open at the highest pressure, in the lesser [-]."""
+    """Share of simulated joints whose ring is open at the highest pressure, warm [-]."""
     amplitude: Spread
     """Stress amplitude of a mean cycle with the ring closed, as the fatigue index has it [Pa]."""
     amplitude_limit: float
@@ -57,11 +56,6 @@ class FastenerLoads:
     def load_state(self) -> str:
         """State of `rest` and `firing` in most simulated joints: 'hot' or 'cold'."""
         return "hot" if self.hot_share >= HALF else "cold"
-
-    @property
-    def open_state(self) -> str:
-        """State of `open_pressure` and `at_open` in most simulated joints: 'cold' or 'hot'."""
-        return "cold" if self.hot_share >= HALF else "hot"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -102,44 +96,25 @@ def bearing_under_head(engine: Engine, head: HeadCapacity) -> Bearing:
 def fastener_loads(engine: Engine, head: HeadCapacity, worst: Array, peak: Array) -> FastenerLoads:
     """Loads of a fastener at the highest pressure of a pull (N,) and the mean peak (N,) [Pa].
 
-    The load factor is the one on the safe side for the fastener. Where fasteners are brought to
-    yield on purpose, the preload is what the firing leaves them.
+    Of the kind of cylinder whose firing adds most to a fastener. A fastener that firing takes past
+    yield has stretched and keeps less.
     """
-    count = head.counts.least
-    lesser = head.clamp / count
-    greater = np.maximum(head.preload_cold, head.preload_hot)
-    if head.to_yield:
-        greater = np.minimum(greater, head.yield_load)
+    kind = max(head.rings, key=lambda k: float(np.median(head.rings[k].gain)))
+    ring, area = head.rings[kind], head.sealing_area
+    greater = np.minimum(np.maximum(head.preload_cold, head.preload_hot), head.yield_load)
+    opens = np.maximum(head.ring_open_pressure(kind), 0.0)
 
-    def load(pressure: Array, preload: Array) -> Array:
-        force = pressure * head.sealing_area
-        kept = preload
-        if head.to_yield:
-            gained = head.load_factor_fastener * force / count
-            kept = np.clip(head.yield_load - gained, 0.0, preload)
-        return joint.fastener_load(
-            force,
-            preload_per_fastener=kept,
-            effective_count=count,
-            load_factor=head.load_factor_fastener,
-            ring_share=head.ring_share,
-        )
-
-    opens = np.maximum(head.ring_open_pressure(), 0.0)
-    one_pascal = head.sealing_area / count
-    swing = head.load_factor_fastener * peak * one_pascal
+    amplitude = ring.gain * peak * area / (2 * head.thread.stress_area)
     return FastenerLoads(
         rest=spread_of(greater),
-        firing=spread_of(load(worst, greater)),
+        firing=spread_of(head.fastener_load(worst, kind, greater)),
         hot_share=float((head.preload_hot >= head.preload_cold).mean()),
         open_pressure=spread_of(opens),
-        at_open=spread_of(load(opens, lesser)),
-        gain_closed=float(np.median(head.load_factor_fastener * one_pascal)),
-        gain_lifted=float(np.median(one_pascal)),
+        at_open=spread_of(head.fastener_load(opens, kind, head.preload)),
+        gain_closed=float(np.median(ring.gain * area)),
+        gain_lifted=float(np.median(ring.gain_open * area)),
         open_share=float((worst > opens).mean()),
-        amplitude=spread_of(
-            fatigue.stress_amplitude(lesser + swing, lesser, area=head.thread.stress_area)
-        ),
+        amplitude=spread_of(amplitude),
         amplitude_limit=float(fatigue.amplitude_limit_vdi2230(head.thread.nominal_diameter)),
         bearing=bearing_under_head(engine, head),
     )

@@ -143,7 +143,7 @@ def _mildest(good: StudChoice, lasting: StudChoice | None) -> str:
         "The mildest change estimated to hold: ", named(made), f", {made.change.words}; "
     )
     if lasting is good:
-        return Sentence(text, "cold and hot, new and after many heat cycles.")
+        return Sentence(text, "new and after many heat cycles.")
     if lasting is None:
         return Sentence(
             text, "new only: after many heat cycles no choice holds without tightening again."

@@ -5,7 +5,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from torquerisk.physics.head_joint import joint
 from torquerisk.quantities import Array
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.draws.simulated_engines import Draws
@@ -22,22 +21,24 @@ class WorkingPoint:
     preload: float
     """At rest."""
     gas_force: float
-    """Share of the gas force on one fastener; 0 at rest."""
+    """That fastener and ring bear between them, by fastener, neighbours' part left out; 0 at
+    rest."""
     fastener_force: float
     clamp_force: float
-    """Left between head and block."""
+    """Left on the ring and other beads, by fastener."""
     stretch: float
     """Of the fastener."""
     line_load: float
-    """Left on the combustion ring [N/m]; 0 where it has lifted."""
+    """Left on the combustion ring, its mean [N/m]; 0 where it has lifted."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class JointDiagram:
     """Force against deformation for one fastener and its share of head and gasket. SI.
 
-    Of the joint with every input at its median. Both lines include how the gas force enters the
-    joint, so that they cross with slopes that split it by the load factor.
+    Of the joint of the cylinder that lifts first, with every input at its median. The clamped side
+    is as stiff as head, ring and neighbours together make it: the lines cross with slopes that
+    split between them what the head as a beam leaves to this cylinder.
     """
 
     pressure: float
@@ -45,16 +46,18 @@ class JointDiagram:
     speed: float
     """Where the pressure belongs [rad/s]; that of the highest pressure unless asked."""
     effective_count: float
-    """Fasteners per cylinder, tributary count [-]."""
+    """Fasteners that clamp the ring [-]."""
     load_factor: float
+    """Share of that force that the fastener gains [-]."""
     fastener_compliance: float
     """Stretch per force of the fastener's side [m/N]."""
     member_compliance: float
     """Of the clamped side [m/N]."""
     points: Mapping[str, WorkingPoint]
-    """'rest, cold', 'firing, cold', 'rest, hot', 'firing, hot' and 'lift' (from rest, cold)."""
+    """'rest, cold', 'firing, cold', 'rest, hot', 'firing, hot' and 'lift' (from rest, hot)."""
     clamp_at_lift: float
-    """Clamp per fastener at which the ring is down to its least line load, cold [N]."""
+    """Clamp per fastener at which the ring's mean is down to the line load at which it lifts, warm
+    [N]."""
     yield_load: float
     """Load at which the fastener yields in service [N]."""
     fastener_line: tuple[Array, Array]
@@ -92,33 +95,33 @@ def _diagram(head: HeadCapacity, pressure: float, speed: float, gain: float) -> 
     def middle(values: Array) -> float:
         return float(np.median(values))
 
-    soft, members = middle(head.fastener_compliance), middle(head.member_compliance)
-    factor, count = middle(head.load_factor), head.counts.least
-    clamped = factor * (soft + members)
-    stretching = soft + members - clamped
+    first = min(head.rings, key=lambda kind: middle(head.lift_pressure(kind)))
+    ring = head.rings[first]
+    count, own = middle(ring.fasteners), middle(ring.own_share)
+    gained = middle(ring.gain) * count
+    factor = gained / (gained + own)
+    stretching = middle(head.fastener_compliance)
+    clamped = stretching * factor / (1 - factor)
     cold, share = middle(head.preload_cold), middle(head.ring_share)
     hot = max(min(cold + gain, middle(head.yield_load)), 0.0)
-    ring = np.pi * middle(head.sealing_diameter)
-    sealing = middle(head.line_load) * ring / count
-    gas = pressure * middle(head.sealing_area) / count
+    around = np.pi * middle(head.sealing_diameter)
+    sealing = middle(head.lift_line_load) * around / count
+    gas = pressure * middle(head.sealing_area) / count * (gained + own)
 
     def point(preload: float, force: float) -> WorkingPoint:
         clamp = max(preload - (1 - factor) * force, 0.0)
         load = max(preload + factor * force, force)
-        left = joint.ring_line_load(
-            force * count, clamp=preload * count, load_factor=factor,
-            sealing_diameter=middle(head.sealing_diameter), ring_share=share,
-        )  # fmt: skip
+        left = max(clamp - (1 - share) * preload, 0.0) * count
         return WorkingPoint(
             preload=preload, gas_force=force, fastener_force=load, clamp_force=clamp,
-            stretch=load * stretching, line_load=float(left),
+            stretch=load * stretching, line_load=left / around,
         )  # fmt: skip
 
     def members_line(preload: float) -> tuple[Array, Array]:
         start = preload * stretching
         return np.array([start, start + preload * clamped]), np.array([preload, 0.0])
 
-    lift = max(share * cold - sealing, 0.0) / (1 - factor)
+    lift = max(share * hot - sealing, 0.0) / (1 - factor)
     top = middle(head.yield_load)
     return JointDiagram(
         pressure=pressure,
@@ -132,9 +135,9 @@ def _diagram(head: HeadCapacity, pressure: float, speed: float, gain: float) -> 
             "firing, cold": point(cold, gas),
             "rest, hot": point(hot, 0.0),
             "firing, hot": point(hot, gas),
-            "lift": point(cold, lift),
+            "lift": point(hot, lift),
         },
-        clamp_at_lift=(1 - share) * cold + sealing,
+        clamp_at_lift=(1 - share) * hot + sealing,
         yield_load=top,
         fastener_line=(np.array([0.0, top * stretching]), np.array([0.0, top])),
         member_line={"cold": members_line(cold), "hot": members_line(hot)},

@@ -40,9 +40,8 @@ def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
     strain = _tightening_utilisation(made, own, head, yields)
     past = float(np.mean(strain >= 1 - 1e-9))
     plastic = head.to_yield
-    lifts = {state: lift_of(head, preload, plastic=plastic) for state, preload in states.items()}
-    new = np.minimum(lifts[JointState.COLD_NEW], lifts[JointState.HOT_NEW])
-    aged = np.minimum(lifts[JointState.COLD_AGED], lifts[JointState.HOT_AGED])
+    lifts = {state: lift_of(head, preload) for state, preload in states.items()}
+    new, aged = lifts[JointState.HOT_NEW], lifts[JointState.HOT_AGED]
     gives = head.pressure_at_fastener_load(head.yield_load)
     strips = strip_pressure(head)
     fastener, thread_load = loads_at_worst(ask, head)
@@ -96,13 +95,9 @@ def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
     )
 
 
-def lift_of(head: HeadCapacity, preload: Array, *, plastic: bool) -> Array:
-    """Lift pressure (N,) [Pa] at a preload (N,) [N].
-
-    plastic: brought to yield on purpose, see `HeadCapacity.lift_pressure`.
-    """
-    clamp = joint.clamp_force(preload, effective_count=head.counts.least)
-    return replace(head, clamp=clamp, to_yield=plastic).lift_pressure()
+def lift_of(head: HeadCapacity, preload: Array) -> Array:
+    """Lift pressure (N,) [Pa] at a preload (N,) [N]."""
+    return replace(head, preload=preload).lift_pressure()
 
 
 def thermal_gain(engine: Engine, draws: Draws, head: HeadCapacity) -> Array:
@@ -173,8 +168,7 @@ def strip_pressure(head: HeadCapacity) -> Array:
     force = joint.gas_force_at_fastener_load(
         head.strip_load,
         preload_per_fastener=np.maximum(head.preload_cold, head.preload_hot),
-        effective_count=head.counts.least,
-        load_factor=head.load_factor_fastener,
+        gain=head.gain,
     )
     stands = head.assembly_preload < head.strip_load
     return np.where(stands, force / head.sealing_area, 0.0)
@@ -182,18 +176,9 @@ def strip_pressure(head: HeadCapacity) -> Array:
 
 def loads_at_worst(ask: Ask, head: HeadCapacity) -> tuple[Array, Array]:
     """Load of a fastener and of its thread in the block at the worst speed (N,) [N]."""
-    force = ask.worst[ask.worst_speed] * head.sealing_area
-
-    def firing(preload: Array) -> Array:
-        return joint.fastener_load(
-            force,
-            preload_per_fastener=preload,
-            effective_count=head.counts.least,
-            load_factor=head.load_factor_fastener,
-        )
-
-    hot = firing(np.maximum(head.preload_cold, head.preload_hot))
-    return firing(head.preload_cold), np.maximum(hot, head.assembly_preload)
+    added = head.gain * ask.worst[ask.worst_speed] * head.sealing_area
+    hot = np.maximum(head.preload_cold, head.preload_hot) + added
+    return head.preload_cold + added, np.maximum(hot, head.assembly_preload)
 
 
 def _tightening_utilisation(
@@ -212,15 +197,7 @@ def _tightening_utilisation(
 
 def clamp_to_spare(ask: Ask, head: HeadCapacity) -> float:
     """Clamp over what is needed at the accepted chance and the hardest speed, less 1 [-]."""
-    force = ask.worst[ask.hard] * head.sealing_area
-    used = joint.lift_utilisation(
-        force,
-        clamp=head.clamp,
-        load_factor=head.load_factor,
-        sealing_diameter=head.sealing_diameter,
-        ring_share=head.ring_share,
-        least_line_load=head.line_load,
-    )
+    used = head.preload_required(ask.worst[ask.hard]) / np.maximum(head.preload, 1.0)
     at_chance = np.quantile(used, 1 - ask.accepted, axis=1, method="higher").max()
     return float(1 / at_chance - 1)
 

@@ -88,10 +88,10 @@ class StudChoice:
     preload: Spread
     """Right after tightening."""
     clamp: Spread
-    """Preload in service, new, in the less favourable of cold and hot."""
+    """Preload in service, new and warm."""
     states: Mapping[JointState, StateResult]
     lift_chance: float
-    """New, in the less favourable of cold and hot: greatest over the speeds, as the assessment."""
+    """New and warm: greatest over the speeds, as the assessment."""
     lift_chance_aged: float
     """The same after many heat cycles."""
     lift_chance_pull: float

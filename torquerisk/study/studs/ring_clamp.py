@@ -1,6 +1,5 @@
-"""What firing leaves on the combustion ring, by kind of cylinder and way of counting fasteners."""
+"""What firing leaves on the combustion ring, by kind of cylinder."""
 
-import enum
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
@@ -11,42 +10,32 @@ from torquerisk.study.assessment.assess import upper_median
 from torquerisk.study.assessment.result import Assessment, Band, band
 from torquerisk.study.limits import place_of
 from torquerisk.study.strengths.head import HeadCapacity
+from torquerisk.study.strengths.head_rings import HeldBy
 from torquerisk.study.studs.results import Ask, Spread, spread_of
-
-
-class HeldBy(enum.Enum):
-    """A cylinder and how the fasteners that hold it are counted."""
-
-    INNER = "inner"
-    """Between two others: every fastener around it is shared, and counts half."""
-    END = "end"
-    """At an end of the head: its outer row is its own."""
-    ADJACENT = "adjacent"
-    """Either, if every fastener around its bore counted wholly: shown, not used."""
-
-
-USED = (HeldBy.INNER, HeldBy.END)
-"""By the tributary count, which judges lift."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class RingHold:
-    """One kind of cylinder by one count: what is left on its ring at the highest pressure."""
+    """One kind of cylinder: what is left on its ring at the highest pressure, warm."""
 
     fasteners: float
-    """Counted for one cylinder [-]."""
+    """That clamp its ring, from the head as a beam, median [-]."""
+    own_share: Spread
+    """Share of its cylinder's gas force that the ring loses [-]."""
     cylinders: int
     """Of this kind in one head."""
     clamp: Spread
-    """At rest, in the lesser of cold and hot [N]."""
+    """At rest [N]."""
     left: Band
     """Clamp left on the ring (S,) [N]; 0 where it is open."""
     line_load: Band
-    """The same by length of the sealing circle (S,) [N/m]."""
+    """Left at the ring's weakest point by length of the sealing circle (S,) [N/m]."""
     lift_utilisation: Array
     """Median of the pressure over that at which the head lifts (S,) [-]; above 1 it lifts."""
     lift_chance: Array
     """Share of simulated engines in which the head lifts (S,) [-]."""
+    weep_chance: Array
+    """Share in which the ring is no longer fully tight (S,) [-]: an early sign, no failure."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -59,11 +48,13 @@ class RingClamp:
     sealing_diameter: float
     """Median [m]."""
     least_line_load: Spread
-    """At which the ring still seals; below it counts as lift [N/m]."""
+    """At which the ring is still fully tight; below it weeps [N/m]."""
+    lift_line_load: Spread
+    """At which it lifts [N/m]."""
     holds: Mapping[HeldBy, RingHold]
     """Inner cylinders only where the head has any."""
     governing: HeldBy
-    """Kind of cylinder that lifts first by the tributary count."""
+    """Kind of cylinder that lifts first."""
     worst: int
     """Index of the speed at which it is nearest to lift."""
 
@@ -74,54 +65,44 @@ class RingClamp:
 
     @property
     def single(self) -> bool:
-        """One cylinder to a head: both counts are one, and none is inner or at an end."""
+        """One cylinder to a head: none is inner or at an end."""
         return self.governs.cylinders == 1 and HeldBy.INNER not in self.holds
-
-    @property
-    def shown(self) -> tuple[HeldBy, ...]:
-        """Kinds and counts that differ, for people to read."""
-        return (HeldBy.END,) if self.single else tuple(self.holds)
 
 
 def ring_clamp(head: HeadCapacity, worst: Array, speed: Array) -> RingClamp:
-    """What is left on the ring of inner and end cylinders, and by the other count.
+    """What is left on the ring of inner and end cylinders.
 
     head: the joint by draw (N,); worst: highest cylinder pressure of a pull (S, N) [Pa];
     speed: (S,) [rad/s].
     """
-    counts = head.counts
-    holds = {HeldBy.END: _hold(head, worst, counts.tributary_end, counts.end_cylinders)}
-    if counts.inner_cylinders:
-        inner = _hold(head, worst, counts.tributary_inner, counts.inner_cylinders)
-        holds = {HeldBy.INNER: inner, **holds}
-    both = counts.inner_cylinders + counts.end_cylinders
-    holds[HeldBy.ADJACENT] = _hold(head, worst, counts.adjacent, both)
-    governing = max(
-        (kind for kind in USED if kind in holds), key=lambda k: holds[k].lift_utilisation.max()
-    )
+    holds = {kind: _hold(head, worst, kind) for kind in head.rings}
+    governing = max(holds, key=lambda kind: holds[kind].lift_utilisation.max())
     return RingClamp(
         speed=speed,
         pressure=band(worst),
         sealing_diameter=float(np.median(head.sealing_diameter)),
         least_line_load=spread_of(head.line_load),
+        lift_line_load=spread_of(head.lift_line_load),
         holds=holds,
         governing=governing,
         worst=int(np.argmax(holds[governing].lift_utilisation)),
     )
 
 
-def _hold(head: HeadCapacity, worst: Array, count: float, cylinders: int) -> RingHold:
-    lift = head.lift_pressure(count)
+def _hold(head: HeadCapacity, worst: Array, kind: HeldBy) -> RingHold:
+    ring, lift = head.rings[kind], head.lift_pressure(kind)
     with np.errstate(divide="ignore"):
         used = np.where(lift > 0, worst / np.where(lift > 0, lift, 1.0), np.inf)
     return RingHold(
-        fasteners=count,
-        cylinders=cylinders,
-        clamp=spread_of(head.clamp_by(count)),
-        left=band(head.ring_clamp_left(worst, count)),
-        line_load=band(head.ring_line_load(worst, count)),
+        fasteners=float(np.median(ring.fasteners)),
+        own_share=spread_of(ring.own_share),
+        cylinders=ring.cylinders,
+        clamp=spread_of(head.clamp_of(ring)),
+        left=band(head.ring_clamp_left(worst, kind)),
+        line_load=band(head.ring_line_load(worst, kind)),
         lift_utilisation=upper_median(used),
         lift_chance=(worst > lift).mean(axis=1),
+        weep_chance=(worst > head.weep_pressure(kind)).mean(axis=1),
     )
 
 
@@ -140,13 +121,12 @@ def ring_of_ask(ask: Ask, head: HeadCapacity, speed: Array, worst: int) -> RingC
     return replace(ring_clamp(head, ask.worst, speed), worst=worst)
 
 
-def lift_chances(ask: Ask, head: HeadCapacity) -> dict[HeldBy, float]:
-    """Greatest chance of lift over the speeds of the curve asked, by kind of cylinder and count."""
-    counts = head.counts
-    fasteners = {HeldBy.END: counts.tributary_end, HeldBy.ADJACENT: counts.adjacent}
-    if counts.inner_cylinders:
-        fasteners[HeldBy.INNER] = counts.tributary_inner
+def ring_chances(ask: Ask, head: HeadCapacity) -> dict[HeldBy, tuple[float, float]]:
+    """Greatest chance over the speeds that a ring lifts, and that it weeps, by kind of cylinder."""
     return {
-        kind: float(ask.chance(head.lift_pressure(count)).max())
-        for kind, count in fasteners.items()
+        kind: (
+            float(ask.chance(head.lift_pressure(kind)).max()),
+            float(ask.chance(head.weep_pressure(kind)).max()),
+        )
+        for kind in head.rings
     }
