@@ -209,3 +209,10 @@ def test_lanes_are_independent():
 def test_independent_species_are_those_of_the_package():
     """Identity: the second model in these tests covers every species of the products."""
     assert {n.upper() for n in GAS_NAMES} <= set(species.NAMES)
+
+
+def test_heat_of_diesel_fuel():
+    """Heywood 1988 table D.4, from memory: light diesel 43.2, heavy 42.8 MJ/kg."""
+    assert gas.diesel().lower_heating_value == pytest.approx(42.8e6, rel=0.01)
+    assert gas.diesel().assumed == ("cetane",)
+    assert gas.diesel(cetane=50.0).assumed == ()

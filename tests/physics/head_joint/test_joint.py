@@ -6,7 +6,6 @@ from hypothesis import strategies as st
 from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.head_joint.fastener_rows import fasteners_in_row
 from torquerisk.physics.head_joint.joint import (
-    assembly_preload_required,
     clamp_force,
     clamp_ratio,
     fastener_load,
@@ -16,13 +15,6 @@ from torquerisk.physics.head_joint.joint import (
     lift_gas_force,
     preload_required,
     ring_clamp_left,
-)
-from torquerisk.physics.head_joint.preload_loss import (
-    Roughness,
-    embedding,
-    preload_in_service,
-    preload_loss_embedding,
-    preload_over_warm_up,
 )
 from torquerisk.physics.head_joint.screw_thread import screw_thread
 from torquerisk.physics.head_joint.tightening import yield_utilisation_tightening
@@ -227,36 +219,6 @@ def test_load_at_yield_fed_back():
     assert (load / thread.stress_area / 940e6) ** 2 + shear_part == pytest.approx(1.0)
     with pytest.raises(OutOfRangeError, match="assembly_preload"):
         fastener_load_at_yield(assembly_preload=500e3, torsion_kept=1.0, **common)
-
-
-def test_embedding_of_the_table():
-    """VDI 2230 Table 5, from memory: Rz 10 to 40 um, thread 3, head 3, one interface 2: 8 um."""
-    assert embedding(Roughness.MEDIUM, inner_interfaces=1) == pytest.approx(8e-6)
-    loss = preload_loss_embedding(8e-6, fastener_compliance=7e-9, member_compliance=1e-9)
-    assert loss == pytest.approx(1000.0)
-
-
-def test_service_preload_and_its_inverse():
-    """Identity: the assembly preload sized for a service preload gives it after the losses."""
-    losses = {"embedding_loss": 1.2e3, "gasket_relaxation": 0.07, "thermal_change": -3e3}
-    assembly = assembly_preload_required(40e3, **losses)
-    kept = preload_in_service(assembly, **losses)
-    assert kept == pytest.approx(40e3)
-    assert preload_in_service(1e3, embedding_loss=2e3) == 0
-    assert preload_in_service(50e3, thermal_change=10e3, most=55e3) == 55e3
-
-
-def test_warm_up_beyond_yield_is_lost_when_cold():
-    """Limiting cases: an elastic cycle changes nothing; what yields hot is lost cold.
-
-    A head that loses clamp hot (negative gain) gets it back.
-    """
-    hot, again, yielded = preload_over_warm_up(
-        np.array([40e3, 50e3, 50e3]), thermal_gain=np.array([8e3, 8e3, -8e3]), most=55e3
-    )
-    np.testing.assert_allclose(hot, [48e3, 55e3, 42e3])
-    np.testing.assert_allclose(again, [40e3, 47e3, 50e3])
-    assert yielded.tolist() == [False, True, False]
 
 
 @settings(max_examples=60, deadline=None)

@@ -4,6 +4,7 @@ import pytest
 
 from torquerisk.errors import InputError, OutOfRangeError
 from torquerisk.physics.head_joint.screw_thread import (
+    COARSE_PITCH_MM,
     INCH,
     KNOWN_THREADS,
     screw_thread,
@@ -138,3 +139,10 @@ def test_bearing_face_of_an_inch_hexagon(size, flats, hole):
     thread = screw_thread(size)
     assert thread.bearing_outer_diameter / 0.0254 == pytest.approx(0.95 * flats, abs=5e-4)
     assert thread.clearance_hole_diameter / 0.0254 == pytest.approx(hole, abs=6e-4)
+
+
+def test_coarse_pitches():
+    """ISO 261, from memory: the pitch that a designation without one has [mm]."""
+    printed = {5: 0.8, 6: 1, 7: 1, 8: 1.25, 9: 1.25, 10: 1.5, 11: 1.5, 12: 1.75, 14: 2, 16: 2,
+               18: 2.5, 20: 2.5, 22: 2.5, 24: 3}  # fmt: skip
+    assert printed == COARSE_PITCH_MM

@@ -5,6 +5,7 @@ import pytest
 from scipy.integrate import quad
 
 from torquerisk.errors import InputError
+from torquerisk.study.limit_curve.curve import LinearMap
 from torquerisk.study.limit_curve.shape import (
     SpeedUnit,
     area_under_power,
@@ -137,3 +138,13 @@ def test_bad_breakpoints_are_refused(
     """Identity: one sentence that says what to change."""
     with pytest.raises(InputError, match=words):
         even_breakpoints(*arguments)
+
+
+def test_linear_map_is_numpys_and_its_transpose_gathers() -> None:
+    """Identity: numpy.interp at points within and beyond; y . (A x) is x . (A^T y)."""
+    knots = np.array([100.0, 180.0, 300.0, 520.0])
+    at = np.array([90.0, 100.0, 150.0, 300.0, 410.0, 520.0, 600.0])
+    value, weight = np.array([120.0, 300.0, 260.0, 310.0]), np.arange(1.0, 8.0)
+    found = LinearMap.between(knots, at)
+    assert found(value) == pytest.approx(np.interp(at, knots, value))
+    assert weight @ found(value) == pytest.approx(value @ found.gathered(weight))

@@ -118,27 +118,6 @@ def preload_required(
     return asked / (np.asarray(ring_share) * np.asarray(effective_count))
 
 
-def assembly_preload_required(
-    preload_in_service: Floats,
-    *,
-    embedding_loss: Floats = 0.0,
-    gasket_relaxation: Floats = 0.0,
-    thermal_change: Floats = 0.0,
-    tightening_factor: Floats = 1.0,
-) -> Array:
-    """Return the highest assembly preload to size for, F_M,max [N].
-
-    preload_in_service: F_V needed per fastener [N]; embedding_loss: F_Z [N]; gasket_relaxation:
-    share [-]; thermal_change: gain positive [N]; tightening_factor: alpha_A [-].
-    F_M,max = alpha_A (F_V + F_Z - dF_th)/(1 - relaxation). Source: [VDI2230] R5.
-    """
-    require("tightening_factor", tightening_factor, "1 or more", lambda x: x >= 1)
-    require("gasket_relaxation", gasket_relaxation, "0 to below 1", lambda x: (x >= 0) & (x < 1))
-    least = np.asarray(preload_in_service, dtype=float) + np.asarray(embedding_loss)
-    least = (least - np.asarray(thermal_change)) / (1 - np.asarray(gasket_relaxation))
-    return np.asarray(tightening_factor) * least
-
-
 def fastener_load(
     gas_force: Floats,
     *,
