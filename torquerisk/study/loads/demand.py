@@ -37,8 +37,6 @@ from torquerisk.study.run.operating_state import Operating, PhasingSource
 EARLIEST_BEFORE_BEST = 7 * DEGREE
 """Nobody gains from phasing earlier than best torque, but a logged advance may say so: from there
 on it is the burn model that is wrong (practice)."""
-BURN_MEASURED_SD = 1.5 * DEGREE
-"""Spread of CA50 from advance where another run of the same engine measured both [rad]."""
 LATEST_SANE_CA50 = 36 * DEGREE
 """Nobody tunes later than this: exhaust heat, misfire (common practice, no source)."""
 DEFAULT_SWEEP = 300 * RPM
@@ -340,7 +338,7 @@ class _Work:
         best = lanes.best_phasing[:, None]
         z = phasing.along_speed(state.speed[s], *lanes.phasing_z)[:, None]
         if state.ignition_advance is not None:
-            inferred, spread_here = self._from_advance(s, lanes.other["burn_factor"])
+            inferred, spread_here = self._from_advance(s, lanes)
             earliest = best - EARLIEST_BEFORE_BEST
             return np.clip(np.maximum(inferred + spread_here * z, earliest), low, high)
         drift = spreads.PHASING[PhasingSource.ASSUMED].sd * z
@@ -351,8 +349,11 @@ class _Work:
         middle = np.exp(lanes.log_threshold)
         return np.log(knock_threshold(self.state.speed[s], middle, lanes.threshold_exponent))
 
-    def _from_advance(self, s: int, burn_factor: Array) -> tuple[Array, Array]:
-        """CA50 from ignition advance (N, I) and its spread (I,) at these burn rates [rad]."""
+    def _from_advance(self, s: int, lanes: CylinderDraws) -> tuple[Array, Array]:
+        """CA50 from ignition advance (N, I) and its spread (I,) at the draws' burn rates [rad].
+
+        Where CA50 beside an advance told the burn, its own reading error is all that is left.
+        """
         state = self.state
         assert state.ignition_advance is not None
         load = cylinder.brake_estimate(self.imep)
@@ -360,8 +361,9 @@ class _Work:
         advance = float(state.ignition_advance[s])
         if state.burns_later is not None:
             middle = phasing.ca50_from_ignition_advance(advance, start, length)
-            return (middle + state.burns_later[s])[None, :], np.full_like(load, BURN_MEASURED_SD)
-        slow = burn_factor[:, None]
+            measured = middle + state.burns_later[s] + lanes.ca50_reading[:, None]
+            return measured, np.zeros_like(load)
+        slow = lanes.other["burn_factor"][:, None]
         middle = phasing.ca50_from_ignition_advance(
             advance, start * slow**FLAME_DEVELOPMENT_WITH_DURATION, length * slow
         )
