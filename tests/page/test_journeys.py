@@ -336,23 +336,23 @@ def test_the_switch_of_units_reaches_pictures_sliders_and_the_link(tab: Page, se
     rise = tab.locator(".st-key-rise")
     _thumb(tab, "rise").focus()
     tab.keyboard.press("ArrowRight")
-    expect(rise).to_contain_text("65")
+    expect(rise).to_contain_text("85")
     tab.get_by_role("radio", name="lb·ft, hp").click()
     tab.wait_for_function(wait, arg=["torque at the crank [lb·ft]", "power [hp]"])
     assert "units=us" in tab.url
     expect(rise).to_contain_text("Steepest rise [lb·ft per 1,000 rpm]")
-    expect(rise).to_contain_text("48")
-    assert "rise=65" in tab.url
+    expect(rise).to_contain_text("63")
+    assert "rise=85" in tab.url
     _thumb(tab, "rise").focus()
     tab.keyboard.press("ArrowLeft")
-    expect(rise).to_contain_text("44")
+    expect(rise).to_contain_text("59")
     _finished(tab)
     assert np.array(_limit(tab)) == pytest.approx(np.array(before) / 1.3558179483, abs=0.051)
     tab.get_by_role("radio", name="lb·ft, hp").focus()
     tab.keyboard.press("ArrowLeft")
     tab.keyboard.press("Enter")
     tab.wait_for_function(wait, arg=["torque at the crank [N·m]", "power [kW]"])
-    expect(rise).to_contain_text("60")
+    expect(rise).to_contain_text("80")
     assert _limit(tab) == before
     assert "units=" not in tab.url
     assert "rise=" not in tab.url

@@ -18,12 +18,13 @@ class Policy:
     peak_from: float | None = declared(
         label="Peak torque not before", kind=Kind.SPEED, low=200 * RPM, high=20000 * RPM
     )
-    rise: float = declared(
+    rise: float | None = declared(
         label="Steepest rise of the limit",
         kind=Kind.TORQUE_RISE,
-        required=True,
         low=1 * RISE,
-        high=2000 * RISE,
+        high=20_000 * RISE,
+        help="60 N*m/1000rpm when left out, or what the known-good curve rises by where that is "
+        "more",
     )
     points: int = declared(label="Breakpoints", kind=Kind.COUNT, required=True, low=2, high=64)
     resolution: float = declared(
@@ -49,11 +50,11 @@ class Policy:
 
 
 def default_policy(**changes: float | int | str | bool | None) -> Policy:
-    """The policy with stated defaults: 1 % chance, 60 N*m per 1,000 rpm, 16 points, 1,024 draws."""
+    """The policy with stated defaults: 1 % chance, 16 points, 1,024 draws; no rise is asked for."""
     values: dict[str, float | int | str | bool | None] = {
         "chance": 0.01,
         "peak_from": None,
-        "rise": 60 * RISE,
+        "rise": None,
         "points": 16,
         "resolution": 1.0,
         "draws": 1024,

@@ -41,7 +41,10 @@ def table_options(verb: F) -> F:
     """Options of every verb that proposes a table."""
     options = [
         _option("--peak-from", metavar="SPEED", help="Peak torque not before this speed."),
-        _option("--rise", metavar="RATE", help="Steepest rise: '60 N*m/1000rpm'. [60]"),
+        _option(
+            "--rise", metavar="RATE",
+            help="Steepest rise: '60 N*m/1000rpm'. [60, or the known-good curve's]",
+        ),
         _option("--points", metavar="N", help="Rows of the table. [16]"),
         _option("--resolution", metavar="TORQUE", help="Torque step of the table. [1 N*m]"),
         _option("--objective", metavar="WORDS", help="'most area', 'shortest sweep', 'least "

@@ -14,10 +14,11 @@ from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limit_curve.ask import ShapeInfeasibleError
 from torquerisk.study.limit_curve.shape import interpolated_limit, verify_table
 from torquerisk.study.limits import LimitKind
-from torquerisk.study.table.propose import Proposal, ceiling_at, propose_limit
+from torquerisk.study.table.propose import Proposal, ask_of, ceiling_at, propose_limit
 from torquerisk.study.table.rows import limit_rows, pressure_targets, step_notices
 
-RISE = default_policy().rise
+RISE = 60 * 0.03 / np.pi
+"""Steepest rise where none is asked for [N*m*s/rad]."""
 RPMS = [2000, 2500, 3000, 3500, 4000, 4500, 5000, 5500, 6000, 6500]
 TORQUE = [230, 290, 330, 345, 350, 345, 335, 320, 300, 275]
 FACTORY = [170, 205, 220, 228, 230, 228, 222, 212, 200, 185]
@@ -214,6 +215,26 @@ def test_a_reach_is_read_by_its_own_facts(engine: Engine, careful: Policy) -> No
     silent = dataclasses.replace(run_of(RPMS, np.array(TORQUE) * 0.5), facts={})
     held = propose_limit(assess(engine, wheel, careful), reach=silent)
     assert held.reach == pytest.approx(np.array(TORQUE) * 0.5)
+
+
+def test_a_rise_that_was_survived_is_allowed(before: Assessment) -> None:
+    """Common practice: no default takes away a known-good curve's own rise; a rise asked for does.
+
+    The curve rises by 150 N*m in 500 rpm, 300 N*m/1000rpm.
+    """
+    speed = before.speed
+    step = speed[0] + np.array([0.0, 0.5, 1.0]) * 500 * RPM
+    curve = run_of([*(step / RPM), speed[-1] / RPM], [100.0, 175.0, 250.0, 250.0])
+    known = dataclasses.replace(before.engine.known_good, curve=curve)
+    steep = dataclasses.replace(before, engine=dataclasses.replace(before.engine, known_good=known))
+    free = ask_of(steep, before.policy, step).rise_rate
+    per_step = (75.0 + before.policy.resolution) / (250 * RPM)
+    assert free == pytest.approx(per_step, rel=1e-9)
+    asked = dataclasses.replace(before.policy, rise=RISE)
+    assert ask_of(steep, asked, step).rise_rate == RISE
+    plain = dataclasses.replace(before.engine.known_good, curve=None)
+    bare = dataclasses.replace(before, engine=dataclasses.replace(before.engine, known_good=plain))
+    assert ask_of(bare, before.policy, step).rise_rate == pytest.approx(RISE, rel=1e-12)
 
 
 def test_an_ask_that_cannot_be_met_comes_back_with_the_nearest(before: Assessment) -> None:

@@ -14,7 +14,7 @@ from torquerisk.quantities import RPM
 from torquerisk.show.page.case_in import TABLE_FILES
 from torquerisk.show.page.link import linked
 from torquerisk.show.page.panel import Sample
-from torquerisk.show.page.units_in import FIRST_RISE, rise_slider
+from torquerisk.show.page.units_in import RISES, rise_slider
 from torquerisk.show.page.waiting import say
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
@@ -54,11 +54,14 @@ def sample_policy(sample: Sample) -> Policy:
 
 def _first_policy(assessment: Assessment, sample: Sample) -> Policy:
     """What the widgets ask for before anybody has moved one."""
-    return dataclasses.replace(
+    policy = dataclasses.replace(
         sample_policy(sample), chance=FIRST_CHANCE / 100,
-        peak_from=_fifty(_speeds(assessment)[2]) * RPM, rise=FIRST_RISE * RISE, points=FIRST_ROWS,
+        peak_from=_fifty(_speeds(assessment)[2]) * RPM, points=FIRST_ROWS,
         objective=next(iter(OBJECTIVES)), no_dip=False,
     )  # fmt: skip
+    usual = answers_of(assessment).usual_rise(policy) / RISE
+    steps = math.ceil(usual / RISES.step - 1e-9)
+    return dataclasses.replace(policy, rise=steps * RISES.step * RISE)
 
 
 def policy_widgets(assessment: Assessment, sample: Sample, units: Units) -> Wish:
@@ -78,7 +81,7 @@ def policy_widgets(assessment: Assessment, sample: Sample, units: Units) -> Wish
             "Peak torque not before [rpm]", low, high, peak, 50, key="peak_from", width=250,
             bind="query-params",
         )  # fmt: skip
-        rise = rise_slider(units)
+        rise = rise_slider(units, round((first.rise or RISE) / RISE))
         points = st.slider(
             "Rows of the table",
             4,

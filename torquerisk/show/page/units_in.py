@@ -19,8 +19,7 @@ FASTENING = "fastening_"
 TORQUE_KEYS = ("rise", "hold", "same")
 """Keys of the sliders of torque."""
 RISES = range(5, 301, 5)
-"""Steepest rises to choose from [N*m per 1,000 rpm]."""
-FIRST_RISE = 60
+"""Steepest rises to choose from [N*m per 1,000 rpm]; the first one may be steeper."""
 
 
 def choose_units() -> Units:
@@ -86,9 +85,9 @@ def torque_slider(
     return widget()
 
 
-def rise_slider(units: Units) -> int:
+def rise_slider(units: Units, first: int) -> int:
     """The steepest rise that the table may have [N*m per 1,000 rpm]."""
     return torque_slider(
-        "Steepest rise", RISES, FIRST_RISE, "rise", units, per=" per 1,000 rpm", in_link=True,
-        width=250,
+        "Steepest rise", sorted({*RISES, first}), first, "rise", units, per=" per 1,000 rpm",
+        in_link=True, width=250,
     )  # fmt: skip

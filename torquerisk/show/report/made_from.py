@@ -60,11 +60,13 @@ def command_line(p: Proposal) -> str:
         ("chance", f"{policy.chance!r}"),
         ("draws", str(int(drawn.draws))),
         ("seed", str(int(drawn.seed))),
-        ("rise", f'"{_short(Kind.TORQUE_RISE.shown(policy.rise))} N*m/1000rpm"'),
         _speeds(p),
         ("resolution", f'"{_short(policy.resolution)} N*m"'),
         ("objective", f'"{policy.objective}"'),
     ]
+    if policy.rise is not None:
+        rise = f"{_short(Kind.TORQUE_RISE.shown(policy.rise))} N*m/1000rpm"
+        given.insert(3, ("rise", f'"{rise}"'))
     if policy.peak_from is not None:
         given.insert(3, ("peak-from", f"{_short(policy.peak_from / RPM)}rpm"))
     told = " ".join(f"--{name} {value}" for name, value in given)

@@ -170,6 +170,10 @@ class Answers:
         """Raise InputError where no table can have these speeds [rad/s]."""
         ask_of(self.assessment, policy, speeds)
 
+    def usual_rise(self, policy: Policy) -> float:
+        """Steepest rise of a table for which a policy asks none [N*m*s/rad]."""
+        return ask_of(self.assessment, policy).rise_rate
+
     def checked_reach(self, reach: Reach) -> None:
         """Raise InputError where this run cannot be held against a reach."""
         reach_curve(self.assessment, reach)

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from torquerisk.case import Notice, Policy, Run
+from torquerisk.case.policy import RISE
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InputError
 from torquerisk.quantities import RPM, Array
@@ -45,6 +46,8 @@ NEED_REFERENCE = ("least change", "same shape later")
 """Objectives that keep to a given curve."""
 BREAKPOINT_STEP = 50 * RPM
 """Breakpoints lie on multiples of this speed [rad/s]."""
+USUAL_RISE = 60 * RISE
+"""Steepest rise of a table where none is asked for (common practice, no source)."""
 ATTEMPTS = 3
 """Tables shaped at most: each failed proof lowers the ceiling to what its draws accept."""
 SAMPLING_SIGMAS = 2.5
@@ -211,10 +214,25 @@ def ask_of(assessment: Assessment, policy: Policy, breakpoints: Array | None = N
         breakpoints=breakpoints,
         band=(low, high),
         peak_from=peak_from,
-        rise_rate=policy.rise,
+        rise_rate=policy.rise or usual_rise(assessment, policy, breakpoints),
         torque_resolution=policy.resolution,
         no_dip_before_peak=policy.no_dip,
     )
+
+
+def usual_rise(assessment: Assessment, policy: Policy, breakpoints: Array) -> float:
+    """Steepest rise where none is asked for [N*m*s/rad].
+
+    USUAL_RISE, or what the known-good curve rises by between breakpoints and one step of the table
+    more: no default may take away what was survived.
+    """
+    curve = assessment.engine.known_good.curve
+    if curve is None or len(breakpoints) < 2:
+        return USUAL_RISE
+    reading = crank_reading(assessment.reading.as_given, curve)
+    known = np.interp(breakpoints, reading.speed, reading.torque)
+    steps = (np.diff(known) + policy.resolution) / np.diff(breakpoints)
+    return max(USUAL_RISE, float(steps.max()))
 
 
 def with_reference(
