@@ -140,10 +140,11 @@ def _indices(a: Assessment) -> str:
         if item.limit.kind is not LimitKind.INDEX:
             continue
         k = int(np.argmax(item.utilisation))
+        used = float(item.utilisation[k])
         rows.append(
             [
                 item.limit.title,
-                prose.plain(item.utilisation[k], 2),
+                prose.plain(used, 2) if np.isfinite(used) else "beyond by speed alone",
                 prose.plain(a.speed[k] / RPM),
             ]
         )
