@@ -146,3 +146,4 @@ def test_coarse_pitches():
     printed = {5: 0.8, 6: 1, 7: 1, 8: 1.25, 9: 1.25, 10: 1.5, 11: 1.5, 12: 1.75, 14: 2, 16: 2,
                18: 2.5, 20: 2.5, 22: 2.5, 24: 3}  # fmt: skip
     assert printed == COARSE_PITCH_MM
+    assert all(screw_thread(f"M{d}").pitch * 1e3 == pytest.approx(p) for d, p in printed.items())

@@ -147,5 +147,7 @@ def test_angles_times_lanes():
 def test_a_rod_shorter_than_the_throw_is_refused():
     with pytest.raises(OutOfRangeError, match=r"rod length.*must be above 1, or the crank"):
         kinematics.piston_position(angle=0.0, crank_radius=0.043, rod_length=0.043)
+    with pytest.raises(OutOfRangeError, match="or the crank"):
+        sc.rod_angle(angle=0.0, crank_radius=0.043, rod_length=0.050, pin_offset=-0.01)
     with pytest.raises(OutOfRangeError, match="crank angle"):
         sc.rod_angle(angle=np.nan, crank_radius=0.043, rod_length=0.143)

@@ -29,5 +29,6 @@ def test_sweep_time_of_a_straight_line() -> None:
 
 
 def test_below_the_floor_the_tangent_goes_on() -> None:
-    """Identity: 1/T at the floor f, continued with slope -1/f^2, is 2/f at no torque."""
-    assert sweep().cost(np.zeros(41)) == pytest.approx(340.0 * 2.0, rel=1e-12)
+    """Identity: 1/T at the floor f, continued with slope -1/f^2: 2/f at 0, 1.5/f at half."""
+    for torque, inverse in ((0.0, 2.0), (0.5, 1.5), (1.0, 1.0)):
+        assert sweep().cost(np.full(41, torque)) == pytest.approx(340.0 * inverse, rel=1e-12)

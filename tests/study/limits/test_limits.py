@@ -7,7 +7,7 @@ from plain_runs import RPM, run_of
 from torquerisk.case import Engine, Policy
 from torquerisk.study.assessment.assess import assess
 from torquerisk.study.assessment.result import Assessment
-from torquerisk.study.limits import ALL_LIMITS, LimitKind, capacity_torque, place_of
+from torquerisk.study.limits import ALL_LIMITS, LimitKind
 
 SUPPLY = {
     "supply.fuel_pump_flow": 1.6e-5,
@@ -146,23 +146,6 @@ def test_chance_of_any_is_that_of_strength(first: Found) -> None:
         assert np.all(result.chance_any >= alone.max(axis=0))
         assert np.all(result.chance_any <= alone.sum(axis=0) + 1e-12)
         assert result.chance_any.max() <= result.chance_pull <= result.chance_any.sum()
-
-
-def test_capacity_on_a_line_by_hand() -> None:
-    """Identity: load 2 T against strength 7 between rows is 3.5; beyond and below are infinite."""
-    torque = np.array([[[0.0, 1.0, 2.0, 3.0, 4.0]]])
-    load = 2 * torque
-    for strength, expected in ((7.0, 3.5), (8.5, np.inf), (-0.5, -np.inf), (0.0, -np.inf)):
-        assert capacity_torque(load, np.array([[strength]]), torque)[0, 0] == expected
-
-
-def test_where_load_falls_again_the_first_crossing_counts() -> None:
-    """Identity: loads 0, 2, 1, 3 reach 1.5 at 0.75 and not again at 2.25."""
-    torque = np.array([[[0.0, 1.0, 2.0, 3.0]]])
-    load = np.array([[[0.0, 2.0, 1.0, 3.0]]])
-    assert capacity_torque(load, np.array([[1.5]]), torque)[0, 0] == 0.75
-    assert place_of(torque, np.array([2.0])).read(load)[0, 0] == 1.0
-    assert place_of(torque, np.array([2.0])).load(load)[0, 0] == 2.0
 
 
 def test_each_limit_says_what_it_is() -> None:
