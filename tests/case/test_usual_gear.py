@@ -67,3 +67,6 @@ def test_engagement_follows_the_block(block: str | None, diameters: float) -> No
         )  # fmt: skip
         depth = engine.value("head_joint.engagement_length").value
         assert depth == pytest.approx(diameters * 12e-3, rel=1e-12)
+        strong = engine.with_values({"head_joint.property_class": "12.9"})
+        deeper = strong.value("head_joint.engagement_length").value
+        assert deeper >= depth * 1220 / 1040, "ISO 898-1: tensile strength of 12.9 over 10.9"
