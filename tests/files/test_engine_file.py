@@ -6,7 +6,7 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
 from torquerisk.case import SECTIONS, Engine
-from torquerisk.case.declare import Kind, declarations
+from torquerisk.case.declare import YES_NO, Kind, declarations
 from torquerisk.case.engine import COMPRESSION_ONLY
 from torquerisk.case.sections_joint import SHANK_OVER_THREAD, thread_nominal
 from torquerisk.errors import InputError
@@ -84,6 +84,13 @@ def refused(text: str) -> str:
 DIESEL = MINIMAL.replace('"spark"', '"compression"')
 
 
+RATED = (
+    'torque = "200 N*m"', 'torque_speed = "4000 rpm"', 'power = "110 kW"',
+    'power_speed = "6000 rpm"',
+)  # fmt: skip
+"""A data sheet: its four numbers come together."""
+
+
 def with_line(section: str, line: str) -> str:
     """The minimal file with one line more, or with a line of the same key replaced.
 
@@ -96,6 +103,9 @@ def with_line(section: str, line: str) -> str:
     if section == "head_joint":
         lines = [x for x in MINIMAL.splitlines() if x.split("=")[0].strip() != key]
         return "\n".join([*lines, line])
+    if section == "rated":
+        rest = [x for x in RATED if x.split("=")[0].strip() != key]
+        return "\n".join([*lines, "[rated]", *rest, line])
     if section:
         return "\n".join([*lines, f"[{section}]", line])
     return "\n".join([line, *lines])
@@ -195,6 +205,7 @@ GOOD_WORDS = {
 }
 _TIED = (
     "bore", "stroke", "rod_length", "displacement", "heads", "sealing_diameter", "shank_diameter",
+    "torque", "torque_speed", "power", "power_speed",
 )  # fmt: skip
 """Inputs that are checked against each other as well as against their range."""
 
@@ -210,7 +221,11 @@ def test_every_declared_input_can_be_given_and_is_refused_outside_its_range(
         for word in words:
             assert read(with_line(section, f'{key} = "{word}"')).given(name) == word
         assert name in refused(with_line(section, f'{key} = "no such word"'))
-        assert name in refused(with_line(section, f"{key} = true"))
+        if declaration.options == YES_NO:
+            assert read(with_line(section, f"{key} = false")).given(name) == "false"
+            assert name in refused(with_line(section, f"{key} = 0"))
+        else:
+            assert name in refused(with_line(section, f"{key} = true"))
         return
     assert math.isfinite(declaration.low), name
     assert math.isfinite(declaration.high), name
@@ -229,6 +244,19 @@ def test_every_declared_input_can_be_given_and_is_refused_outside_its_range(
     for wrong in ("true", "[1, 2]", "1979-05-27", '"many"', "nan", "inf"):
         shown = "lambda" if key == "lambda_" else key
         assert shown in refused(with_line(section, f"{shown} = {wrong}"))
+
+
+def test_a_data_sheet_comes_whole_and_makes_sense():
+    """Identity: four numbers or none; power is not more than rated torque makes at its speed."""
+    whole = with_line("rated", "octane = 95")
+    assert read(whole).rated.points == pytest.approx(
+        (200.0, 4000 * math.pi / 30, 110e3, 6000 * math.pi / 30), rel=1e-12
+    )
+    without = whole.replace('power = "110 kW"\n', "")
+    assert "rated.power missing" in refused(without)
+    assert "rated.torque, 200 N·m" in refused(whole.replace("110 kW", "150 kW"))
+    assert "rated.torque_speed" in refused(whole.replace("4000 rpm", "6500 rpm"))
+    assert "rated.blend" in refused(with_line("rated", 'blend = "diesel"'))
 
 
 @pytest.mark.parametrize(
@@ -380,7 +408,7 @@ def engines(draw):
     }
     for section in SECTIONS:
         for key, declaration in declarations(type(getattr(engine, section))).items():
-            if declaration.kind is None or draw(st.integers(0, 3)):
+            if section == "rated" or declaration.kind is None or draw(st.integers(0, 3)):
                 continue
             if f"{section}.{key}" in COMPRESSION_ONLY and not engine.compression_ignition:
                 continue
@@ -393,6 +421,13 @@ def engines(draw):
             if declaration.kind is Kind.COUNT:
                 value = math.floor(value)
             changes[f"{section}.{key}"] = value
+    if draw(st.booleans()):
+        torque, speed = draw(st.floats(1.0, 9e3)), draw(st.floats(100.0, 1200.0))
+        rating = {"torque": torque, "torque_speed": speed * 0.9, "power_speed": speed}
+        rating["power"] = min(max(0.8 * torque * speed, 500.0), 2e6)
+        assume(rating["power"] / speed <= torque)
+        changes |= {f"rated.{key}": value for key, value in rating.items()}
+        changes["running_gear.original_rods"] = draw(st.sampled_from(YES_NO))
     try:
         return engine.with_values(changes)
     except InputError as error:

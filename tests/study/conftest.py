@@ -3,7 +3,10 @@
 import pytest
 from plain_runs import run_of
 
-from torquerisk.case import Engine, HeadJoint, Policy, Run, default_policy
+from torquerisk.case import Engine, HeadJoint, Policy, Run, RunningGear, default_policy
+
+OWN_PARTS = RunningGear(original_rods="false", original_rod_bolts="false")
+"""Built of its owner's parts throughout, so that no margin of a maker weights its draws."""
 
 
 @pytest.fixture(scope="session")
@@ -16,7 +19,10 @@ def plain_engine() -> Engine:
         stroke=0.086,
         rod_length=0.145,
         compression_ratio=9.5,
-        head_joint=HeadJoint(fasteners=10, thread="M11x1.5", property_class="10.9"),
+        head_joint=HeadJoint(
+            fasteners=10, thread="M11x1.5", property_class="10.9", original="false"
+        ),
+        running_gear=OWN_PARTS,
     )
 
 
@@ -30,7 +36,10 @@ def plain_diesel() -> Engine:
         stroke=0.103,
         rod_length=0.158,
         compression_ratio=16.5,
-        head_joint=HeadJoint(fasteners=18, thread="M12x1.5", property_class="10.9"),
+        head_joint=HeadJoint(
+            fasteners=18, thread="M12x1.5", property_class="10.9", original="false"
+        ),
+        running_gear=OWN_PARTS,
     )
 
 

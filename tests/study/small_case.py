@@ -1,5 +1,7 @@
 """An invented engine and runs for the tests of the study layer: no real engine or person."""
 
+import dataclasses
+
 import numpy as np
 
 from torquerisk.case import (
@@ -65,3 +67,16 @@ def assessed(torque: np.ndarray, channels: dict | None = None, **test: float | s
     """The invented engine assessed on a torque curve at SPEED."""
     run = Run(name="test run", speed=SPEED, torque=torque, channels=channels or {})
     return assess(engine(**test), run, default_policy(draws=DRAWS))
+
+
+def assessed_alone(torque: np.ndarray, channels: dict | None = None) -> Assessment:
+    """As `assessed`, of an engine of its owner's parts that nothing is known of."""
+    alone = dataclasses.replace(engine(), known_good=KnownGood()).with_values(
+        {
+            "head_joint.original": "false",
+            "running_gear.original_rods": "false",
+            "running_gear.original_rod_bolts": "false",
+        }
+    )
+    run = Run(name="test run", speed=SPEED, torque=torque, channels=channels or {})
+    return assess(alone, run, default_policy(draws=DRAWS))

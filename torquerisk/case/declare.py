@@ -63,6 +63,8 @@ class Kind(enum.Enum):
         return value * self.shown_size
 
 
+YES_NO = ("true", "false")
+"""Options of an input that an engine file gives as a plain true or false."""
 ROUNDING = 1e-12
 """Relative error of a converted unit: an input this near an end of its range is inside."""
 

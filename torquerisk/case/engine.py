@@ -19,6 +19,7 @@ from torquerisk.case.sections import (
     Fuel,
     HeadJoint,
     KnownGood,
+    Rated,
     RunningGear,
     Supply,
     TestFacts,
@@ -86,6 +87,7 @@ class Engine:
     valvetrain: Valvetrain = field(default_factory=Valvetrain)
     supply: Supply = field(default_factory=Supply)
     test: TestFacts = field(default_factory=TestFacts)
+    rated: Rated = field(default_factory=Rated)
     known_good: KnownGood = field(default_factory=KnownGood)
 
     def __post_init__(self) -> None:
@@ -97,6 +99,14 @@ class Engine:
         for smaller, larger in _ORDERED_PAIRS:
             self._check_order(smaller, larger)
         self._check_shank()
+        self._check_rated()
+        if self.rated.blend is not None and (self.ignition == COMPRESSION) != (
+            self.rated.blend == "diesel"
+        ):
+            raise InputError(
+                f"rated.blend is {self.rated.blend!r} with ignition {self.ignition!r}; the model "
+                "knows petrol blends for spark and 'diesel' for compression ignition."
+            )
         if self.ignition == COMPRESSION and self.fuel.blend not in (None, "diesel"):
             raise InputError(
                 f"fuel.blend is {self.fuel.blend!r} with ignition 'compression'; the model knows "
@@ -192,6 +202,25 @@ class Engine:
                 "their units."
             )
 
+    def _check_rated(self) -> None:
+        """Refuse a rating that is not whole, or whose two points cannot be of one curve."""
+        rated = self.rated
+        points = {k: getattr(rated, k) for k in ("torque", "torque_speed", "power", "power_speed")}
+        missing = [f"rated.{key}" for key, value in points.items() if value is None]
+        if not missing:
+            at_power, most = points["power"] / points["power_speed"], points["torque"]
+            if points["torque_speed"] > points["power_speed"] or at_power > 1.02 * most:
+                raise InputError(
+                    f"rated.power stands for {at_power:.0f} N·m at rated.power_speed, but must "
+                    f"stand for no more than rated.torque, {most:.0f} N·m, at a speed no lower "
+                    "than rated.torque_speed; check the four numbers and their units."
+                )
+        elif len(missing) < len(points) or rated.blend is not None or rated.octane is not None:
+            raise InputError(
+                f"{', '.join(missing)} missing: [rated] needs torque, torque_speed, power and "
+                "power_speed, as a data sheet gives them."
+            )
+
     def _check_heads(self) -> None:
         heads = int(self.value("heads").value)
         if self.cylinders % heads:
@@ -260,6 +289,8 @@ class Engine:
         for prefix, owner in (("", Engine), *((s, type(getattr(self, s))) for s in SECTIONS)):
             for key, declaration in declarations(owner).items():
                 name = f"{prefix}.{key}" if prefix else key
+                if prefix == "rated" and self.rated.points is None:
+                    continue
                 if name in COMPRESSION_ONLY and not self.compression_ignition:
                     continue
                 if declaration.default is not None and not self.has(name):
@@ -299,5 +330,6 @@ SECTIONS: tuple[str, ...] = (
     "valvetrain",
     "supply",
     "test",
+    "rated",
     "known_good",
 )

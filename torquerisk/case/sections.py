@@ -3,7 +3,7 @@
 from torquerisk.case.sections_charge import Charge, Fuel
 from torquerisk.case.sections_gear import RunningGear
 from torquerisk.case.sections_joint import HeadJoint
-from torquerisk.case.sections_run import KnownGood, TestFacts
+from torquerisk.case.sections_run import KnownGood, Rated, TestFacts
 from torquerisk.case.sections_supply import Supply, Valvetrain
 
 __all__ = [
@@ -11,6 +11,7 @@ __all__ = [
     "Fuel",
     "HeadJoint",
     "KnownGood",
+    "Rated",
     "RunningGear",
     "Supply",
     "TestFacts",

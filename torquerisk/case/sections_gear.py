@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from torquerisk.case.declare import Kind, declared
+from torquerisk.case.declare import YES_NO, Kind, declared
 from torquerisk.case.shared_defaults import PRACTICE, bore_power, by_ignition
 
 TENSILE_OVER_YIELD = 1.35
@@ -34,6 +34,14 @@ def _rod_bolt(engine: Any) -> str:
 class RunningGear:
     """Piston, pin, rod and big end."""
 
+    original_rods: str | None = declared(
+        label="Rods as the maker fitted them", kind=None, options=YES_NO,
+        help="false for other rods: they have no share in the margin that makers leave",
+    )  # fmt: skip
+    original_rod_bolts: str | None = declared(
+        label="Rod bolts as the maker fitted them", kind=None, options=YES_NO,
+        help="false for other bolts: they have no share in the margin that makers leave",
+    )  # fmt: skip
     piston_mass: float | None = declared(
         label="Piston mass with rings and pin",
         kind=Kind.MASS,

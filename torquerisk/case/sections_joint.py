@@ -7,7 +7,7 @@ import re
 from dataclasses import dataclass
 from typing import Any
 
-from torquerisk.case.declare import Kind, declared
+from torquerisk.case.declare import YES_NO, Kind, declared
 from torquerisk.case.shared_defaults import PRACTICE, bore_power, by_ignition
 from torquerisk.errors import InputError
 
@@ -66,6 +66,11 @@ class HeadJoint:
         required=True,
         help="8.8 to 12.9, grade 5 or 8, or 'special' with its own yield and tensile strength",
     )
+    original: str | None = declared(
+        label="Head joint as its maker built it", kind=None, options=YES_NO,
+        help="false where fasteners, gasket or tightening were changed: the joint then has no "
+        "share in the margin that makers leave",
+    )  # fmt: skip
     sealing_diameter: float | None = declared(
         label="Sealing diameter of the combustion ring",
         kind=Kind.LENGTH,

@@ -6,7 +6,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from torquerisk.case.declare import Kind, declared
-from torquerisk.case.shared_defaults import PRACTICE
+from torquerisk.case.shared_defaults import PRACTICE, by_ignition
+from torquerisk.quantities import RPM
 
 if TYPE_CHECKING:
     from torquerisk.case.run import Run
@@ -98,6 +99,41 @@ class TestFacts:
         default=0.02,
         reason=f"1 to 3 % between dynos {PRACTICE}",
     )
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rated:
+    """What a data sheet says of the engine as it is sold: its two points, and their fuel."""
+
+    torque: float | None = declared(
+        label="Rated torque", kind=Kind.TORQUE, low=1.0, high=10000.0,
+        help="of the data sheet, with torque_speed, power and power_speed: the engine as sold "
+        "carries that with the margin that makers leave",
+    )  # fmt: skip
+    torque_speed: float | None = declared(
+        label="Speed of rated torque", kind=Kind.SPEED, low=700 * RPM, high=12000 * RPM,
+        help="the highest one where the data sheet gives a range",
+    )  # fmt: skip
+    power: float | None = declared(
+        label="Rated power", kind=Kind.POWER, low=500.0, high=2e6
+    )  # fmt: skip
+    power_speed: float | None = declared(
+        label="Speed of rated power", kind=Kind.SPEED, low=700 * RPM, high=12000 * RPM
+    )  # fmt: skip
+    blend: str | None = declared(
+        label="Fuel blend that the engine is rated on", kind=None,
+        default=by_ignition("E5", "diesel"), reason="what is sold at the pump",
+    )  # fmt: skip
+    octane: float | None = declared(
+        label="Research octane that the engine is rated on", kind=Kind.NUMBER, low=80.0, high=125.0
+    )  # fmt: skip
+
+    @property
+    def points(self) -> tuple[float, float, float, float] | None:
+        """Torque [N*m], its speed [rad/s], power [W] and its speed; None where none is given."""
+        found = (self.torque, self.torque_speed, self.power, self.power_speed)
+        known = [value for value in found if value is not None]
+        return (known[0], known[1], known[2], known[3]) if len(known) == len(found) else None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from torquerisk.case import SECTIONS, Engine, Run
-from torquerisk.case.declare import Declaration, Kind, declarations
+from torquerisk.case.declare import YES_NO, Declaration, Kind, declarations
 from torquerisk.errors import InputError
 from torquerisk.files.designations import check_designations
 from torquerisk.files.facts import fact_word
@@ -120,6 +120,8 @@ def _value(full: str, given: object, declaration: Declaration, ambient: float | 
     if declaration.kind is None:
         if key in _NUMERIC_WORDS and type(given) in (int, float):
             given = f"{given:g}"
+        if declaration.options == YES_NO and isinstance(given, bool):
+            given = str(given).lower()
         if not isinstance(given, str):
             raise InputError(f"{full} is {quoted(given)}, but must be text in quotation marks.")
         return _word(full, key, given, declaration)
@@ -308,7 +310,9 @@ def _lines(part: object, owner: type) -> list[str]:
         value = getattr(part, field)
         if value is None:
             continue
-        if declaration.kind is None:
+        if declaration.options == YES_NO:
+            text = str(value)
+        elif declaration.kind is None:
             text = _toml(str(value))
         else:
             text = quantity_in_words(float(value), declaration.kind)

@@ -45,7 +45,8 @@ UNITS = (
 PURE = (
     "chance", "chance_any", "chance_max", "chance_pull", "chance_any_max", "chance_accepted",
     "chance_event", "chance_harm", "clamp_ratio", "utilisation", "utilisation_p95", "lambda",
-    "indicated_efficiency", "burned_fraction", "draws", "seed", "tried", "kept", "points", "share",
+    "indicated_efficiency", "burned_fraction", "draws", "seed", "tried", "agreed", "kept", "points",
+    "share",
     "knock_threshold", "knock_threshold_before", "chance_aged", "friction", "scale", "tributary",
     "tributary_end", "adjacent", "abnormal_chance", "knock_chance", "dots", "cylinders",
     "fasteners",
@@ -142,7 +143,10 @@ def test_assessment_document(made):
             assert 0 <= item["chance"] <= 1
     assert document["phasing"]["source"] == "assumed"
     assert len(document["phasing"]["ca50_deg"]) == len(document["by_speed"])
-    assert document["evidence"]["kept"] == document["draws"] == int(DRAWS)
+    assert document["draws"] == int(DRAWS)
+    evidence = document["evidence"]
+    assert 0 < evidence["kept"] <= int(DRAWS)
+    assert evidence["kept"] <= evidence["tried"] >= evidence["agreed"]
 
 
 IGNITION = {
@@ -176,8 +180,9 @@ def test_bmep_and_gas_force_follow_from_geometry(made):
         bmep = 4 * math.pi * s["torque_n_m"] / swept / 1e5
         assert s["bmep_bar"] == pytest.approx(bmep, rel=1e-9)
         force = s["peak_pressure_bar"]["p50"] * 1e5 * sealing / 1e3
-        # The sealing diameter is drawn about 86.36 mm by 0.7 mm: its median area to 0.1 %.
-        assert s["gas_force_kn"] == pytest.approx(force, rel=1e-3)
+        # The sealing diameter is drawn about 86.36 mm by 0.7 mm, so its area by 1.6 %: a median of
+        # 128 lies within three times 1.25 x 1.6 %/sqrt(128).
+        assert s["gas_force_kn"] == pytest.approx(force, rel=5e-3)
 
 
 def test_limit_document(made):
@@ -206,7 +211,7 @@ def test_limit_document(made):
 
 
 def test_studs_document(made):
-    """The contract: keys of `studs`; what holds keeps the accepted chance."""
+    """The contract: keys of `studs`; what holds keeps the accepted chance, the present first."""
     document = made["studs"]
     assert document["required_clamp_per_fastener_kn"] > 0
     assert len(document["choices"]) > 5
@@ -217,7 +222,7 @@ def test_studs_document(made):
         if choice["holds"]:
             assert choice["lift_chance"] <= document["chance_accepted"]
             assert choice["strip_utilisation"] <= 1
-    held = [c for c in document["choices"] if c["holds_aged"]]
+    held = [c for c in (document["present"], *document["choices"]) if c["holds_aged"]]
     if held:
         assert document["mildest_that_holds"] == held[0]
 

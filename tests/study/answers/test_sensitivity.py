@@ -5,7 +5,7 @@ import dataclasses
 import numpy as np
 import pytest
 from scipy.stats import beta, norm, qmc, sobol_indices
-from small_case import RPM, SPEED, assessed, hump
+from small_case import RPM, SPEED, assessed, assessed_alone, hump
 
 from torquerisk.physics.cylinder.phasing import along_speed
 from torquerisk.show.words.drivers import subject_in_words
@@ -203,9 +203,10 @@ def test_what_was_logged_is_not_asked_for_again():
     assert not names & {"ca50", "ignition_advance"}
 
 
-def test_measuring_phasing_narrows_as_foretold(plain):
-    """Identity: known-good evidence does not see the run's CA50, so with CA50 logged at each of the
-    values looked at, the run assessed anew has exactly the capacities foretold."""
+def test_measuring_phasing_narrows_as_foretold():
+    """Identity: where no evidence chooses among engines, with CA50 logged at each of the values
+    looked at, the run assessed anew has exactly the capacities foretold."""
+    plain = assessed_alone(hump(300.0))
     k = 9
     assert plain.speed[k] == pytest.approx(4250 * RPM)
     told = {m.name: m for m in sensitivity(plain, k).measures}["ca50"]
@@ -215,7 +216,7 @@ def test_measuring_phasing_narrows_as_foretold(plain):
     shown = np.quantile(place.read(plain.model.demand.ca50)[k], OUTCOMES)
     after = []
     for ca50 in shown:
-        logged = assessed(hump(300.0), {"ca50": np.full(len(SPEED), ca50)})
+        logged = assessed_alone(hump(300.0), {"ca50": np.full(len(SPEED), ca50)})
         fresh = binding_capacity(logged)[k]
         foretold = capacity_with_phasing(plain, k, "ca50", float(ca50))
         np.testing.assert_allclose(foretold, fresh, rtol=1e-9)

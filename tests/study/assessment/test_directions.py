@@ -208,7 +208,9 @@ def test_twice_the_engine_at_twice_the_torque_is_the_same_cylinder(
         plain_engine,
         cylinders=8,
         heads=2,
-        head_joint=HeadJoint(fasteners=20, thread="M11x1.5", property_class="10.9"),
+        head_joint=HeadJoint(
+            fasteners=20, thread="M11x1.5", property_class="10.9", original="false"
+        ),
     )
     double = run_of(plain_run.speed / RPM, plain_run.torque * 2)
     four, both = assess(plain_engine, plain_run, few), assess(eight, double, few)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 from plain_runs import run_of
 
-from torquerisk.case import Charge, Engine, HeadJoint, Policy
+from torquerisk.case import Charge, Engine, HeadJoint, Policy, RunningGear
 from torquerisk.errors import InputError
 from torquerisk.physics.cylinder.burn import premixed_share
 from torquerisk.physics.cylinder.burn_duration import (
@@ -185,10 +185,14 @@ def test_measured_diesel_lies_in_the_band_of_its_torque(few: Policy) -> None:
 
 
 def _case_c() -> Engine:
+    """The measured engine; its head and gear are not known, so no margin of theirs weights it."""
     return Engine(
         ignition="compression", cylinders=4, bore=0.0958, stroke=0.104, rod_length=0.158,
         compression_ratio=14.6, charge=Charge(residual_fraction=0.2),
-        head_joint=HeadJoint(fasteners=18, thread="M12x1.5", property_class="10.9"),
+        head_joint=HeadJoint(
+            fasteners=18, thread="M12x1.5", property_class="10.9", original="false"
+        ),
+        running_gear=RunningGear(original_rods="false", original_rod_bolts="false"),
     )  # fmt: skip
 
 

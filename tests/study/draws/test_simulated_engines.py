@@ -68,6 +68,12 @@ def test_fewer_and_swapped_engines_are_the_same_ones() -> None:
     assert draws.first(5).count == 5
     assert draws.first(500).count == 64
     name, other = DRAWN[:2]
-    swapped = draws.with_other_errors({name: other})
+    swapped = draws.of_another_run({name: (other, 0.0)})
     np.testing.assert_array_equal(swapped.deviates[name], draws.deviates[other])
+    same = draws.of_another_run({name: (other, 1.0)})
+    np.testing.assert_array_equal(same.deviates[name], draws.deviates[name])
+    many = standard_draws(DRAWN, 4096, 7)
+    half = many.of_another_run({name: (other, 0.5)}).deviates[name]
+    assert np.corrcoef(half, many.deviates[name])[0, 1] == pytest.approx(0.5, abs=0.03)
+    assert half.std() == pytest.approx(1.0, abs=0.03)
     np.testing.assert_array_equal(draws.first(5).deviates[name], draws.deviates[name][:5])

@@ -25,6 +25,7 @@ from torquerisk.study.answers.results import (
     LimitResult,
     LimitRow,
     OneCycle,
+    OverKnown,
     Proposal,
     Sensitivity,
     Tally,
@@ -100,7 +101,7 @@ def assessment_document(assessment: Assessment, extra: Iterable[Notice] = ()) ->
     states = {name: item.state(a.policy.chance) for name, item in a.limits.items()}
     answers = answers_of(a)
     ring, ring_by_speed = run_ring(a)
-    lit = answers.ignition
+    lit, over = answers.ignition, answers.over_known
     return {
         **envelope((*extra, *a.notices)),
         **_inputs(a.engine, a.run, a.policy),
@@ -117,10 +118,11 @@ def assessment_document(assessment: Assessment, extra: Iterable[Notice] = ()) ->
         "by_speed": [
             {
                 **_at_speed(a, k),
+                "over_known": _over_known(over, k),
                 **ring_by_speed[k],
                 **gear_at_speed(answers.gear, k),
                 **_ignition(lit, k),
-                "limits": _limits_at(a, k, {n: s[k].value for n, s in states.items()}),
+                "limits": _limits_at(a, k, {n: s[k].value for n, s in states.items()}, over),
             }
             for k in range(len(a.speed))
         ],
@@ -184,8 +186,22 @@ def by_speed(a: Assessment, values: Band, size: float) -> list[Document]:
     ]
 
 
-def _limits_at(a: Assessment, k: int, states: dict[str, str]) -> Document:
-    return {name: _limit_at(item, k, states[name]) for name, item in a.limits.items()}
+def _limits_at(a: Assessment, k: int, states: dict[str, str], over: OverKnown | None) -> Document:
+    """Each limit, with how much more of it is used than at worst on the known curves."""
+    more = {} if over is None else over.limits
+    return {
+        name: {
+            **_limit_at(item, k, states[name]),
+            "over_known": points(more[name], k, 1.0) if name in more else None,
+        }
+        for name, item in a.limits.items()
+    }
+
+
+def _over_known(over: OverKnown | None, k: int) -> Document:
+    """Multiples of the greatest value on the rated or known-good curve; null without either."""
+    names = ("peak_pressure", "rod_compression", "rod_tension")
+    return {n: None if over is None else points(getattr(over, n), k, 1.0) for n in names}
 
 
 def _limit_at(item: LimitResult, k: int, state: str) -> Document:
@@ -234,6 +250,7 @@ def _evidence(a: Assessment) -> Document:
     return {
         "used": list(e.used),
         "tried": e.tried,
+        "agreed": e.agreed,
         "kept": e.kept,
         "knock_threshold": _triple(e.knock_threshold),
         "knock_threshold_before": _triple(e.knock_threshold_before),

@@ -19,6 +19,7 @@ TITLES = {
     "valvetrain": "Valves",
     "supply": "Supply",
     "test": "How the run was measured",
+    "rated": "Data sheet",
     "known_good": "Known good",
 }
 MATTER = (

@@ -135,22 +135,27 @@ def _limits(a: Assessment) -> str:
 
 
 def _indices(a: Assessment) -> str:
+    """Guidance by limit: load over it, and over what the engine is known to carry."""
+    over = answers_of(a).over_known
     rows = []
-    for item in a.limits.values():
+    for name, item in a.limits.items():
         if item.limit.kind is not LimitKind.INDEX:
             continue
         k = int(np.argmax(item.utilisation))
+        known = [] if over is None else [prose.plain(float(over.limits[name].p50[k]), 2)]
         used = float(item.utilisation[k])
         rows.append(
             [
                 item.limit.title,
                 prose.plain(used, 2) if np.isfinite(used) else "beyond by speed alone",
+                *known,
                 prose.plain(a.speed[k] / RPM),
             ]
         )
     if not rows:
         return ""
-    return columns(["index", "load over guidance", "at rpm"], rows, left=(0,))
+    heads = ["index", "load over guidance", *([] if over is None else ["over known"]), "at rpm"]
+    return columns(heads, rows, left=(0,))
 
 
 def _gear(a: Assessment) -> list[str]:

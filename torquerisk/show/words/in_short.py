@@ -34,6 +34,8 @@ SPARK_ONLY = ("spark ignition",)
 """What a limit of knock or spark wants: no input, so a diesel does not miss it."""
 PLURAL = ("Rod bolts", "Injectors")
 GAS_IN_COOLANT = "coolant-pressure"
+FIRST = ("below-survived", "evidence-strains")
+"""Notices that come before any verdict: less is allowed than was carried, or evidence strains."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -85,7 +87,9 @@ def assessment_in_short(assessment: Assessment, units: Units = Units.SI) -> tupl
     """At most five sentences on an assessed run, worst first."""
     ranked = verdicts(assessment)
     bad = [v for v in ranked if v.state is not State.HOLDS]
-    told = [limit_sentence(assessment, v) for v in bad[:MOST_LIMITS]]
+    told = [n.text for n in assessment.notices if n.code in FIRST]
+    told += over_known_in_words(assessment)
+    told += [limit_sentence(assessment, v) for v in bad[:MOST_LIMITS]]
     if not bad:
         told.append(_all_hold(assessment, _least_to_spare(ranked)))
     elif len(bad) > MOST_LIMITS:
@@ -106,6 +110,24 @@ def assessment_in_short(assessment: Assessment, units: Units = Units.SI) -> tupl
         f"{prose.chance_in_words(assessment.chance_pull, assessment.model.draws.count)}."
     )
     return tuple(told[:MOST_SENTENCES])
+
+
+def over_known_in_words(assessment: Assessment) -> list[str]:
+    """How much more the run asks than the rated or known-good curve; nothing without either."""
+    over = answers_of(assessment).over_known
+    if over is None:
+        return []
+    k = over.worst
+    middle, low, high = prose.with_range(over.peak_pressure, k)
+    push, pull = (
+        prose.plain(float(values.p50[int(np.argmax(values.p50))]), 2)
+        for values in (over.rod_compression, over.rod_tension)
+    )
+    return [
+        f"At {prose.speed_in_words(float(assessment.speed[k]))} peak pressure is {middle} times "
+        f"the most that {over.curve} makes ({low} to {high}); rod push is at most {push} times, "
+        f"rod pull {pull} times its most."
+    ]
 
 
 def limit_sentence(assessment: Assessment, verdict: Verdict) -> str:

@@ -12,6 +12,7 @@ from torquerisk.study.answers import dips as dip
 from torquerisk.study.answers.compare import Comparison, compare_runs
 from torquerisk.study.answers.cycle_traces import MedianCycle, median_cycle
 from torquerisk.study.answers.gear_loads import GearLoads, gear_loads
+from torquerisk.study.answers.over_known import OverKnown, over_known
 from torquerisk.study.answers.same_torque_later import Later, same_torque_by_speed
 from torquerisk.study.answers.sensitivity import (
     Driver,
@@ -87,6 +88,11 @@ class Answers:
     def gear(self) -> GearLoads:
         """Motion and loads of the running gear."""
         return self._free._of_run(gear_loads)
+
+    @property
+    def over_known(self) -> OverKnown | None:
+        """What the run asks over what the engine is known to carry."""
+        return self._free._of_run(over_known)
 
     @property
     def sensitivity(self) -> Sensitivity:

@@ -209,8 +209,11 @@ def _width(assessment: Assessment, k: int, least: Array) -> float:
 
 
 def chosen_by_channels(assessment: Assessment) -> bool:
-    """True where evidence beside a known-good curve has chosen among the simulated engines."""
-    return any(name != "survived" for name in assessment.evidence.names)
+    """True where evidence has chosen among the simulated engines.
+
+    What a channel would teach then also changes what that evidence shares with the run.
+    """
+    return bool(assessment.evidence.names)
 
 
 def reassessed(assessment: Assessment, k: int, channel: str) -> float:

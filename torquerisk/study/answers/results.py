@@ -20,6 +20,7 @@ from torquerisk.study.answers.dips import Dip, LimitChange, Sign
 from torquerisk.study.answers.dips import Side as DipSide
 from torquerisk.study.answers.gear_loads import FORCES, Extreme, GearLoads, PinReach
 from torquerisk.study.answers.one_cycle import OneCycle
+from torquerisk.study.answers.over_known import OverKnown
 from torquerisk.study.answers.same_torque_later import Change, Later, Trend
 from torquerisk.study.answers.sensitivity import Driver, Sensitivity, Share
 from torquerisk.study.answers.sketch import Sketch, Wish

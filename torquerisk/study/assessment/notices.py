@@ -8,7 +8,7 @@ import numpy as np
 from torquerisk.case import Notice
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.physics.cylinder.phasing import LATEST_INJECTED
-from torquerisk.quantities import RPM
+from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.cycle_ranges import held_in_run
 from torquerisk.study.assessment.part_ranges import held_parts
 from torquerisk.study.assessment.result import Assessment
@@ -19,10 +19,13 @@ from torquerisk.study.evidence.charge import charge_mismatch, volumetric_efficie
 from torquerisk.study.evidence.coolant import coolant_sign
 from torquerisk.study.limits import ALL_LIMITS, LimitKind, place_of
 from torquerisk.study.loads.demand import DEFAULT_SWEEP, STEADY_HOLD, cylinder_spec
+from torquerisk.study.run.crank_reading import crank_reading
 from torquerisk.study.run.operating_state import PhasingSource
+from torquerisk.study.run.rated_curve import through_two_points
 
-FEW_DRAWS = 200
-"""Simulated engines below which a chance is called coarse."""
+LEAST_DRAWS, FEW_DRAWS = 200, 400
+"""Simulated engines below which a chance is called coarse: however few were asked for, and where
+evidence has left so few of more."""
 COLD_COUNTS = 0.005
 """Chance of lifting that cold full load adds to the warm one's, from which it is said [-]."""
 USUAL_BMEP = {False: 33e5, True: 30e5}
@@ -34,6 +37,8 @@ def notices_of(result: Assessment, share_kept: float) -> tuple[Notice, ...]:
     return tuple(
         notice
         for source in (
+            _below_survived,
+            _unknown_rating,
             _assumed,
             _phasing,
             _injection,
@@ -114,33 +119,45 @@ def _injection(result: Assessment) -> Iterator[Notice]:
         told = (
             f"it is taken as a maker's at any torque, {held}, with CA50 no later than "
             f"{latest:.0f} deg for that. If the maker rated less torque than this run makes, its "
-            "peaks are higher: give the factory's curve as known good"
+            "peaks are higher: give [rated], or the factory's curve as known good"
         )
     else:
         told = (
-            f"up to the known-good curve it is taken as the maker's, {held}; above that curve it "
-            "stays as it is there, so that peak pressure rises with torque"
+            f"up to the known-good or rated curve it is taken as the maker's, {held}; above that "
+            "curve it stays as it is there, so that peak pressure rises with torque"
         )
     yield Notice("injection-assumed", f"Injection timing is not known: {told}.")
 
 
 def _evidence(result: Assessment, share_kept: float) -> Iterator[Notice]:
-    evidence = result.evidence
+    evidence, wanted = result.evidence, result.model.draws.count
     if evidence.used:
+        few = (
+            f"; {evidence.kept} of those are used, which is the effective sample"
+            if evidence.kept >= min(evidence.agreed, wanted)
+            else f"; {wanted} are used, made of those by steps that keep to spreads and evidence, "
+            f"worth about {evidence.kept} independent ones, which is the effective sample"
+        )
         yield Notice(
             "evidence",
             Sentence(
                 "Evidence used: ",
                 Sentence.joined("; ", evidence.used),
-                f". {share_kept:.1%} of {evidence.tried} simulated engines agree with it; "
-                f"{evidence.kept} of those are used, which is the effective sample.",
+                f". {share_kept:.1%} of {evidence.tried} simulated engines agree with it{few}.",
             ),
         )
-    if evidence.kept < FEW_DRAWS:
+    if evidence.strained:
+        yield Notice(
+            "evidence-strains",
+            f"Only {evidence.agreed} of {evidence.tried} simulated engines agree with all that is "
+            "known, so inputs and evidence strain against each other and little is known: check "
+            f"{evidence.strained}.",
+        )
+    if evidence.kept < min(FEW_DRAWS, max(wanted, LEAST_DRAWS)):
         yield Notice(
             "few-draws",
-            f"Only {evidence.kept} simulated engines are used, so small chances are coarse: "
-            f"less than 1 of {evidence.kept} cannot be told apart.",
+            f"Only {evidence.kept} simulated engines stand behind the chances, so small ones are "
+            f"coarse: less than 1 of {evidence.kept} cannot be told apart.",
         )
     elif evidence.kept * result.policy.chance < 1:
         enough = int(np.ceil(1 / result.policy.chance))
@@ -150,19 +167,74 @@ def _evidence(result: Assessment, share_kept: float) -> Iterator[Notice]:
             f"{evidence.kept} simulated engines: the weakest of them stands for it. Simulate "
             f"{enough:,} or more (--draws).",
         )
-    if "survived" not in evidence.names:
-        factor = survived_width(result)
-        wider = (
-            f"if this very run had been survived many times, the range of torque that governs at "
-            f"peak torque would be {factor:.1f} times narrower"
-            if factor is not None
-            else "hardly any simulated engine survives this run, so such a curve would change much"
-        )
+
+
+def _unknown_rating(result: Assessment) -> Iterator[Notice]:
+    """What to give first of all, where neither a data sheet nor a survived curve is given."""
+    names = result.evidence.names
+    if "survived" in names or "rated" in names:
+        return
+    factor = survived_width(result)
+    wider = (
+        f"if this very run had been survived many times, the range of torque that governs at "
+        f"peak torque would be {factor:.1f} times narrower"
+        if factor is not None
+        else "hardly any simulated engine survives this run, so such a curve would change much"
+    )
+    yield Notice(
+        "no-known-good",
+        "Give first of all what a data sheet says, [rated] torque, torque_speed, power and "
+        "power_speed, or a curve survived many times as [known_good]. Neither is given, so the "
+        f"usual mean pressure of an engine of its kind stands in, weakly: {wider}.",
+    )
+
+
+def _below_survived(result: Assessment) -> Iterator[Notice]:
+    """Where the accepted torque lies below one that the engine carried, and why."""
+    for name, speed, torque, why in known_torques(result):
+        inside = (result.speed >= speed[0] - 1e-9) & (result.speed <= speed[-1] + 1e-9)
+        known = np.interp(result.speed, speed, torque)
+        short = np.where(inside, known - result.ceiling, -np.inf)
+        k = int(np.argmax(short))
+        if short[k] <= BELOW_SHARE * known[k]:
+            continue
+        title = result.limits[result.governing[k]].limit.title.lower()
+        held = max(float(result.ceiling[k]), 0.0)
         yield Notice(
-            "no-known-good",
-            "No known-good curve is given, so the spreads of the inputs stand as they are: "
-            f"{wider}. Give the factory's curve or any run survived many times.",
+            "below-survived",
+            Sentence(
+                f"At {result.speed[k] / RPM:.0f} rpm the accepted chance allows ",
+                Torque(held),
+                ", less than the ",
+                Torque(float(known[k])),
+                f" of {name}, because of {title}: {why}.",
+            ),
         )
+
+
+BELOW_SHARE = 0.02
+"""Share of a known torque that an accepted one may lie below it untold: a table's rounding."""
+
+
+SURVIVED_ELSEWHERE = (
+    "this run's fuel, phasing and dyno need not be those of that curve, and only what they share "
+    "is proved"
+)
+RATED_ELSEWHERE = (
+    "a rating weights simulated engines and proves none, and this run's fuel and phasing need not "
+    "be the maker's; a curve survived many times, [known_good], says more"
+)
+
+
+def known_torques(result: Assessment) -> Iterator[tuple[str, Array, Array, str]]:
+    """Curves that the engine carried: name, speeds, torques, and why less may be accepted now."""
+    engine, curve = result.engine, result.engine.known_good.curve
+    if curve is not None:
+        reading = crank_reading(result.reading.as_given, curve)
+        yield curve.name, reading.speed, reading.torque, SURVIVED_ELSEWHERE
+    points = engine.rated.points
+    if points is not None:
+        yield "the data sheet", *through_two_points(*points), RATED_ELSEWHERE
 
 
 def _load(result: Assessment) -> Iterator[Notice]:

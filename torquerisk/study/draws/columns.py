@@ -82,6 +82,9 @@ COLUMNS: tuple[str, ...] = (
     "head_joint.ring_stiffness",
     "head_joint.head_height",
     "head_joint.head_section_share",
+    "model.rated_reading",
+    "model.rated_phasing",
+    "model.class_rating",
 )
 WIDTH = 128
 """Columns that are made whatever is drawn: their scramble depends on how many there are."""

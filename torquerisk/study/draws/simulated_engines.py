@@ -44,9 +44,15 @@ class Draws:
         """The draws with these indices."""
         return Draws(deviates={k: v[index] for k, v in self.deviates.items()}, count=len(index))
 
-    def with_other_errors(self, names: dict[str, str]) -> "Draws":
-        """The same engines with other deviates in place of some: name -> the name to read."""
-        other = {name: self.deviates[source] for name, source in names.items()}
+    def of_another_run(self, errors: Mapping[str, tuple[str, float]]) -> "Draws":
+        """The same engines at another run: name -> (deviates of its own, correlation with these).
+
+        An error r z + sqrt(1 - r^2) z' has the size of z and correlates with it by r.
+        """
+        other = {
+            name: shared * self.deviates[name] + np.sqrt(1 - shared**2) * self.deviates[own]
+            for name, (own, shared) in errors.items()
+        }
         return Draws(deviates={**self.deviates, **other}, count=self.count)
 
     def first(self, count: int) -> "Draws":

@@ -148,6 +148,18 @@ SUPPLY = _spread(
     "model.supply", "brake efficiency", 0.06, "0.27 to 0.34 at full load (common practice)",
     logarithmic=True,
 )  # fmt: skip
+RATED_READING = _spread(
+    "model.rated_reading", "engines of a type against their data sheet", 1.0,
+    "as stated for the rating", logarithmic=False,
+)  # fmt: skip
+RATED_PHASING = _spread(
+    "model.rated_phasing", "phasing at the rated curve", 1.0,
+    "the maker's calibration is not the run's", logarithmic=False,
+)  # fmt: skip
+CLASS_RATING = _spread(
+    "model.class_rating", "rating of an engine of its kind", 1.0,
+    "textbook ranges of mean pressure, as stated for the kind", logarithmic=False,
+)  # fmt: skip
 EARLIER_READING = _spread(
     "model.earlier_reading", "torque reading of the known-good run", 1.0,
     "another dyno on another day", logarithmic=False,
@@ -165,7 +177,7 @@ MODEL_SPREADS: tuple[ModelSpread, ...] = (
     BURN_SPARK, PEAK_MODEL, PUMPING,
     KNOCK_THRESHOLD, CYCLIC, CYLINDERS, TOOL, STRENGTH, BLOCK_STRENGTH, COMPLIANCE, LINING,
     KNOCK_RATE, PREIGNITION_RATE, SUPPLY, ABNORMAL, KNOCK_TREND, *PHASING_ALONG,
-    EARLIER_READING, EARLIER_PHASING, ACCEPTANCE,
+    EARLIER_READING, EARLIER_PHASING, RATED_READING, RATED_PHASING, CLASS_RATING, ACCEPTANCE,
 )  # fmt: skip
 """One of each name; sizes may differ by kind of engine and by channel."""
 MODEL_SPREADS_COMPRESSION: tuple[ModelSpread, ...] = (IGNITION_DELAY, PREMIXED)

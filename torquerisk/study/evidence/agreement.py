@@ -2,10 +2,10 @@
 
 Each piece of evidence gives a draw a likelihood; a draw is kept with the product of all of them, by
 one uniform number of its own. So what is left has equal weight and its number is the effective
-sample size.
+sample size. Where too few agree, they are moved about among those that would (see `_moved`).
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -16,14 +16,21 @@ from torquerisk.errors import InputError
 from torquerisk.physics.cylinder import knock
 from torquerisk.quantities import Array
 from torquerisk.study.draws import spreads
-from torquerisk.study.draws.simulated_engines import Draws
+from torquerisk.study.draws.simulated_engines import Z_MOST, Draws, standard_draws
 from torquerisk.study.draws.spreads import KNOCK_THRESHOLD, engine_draws
 from torquerisk.study.evidence.piece import Asked, Piece
 from torquerisk.study.evidence.pieces import PIECES
+from torquerisk.study.evidence.rated import USUAL
 from torquerisk.study.run.run_on_grid import Prepared
 
 MOST_TRIED = 16
 """Draws tried for each draw wanted before evidence is declared to leave too few."""
+ENOUGH_KEPT = 400
+"""Independent engines from which small chances can be read."""
+MOVES = 10
+"""Times that engines are moved where fewer agree."""
+TEMPERS = (2.0, 4.0, 8.0, 16.0)
+"""Powers 1/t by which evidence is weakened at first where next to no engine agrees."""
 FEWEST_KEPT = 16
 """Draws that must agree for there to be an answer."""
 
@@ -37,8 +44,12 @@ class Evidence:
     used: tuple[str, ...]
     """In plain words, one per piece of evidence; empty without any."""
     tried: int
+    agreed: int
+    """Of those, how many agree with the evidence."""
     kept: int
-    """Draws that agree with the evidence: the effective sample size, all of equal weight."""
+    """The effective sample: independent engines that those used are worth, all of equal weight."""
+    strained: str
+    """What to check where next to no engine as drawn agrees; empty where enough do."""
     knock_threshold: tuple[float, float, float]
     """5, 50 and 95 % points of the knock threshold after evidence [-]."""
     knock_threshold_before: tuple[float, float, float]
@@ -51,7 +62,22 @@ def pieces_of(prepared: Prepared) -> tuple[Piece, ...]:
 
 def select_draws(prepared: Prepared, policy: Policy) -> tuple[Draws, Evidence, float]:
     """Draws that agree with all evidence, what the evidence was, and the share that was kept."""
-    wanted, pieces = policy.draws, pieces_of(prepared)
+    pieces = pieces_of(prepared)
+    try:
+        return _selected(prepared, policy, pieces)
+    except InputError:
+        if USUAL not in pieces:
+            raise
+    others = tuple(piece for piece in pieces if piece is not USUAL)
+    chosen, evidence, share = _selected(prepared, policy, others)
+    return chosen, replace(evidence, strained=USUAL.check(prepared)), share
+
+
+def _selected(
+    prepared: Prepared, policy: Policy, pieces: tuple[Piece, ...]
+) -> tuple[Draws, Evidence, float]:
+    """As `select_draws`, by these pieces; an InputError where too few agree."""
+    wanted = policy.draws
 
     def drawn(count: int) -> Draws:
         diesel = prepared.engine.compression_ignition
@@ -65,21 +91,103 @@ def select_draws(prepared: Prepared, policy: Policy) -> tuple[Draws, Evidence, f
         draws = drawn(tried)
         kept = _agreeing(prepared, pieces, draws)
     index = np.flatnonzero(kept)[:wanted]
-    if len(index) < FEWEST_KEPT:
-        raise InputError(
-            f"only {len(index)} of {tried} simulated engines agree with the evidence"
-            + _contradiction(prepared, pieces)
-        )
-    chosen = draws.take(index)
+    few = len(index) < FEWEST_KEPT
+    if few:
+        chosen, worth = _tempered(prepared, pieces, draws, policy, int(kept.sum()))
+    elif len(index) < min(wanted, ENOUGH_KEPT):
+        chosen, worth = _moved(prepared, pieces, draws.take(index), policy)
+    else:
+        chosen, worth = draws.take(index), float(len(index))
     evidence = Evidence(
         names=tuple(piece.name for piece in pieces),
         used=tuple(piece.words(prepared) for piece in pieces),
         tried=tried,
-        kept=len(index),
+        agreed=int(kept.sum()),
+        kept=int(worth),
+        strained=_checks(prepared, pieces) if few else "",
         knock_threshold=_threshold(chosen),
         knock_threshold_before=_threshold(draws),
     )
     return chosen, evidence, float(kept.mean())
+
+
+def _tempered(
+    prepared: Prepared, pieces: tuple[Piece, ...], draws: Draws, policy: Policy, agreed: int
+) -> tuple[Draws, float]:
+    """Engines that agree where next to none was drawn: evidence is let in by degrees.
+
+    A likelihood to the power t agrees with more draws; t doubles up to 1, and engines are moved at
+    each. So evidence that weights engines is heard out; what rules them out still rules.
+    """
+    level = _likelihood(prepared, pieces, draws, np.zeros(draws.count))
+    uniform = acceptance(draws)
+    for power in TEMPERS:
+        index = np.flatnonzero(level > level.max() * uniform**power)[: policy.draws]
+        if level.max() > 0 and len(index) >= FEWEST_KEPT:
+            break
+    else:
+        raise InputError(
+            f"only {agreed} of {draws.count} simulated engines agree with the evidence"
+            + _contradiction(prepared, pieces)
+        )
+    found, least, random = draws.take(index), np.inf, np.random.default_rng(policy.seed + 2)
+    while True:
+        found, worth = _moved(prepared, pieces, found, policy, power)
+        least = min(least, worth)
+        if power <= 1:
+            return found, least
+        level = _likelihood(prepared, pieces, found, np.zeros(found.count))
+        # From t to 2 t the likelihood counts once more to the power t.
+        agree = level > level.max() * random.random(found.count) ** power
+        found, power = found.take(np.flatnonzero(agree)), power / 2
+
+
+def _moved(
+    prepared: Prepared,
+    pieces: tuple[Piece, ...],
+    found: Draws,
+    policy: Policy,
+    power: float = 1.0,
+) -> tuple[Draws, float]:
+    """As many engines as are wanted that agree, made of few, and how many independent ones.
+
+    Each is moved a step within the spreads of its inputs, z' = sqrt(1 - b^2) z + b x, and keeps the
+    step with the ratio of likelihoods (to the power 1/power): spreads and evidence both stay as
+    they are whatever b is (Metropolis and Hastings; Cotter and others, Statistical Science 28
+    (2013) 424, from memory). Two engines of one origin stay alike by what their steps have left of
+    it, and count so.
+    """
+    wanted, random = policy.draws, np.random.default_rng(policy.seed + 1)
+    now = found.take(np.resize(np.arange(found.count), wanted))
+    level = _likelihood(prepared, pieces, now, np.zeros(wanted))
+    left, step = np.ones(wanted), 0.5
+    for _ in range(MOVES):
+        fresh = standard_draws(tuple(now.deviates), wanted, int(random.integers(2**31)))
+        proposed = _stepped(now, fresh.take(random.permutation(wanted)), step)
+        floor = random.random(wanted) ** power * level
+        likelihood = _likelihood(prepared, pieces, proposed, floor)
+        taken = likelihood > floor
+        now = Draws(
+            deviates={
+                name: np.where(taken, proposed.deviates[name], z)
+                for name, z in now.deviates.items()
+            },
+            count=wanted,
+        )
+        level = np.where(taken, likelihood, level)
+        left = np.where(taken, left * np.sqrt(1 - step**2), left)
+        step = float(np.clip(step * (0.6 if taken.mean() < 0.25 else 1.25), 0.05, 0.9))
+    alike = (wanted / found.count - 1) * float(np.mean(left)) ** 2
+    return now, wanted / (1 + alike)
+
+
+def _stepped(now: Draws, fresh: Draws, step: float) -> Draws:
+    """Engines a step away towards other ones, within the same spreads."""
+    deviates = {
+        name: np.clip(np.sqrt(1 - step**2) * z + step * fresh.deviates[name], -Z_MOST, Z_MOST)
+        for name, z in now.deviates.items()
+    }
+    return Draws(deviates=deviates, count=now.count)
 
 
 def _threshold(draws: Draws) -> tuple[float, float, float]:
@@ -94,22 +202,27 @@ def acceptance(draws: Draws) -> Array:
 
 
 def _agreeing(prepared: Prepared, pieces: tuple[Piece, ...], draws: Draws) -> npt.NDArray[np.bool_]:
-    """Which draws (N,) agree with all evidence.
+    """Which draws (N,) agree with all evidence."""
+    uniform = acceptance(draws)
+    return _likelihood(prepared, pieces, draws, uniform) > uniform
 
-    Once a piece has left less than half of the draws, the next are only asked of those left.
+
+def _likelihood(prepared: Prepared, pieces: tuple[Piece, ...], draws: Draws, floor: Array) -> Array:
+    """Likelihood of all evidence given each draw (N,), where it is above a floor (N,).
+
+    Once a piece has left less than half of the draws above it, the next are only asked of those.
     """
-    uniform, likelihood = acceptance(draws), np.ones(draws.count)
-    index = np.arange(draws.count)
+    likelihood, index = np.ones(draws.count), np.arange(draws.count)
     asked = Asked(prepared=prepared, draws=draws)
     for piece in pieces:
-        left = np.flatnonzero(likelihood[index] > uniform[index])
+        left = np.flatnonzero(likelihood[index] > floor[index])
         if len(left) == 0:
             break
         if 2 * len(left) < len(index):
             index = index[left]
             asked = Asked(prepared=prepared, draws=draws.take(index))
         likelihood[index] *= piece.likelihood(asked)
-    return likelihood > uniform
+    return likelihood
 
 
 def _contradiction(prepared: Prepared, pieces: tuple[Piece, ...]) -> str:
@@ -118,5 +231,8 @@ def _contradiction(prepared: Prepared, pieces: tuple[Piece, ...]) -> str:
         told = piece.mismatch(prepared)
         if told:
             return f": {told[0].lower()}{told[1:]}"
-    causes = "; ".join(piece.check(prepared) for piece in pieces)
-    return f", so the inputs contradict it: check {causes}."
+    return f", so the inputs contradict it: check {_checks(prepared, pieces)}."
+
+
+def _checks(prepared: Prepared, pieces: tuple[Piece, ...]) -> str:
+    return "; ".join(piece.check(prepared) for piece in pieces)

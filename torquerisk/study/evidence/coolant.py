@@ -4,7 +4,7 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.quantities import Array
-from torquerisk.study.evidence.piece import Asked, Index, Piece
+from torquerisk.study.evidence.piece import Asked, Index, Piece, few_speeds
 from torquerisk.study.limits import capacity_torque
 from torquerisk.study.limits.head import HEAD_LIFT
 from torquerisk.study.run.run_on_grid import Prepared
@@ -13,6 +13,9 @@ LIFT_SPEEDS = 5
 """Speeds at which a sign of lift is looked for within the range where it showed."""
 NO_LIFT_LIKELIHOOD = 0.1
 """Of a rise of coolant pressure in an engine whose head does not lift, over one whose head does."""
+MISSED_LIFT = 0.3
+"""Chance that a head lifts within a run and coolant pressure stays flat (common practice, no
+source): a short lift lets little gas through, and that may vent."""
 COOLANT_RISE = 15e3
 """Rise of coolant pressure within a run that is read as gas in the coolant [Pa]."""
 
@@ -75,5 +78,25 @@ COOLANT_ROSE = Piece(
     applies=lambda prepared: sign_of(prepared) is not None,
     likelihood=_rose,
     words=_rose_words,
+    check=lambda prepared: "coolant pressure",
+)
+
+
+def _flat(asked: Asked) -> Array:
+    """1 for engines whose head does not lift in the run, the chance of missing it for the rest."""
+    prepared = asked.prepared
+    return np.where(_lifts(asked, few_speeds(prepared.speed, prepared.torque)), MISSED_LIFT, 1.0)
+
+
+COOLANT_FLAT = Piece(
+    name="coolant_flat",
+    applies=lambda prepared: (
+        prepared.run.channel("coolant_pressure") is not None and sign_of(prepared) is None
+    ),
+    likelihood=_flat,
+    words=lambda prepared: (
+        "coolant pressure stayed flat, so engines whose head would have lifted are held "
+        f"{MISSED_LIFT:.0%} as likely"
+    ),
     check=lambda prepared: "coolant pressure",
 )

@@ -9,6 +9,7 @@ from torquerisk.case import Engine, Run
 from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
 from torquerisk.quantities import Array
 from torquerisk.study.run.crank_reading import averaged, crank_reading
+from torquerisk.study.run.rated_curve import through_two_points
 
 USUAL_VOLUMETRIC_EFFICIENCY = 0.94
 """On manifold density at full load (common practice, no source: 0.85 to 1.05)."""
@@ -114,10 +115,15 @@ def operating(
 
 
 def known_bmep(engine: Engine, speed: Array) -> Array | None:
-    """BMEP (S,) [Pa] of the known-good curve at speeds [rad/s], that of its ends beyond them."""
-    curve = engine.known_good.curve
-    if curve is None:
+    """BMEP (S,) [Pa] of the known-good and rated curves at speeds [rad/s], that of their ends
+    beyond them; the greater where both are given, None without."""
+    curve, points = engine.known_good.curve, engine.rated.points
+    known = []
+    if curve is not None:
+        grid = averaged(crank_reading(engine, curve))
+        known.append(np.interp(speed, grid.speed, np.maximum(grid.torque, 0.0)))
+    if points is not None:
+        known.append(np.interp(speed, *through_two_points(*points)))
+    if not known:
         return None
-    grid = averaged(crank_reading(engine, curve))
-    torque = np.interp(speed, grid.speed, np.maximum(grid.torque, 0.0))
-    return np.asarray(bmep_from_torque(torque, engine.swept_volume_total))
+    return np.asarray(bmep_from_torque(np.max(known, axis=0), engine.swept_volume_total))

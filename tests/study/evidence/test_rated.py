@@ -1,0 +1,150 @@
+"""A rating as evidence: its curve, the margin it weights by, and whom it does not weight."""
+
+import dataclasses
+
+import numpy as np
+import pytest
+from plain_runs import run_of
+
+from torquerisk.case import Engine, Policy, Rated, Run
+from torquerisk.quantities import RPM
+from torquerisk.study.answers.answers import answers_of
+from torquerisk.study.assessment.assess import assess
+from torquerisk.study.evidence.known_curve import kind_of, rated_curve
+from torquerisk.study.evidence.piece import Asked
+from torquerisk.study.evidence.rated import MARGIN, MARGIN_LOG_SD, RATED, USUAL, margin_likelihood
+from torquerisk.study.run.rated_curve import through_two_points
+from torquerisk.study.run.run_on_grid import prepare
+
+RPMS = [2000, 3000, 4000, 5000, 6000]
+LOOSE = {"head_joint.tightening": "torque", "head_joint.tightening_torque": 22.0}
+SHEET = Rated(torque=200.0, torque_speed=4000 * RPM, power=105e3, power_speed=6000 * RPM)
+MAKERS = {
+    "head_joint.original": None,
+    "running_gear.original_rods": None,
+    "running_gear.original_rod_bolts": None,
+}
+
+
+@pytest.fixture(scope="module")
+def sold(plain_engine: Engine) -> Engine:
+    """The plain engine as its maker built it, its head tightened so loosely that it may lift."""
+    return plain_engine.with_values({**MAKERS, **LOOSE})
+
+
+@pytest.fixture(scope="module")
+def rated(sold: Engine) -> Engine:
+    """The same with a data sheet."""
+    return dataclasses.replace(sold, rated=SHEET)
+
+
+def test_the_curve_runs_smoothly_through_both_points() -> None:
+    """Identity: level at rated torque, power greatest at rated power, falling between."""
+    speed, torque = through_two_points(200.0, 400.0, 105e3, 600.0)
+    assert (speed[0], torque[0]) == pytest.approx((400.0, 200.0))
+    assert (speed[-1], torque[-1] * speed[-1]) == pytest.approx((600.0, 105e3))
+    assert np.all(np.diff(torque) < 0)
+    assert np.argmax(speed * torque) == len(speed) - 1
+    speed, torque = through_two_points(200.0, 600.0, 120e3, 600.0)
+    assert np.all(torque == 200.0)
+
+
+def test_margin_likelihood_is_half_a_normal() -> None:
+    """Identity: 1 from the margin on, exp(-1/2) one spread below, never rising."""
+    assert margin_likelihood(np.array([MARGIN, 5.0])) == pytest.approx([1.0, 1.0])
+    one = MARGIN * np.exp(-MARGIN_LOG_SD)
+    assert margin_likelihood(np.array([one]))[0] == pytest.approx(np.exp(-0.5))
+    assert np.all(np.diff(margin_likelihood(np.linspace(0.2, 4.0, 50))) >= 0)
+
+
+def test_a_rating_weights_and_cuts_none_off(rated: Engine, few: Policy) -> None:
+    """Identity: every engine keeps some likelihood; those that fail at the rating next to none."""
+    run = run_of(RPMS, [180.0] * 5)
+    bare = assess(rated.with_values(dict.fromkeys(MAKERS, "false")), run, few)
+    likelihood = RATED.likelihood(Asked(prepared=prepare(rated, run, None), draws=bare.model.draws))
+    assert np.all(likelihood > 0)
+    assert likelihood.max() <= 1
+    fails = (bare.model.capacities["head_lift"][2:] < 180.0).any(axis=0)
+    assert fails.any()
+    assert likelihood[fails].mean() < 0.2 * likelihood[~fails].mean()
+
+
+def test_an_engine_holds_what_it_is_rated_at(rated: Engine, sold: Engine, few: Policy) -> None:
+    """Common practice, no source: a rating is carried for years; far more torque is not."""
+    curve = rated_curve(prepare(rated, run_of(RPMS, [180.0] * 5), None))
+    own = Run(name="own", speed=curve.speed, torque=curve.torque)
+    held = assess(rated, own, few)
+    assert held.chance_any.max() <= 0.05
+    usual = assess(sold, own, few)
+    assert "usual" in usual.evidence.names
+    assert held.chance_any.max() <= usual.chance_any.max() + 0.01
+    double = assess(rated, dataclasses.replace(own, torque=2.2 * own.torque), few)
+    assert double.chance_any.max() > 0.4
+
+
+def test_parts_that_are_not_the_makers_have_no_share(rated: Engine, few: Policy) -> None:
+    """Identity: with the joint another's, its margin has no say; with all, nothing stands in."""
+    run = run_of(RPMS, [180.0] * 5)
+    draws = assess(rated.with_values(dict.fromkeys(MAKERS, "false")), run, few).model.draws
+    found = {}
+    for name, engine in {
+        "all": rated,
+        "other joint": rated.with_values({"head_joint.original": "false"}),
+        "other rods": rated.with_values({"running_gear.original_rods": "false"}),
+    }.items():
+        prepared = prepare(engine, run, None)
+        found[name] = RATED.likelihood(Asked(prepared=prepared, draws=draws))
+    assert np.all(found["other joint"] >= found["all"])
+    assert found["other joint"].mean() > 1.05 * found["all"].mean()
+    assert np.all(found["other rods"] >= found["all"])
+    told = RATED.words(prepare(rated.with_values({"head_joint.original": "false"}), run, None))
+    assert "head joint not the maker's" in told
+    bare = rated.with_values(dict.fromkeys(MAKERS, "false"))
+    assert not USUAL.applies(prepare(dataclasses.replace(bare, rated=Rated()), run, None))
+
+
+@pytest.mark.parametrize(
+    ("torque", "ratio", "manifold", "kind"),
+    [
+        (180.0, 10.5, None, "a petrol engine without boost"),
+        (300.0, 9.5, None, "a boosted petrol engine"),
+        (180.0, 9.5, 1.6e5, "a boosted petrol engine"),
+        (300.0, 13.0, 1.9e5, "a petrol engine without boost"),
+    ],
+)
+def test_kind_follows_load_manifold_and_ratio(
+    sold: Engine, torque: float, ratio: float, manifold: float | None, kind: str
+) -> None:
+    """Common practice, no source: 11.3 bar is no boost, 18.8 bar is; 13 to 1 was sold without."""
+    channels = {} if manifold is None else {"manifold_pressure": np.full(5, manifold)}
+    engine = sold.with_values({"compression_ratio": ratio})
+    run = run_of(RPMS, [torque] * 5, **channels)
+    assert kind_of(prepare(engine, run, None)).name == kind
+
+
+def test_a_diesels_kind(plain_diesel: Engine) -> None:
+    """Common practice, no source: boosted, unless 22 to 1 at 7 bar."""
+    run = run_of([1500, 2000, 3000], [170.0] * 3)
+    old = plain_diesel.with_values({"compression_ratio": 22.0})
+    assert kind_of(prepare(plain_diesel, run, None)).name == "a boosted diesel"
+    assert kind_of(prepare(old, run, None)).name == "a diesel without boost"
+
+
+def test_multiples_of_what_is_known_are_narrow(rated: Engine, few: Policy) -> None:
+    """Identity: a run that is its own known-good curve asks at most 1 times that; most unknowns
+    cancel, so the band is narrower than that of the pressure itself; rod pull goes with speed
+    squared: (6000/5000)^2."""
+    rpm = [3000, 4000, 5000]
+    known = dataclasses.replace(run_of(rpm, [200.0, 210.0, 200.0]), name="factory")
+    engine = dataclasses.replace(rated, rated=Rated())
+    same = answers_of(assess(engine, known, few, known_good=known)).over_known
+    assert same is not None
+    assert same.peak_pressure.p95.max() == pytest.approx(1.0, abs=1e-9)
+    more = assess(engine, run_of([*rpm, 6000], [250.0] * 4), few, known_good=known)
+    over = answers_of(more).over_known
+    assert over is not None
+    width = more.peak_pressure.p95 / more.peak_pressure.p05
+    assert np.all(over.peak_pressure.p95 / over.peak_pressure.p05 < 0.9 * width)
+    assert over.rod_tension.p50[-1] == pytest.approx(1.44, rel=1e-9)
+    assert over.peak_pressure.p50.max() > 1.1
+    assert answers_of(assess(engine, known, few)).over_known is None

@@ -1,0 +1,80 @@
+"""How much more a run asks than what the engine is known to carry: its rated or survived curve.
+
+Both are asked of the same simulated engines, so that most of what is not known cancels."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from torquerisk.quantities import Array
+from torquerisk.study.assessment.result import Assessment, Band, band
+from torquerisk.study.evidence.known_curve import KnownCurve, known_curves
+from torquerisk.study.limits import Limit, LimitKind, place_of
+from torquerisk.study.limits.running_gear import mean_rod_compression, rod_tension
+from torquerisk.study.loads.demand import Demand
+from torquerisk.study.strengths.parts import Parts
+from torquerisk.study.table.finer_grid import prepared_of
+
+RELATIVE = (LimitKind.STRENGTH, LimitKind.INDEX)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class OverKnown:
+    """Multiples, by speed (S,), of the greatest value on the known curves [-]."""
+
+    curve: str
+    """What those curves are, inside a sentence."""
+    peak_pressure: Band
+    """Of the mean cycle."""
+    rod_compression: Band
+    rod_tension: Band
+    limits: dict[str, Band]
+    """Load over strength of each limit of the parts, over its greatest there."""
+
+    @property
+    def worst(self) -> int:
+        """Index of the speed where peak pressure is the greatest multiple."""
+        return int(np.argmax(self.peak_pressure.p50))
+
+
+def over_known(assessment: Assessment) -> OverKnown | None:
+    """What a run asks over what its engine is known to carry; None where nothing is known."""
+    curves = known_curves(prepared_of(assessment))
+    if not curves:
+        return None
+    limits = [
+        item.limit for item in assessment.limits.values() if item.limit.kind in RELATIVE
+    ]  # fmt: skip
+    model = assessment.model
+    here = _asked(limits, model.demand, model.parts, assessment.torque)
+    cycles = float(np.median(model.demand.cycles))
+    there = [_of_curve(limits, curve, model.parts, cycles) for curve in curves]
+    over = {
+        name: band(values / np.max([one[name].max(axis=0) for one in there], axis=0))
+        for name, values in here.items()
+    }
+    return OverKnown(
+        curve=" or ".join(curve.name for curve in curves),
+        **{name: over.pop(name) for name in ("peak_pressure", "rod_compression", "rod_tension")},
+        limits=over,
+    )
+
+
+def _of_curve(
+    limits: list[Limit], curve: KnownCurve, parts: Parts, cycles: float
+) -> dict[str, Array]:
+    return _asked(limits, curve.loads(parts.draws, cycles), parts, curve.torque)
+
+
+def _asked(limits: list[Limit], loads: Demand, parts: Parts, torque: Array) -> dict[str, Array]:
+    """Pressures, forces and what is used of each limit (S, N) at torques (S,)."""
+    place = place_of(loads.torque, torque)
+    return {
+        "peak_pressure": place.read(loads.peak),
+        "rod_compression": place.read(mean_rod_compression(loads, parts)),
+        "rod_tension": rod_tension(loads, parts),
+        **{
+            limit.name: place.load(limit.load(loads, parts)) / limit.strength(loads, parts)
+            for limit in limits
+        },
+    }

@@ -1,0 +1,268 @@
+"""A curve that the engine is known to carry: survived, rated, or usual for its kind.
+
+Here too is how much of its errors a curve shares with the run that is assessed. Two readings of one
+engine are wrong alike where dyno, burn model or calibration are the same; a run shares all with
+itself."""
+
+import dataclasses
+from dataclasses import dataclass
+
+import numpy as np
+
+from torquerisk.case import Engine, Run
+from torquerisk.quantities import RPM, Array
+from torquerisk.study.draws import spreads
+from torquerisk.study.draws.simulated_engines import Draws
+from torquerisk.study.evidence.burn import burns_later
+from torquerisk.study.evidence.piece import Index, few_speeds
+from torquerisk.study.loads.demand import Demand, demand
+from torquerisk.study.run.crank_reading import averaged, crank_reading
+from torquerisk.study.run.operating_state import Operating, PhasingSource, operating
+from torquerisk.study.run.rated_curve import SPEEDS as RATED_SPEEDS
+from torquerisk.study.run.rated_curve import through_two_points
+from torquerisk.study.run.run_on_grid import Prepared, fuel_octane
+
+SAME_DYNO = 0.5
+"""Correlation of dyno errors where both runs were read at one place with one correction (stated
+choice): loss and correction are the same, calibration may have moved."""
+SAME_PHASING = {PhasingSource.GIVEN: 0.7, PhasingSource.IGNITION_ADVANCE: 0.9}
+"""Correlation of phasing errors where both runs have it from this source (stated choice): one
+encoder, or one burn-delay model on one engine."""
+SAME_CALIBRATION, OTHER_CALIBRATION = 0.7, 0.5
+"""The same where both are assumed, on the same fuel and on another (stated choice)."""
+RATED_SD = 0.03
+"""Engines of a type against their data sheet, relative (common practice, no source)."""
+OWN_SPEEDS = 12
+"""Speeds at which a run is judged that is its own known-good curve."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Shared:
+    """Correlations of a curve's errors with those of the run that is assessed [-]."""
+
+    reading: float
+    phasing: float
+
+    @property
+    def words(self) -> str:
+        """What is taken, inside a sentence."""
+        if self.reading == self.phasing == 1.0:
+            return "it is this very run, so every error is shared"
+        return (
+            f"its dyno error is taken as {self.reading:.0%} and its phasing error as "
+            f"{self.phasing:.0%} shared with this run's"
+        )
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class KnownCurve:
+    """A curve at the speeds where it is judged, read as its own facts say."""
+
+    name: str
+    blend: str
+    engine: Engine
+    speed: Array
+    torque: Array
+    """At the crank, uncorrected (S,) [N*m]."""
+    reading_sd: Array
+    state: Operating
+    shared: Shared
+    own_errors: tuple[str, str]
+    """Names of the deviates of its reading and of its phasing."""
+
+    def loads(self, draws: Draws, cycles: float) -> Demand:
+        """Loads of these engines at the curve, in so many cycles about each speed."""
+        reading, phasing = self.own_errors
+        there = draws.of_another_run(
+            {
+                spreads.READING.name: (reading, self.shared.reading),
+                "model.phasing": (phasing, self.shared.phasing),
+            }
+        )
+        counts = np.full(len(self.speed), cycles)
+        return demand(self.engine, self.state, there, self.reading_sd, cycles=counts)
+
+
+def _curve(
+    prepared: Prepared,
+    run: Run,
+    fuel: tuple[str, float, float],
+    count: int,
+    own_errors: tuple[str, str],
+    shared: Shared | None,
+) -> KnownCurve:
+    reading = crank_reading(prepared.engine, run)
+    grid = averaged(reading)
+    index: Index = few_speeds(grid.speed, grid.torque, count)
+    state = operating(reading.engine, run, grid.speed[index], *fuel)
+    later = burns_later(prepared)
+    if later is not None and state.ca50 is None:
+        at = np.interp(state.speed, prepared.speed, later)
+        state = dataclasses.replace(state, burns_later=at)
+    return KnownCurve(
+        name=run.name, blend=fuel[0], engine=reading.engine, speed=grid.speed[index],
+        torque=grid.torque[index], reading_sd=grid.relative_sd[index], state=state,
+        shared=shared or _shared(prepared, reading.engine, state), own_errors=own_errors,
+    )  # fmt: skip
+
+
+def _shared(prepared: Prepared, there: Engine, state: Operating) -> Shared:
+    """How much of its errors another run of the engine shares with the one that is assessed."""
+    here = prepared.engine
+    same_dyno = all(
+        here.given(name) == there.given(name)
+        for name in ("test.measured_at", "test.correction", "test.driveline_loss")
+    )
+    same_fuel = (state.ethanol_share, state.octane) == (
+        prepared.state.ethanol_share,
+        prepared.state.octane,
+    )
+    source, other = prepared.state.phasing_source, state.phasing_source
+    if state.ignition_advance is not None and prepared.state.ignition_advance is not None:
+        source = other = PhasingSource.IGNITION_ADVANCE
+    known = {source, other} & set(SAME_PHASING)
+    if known:
+        phasing = SAME_PHASING[source] if source is other else 0.0
+    else:
+        phasing = SAME_CALIBRATION if same_fuel else OTHER_CALIBRATION
+    return Shared(reading=SAME_DYNO if same_dyno else 0.0, phasing=phasing)
+
+
+def is_this_run(prepared: Prepared, curve: Run) -> bool:
+    """True where a curve is the very run that is assessed: same speeds, torques and channels."""
+    run = prepared.run
+    return (
+        np.array_equal(run.speed, curve.speed)
+        and np.array_equal(run.torque, curve.torque)
+        and run.channels.keys() == curve.channels.keys()
+        and all(np.array_equal(v, curve.channels[k]) for k, v in run.channels.items())
+    )
+
+
+def known_good_curve(prepared: Prepared) -> KnownCurve:
+    """The known-good curve of a case that has one."""
+    engine, run = prepared.engine, prepared.known_good
+    assert run is not None
+    blend = engine.given("known_good.blend") or engine.word("fuel.blend")
+    octane = engine.given("known_good.octane")
+    if octane is None and not engine.has("known_good.blend"):
+        octane = engine.given("fuel.octane")
+    fuel = (blend, *fuel_octane(engine, blend, octane))
+    here = prepared.state
+    own = is_this_run(prepared, run) and blend == engine.word("fuel.blend")
+    own = own and fuel[1] == here.octane
+    errors = (spreads.EARLIER_READING.name, spreads.EARLIER_PHASING.name)
+    if own:
+        return _curve(prepared, run, fuel, OWN_SPEEDS, errors, Shared(reading=1.0, phasing=1.0))
+    return _curve(prepared, run, fuel, 5, errors, None)
+
+
+def _sheet(name: str, speed: Array, torque: Array, error: float) -> Run:
+    facts: dict[str, float | str | None] = {
+        "measured_at": "crank", "correction": "none", "torque_error": error, "sweep_rate": 0.0,
+        "driveline_loss": None, "correction_factor": None,
+    }  # fmt: skip
+    return Run(name=name, speed=speed, torque=torque, facts=facts)
+
+
+RATED_ERRORS = (spreads.RATED_READING.name, spreads.RATED_PHASING.name)
+
+
+def rated_curve(prepared: Prepared) -> KnownCurve:
+    """The curve that a data sheet stands for."""
+    engine, points = prepared.engine, prepared.engine.rated.points
+    assert points is not None
+    speed, torque = through_two_points(*points)
+    blend = engine.word("rated.blend")
+    fuel = (blend, *fuel_octane(engine, blend, engine.rated.octane))
+    sheet = _sheet("the data sheet's curve", speed, torque, RATED_SD)
+    return _curve(prepared, sheet, fuel, RATED_SPEEDS, RATED_ERRORS, None)
+
+
+@dataclass(frozen=True, kw_only=True)
+class EngineKind:
+    """What engines of a kind are sold with: mean pressures from textbooks, wide."""
+
+    name: str
+    mean_pressure: float
+    """Greatest full-load BMEP, median [Pa]."""
+    log_sd: float
+    power_share: float
+    """BMEP at rated power over the greatest [-]."""
+    piston_speed: float
+    """Mean piston speed at rated power [m/s]."""
+    torque_speed_share: float
+    """Speed of greatest torque over that of power [-]."""
+
+
+KINDS = {
+    (False, False): EngineKind(
+        name="a petrol engine without boost", mean_pressure=11.0e5, log_sd=0.13, power_share=0.87,
+        piston_speed=15.0, torque_speed_share=0.65,
+    ),
+    (False, True): EngineKind(
+        name="a boosted petrol engine", mean_pressure=19.0e5, log_sd=0.22, power_share=0.80,
+        piston_speed=15.0, torque_speed_share=0.45,
+    ),
+    (True, False): EngineKind(
+        name="a diesel without boost", mean_pressure=7.8e5, log_sd=0.10, power_share=0.85,
+        piston_speed=11.0, torque_speed_share=0.55,
+    ),
+    (True, True): EngineKind(
+        name="a boosted diesel", mean_pressure=18.0e5, log_sd=0.23, power_share=0.80,
+        piston_speed=11.0, torque_speed_share=0.55,
+    ),
+}  # fmt: skip
+"""By compression ignition and boost. Greatest BMEP: Heywood (1988) section 2.7 (from memory) 8.5 to
+10.5 bar petrol, 12.5 to 17 boosted, diesels 7 to 9 and 10 to 12; today's reach 14, 30, 9 and 27
+(published abstracts, and from memory). Piston speed: section 2.2, 8 to 15 m/s."""
+BOOSTED_PRESSURE = 1.15
+"""Manifold over ambient pressure from which a run is boosted [-]."""
+UNBOOSTED_MEAN_PRESSURE = {False: 14.5e5, True: 9.5e5}
+"""BMEP that no engine without boost reaches, by compression ignition [Pa]."""
+UNBOOSTED_RATIO = {False: 11.5, True: 19.0}
+"""Compression ratio from which an engine was sold without boost (common practice, no source)."""
+
+
+def kind_of(prepared: Prepared) -> EngineKind:
+    """The kind of engine as it was sold, by ignition, what the run tells of boost, and ratio.
+
+    A run may be boosted where the engine was sold without: a high ratio tells. A diesel counts as
+    boosted unless its ratio is high and its load that of one without.
+    """
+    engine, diesel = prepared.engine, prepared.engine.compression_ignition
+    manifold = prepared.state.manifold_pressure
+    ambient = engine.value("test.ambient_pressure").value
+    load = float(prepared.torque.max()) * 4 * np.pi / engine.swept_volume_total
+    boosted = load > UNBOOSTED_MEAN_PRESSURE[diesel] or (
+        manifold is not None and float(manifold.max()) > BOOSTED_PRESSURE * ambient
+    )
+    high = engine.compression_ratio > UNBOOSTED_RATIO[diesel]
+    return KINDS[diesel, not high or boosted] if diesel else KINDS[diesel, boosted and not high]
+
+
+def usual_curve(prepared: Prepared) -> KnownCurve:
+    """The curve of an engine of its kind, at the kind's median mean pressure."""
+    engine, kind = prepared.engine, kind_of(prepared)
+    power_speed = min(kind.piston_speed * np.pi / engine.stroke, 11_900 * RPM)
+    torque = kind.mean_pressure * engine.swept_volume_total / (4 * np.pi)
+    torque_speed = max(kind.torque_speed_share * power_speed, 710 * RPM)
+    speed, curve = through_two_points(
+        torque, torque_speed, kind.power_share * torque * power_speed, power_speed
+    )
+    blend = engine.word("rated.blend")
+    fuel = (blend, *fuel_octane(engine, blend, None))
+    return _curve(
+        prepared, _sheet(f"what {kind.name} is sold with", speed, curve, RATED_SD), fuel,
+        RATED_SPEEDS, RATED_ERRORS, None,
+    )  # fmt: skip
+
+
+def known_curves(prepared: Prepared) -> tuple[KnownCurve, ...]:
+    """The curves that this engine is known to carry: survived, rated, both or none."""
+    found = []
+    if prepared.known_good is not None:
+        found.append(known_good_curve(prepared))
+    if prepared.engine.rated.points is not None:
+        found.append(rated_curve(prepared))
+    return tuple(found)

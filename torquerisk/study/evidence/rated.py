@@ -1,0 +1,136 @@
+"""What a rating says: the engine as sold carries it with the margin that makers leave.
+
+A margin is strength over load at the worst speed of the rated curve, in a pull; it weights engines
+and cuts none off. Without a rating and without a curve that was survived, what engines of its kind
+are sold with stands in, with the spread of the textbooks."""
+
+import numpy as np
+from scipy.stats import norm
+
+from torquerisk.case.sentence import Sentence, Torque
+from torquerisk.quantities import Array
+from torquerisk.study.draws import spreads
+from torquerisk.study.evidence.known_curve import KnownCurve, kind_of, rated_curve, usual_curve
+from torquerisk.study.evidence.piece import Asked, Piece
+from torquerisk.study.limits import Limit, place_of
+from torquerisk.study.limits.head import FASTENER_YIELD, HEAD_LIFT
+from torquerisk.study.limits.running_gear import ROD_BOLTS, ROD_COLUMN, ROD_LIFE
+from torquerisk.study.loads.demand import Demand
+from torquerisk.study.run.run_on_grid import Prepared
+
+MARGIN, MARGIN_LOG_SD = 1.6, 0.15
+"""Strength over load below which a part of a maker gets less likely, and the log spread by which:
+0.4 times as likely at 1.3, a hundredth at 1 (common practice, no source: heads are proven at 1.2 to
+1.3 times rated peak pressure, rods and their bolts made with 1.5 to 2). More tells nothing: parts
+are shared with stronger versions, or sized by stiffness."""
+RATED_CYCLES = 2e3
+"""Cycles about each speed over which a part must have that margin: far more than one pull."""
+LATEST_RATED_CA50, LATEST_RATED_SD = np.radians(28.0), np.radians(4.0)
+"""Phasing later than which no maker rates an engine on its own fuel, and its spread (common
+practice, no source)."""
+MAKERS: tuple[tuple[Limit, str], ...] = (
+    (HEAD_LIFT, "head_joint.original"),
+    (FASTENER_YIELD, "head_joint.original"),
+    (ROD_COLUMN, "running_gear.original_rods"),
+    (ROD_LIFE, "running_gear.original_rods"),
+    (ROD_BOLTS, "running_gear.original_rod_bolts"),
+)
+"""Limits that a maker sizes for the rating, and the input that says whose part it is."""
+
+
+def margin_likelihood(margin: Array) -> Array:
+    """Likelihood of a margin that a maker left: 1 from MARGIN on, normal in its log below."""
+    short = np.log(np.minimum(np.maximum(margin, 1e-6) / MARGIN, 1.0))
+    return np.asarray(np.exp(-0.5 * (short / MARGIN_LOG_SD) ** 2))
+
+
+def _of_curve(asked: Asked, curve: KnownCurve, torque: Array) -> Array:
+    """Likelihood of each engine given that it was sold with a curve; torque: (S, 1) or (S, N)."""
+    engine = asked.prepared.engine
+    loads = curve.loads(asked.draws, RATED_CYCLES)
+    wanted = np.broadcast_to(torque, loads.torque.shape[:2])
+    likelihood = np.ones(asked.draws.count)
+    for limit, whose in MAKERS:
+        if engine.given(whose) != "false" and not limit.missing(engine):
+            likelihood *= margin_likelihood(_margin(asked, limit, loads, wanted))
+    if not engine.compression_ignition:
+        late = place_of(loads.torque, wanted).read(loads.knock_limited_ca50).max(axis=0)
+        likelihood *= norm.cdf((LATEST_RATED_CA50 - late) / LATEST_RATED_SD)
+    return likelihood
+
+
+def _margin(asked: Asked, limit: Limit, loads: Demand, torque: Array) -> Array:
+    """Least strength over load (N,) of a limit at torques (S, N)."""
+    load = place_of(loads.torque, torque).load(limit.load(loads, asked.parts))
+    strength = limit.strength(loads, asked.parts)
+    return np.asarray((strength / np.maximum(load, 1e-9)).min(axis=0))
+
+
+def _rated(asked: Asked) -> Array:
+    curve = rated_curve(asked.prepared)
+    return _of_curve(asked, curve, curve.torque[:, None])
+
+
+def _rated_words(prepared: Prepared) -> str:
+    curve = rated_curve(prepared)
+    points = prepared.engine.rated.points
+    assert points is not None
+    return Sentence(
+        "the data sheet's ",
+        Torque(points[0]),
+        f" and {points[2] / 1e3:.0f} kW on {curve.blend}: parts as sold carry that "
+        f"with the margin that makers leave, seldom under 1.2 and mostly over {MARGIN:g} times "
+        f"(common practice, no source); {_whose(prepared)}{curve.shared.words}",
+    )
+
+
+def _whose(prepared: Prepared) -> str:
+    other = [
+        words
+        for words, name in (
+            ("head joint", "head_joint.original"),
+            ("rods", "running_gear.original_rods"),
+            ("rod bolts", "running_gear.original_rod_bolts"),
+        )
+        if prepared.engine.given(name) == "false"
+    ]
+    return f"{' and '.join(other)} not the maker's, so without it; " if other else ""
+
+
+def _usual(asked: Asked) -> Array:
+    curve, kind = usual_curve(asked.prepared), kind_of(asked.prepared)
+    z = asked.draws.deviates[spreads.CLASS_RATING.name]
+    return _of_curve(asked, curve, curve.torque[:, None] * np.exp(kind.log_sd * z))
+
+
+def _usual_words(prepared: Prepared) -> str:
+    kind = kind_of(prepared)
+    low, high = (kind.mean_pressure * np.exp(x * 1.645 * kind.log_sd) / 1e5 for x in (-1, 1))
+    return (
+        f"what {kind.name} is sold with, {low:.0f} to {high:.0f} bar of brake mean effective "
+        f"pressure, carried with the margin that makers leave; {_whose(prepared)}a weak stand-in "
+        "for a data sheet"
+    )
+
+
+def _stands_in(prepared: Prepared) -> bool:
+    """Without a rating and a survived curve, unless no part of it is the maker's."""
+    engine = prepared.engine
+    known = engine.rated.points is not None or prepared.known_good is not None
+    return not known and any(engine.given(whose) != "false" for _, whose in MAKERS)
+
+
+RATED = Piece(
+    name="rated",
+    applies=lambda prepared: prepared.engine.rated.points is not None,
+    likelihood=_rated,
+    words=_rated_words,
+    check=lambda prepared: "the data sheet's torque, power and speeds, whose parts are fitted",
+)
+USUAL = Piece(
+    name="usual",
+    applies=_stands_in,
+    likelihood=_usual,
+    words=_usual_words,
+    check=lambda prepared: "bore, stroke, cylinders, fasteners and tightening",
+)
