@@ -6,6 +6,9 @@ from torquerisk.case.declare import Kind, check_section, declared
 from torquerisk.quantities import RPM
 
 RISE = Kind.TORQUE_RISE.shown_size
+MANY_TIMES = 500
+"""Pulls that 'survived many times' stands for, and so those that a tune is judged over (stated
+choice)."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -33,6 +36,14 @@ class Policy:
     draws: int = declared(
         label="Simulated engines", kind=Kind.COUNT, required=True, low=64, high=65536
     )
+    pulls: int = declared(
+        label="Pulls that the tune must last",
+        kind=Kind.COUNT,
+        required=True,
+        low=1,
+        high=100_000,
+        help="Each speed is met once in a pull. The chances are over all of these.",
+    )
     seed: int = declared(label="Seed", kind=Kind.COUNT, required=True, low=0, high=2**31 - 1)
     abnormal_in_chance: bool = False
     """Count abnormal cycles (knock, pre-ignition) in the chance, not only beside it."""
@@ -50,7 +61,7 @@ class Policy:
 
 
 def default_policy(**changes: float | int | str | bool | None) -> Policy:
-    """The policy with stated defaults: 1 % chance, 16 points, 1,024 draws; no rise is asked for."""
+    """The policy with stated defaults: 1 % chance, 16 points, 1,024 draws, 500 pulls; no rise asked."""
     values: dict[str, float | int | str | bool | None] = {
         "chance": 0.01,
         "peak_from": None,
@@ -58,6 +69,7 @@ def default_policy(**changes: float | int | str | bool | None) -> Policy:
         "points": 16,
         "resolution": 1.0,
         "draws": 1024,
+        "pulls": MANY_TIMES,
         "seed": 20240229,
         "objective": "most area",
     }

@@ -18,6 +18,7 @@ def common(verb: F) -> F:
         _option("--known-good", metavar="RUN", help="Run survived many times, instead of the "
                 "engine file's."),
         _option("--chance", metavar="SHARE", help="Accepted chance at each speed. [0.01]"),
+        _option("--pulls", metavar="N", help="Pulls that the tune must last. [500]"),
         _option("--draws", metavar="N", help="Simulated engines. [1024]"),
         _option("--seed", metavar="N", help="Seed of the simulation; fixed unless given."),
         _option("--measured-at", metavar="PLACE", help="crank, hub or wheel."),

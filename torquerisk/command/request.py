@@ -37,7 +37,9 @@ STDIN = "-"
 QUANTITY = re.compile(r"[-+−]?[\d.,]*\d\s*([^\W\d][^.\\]*)?$")
 """A number, with its unit or without; the name of a file has an ending."""
 FACTS = ("measured_at", "correction", "driveline_loss", "sweep_rate", "inertia")
-POLICY = ("chance", "draws", "seed", "peak_from", "rise", "points", "resolution", "objective")
+POLICY = (
+    "chance", "pulls", "draws", "seed", "peak_from", "rise", "points", "resolution", "objective",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, kw_only=True)

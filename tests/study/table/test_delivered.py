@@ -11,14 +11,17 @@ FAILED = np.array([[1, 0, 0, 0], [0, 1, 0, 0], [1, 1, 0, 0]], dtype=bool)
 
 def made() -> Delivered:
     torque = np.array([100.0, 250.0, 200.0])
-    return Delivered(speed=SPEED, limit=torque + 10.0, torque=torque, failed=FAILED)
+    once = FAILED & np.array([True, False, False, False])
+    return Delivered(
+        speed=SPEED, limit=torque + 10.0, torque=torque, failed=FAILED, failed_once=once
+    )
 
 
 def test_peak_and_chances_by_hand() -> None:
-    """Identity: two of four engines fail somewhere in a pull; at most two at one speed."""
+    """Identity: two of four engines fail somewhere in all pulls, one of them in the first."""
     found = made()
     assert (found.peak_speed, found.peak_torque) == (300.0, 250.0)
-    assert found.chance_pull == 0.5
+    assert (found.chance_pull, found.chance_pulls) == (0.25, 0.5)
     assert found.tally((200.0, 400.0)).chance_any_max == 0.5
 
 

@@ -107,6 +107,7 @@ def assessment_document(assessment: Assessment, extra: Iterable[Notice] = ()) ->
         **_inputs(a.engine, a.run, a.policy),
         "reading": list(a.reading.steps),
         "chance_pull": a.chance_pull,
+        "chance_pulls": a.chance_pulls,
         "phasing": {"source": a.phasing_source.value, "ca50_deg": by_speed(a, a.ca50, DEGREE)},
         "evidence": _evidence(a),
         "abnormal": _abnormal(a),
@@ -138,6 +139,7 @@ def _inputs(engine: Engine, run: Run, policy: Policy) -> Document:
         "run_record": list(run.record),
         "draws": policy.draws,
         "seed": policy.seed,
+        "pulls": policy.pulls,
         "chance_accepted": policy.chance,
         "assumed": [_assumed(engine, name) for name in engine.assumed()],
     }
@@ -323,6 +325,7 @@ def limit_document(
             "torque_n_m": float(a.torque.max()),
         },
         "chance_pull": p.chance_pull,
+        "chance_pulls": p.chance_pulls,
         "verified": p.verified,
         "verification": p.verification,
         "objective": p.policy.objective,

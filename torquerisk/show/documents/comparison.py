@@ -63,6 +63,7 @@ def _run(assessment: Assessment, side: Side) -> Document:
         "reading": list(side.steps),
         "draws": side.draws,
         "chance_pull": assessment.chance_pull,
+        "chance_pulls": assessment.chance_pulls,
     }
 
 

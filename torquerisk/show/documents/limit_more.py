@@ -109,6 +109,7 @@ def _point(p: Point) -> Document:
         "peak_power_kw": p.peak_power / KILO,
         "chance_any_max": p.chance_any_max,
         "chance_pull": p.chance_pull,
+        "chance_pulls": p.chance_pulls,
         "coarse": p.coarse,
         "table": [
             {"speed_rpm": float(s) / RPM, "torque_limit_n_m": float(t)}

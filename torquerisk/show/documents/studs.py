@@ -93,7 +93,7 @@ def choice_document(bench: StudBench, choice: StudChoice) -> Document:
         "clamp_in_service_kn": spread_points(choice.clamp, KILO),
         "lift_chance": choice.lift_chance,
         "lift_chance_aged": choice.lift_chance_aged,
-        "lift_chance_pull": choice.lift_chance_pull,
+        "lift_chance_pulls": choice.lift_chance_pulls,
         "clamp_to_spare_share": finite(choice.clamp_to_spare),
         "yield_utilisation": choice.yield_utilisation,
         "yield_utilisation_p95": choice.yield_utilisation_p95,

@@ -127,7 +127,8 @@ def before_after(result: Result) -> None:
         ("at", prose.speed_in_words(float(a.speed[peak])), prose.speed_in_words(s.peak_speed)),
         ("area under power", f"{before.area / area:,.0f}", f"{after.area / area:,.0f}"),
         ("pass a limit at the hardest speed", of(before.chance_any_max), of(after.chance_any_max)),
-        ("pass one somewhere in a pull", of(a.chance_pull), of(s.chance_pull)),
+        ("pass one somewhere in one pull", of(a.chance_pull), of(s.chance_pull)),
+        (f"in {a.policy.pulls:,} pulls", of(a.chance_pulls), of(s.chance_pulls)),
     )
     head = "".join(f'<th scope="col" class="n">{h}</th>' for h in ("measured", "under the limit"))
     body = "".join(

@@ -24,11 +24,15 @@ class Sample:
 
     draws: int
     seed: int
+    pulls: int
     abnormal: bool
 
 
 DEFAULT_SAMPLE = Sample(
-    draws=int(default_policy().draws), seed=int(default_policy().seed), abnormal=False
+    draws=int(default_policy().draws),
+    seed=int(default_policy().seed),
+    pulls=int(default_policy().pulls),
+    abnormal=False,
 )
 
 
@@ -36,7 +40,7 @@ def assess_key(case: Case, edits: Edits, sample: Sample) -> AssessKey:
     """What the assessment of a case with its edits is kept under."""
     return AssessKey(
         digest=case.source.digest, edits=edits, draws=sample.draws, seed=sample.seed,
-        abnormal=sample.abnormal, version=torquerisk.__version__,
+        pulls=sample.pulls, abnormal=sample.abnormal, version=torquerisk.__version__,
     )  # fmt: skip
 
 
@@ -172,11 +176,18 @@ def inputs_form(engine: Engine, digest: str) -> tuple[Edits, Sample]:
         seed = st.number_input(
             "Seed (0 to 2,147,483,647)", 0, 2**31 - 1, DEFAULT_SAMPLE.seed, key="seed"
         )
+        pulls = st.number_input(
+            "Pulls that the tune must last (1 to 100,000)",
+            1,
+            100_000,
+            DEFAULT_SAMPLE.pulls,
+            key="pulls",
+        )
         abnormal = st.checkbox("Count knock and pre-ignition in the chance", key="abnormal")
         sent = st.form_submit_button("Work it out", type="primary", width="stretch")
     if sent:
         st.session_state["edits"] = tuple(sorted(edits.items()))
     return (
         st.session_state["edits"],
-        Sample(draws=int(draws), seed=int(seed), abnormal=bool(abnormal)),
+        Sample(draws=int(draws), seed=int(seed), pulls=int(pulls), abnormal=bool(abnormal)),
     )

@@ -49,7 +49,9 @@ NO_PRESSURE = "This run logged no manifold pressure, so a boost ceiling says not
 
 def sample_policy(sample: Sample) -> Policy:
     """The policy of the assessment itself: the stated defaults, with what to simulate."""
-    return default_policy(draws=sample.draws, seed=sample.seed, abnormal_in_chance=sample.abnormal)
+    return default_policy(
+        draws=sample.draws, seed=sample.seed, pulls=sample.pulls, abnormal_in_chance=sample.abnormal
+    )
 
 
 def _first_policy(assessment: Assessment, sample: Sample) -> Policy:

@@ -28,6 +28,7 @@ class AssessKey:
     edits: Edits
     draws: int
     seed: int
+    pulls: int
     abnormal: bool
     version: str
 

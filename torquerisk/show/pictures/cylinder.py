@@ -17,7 +17,7 @@ def _round_up(value: float, step: float) -> float:
 
 
 def pressure_picture(assessment: Assessment, look: Look, stamp: Stamp | None) -> Picture:
-    """Peak cylinder pressure by speed with its range, and the worst normal cycle of a pull."""
+    """Peak cylinder pressure by speed with its range, and the worst normal cycle."""
     speed, x = assessment.speed, rpm(assessment.speed)
     peak, worst = assessment.peak_pressure, assessment.worst_pressure
     figure = new_figure(look, 320, stamp)
@@ -43,7 +43,7 @@ def pressure_picture(assessment: Assessment, look: Look, stamp: Stamp | None) ->
         alt=(
             f"Peak cylinder pressure of the mean cycle is greatest at {speed[p] / RPM:.0f} rpm: "
             f"{peak.p50[p] / BAR:.0f} bar, range {peak.p05[p] / BAR:.0f} to "
-            f"{peak.p95[p] / BAR:.0f}. The worst normal cycle of a pull lies above it."
+            f"{peak.p95[p] / BAR:.0f}. The worst normal cycle lies above it."
         ),
         columns=(
             speed_column(speed),

@@ -171,8 +171,8 @@ def _area_columns(
                     values=[None if p is None else p.peak_power / look.power.size for p in there]),
         TableColumn(name="area under power", unit=look.area.name, decimals=1,
                     values=[None if p is None else p.area / look.area.size for p in there]),
-        TableColumn(name=f"pass a limit in a pull, of {draws:,}", unit="",
-                    values=[None if p is None else prose.chance_count(p.chance_pull, draws)
+        TableColumn(name=f"pass a limit in all pulls, of {draws:,}", unit="",
+                    values=[None if p is None else prose.chance_count(p.chance_pulls, draws)
                             for p in there]),
         TableColumn(name="remark", unit="", values=remarks),
     )  # fmt: skip

@@ -58,6 +58,7 @@ def command_line(p: Proposal) -> str:
     policy, drawn = p.policy, p.assessment.policy
     given = [
         ("chance", f"{policy.chance!r}"),
+        ("pulls", str(int(drawn.pulls))),
         ("draws", str(int(drawn.draws))),
         ("seed", str(int(drawn.seed))),
         _speeds(p),
@@ -68,7 +69,7 @@ def command_line(p: Proposal) -> str:
         rise = f"{_short(Kind.TORQUE_RISE.shown(policy.rise))} N*m/1000rpm"
         given.insert(3, ("rise", f'"{rise}"'))
     if policy.peak_from is not None:
-        given.insert(3, ("peak-from", f"{_short(policy.peak_from / RPM)}rpm"))
+        given.insert(4, ("peak-from", f"{_short(policy.peak_from / RPM)}rpm"))
     told = " ".join(f"--{name} {value}" for name, value in given)
     flags = (
         ("reference REFERENCE.csv", p.reference is not None),

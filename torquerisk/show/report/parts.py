@@ -26,6 +26,7 @@ from torquerisk.study.answers.results import (
     Proposal,
     Sensitivity,
     State,
+    Tally,
 )
 
 AREA = 1e6 * RPM
@@ -120,27 +121,27 @@ def before_after(p: Proposal, units: Units) -> Table:
     count, top = a.model.draws.count, int(np.argmax(a.torque))
     unit, size = prose.torque_unit(units)
 
-    def row(name: str, speed: float, torque: float, area: float, worst: float, pull: float):  # type: ignore[no-untyped-def]
+    def row(name: str, speed: float, torque: float, tally: Tally, *chances: float) -> list[str]:
         return [
             name,
             prose.plain(torque / size),
             prose.plain(speed / RPM),
-            prose.plain(area / AREA),
-            prose.chance_count(worst, count),
-            prose.chance_count(pull, count),
+            prose.plain(tally.area / AREA),
+            *(prose.chance_count(x, count) for x in (tally.chance_any_max, *chances)),
         ]
 
     return Table(
         title="Before and after",
         headings=[
             ("", ""), ("peak torque", unit), ("at", "rpm"), ("area under power", "MW·rpm"),
-            ("exceed at the worst speed", f"of {count:,}"), ("exceed in a pull", f"of {count:,}"),
+            ("exceed at the worst speed", f"of {count:,}"), ("exceed in one pull", f"of {count:,}"),
+            (f"exceed in {a.policy.pulls:,} pulls", f"of {count:,}"),
         ],
         rows=[
-            row("as measured", float(a.speed[top]), float(a.torque[top]), p.before.area,
-                p.before.chance_any_max, a.chance_pull),
-            row("with the table", p.peak_speed, p.peak_torque, p.after.area,
-                p.after.chance_any_max, p.chance_pull),
+            row("as measured", float(a.speed[top]), float(a.torque[top]), p.before,
+                a.chance_pull, a.chance_pulls),
+            row("with the table", p.peak_speed, p.peak_torque, p.after,
+                p.chance_pull, p.chance_pulls),
         ],
     )  # fmt: skip
 

@@ -57,7 +57,10 @@ def judged_in_short(judged: JudgedTable, units: Units = Units.SI) -> tuple[str, 
             )
     told.append(
         "At what the engine makes under this table, some limit of strength is exceeded somewhere "
-        f"in one pull {prose.chance_in_words(judged.chance_pull, count)}."
+        + prose.over_pulls(
+            judged.chance_pull, judged.chance_pulls, judged.assessment.policy.pulls, count
+        )
+        + "."
     )
     told += _abnormal(judged)
     unused = np.isfinite(j.unused) & (j.unused > LEAST_TORQUE)
@@ -172,6 +175,7 @@ def judge_document(judged: JudgedTable, extra: Sequence[Notice] = ()) -> Documen
         "chance_any_max": float(judged.chance_delivered.max()),
         "chance_any_max_at_limit": float(judged.chance.max()),
         "chance_pull": judged.chance_pull,
+        "chance_pulls": judged.chance_pulls,
         "chance_pull_at_limit": judged.chance_pull_at_limit,
         "area_kw_rpm": judged.area / KILOWATT_RPM,
         "area_unused_kw_rpm": assessed.finite(judged.area_unused / KILOWATT_RPM),

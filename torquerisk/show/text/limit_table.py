@@ -144,14 +144,14 @@ def _points(
                 prose.plain(x.peak_speed / RPM),
                 prose.plain(x.peak_power / power_size),
                 prose.plain(x.area / MEGAWATT_RPM, 1),
-                prose.chance_count(x.chance_pull, count),
+                prose.chance_count(x.chance_pulls, count),
                 "chosen" if x is f.chosen else "",
             ]
         )
     return tables.columns(
         [
             heading, f"peak\n{torque_name}", "at\nrpm", f"peak\n{power_name}",
-            "area under\npower, MW·rpm", f"fail in a\npull, of {count:,}", "",
+            "area under\npower, MW·rpm", f"fail in {p.policy.pulls:,}\npulls, of {count:,}", "",
         ],
         rows,
         left=(6,),

@@ -17,7 +17,7 @@ from torquerisk.show.words.notices import notices_in_short
 from torquerisk.show.words.prose import Units
 from torquerisk.show.words.sealing_ring import TITLE as RING_TITLE
 from torquerisk.study.answers.answers import answers_of
-from torquerisk.study.answers.results import Assessment, LimitKind, OneCycle, Proposal
+from torquerisk.study.answers.results import Assessment, LimitKind, OneCycle, Proposal, Tally
 
 MOST_ROWS = 24
 MOST_NAMED = 4
@@ -274,26 +274,25 @@ def _before_after(p: Proposal, units: Units) -> str:
     torque_name, torque_size = prose.torque_unit(units)
     area = 1e6 * RPM
 
-    def row(name: str, speed: float, torque: float, tally: float, any_: float, pull: float):  # type: ignore[no-untyped-def]
+    def row(name: str, speed: float, torque: float, tally: Tally, *chances: float) -> list[str]:
         return [
             name,
             prose.plain(torque / torque_size),
             prose.plain(speed / RPM),
-            prose.plain(tally / area, 1),
-            prose.chance_count(any_, count),
-            prose.chance_count(pull, count),
+            prose.plain(tally.area / area, 1),
+            *(prose.chance_count(x, count) for x in (tally.chance_any_max, *chances)),
         ]
 
     rows = [
-        row("as measured", float(a.speed[top]), float(a.torque[top]), p.before.area,
-            p.before.chance_any_max, a.chance_pull),
-        row("with the table", p.peak_speed, p.peak_torque, p.after.area,
-            p.after.chance_any_max, p.chance_pull),
+        row("as measured", float(a.speed[top]), float(a.torque[top]), p.before,
+            a.chance_pull, a.chance_pulls),
+        row("with the table", p.peak_speed, p.peak_torque, p.after,
+            p.chance_pull, p.chance_pulls),
     ]  # fmt: skip
     return columns(
         [
             "", f"peak\n{torque_name}", "at\nrpm", "area under\npower, MW·rpm",
-            f"fail at worst\nspeed, of {count:,}", f"fail in a\npull, of {count:,}",
+            f"fail at worst\nspeed, of {count:,}", "in one\npull", f"in {a.policy.pulls:,}\npulls",
         ],
         rows,
         left=(0,),

@@ -106,8 +106,14 @@ def assessment_in_short(assessment: Assessment, units: Units = Units.SI) -> tupl
         told.append(f"Not assessed, for want of inputs: {names}.")
     told += _phasing(assessment)
     told.append(
-        "Some limit of strength is exceeded somewhere in one pull "
-        f"{prose.chance_in_words(assessment.chance_pull, assessment.model.draws.count)}."
+        "Some limit of strength is exceeded somewhere "
+        + prose.over_pulls(
+            assessment.chance_pull,
+            assessment.chance_pulls,
+            assessment.policy.pulls,
+            assessment.model.draws.count,
+        )
+        + "."
     )
     return tuple(told[:MOST_SENTENCES])
 
@@ -197,8 +203,11 @@ def proposal_in_short(proposal: Proposal, units: Units = Units.SI) -> tuple[str,
     told.append(_peak_moves(proposal, units) + f"; {_area(proposal)}.")
     told.append(_governs(proposal))
     told.append(
-        "With the table, some limit of strength is exceeded somewhere in one pull "
-        f"{prose.chance_in_words(proposal.chance_pull, a.model.draws.count)}."
+        "With the table, some limit of strength is exceeded somewhere "
+        + prose.over_pulls(
+            proposal.chance_pull, proposal.chance_pulls, a.policy.pulls, a.model.draws.count
+        )
+        + "."
     )
     return tuple(told[:MOST_SENTENCES])
 

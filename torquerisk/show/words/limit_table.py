@@ -6,6 +6,7 @@ from torquerisk.quantities import DEGREE, RPM, Array
 from torquerisk.show.words import prose
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.results import (
+    Assessment,
     Axis,
     Binding,
     Frontier,
@@ -219,12 +220,19 @@ def abnormal_in_words(proposal: Proposal) -> str:
     counted = fresh.policy.abnormal_in_chance
     knocks = max((r.knock_chance for r in proposal.rows if r.knock_chance is not None), default=0.0)
     return (
-        f"One pull along this limit: a normal cycle passes a limit of strength "
-        f"{prose.chance_in_words(proposal.chance_pull, fresh.model.draws.count)}"
-        f"{', abnormal ones counted' if counted else ''}; a heavy knock or pre-ignition comes with "
-        f"a chance of {fresh.abnormal.pull_event:.1%} and passes one with "
+        "Along this limit a cycle passes a limit of strength "
+        f"{_over_pulls(proposal, fresh)}"
+        f"{', abnormal ones counted' if counted else ''}; in one pull a heavy knock or "
+        "pre-ignition comes "
+        f"with a chance of {fresh.abnormal.pull_event:.1%} and passes one with "
         f"{fresh.abnormal.pull_harm:.1%} (order of magnitude). At the row that knocks "
         f"most {knocks:.0%} of the simulated engines knock at the phasing judged at."
+    )
+
+
+def _over_pulls(proposal: Proposal, fresh: Assessment) -> str:
+    return prose.over_pulls(
+        proposal.chance_pull, proposal.chance_pulls, fresh.policy.pulls, fresh.model.draws.count
     )
 
 

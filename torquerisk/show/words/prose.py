@@ -198,6 +198,12 @@ def chance_in_words(chance: float, draws: int) -> str:
     return f"in {told} of {draws:,} simulated engines with your input ranges"
 
 
+def over_pulls(once: float, in_all: float, pulls: int, draws: int) -> str:
+    """Chances of one pull and of all of them, as counts of simulated engines."""
+    told = f"in one pull {chance_in_words(once, draws)}"
+    return told if pulls == 1 else f"{told}, in {pulls:,} pulls in {chance_count(in_all, draws)}"
+
+
 def spare_in_words(margin: Band, index: int, unit: str, size: float) -> str:
     """Margin at a speed: '6 bar to spare (−9 to 22)', or '6 bar short (−22 to 9 to spare)'."""
     middle, low, high = with_range(margin, index, size)

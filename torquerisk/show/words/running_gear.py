@@ -97,7 +97,7 @@ def crown_in_words(gear: GearLoads) -> str:
     return (
         f"Gas presses on the piston crown with up to {middle} kN ({low} to {high}) in the mean "
         f"cycle, at {prose.speed_in_words(float(gear.speed[k]))}, and "
-        f"{prose.with_range(gear.crown_worst, k, KILO)[0]} kN in the worst normal cycle of a pull. "
+        f"{prose.with_range(gear.crown_worst, k, KILO)[0]} kN in the worst normal cycle. "
         f"On the top land stands up to {land} bar over the crankcase then; {RING_LAND}."
     )
 

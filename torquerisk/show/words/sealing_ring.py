@@ -77,7 +77,7 @@ def ring_sentences(ring: RingClamp, draws: int) -> Iterator[str]:
     if ring.single:
         whose = "of the cylinder"
     yield (
-        f"At {where} the highest pressure of a pull, {left_in_words(ring.pressure, k, BAR)} bar, "
+        f"At {where} the highest pressure, {left_in_words(ring.pressure, k, BAR)} bar, "
         f"leaves {left_in_words(governs.left, k, KILO)} kN on the ring {whose}: "
         f"{left_in_words(governs.line_load, k, LINE_LOAD)} N/mm at the weakest point of its "
         f"sealing circle of {prose.plain(ring.sealing_diameter * 1e3, 1)} mm. It is fully tight "

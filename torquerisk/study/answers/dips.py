@@ -231,8 +231,9 @@ def _loads(assessment: Assessment, k: int, filled: Basin | None) -> Demand:
             ends = np.interp([filled.from_speed, filled.to_speed], state.speed, values)
             changed[name][0] = np.interp(state.speed[k], [filled.from_speed, filled.to_speed], ends)
     two = dataclasses.replace(state, speed=state.speed[index], **changed)
+    model = assessment.model
     return demand(
-        assessment.engine, two, assessment.model.draws, assessment.model.reading_sd[index]
+        assessment.engine, two, model.draws, model.reading_sd[index], pulls=model.demand.pulls
     )
 
 

@@ -255,7 +255,9 @@ def capacity_with_phasing(assessment: Assessment, k: int, channel: str, ca50: fl
     else:
         changed["ignition_advance"] = np.full(2, _advance_for(assessment, k, ca50))
     two = dataclasses.replace(state, **changed)
-    loads = demand(assessment.engine, two, model.draws, model.reading_sd[index])
+    loads = demand(
+        assessment.engine, two, model.draws, model.reading_sd[index], pulls=model.demand.pulls
+    )
     capacities = [
         capacity_torque(
             item.limit.load(loads, model.parts),

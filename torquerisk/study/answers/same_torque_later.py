@@ -94,9 +94,9 @@ class Later:
     """Share of simulated engines in which the fuel knocks at any sane phasing (S,) [-]."""
     chance: Array
     """Share of simulated engines in which a limit of strength is passed at the allowed phasing, by
-    normal cycles (S,) [-]."""
+    normal cycles of all pulls (S,) [-]."""
     chance_with_abnormal: Array
-    """The same with heavy knock and pre-ignition of one pull (S,) [-]."""
+    """The same with heavy knock and pre-ignition (S,) [-]."""
     lambda_: float
     intake_temperature: float
     """Held the same at every speed, so that speed alone changes [-], [K]."""
@@ -124,14 +124,16 @@ def same_torque_by_speed(
     count = min(MOST_DRAWS, assessment.model.draws.count)
     draws = assessment.model.draws.take(np.arange(count))
     exact = np.zeros(len(speed))
-    allowed = demand(engine, state, draws, exact)
+    pulls = assessment.policy.pulls
+    allowed = demand(engine, state, draws, exact, pulls=pulls)
     _require_within(torque, allowed)
     wanted = np.full(len(speed), torque)
     place = place_of(allowed.torque, wanted)
     ca50_allowed = place.read(allowed.ca50)
     if ca50 is None:
         ca50 = min(float(np.median(ca50_allowed[0])), LATEST_SANE_CA50)
-    equal = demand(engine, dataclasses.replace(state, ca50=np.full(len(speed), ca50)), draws, exact)
+    same = dataclasses.replace(state, ca50=np.full(len(speed), ca50))
+    equal = demand(engine, same, draws, exact, pulls=pulls)
     parts = parts_of(engine, draws)
     cases = [(equal, place_of(equal.torque, wanted)), (allowed, place)]
     knock = place.read(allowed.knock_limited_ca50)

@@ -66,6 +66,7 @@ class Sketch:
     before: Tally
     after: Tally
     chance_pull: float
+    chance_pulls: float
     peak_speed: float
     peak_torque: float
     notices: tuple[Notice, ...]
@@ -109,6 +110,7 @@ def sketched(assessment: Assessment, wish: Wish, finer: Assessment | None) -> Sk
         before=measured_tally(grid, ask.band),
         after=delivered.tally(ask.band),
         chance_pull=delivered.chance_pull,
+        chance_pulls=delivered.chance_pulls,
         peak_speed=delivered.peak_speed,
         peak_torque=delivered.peak_torque,
         notices=(
@@ -133,6 +135,7 @@ def sketch_of(proposal: Proposal) -> Sketch:
         before=proposal.before,
         after=proposal.after,
         chance_pull=proposal.chance_pull,
+        chance_pulls=proposal.chance_pulls,
         peak_speed=proposal.peak_speed,
         peak_torque=proposal.peak_torque,
         notices=proposal.notices,

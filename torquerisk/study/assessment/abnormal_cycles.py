@@ -23,7 +23,7 @@ def abnormal_cycles(
     """
     knock, early = rates(loads, parts, place.read(loads.torque), place.read(loads.knock_excess))
     rate = abnormal.combined_rate(knock, early)
-    cycles = (loads.cycles * parts.engine.cylinders)[:, None]
+    cycles = (loads.cycles / loads.pulls * parts.engine.cylinders)[:, None]
     head = head_strength(loads, parts) if head_pressure is None else head_pressure
     rod = rod_strength(loads, parts, place.read(loads.acceleration_share))
     ratio = np.maximum(np.minimum(head, rod), 1e5) / place.read(loads.peak)

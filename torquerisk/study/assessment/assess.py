@@ -27,7 +27,7 @@ from torquerisk.study.limits.abnormal import ABNORMAL
 from torquerisk.study.limits.running_gear import mean_rod_compression, rod_tension
 from torquerisk.study.loads.demand import Demand, demand
 from torquerisk.study.run.run_on_grid import Prepared, prepare
-from torquerisk.study.strengths.parts import parts_of
+from torquerisk.study.strengths.parts import Parts, parts_of
 
 BINDING = (LimitKind.STRENGTH, LimitKind.COMBUSTION, LimitKind.SUPPLY)
 """Kinds that bound torque."""
@@ -55,7 +55,7 @@ def evaluate(
 ) -> Assessment:
     """Loads, strengths, chances and notices of a run for draws that agree with the evidence."""
     engine, speed, torque = prepared.engine, prepared.speed, prepared.torque
-    loads = demand(engine, prepared.state, draws, prepared.reading_sd)
+    loads = demand(engine, prepared.state, draws, prepared.reading_sd, pulls=policy.pulls)
     parts = parts_of(engine, draws)
     place = place_of(loads.torque, torque)
     missing = {limit.name: limit.missing(engine) for limit in ALL_LIMITS if limit.missing(engine)}
@@ -79,6 +79,7 @@ def evaluate(
 
         solved = pool.map(solve, used)
         apart = pool.submit(abnormal_cycles, loads, parts, place)
+        single = pool.submit(least_in_one_pull, used, loads, parts)
         push = pool.submit(
             lambda: np.median(place.read(mean_rod_compression(loads, parts)), axis=1)
         )
@@ -93,6 +94,7 @@ def evaluate(
     model = Model(
         demand=loads, parts=parts, operating=prepared.state, draws=draws,
         reading_sd=prepared.reading_sd, loads=load_arrays, capacities=capacities,
+        once=single.result(),
     )  # fmt: skip
     clamp = float(np.median(parts.head.clamp))
     gas_force = peak.p50 * float(np.median(parts.head.sealing_area))
@@ -117,7 +119,8 @@ def evaluate(
         limits=results,
         not_assessed=missing,
         chance_any=failed.mean(axis=1),
-        chance_pull=float(failed.any(axis=0).mean()),
+        chance_pull=float((model.once < torque[:, None]).any(axis=0).mean()),
+        chance_pulls=float(failed.any(axis=0).mean()),
         governing=governing,
         ceiling=ceiling,
         evidence=evidence,
@@ -127,6 +130,21 @@ def evaluate(
     )
     notices = (*prepared.notices, *parts.head.notices, *words.notices_of(result, share))
     return dataclasses.replace(result, notices=notices)
+
+
+def least_in_one_pull(used: list[Limit], loads: Demand, parts: Parts) -> Array:
+    """Least capacity torque of any limit of strength in one pull (S, N) [N*m]."""
+    once = loads.in_one_pull()
+    return np.asarray(
+        np.min(
+            [
+                capacity_torque(limit.load(once, parts), limit.strength(once, parts), once.torque)
+                for limit in used
+                if limit.kind is LimitKind.STRENGTH
+            ],
+            axis=0,
+        )
+    )
 
 
 def _imep(loads: Demand, place: Place) -> Array:

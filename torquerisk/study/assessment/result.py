@@ -111,6 +111,8 @@ class Model:
     """Load arrays by limit name."""
     capacities: dict[str, Array]
     """Capacity torque (S, N) by limit name [N*m]."""
+    once: Array
+    """Least capacity torque of any limit of strength in one pull (S, N) [N*m]."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -129,7 +131,7 @@ class Assessment:
     peak_pressure: Band
     """Peak of the mean cycle."""
     worst_pressure: Band
-    """Peak of the worst normal cycle in one pull."""
+    """Peak of the worst normal cycle in all pulls."""
     gas_force: Array
     """Median peak pressure on the sealing area of one cylinder [N]."""
     clamp: Array
@@ -144,9 +146,11 @@ class Assessment:
     not_assessed: dict[str, tuple[str, ...]]
     """Limits without the inputs they need, and those inputs."""
     chance_any: Array
-    """Chance that any strength limit is passed at that speed [-]."""
+    """Chance that any strength limit is passed at that speed in all pulls [-]."""
     chance_pull: float
     """Chance that any strength limit is passed anywhere in one pull [-]."""
+    chance_pulls: float
+    """The same in all pulls of the policy, by one engine and its clamp [-]."""
     governing: list[str]
     """Limit with the least capacity torque at the accepted chance, by speed."""
     ceiling: Array

@@ -1,4 +1,4 @@
-"""Abnormal cycles (heavy knock, pre-ignition): how often, and the limit of their worst in a pull.
+"""Abnormal cycles (heavy knock, pre-ignition): how often, and the limit of their worst.
 
 Counted among the limits only where the policy asks for it; told beside the chance otherwise.
 """
@@ -73,9 +73,9 @@ def rod_strength(demand: Demand, parts: Parts, acceleration_share: Array) -> Arr
 
 
 def lots(demand: Demand, parts: Parts) -> Array:
-    """A number from 0 to 1 for each draw and band of speed (S, N): how lucky a pull is there.
+    """A number from 0 to 1 for each draw and band of speed (S, N): how lucky its pulls are there.
 
-    Each band has its own, so that bands of one pull are as good as independent; speeds of one band
+    Each band has its own, so that bands are as good as independent; speeds of one band
     share it, so that a finer grid holds no more events.
     """
     lot = norm.cdf(parts.draws.deviates[spreads.ABNORMAL.name])
@@ -84,9 +84,9 @@ def lots(demand: Demand, parts: Parts) -> Array:
 
 
 def worst_over_capacity(demand: Demand, parts: Parts) -> Array:
-    """Worst cycle of a pull, abnormal ones counted, over what head or rod carries (S, N, I) [-].
+    """Worst cycle of all pulls, abnormal ones counted, over what head or rod carries (S, N, I) [-].
 
-    The pull's own worst amplitude follows from its lot: `abnormal.worst_amplitude`.
+    The worst amplitude follows from its lot: `abnormal.worst_amplitude`.
     """
     rate = abnormal.combined_rate(*rates(demand, parts, demand.torque, demand.knock_excess))
     cycles = (demand.cycles * parts.engine.cylinders)[:, None, None]
@@ -104,10 +104,9 @@ def _one(demand: Demand, parts: Parts) -> Array:
 ABNORMAL = Limit(
     name="abnormal_cycle",
     title="Abnormal cycle",
-    protects="head, rods and pistons: one heavy knock or pre-ignition in a pull passes what they "
-    "carry",
+    protects="head, rods and pistons: one heavy knock or pre-ignition passes what they carry",
     kind=LimitKind.STRENGTH,
-    quantity="worst cycle of a pull over what head or rod carries",
+    quantity="worst cycle over what head or rod carries",
     unit="",
     unit_size=1.0,
     load=worst_over_capacity,
@@ -116,4 +115,4 @@ ABNORMAL = Limit(
     "pre-ignites less, stronger head and rods",
     source="ABNORMAL_CYCLES, PRACTICE",
 )
-"""Of one pull, order of magnitude only; spark ignition."""
+"""Of all pulls, order of magnitude only; spark ignition."""

@@ -41,7 +41,7 @@ def firing_force(demand: Demand, parts: Parts, pressure: Array, mass: Array) -> 
 
 
 def rod_compression(demand: Demand, parts: Parts) -> Array:
-    """Rod compression in the worst cycle of a pull (S, N, I) [N]."""
+    """Rod compression in the worst cycle of all pulls (S, N, I) [N]."""
     return firing_force(demand, parts, demand.worst, parts.gear.reciprocating_mass)
 
 
@@ -165,7 +165,7 @@ ROD_COLUMN = Limit(
     title="Rod in compression",
     protects="the connecting rod: too much gas force bends the shank",
     kind=LimitKind.STRENGTH,
-    quantity="rod compression in the worst cycle of a pull",
+    quantity="rod compression in the worst cycle",
     unit="kN",
     unit_size=KILONEWTON,
     load=rod_compression,

@@ -6,7 +6,7 @@ rows and reading torque off at that place gives the capacity torque.
 """
 
 from concurrent.futures import ThreadPoolExecutor
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
@@ -79,16 +79,29 @@ class Demand:
     peak: Array
     """Mean-cycle peak pressure (S, N, I) [Pa]."""
     worst: Array
-    """Peak of the worst normal cycle of the strongest cylinder in a pull (S, N, I) [Pa]."""
+    """Peak of the worst normal cycle of the strongest cylinder in all pulls (S, N, I) [Pa]."""
     knock_excess: Array
     """Logarithm of the knock integral over its threshold (S, N, I); NO_KNOCK without a spark."""
     knock_limited_ca50: Array
     """Earliest CA50 without audible knock (S, N, I) [rad]; the latest column where none is, and
     with compression ignition, where it means nothing."""
     cycles: Array
-    """Cycles of one cylinder spent about each speed in a pull (S,)."""
+    """Cycles of one cylinder spent about each speed in all pulls (S,)."""
+    pulls: int
+    strongest: Array
+    """Mean peak pressure of the strongest cylinder over that of all (N,) [-]."""
     acceleration_share: Array
     """Piston acceleration at the peak angle over r w^2 (S, N, I)."""
+
+    def in_one_pull(self) -> "Demand":
+        """The same engines in one pull instead of all: fewer cycles, so a milder worst one."""
+        if self.pulls == 1:
+            return self
+        cycles = self.cycles / self.pulls
+        milder = spread.median_maximum(cycles) / spread.median_maximum(self.cycles)
+        mean = self.peak * self.strongest[:, None]
+        worst = mean + (self.worst - mean) * np.asarray(milder)[:, None, None]
+        return replace(self, worst=worst, cycles=cycles, pulls=1)
 
 
 def cylinder_spec(
@@ -141,11 +154,12 @@ def demand(
     draws: Draws,
     reading_sd: Array,
     cycles: Array | None = None,
+    pulls: int = 1,
 ) -> Demand:
     """Loads of an engine in a state, for every draw and load row.
 
     reading_sd: relative standard deviation of the torque scale (S,). cycles: of one cylinder about
-    each speed (S,), by default those of one sweep.
+    each speed in one pull (S,), by default those of one sweep. pulls: how many there are of them.
     """
     spec = cylinder_spec(engine, state.ethanol_share, float(state.speed.max()))
     if state.speed.min() < LOWEST_SPEED or state.speed.max() > HIGHEST_SPEED * (1 + 1e-9):
@@ -157,7 +171,7 @@ def demand(
         )
     fitted = response_tables.fit_surface(spec)
     lanes = cylinder_draws(engine, draws)
-    counts = cycles_per_speed(engine, state.speed) if cycles is None else cycles
+    counts = pulls * (cycles_per_speed(engine, state.speed) if cycles is None else cycles)
     work = _Work(engine, fitted, state, lanes, reading_sd, counts)
     shape = (len(state.speed), draws.count, table_grid.IMEP_NODES)
     out = {name: np.empty(shape) for name in _FIELDS}
@@ -168,7 +182,8 @@ def demand(
     ]
     with ThreadPoolExecutor(max_workers=2) as pool:
         list(pool.map(lambda block: work.fill(block[0], block[1], out), blocks))
-    return Demand(speed=state.speed, state=state, imep=work.imep, cycles=counts, **out)
+    return Demand(speed=state.speed, state=state, imep=work.imep, cycles=counts, pulls=pulls,
+                  strongest=work.strongest, **out)  # fmt: skip
 
 
 _FIELDS = (

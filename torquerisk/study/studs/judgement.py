@@ -71,7 +71,7 @@ def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
         },
         lift_chance=chances[Mode.LIFT],
         lift_chance_aged=lift_aged,
-        lift_chance_pull=float((ask.worst > new).any(axis=0).mean()),
+        lift_chance_pulls=float((ask.worst > new).any(axis=0).mean()),
         clamp_to_spare=clamp_to_spare(ask, head),
         tightening_utilisation=spread_of(strain),
         past_yield=past,

@@ -94,8 +94,8 @@ class StudChoice:
     """New and warm: greatest over the speeds, as the assessment."""
     lift_chance_aged: float
     """The same after many heat cycles."""
-    lift_chance_pull: float
-    """New, anywhere in one pull."""
+    lift_chance_pulls: float
+    """New, anywhere, in all pulls."""
     clamp_to_spare: float
     """Clamp over what is needed at the accepted chance, less 1 [-]; negative: that much short."""
     tightening_utilisation: Spread

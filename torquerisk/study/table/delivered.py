@@ -30,7 +30,9 @@ class Delivered:
     torque: Array
     """The lesser of limit and reach (S,) [N*m]."""
     failed: npt.NDArray[np.bool_]
-    """Where a limit of strength is passed (S, N)."""
+    """Where a limit of strength is passed in all pulls (S, N)."""
+    failed_once: npt.NDArray[np.bool_]
+    """The same in one pull."""
 
     @property
     def peak_speed(self) -> float:
@@ -45,6 +47,11 @@ class Delivered:
     @property
     def chance_pull(self) -> float:
         """Chance that a limit of strength is passed anywhere in one pull [-]."""
+        return float(self.failed_once.any(axis=0).mean())
+
+    @property
+    def chance_pulls(self) -> float:
+        """The same in all pulls [-]."""
         return float(self.failed.any(axis=0).mean())
 
     def tally(self, band: tuple[float, float]) -> Tally:
@@ -70,6 +77,7 @@ def delivered_under(
         limit=between,
         torque=torque,
         failed=failing_at(assessment, torque),
+        failed_once=assessment.model.once < torque[:, None],
     )
 
 

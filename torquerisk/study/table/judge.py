@@ -54,6 +54,8 @@ class JudgedTable:
     state: tuple[State, ...]
     chance_pull: float
     """Chance that a limit of strength is passed anywhere in one pull at what is delivered [-]."""
+    chance_pulls: float
+    """The same in all pulls."""
     chance_pull_at_limit: float
     area: float
     """Under delivered power over the run's band [W*rad/s]."""
@@ -120,6 +122,7 @@ def judge_existing(
             for excess, c in zip(judgement.unsafe_excess, chance, strict=True)
         ),
         chance_pull=delivered.chance_pull,
+        chance_pulls=delivered.chance_pulls,
         chance_pull_at_limit=float(at_limit.any(axis=0).mean()),
         area=area_under_power(fine.speed, np.maximum(delivered.torque, 0.0), (low, high)),
         area_unused=_unused(fine.speed, judgement.unused, (low, high)),

@@ -138,7 +138,7 @@ class _Carried:
 
     def __init__(self, assessment: Assessment) -> None:
         self.engine = assessment.engine
-        self.draws = assessment.model.draws
+        self.draws, self.pulls = assessment.model.draws, assessment.policy.pulls
         self.parts = assessment.model.parts
         used = [item.limit for item in assessment.limits.values()]
         self.strength = [x for x in used if x.kind is LimitKind.STRENGTH]
@@ -146,7 +146,7 @@ class _Carried:
 
     def capacities(self, state: Operating, sd: Array) -> tuple[Array, Array]:
         """Least capacity torque (S, N) of strength limits, and of all that bind [N*m]."""
-        loads = demand(self.engine, state, self.draws, sd)
+        loads = demand(self.engine, state, self.draws, sd, pulls=self.pulls)
         found = {
             x.name: capacity_torque(
                 x.load(loads, self.parts), x.strength(loads, self.parts), loads.torque

@@ -99,6 +99,7 @@ class Proposal:
     before: Tally
     after: Tally
     chance_pull: float
+    chance_pulls: float
     verified: bool
     verification: str
     """What the independent re-assessment found, in words."""
@@ -151,6 +152,7 @@ def propose_limit(
         before=measured_tally(fine, ask.band),
         after=delivered.tally(ask.band),
         chance_pull=delivered.chance_pull,
+        chance_pulls=delivered.chance_pulls,
         verified=proof.verified,
         verification=proof.words,
         fresh=proof.fresh,

@@ -45,6 +45,7 @@ class FrontierPoint:
     """Greatest delivered power [W]."""
     chance_any_max: float
     chance_pull: float
+    chance_pulls: float
     coarse: bool
     """True where the accepted chance is fewer than four of the simulated engines."""
 
@@ -172,6 +173,7 @@ def _point(
         peak_power=float((delivered.torque * fine.speed).max()),
         chance_any_max=tally.chance_any_max,
         chance_pull=delivered.chance_pull,
+        chance_pulls=delivered.chance_pulls,
         coarse=chance * fine.model.draws.count < LEAST_PASSED,
     )
 
