@@ -61,7 +61,7 @@ class Policy:
 
 
 def default_policy(**changes: float | int | str | bool | None) -> Policy:
-    """The policy with stated defaults: 1 % chance, 16 points, 1,024 draws, 500 pulls; no rise asked."""
+    """The policy with stated defaults: 1 % chance, 16 points, 1,024 draws, 500 pulls, any rise."""
     values: dict[str, float | int | str | bool | None] = {
         "chance": 0.01,
         "peak_from": None,

@@ -36,14 +36,15 @@ DIP_TORQUES = tuple(
     for n in DIP_SPEEDS
 )
 DIP = {"from_rpm", "to_rpm", "depth_n_m", "would_be_torque_n_m", "protects", "text"}
-LIMIT = {"table", "peak", "before", "after", "chance_pull", "verified"}
+LIMIT = {"table", "peak", "before", "after", "chance_pull", "chance_pulls", "pulls",
+         "verified"}  # fmt: skip
 UNITS = (
     "_rpm", "_n_m", "_bar", "_kn", "_kw", "_deg", "_kpa", "_k", "_mg", "_cm3", "_mpa", "_mm", "_s",
     "_kg_m2", "_m_s", "_m_s2", "_tdc_g", "_kw_rpm", "_per_deg", "_per_cycle", "_per_1000rpm",
     "_n_mm", "_kn_per_bar",
 )  # fmt: skip
 PURE = (
-    "chance", "chance_any", "chance_max", "chance_pull", "chance_any_max", "chance_accepted",
+    "chance", "chance_any", "chance_max", "chance_pull", "chance_any_max", "pulls", "chance_accepted",
     "chance_event", "chance_harm", "clamp_ratio", "utilisation", "utilisation_p95", "lambda",
     "indicated_efficiency", "burned_fraction", "draws", "seed", "tried", "agreed", "kept", "points",
     "share",

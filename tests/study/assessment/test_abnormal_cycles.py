@@ -112,7 +112,7 @@ def test_the_lot_of_a_pull_gives_the_chance_of_harm(loaded: Assessment) -> None:
 
     Lots are as even as the draws, so within three standard errors of sampling.
     """
-    loads, parts = loaded.model.demand, loaded.model.parts
+    loads, parts = loaded.model.demand.in_one_pull(), loaded.model.parts
     over = (worst_over_capacity(loads, parts) > 1.0).mean(axis=1)
     for row in (8, 10, 12):
         torque = loads.torque[..., row]

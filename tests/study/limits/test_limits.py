@@ -145,7 +145,7 @@ def test_chance_of_any_is_that_of_strength(first: Found) -> None:
         )
         assert np.all(result.chance_any >= alone.max(axis=0))
         assert np.all(result.chance_any <= alone.sum(axis=0) + 1e-12)
-        assert result.chance_any.max() <= result.chance_pull <= result.chance_any.sum()
+        assert result.chance_any.max() <= result.chance_pulls <= result.chance_any.sum()
 
 
 def test_each_limit_says_what_it_is() -> None:

@@ -54,7 +54,7 @@ def test_chance_is_that_of_the_table_as_a_run(high):
     inputs = dataclasses.replace(inputs, state=fine.model.operating)
     again = evaluate(inputs, fine.policy, fine.model.draws, fine.evidence, 1.0)
     assert np.array_equal(again.chance_any, high.chance)
-    assert again.chance_pull == high.chance_pull_at_limit
+    assert again.chance_pulls == high.chance_pulls_at_limit
 
 
 def test_what_is_wasted_is_up_to_ceiling_and_reach(own):

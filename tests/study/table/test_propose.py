@@ -97,7 +97,7 @@ def test_each_row_keeps_the_accepted_chance(proposal: Proposal) -> None:
         assert row.power == pytest.approx(row.limit * row.speed)
     assert proposal.after.chance_any_max <= 0.04
     assert proposal.before.chance_any_max > proposal.after.chance_any_max
-    assert proposal.chance_pull >= proposal.after.chance_any_max
+    assert proposal.chance_pulls >= proposal.after.chance_any_max
 
 
 def test_it_is_verified_by_other_draws(proposal: Proposal, before: Assessment) -> None:

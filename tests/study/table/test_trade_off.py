@@ -46,7 +46,7 @@ def test_a_smaller_chance_never_gains(trade_off):
     assert [p.chance for p in points] == sorted(p.chance for p in points)
     areas = [p.area for p in points]
     assert all(b >= a * (1 - 1e-9) for a, b in itertools.pairwise(areas))
-    pulls = [p.chance_pull for p in points]
+    pulls = [p.chance_pulls for p in points]
     assert pulls == sorted(pulls)
 
 
@@ -56,7 +56,7 @@ def test_every_point_keeps_its_own_chance_and_peak(trade_off):
         if isinstance(p, FrontierPoint):
             assert p.chance_any_max <= p.chance
             assert p.peak_speed >= p.peak_from * (1 - 1e-9)
-            assert p.chance_pull >= p.chance_any_max
+            assert p.chance_pulls >= p.chance_any_max
 
 
 def test_area_and_power_are_those_of_the_table(trade_off):
@@ -107,7 +107,7 @@ def _point(chance: float, power: float, area: float, peak: float = 400.0) -> Fro
     return FrontierPoint(
         chance=chance, peak_from=peak, breakpoints=np.array([200.0, 600.0]),
         limit=np.array([1.0, 1.0]), area=area, peak_speed=500.0, peak_torque=300.0,
-        peak_power=power, chance_any_max=0.0, chance_pull=0.0, coarse=False,
+        peak_power=power, chance_any_max=0.0, chance_pull=0.0, chance_pulls=0.0, coarse=False,
     )  # fmt: skip
 
 

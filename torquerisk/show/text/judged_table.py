@@ -176,7 +176,7 @@ def judge_document(judged: JudgedTable, extra: Sequence[Notice] = ()) -> Documen
         "chance_any_max_at_limit": float(judged.chance.max()),
         "chance_pull": judged.chance_pull,
         "chance_pulls": judged.chance_pulls,
-        "chance_pull_at_limit": judged.chance_pull_at_limit,
+        "chance_pulls_at_limit": judged.chance_pulls_at_limit,
         "area_kw_rpm": judged.area / KILOWATT_RPM,
         "area_unused_kw_rpm": assessed.finite(judged.area_unused / KILOWATT_RPM),
         "outside_run_rpm": [float(s) / RPM for s in judged.outside],

@@ -56,7 +56,7 @@ class JudgedTable:
     """Chance that a limit of strength is passed anywhere in one pull at what is delivered [-]."""
     chance_pulls: float
     """The same in all pulls."""
-    chance_pull_at_limit: float
+    chance_pulls_at_limit: float
     area: float
     """Under delivered power over the run's band [W*rad/s]."""
     area_unused: float
@@ -123,7 +123,7 @@ def judge_existing(
         ),
         chance_pull=delivered.chance_pull,
         chance_pulls=delivered.chance_pulls,
-        chance_pull_at_limit=float(at_limit.any(axis=0).mean()),
+        chance_pulls_at_limit=float(at_limit.any(axis=0).mean()),
         area=area_under_power(fine.speed, np.maximum(delivered.torque, 0.0), (low, high)),
         area_unused=_unused(fine.speed, judgement.unused, (low, high)),
         outside=outside,
