@@ -71,7 +71,8 @@ def _point(chance: float, peak: float, area: float) -> FrontierPoint:
     return FrontierPoint(
         chance=chance, peak_from=peak, breakpoints=np.array([200.0, 600.0]),
         limit=np.array([300.0, 300.0]), area=area, peak_speed=peak, peak_torque=300.0,
-        peak_power=1.8e5, chance_any_max=chance, chance_pull=chance, chance_pulls=chance, coarse=chance < 0.004,
+        peak_power=1.8e5, chance_any_max=chance, chance_pull=chance, chance_pulls=chance,
+        coarse=chance < 0.004,
     )  # fmt: skip
 
 

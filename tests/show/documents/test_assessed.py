@@ -44,7 +44,8 @@ UNITS = (
     "_n_mm", "_kn_per_bar",
 )  # fmt: skip
 PURE = (
-    "chance", "chance_any", "chance_max", "chance_pull", "chance_any_max", "pulls", "chance_accepted",
+    "chance", "chance_any", "chance_max", "chance_pull", "chance_any_max", "pulls",
+    "chance_accepted",
     "chance_event", "chance_harm", "clamp_ratio", "utilisation", "utilisation_p95", "lambda",
     "indicated_efficiency", "burned_fraction", "draws", "seed", "tried", "agreed", "kept", "points",
     "share",
