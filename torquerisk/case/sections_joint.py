@@ -243,7 +243,7 @@ class HeadJoint:
         help="of the part that bends as one, from the sealing face to the top deck",
     )
     head_section_share: float | None = declared(
-        label="Stiffness of the head over that of a solid bar 1.8 bores wide",
+        label="Stiffness of the head over that of a solid bar",
         kind=Kind.SHARE,
         low=0.02,
         high=1.5,
@@ -251,6 +251,7 @@ class HeadJoint:
         spread_given=0.10,
         spread_assumed=0.35,
         reason=f"what ports, water jacket and chambers leave, 0.2 to 0.6 {PRACTICE}",
+        help="of a bar 1.8 bores wide and as high as the head",
     )
     bore_pitch: float | None = declared(
         label="Distance between neighbouring bores",
