@@ -16,7 +16,8 @@ PEAK_LOCAL_SD = 0.05
 def _likelihood(asked: Asked) -> Array:
     """How well each draw's peak pressure fits the measured one.
 
-    The mean over the run by the sensor's own error, what is left at each speed by PEAK_LOCAL_SD.
+    What is left at each speed by PEAK_LOCAL_SD, the mean over the n speeds by the sensor's own
+    error and PEAK_LOCAL_SD/sqrt(n): one error common to all, one of each speed.
     """
     prepared = asked.prepared
     index = few_speeds(prepared.speed, prepared.torque)
@@ -26,7 +27,8 @@ def _likelihood(asked: Asked) -> Array:
     apart = np.log(place.read(loads.peak) / state.peak_pressure[:, None])
     common = np.mean(apart, axis=0)
     left = np.sum((apart - common) ** 2, axis=0)
-    return np.asarray(np.exp(-0.5 * (common / PEAK_SENSOR_SD) ** 2 - 0.5 * left / PEAK_LOCAL_SD**2))
+    of_mean = np.hypot(PEAK_SENSOR_SD, PEAK_LOCAL_SD / np.sqrt(len(index)))
+    return np.asarray(np.exp(-0.5 * (common / of_mean) ** 2 - 0.5 * left / PEAK_LOCAL_SD**2))
 
 
 PEAK = Piece(
