@@ -259,7 +259,7 @@ def test_lift_likelihood_is_one_or_a_tenth(plain_engine: Engine, few: Policy) ->
     pressure = np.array([100, 100, 130, 150, 150]) * 1e3
     run = run_of(RPMS, [260.0] * 5, coolant_pressure=pressure)
     prepared = prepare(plain_engine, run, None)
-    bare = assess(plain_engine, run_of(RPMS, [260.0] * 5), few)
+    bare = assess(plain_engine, run_of(RPMS, [260.0] * 5), dataclasses.replace(few, pulls=1))
     likelihood = COOLANT_ROSE.likelihood(Asked(prepared=prepared, draws=bare.model.draws))
     lifts = (bare.model.capacities["head_lift"] < bare.torque[:, None])[1:4].any(axis=0)
     assert np.array_equal(likelihood, np.where(lifts, 1.0, 0.1))
@@ -337,11 +337,11 @@ def test_flat_coolant_pressure_counts_against_lift(plain_engine: Engine, few: Po
     """Bayes: engines that lift in the run are kept as often as a lift is missed, others always."""
     plain_engine = plain_engine.with_values(LOOSE)
     torque = [260.0] * 5
-    bare = assess(plain_engine, run_of(RPMS, torque), few)
+    bare = assess(plain_engine, run_of(RPMS, torque), dataclasses.replace(few, pulls=1))
     run = run_of(RPMS, torque, coolant_pressure=np.full(5, 1e5))
     lifts = float((bare.model.capacities["head_lift"] < 260.0).any(axis=0).mean())
     assert lifts > 0.1
-    flat = assess(plain_engine, run, default_policy(draws=1024))
+    flat = assess(plain_engine, run, default_policy(draws=1024, pulls=1))
     after = float((flat.model.capacities["head_lift"] < 260.0).any(axis=0).mean())
     expected = MISSED_LIFT * lifts / (MISSED_LIFT * lifts + 1 - lifts)
     assert after == pytest.approx(expected, abs=3 * np.sqrt(0.25 / few.draws))

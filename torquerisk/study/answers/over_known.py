@@ -47,8 +47,8 @@ def over_known(assessment: Assessment) -> OverKnown | None:
     ]  # fmt: skip
     model = assessment.model
     here = _asked(limits, model.demand, model.parts, assessment.torque)
-    cycles = float(np.median(model.demand.cycles))
-    there = [_of_curve(limits, curve, model.parts, cycles) for curve in curves]
+    pulls = model.demand.pulls
+    there = [_of_curve(limits, curve, model.parts, pulls) for curve in curves]
     over = {
         name: band(values / np.max([one[name].max(axis=0) for one in there], axis=0))
         for name, values in here.items()
@@ -60,10 +60,8 @@ def over_known(assessment: Assessment) -> OverKnown | None:
     )
 
 
-def _of_curve(
-    limits: list[Limit], curve: KnownCurve, parts: Parts, cycles: float
-) -> dict[str, Array]:
-    return _asked(limits, curve.loads(parts.draws, cycles), parts, curve.torque)
+def _of_curve(limits: list[Limit], curve: KnownCurve, parts: Parts, pulls: int) -> dict[str, Array]:
+    return _asked(limits, curve.loads(parts.draws, pulls), parts, curve.torque)
 
 
 def _asked(limits: list[Limit], loads: Demand, parts: Parts, torque: Array) -> dict[str, Array]:

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from torquerisk.case import Engine, Run
+from torquerisk.case.policy import MANY_TIMES
 from torquerisk.quantities import RPM, Array
 from torquerisk.study.draws import spreads
 from torquerisk.study.draws.simulated_engines import Draws
@@ -70,8 +71,8 @@ class KnownCurve:
     own_errors: tuple[str, str]
     """Names of the deviates of its reading and of its phasing."""
 
-    def loads(self, draws: Draws, cycles: float) -> Demand:
-        """Loads of these engines at the curve, in so many cycles about each speed."""
+    def loads(self, draws: Draws, pulls: int = MANY_TIMES) -> Demand:
+        """Loads of these engines at the curve, in so many pulls along it."""
         reading, phasing = self.own_errors
         there = draws.of_another_run(
             {
@@ -79,8 +80,7 @@ class KnownCurve:
                 "model.phasing": (phasing, self.shared.phasing),
             }
         )
-        counts = np.full(len(self.speed), cycles)
-        return demand(self.engine, self.state, there, self.reading_sd, cycles=counts)
+        return demand(self.engine, self.state, there, self.reading_sd, pulls=pulls)
 
 
 def _curve(
@@ -159,7 +159,7 @@ def known_good_curve(prepared: Prepared) -> KnownCurve:
 
 def _sheet(name: str, speed: Array, torque: Array, error: float) -> Run:
     facts: dict[str, float | str | None] = {
-        "measured_at": "crank", "correction": "none", "torque_error": error, "sweep_rate": 0.0,
+        "measured_at": "crank", "correction": "none", "torque_error": error, "sweep_rate": None,
         "driveline_loss": None, "correction_factor": None,
     }  # fmt: skip
     return Run(name=name, speed=speed, torque=torque, facts=facts)

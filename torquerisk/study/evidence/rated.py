@@ -1,8 +1,9 @@
 """What a rating says: the engine as sold carries it with the margin that makers leave.
 
-A margin is strength over load at the worst speed of the rated curve, in a pull; it weights engines
-and cuts none off. Without a rating and without a curve that was survived, what engines of its kind
-are sold with stands in, with the spread of the textbooks."""
+A margin is strength over load at the worst speed of the rated curve, in as many pulls as 'survived
+many times' stands for; it weights engines and cuts none off. Without a rating and without a curve
+that was survived, what engines of its kind are sold with stands in, with the spread of the
+textbooks."""
 
 import numpy as np
 from scipy.stats import norm
@@ -23,8 +24,6 @@ MARGIN, MARGIN_LOG_SD = 1.6, 0.15
 0.4 times as likely at 1.3, a hundredth at 1 (common practice, no source: heads are proven at 1.2 to
 1.3 times rated peak pressure, rods and their bolts made with 1.5 to 2). More tells nothing: parts
 are shared with stronger versions, or sized by stiffness."""
-RATED_CYCLES = 2e3
-"""Cycles about each speed over which a part must have that margin: far more than one pull."""
 LATEST_RATED_CA50, LATEST_RATED_SD = np.radians(28.0), np.radians(4.0)
 """Phasing later than which no maker rates an engine on its own fuel, and its spread (common
 practice, no source)."""
@@ -47,7 +46,7 @@ def margin_likelihood(margin: Array) -> Array:
 def _of_curve(asked: Asked, curve: KnownCurve, torque: Array) -> Array:
     """Likelihood of each engine given that it was sold with a curve; torque: (S, 1) or (S, N)."""
     engine = asked.prepared.engine
-    loads = curve.loads(asked.draws, RATED_CYCLES)
+    loads = curve.loads(asked.draws)
     wanted = np.broadcast_to(torque, loads.torque.shape[:2])
     likelihood = np.ones(asked.draws.count)
     for limit, whose in MAKERS:

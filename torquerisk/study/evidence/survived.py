@@ -10,12 +10,6 @@ from torquerisk.study.limits import ALL_LIMITS, LimitKind, capacity_torque, plac
 from torquerisk.study.run.operating_state import PhasingSource
 from torquerisk.study.run.run_on_grid import Prepared
 
-SURVIVED_CYCLES = 2e4
-"""Cycles of one cylinder that a known-good curve was survived for about each speed: some hundred
-pulls (stated choice)."""
-NOTICED = 10
-"""Passes of a limit in that many cycles that would have been noticed (stated choice): a lift that
-comes once in thousands of cycles leaves no trace."""
 QUIET_KNOCK_EXCESS = 0.10
 """Logarithm of knock integral over threshold up to which a known-good curve may be taken to run
 without lasting knock: draws that say it knocks more have their threshold too low."""
@@ -25,7 +19,7 @@ def _likelihood(asked: Asked) -> Array:
     """1 for engines that would have carried the known-good curve, strength and knock alike."""
     engine = asked.prepared.engine
     curve = known_good_curve(asked.prepared)
-    loads = curve.loads(asked.draws, SURVIVED_CYCLES / NOTICED)
+    loads = curve.loads(asked.draws)
     kept = np.ones(asked.draws.count, dtype=bool)
     for limit in ALL_LIMITS:
         if limit.kind not in (LimitKind.STRENGTH, LimitKind.COMBUSTION) or limit.missing(engine):
