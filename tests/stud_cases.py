@@ -28,9 +28,15 @@ def known() -> Assessment:
 
 @lru_cache(maxsize=1)
 def unknown() -> Assessment:
-    """Without any evidence: no known-good curve and no manifold pressure."""
+    """Without any evidence: no known-good curve, no manifold pressure, no part of a maker's."""
     engine = dataclasses.replace(
         torquerisk.load_engine(CASE / "engine.toml"), known_good=KnownGood()
+    ).with_values(
+        {
+            "head_joint.original": "false",
+            "running_gear.original_rods": "false",
+            "running_gear.original_rod_bolts": "false",
+        }
     )
     run = torquerisk.load_run(CASE / "run.csv")
     channels = {k: v for k, v in run.channels.items() if k != "manifold_pressure"}
