@@ -13,7 +13,13 @@ from torquerisk.study.answers.one_cycle import one_cycle
 from torquerisk.study.assessment.assess import assess
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.evidence.charge import CHARGE, implied_volumetric_efficiency
-from torquerisk.study.evidence.coolant import COOLANT_ROSE, MISSED_LIFT, coolant_sign
+from torquerisk.study.evidence.coolant import (
+    COOLANT_ROSE,
+    MISSED_LIFT,
+    TIGHT_LIKELIHOOD,
+    WEEP_LIKELIHOOD,
+    coolant_sign,
+)
 from torquerisk.study.evidence.peak import PEAK
 from torquerisk.study.evidence.piece import Asked, few_speeds
 from torquerisk.study.evidence.survived import QUIET_KNOCK_EXCESS, SURVIVED
@@ -254,15 +260,17 @@ def test_likelihoods_multiply(plain_engine: Engine, few: Policy) -> None:
         assert 0.02 < likelihood.mean() < 0.95
 
 
-def test_lift_likelihood_is_one_or_a_tenth(plain_engine: Engine, few: Policy) -> None:
-    """Identity: engines whose head lifts there explain the sign; the rest are a tenth as likely."""
+def test_a_rise_is_explained_by_lift_and_less_by_weeping(plain_engine: Engine, few: Policy) -> None:
+    """Identity: a head that lifts in this pull explains it wholly, weeping by half, else hardly."""
     pressure = np.array([100, 100, 130, 150, 150]) * 1e3
     run = run_of(RPMS, [260.0] * 5, coolant_pressure=pressure)
     prepared = prepare(plain_engine, run, None)
     bare = assess(plain_engine, run_of(RPMS, [260.0] * 5), dataclasses.replace(few, pulls=1))
     likelihood = COOLANT_ROSE.likelihood(Asked(prepared=prepared, draws=bare.model.draws))
     lifts = (bare.model.capacities["head_lift"] < bare.torque[:, None])[1:4].any(axis=0)
-    assert np.array_equal(likelihood, np.where(lifts, 1.0, 0.1))
+    weeps = (bare.model.capacities["head_weep"] < bare.torque[:, None])[1:4].any(axis=0)
+    tight = np.where(weeps, WEEP_LIKELIHOOD, TIGHT_LIKELIHOOD)
+    assert np.array_equal(likelihood, np.where(lifts, 1.0, tight))
 
 
 def test_a_diesel_needs_lambda_beside_its_manifold_pressure(

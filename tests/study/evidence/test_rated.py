@@ -12,7 +12,15 @@ from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.assessment.assess import assess
 from torquerisk.study.evidence.known_curve import kind_of, rated_curve
 from torquerisk.study.evidence.piece import Asked
-from torquerisk.study.evidence.rated import MARGIN, MARGIN_LOG_SD, RATED, USUAL, margin_likelihood
+from torquerisk.study.evidence.rated import (
+    MARGIN,
+    MARGIN_LOG_SD,
+    RATED,
+    USUAL,
+    WEAKEST_TORQUE,
+    margin_likelihood,
+    weakest_likelihood,
+)
 from torquerisk.study.run.rated_curve import through_two_points
 from torquerisk.study.run.run_on_grid import prepare
 
@@ -148,3 +156,13 @@ def test_multiples_of_what_is_known_are_narrow(rated: Engine, few: Policy) -> No
     assert over.rod_tension.p50[-1] == pytest.approx(1.44, rel=1e-9)
     assert over.peak_pressure.p50.max() > 1.1
     assert answers_of(assess(engine, known, few)).over_known is None
+
+
+def test_the_weakest_part_of_a_boosted_engine_is_sized_by_its_rating():
+    """common practice, no source: about twice its torque is more than a boosted engine carries."""
+    multiples = np.array([0.9, 1.3, WEAKEST_TORQUE, 2.0, 2.4, 4.0])
+    likely = weakest_likelihood(multiples)
+    assert np.all(likely[:3] == 1.0)
+    assert np.all(np.diff(likely[2:]) < 0)
+    assert likely[3] == pytest.approx(0.7, abs=0.05)
+    assert likely[4] == pytest.approx(0.2, abs=0.05)

@@ -5,14 +5,16 @@ import numpy.typing as npt
 
 from torquerisk.quantities import Array
 from torquerisk.study.evidence.piece import Asked, Index, Piece, few_speeds
-from torquerisk.study.limits import capacity_torque
-from torquerisk.study.limits.head import HEAD_LIFT
+from torquerisk.study.limits import Limit, capacity_torque
+from torquerisk.study.limits.head import HEAD_LIFT, HEAD_WEEP
 from torquerisk.study.run.run_on_grid import Prepared
 
 LIFT_SPEEDS = 5
 """Speeds at which a sign of lift is looked for within the range where it showed."""
-NO_LIFT_LIKELIHOOD = 0.1
-"""Of a rise of coolant pressure in an engine whose head does not lift, over one whose head does."""
+WEEP_LIKELIHOOD, TIGHT_LIKELIHOOD = 0.5, 0.03
+"""Of a rise of coolant pressure in an engine whose ring only weeps, and in one whose ring stays
+tight, over one whose head lifts (common practice, no source: nothing but gas raises it within
+seconds, short of a boiling or cavitating pump)."""
 MISSED_LIFT = 0.3
 """Chance that a head lifts within a run and coolant pressure stays flat (common practice, no
 source): a short lift lets little gas through, and that may vent."""
@@ -44,28 +46,25 @@ def sign_of(prepared: Prepared) -> tuple[float, float, float] | None:
     return None if pressure is None else coolant_sign(prepared.run.speed, pressure)
 
 
-def _lifts(asked: Asked, index: Index) -> npt.NDArray[np.bool_]:
-    """Which engines lift their head at one of these speeds of the run (N,)."""
+def _passes(asked: Asked, index: Index, limit: Limit) -> npt.NDArray[np.bool_]:
+    """Which engines pass a limit of the head at one of these speeds of the run (N,)."""
     _, loads = asked.loads_at(index)
     capacity = capacity_torque(
-        HEAD_LIFT.load(loads, asked.parts), HEAD_LIFT.strength(loads, asked.parts), loads.torque
+        limit.load(loads, asked.parts), limit.strength(loads, asked.parts), loads.torque
     )
     return np.asarray((capacity < asked.prepared.torque[index][:, None]).any(axis=0))
 
 
 def _rose(asked: Asked) -> Array:
-    """How well each draw explains the rise of coolant pressure: by a head that lifts there.
-
-    A sign is no proof, so a draw that says the head cannot have lifted is held a tenth as likely
-    (stated choice).
-    """
+    """How well each draw explains the rise of coolant pressure: by a head that lifts or weeps."""
     prepared = asked.prepared
     sign = sign_of(prepared)
     assert sign is not None
     wanted = np.linspace(sign[1], sign[2], LIFT_SPEEDS)
     index = np.searchsorted(prepared.speed, wanted - 1e-9)
     index = np.unique(np.minimum(index, len(prepared.speed) - 1))
-    return np.where(_lifts(asked, index), 1.0, NO_LIFT_LIKELIHOOD)
+    weeps = np.where(_passes(asked, index, HEAD_WEEP), WEEP_LIKELIHOOD, TIGHT_LIKELIHOOD)
+    return np.where(_passes(asked, index, HEAD_LIFT), 1.0, weeps)
 
 
 def _rose_words(prepared: Prepared) -> str:
@@ -85,7 +84,9 @@ COOLANT_ROSE = Piece(
 def _flat(asked: Asked) -> Array:
     """1 for engines whose head does not lift in the run, the chance of missing it for the rest."""
     prepared = asked.prepared
-    return np.where(_lifts(asked, few_speeds(prepared.speed, prepared.torque)), MISSED_LIFT, 1.0)
+    return np.where(
+        _passes(asked, few_speeds(prepared.speed, prepared.torque), HEAD_LIFT), MISSED_LIFT, 1.0
+    )
 
 
 COOLANT_FLAT = Piece(

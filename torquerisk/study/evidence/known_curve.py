@@ -184,6 +184,7 @@ class EngineKind:
     """What engines of a kind are sold with: mean pressures from textbooks, wide."""
 
     name: str
+    boosted: bool
     mean_pressure: float
     """Greatest full-load BMEP, median [Pa]."""
     log_sd: float
@@ -197,19 +198,23 @@ class EngineKind:
 
 KINDS = {
     (False, False): EngineKind(
-        name="a petrol engine without boost", mean_pressure=11.0e5, log_sd=0.13, power_share=0.87,
+        name="a petrol engine without boost", boosted=False,
+        mean_pressure=11.0e5, log_sd=0.13, power_share=0.87,
         piston_speed=15.0, torque_speed_share=0.65,
     ),
     (False, True): EngineKind(
-        name="a boosted petrol engine", mean_pressure=19.0e5, log_sd=0.22, power_share=0.80,
+        name="a boosted petrol engine", boosted=True,
+        mean_pressure=19.0e5, log_sd=0.22, power_share=0.80,
         piston_speed=15.0, torque_speed_share=0.45,
     ),
     (True, False): EngineKind(
-        name="a diesel without boost", mean_pressure=7.8e5, log_sd=0.10, power_share=0.85,
+        name="a diesel without boost", boosted=False,
+        mean_pressure=7.8e5, log_sd=0.10, power_share=0.85,
         piston_speed=11.0, torque_speed_share=0.55,
     ),
     (True, True): EngineKind(
-        name="a boosted diesel", mean_pressure=18.0e5, log_sd=0.23, power_share=0.80,
+        name="a boosted diesel", boosted=True,
+        mean_pressure=18.0e5, log_sd=0.23, power_share=0.80,
         piston_speed=11.0, torque_speed_share=0.55,
     ),
 }  # fmt: skip

@@ -11,9 +11,15 @@ from scipy.stats import norm
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.quantities import Array
 from torquerisk.study.draws import spreads
-from torquerisk.study.evidence.known_curve import KnownCurve, kind_of, rated_curve, usual_curve
+from torquerisk.study.evidence.known_curve import (
+    UNBOOSTED_MEAN_PRESSURE,
+    KnownCurve,
+    kind_of,
+    rated_curve,
+    usual_curve,
+)
 from torquerisk.study.evidence.piece import Asked, Piece
-from torquerisk.study.limits import Limit, place_of
+from torquerisk.study.limits import ALL_LIMITS, Limit, LimitKind, capacity_torque, place_of
 from torquerisk.study.limits.head import FASTENER_YIELD, HEAD_LIFT
 from torquerisk.study.limits.running_gear import ROD_BOLTS, ROD_COLUMN, ROD_LIFE
 from torquerisk.study.loads.demand import Demand
@@ -22,8 +28,14 @@ from torquerisk.study.run.run_on_grid import Prepared
 MARGIN, MARGIN_LOG_SD = 1.6, 0.15
 """Strength over load below which a part of a maker gets less likely, and the log spread by which:
 0.4 times as likely at 1.3, a hundredth at 1 (common practice, no source: heads are proven at 1.2 to
-1.3 times rated peak pressure, rods and their bolts made with 1.5 to 2). More tells nothing: parts
-are shared with stronger versions, or sized by stiffness."""
+1.3 times rated peak pressure, rods and their bolts made with 1.5 to 2). More of one part tells
+nothing: parts are shared with stronger versions, or sized by stiffness."""
+WEAKEST_TORQUE, WEAKEST_LOG_SD = 1.7, 0.20
+"""Multiple of its rated torque that the weakest part of a boosted engine as sold seldom outlasts,
+and the log spread by which more gets less likely: 0.7 times at 2, 0.2 times at 2.4 (common
+practice, no source: boosted engines give up at about twice their torque, and no maker leaves more
+in every part). An engine sold without boost is limited by its air: its parts may have any margin.
+"""
 LATEST_RATED_CA50, LATEST_RATED_SD = np.radians(28.0), np.radians(4.0)
 """Phasing later than which no maker rates an engine on its own fuel, and its spread (common
 practice, no source)."""
@@ -43,7 +55,13 @@ def margin_likelihood(margin: Array) -> Array:
     return np.asarray(np.exp(-0.5 * (short / MARGIN_LOG_SD) ** 2))
 
 
-def _of_curve(asked: Asked, curve: KnownCurve, torque: Array) -> Array:
+def weakest_likelihood(multiple: Array) -> Array:
+    """Likelihood of the torque that the weakest part carries, over that of the rating."""
+    over = np.log(np.maximum(np.maximum(multiple, 1e-6) / WEAKEST_TORQUE, 1.0))
+    return np.asarray(np.exp(-0.5 * (over / WEAKEST_LOG_SD) ** 2))
+
+
+def _of_curve(asked: Asked, curve: KnownCurve, torque: Array, boosted: bool) -> Array:
     """Likelihood of each engine given that it was sold with a curve; torque: (S, 1) or (S, N)."""
     engine = asked.prepared.engine
     loads = curve.loads(asked.draws)
@@ -52,6 +70,8 @@ def _of_curve(asked: Asked, curve: KnownCurve, torque: Array) -> Array:
     for limit, whose in MAKERS:
         if engine.given(whose) != "false" and not limit.missing(engine):
             likelihood *= margin_likelihood(_margin(asked, limit, loads, wanted))
+    if boosted and all(engine.given(whose) != "false" for _, whose in MAKERS):
+        likelihood *= weakest_likelihood(_multiple(asked, loads, wanted))
     if not engine.compression_ignition:
         late = place_of(loads.torque, wanted).read(loads.knock_limited_ca50).max(axis=0)
         likelihood *= norm.cdf((LATEST_RATED_CA50 - late) / LATEST_RATED_SD)
@@ -65,9 +85,25 @@ def _margin(asked: Asked, limit: Limit, loads: Demand, torque: Array) -> Array:
     return np.asarray((strength / np.maximum(load, 1e-9)).min(axis=0))
 
 
+def _multiple(asked: Asked, loads: Demand, torque: Array) -> Array:
+    """Least torque (N,) that any limit of strength carries, over torques (S, N)."""
+    carried = [
+        capacity_torque(
+            limit.load(loads, asked.parts), limit.strength(loads, asked.parts), loads.torque
+        )
+        for limit in ALL_LIMITS
+        if limit.kind is LimitKind.STRENGTH and not limit.missing(asked.prepared.engine)
+    ]
+    least = np.clip(np.min(carried, axis=0), 0.0, loads.torque[..., -1])
+    return np.asarray((least / torque).min(axis=0))
+
+
 def _rated(asked: Asked) -> Array:
     curve = rated_curve(asked.prepared)
-    return _of_curve(asked, curve, curve.torque[:, None])
+    engine = asked.prepared.engine
+    bmep = float(curve.torque.max()) * 4 * np.pi / engine.swept_volume_total
+    boosted = bmep > UNBOOSTED_MEAN_PRESSURE[engine.compression_ignition]
+    return _of_curve(asked, curve, curve.torque[:, None], boosted)
 
 
 def _rated_words(prepared: Prepared) -> str:
@@ -99,7 +135,8 @@ def _whose(prepared: Prepared) -> str:
 def _usual(asked: Asked) -> Array:
     curve, kind = usual_curve(asked.prepared), kind_of(asked.prepared)
     z = asked.draws.deviates[spreads.CLASS_RATING.name]
-    return _of_curve(asked, curve, curve.torque[:, None] * np.exp(kind.log_sd * z))
+    torque = curve.torque[:, None] * np.exp(kind.log_sd * z)
+    return _of_curve(asked, curve, torque, kind.boosted)
 
 
 def _usual_words(prepared: Prepared) -> str:
