@@ -75,7 +75,7 @@ def made(case, dipped):
             "cycle", case, "--imep-gross", "22bar", "--speed", "3000rpm", "--json"
         ).json,
         "assess": command("assess", case, "--draws", DRAWS, "--json").json,
-        "limit": command("limit", case, "--draws", DRAWS, "--json").json,
+        "limit": command("limit", case, "--draws", DRAWS, "--chance", "0.04", "--json").json,
         "studs": command("studs", case, "--draws", DRAWS, "--json").json,
         "explain": command("explain", dipped, "--draws", DRAWS, "--json").json,
         "compare": command("compare", case, case / "run.csv", "--draws", DRAWS, "--json").json,

@@ -14,8 +14,14 @@ from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limit_curve.ask import ShapeInfeasibleError
 from torquerisk.study.limit_curve.shape import interpolated_limit, verify_table
 from torquerisk.study.limits import LimitKind
+from torquerisk.study.table import engines_enough
 from torquerisk.study.table.propose import Proposal, ask_of, ceiling_at, propose_limit
-from torquerisk.study.table.rows import limit_rows, pressure_targets, step_notices
+from torquerisk.study.table.rows import (
+    limit_rows,
+    pressure_targets,
+    quantile_error,
+    step_notices,
+)
 
 RISE = 60 * 0.03 / np.pi
 """Steepest rise where none is asked for [N*m*s/rad]."""
@@ -108,6 +114,45 @@ def test_it_is_verified_by_other_draws(proposal: Proposal, before: Assessment) -
     old, new = before.model.draws.deviates[name], proposal.fresh.model.draws.deviates[name]
     assert not np.array_equal(old, new)
     assert f"{proposal.fresh.evidence.kept}" in proposal.verification
+
+
+def test_a_small_chance_is_proved_by_engines_enough(before: Assessment) -> None:
+    """Metamorphic: 0.4 % of 256 engines is one of them, so 2,500 are taken, twice for half of it.
+
+    So the table for half the chance lies lower, where the weakest of 256 would stand for both.
+    """
+    small, smaller = (
+        propose_limit(before, dataclasses.replace(before.policy, chance=c)) for c in (0.004, 0.002)
+    )
+    for made, least in ((small, 2500), (smaller, 5000)):
+        assert made.finer.model.draws.count >= least
+        assert made.fresh.model.draws.count >= least
+        assert made.verified
+    assert limits(smaller).mean() < limits(small).mean() < limits(propose_limit(before)).mean()
+
+
+def test_too_few_engines_prove_nothing(before: Assessment, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Edge: evidence that leaves 64 engines: 4 % of them are 2.6, which is said."""
+    monkeypatch.setattr(engines_enough, "MOST_DRAWS", 64)
+    few = dataclasses.replace(before.policy, draws=64)
+    made = propose_limit(assess(before.engine, before.run, few))
+    assert not made.verified
+    assert "stands for 2.6 of them" in made.verification
+
+
+def test_sampling_error_of_a_quantile() -> None:
+    """Order statistics: of N uniform values sqrt(p (1 - p)/N), within 15 % over 200 samples."""
+    rng = np.random.default_rng(5)
+    for count, chance in ((1024, 0.05), (4096, 0.01)):
+        errors = quantile_error(rng.uniform(size=(200, count)), chance, count)
+        assert errors.mean() == pytest.approx(np.sqrt(chance * (1 - chance) / count), rel=0.15)
+    assert quantile_error(np.full((1, 100), np.inf), 0.1, 100) == np.inf
+
+
+def test_each_row_tells_its_sampling_error(proposal: Proposal) -> None:
+    """Plausible: above nothing, and less than 15 % of the limit with 256 engines."""
+    errors = np.array([row.sampling_error for row in proposal.rows])
+    assert np.all((errors > 0) & (errors < 0.15 * limits(proposal)))
 
 
 def test_the_same_ask_gives_the_same_table(proposal: Proposal, before: Assessment) -> None:

@@ -11,6 +11,7 @@ from torquerisk.errors import InputError
 from torquerisk.physics.cylinder.knock import blend_octane, ethanol_mole_fraction
 from torquerisk.quantities import RPM
 from torquerisk.study.limit_curve.shape import interpolated_limit
+from torquerisk.study.strengths.parts import parts_of
 from torquerisk.study.table.finer_grid import finer_inputs
 from torquerisk.study.table.second_axis import (
     CHARGE_TEMPERATURE,
@@ -124,6 +125,17 @@ def test_coolant_moves_joint_and_heating_and_keeps_their_spread(inputs):
         now = draws.deviates[name] * new.value(name).sd
         assert now == pytest.approx(a.model.draws.deviates[name] * least)
         assert least >= old.value(name).sd
+
+
+def test_coolant_moves_the_clamp(inputs):
+    """Metamorphic: aluminium on steel, so a hotter joint clamps harder, in every engine."""
+    draws = with_ca50().model.draws
+    cold, hot = (
+        parts_of(there.prepared.engine, draws).head.clamp
+        for there in (COOLANT_TEMPERATURE.variant(inputs, c + CELSIUS) for c in (70, 105))
+    )
+    assert np.all(hot > cold)
+    assert 1.01 < np.median(hot / cold) < 1.3
 
 
 def test_gear_moves_the_cycles_near_a_speed_only():

@@ -52,7 +52,7 @@ def _cost(result: Result, proposal: Proposal) -> None:
         why = result.told(error.sentence) if isinstance(error, InputError) else str(error)
         say(f"The trade-off could not be made: {why}")
         return
-    draws = proposal.assessment.model.draws.count
+    draws = proposal.finer.model.draws.count
     look, stamp, wish = result.look, result.stamp, result.wish
     left, right = st.columns(2, gap="medium")
     with left:

@@ -126,7 +126,7 @@ def _points(
 ) -> str:
     torque_name, torque_size = prose.torque_unit(units)
     power_name, power_size = prose.power_unit(units)
-    count = p.assessment.model.draws.count
+    count = p.finer.model.draws.count
     rows = []
     for x in points:
         first = (

@@ -252,7 +252,8 @@ def _table(p: Proposal, units: Units) -> str:
     )
     note = (
         f"spare: torque left to what the accepted chance of {prose.percent(p.policy.chance, 2)} "
-        "allows; knock: how many of them knock at the phasing judged at; CA50: "
+        f"allows, ± the sampling error of {shown.draws:,} simulated engines; knock: how many of "
+        "them knock at the phasing judged at; CA50: "
         "the phasing that the row was judged at, and the earliest that it can carry (none: not "
         "even the latest looked at); manifold: absolute pressure that would give the torque at "
         "unchanged phasing."

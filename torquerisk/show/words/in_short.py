@@ -205,7 +205,10 @@ def proposal_in_short(proposal: Proposal, units: Units = Units.SI) -> tuple[str,
     told.append(
         "With the table, some limit of strength is exceeded somewhere "
         + prose.over_pulls(
-            proposal.chance_pull, proposal.chance_pulls, a.policy.pulls, a.model.draws.count
+            proposal.chance_pull,
+            proposal.chance_pulls,
+            a.policy.pulls,
+            proposal.finer.model.draws.count,
         )
         + "."
     )

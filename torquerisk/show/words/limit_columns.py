@@ -111,7 +111,7 @@ def shown_of(proposal: Proposal, units: Units) -> Shown:
     return Shown(
         units=units,
         titles=titles_of(proposal.assessment),
-        draws=proposal.assessment.model.draws.count,
+        draws=proposal.finer.model.draws.count,
         decimals=decimals_of(proposal.policy.resolution) if units is Units.SI else 1,
     )
 
@@ -160,7 +160,11 @@ def _limit(row: LimitRow, shown: Shown) -> str:
 
 def _spare(row: LimitRow, shown: Shown) -> str:
     size = prose.torque_unit(shown.units).size
-    return "" if row.spare is None else prose.open_or_none(row.spare, size)
+    if row.spare is None or row.sampling_error is None:
+        return ""
+    told, error = prose.open_or_none(row.spare, size), row.sampling_error / size
+    known = math.isfinite(row.spare) and math.isfinite(error)
+    return f"{told} ± {error:.2g}" if known else told
 
 
 def with_spread(target: PressureTarget | None) -> str:
@@ -196,6 +200,7 @@ COLUMNS: tuple[Column, ...] = (
     Column(key="held_by", value=lambda r: r.held_by, name="held by"),
     Column(key="spare_n_m", value=lambda r: r.spare, measure=prose.torque_unit,
            text="spare\n{unit}", name="to spare", cell=_spare),
+    Column(key="sampling_error_n_m", value=lambda r: r.sampling_error),
     Column(key="spare_state", value=spare_state),
     Column(key="lifted_by", value=lambda r: r.lifted_by),
     Column(key="ignition_advance_deg", value=lambda r: r.ignition_advance, size=DEGREE,
@@ -211,7 +216,7 @@ COLUMNS: tuple[Column, ...] = (
     Column(key="pressure", value=lambda r: r.manifold_pressure, size=KILO, unit="kPa abs",
            name="manifold", cell=lambda r, _: with_spread(r.pressure)),
 )  # fmt: skip
-ALWAYS = 13
+ALWAYS = 14
 """Columns that a row of JSON begins with; what the others say stands there among more keys."""
 BY_KEY = {column.key: column for column in COLUMNS}
 

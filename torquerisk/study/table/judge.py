@@ -15,11 +15,11 @@ from torquerisk.study.limit_curve.shape import area_under_power
 from torquerisk.study.limits import place_of
 from torquerisk.study.table.attainable import Reach, reach_curve, reach_notices
 from torquerisk.study.table.delivered import delivered_under
+from torquerisk.study.table.engines_enough import judged_on
 from torquerisk.study.table.finer_grid import (
     binding_capacity,
     ceiling_at,
     failing_at,
-    on_finer_grid,
 )
 from torquerisk.study.table.rows import knocking
 
@@ -93,7 +93,7 @@ def judge_existing(
             f"the table runs from {points[0] / RPM:.0f} to {points[-1] / RPM:.0f} rpm and the run "
             f"from {low / RPM:.0f} to {high / RPM:.0f} rpm: they have no speed in common."
         )
-    fine = on_finer_grid(assessment, points)
+    fine = judged_on(assessment, points, policy.chance)
     ceiling, can = ceiling_at(fine, policy.chance), reach_curve(fine, reach)
     judgement = judge_table(points, torque, fine.speed, ceiling, can)
     delivered = delivered_under(fine, points, torque, can)

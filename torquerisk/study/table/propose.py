@@ -25,6 +25,12 @@ from torquerisk.study.limit_curve.shape import (
 from torquerisk.study.run.crank_reading import crank_reading
 from torquerisk.study.table.attainable import Reach, covers, reach_curve, reach_notices, under_reach
 from torquerisk.study.table.delivered import Tally, delivered_under, measured_tally
+from torquerisk.study.table.engines_enough import (
+    FEWEST_FAILING,
+    judged_on,
+    policy_of_proof,
+    proves,
+)
 from torquerisk.study.table.finer_grid import (
     binding_capacity,
     ceiling_at,
@@ -128,7 +134,7 @@ def propose_limit(
     """
     policy = policy or assessment.policy
     ask = ask_of(assessment, policy, breakpoints)
-    fine = on_finer_grid(assessment, ask.breakpoints)
+    fine = judged_on(assessment, ask.breakpoints, policy.chance)
     ask = under_reach(with_reference(ask, assessment, fine.speed, policy, reference), reach)
     ceiling, can = ceiling_at(fine, policy.chance), reach_curve(fine, reach)
     ask, shape, proof, relaxed = _nearest_proved(fine, policy, ask, ceiling, can, nearest)
@@ -287,11 +293,19 @@ def table_breakpoints(low: float, high: float, count: int, peak_from: float) -> 
 class Proof:
     """What an independent re-assessment of a table found."""
 
-    verified: bool
+    holds: bool
+    """True where the accepted chance and every rule are kept."""
+    enough: bool
+    """True where there were engines enough to tell."""
     words: str
     fresh: Assessment
     ceiling: Array
     """Torque at the accepted chance by the fresh draws, on the measured run's speeds (S,) [N*m]."""
+
+    @property
+    def verified(self) -> bool:
+        """True where the table is proved."""
+        return self.holds and self.enough
 
 
 def _nearest_proved(
@@ -336,7 +350,7 @@ def _proved(
     for attempt in range(1, ATTEMPTS + 1):
         shape = shaped(assessment.speed, ceiling, reach, ask)
         proof = verify(assessment, policy, shape, ask, ceiling, reach, attempt)
-        if proof.verified:
+        if proof.holds:
             break
         ceiling = np.minimum(ceiling, proof.ceiling)
     return shape, proof
@@ -359,28 +373,32 @@ def verify(
     broken = broken_rules(assessment.speed, ceiling, shape, ask, reach)
     speed = assessment.speed
     limit = interpolated_limit(shape.breakpoints, shape.limit, speed)
-    fresh_policy = dataclasses.replace(
-        assessment.policy, seed=assessment.policy.seed + attempt, chance=policy.chance
-    )
+    fresh_policy = policy_of_proof(assessment, policy.chance, attempt)
     prepared = prepared_of(assessment)
     kept, evidence, share = select_draws(prepared, fresh_policy)
     at_limit = on_speeds(prepared, speed, limit)
     fresh = evaluate(at_limit, fresh_policy, kept, evidence, share)
     least = binding_capacity(fresh)
     chance = (least < limit[:, None]).mean(axis=1)
-    error = sampling_error(policy.chance, kept.count)
+    error = sampling_error(policy.chance, evidence.kept)
     worst = int(np.argmax(chance))
     allowed = policy.chance + SAMPLING_SIGMAS * error
-    verified = bool(chance[worst] <= allowed) and not broken
     told = (
         f"Re-assessed at {len(speed)} speeds with {kept.count} fresh simulated engines: highest "
         f"chance {chance[worst]:.2%} at {speed[worst] / RPM:.0f} rpm, accepted "
         f"{policy.chance:.2%} with a sampling error of {error:.2%}"
     )
     told += ". " if broken else "; every shape rule kept."
+    enough = proves(policy.chance, evidence.kept)
+    few = (
+        f" The accepted chance stands for {policy.chance * evidence.kept:.2g} of them that are "
+        f"independent, and nothing is proved by less than {FEWEST_FAILING}: evidence leaves too "
+        "few, so simulate more (--draws)."
+    )
     return Proof(
-        verified=verified,
-        words=Sentence(told, Sentence.joined(" ", broken)),
+        holds=bool(chance[worst] <= allowed) and not broken,
+        enough=enough,
+        words=Sentence(told, Sentence.joined(" ", broken), "" if enough else few),
         fresh=fresh,
         ceiling=at_accepted(least, policy.chance),
     )

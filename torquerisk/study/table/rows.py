@@ -20,7 +20,13 @@ from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limit_curve.shape import Shape, interpolated_limit
 from torquerisk.study.limits import Place, place_of
 from torquerisk.study.loads.demand import LATEST_SANE_CA50, Demand
-from torquerisk.study.table.finer_grid import ceiling_at, failing_at, index_of, state_at
+from torquerisk.study.table.finer_grid import (
+    binding_capacity,
+    ceiling_at,
+    failing_at,
+    index_of,
+    state_at,
+)
 from torquerisk.study.table.phasing_window import LaterPhasing, windows
 
 PRESSURE_TRUSTED_WITHIN = 0.30
@@ -84,6 +90,9 @@ class LimitRow:
     what head or rod carries [-], order of magnitude; None with compression ignition."""
     spare: float | None
     """Capacity torque at the accepted chance less the limit [N*m]; may be infinite."""
+    sampling_error: float | None
+    """Standard error of the torque at the accepted chance, of so many engines [N*m]; may be
+    infinite."""
     ca50: float | None
     """Phasing that the row was judged at, median [rad]."""
     ca50_not_before: float | None
@@ -157,6 +166,9 @@ def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[Li
     binding = [i.limit for i in assessment.limits.values() if i.limit.kind in BINDING]
     alone = np.stack([at_accepted(model.capacities[x.name][index], policy.chance) for x in binding])
     least = ceiling_at(assessment, policy.chance)[index]
+    error = quantile_error(
+        binding_capacity(assessment)[index], policy.chance, assessment.evidence.kept
+    )
     on_grid = interpolated_limit(shape.breakpoints, limit, assessment.speed)
     failed = failing_at(assessment, on_grid)[index]
     place = place_of(model.demand.torque, on_grid)
@@ -180,6 +192,7 @@ def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[Li
             knock_chance=float(knock[k]) if inside[k] and spark else None,
             abnormal_chance=float(abnormal[k]) if inside[k] and spark else None,
             spare=float(least[k] - limit[k]) if inside[k] else None,
+            sampling_error=float(error[k]) if inside[k] else None,
             ca50=float(ca50[k]) if inside[k] else None,
             ca50_not_before=window[k].ca50_not_before if inside[k] else None,
             later=window[k].later if inside[k] else (),
@@ -196,6 +209,21 @@ def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[Li
 def knocking(demand: Demand, place: Place) -> Array:
     """Share of draws (S,) that knock at a place among the load rows, at the phasing judged at."""
     return np.asarray((place.read(demand.knock_excess) > 0.0).mean(axis=1))
+
+
+def quantile_error(capacity: Array, chance: float, worth: int) -> Array:
+    """Standard error (R,) [N*m] of the torque at a chance, of capacity torques (R, N) [N*m].
+
+    worth: how many independent engines the N stand for. Half of what lies between the ranks one
+    binomial standard deviation either side; infinite where either rank is without a limit.
+    Source: [ORDER_STATISTICS]
+    """
+    count = capacity.shape[-1]
+    deviation = count * np.sqrt(chance * (1 - chance) / worth)
+    ranks = np.clip(np.round(count * chance + deviation * np.array([-1, 1])), 0, count - 1)
+    low, high = np.sort(capacity, axis=-1)[..., ranks.astype(np.intp)].T
+    finite = np.isfinite(low) & np.isfinite(high)
+    return np.where(finite, (high - np.where(finite, low, 0.0)) / 2, np.inf)
 
 
 def lost_torque(assessment: Assessment) -> Array:

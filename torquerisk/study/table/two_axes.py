@@ -20,6 +20,7 @@ from torquerisk.study.limit_curve.shape import Shape, ShapeAsk, interpolated_lim
 from torquerisk.study.limits import LimitKind
 from torquerisk.study.run.run_on_grid import Prepared
 from torquerisk.study.table.attainable import Reach, reach_curve, reach_notices, under_reach
+from torquerisk.study.table.engines_enough import policy_of_proof, proves
 from torquerisk.study.table.finer_grid import (
     binding_capacity,
     ceiling_at,
@@ -125,17 +126,22 @@ def propose_table_2d(
     order = axis.direction(assessment)
     ceilings = [c.ceiling for c in columns]
     shapes, lowered = work.shapes(columns, ceilings, order)
+    if not proves(policy.chance, assessment.evidence.kept):
+        more = work.fresh_draws(ATTEMPTS + 1)
+        found = [work.proof(c, s, more).ceiling for c, s in zip(columns, shapes, strict=True)]
+        ceilings = [np.minimum(c, f) for c, f in zip(ceilings, found, strict=True)]
+        shapes, lowered = work.shapes(columns, ceilings, order)
     proofs: list[_Proof | None] = [None] * len(columns)
     for attempt in range(1, ATTEMPTS + 1):
         draws = work.fresh_draws(attempt)
         proven = [
-            p if p is not None and p.verified else work.proof(c, s, draws)
+            p if p is not None and p.holds else work.proof(c, s, draws)
             for p, c, s in zip(proofs, columns, shapes, strict=True)
         ]
-        if all(p.verified for p in proven) or attempt == ATTEMPTS:
+        if all(p.holds for p in proven) or attempt == ATTEMPTS:
             break
         ceilings = [
-            c if p.verified else np.minimum(c, p.ceiling)
+            c if p.holds else np.minimum(c, p.ceiling)
             for c, p in zip(ceilings, proven, strict=True)
         ]
         before = shapes
@@ -203,7 +209,10 @@ class _Carried:
 class _Proof:
     """What fresh draws say of a column."""
 
+    holds: bool
+    """True where the accepted chance is kept."""
     verified: bool
+    """True where there were engines enough to tell, too."""
     worst: float
     """Highest chance at any speed [-]."""
     ceiling: Array
@@ -276,25 +285,24 @@ class _Work:
                 Sentence(f"at {self.axis.title} {told}: ", error.sentence)
             ) from None
 
-    def fresh_draws(self, attempt: int) -> Draws:
-        """Other draws that agree with the same evidence, which is of the run as it was."""
-        policy = dataclasses.replace(
-            self.assessment.policy, seed=self.assessment.policy.seed + attempt
-        )
-        return select_draws(prepared_of(self.assessment), policy)[0]
+    def fresh_draws(self, attempt: int) -> tuple[Draws, int]:
+        """Other draws that agree with the same evidence, and how many they are worth."""
+        policy = policy_of_proof(self.assessment, self.policy.chance, attempt)
+        draws, evidence, _ = select_draws(prepared_of(self.assessment), policy)
+        return draws, evidence.kept
 
-    def proof(self, column: _Carried, shape: Shape, draws: Draws) -> _Proof:
-        """Assess a column's limit as a run at its value of the axis, with fresh draws."""
+    def proof(self, column: _Carried, shape: Shape, fresh: tuple[Draws, int]) -> _Proof:
+        """Assess a column's limit as a run at its value of the axis, with `fresh_draws`."""
+        draws, worth = fresh
         a, there = self.assessment, column.there
         limit = interpolated_limit(shape.breakpoints, shape.limit, self.speed)
         inputs = dataclasses.replace(there.prepared, torque=limit)
         least = binding_capacity(evaluate(inputs, a.policy, there.draws(draws), a.evidence, 1.0))
         worst = float((least < limit[:, None]).mean(axis=1).max())
-        allowed = self.policy.chance + SAMPLING_SIGMAS * sampling_error(
-            self.policy.chance, draws.count
-        )
+        allowed = self.policy.chance + SAMPLING_SIGMAS * sampling_error(self.policy.chance, worth)
         return _Proof(
-            verified=worst <= allowed,
+            holds=worst <= allowed,
+            verified=worst <= allowed and proves(self.policy.chance, worth),
             worst=worst,
             ceiling=at_accepted(least, self.policy.chance),
         )
