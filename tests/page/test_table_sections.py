@@ -12,7 +12,6 @@ from torquerisk.errors import InputError
 from torquerisk.quantities import RPM
 from torquerisk.show.page import case_in
 from torquerisk.show.page.sections_own import LIMIT, SPEED, table_of
-from torquerisk.show.page.sections_tables import FIRST_VALUES
 from torquerisk.show.page.work import assessed
 from torquerisk.show.pictures import gallery
 from torquerisk.show.pictures.style import LIGHT, NONE, READING, UNKNOWN, Stamp
@@ -108,13 +107,13 @@ def test_a_table_over_every_axis(axis: Axis) -> None:
     """identity: each axis offers values that work; every cell names the part that governs it."""
     page = pages.finished(pages.opened())
     page.selectbox(key="axis").set_value(axis.value).run()
-    key = f"axis_values_{axis.name.lower()}"
-    assert page.text_input(key=key).value == FIRST_VALUES[axis]
+    key = f"axis_values_{axis.name.replace(' ', '_')}"
+    assert page.text_input(key=key).value == axis.first_values
     assert "Torque limit in N·m at the crank over" not in pages.markup(page)
     page.button(key="axis_go").click().run()
     assert not page.exception
     heads, rows = _table_2d(page)
-    assert len(heads) == len(FIRST_VALUES[axis].split(",")) + 1
+    assert len(heads) == len(axis.first_values.split(",")) + 1
     assert len(rows) == 16
     assert all(re.fullmatch(r"[\d,]+<small>[a-z].*</small>", cell) for row in rows for cell in row)
 

