@@ -59,7 +59,7 @@ def test_the_server_is_ready_only_with_the_first_case_worked_out(
     def never(*_: object) -> None:
         raise AssertionError("the page asked for something else than the server had made")
 
-    for made in ("main.assessed", "draw.still_of"):
+    for made in ("main.assessed", "draw.for_page"):
         monkeypatch.setattr(f"torquerisk.show.page.{made}", never)
     monkeypatch.setattr(
         Answers, "_once", lambda self, make, *of: self._kept.get((make, of), never)

@@ -11,7 +11,7 @@ import functools
 import cantera as ct
 import numpy as np
 from scipy.integrate import solve_ivp
-from scipy.interpolate import CubicSpline, RectBivariateSpline
+from scipy.interpolate import CubicSpline
 
 BORE, STROKE, ROD = 0.084, 0.09, 0.148
 CLOSING, OPENING = np.radians(-135.0), np.radians(132.0)
@@ -130,11 +130,13 @@ def charge(case):
     }
 
 
-def equilibrium_tables(burned):
-    """Splines of u [J/kg] and R [J/(kg K)] of equilibrium products over (T, ln p)."""
-    g = solution()
-    t = np.concatenate([np.arange(250.0, 1400.0, 230.0), np.arange(1400.0, 3601.0, 100.0)])
-    p = np.log(np.geomspace(0.5e5, 800e5, 10))
+TABLE_T = np.concatenate([np.arange(250.0, 1400.0, 230.0), np.arange(1400.0, 3601.0, 100.0)])
+TABLE_P = np.log(np.geomspace(0.5e5, 800e5, 10))
+
+
+def equilibrium_table(burned):
+    """u [J/kg] and R [J/(kg K)] of equilibrium products over (T, ln p), as (T, p, 2)."""
+    g, t, p = solution(), TABLE_T, TABLE_P
     u, r = np.empty((t.size, p.size)), np.empty((t.size, p.size))
     x = np.maximum(burned, 0)
     for i, temperature in enumerate(t):
@@ -143,7 +145,27 @@ def equilibrium_tables(burned):
             if temperature > 600:
                 g.equilibrate("TP", rtol=1e-9)
             u[i, j], r[i, j] = g.int_energy_mass, ct.gas_constant / g.mean_molecular_weight
-    return RectBivariateSpline(t, p, u), RectBivariateSpline(t, p, r)
+    return np.stack([u, r], axis=-1)
+
+
+class Products:
+    """Bicubic splines of u and R of equilibrium products of every case at once."""
+
+    def __init__(self, burned):
+        values = np.stack([equilibrium_table(b) for b in burned], axis=2)
+        by_t = CubicSpline(TABLE_T, values, axis=0).c  # power, T, p, case, which
+        both = CubicSpline(TABLE_P, by_t, axis=2).c  # power of p, p, power of T, T, case, which
+        self.pieces = np.ascontiguousarray(both.transpose(4, 3, 1, 5, 0, 2))
+        self.case = np.arange(len(burned))
+
+    def at(self, t, log_p):
+        """u and R of each case at its own temperature and pressure, as (2, case)."""
+        i = np.clip(np.searchsorted(TABLE_T, t) - 1, 0, TABLE_T.size - 2)
+        j = np.clip(np.searchsorted(TABLE_P, log_p) - 1, 0, TABLE_P.size - 2)
+        x, y = (t - TABLE_T[i])[:, None], (log_p - TABLE_P[j])[:, None]
+        powers = np.arange(3, -1, -1)
+        here = self.pieces[self.case, i, j]
+        return np.einsum("nqab,na,nb->qn", here, y**powers, x**powers)
 
 
 class Independent:
@@ -162,7 +184,7 @@ class Independent:
         self.brought = np.array([c["brought"] for c in gases])
         self.fuel = np.array([c["fuel"] for c in gases])
         self.heating = np.array([c["heating"] for c in gases])
-        self.tables = [equilibrium_tables(c["burned"]) for c in gases] if equilibrium else None
+        self.tables = Products([c["burned"] for c in gases]) if equilibrium else None
         self.grown = self.end @ solution().molecular_weights / 1000
         self.area = np.pi / 4 * BORE**2
         self.swept = self.area * STROKE
@@ -189,10 +211,7 @@ class Independent:
             second = np.sum(self.end * u, axis=1)
             r2 = R * self.end.sum(axis=1)
         else:
-            lp = np.log(p)
-            second = np.array([s[0].ev(a, b) for s, a, b in zip(self.tables, t, lp, strict=True)])
-            r2 = np.array([s[1].ev(a, b) for s, a, b in zip(self.tables, t, lp, strict=True)])
-            second, r2 = second * self.grown, r2 * self.grown
+            second, r2 = self.tables.at(t, np.log(p)) * self.grown
         return (1 - x) * first + x * (second - self.brought), (1 - x) * R * self.start.sum(
             axis=1
         ) + x * r2
@@ -202,11 +221,12 @@ class Independent:
         x = self.completeness * self.fraction(a)
         v = self.volume(a)
         t, p = guess
-        for _ in range(30):
+        for turn in range(60):
             u, r = self.energy(t, p, x)
             p = self.mass * r * t / v
-            high, _ = self.energy(t + 0.5, p, x)
-            move = (energy - u) / ((high - u) / 0.5)
+            if turn % 4 == 0:  # the slope changes little from one turn to the next
+                slope = (self.energy(t + 0.5, p, x)[0] - u) / 0.5
+            move = (energy - u) / slope
             t = np.clip(t + np.clip(move, -400, 400), 251.0, 3599.0)
             if np.max(np.abs(move) / t) < 1e-10:
                 break

@@ -9,12 +9,13 @@ from plain_runs import RPM, run_of
 
 from torquerisk.case import Engine, Policy, Run, default_policy
 from torquerisk.errors import InfeasibleError, InputError
-from torquerisk.study.assessment.assess import assess
+from torquerisk.study.assessment.assess import assess, evaluate
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limit_curve.ask import ShapeInfeasibleError
 from torquerisk.study.limit_curve.shape import interpolated_limit, verify_table
 from torquerisk.study.limits import LimitKind
 from torquerisk.study.table import engines_enough
+from torquerisk.study.table.finer_grid import prepared_of
 from torquerisk.study.table.propose import Proposal, ask_of, ceiling_at, propose_limit
 from torquerisk.study.table.rows import (
     limit_rows,
@@ -185,10 +186,14 @@ def test_stronger_fasteners_never_lower_the_ceiling(engine: Engine, careful: Pol
 
 
 def test_stronger_fasteners_strip_shallow_threads(engine: Engine, careful: Policy) -> None:
-    """[VDI2230]: tightened to its own yield, a stronger one asks more of the block's thread."""
-    deep = engine.with_values({"head_joint.engagement_length": 0.016})
-    weak = assess(deep, measured(), careful)
-    strong = assess(deep.with_values({"head_joint.property_class": "12.9"}), measured(), careful)
+    """[VDI2230]: tightened to its own yield, a stronger one asks more of the block's thread.
+
+    By the same draws: what is usual of its kind would weight each engine by its own fasteners.
+    """
+    shallow = engine.with_values({"head_joint.engagement_length": 0.021})
+    weak = assess(shallow, measured(), careful)
+    other = assess(shallow.with_values({"head_joint.property_class": "12.9"}), measured(), careful)
+    strong = evaluate(prepared_of(other), careful, weak.model.draws, weak.evidence, 1.0)
     name = "thread_strip"
     assert np.all(strong.limits[name].chance >= weak.limits[name].chance)
     assert strong.limits[name].chance.max() > weak.limits[name].chance.max()

@@ -104,7 +104,7 @@ def compare_picture(
     speed_axis(figure, float(speed[0]), float(speed[-1]))
     top = 1.14 * float(max(c.max() for c in curves))
     figure.update_yaxes(range=[0, top], title_text=f"torque at the crank [{unit}]")
-    figure.update_lower(range=[-edge, edge], title_text=f"difference [{unit}]", nticks=4)
+    figure.update_lower(range=[-edge, edge], title_text=f"difference in torque [{unit}]", nticks=4)
     return Picture(
         name="compare",
         title="Crank torque of two runs, and the second less the first",
