@@ -55,18 +55,15 @@ def test_later_never_carries_less_where_the_head_governs():
 def test_a_degree_is_worth_about_two_per_cent():
     """references/cylinder.md 5: at equal torque one degree of CA50 moves peak pressure by 2 %.
 
-    Lift goes with pressure, so torque moves alike; 1 to 3 % is allowed for load and speed. At
-    2,000 rpm knock takes over from the head before a degree is used up, so those rows are left out.
+    1 to 3 % is allowed for load and speed.
     """
-    rows = [
-        row
-        for row in proposal_ca50().rows
-        if row.governing == "head_lift" and row.speed > 2400 * np.pi / 30
-    ]
-    assert len(rows) >= 4
-    for row in rows:
-        share = row.later[0].gain / row.limit / 2
-        assert 0.01 < share < 0.03
+    early, late = (
+        assessed(hump(300.0), {"ca50": np.radians(angle) * np.ones(len(SPEED))})
+        for angle in (18.0, 20.0)
+    )
+    share = (early.peak_pressure.p50 / late.peak_pressure.p50 - 1) / 2
+    assert np.all(share > 0.01)
+    assert np.all(share < 0.03)
 
 
 def test_later_than_anybody_tunes_is_no_advice():
