@@ -10,9 +10,29 @@ NOTICE = (
 """The one notice that stays in view."""
 
 
+_PHONE_CSS = """
+@media (max-width: 640px) {
+  .stMainBlockContainer { padding-left: 0.85rem; padding-right: 0.85rem; padding-top: 3rem;
+    padding-bottom: 9rem; }
+  .stMainBlockContainer h2.tr-q { font-size: 1.35rem; }
+  .tr-short { font-size: 1.06rem; }
+  .tr-term:hover .tr-meant, .tr-term:focus .tr-meant { position: fixed; left: 0.85rem;
+    right: 0.85rem; top: auto; bottom: 5.5rem; width: auto; max-width: none; }
+  .tr-notice { font-size: 0.7rem; padding: 0.25rem 0.6rem 0.3rem; }
+}
+"""
+"""A narrow screen."""
+
+
 def style(look: Look) -> str:
     """The page's own CSS for a theme."""
-    return f"""<style>
+    parts = (_words_css, _tables_css, _frame_css, _pictures_css, _terms_css)
+    return f"<style>{''.join(part(look) for part in parts)}{_PHONE_CSS}</style>"
+
+
+def _words_css(look: Look) -> str:
+    """Type of headings, sentences and lists."""
+    return f"""
 .stMainBlockContainer {{ max-width: 74rem; padding-top: 2.6rem; padding-bottom: 7rem; }}
 .stMainBlockContainer h2.tr-q {{ font-family: "Source Serif",Georgia,serif; font-weight: 600;
   font-size: 1.65rem; line-height: 1.2; margin: 1.6rem 0 0.1rem;
@@ -34,6 +54,12 @@ def style(look: Look) -> str:
 .tr-wait {{ color: {look.soft}; margin: 0.2rem 0; padding-left: 0.8rem;
   border-left: 4px dotted {look.soft}; }}
 .tr-said {{ border: 2px solid {look.ink}; padding: 0.7rem 0.9rem; max-width: 68ch; }}
+"""
+
+
+def _tables_css(look: Look) -> str:
+    """Tables that scroll on their own."""
+    return f"""
 .tr-scroll {{ overflow-x: auto; max-width: 100%; }}
 .tr-scroll:focus-visible {{ outline: 3px solid {look.limit}; outline-offset: 2px; }}
 .tr-scroll table {{ border-collapse: collapse; font-variant-numeric: tabular-nums;
@@ -49,6 +75,12 @@ def style(look: Look) -> str:
 .tr-scroll .w {{ text-align: left; min-width: 7rem; }}
 .tr-scroll .u {{ color: {look.soft}; font-weight: 400; white-space: nowrap; }}
 .tr-state {{ white-space: nowrap; }}
+"""
+
+
+def _frame_css(look: Look) -> str:
+    """Links to sections, marks and keys, the foot and the notice that stays."""
+    return f"""
 .tr-nav {{ display: flex; flex-wrap: wrap; gap: 0 1rem; font-size: 0.9rem; margin: 0.1rem 0 0; }}
 .tr-nav a {{ color: {look.ink} !important; text-underline-offset: 0.22em; padding: 0.2rem 0;
   text-decoration-color: {look.soft}; }}
@@ -69,6 +101,12 @@ def style(look: Look) -> str:
   background: {look.paper}; color: {look.ink}; border-top: 2px solid {look.ink};
   font-size: 0.8rem; line-height: 1.3; padding: 0.35rem 1rem 0.4rem; text-align: left; }}
 section[data-testid="stSidebar"] > div {{ padding-bottom: 4rem; }}
+"""
+
+
+def _pictures_css(look: Look) -> str:
+    """Places of pictures, and the sheet of a fastening."""
+    return f"""
 .tr-fig {{ font-size: 1.02rem; font-weight: 600; margin: 0.9rem 0 0; }}
 [class*="st-key-place_"] {{ position: relative; }}
 [class*="st-key-place_"]:has([class*="st-key-fig_"]) .stElementContainer:has(.tr-still) {{
@@ -84,6 +122,12 @@ section[data-testid="stSidebar"] > div {{ padding-bottom: 4rem; }}
 .tr-sheet th {{ text-align: left; font-weight: 400; color: {look.soft}; border: 0;
   padding: 0.12rem 1rem 0.12rem 0; vertical-align: top; }}
 .tr-sheet td {{ border: 0; padding: 0.12rem 0; }}
+"""
+
+
+def _terms_css(look: Look) -> str:
+    """Cells, terms and their meanings."""
+    return f"""
 .tr-facts th[scope=row] {{ text-align: left; font-weight: 400;
   border-bottom: 1px solid {look.grid}; }}
 .tr-cells td small {{ display: block; color: {look.soft}; font-size: 0.8rem; line-height: 1.15; }}
@@ -105,16 +149,7 @@ section[data-testid="stSidebar"] > div {{ padding-bottom: 4rem; }}
 .tr-part b {{ margin-right: 0.35rem; }}
 .tr-part {{ margin: 0; font-weight: 600; line-height: 1.25; }}
 .tr-part small {{ display: block; font-weight: 400; color: {look.soft}; font-size: 0.84rem; }}
-@media (max-width: 640px) {{
-  .stMainBlockContainer {{ padding-left: 0.85rem; padding-right: 0.85rem; padding-top: 3rem;
-    padding-bottom: 9rem; }}
-  .stMainBlockContainer h2.tr-q {{ font-size: 1.35rem; }}
-  .tr-short {{ font-size: 1.06rem; }}
-  .tr-term:hover .tr-meant, .tr-term:focus .tr-meant {{ position: fixed; left: 0.85rem;
-    right: 0.85rem; top: auto; bottom: 5.5rem; width: auto; max-width: none; }}
-  .tr-notice {{ font-size: 0.7rem; padding: 0.25rem 0.6rem 0.3rem; }}
-}}
-</style>"""
+"""
 
 
 MARK = {

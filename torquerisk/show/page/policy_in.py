@@ -2,6 +2,7 @@
 
 import dataclasses
 import math
+from collections.abc import Mapping
 
 import numpy as np
 import streamlit as st
@@ -66,6 +67,15 @@ def _first_policy(assessment: Assessment, sample: Sample) -> Policy:
     return dataclasses.replace(policy, rise=steps * RISES.step * RISE)
 
 
+def _choice(key: str, label: str, words: Mapping[str, str], first: str) -> str:
+    """One of several, by its words; what a link carries is kept."""
+    options = list(words)
+    return linked(
+        key, options, first,
+        lambda: st.selectbox(label, options, key=key, width=250, format_func=lambda o: words[o]),
+    )  # fmt: skip
+
+
 def policy_widgets(assessment: Assessment, sample: Sample, units: Units) -> Wish:
     """The widgets, and what they ask for."""
     low, high, peak = (_fifty(v) for v in _speeds(assessment))
@@ -95,20 +105,8 @@ def policy_widgets(assessment: Assessment, sample: Sample, units: Units) -> Wish
             bind="query-params",
             disabled=bool(st.session_state.get("own_speeds")),
         )
-        reach = linked(
-            "reach", list(REACHES), "measured",
-            lambda: st.selectbox(
-                "The engine can make", list(REACHES), key="reach", width=250,
-                format_func=lambda r: REACHES[r],
-            ),
-        )  # fmt: skip
-        aim = linked(
-            "aim", goals, goals[0],
-            lambda: st.selectbox(
-                "The table is to give", goals, key="aim", width=250,
-                format_func=lambda g: OBJECTIVES[g],
-            ),
-        )  # fmt: skip
+        reach = _choice("reach", "The engine can make", REACHES, "measured")
+        aim = _choice("aim", "The table is to give", OBJECTIVES, goals[0])
         no_dip = st.checkbox("No dip before the peak", key="no_dip", bind="query-params")
         nearest = st.checkbox(
             "The nearest table, where none meets this", key="nearest", bind="query-params"

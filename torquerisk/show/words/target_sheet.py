@@ -4,6 +4,7 @@ import math
 from dataclasses import dataclass
 
 from torquerisk.case import CAUTIONS
+from torquerisk.files.text import brief
 from torquerisk.quantities import KN
 from torquerisk.show.words.prose import (
     MINUS,
@@ -50,7 +51,7 @@ def target_sheet(bench: StudBench, choice: StudChoice, units: Units = Units.SI) 
     ring = answers_of(bench.assessment).ring_at_worst(bench, choice)
     state = "estimated to hold" if choice.holds else "not estimated to hold"
     facts = [
-        ("engine", engine.name),
+        ("engine", brief(engine.name, 160)),
         ("curve", f"{in_units(bench.curve, units)}; {state} at the accepted chance"),
         ("what changes", made.change.words),
         ("fasteners", f"{engine.head_joint.fasteners} of {made.thread.designation}, "

@@ -1,6 +1,6 @@
 """Direct cycles of the median engine: pressure and forces over the whole cycle, at any speeds."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields
 
 import numpy as np
@@ -126,18 +126,7 @@ def median_cycles(assessment: Assessment, index: Sequence[int] | None = None) ->
         )
         return closed_cycle_at_imep(inputs, imep, step)
 
-    for step in STEPS:
-        closed = direct(ca50, step)
-        miss = np.log(assessment.peak_pressure.p50[k] / closed.peak_pressure)
-        ca50 = np.clip(ca50 - miss / FALL_WITH_CA50, *spec.ca50_range)
-    closed = direct(ca50, STEP)
-    for _ in range(MORE_STEPS):
-        miss = np.log(assessment.peak_pressure.p50[k] / closed.peak_pressure)
-        far = np.abs(miss) > PEAK_MISS
-        if not far.any():
-            break
-        ca50 = np.where(far, np.clip(ca50 - miss / FALL_WITH_CA50, *spec.ca50_range), ca50)
-        closed = direct(ca50, STEP)
+    closed = _of_peak(assessment.peak_pressure.p50[k], direct, ca50, spec.ca50_range)
     whole = cycle_pressure(
         closed_angle=closed.angle,
         closed_pressure=closed.pressure,
@@ -159,6 +148,30 @@ def median_cycles(assessment: Assessment, index: Sequence[int] | None = None) ->
     return MedianCycles(
         speed=speed, angle=whole.angle, pressure=whole.pressure, forces=forces, closed=closed
     )
+
+
+def _of_peak(
+    peak: Array,
+    direct: Callable[[Array, float], ClosedCycle],
+    ca50: Array,
+    ca50_range: tuple[float, float],
+) -> ClosedCycle:
+    """The cycles that reach peak pressures (S,) [Pa], sought from CA50 (S,) [rad].
+
+    direct: cycles of phasings and a step of crank angle.
+    """
+    for step in STEPS:
+        miss = np.log(peak / direct(ca50, step).peak_pressure)
+        ca50 = np.clip(ca50 - miss / FALL_WITH_CA50, *ca50_range)
+    closed = direct(ca50, STEP)
+    for _ in range(MORE_STEPS):
+        miss = np.log(peak / closed.peak_pressure)
+        far = np.abs(miss) > PEAK_MISS
+        if not far.any():
+            break
+        ca50 = np.where(far, np.clip(ca50 - miss / FALL_WITH_CA50, *ca50_range), ca50)
+        closed = direct(ca50, STEP)
+    return closed
 
 
 def one_lane(forces: RunningGearForces, lane: int) -> RunningGearForces:

@@ -11,8 +11,10 @@ from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.cylinder.closed_cycle import closed_cycle_at_imep
 from torquerisk.physics.cylinder.cycle_data import ClosedCycle
 from torquerisk.physics.cylinder.phasing import MBT_CA50, lateness_to_hold
+from torquerisk.quantities import Array
 from torquerisk.study.assessment.cycle_ranges import held_burn
 from torquerisk.study.cycle.cylinder import (
+    CylinderSpec,
     Ignition,
     burn_duration,
     ca50_compression,
@@ -82,26 +84,10 @@ def one_cycle(
     CHANNELS["speed"].check("speed", speed)
     spec = cylinder_spec(engine, ethanol_share(engine.word("fuel.blend")), speed)
     notices: list[Notice] = []
-    if lambda_ is None:
-        used = engine.value("fuel.lambda_")
-        lambda_ = used.value
-        if not used.given:
-            notices.append(Notice("lambda-default", f"Lambda is taken as {lambda_:g}."))
-    if intake_temperature is None:
-        used = engine.value("charge.intake_temperature")
-        intake_temperature = used.value
-        if not used.given:
-            told = f"Charge temperature in the manifold is taken as {intake_temperature:g} K."
-            notices.append(Notice("intake-temperature-default", told))
+    lambda_ = _charge_value(engine, "lambda_", lambda_, notices)
+    intake_temperature = _charge_value(engine, "intake_temperature", intake_temperature, notices)
     _require_within("intake_temperature", intake_temperature, *INTAKE_RANGE, Kind.TEMPERATURE)
-    heating = engine.value("charge.trapped_heating")
-    notices.append(
-        Notice(
-            "trapped-heating",
-            f"The charge gains {heating.value:g} K ({'given' if heating.given else 'assumed'}) on "
-            f"its way from the manifold at {intake_temperature:g} K into the cylinder.",
-        )
-    )
+    trapped = intake_temperature + _heating(engine, intake_temperature, notices)
     ca50_given, burn_given = ca50 is not None, bool(burn or spec.burn_duration)
     if ca50 is None:
         given = (burn, lambda_, intake_temperature)
@@ -110,31 +96,16 @@ def one_cycle(
         )
         notices.append(Notice("ca50-default", told))
     _require_within("ca50", ca50, *CA50_RANGE, Kind.ANGLE)
-    imep, phasing = np.array([imep_gross]), np.array([ca50])
+    imep, phasing, lam = np.array([imep_gross]), np.array([ca50]), np.array([lambda_])
     if burn is None:
-        if speed > HIGHEST_SPEED * (1 + 1e-9) and spec.burn_duration is None:
-            raise OutOfRangeError(
-                "speed",
-                f"{Kind.SPEED.shown(speed):.6g} rpm",
-                "at most 12000 rpm where burn duration comes from the correlation",
-                "Give burn, or a lower speed.",
-            )
-        burn = float(burn_duration(spec, np.asarray(speed), imep, np.array([lambda_]), phasing)[0])
-        source = "given by the engine file" if spec.burn_duration is not None else "by correlation"
-        told = f"Burn duration from 10 to 90 % is {np.degrees(burn):.1f} deg, {source}."
+        burn, told = _default_burn(spec, speed, imep, lambda_, phasing)
         notices.append(Notice("burn-default", told))
     _require_within("burn", burn, np.radians(1.0), LONGEST_BURN, Kind.ANGLE)
-    trapped, lam = intake_temperature + heating.value, np.array([lambda_])
     inputs = cycle_inputs(
-        spec,
-        speed=speed,
-        imep=imep,
-        ca50=phasing,
-        duration=np.array([burn]),
-        lambda_=lam,
+        spec, speed=speed, imep=imep, ca50=phasing, duration=np.array([burn]), lambda_=lam,
         trapped_temperature=trapped,
         heat_loss_scale=engine.value("charge.heat_loss_scale").value,
-    )
+    )  # fmt: skip
     lit = None
     if spec.compression_ignition:
         lit = ignition(
@@ -148,16 +119,60 @@ def one_cycle(
     ):  # fmt: skip
         notices.extend(item.told(at))
     return OneCycle(
-        cycle=closed_cycle_at_imep(inputs, imep),
-        speed=speed,
-        ca50=ca50,
-        burn=burn,
-        lambda_=lambda_,
-        intake_temperature=intake_temperature,
-        trapped_temperature=trapped,
-        ignition=lit,
-        notices=tuple(notices),
+        cycle=closed_cycle_at_imep(inputs, imep), speed=speed, ca50=ca50, burn=burn,
+        lambda_=lambda_, intake_temperature=intake_temperature, trapped_temperature=trapped,
+        ignition=lit, notices=tuple(notices),
+    )  # fmt: skip
+
+
+_CHARGE = {
+    "lambda_": ("fuel.lambda_", "lambda-default", "Lambda is taken as {:g}."),
+    "intake_temperature": (
+        "charge.intake_temperature", "intake-temperature-default",
+        "Charge temperature in the manifold is taken as {:g} K.",
+    ),
+}  # fmt: skip
+"""Input that stands in for an argument, and the notice where that is assumed too."""
+
+
+def _charge_value(
+    engine: Engine, argument: str, given: float | None, notices: list[Notice]
+) -> float:
+    """An argument, or the engine's input in its place, with a notice where that is assumed."""
+    if given is not None:
+        return given
+    name, code, told = _CHARGE[argument]
+    used = engine.value(name)
+    if not used.given:
+        notices.append(Notice(code, told.format(used.value)))
+    return used.value
+
+
+def _heating(engine: Engine, intake_temperature: float, notices: list[Notice]) -> float:
+    """What the charge gains on its way into the cylinder [K], with its notice."""
+    heating = engine.value("charge.trapped_heating")
+    told = (
+        f"The charge gains {heating.value:g} K ({'given' if heating.given else 'assumed'}) on "
+        f"its way from the manifold at {intake_temperature:g} K into the cylinder."
     )
+    notices.append(Notice("trapped-heating", told))
+    return heating.value
+
+
+def _default_burn(
+    spec: CylinderSpec, speed: float, imep: Array, lambda_: float, ca50: Array
+) -> tuple[float, str]:
+    """10-90 % burn duration [rad] where none is given, and where it comes from."""
+    if speed > HIGHEST_SPEED * (1 + 1e-9) and spec.burn_duration is None:
+        raise OutOfRangeError(
+            "speed",
+            f"{Kind.SPEED.shown(speed):.6g} rpm",
+            "at most 12000 rpm where burn duration comes from the correlation",
+            "Give burn, or a lower speed.",
+        )
+    burn = float(burn_duration(spec, np.asarray(speed), imep, np.array([lambda_]), ca50)[0])
+    source = "given by the engine file" if spec.burn_duration is not None else "by correlation"
+    return burn, f"Burn duration from 10 to 90 % is {np.degrees(burn):.1f} deg, {source}."
 
 
 def _default_ca50(
