@@ -10,6 +10,8 @@ import numpy as np
 import pytest
 from cli_case import METRIC, command, write_case
 
+pytestmark = pytest.mark.slow
+
 ROOT = Path(__file__).resolve().parents[2]
 DRAWS = "128"
 FEW = ("--draws", DRAWS, "--points", "6", "--chance", "0.05")

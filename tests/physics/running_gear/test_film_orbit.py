@@ -7,6 +7,8 @@ from scipy.integrate import solve_ivp
 from torquerisk.errors import InputError, OutOfRangeError
 from torquerisk.physics.running_gear import big_end, cycle, film_orbit, forces, slider_crank
 
+pytestmark = pytest.mark.slow
+
 BEARING = {
     "crankpin_diameter": 0.048,
     "bearing_width": 0.018,

@@ -12,6 +12,8 @@ from torquerisk.show.documents import assessed
 from torquerisk.show.documents.assessed import LIMITED, NOT_LIMITED, SPEED_LIMITED
 from torquerisk.study.assessment.result import Band
 
+pytestmark = pytest.mark.slow
+
 VERBS = ("cycle", "assess", "limit", "studs", "explain", "compare")
 BY_SPEED = {
     "speed_rpm", "torque_n_m", "bmep_bar", "imep_gross_bar", "peak_pressure_bar", "gas_force_kn",

@@ -10,6 +10,8 @@ from torquerisk.show.text.studs import stud_text, worth_showing
 from torquerisk.show.words.prose import Units
 from torquerisk.show.words.target_sheet import target_sheet
 
+pytestmark = pytest.mark.slow
+
 CONTRACT = {
     "thread", "property_class", "preload_kn", "tightening_torque_n_m", "lift_chance",
     "yield_utilisation", "strip_utilisation", "holds",

@@ -13,6 +13,8 @@ from torquerisk.show.words import in_short, prose
 from torquerisk.show.words.prose import Units
 from torquerisk.study.assessment.result import State
 
+pytestmark = pytest.mark.slow
+
 LOW = (30.0, 32.0, 35.0, 36.0, 36.0, 35.0, 33.0, 31.0, 28.0)
 
 

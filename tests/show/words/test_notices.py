@@ -20,6 +20,8 @@ from torquerisk.show.words.notices import (
 from torquerisk.study.answers.sensitivity import by_share, least_spare
 from torquerisk.study.assessment.notices import assumed_and_used
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture(scope="module")
 def plain():

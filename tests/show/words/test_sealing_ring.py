@@ -20,6 +20,8 @@ from torquerisk.study.studs.bench import stud_bench
 from torquerisk.study.studs.fastener_loads import loads_of_run
 from torquerisk.study.studs.ring_clamp import ring_of_ask, ring_of_run
 
+pytestmark = pytest.mark.slow
+
 POINTS = {"p05", "p50", "p95"}
 HOLD = {
     "cylinders", "fasteners", "clamp_kn", "ring_clamp_left_kn", "ring_line_load_n_mm",

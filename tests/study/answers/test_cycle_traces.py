@@ -10,6 +10,8 @@ from torquerisk.study.assessment.assess import assess
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.strengths.running_gear import CRANKCASE_PRESSURE
 
+pytestmark = pytest.mark.slow
+
 Pair = tuple[Assessment, list[MedianCycle]]
 
 

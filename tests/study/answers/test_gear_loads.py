@@ -15,6 +15,8 @@ from torquerisk.study.assessment.assess import assess
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.strengths.running_gear import CRANKCASE_PRESSURE
 
+pytestmark = pytest.mark.slow
+
 
 @pytest.fixture(scope="module")
 def case(plain_engine: Engine, plain_run: Run, few: Policy) -> Assessment:

@@ -24,6 +24,8 @@ from torquerisk.study.studs.bench import stud_bench
 from torquerisk.study.studs.judgement import aged_relaxation
 from torquerisk.study.table.second_axis import BLEND_OCTANE_SD
 
+pytestmark = pytest.mark.slow
+
 M11 = screw_thread("M11x1.5")
 
 

@@ -26,6 +26,8 @@ from torquerisk.study.evidence.survived import QUIET_KNOCK_EXCESS, SURVIVED
 from torquerisk.study.run.operating_state import PhasingSource
 from torquerisk.study.run.run_on_grid import prepare
 
+pytestmark = pytest.mark.slow
+
 LOOSE = {"head_joint.tightening": "torque", "head_joint.tightening_torque": 40.0}
 """Half of what is usual."""
 RPMS = [2000, 3000, 4000, 5000, 6000]

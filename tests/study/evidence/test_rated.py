@@ -24,6 +24,8 @@ from torquerisk.study.evidence.rated import (
 from torquerisk.study.run.rated_curve import through_two_points
 from torquerisk.study.run.run_on_grid import prepare
 
+pytestmark = pytest.mark.slow
+
 RPMS = [2000, 3000, 4000, 5000, 6000]
 LOOSE = {"head_joint.tightening": "torque", "head_joint.tightening_torque": 22.0}
 SHEET = Rated(torque=200.0, torque_speed=4000 * RPM, power=105e3, power_speed=6000 * RPM)

@@ -3,6 +3,7 @@
 from dataclasses import replace
 
 import numpy as np
+import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -14,6 +15,8 @@ from torquerisk.study.limit_curve.shape import (
     shape_limit,
     verify_table,
 )
+
+pytestmark = pytest.mark.slow
 
 SEARCH = settings(max_examples=25, deadline=None, derandomize=True)
 Case = tuple[np.ndarray, np.ndarray, np.ndarray | None, ShapeAsk]

@@ -24,6 +24,8 @@ from torquerisk.study.studs.judgement import (
 from torquerisk.study.studs.lubricants import own_lubricant
 from torquerisk.study.studs.results import JointState, Mode
 
+pytestmark = pytest.mark.slow
+
 ONE = 1 / DRAWS
 
 

@@ -6,6 +6,8 @@ from stud_cases import bench_of, known
 
 from torquerisk.study.studs.joint_diagram import joint_diagram
 
+pytestmark = pytest.mark.slow
+
 
 def diagram():
     return joint_diagram(known(), torque=bench_of().torque)

@@ -24,6 +24,8 @@ from torquerisk.study.table.rows import (
     step_notices,
 )
 
+pytestmark = pytest.mark.slow
+
 RISE = 60 * 0.03 / np.pi
 """Steepest rise where none is asked for [N*m*s/rad]."""
 RPMS = [2000, 2500, 3000, 3500, 4000, 4500, 5000, 5500, 6000, 6500]

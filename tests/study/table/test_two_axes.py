@@ -23,6 +23,8 @@ from torquerisk.study.table.second_axis import (
 )
 from torquerisk.study.table.two_axes import propose_table_2d
 
+pytestmark = pytest.mark.slow
+
 CELSIUS = 273.15
 VALUES = {
     ETHANOL: (0.0, 0.3, 0.85),
