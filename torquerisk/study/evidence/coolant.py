@@ -11,7 +11,7 @@ from torquerisk.study.run.run_on_grid import Prepared
 
 LIFT_SPEEDS = 5
 """Speeds at which a sign of lift is looked for within the range where it showed."""
-WEEP_LIKELIHOOD, TIGHT_LIKELIHOOD = 0.5, 0.03
+WEEP_LIKELIHOOD, TIGHT_LIKELIHOOD = 0.5, 0.1
 """Of a rise of coolant pressure in an engine whose ring only weeps, and in one whose ring stays
 tight, over one whose head lifts (common practice, no source: nothing but gas raises it within
 seconds, short of a boiling or cavitating pump)."""
