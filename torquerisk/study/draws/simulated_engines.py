@@ -1,12 +1,13 @@
 """Simulated engines: one quasi-random draw per engine of everything that is not known exactly."""
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
 import numpy.typing as npt
 from scipy import stats
+from scipy.special import ndtr, ndtri
 
 from torquerisk.case import Value
 from torquerisk.quantities import Array
@@ -55,6 +56,14 @@ class Draws:
         }
         return Draws(deviates={**self.deviates, **other}, count=self.count)
 
+    def and_more(self, others: Sequence["Draws"]) -> "Draws":
+        """These draws and others of the same names after them."""
+        every = [self, *others]
+        return Draws(
+            deviates={k: np.concatenate([d.deviates[k] for d in every]) for k in self.deviates},
+            count=sum(d.count for d in every),
+        )
+
     def first(self, count: int) -> "Draws":
         """The first of the draws, all where there are fewer."""
         return self.take(np.arange(min(self.count, count)))
@@ -90,17 +99,18 @@ def middle_draw(names: tuple[str, ...]) -> Draws:
 
 
 @lru_cache(maxsize=16)
-def standard_draws(names: tuple[str, ...], count: int, seed: int) -> Draws:
+def standard_draws(names: tuple[str, ...], count: int, seed: int, start: int = 0) -> Draws:
     """Scrambled Sobol points mapped to standard normal deviates, cut at 3.5 standard deviations.
 
     names: what to draw, each from the column that it owns, so that names do not move each other;
-    count: how many engines; seed: fixes the scramble. Source: [SOBOL], by scipy.stats.qmc.
+    count: how many engines; seed: fixes the scramble; start: points of the sequence passed over, so
+    that blocks one after another are one sequence. Source: [SOBOL], by scipy.stats.qmc.
     """
-    power = int(np.ceil(np.log2(max(count, 2))))
     sampler = stats.qmc.Sobol(d=WIDTH, scramble=True, rng=np.random.default_rng(seed))
-    uniform = sampler.random_base2(power)[:count]
-    edge = stats.norm.cdf(-Z_MOST)
-    deviates = {
-        name: stats.norm.ppf(np.clip(uniform[:, column_of(name)], edge, 1 - edge)) for name in names
-    }
+    if start:
+        uniform = sampler.fast_forward(start).random(count)
+    else:
+        uniform = sampler.random_base2(int(np.ceil(np.log2(max(count, 2)))))[:count]
+    edge = ndtr(-Z_MOST)
+    deviates = {name: ndtri(np.clip(uniform[:, column_of(name)], edge, 1 - edge)) for name in names}
     return Draws(deviates=deviates, count=count)

@@ -220,6 +220,6 @@ def drawn(*, compression_ignition: bool) -> tuple[str, ...]:
     return (*DRAWN, *DRAWN_COMPRESSION) if compression_ignition else DRAWN
 
 
-def engine_draws(*, compression_ignition: bool, count: int, seed: int) -> Draws:
-    """Deviates of everything that is drawn for a kind of ignition, (count,) each."""
-    return standard_draws(drawn(compression_ignition=compression_ignition), count, seed)
+def engine_draws(*, compression_ignition: bool, count: int, seed: int, start: int = 0) -> Draws:
+    """Deviates of everything that is drawn for a kind of ignition, (count,) each, from one on."""
+    return standard_draws(drawn(compression_ignition=compression_ignition), count, seed, start)

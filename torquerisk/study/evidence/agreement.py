@@ -23,14 +23,18 @@ from torquerisk.study.evidence.pieces import PIECES
 from torquerisk.study.evidence.rated import USUAL
 from torquerisk.study.run.run_on_grid import Prepared
 
-MOST_TRIED = 16
+MOST_TRIED = 32
 """Draws tried for each draw wanted before evidence is declared to leave too few."""
+BLOCK = 16_384
+"""Draws tried at once: so memory does not grow with their number."""
 ENOUGH_KEPT = 400
 """Independent engines from which small chances can be read."""
 MOVES = 10
 """Times that engines are moved where fewer agree."""
 TEMPERS = (2.0, 4.0, 8.0, 16.0)
 """Powers 1/t by which evidence is weakened at first where next to no engine agrees."""
+WORTH_LEAVING_OUT = 0.8
+"""Share of the draws asked so far below which the rest of them is left out."""
 FEWEST_KEPT = 16
 """Draws that must agree for there to be an answer."""
 
@@ -77,38 +81,36 @@ def _selected(
     prepared: Prepared, policy: Policy, pieces: tuple[Piece, ...]
 ) -> tuple[Draws, Evidence, float]:
     """As `select_draws`, by these pieces; an InputError where too few agree."""
-    wanted = policy.draws
-
-    def drawn(count: int) -> Draws:
-        diesel = prepared.engine.compression_ignition
-        return engine_draws(compression_ignition=diesel, count=count, seed=policy.seed)
-
-    tried, draws = wanted, drawn(wanted)
-    kept = _agreeing(prepared, pieces, draws)
-    while kept.sum() < wanted and tried < MOST_TRIED * wanted:
-        need = wanted / max(float(kept.mean()), 1.0 / MOST_TRIED) * 1.05
-        tried = min(MOST_TRIED * wanted, max(2 * tried, 1 << int(np.ceil(np.log2(need)))))
-        draws = drawn(tried)
-        kept = _agreeing(prepared, pieces, draws)
-    index = np.flatnonzero(kept)[:wanted]
-    few = len(index) < FEWEST_KEPT
+    wanted, diesel = policy.draws, prepared.engine.compression_ignition
+    found: list[Draws] = []
+    tried, agreed = 0, 0
+    while agreed < wanted and tried < MOST_TRIED * wanted:
+        need = (wanted - agreed) * (tried / agreed * 1.05 if agreed else MOST_TRIED)
+        count = int(min(need, BLOCK, MOST_TRIED * wanted - tried)) + 1 if tried else wanted
+        draws = engine_draws(
+            compression_ignition=diesel, count=min(count, BLOCK), seed=policy.seed, start=tried
+        )
+        found.append(draws.take(np.flatnonzero(_agreeing(prepared, pieces, draws))))
+        tried, agreed = tried + draws.count, agreed + found[-1].count
+    chosen = found[0].and_more(found[1:]).first(wanted)
+    few = agreed < FEWEST_KEPT
+    worth = float(chosen.count)
+    before = engine_draws(compression_ignition=diesel, count=min(tried, BLOCK), seed=policy.seed)
     if few:
-        chosen, worth = _tempered(prepared, pieces, draws, policy, int(kept.sum()))
-    elif len(index) < min(wanted, ENOUGH_KEPT):
-        chosen, worth = _moved(prepared, pieces, draws.take(index), policy)
-    else:
-        chosen, worth = draws.take(index), float(len(index))
+        chosen, worth = _tempered(prepared, pieces, before, policy, agreed)
+    elif chosen.count < min(wanted, ENOUGH_KEPT):
+        chosen, worth = _moved(prepared, pieces, chosen, policy)
     evidence = Evidence(
         names=tuple(piece.name for piece in pieces),
         used=tuple(piece.words(prepared) for piece in pieces),
         tried=tried,
-        agreed=int(kept.sum()),
+        agreed=agreed,
         kept=int(worth),
         strained=_checks(prepared, pieces) if few else "",
         knock_threshold=_threshold(chosen),
-        knock_threshold_before=_threshold(draws),
+        knock_threshold_before=_threshold(before),
     )
-    return chosen, evidence, float(kept.mean())
+    return chosen, evidence, agreed / tried
 
 
 def _tempered(
@@ -210,17 +212,16 @@ def _agreeing(prepared: Prepared, pieces: tuple[Piece, ...], draws: Draws) -> np
 def _likelihood(prepared: Prepared, pieces: tuple[Piece, ...], draws: Draws, floor: Array) -> Array:
     """Likelihood of all evidence given each draw (N,), where it is above a floor (N,).
 
-    Once a piece has left less than half of the draws above it, the next are only asked of those.
+    Once a piece has left few enough of the draws above it, the next are only asked of those.
     """
     likelihood, index = np.ones(draws.count), np.arange(draws.count)
     asked = Asked(prepared=prepared, draws=draws)
-    for piece in pieces:
+    for piece in reversed(pieces):
         left = np.flatnonzero(likelihood[index] > floor[index])
         if len(left) == 0:
             break
-        if 2 * len(left) < len(index):
-            index = index[left]
-            asked = Asked(prepared=prepared, draws=draws.take(index))
+        if len(left) < WORTH_LEAVING_OUT * len(index):
+            index, asked = index[left], asked.take(left)
         likelihood[index] *= piece.likelihood(asked)
     return likelihood
 

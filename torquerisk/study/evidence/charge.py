@@ -86,7 +86,7 @@ def implied_volumetric_efficiency(
     )
     constant = cylinder.charge_gas_constant(spec)
     result = np.empty((len(state.speed), draws.count))
-    rows = np.arange(table_grid.IMEP_NODES)
+    rows = np.arange(table_grid.IMEP_NODES)[loads.rows]
     for s in range(len(state.speed)):
         column, share = table_grid.place(spec, loads.ca50[s])
         trapped = np.exp(

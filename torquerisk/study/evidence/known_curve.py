@@ -6,6 +6,7 @@ itself."""
 
 import dataclasses
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 
@@ -16,7 +17,7 @@ from torquerisk.study.draws import spreads
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.evidence.burn import burns_later
 from torquerisk.study.evidence.piece import Index, few_speeds
-from torquerisk.study.loads.demand import Demand, demand
+from torquerisk.study.loads.demand import Demand, demand, rows_about
 from torquerisk.study.run.crank_reading import averaged, crank_reading
 from torquerisk.study.run.operating_state import Operating, PhasingSource, operating
 from torquerisk.study.run.rated_curve import SPEEDS as RATED_SPEEDS
@@ -71,8 +72,13 @@ class KnownCurve:
     own_errors: tuple[str, str]
     """Names of the deviates of its reading and of its phasing."""
 
-    def loads(self, draws: Draws, pulls: int = MANY_TIMES) -> Demand:
-        """Loads of these engines at the curve, in so many pulls along it."""
+    def loads(
+        self, draws: Draws, pulls: int = MANY_TIMES, torque: tuple[float, float] = (0.0, np.inf)
+    ) -> Demand:
+        """Loads of these engines at the curve, in so many pulls along it.
+
+        torque: least and greatest [N*m] that they are read at.
+        """
         reading, phasing = self.own_errors
         there = draws.of_another_run(
             {
@@ -80,7 +86,8 @@ class KnownCurve:
                 "model.phasing": (phasing, self.shared.phasing),
             }
         )
-        return demand(self.engine, self.state, there, self.reading_sd, pulls=pulls)
+        rows = rows_about(self.engine, *torque)
+        return demand(self.engine, self.state, there, self.reading_sd, pulls=pulls, rows=rows)
 
 
 def _curve(
@@ -139,6 +146,7 @@ def is_this_run(prepared: Prepared, curve: Run) -> bool:
     )
 
 
+@lru_cache(maxsize=4)
 def known_good_curve(prepared: Prepared) -> KnownCurve:
     """The known-good curve of a case that has one."""
     engine, run = prepared.engine, prepared.known_good
@@ -168,6 +176,7 @@ def _sheet(name: str, speed: Array, torque: Array, error: float) -> Run:
 RATED_ERRORS = (spreads.RATED_READING.name, spreads.RATED_PHASING.name)
 
 
+@lru_cache(maxsize=4)
 def rated_curve(prepared: Prepared) -> KnownCurve:
     """The curve that a data sheet stands for."""
     engine, points = prepared.engine, prepared.engine.rated.points
@@ -246,6 +255,7 @@ def kind_of(prepared: Prepared) -> EngineKind:
     return KINDS[diesel, not high or boosted] if diesel else KINDS[diesel, boosted and not high]
 
 
+@lru_cache(maxsize=4)
 def usual_curve(prepared: Prepared) -> KnownCurve:
     """The curve of an engine of its kind, at the kind's median mean pressure."""
     engine, kind = prepared.engine, kind_of(prepared)

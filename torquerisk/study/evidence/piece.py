@@ -10,7 +10,7 @@ import numpy.typing as npt
 
 from torquerisk.quantities import Array
 from torquerisk.study.draws.simulated_engines import Draws
-from torquerisk.study.loads.demand import Demand, demand
+from torquerisk.study.loads.demand import Demand, demand, rows_about
 from torquerisk.study.run.operating_state import Operating
 from torquerisk.study.run.run_on_grid import Prepared
 from torquerisk.study.strengths.parts import Parts, parts_of
@@ -35,12 +35,19 @@ class Asked:
         return parts_of(self.prepared.engine, self.draws)
 
     def loads_at(self, index: Index) -> tuple[Operating, Demand]:
-        """State and loads at some speeds of the run's grid; worked out once."""
+        """State and loads at some speeds of the run's grid, about its torque; worked out once."""
         key = tuple(index.tolist())
         if key not in self._loads:
+            engine, torque = self.prepared.engine, self.prepared.torque[index]
             some, sd = state_at_index(self.prepared.state, index), self.prepared.reading_sd[index]
-            self._loads[key] = some, demand(self.prepared.engine, some, self.draws, sd)
+            rows = rows_about(engine, float(torque.min()), float(torque.max()))
+            self._loads[key] = some, demand(engine, some, self.draws, sd, rows=rows)
         return self._loads[key]
+
+    def take(self, index: Index) -> "Asked":
+        """Some of the engines, with what is worked out already."""
+        loads = {key: (state, found.take(index)) for key, (state, found) in self._loads.items()}
+        return Asked(prepared=self.prepared, draws=self.draws.take(index), _loads=loads)
 
 
 def _nothing(prepared: Prepared) -> str:

@@ -1,4 +1,6 @@
-"""Every piece of evidence, in the order in which engines are asked."""
+"""Every piece of evidence, in the order in which it is told.
+
+Engines are asked from the last on: what the run tells without the strength of any part is cheap."""
 
 from torquerisk.study.evidence.burn import BURN
 from torquerisk.study.evidence.charge import CHARGE
@@ -9,5 +11,5 @@ from torquerisk.study.evidence.rated import RATED, USUAL
 from torquerisk.study.evidence.survived import SURVIVED
 
 PIECES: tuple[Piece, ...] = (
-    SURVIVED, RATED, USUAL, BURN, CHARGE, PEAK, COOLANT_ROSE, COOLANT_FLAT,
+    SURVIVED, RATED, USUAL, COOLANT_ROSE, COOLANT_FLAT, PEAK, CHARGE, BURN,
 )  # fmt: skip

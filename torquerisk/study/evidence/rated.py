@@ -64,7 +64,7 @@ def weakest_likelihood(multiple: Array) -> Array:
 def _of_curve(asked: Asked, curve: KnownCurve, torque: Array, boosted: bool) -> Array:
     """Likelihood of each engine given that it was sold with a curve; torque: (S, 1) or (S, N)."""
     engine = asked.prepared.engine
-    loads = curve.loads(asked.draws)
+    loads = curve.loads(asked.draws, torque=(float(np.min(torque)), np.inf))
     wanted = np.broadcast_to(torque, loads.torque.shape[:2])
     likelihood = np.ones(asked.draws.count)
     for limit, whose in MAKERS:

@@ -19,7 +19,8 @@ def _likelihood(asked: Asked) -> Array:
     """1 for engines that would have carried the known-good curve, strength and knock alike."""
     engine = asked.prepared.engine
     curve = known_good_curve(asked.prepared)
-    loads = curve.loads(asked.draws)
+    torque = float(curve.torque.min()), float(curve.torque.max())
+    loads = curve.loads(asked.draws, torque=torque)
     kept = np.ones(asked.draws.count, dtype=bool)
     for limit in ALL_LIMITS:
         if limit.kind not in (LimitKind.STRENGTH, LimitKind.COMBUSTION) or limit.missing(engine):

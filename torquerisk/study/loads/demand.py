@@ -56,11 +56,15 @@ SPEED_BAND = 250 * RPM
 NO_KNOCK = -50.0
 """Logarithm of a knock integral that is none."""
 BLOCK = 2048
-"""Draws worked on at once: enough that calls cost little beside the work."""
+"""Draws worked on at once with all load rows: enough that calls cost little beside the work."""
 HIGHEST_COV = 0.25
 """Cyclic spread of peak pressure beyond which no engine is held at (common practice)."""
 HELD_CYCLES = 20.0
 """Least number of cycles that any speed of a pull is held for."""
+TORQUE_APART = 1.5
+"""Ratio of a draw's torque at a load row to the rough one, at most: reading, friction, pumping."""
+ALL_ROWS = slice(0, table_grid.IMEP_NODES)
+"""Every load row."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -72,6 +76,8 @@ class Demand:
     state: Operating
     torque: Array
     """Crank torque that a row stands for (S, N, I) [N*m]; rising along I."""
+    rows: slice
+    """Which load rows of the response surface these are."""
     imep: Array
     """(I,) [Pa]."""
     ca50: Array
@@ -92,6 +98,11 @@ class Demand:
     """Mean peak pressure of the strongest cylinder over that of all (N,) [-]."""
     acceleration_share: Array
     """Piston acceleration at the peak angle over r w^2 (S, N, I)."""
+
+    def take(self, index: npt.NDArray[np.intp]) -> "Demand":
+        """The loads of some of the draws."""
+        some = {name: getattr(self, name)[:, index] for name in _FIELDS}
+        return replace(self, strongest=self.strongest[index], **some)
 
     def in_one_pull(self) -> "Demand":
         """The same engines in one pull instead of all: fewer cycles, so a milder worst one."""
@@ -155,11 +166,13 @@ def demand(
     reading_sd: Array,
     cycles: Array | None = None,
     pulls: int = 1,
+    rows: slice = ALL_ROWS,
 ) -> Demand:
     """Loads of an engine in a state, for every draw and load row.
 
     reading_sd: relative standard deviation of the torque scale (S,). cycles: of one cylinder about
     each speed in one pull (S,), by default those of one sweep. pulls: how many there are of them.
+    rows: load rows wanted, see `rows_about`.
     """
     spec = cylinder_spec(engine, state.ethanol_share, float(state.speed.max()))
     if state.speed.min() < LOWEST_SPEED or state.speed.max() > HIGHEST_SPEED * (1 + 1e-9):
@@ -172,18 +185,34 @@ def demand(
     fitted = response_tables.fit_surface(spec)
     lanes = cylinder_draws(engine, draws)
     counts = pulls * (cycles_per_speed(engine, state.speed) if cycles is None else cycles)
-    work = _Work(engine, fitted, state, lanes, reading_sd, counts)
-    shape = (len(state.speed), draws.count, table_grid.IMEP_NODES)
+    work = _Work(engine, fitted, state, lanes, reading_sd, counts, rows)
+    shape = (len(state.speed), draws.count, len(work.imep))
     out = {name: np.empty(shape) for name in _FIELDS}
+    block = BLOCK * table_grid.IMEP_NODES // len(work.imep)
     blocks = [
-        (s, slice(start, min(start + BLOCK, draws.count)))
+        (s, slice(start, min(start + block, draws.count)))
         for s in range(len(state.speed))
-        for start in range(0, draws.count, BLOCK)
+        for start in range(0, draws.count, block)
     ]
     with ThreadPoolExecutor(max_workers=2) as pool:
-        list(pool.map(lambda block: work.fill(block[0], block[1], out), blocks))
-    return Demand(speed=state.speed, state=state, imep=work.imep, cycles=counts, pulls=pulls,
-                  strongest=work.strongest, **out)  # fmt: skip
+        list(pool.map(lambda one: work.fill(one[0], one[1], out), blocks))
+    return Demand(speed=state.speed, state=state, rows=rows, imep=work.imep, cycles=counts,
+                  pulls=pulls, strongest=work.strongest, **out)  # fmt: skip
+
+
+def rows_about(engine: Engine, lowest: float, highest: float = np.inf) -> slice:
+    """Load rows that hold torques from lowest to highest [N*m] in any draw, with one to spare.
+
+    A draw's torque at a row is within TORQUE_APART of the rough one. All rows with compression
+    ignition, whose injection is judged by rows of its own.
+    """
+    if engine.compression_ignition:
+        return ALL_ROWS
+    rough = cylinder.brake_estimate(table_grid.imep_nodes())
+    torque = torque_from_bmep(rough, engine.swept_volume_total)
+    first = int(np.searchsorted(torque, lowest / TORQUE_APART)) - 1
+    last = int(np.searchsorted(torque, min(highest * TORQUE_APART, torque[-1]))) + 1
+    return slice(max(min(first, len(torque) - 2), 0), max(last, 2))
 
 
 _FIELDS = (
@@ -208,12 +237,14 @@ class _Work:
         lanes: CylinderDraws,
         reading_sd: Array,
         cycles: Array,
+        rows: slice,
     ) -> None:
         self.engine, self.spec, self.state, self.lanes = engine, fitted.spec, state, lanes
-        self.reading_sd, self.tables = reading_sd, fitted.at_speeds(state.speed)
+        self.reading_sd = reading_sd
+        self.tables = fitted.at_speeds(state.speed)[:, :, :, rows]
         self.spark = not engine.compression_ignition
-        self.premixed = None if self.spark else fitted.premixed_at_speeds(state.speed)
-        self.imep = table_grid.imep_nodes()
+        self.premixed = None if self.spark else fitted.premixed_at_speeds(state.speed)[:, rows]
+        self.imep = table_grid.imep_nodes()[rows]
         self.rows = np.arange(len(self.imep))
         rough = cylinder.brake_estimate(self.imep)
         self.pmep = manifold.pumping(engine, state, rough)

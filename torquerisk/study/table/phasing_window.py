@@ -15,7 +15,7 @@ from torquerisk.study.assessment.cycle_ranges import Held
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.cycle import cylinder
 from torquerisk.study.limits import Limit, LimitKind, capacity_torque
-from torquerisk.study.loads.demand import LATEST_SANE_CA50, cylinder_spec, demand
+from torquerisk.study.loads.demand import LATEST_SANE_CA50, cylinder_spec, demand, rows_about
 from torquerisk.study.run.operating_state import Operating, PhasingSource
 
 PHASING_CANDIDATES = np.radians([-2.0, 2.0, 6.0, 10.0, 14.0, 18.0, 23.0, 28.0, 34.0])
@@ -27,6 +27,8 @@ LATER = np.radians([2.0, 4.0, 6.0])
 """Later phasings that are asked for what they would buy [rad]."""
 EARLIER = np.radians([2.0, 4.0, 8.0])
 """Earlier phasings that are asked whether they still hold, where advance is logged [rad]."""
+MOST_GAIN = 1.5
+"""Multiple of the highest row up to which a later burn is asked what it would buy."""
 LEAST_ADVANCE, MOST_ADVANCE = -0.69, 1.22
 """Within the range of `ca50_from_ignition_advance` [rad]."""
 
@@ -71,7 +73,7 @@ def windows(
     state: at the rows' speeds; ca50: judged at, median (S,) [rad]; chance: accepted.
     """
     sd = assessment.model.reading_sd[index]
-    some = _Carried(assessment)
+    some = _Carried(assessment, torque)
     earliest = _earliest(some, state, sd, torque, chance)
     own = assessment.model.capacities
     now = at_accepted(np.min([own[x.name][index] for x in some.binding], 0), chance)
@@ -134,19 +136,20 @@ def _gain(now: float, then: float) -> float | None:
 
 
 class _Carried:
-    """What the assessment's own simulated engines carry in another state."""
+    """What the assessment's own simulated engines carry in another state, about some torques."""
 
-    def __init__(self, assessment: Assessment) -> None:
+    def __init__(self, assessment: Assessment, torque: Array) -> None:
         self.engine = assessment.engine
         self.draws, self.pulls = assessment.model.draws, assessment.policy.pulls
         self.parts = assessment.model.parts
+        self.rows = rows_about(self.engine, float(torque.min()), MOST_GAIN * float(torque.max()))
         used = [item.limit for item in assessment.limits.values()]
         self.strength = [x for x in used if x.kind is LimitKind.STRENGTH]
         self.binding = [x for x in used if x.kind in BINDING]
 
     def capacities(self, state: Operating, sd: Array) -> tuple[Array, Array]:
         """Least capacity torque (S, N) of strength limits, and of all that bind [N*m]."""
-        loads = demand(self.engine, state, self.draws, sd, pulls=self.pulls)
+        loads = demand(self.engine, state, self.draws, sd, pulls=self.pulls, rows=self.rows)
         found = {
             x.name: capacity_torque(
                 x.load(loads, self.parts), x.strength(loads, self.parts), loads.torque
