@@ -20,6 +20,7 @@ from torquerisk.case.sections import (
     HeadJoint,
     KnownGood,
     Rated,
+    Rung,
     RunningGear,
     Supply,
     TestFacts,
@@ -89,11 +90,15 @@ class Engine:
     test: TestFacts = field(default_factory=TestFacts)
     rated: Rated = field(default_factory=Rated)
     known_good: KnownGood = field(default_factory=KnownGood)
+    survived: tuple[Rung, ...] = ()
+    """Rungs of the ladder of what was survived, in order."""
 
     def __post_init__(self) -> None:
         check_section(self, "")
         for name in SECTIONS:
             check_section(getattr(self, name), name)
+        for number, rung in enumerate(self.survived, 1):
+            self._check_rung(rung, f"survived {number}")
         self._check_geometry()
         self._check_heads()
         for smaller, larger in _ORDERED_PAIRS:
@@ -219,6 +224,21 @@ class Engine:
             raise InputError(
                 f"{', '.join(missing)} missing: [rated] needs torque, torque_speed, power and "
                 "power_speed, as a data sheet gives them."
+            )
+
+    def _check_rung(self, rung: Rung, name: str) -> None:
+        check_section(rung, name)
+        if rung.run is None:
+            raise InputError(f"{name}.run is missing: name the run file of what was survived.")
+        if rung.pulls is not None and rung.years is not None:
+            raise InputError(
+                f"{name} gives pulls ({rung.pulls}) and years ({rung.years:g}), but must give one "
+                "of them."
+            )
+        if rung.blend is not None and self.compression_ignition != (rung.blend == "diesel"):
+            raise InputError(
+                f"{name}.blend is {rung.blend!r} with ignition {self.ignition!r}; leave it out or "
+                "name the fuel of those pulls."
             )
 
     def _check_heads(self) -> None:

@@ -3,7 +3,7 @@
 from torquerisk.case.sections_charge import Charge, Fuel
 from torquerisk.case.sections_gear import RunningGear
 from torquerisk.case.sections_joint import HeadJoint
-from torquerisk.case.sections_run import KnownGood, Rated, TestFacts
+from torquerisk.case.sections_run import KnownGood, Rated, Rung, TestFacts
 from torquerisk.case.sections_supply import Supply, Valvetrain
 
 __all__ = [
@@ -12,6 +12,7 @@ __all__ = [
     "HeadJoint",
     "KnownGood",
     "Rated",
+    "Rung",
     "RunningGear",
     "Supply",
     "TestFacts",

@@ -147,3 +147,49 @@ class KnownGood:
     )
     curve: Run | None = None
     """The run itself, once read."""
+
+
+PULLS_A_YEAR = 250
+"""Pulls at full load that a year stands for (stated choice: one on each working day)."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Rung:
+    """A curve that the engine was driven at, how often, and what was seen: `[[survived]]`."""
+
+    run: str | None = declared(label="Run file of a survived rung", kind=None)
+    pulls: int | None = declared(
+        label="Pulls at that curve", kind=Kind.COUNT, low=1, high=100_000,
+        help="1 unless given; or give years",
+    )  # fmt: skip
+    years: float | None = declared(
+        label="Years at that curve", kind=Kind.NUMBER, low=0.01, high=50.0,
+        help=f"{PULLS_A_YEAR} pulls each",
+    )  # fmt: skip
+    seen: str | None = declared(
+        label="What was seen in those pulls", kind=None, default="nothing",
+        options=("nothing", "coolant pressure", "knock", "noise"),
+        reason="what nobody reports was not seen",
+    )  # fmt: skip
+    calibration: str | None = declared(
+        label="Calibration of those pulls", kind=None, default="this",
+        options=("this", "another"), reason="the tune that the run was made on",
+    )  # fmt: skip
+    blend: str | None = declared(label="Fuel blend of those pulls", kind=None)
+    octane: float | None = declared(
+        label="Research octane of those pulls", kind=Kind.NUMBER, low=80.0, high=125.0
+    )
+    curve: Run | None = None
+    """The run itself, once read."""
+
+    @property
+    def count(self) -> int:
+        """Number of pulls."""
+        if self.years is not None:
+            return max(round(self.years * PULLS_A_YEAR), 1)
+        return self.pulls or 1
+
+    @property
+    def sign(self) -> str:
+        """What was seen."""
+        return self.seen or "nothing"

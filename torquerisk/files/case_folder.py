@@ -1,5 +1,6 @@
 """A case: an engine and a run, given as two files or as one folder that holds both."""
 
+import dataclasses
 from pathlib import Path
 
 from torquerisk.case import Engine, Run
@@ -12,6 +13,8 @@ from torquerisk.files.text import brief
 ENGINE_FILE = "engine.toml"
 RUN_FILE = "run.csv"
 KNOWN_GOOD_FILE = "known_good.csv"
+SURVIVED_FILE = "survived_{}.csv"
+"""Of a survived rung, by its number."""
 
 
 def load_case(engine: str | Path, run: str | Path | None = None) -> tuple[Engine, Run]:
@@ -46,7 +49,7 @@ def _inside(path: Path, name: str) -> Path:
 
 
 def case_files(engine: Engine, run: Run) -> dict[str, str]:
-    """The texts of a case by file name: engine.toml, run.csv and the known-good run, if any.
+    """The texts of a case by file name: engine.toml, run.csv, known-good and survived runs.
 
     Reading them back gives the same engine and the same numbers.
     """
@@ -55,6 +58,13 @@ def case_files(engine: Engine, run: Run) -> dict[str, str]:
     if curve is not None:
         files[KNOWN_GOOD_FILE] = run_csv(curve)
         engine = engine.with_values({"known_good.run": KNOWN_GOOD_FILE})
+    rungs = []
+    for number, rung in enumerate(engine.survived, 1):
+        name = SURVIVED_FILE.format(number)
+        if rung.curve is not None:
+            files[name] = run_csv(rung.curve)
+        rungs.append(dataclasses.replace(rung, run=name))
+    engine = dataclasses.replace(engine, survived=tuple(rungs))
     return {ENGINE_FILE: engine_to_toml(engine), **files}
 
 

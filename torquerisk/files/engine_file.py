@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any
 
-from torquerisk.case import SECTIONS, Engine, Run
+from torquerisk.case import SECTIONS, Engine, Run, Rung
 from torquerisk.case.declare import YES_NO, Declaration, Kind, declarations
 from torquerisk.errors import InputError
 from torquerisk.files.designations import check_designations
@@ -23,12 +23,16 @@ _SECTION_TYPES: dict[str, type] = {
     name: Engine.__dataclass_fields__[name].type  # type: ignore[misc]
     for name in SECTIONS
 }
+RUNGS = "survived"
+"""The array of tables in which each survived rung is one."""
+MAX_RUNGS = 12
 _NUMERIC_WORDS = ("property_class", "rod_bolt_class", "oil_grade")
 """Designations that look like numbers, so that a plain number stands for them."""
 
 _BLENDS = {"petrol": "E0", "gasoline": "E0", "ethanol": "E100", "diesel": "diesel"}
 
-RunReader = Callable[[str], Run]
+RunReader = Callable[[str, str], Run]
+"""Of the input that names a run file and that name, to the run."""
 
 
 def load_engine(path: str | Path) -> Engine:
@@ -75,25 +79,42 @@ def _engine(document: dict[str, Any], read_run: RunReader) -> Engine:
         if key in SECTIONS:
             if not isinstance(given, dict):
                 raise InputError(f"{key} is a section; write [{key}] on a line of its own.")
+        elif key == RUNGS:
+            values[RUNGS] = _rungs(given, _ambient(document), read_run)
         elif key == "name":
             values["name"] = _name(given)
         elif _field(key) not in declarations(Engine):
             raise InputError(_unknown(key, ""))
     ambient = _ambient(document)
     values |= _section(
-        Engine, "", {k: v for k, v in document.items() if k not in SECTIONS}, ambient
+        Engine, "", {k: v for k, v in document.items() if k not in (*SECTIONS, RUNGS)}, ambient
     )
     for section in SECTIONS:
         given = _section(_SECTION_TYPES[section], section, document.get(section, {}), ambient)
         if section == "head_joint":
             _require(_SECTION_TYPES[section], section, given)
         if section == "known_good" and "run" in given:
-            given["curve"] = read_run(given["run"])
+            given["curve"] = read_run("known_good.run", given["run"])
         values[section] = _SECTION_TYPES[section](**given)
     _require(Engine, "", values)
     engine = Engine(**values)
     check_designations(engine)
     return engine
+
+
+def _rungs(given: object, ambient: float | None, read_run: RunReader) -> tuple[Rung, ...]:
+    """The survived rungs of a file, each with its run."""
+    if not isinstance(given, list) or not all(isinstance(one, dict) for one in given):
+        raise InputError(f"{RUNGS} is a list of sections; write [[{RUNGS}]] above each.")
+    if len(given) > MAX_RUNGS:
+        raise InputError(f"{len(given)} [[{RUNGS}]] are given, but must be {MAX_RUNGS} at most.")
+    rungs = []
+    for number, one in enumerate(given, 1):
+        values = _section(Rung, f"{RUNGS} {number}", one, ambient)
+        if "run" in values:
+            values["curve"] = read_run(f"{RUNGS} {number}.run", values["run"])
+        rungs.append(Rung(**values))
+    return tuple(rungs)
 
 
 def _section(
@@ -234,19 +255,21 @@ def _key(field: str) -> str:
 
 def _unknown(key: str, section: str) -> str:
     """The sentence that refuses an unknown key, with the nearest known name and its section."""
+    section = section.partition(" ")[0]
+    types = {**_SECTION_TYPES, RUNGS: Rung}
     full = f"[{section}] {brief(key)}" if section else brief(key)
     known: dict[str, list[str]] = {"name": [""]}
-    for owner, where in ((Engine, ""), *((t, s) for s, t in _SECTION_TYPES.items())):
+    for owner, where in ((Engine, ""), *((t, s) for s, t in types.items())):
         for field in declarations(owner):
             known.setdefault(_key(field), []).append(where)
-    for name in SECTIONS:
+    for name in types:
         known.setdefault(name, []).append("section")
     near = difflib.get_close_matches(key[:60].casefold(), known, n=1, cutoff=0.6)
     if not near:
-        owner = _SECTION_TYPES.get(section, Engine)
+        owner = types.get(section, Engine)
         names = [_key(f) for f in declarations(owner)]
         if not section:
-            names += [f"[{s}]" for s in SECTIONS]
+            names += [f"[{s}]" for s in types]
         return f"{full} is no known input; known there are {', '.join(names)}."
     places = known[near[0]]
     if section in places:
@@ -264,25 +287,24 @@ def _meant(word: str, options: tuple[str, ...]) -> str:
 
 
 def _run_reader(folder: str | Path | None, companions: Mapping[str, bytes]) -> RunReader:
-    def read(name: str) -> Run:
+    def read(full: str, name: str) -> Run:
         if name in companions:
             return run_from_bytes(companions[name], name)
         if folder is None:
             raise InputError(
-                f"known_good.run names {quoted(name)}, which was not given; add that file, or take "
-                "the known_good section out."
+                f"{full} names {quoted(name)}, which was not given; add that file, or take the "
+                "section out."
             )
         relative = Path(name)
         base = Path(folder).resolve()
         target = (base / relative).resolve()
         if relative.is_absolute() or not target.is_relative_to(base):
             raise InputError(
-                f"known_good.run is {quoted(name)}, but must name a file beside the engine file."
+                f"{full} is {quoted(name)}, but must name a file beside the engine file."
             )
         if not target.is_file():
             raise InputError(
-                f"known_good.run names {quoted(name)}, but there is no such file beside the engine "
-                "file."
+                f"{full} names {quoted(name)}, but there is no such file beside the engine file."
             )
         return load_run(target)
 
@@ -292,8 +314,8 @@ def _run_reader(folder: str | Path | None, companions: Mapping[str, bytes]) -> R
 def engine_to_toml(engine: Engine) -> str:
     """The engine as the text of an engine file: only what was given, in the units people see.
 
-    Reading it back gives the same Engine, value by value; the known-good run itself is not
-    written, only the name of its file.
+    Reading it back gives the same Engine, value by value; the known-good and survived runs
+    themselves are not written, only the names of their files.
     """
     lines = [f"name = {_toml(engine.name)}", *_lines(engine, Engine)]
     for section in SECTIONS:
@@ -301,6 +323,8 @@ def engine_to_toml(engine: Engine) -> str:
         written = _lines(part, _SECTION_TYPES[section])
         if written:
             lines += ["", f"[{section}]", *written]
+    for rung in engine.survived:
+        lines += ["", f"[[{RUNGS}]]", *_lines(rung, Rung)]
     return "\n".join(lines) + "\n"
 
 

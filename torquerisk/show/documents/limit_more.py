@@ -7,9 +7,11 @@ from torquerisk.show.words import limit_table
 from torquerisk.show.words.limit_columns import degrees, titles_of
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
+    Assessment,
     Frontier,
     LaterPhasing,
     LimitRow,
+    NextRung,
     NoTable,
     Point,
     Proposal,
@@ -44,6 +46,17 @@ def row_more(row: LimitRow) -> Document:
     }
 
 
+def _rung(assessment: Assessment, rung: NextRung) -> Document:
+    return {
+        "times": rung.times,
+        "pulls": rung.pulls,
+        "speed_rpm": float(assessment.speed[rung.peak]) / RPM,
+        "torque_n_m": float(rung.torque[rung.peak]),
+        "chance": rung.risk,
+        "accepted_n_m": float(rung.accepted[rung.peak]),
+    }
+
+
 def _later(step: LaterPhasing) -> Document:
     return {
         "ca50_later_deg": degrees(step.ca50_later),
@@ -60,7 +73,8 @@ def whys(proposal: Proposal) -> list[str]:
 
 def proposal_more(proposal: Proposal, trade_off: Frontier | None) -> Document:
     """Keys of the document beyond the contract's."""
-    costs = answers_of(proposal.assessment).rule_costs(proposal)
+    answers = answers_of(proposal.assessment)
+    costs = answers.rule_costs(proposal)
     told = limit_table.costs_in_words(proposal, costs)
     worst = proposal.fresh.abnormal
     more: Document = {
@@ -81,6 +95,7 @@ def proposal_more(proposal: Proposal, trade_off: Frontier | None) -> Document:
             *limit_table.phasing_in_words(proposal),
             *limit_table.window_in_words(proposal),
         ],
+        "next_rungs": [_rung(proposal.assessment, rung) for rung in answers.next_rungs],
         "controller_text": list(limit_table.controller_in_words(proposal)),
     }
     if trade_off is not None:

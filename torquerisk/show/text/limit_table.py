@@ -5,7 +5,7 @@ from collections.abc import Sequence
 from torquerisk.case import Notice
 from torquerisk.quantities import DEGREE, KILO, RPM
 from torquerisk.show.text import tables
-from torquerisk.show.words import limit_columns, limit_table, prose
+from torquerisk.show.words import limit_columns, limit_table, next_rung, prose
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
@@ -31,6 +31,10 @@ def limit_text(
         tables.section("Why each row", [_why(proposal)]),
         tables.section("Phasing by row", _phasing(proposal, units)),
         tables.section("For the controller", _controller(proposal, units)),
+        tables.section(
+            "The next rung",
+            tables.bullets(next_rung.in_words(proposal.assessment, answers.next_rungs, units)),
+        ),
         tables.section(
             "What the rules cost",
             tables.bullets(

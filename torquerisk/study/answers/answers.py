@@ -12,6 +12,7 @@ from torquerisk.study.answers import dips as dip
 from torquerisk.study.answers.compare import Comparison, compare_runs
 from torquerisk.study.answers.cycle_traces import MedianCycle, median_cycle
 from torquerisk.study.answers.gear_loads import GearLoads, gear_loads
+from torquerisk.study.answers.next_rung import NextRung, next_rungs
 from torquerisk.study.answers.over_known import OverKnown, over_known
 from torquerisk.study.answers.same_torque_later import Later, same_torque_by_speed
 from torquerisk.study.answers.sensitivity import (
@@ -93,6 +94,11 @@ class Answers:
     def over_known(self) -> OverKnown | None:
         """What the run asks over what the engine is known to carry."""
         return self._free._of_run(over_known)
+
+    @property
+    def next_rungs(self) -> tuple[NextRung, ...]:
+        """What pulls above the accepted torque would be worth, and what they risk."""
+        return self._of_run(next_rungs)
 
     @property
     def sensitivity(self) -> Sensitivity:

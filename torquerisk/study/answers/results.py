@@ -19,6 +19,7 @@ from torquerisk.study.answers.cycle_traces import MedianCycle
 from torquerisk.study.answers.dips import Dip, LimitChange, Sign
 from torquerisk.study.answers.dips import Side as DipSide
 from torquerisk.study.answers.gear_loads import FORCES, Extreme, GearLoads, PinReach
+from torquerisk.study.answers.next_rung import NextRung
 from torquerisk.study.answers.one_cycle import OneCycle
 from torquerisk.study.answers.over_known import OverKnown
 from torquerisk.study.answers.same_torque_later import Change, Later, Trend

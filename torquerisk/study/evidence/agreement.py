@@ -86,7 +86,7 @@ def _selected(
     tried, agreed = 0, 0
     while agreed < wanted and tried < MOST_TRIED * wanted:
         need = (wanted - agreed) * (tried / agreed * 1.05 if agreed else MOST_TRIED)
-        count = int(min(need, BLOCK, MOST_TRIED * wanted - tried)) + 1 if tried else wanted
+        count = int(np.ceil(min(need, MOST_TRIED * wanted - tried))) if tried else wanted
         draws = engine_draws(
             compression_ignition=diesel, count=min(count, BLOCK), seed=policy.seed, start=tried
         )

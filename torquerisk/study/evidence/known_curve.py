@@ -10,7 +10,7 @@ from functools import lru_cache
 
 import numpy as np
 
-from torquerisk.case import Engine, Run
+from torquerisk.case import Engine, KnownGood, Run, Rung
 from torquerisk.case.policy import MANY_TIMES
 from torquerisk.quantities import RPM, Array
 from torquerisk.study.draws import spreads
@@ -97,6 +97,7 @@ def _curve(
     count: int,
     own_errors: tuple[str, str],
     shared: Shared | None,
+    calibration: str = "this",
 ) -> KnownCurve:
     reading = crank_reading(prepared.engine, run)
     grid = averaged(reading)
@@ -109,11 +110,14 @@ def _curve(
     return KnownCurve(
         name=run.name, blend=fuel[0], engine=reading.engine, speed=grid.speed[index],
         torque=grid.torque[index], reading_sd=grid.relative_sd[index], state=state,
-        shared=shared or _shared(prepared, reading.engine, state), own_errors=own_errors,
+        shared=shared or _shared(prepared, reading.engine, state, calibration),
+        own_errors=own_errors,
     )  # fmt: skip
 
 
-def _shared(prepared: Prepared, there: Engine, state: Operating) -> Shared:
+def _shared(
+    prepared: Prepared, there: Engine, state: Operating, calibration: str = "this"
+) -> Shared:
     """How much of its errors another run of the engine shares with the one that is assessed."""
     here = prepared.engine
     same_dyno = all(
@@ -131,7 +135,8 @@ def _shared(prepared: Prepared, there: Engine, state: Operating) -> Shared:
     if known:
         phasing = SAME_PHASING[source] if source is other else 0.0
     else:
-        phasing = SAME_CALIBRATION if same_fuel else OTHER_CALIBRATION
+        same = same_fuel and calibration == "this"
+        phasing = SAME_CALIBRATION if same else OTHER_CALIBRATION
     return Shared(reading=SAME_DYNO if same_dyno else 0.0, phasing=phasing)
 
 
@@ -149,20 +154,32 @@ def is_this_run(prepared: Prepared, curve: Run) -> bool:
 @lru_cache(maxsize=4)
 def known_good_curve(prepared: Prepared) -> KnownCurve:
     """The known-good curve of a case that has one."""
-    engine, run = prepared.engine, prepared.known_good
-    assert run is not None
-    blend = engine.given("known_good.blend") or engine.word("fuel.blend")
-    octane = engine.given("known_good.octane")
-    if octane is None and not engine.has("known_good.blend"):
+    assert prepared.known_good is not None
+    return _driven(prepared, prepared.engine.known_good, prepared.known_good, "this")
+
+
+@lru_cache(maxsize=16)
+def rung_curve(prepared: Prepared, number: int) -> KnownCurve:
+    """The curve of a survived rung, counted from 0."""
+    rung = prepared.engine.survived[number]
+    assert rung.curve is not None
+    return _driven(prepared, rung, rung.curve, rung.calibration or "this")
+
+
+def _driven(prepared: Prepared, stated: KnownGood | Rung, run: Run, calibration: str) -> KnownCurve:
+    """A curve that this engine was driven at, on the fuel stated beside it or the run's own."""
+    engine = prepared.engine
+    blend = stated.blend or engine.word("fuel.blend")
+    octane = stated.octane
+    if octane is None and stated.blend is None:
         octane = engine.given("fuel.octane")
     fuel = (blend, *fuel_octane(engine, blend, octane))
-    here = prepared.state
-    own = is_this_run(prepared, run) and blend == engine.word("fuel.blend")
-    own = own and fuel[1] == here.octane
+    own = is_this_run(prepared, run) and calibration == "this"
+    own = own and blend == engine.word("fuel.blend") and fuel[1] == prepared.state.octane
     errors = (spreads.EARLIER_READING.name, spreads.EARLIER_PHASING.name)
     if own:
         return _curve(prepared, run, fuel, OWN_SPEEDS, errors, Shared(reading=1.0, phasing=1.0))
-    return _curve(prepared, run, fuel, 5, errors, None)
+    return _curve(prepared, run, fuel, 5, errors, None, calibration)
 
 
 def _sheet(name: str, speed: Array, torque: Array, error: float) -> Run:

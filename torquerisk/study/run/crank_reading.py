@@ -51,11 +51,16 @@ class Reading:
 def with_run_facts(engine: Engine, run: Run) -> Engine:
     """The engine whose test facts are replaced by those that the run file states itself.
 
-    Its known-good curve stays read by the engine file's facts.
+    Its known-good curve and survived rungs stay read by the engine file's facts.
     """
     curve = engine.known_good.curve
+    rungs = tuple(
+        dataclasses.replace(rung, curve=rung.curve and standing_alone(engine, rung.curve))
+        for rung in engine.survived
+    )
     if curve is not None:
         engine = engine.with_values({"known_good.curve": standing_alone(engine, curve)})
+    engine = dataclasses.replace(engine, survived=rungs)
     return engine.with_values({f"test.{key}": value for key, value in run.facts.items()})
 
 

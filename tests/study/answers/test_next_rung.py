@@ -1,0 +1,55 @@
+"""What the next survived pulls would be worth: against driving them."""
+
+import dataclasses
+
+import numpy as np
+import pytest
+from plain_runs import run_of
+
+from torquerisk.case import Engine, Rung, default_policy
+from torquerisk.study.answers.next_rung import at_accepted_weight, next_rungs
+from torquerisk.study.assessment.assess import assess, at_accepted
+
+RPMS = [2500, 4000, 5500]
+POLICY = default_policy(draws=1024)
+
+
+def test_equal_weights_are_no_weights() -> None:
+    """Identity: with every engine as likely the torque accepted is that of the assessment."""
+    capacity = np.random.default_rng(1).normal(300.0, 40.0, (3, 1000))
+    weighted = at_accepted_weight(capacity, np.ones(1000), 0.01)
+    assert weighted == pytest.approx(at_accepted(capacity, 0.01), rel=1e-12)
+    none = at_accepted_weight(capacity, np.where(capacity[0] < 250.0, 0.0, 1.0), 0.01)
+    assert none[0] >= 250.0
+
+
+def test_a_rung_told_before_is_what_it_is_after(plain_engine: Engine) -> None:
+    """Metamorphic: driven without a sign, a rung moves the torque accepted as was told before.
+
+    The rung shares the run's errors (same channels, same curve but for its torque) only in part,
+    so half of the gain told is asked and no more than twice.
+    """
+    run = run_of(RPMS, [400.0, 420.0, 400.0])
+    engine = dataclasses.replace(
+        plain_engine, fuel=dataclasses.replace(plain_engine.fuel, blend="E85")
+    )
+    before = assess(engine, run, POLICY)
+    rungs = next_rungs(before)
+    assert [r.times for r in rungs] == sorted(r.times for r in rungs)
+    risks = [r.risk for r in rungs]
+    assert risks == sorted(risks)
+    last = rungs[-1]
+    driven = dataclasses.replace(run, name="driven", torque=last.torque)
+    rung = Rung(run="driven.csv", pulls=last.pulls, curve=driven)
+    after = assess(dataclasses.replace(engine, survived=(rung,)), run, POLICY)
+    told = last.accepted[last.peak] - before.ceiling[last.peak]
+    came = after.ceiling[last.peak] - before.ceiling[last.peak]
+    assert told > 1
+    assert 0.5 * told <= came <= 2 * told
+
+
+def test_no_rung_above_a_run_that_is_accepted(plain_engine: Engine) -> None:
+    """Limiting case: a run below the torque accepted needs no rung."""
+    found = assess(plain_engine, run_of(RPMS, [60.0, 60.0, 60.0]), POLICY)
+    assert (found.ceiling > found.torque).all()
+    assert next_rungs(found) == ()

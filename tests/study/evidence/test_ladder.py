@@ -1,0 +1,106 @@
+"""Rungs of what was survived: each moves the answer as far as it can and no further."""
+
+import dataclasses
+
+import numpy as np
+import pytest
+from plain_runs import run_of
+
+from torquerisk.case import Engine, Rung, default_policy
+from torquerisk.study.assessment.assess import assess, at_accepted, evaluate
+from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.draws import spreads
+from torquerisk.study.evidence.agreement import select_draws
+from torquerisk.study.evidence.ladder import UNNOTICED, unnoticed
+from torquerisk.study.run.run_on_grid import prepare
+
+RPMS = [2500, 4000, 5500]
+TORQUE = np.array([230.0, 240.0, 220.0])
+POLICY = default_policy(draws=512)
+
+
+def on_rung(engine: Engine, times: float, pulls: int, seen: str = "nothing") -> Assessment:
+    rung = Rung(run="rung.csv", pulls=pulls, seen=seen, curve=run_of(RPMS, list(times * TORQUE)))
+    return assess(dataclasses.replace(engine, survived=(rung,)), run_of(RPMS, list(TORQUE)), POLICY)
+
+
+@pytest.fixture(scope="module")
+def bare(plain_engine: Engine) -> Assessment:
+    return assess(plain_engine, run_of(RPMS, list(TORQUE)), POLICY)
+
+
+def test_unnoticed_is_a_chance_of_each_pull() -> None:
+    """Identity: independent pulls multiply; what is passed only once is missed once."""
+    at_worst, each = np.array([False, True, True]), np.array([False, False, True])
+    assert unnoticed(at_worst, each, 3) == pytest.approx([1.0, UNNOTICED, UNNOTICED**3])
+
+
+def test_a_rung_below_what_every_engine_carries_says_nothing(
+    plain_engine: Engine, bare: Assessment
+) -> None:
+    """Limiting case: a rung at a fifth of the torque leaves chance and ceiling as they were."""
+    low = on_rung(plain_engine, 0.2, 1)
+    assert low.ceiling == pytest.approx(bare.ceiling, rel=1e-12)
+
+
+def test_a_higher_rung_and_more_pulls_say_more(plain_engine: Engine, bare: Assessment) -> None:
+    """Metamorphic: what the weakest left carry rises with torque and pulls survived."""
+    carried = [
+        at_accepted(found.model.once.min(axis=0), 0.05)
+        for found in (
+            bare,
+            on_rung(plain_engine, 1.2, 1),
+            on_rung(plain_engine, 1.5, 1),
+            on_rung(plain_engine, 1.5, 20),
+        )
+    ]
+    assert carried == sorted(carried)
+    assert carried[3] > carried[2] > carried[0] + 1
+
+
+def test_a_sign_counts_against_the_part_that_explains_it(
+    plain_engine: Engine, bare: Assessment
+) -> None:
+    """Common practice, no source: coolant pressure that rose is a head that lifted, not a rod."""
+    rose = on_rung(plain_engine, 1.5, 2, "coolant pressure")
+    quiet = on_rung(plain_engine, 1.5, 2)
+    lift = [x.limits["head_lift"].chance.max() for x in (quiet, bare, rose)]
+    assert lift[0] <= lift[1] < lift[2]
+    clamp = [float(np.median(x.model.parts.head.clamp)) for x in (quiet, bare, rose)]
+    assert clamp[2] < clamp[1] <= clamp[0] * 1.01
+
+
+def test_another_calibration_shares_less(plain_engine: Engine) -> None:
+    """Stated choice: phasing errors of another calibration are shared by half, not by 0.7."""
+    told = []
+    for calibration in ("this", "another"):
+        rung = Rung(run="rung.csv", calibration=calibration, curve=run_of(RPMS, list(1.5 * TORQUE)))
+        engine = dataclasses.replace(plain_engine, survived=(rung,))
+        told.append(str(assess(engine, run_of(RPMS, list(TORQUE)), POLICY).evidence.used[0]))
+    assert "70% shared" in told[0]
+    assert "50% shared" in told[1]
+
+
+@pytest.mark.slow
+def test_bands_keep_the_truth_and_get_no_wider(plain_engine: Engine) -> None:
+    """Simulation: 200 engines of known clamp are driven up a rung; what each would show is told.
+
+    The 5 to 95 % band of clamp covers the true one in 85 to 95 % of them before and after, and on
+    average gets no wider.
+    """
+    run, rung_run = run_of(RPMS, list(TORQUE)), run_of(RPMS, list(1.8 * TORQUE))
+    prepared = prepare(plain_engine, run, None)
+    _, nothing, _ = select_draws(prepared, POLICY)
+    drawn = spreads.engine_draws(compression_ignition=False, count=200, seed=11)
+    truth = evaluate(prepare(plain_engine, rung_run, None), POLICY, drawn, nothing, 1.0)
+    lifts = (truth.model.once < (1.8 * TORQUE)[:, None]).any(axis=0)
+    shows = lifts & (np.random.default_rng(3).random(200) > UNNOTICED)
+    clamp = truth.model.parts.head.clamp
+    before = np.quantile(assess(plain_engine, run, POLICY).model.parts.head.clamp, [0.05, 0.95])
+    quiet = on_rung(plain_engine, 1.8, 1).model.parts.head.clamp
+    after = np.quantile(quiet, [0.05, 0.95])
+    everywhere = np.mean((before[0] <= clamp) & (clamp <= before[1]))
+    silent = clamp[~shows]
+    assert 0.85 <= everywhere <= 0.95
+    assert 0.85 <= np.mean((after[0] <= silent) & (silent <= after[1])) <= 0.95
+    assert np.diff(after)[0] <= np.diff(before)[0]

@@ -1,0 +1,75 @@
+"""What the next rung of survived pulls would be worth before it is driven, and what it risks."""
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from torquerisk.quantities import Array
+from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.evidence.ladder import unnoticed
+from torquerisk.study.table.finer_grid import binding_capacity
+
+STEPS = (1.05, 1.10, 1.20, 1.35)
+"""Multiples of the torque accepted now that are asked."""
+PULLS = 2
+"""Pulls at a rung: as few as a dyno session has."""
+LEAST_STEP = 0.5
+"""A rung that asks less than this above the one before it is none [N*m]."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class NextRung:
+    """Pulls at a curve that nobody has driven yet."""
+
+    times: float
+    """Over the torque accepted now, at most [-]."""
+    pulls: int
+    torque: Array
+    """(S,) [N*m]: never above what the run made."""
+    peak: int
+    """Index of its greatest torque."""
+    risk: float
+    """Share of the engines that pass a limit of strength in one of these pulls."""
+    accepted: Array
+    """Torque (S,) at the accepted chance once nothing was seen in them [N*m]."""
+
+
+def next_rungs(assessment: Assessment) -> tuple[NextRung, ...]:
+    """Rungs above the torque accepted now, the lowest first; empty where the run is accepted.
+
+    An engine that would have failed in the pulls is as likely as that nobody noticed; what is left
+    gives the torque at the accepted chance as it is found now.
+    """
+    model, now = assessment.model, np.maximum(assessment.ceiling, 0.0)
+    binding = binding_capacity(assessment)
+    rungs: list[NextRung] = []
+    before = np.minimum(now, assessment.torque)
+    for times in STEPS:
+        torque = np.minimum(times * now, assessment.torque)
+        if (torque - before).max() < LEAST_STEP:
+            break
+        before = torque
+        fails = np.asarray((model.once < torque[:, None]).any(axis=0))
+        weight = unnoticed(fails, fails, PULLS)
+        peak = int(np.argmax(torque))
+        rungs.append(
+            NextRung(
+                times=times, pulls=PULLS, torque=torque, peak=peak, risk=float(fails.mean()),
+                accepted=at_accepted_weight(binding, weight, assessment.policy.chance),
+            )
+        )  # fmt: skip
+    return tuple(rungs)
+
+
+def at_accepted_weight(capacity: Array, weight: Array, chance: float) -> Array:
+    """Torque (S,) at the accepted chance of capacities (S, N) [N*m], engines weighted (N,).
+
+    As `assess.at_accepted`, with the engines that the weights are worth: (sum w)^2 / sum w^2.
+    """
+    worth = weight.sum() ** 2 / (weight**2).sum()
+    share = max(chance - np.sqrt(chance * (1 - chance) / worth), 0.0)
+    order = np.argsort(capacity, axis=-1)
+    below = np.cumsum(weight[order], axis=-1) / weight.sum()
+    at = np.argmax(below > share, axis=-1)
+    rank = np.take_along_axis(order, at[:, None], axis=-1)
+    return np.asarray(np.take_along_axis(capacity, rank, axis=-1)[:, 0])
