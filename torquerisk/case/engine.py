@@ -339,6 +339,9 @@ _ORDERED_PAIRS = (
     ("running_gear.rod_yield_strength", "running_gear.rod_tensile_strength"),
     ("head_joint.yield_strength", "head_joint.tensile_strength"),
     ("valvetrain.spring_force_on_seat", "valvetrain.spring_force_at_nose"),
+    ("supply.compressor_top_flow", "supply.compressor_flow"),
+    ("supply.compressor_surge_flow", "supply.compressor_top_flow"),
+    ("supply.compressor_flow_ratio", "supply.compressor_top_ratio"),
 )
 """Inputs of which the first cannot exceed the second, where both are given."""
 

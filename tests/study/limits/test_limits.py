@@ -12,7 +12,19 @@ from torquerisk.study.limits import ALL_LIMITS, LimitKind
 SUPPLY = {
     "supply.fuel_pump_flow": 1.6e-5,
     "supply.injector_flow": 2.0e-5,
+    "supply.high_pressure_pump_volume": 0.2e-6,
+    "supply.rail_pressure": 5e5,
+    "supply.rail_reference": "atmosphere",
     "supply.pressure_sensor_limit": 250e3,
+    "supply.wastegate_spring": 0.8e5,
+    "supply.boost_valve": "three-port",
+    "supply.compressor_flow": 0.25,
+    "supply.compressor_flow_ratio": 2.0,
+    "supply.compressor_top_ratio": 3.0,
+    "supply.compressor_top_flow": 0.2,
+    "supply.compressor_surge_flow": 0.2,
+    "supply.crank_compressor_efficiency": 0.6,
+    "supply.compressor_drive_power": 8e3,
     "supply.spark_reserve": 1.15,
     "valvetrain.valve_diameter": 0.033,
     "valvetrain.valve_effective_mass": 0.08,
@@ -118,6 +130,58 @@ def test_a_limit_of_speed_alone_says_so(plain_engine: Engine, few: Policy) -> No
     assert np.isneginf(result.ceiling[-1])
     assert result.governing[-1] == "rod_bolts"
     assert "speed-limited" in {n.code for n in result.notices}
+
+
+def assessed(engine: Engine, few: Policy, **values: float | str) -> Assessment:
+    """An engine with more known of its supply, assessed on a run with logged boost."""
+    given = {f"supply.{key}": value for key, value in values.items()}
+    run = run_of([2000, 3500, 5000], [250, 300, 280], manifold_pressure=[150e3, 190e3, 190e3])
+    return assess(engine.with_values(given), run, few)
+
+
+def allowed(engine: Engine, few: Policy, name: str, **values: float | str) -> np.ndarray:
+    """Median capacity torque of one limit at those speeds [N*m]."""
+    return assessed(engine, few, **values).limits[name].capacity_torque.p50
+
+
+def test_a_pump_that_the_engine_turns_feeds_one_torque(plain_engine: Engine, few: Policy) -> None:
+    """Identity: its flow and the fuel of a torque both go with speed; phasing and friction move the
+    torque by a few percent, while an electric pump's falls by the ratio of the speeds."""
+    turned = allowed(plain_engine, few, "high_pressure_pump", high_pressure_pump_volume=0.16e-6)
+    electric = allowed(plain_engine, few, "fuel_pump", fuel_pump_flow=1.1e-5)
+    assert turned == pytest.approx(turned.mean(), rel=0.06)
+    assert electric[2] / electric[1] == pytest.approx(0.7, rel=0.06)
+
+
+def test_a_three_port_valve_about_doubles_what_a_spring_holds(
+    plain_engine: Engine, few: Policy
+) -> None:
+    """Common practice, no source: a spring of 0.6 bar that opens 10 kPa early holds 151 kPa, with
+    the valve 201 kPa; the torque that takes more lies higher by nearly that ratio."""
+    alone, valved = (
+        assessed(plain_engine, few, wastegate_spring=0.6e5, boost_valve=valve).limits["boost"]
+        for valve in ("none", "three-port")
+    )
+    assert alone.strength.p50 == pytest.approx(151.3e3, rel=0.01)
+    assert valved.strength.p50 == pytest.approx(201.3e3, rel=0.01)
+    ratio = valved.capacity_torque.p50 / alone.capacity_torque.p50
+    assert np.all((ratio > 1.15) & (ratio < 1.35))
+
+
+def test_a_rail_held_over_atmosphere_loses_what_boost_takes(
+    plain_engine: Engine, few: Policy
+) -> None:
+    """Bernoulli: at 3 bar stated and held, flow is whole over the manifold; where boost of 0.9 bar
+    pushes back it is sqrt(2.1/3) of that."""
+    injectors = {"injector_flow": 1.55e-5, "rail_pressure": 3e5}
+    over = allowed(plain_engine, few, "injectors", **injectors)
+    fixed = allowed(
+        plain_engine, few, "injectors", rail_reference="atmosphere",
+        **{**injectors, "injector_flow": 1.55e-5 / np.sqrt(2.1 / 3)},
+    )  # fmt: skip
+    near = np.abs(over - 300) < 30
+    assert near.any()
+    assert fixed[near] == pytest.approx(over[near], rel=0.05)
 
 
 def test_chance_rises_with_torque(plain_engine: Engine, few: Policy) -> None:

@@ -32,6 +32,18 @@ USUAL_BMEP = {False: 33e5, True: 30e5}
 """Highest BMEP of published engines: 32.4 bar petrol (seen); diesel passenger engines below 30."""
 
 
+ONLY_OF = {
+    "injectors": {
+        "supply.injector_duty", "supply.injector_flow_pressure", "supply.rail_reference",
+    },
+    "high_pressure_pump": {"supply.high_pressure_pump_efficiency"},
+    "boost": {
+        "supply.boost_over_spring", "supply.boost_valve", "supply.wastegate_opens_early",
+    },
+}  # fmt: skip
+"""Inputs with a default that one limit alone reads."""
+
+
 def notices_of(result: Assessment, share_kept: float) -> tuple[Notice, ...]:
     """All notices that follow from the result itself."""
     return tuple(
@@ -68,8 +80,11 @@ def assumed_and_used(result: Assessment) -> tuple[str, ...]:
         idle.add("charge.intake_temperature")
     if engine.word("test.measured_at") == "crank":
         idle.add("test.driveline_loss")
-    if "injectors" in result.not_assessed:
-        idle.add("supply.injector_duty")
+    for limit, names in ONLY_OF.items():
+        if limit in result.not_assessed:
+            idle |= names
+    if not engine.has("supply.rail_pressure"):
+        idle |= {"supply.rail_reference", "supply.injector_flow_pressure"}
     if engine.word("test.correction") in ("none", "unknown"):
         idle |= {"test.ambient_temperature", "test.humidity"}
     return tuple(name for name in engine.assumed() if name not in idle)

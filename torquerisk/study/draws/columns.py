@@ -86,6 +86,11 @@ COLUMNS: tuple[str, ...] = (
     "model.rated_reading",
     "model.rated_phasing",
     "model.class_rating",
+    "supply.high_pressure_pump_volume",
+    "supply.wastegate_spring",
+    "supply.wastegate_opens_early",
+    "supply.boost_over_spring",
+    "supply.compressor_flow",
 )
 WIDTH = 128
 """Columns that are made whatever is drawn: their scramble depends on how many there are."""

@@ -190,7 +190,10 @@ OPTIONAL_INPUTS: tuple[str, ...] = (
     "valvetrain.spring_force_at_nose",
     "valvetrain.spring_force_on_seat",
     "supply.fuel_pump_flow",
+    "supply.high_pressure_pump_volume",
     "supply.injector_flow",
+    "supply.wastegate_spring",
+    "supply.compressor_flow",
     "supply.pressure_sensor_limit",
     "supply.spark_reserve",
 )

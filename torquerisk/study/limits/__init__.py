@@ -1,6 +1,6 @@
 """The limits: one object each, listed here. Adding one touches its module and this list."""
 
-from torquerisk.study.limits import combustion, head, running_gear, supply
+from torquerisk.study.limits import boost, combustion, head, running_gear, supply
 from torquerisk.study.limits.limit import (
     Limit,
     LimitKind,
@@ -15,6 +15,7 @@ ALL_LIMITS: tuple[Limit, ...] = (
     *running_gear.LIMITS,
     *combustion.LIMITS,
     *supply.LIMITS,
+    *boost.LIMITS,
 )
 
 __all__ = [

@@ -1,4 +1,8 @@
-"""Ceilings of supply: fuel flow, pressure sensor, spark demand, valve springs. Not strength."""
+"""Ceilings of supply: fuel flow, pressure sensor, spark demand, valve springs. Not strength.
+
+Valve float is asked where the spring is at full lift: the valve is open there and boost stands on
+both sides of its head. Boost on the head counts where the valve is shut, against the seat force.
+"""
 
 from collections.abc import Callable
 
@@ -8,14 +12,21 @@ from torquerisk.case import Engine
 from torquerisk.errors import InputError
 from torquerisk.physics.cylinder.gas_exchange import SPECIFIC_GAS_CONSTANT_AIR
 from torquerisk.physics.cylinder.geometry import cylinder_volume
+from torquerisk.physics.cylinder.mean_pressure import torque_from_bmep
 from torquerisk.physics.cylinder.phasing import ignition_advance_from_ca50, relative_efficiency
 from torquerisk.physics.running_gear.valve_spring import inertia_force, pressure_force_on_head
-from torquerisk.physics.supply.fuel import brake_efficiency_when_rich, fuel_mass_flow
+from torquerisk.physics.supply.fuel import (
+    brake_efficiency_when_rich,
+    displaced_flow,
+    fuel_mass_flow,
+    injector_flow_at,
+)
 from torquerisk.quantities import Array
 from torquerisk.study.cycle import cylinder
 from torquerisk.study.draws import spreads
 from torquerisk.study.limits.limit import Limit, LimitKind, place_of
 from torquerisk.study.loads.demand import Demand, cylinder_spec
+from torquerisk.study.loads.manifold import compressor_mep
 from torquerisk.study.run.crank_reading import crank_reading
 from torquerisk.study.run.operating_state import USUAL_VOLUMETRIC_EFFICIENCY
 from torquerisk.study.strengths.parts import Parts
@@ -24,7 +35,8 @@ BRAKE_EFFICIENCY = {False: 0.345, True: 0.39}
 """Brake efficiency at full load, best phasing and lambda 1, by compression ignition (practice)."""
 LEAST_DENSITY = 1e4
 """Least density at the spark, as work per volume, that a known-good run stands for [Pa]."""
-ATMOSPHERE = 101325.0
+LEAST_DROP = 1e4
+"""Pressure difference that an injector is left with, at least [Pa]: boost near rail pressure."""
 FUEL_LAMBDAS = (0.6, 8.0)
 """Lambda that fuel flow is reckoned for [-]: wider than what the tables hold, whose notice says
 so."""
@@ -32,7 +44,9 @@ LEAST_PRESSURE = 1e3
 """Manifold pressure that the run's own torque stands for, at least [Pa]: no torque takes none."""
 
 
-def _missing(*names: str) -> Callable[[Engine], tuple[str, ...]]:
+def missing(*names: str) -> Callable[[Engine], tuple[str, ...]]:
+    """What a limit asks for: those of these inputs that an engine lacks."""
+
     def check(engine: Engine) -> tuple[str, ...]:
         return tuple(name for name in names if not engine.has(name))
 
@@ -40,8 +54,13 @@ def _missing(*names: str) -> Callable[[Engine], tuple[str, ...]]:
 
 
 def fuel_flow(demand: Demand, parts: Parts) -> Array:
-    """Fuel that a torque takes (S, N, I) [kg/s]: by brake efficiency, phasing and richness."""
+    """Fuel that a torque takes (S, N, I) [kg/s]: by brake efficiency, phasing and richness.
+
+    What a crank-driven compressor takes is fed on top.
+    """
     engine, state = parts.engine, demand.state
+    driven = compressor_mep(engine, state, cylinder.brake_estimate(demand.imep))
+    torque = demand.torque + torque_from_bmep(driven, engine.swept_volume_total)[:, None, :]
     fuel = cylinder.fuel_of(engine.compression_ignition, state.ethanol_share)
     lambda_ = np.clip(state.lambda_, *FUEL_LAMBDAS)
     best = brake_efficiency_when_rich(BRAKE_EFFICIENCY[engine.compression_ignition], lambda_)
@@ -49,12 +68,20 @@ def fuel_flow(demand: Demand, parts: Parts) -> Array:
     efficiency = best[:, None, None] * np.asarray(relative_efficiency(demand.ca50)) * spread
     return np.asarray(
         fuel_mass_flow(
-            np.maximum(demand.torque, 0.0),
+            np.maximum(torque, 0.0),
             demand.speed[:, None, None],
             fuel.lower_heating_value,
             efficiency,
         )
     )
+
+
+def air_flow(demand: Demand, parts: Parts) -> Array:
+    """Air that a torque takes (S, N, I) [kg/s]: its fuel times lambda and the fuel's own need."""
+    engine, state = parts.engine, demand.state
+    fuel = cylinder.fuel_of(engine.compression_ignition, state.ethanol_share)
+    air_fuel = (state.lambda_ * fuel.stoichiometric_air_fuel)[:, None, None]
+    return fuel_flow(demand, parts) * air_fuel
 
 
 def manifold_pressure(demand: Demand, parts: Parts) -> Array:
@@ -64,9 +91,7 @@ def manifold_pressure(demand: Demand, parts: Parts) -> Array:
     is scaled so that the measured torque takes the measured pressure.
     """
     engine, state = parts.engine, demand.state
-    fuel = cylinder.fuel_of(engine.compression_ignition, state.ethanol_share)
-    air_fuel = (state.lambda_ * fuel.stoichiometric_air_fuel)[:, None, None]
-    air = fuel_flow(demand, parts) * air_fuel
+    air = air_flow(demand, parts)
     volume_flow = engine.swept_volume_total * demand.speed[:, None, None] / (4 * np.pi)
     density = air / (USUAL_VOLUMETRIC_EFFICIENCY * volume_flow)
     pressure = density * SPECIFIC_GAS_CONSTANT_AIR * state.intake_temperature[:, None, None]
@@ -125,6 +150,34 @@ def _pump(demand: Demand, parts: Parts) -> Array:
     return parts.given("supply.fuel_pump_flow") * _density(demand, parts)
 
 
+def _high_pressure_pump(demand: Demand, parts: Parts) -> Array:
+    volume = parts.given("supply.high_pressure_pump_volume")
+    share = parts.engine.value("supply.high_pressure_pump_efficiency").value
+    flow = displaced_flow(volume, demand.speed[:, None], share)
+    return np.asarray(flow * _density(demand, parts))
+
+
+def injector_demand(demand: Demand, parts: Parts) -> Array:
+    """Fuel that a torque takes (S, N, I) [kg/s], as flow at the injectors' stated pressure.
+
+    With a rail held over atmosphere boost takes from the difference that they work at.
+    """
+    engine, flow = parts.engine, fuel_flow(demand, parts)
+    rail = engine.given("supply.rail_pressure")
+    if rail is None:
+        return flow
+    drop = np.asarray(float(rail))
+    if engine.word("supply.rail_reference") == "atmosphere":
+        drop = drop - (manifold_pressure(demand, parts) - ambient(engine))
+    stated = engine.value("supply.injector_flow_pressure").value
+    return flow / injector_flow_at(1.0, stated, np.maximum(drop, LEAST_DROP))
+
+
+def ambient(engine: Engine) -> float:
+    """Ambient pressure of the run [Pa]."""
+    return engine.value("test.ambient_pressure").value
+
+
 def _injectors(demand: Demand, parts: Parts) -> Array:
     duty = parts.engine.value("supply.injector_duty").value
     return parts.given("supply.injector_flow") * duty * _density(demand, parts)
@@ -155,7 +208,7 @@ def _spring_at_nose(demand: Demand, parts: Parts) -> Array:
 
 def _boost_on_valve(demand: Demand, parts: Parts) -> Array:
     diameter = parts.engine.value("valvetrain.valve_diameter").value
-    excess = manifold_pressure(demand, parts) - ATMOSPHERE
+    excess = manifold_pressure(demand, parts) - ambient(parts.engine)
     return pressure_force_on_head(np.maximum(excess, 0.0), diameter)
 
 
@@ -172,7 +225,7 @@ def _spark_missing(engine: Engine) -> tuple[str, ...]:
 
 FUEL_PUMP = Limit(
     name="fuel_pump",
-    title="Fuel pump",
+    title="In-tank fuel pump",
     protects="the mixture: past the pump's flow the engine runs lean at full load",
     kind=LimitKind.SUPPLY,
     quantity="fuel flow",
@@ -182,21 +235,37 @@ FUEL_PUMP = Limit(
     strength=_pump,
     lifted_by="a larger pump, fuel with more heat per litre",
     source="HEYWOOD, PRACTICE",
-    missing=_missing("supply.fuel_pump_flow"),
+    missing=missing("supply.fuel_pump_flow"),
+)
+HIGH_PRESSURE_PUMP = Limit(
+    name="high_pressure_pump",
+    title="High-pressure fuel pump",
+    protects="the mixture: past what its plungers move rail pressure falls and the engine runs "
+    "lean; the engine turns it, so it bounds torque most at low speed",
+    kind=LimitKind.SUPPLY,
+    quantity="fuel flow",
+    unit="kg/h",
+    unit_size=1 / 3600,
+    load=fuel_flow,
+    strength=_high_pressure_pump,
+    lifted_by="a pump with more stroke or plunger, fuel with more heat per litre, added injection "
+    "into the ports",
+    source="HEYWOOD, PRACTICE",
+    missing=missing("supply.high_pressure_pump_volume"),
 )
 INJECTORS = Limit(
     name="injectors",
     title="Injectors",
     protects="the mixture: past their flow the injectors stay open all the time",
     kind=LimitKind.SUPPLY,
-    quantity="fuel flow",
+    quantity="fuel flow at the injectors' stated pressure",
     unit="kg/h",
     unit_size=1 / 3600,
-    load=fuel_flow,
+    load=injector_demand,
     strength=_injectors,
     lifted_by="larger injectors, more fuel pressure, fuel with more heat per litre",
     source="HEYWOOD, PRACTICE",
-    missing=_missing("supply.injector_flow"),
+    missing=missing("supply.injector_flow"),
 )
 PRESSURE_SENSOR = Limit(
     name="pressure_sensor",
@@ -210,7 +279,7 @@ PRESSURE_SENSOR = Limit(
     strength=_sensor,
     lifted_by="a sensor with a wider range",
     source="HEYWOOD, PRACTICE",
-    missing=_missing("supply.pressure_sensor_limit"),
+    missing=missing("supply.pressure_sensor_limit"),
 )
 SPARK = Limit(
     name="spark",
@@ -238,7 +307,7 @@ VALVE_FLOAT = Limit(
     strength=_spring_at_nose,
     lifted_by="stiffer springs, lighter valves, lower speed; never less torque",
     source="NEWTON, KHURMI_GUPTA",
-    missing=_missing(
+    missing=missing(
         "valvetrain.valve_effective_mass",
         "valvetrain.valve_deceleration",
         "valvetrain.spring_force_at_nose",
@@ -256,6 +325,8 @@ VALVE_SEAT = Limit(
     strength=_spring_on_seat,
     lifted_by="springs with more seat force, less boost",
     source="KHURMI_GUPTA",
-    missing=_missing("valvetrain.valve_diameter", "valvetrain.spring_force_on_seat"),
+    missing=missing("valvetrain.valve_diameter", "valvetrain.spring_force_on_seat"),
 )
-LIMITS = (FUEL_PUMP, INJECTORS, PRESSURE_SENSOR, SPARK, VALVE_FLOAT, VALVE_SEAT)
+LIMITS = (
+    FUEL_PUMP, HIGH_PRESSURE_PUMP, INJECTORS, PRESSURE_SENSOR, SPARK, VALVE_FLOAT, VALVE_SEAT,
+)  # fmt: skip

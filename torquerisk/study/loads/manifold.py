@@ -4,9 +4,11 @@ import numpy as np
 
 from torquerisk.case import Engine
 from torquerisk.physics.cylinder import gas_exchange
+from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
 from torquerisk.physics.running_gear.slider_crank import mean_piston_speed
+from torquerisk.physics.supply.boost import compressor_work
 from torquerisk.quantities import BAR, Array
-from torquerisk.study.run.operating_state import Operating
+from torquerisk.study.run.operating_state import USUAL_VOLUMETRIC_EFFICIENCY, Operating
 
 SLOWEST_PISTON, FASTEST_PISTON = 0.5, 30.0
 """Mean piston speeds between which the gas-exchange and friction correlations hold [m/s]."""
@@ -20,6 +22,16 @@ HIGHEST_EXHAUST = 8.0 * BAR
 """Exhaust pressure beyond which none is estimated [Pa]."""
 ESTIMATED_PRESSURES = (0.35 * BAR, 6.0 * BAR)
 """Manifold pressures that are estimated, least and most [Pa]."""
+
+CRANK_DRIVEN = "supply.crank_compressor_efficiency"
+"""Input that says that the crank drives a compressor."""
+FILTER_LOSS, INTERCOOLER_LOSS = 3e3, 1e4
+"""Pressure lost ahead of a compressor and behind it at full load [Pa] (common practice, no source:
+2 to 5 and 5 to 15 kPa)."""
+LOST = 0.8 * BAR
+"""Rough friction and pumping for how manifold pressure goes with brake load [Pa]."""
+LARGEST_RATIO = 10.0
+"""Pressure ratio beyond which no compressor is followed [-]."""
 
 
 def piston_speed_unheld(engine: Engine, speed: Array) -> Array:
@@ -43,14 +55,19 @@ def pressures(engine: Engine, state: Operating, bmep: Array) -> tuple[Array, Arr
 
     Intake as logged; else estimated from load: 1 bar for each 10.5 bar of BMEP, not below 0.35
     bar, nor below ambient in a diesel, which has no throttle. Exhaust as logged or
-    given, else from boost by `gas_exchange`, in a spark engine with a turbine of fixed size.
+    given, else from boost by `gas_exchange`: without a turbine where the crank drives the
+    compressor, in a spark engine with one of fixed size.
     """
     shape = (len(state.speed), bmep.shape[-1])
     if state.manifold_pressure is None:
         intake = np.atleast_2d(np.clip(estimated_unheld(engine, bmep), *ESTIMATED_PRESSURES))
     else:
         intake = state.manifold_pressure[:, None]
-    if state.exhaust_pressure is None:
+    if state.exhaust_pressure is None and engine.has(CRANK_DRIVEN):
+        moving = piston_speed(engine, state.speed)[:, None]
+        ambient = engine.value("test.ambient_pressure").value
+        exhaust = np.asarray(gas_exchange.exhaust_pressure_without_turbine(moving, intake, ambient))
+    elif state.exhaust_pressure is None:
         moving = piston_speed(engine, state.speed)[:, None]
         over_boost = (
             gas_exchange.TURBINE_PRESSURE_RATIO_OVER_BOOST
@@ -85,8 +102,42 @@ def excess_heating(engine: Engine, state: Operating, bmep: Array) -> Array:
     return np.asarray(rise[0] - rise[1])
 
 
+def compressor_ratio(engine: Engine, manifold_pressure: Array) -> tuple[Array, float]:
+    """Pressure ratio over a compressor [-], 1 at least, and the pressure at its inlet [Pa]."""
+    inlet = engine.value("test.ambient_pressure").value - FILTER_LOSS
+    ratio = (manifold_pressure + INTERCOOLER_LOSS) / inlet
+    return np.clip(ratio, 1.0, LARGEST_RATIO), inlet
+
+
+def compressor_mep(engine: Engine, state: Operating, bmep: Array) -> Array:
+    """Mean effective pressure (S, I) [Pa] that a crank-driven compressor takes at brake loads.
+
+    bmep: (I,) [Pa]. Its work a cycle over the swept volume: the charge at manifold density times
+    the work of compressing a kilogram; none below ambient, where it is bypassed, and 0 where the
+    crank drives none. A logged pressure belongs to the run's torque and goes with load from there.
+    """
+    intake, _ = pressures(engine, state, bmep)
+    efficiency = engine.given(CRANK_DRIVEN)
+    if efficiency is None:
+        return np.zeros(intake.shape)
+    if state.manifold_pressure is not None and state.run_torque is not None:
+        run = bmep_from_torque(state.run_torque, engine.swept_volume_total)[:, None]
+        intake = intake * (bmep + LOST) / np.maximum(run + LOST, LOST)
+    ratio, _ = compressor_ratio(engine, intake)
+    warm = engine.value("test.ambient_temperature").value
+    work = compressor_work(ratio, warm, float(efficiency))
+    temperature = state.intake_temperature[:, None]
+    density = intake / (gas_exchange.SPECIFIC_GAS_CONSTANT_AIR * temperature)
+    boosted = intake > engine.value("test.ambient_pressure").value
+    return np.where(boosted, USUAL_VOLUMETRIC_EFFICIENCY * density * work, 0.0)
+
+
 def pumping(engine: Engine, state: Operating, bmep: Array) -> Array:
-    """Median pumping mean effective pressure (S, I) [Pa] at brake loads (I,) [Pa]."""
+    """Median pumping mean effective pressure (S, I) [Pa] at brake loads (I,) [Pa].
+
+    With what a crank-driven compressor takes: gross work covers both on the way to the crank.
+    """
     intake, exhaust = pressures(engine, state, bmep)
     moving = piston_speed(engine, state.speed)[:, None]
-    return np.asarray(gas_exchange.pmep(intake, exhaust, moving, state.intake_temperature[:, None]))
+    gas = gas_exchange.pmep(intake, exhaust, moving, state.intake_temperature[:, None])
+    return np.asarray(gas + compressor_mep(engine, state, bmep))
