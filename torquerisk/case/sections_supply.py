@@ -149,12 +149,12 @@ class Supply:
         reason=f"a three-port valve about doubles it {PRACTICE}",
     )
     compressor_flow: float | None = declared(
-        label="Largest air flow of the compressor's map, corrected to 25 °C and 1 bar",
+        label="Largest air flow of the compressor's map, corrected",
         kind=Kind.MASS_FLOW,
         low=1e-3,
         high=10.0,
         spread_given=0.04,
-        help="of all compressors together, as the next four are",
+        help="corrected to 25 °C and 1 bar, of all compressors together, as the next four are",
     )
     compressor_flow_ratio: float | None = declared(
         label="Pressure ratio at that flow", kind=Kind.NUMBER, low=1.0, high=6.0

@@ -27,6 +27,7 @@ from torquerisk.study.answers.results import (
     Sensitivity,
     State,
     Tally,
+    wants_inputs,
 )
 
 AREA = 1e6 * RPM
@@ -196,8 +197,8 @@ def not_assessed(a: Assessment) -> list[str]:
     told = []
     for name, missing in a.not_assessed.items():
         title = name.replace("_", " ").capitalize()
-        if missing == ("spark ignition",):
-            told.append(f"{title}: for spark ignition only.")
+        if not wants_inputs(missing):
+            told.append(f"{title}: for {missing[0]} only.")
             continue
         wanted = [_label(a.engine, m) for m in missing]
         told.append(f"{title}: wants {', '.join(wanted)}.")

@@ -23,6 +23,7 @@ from torquerisk.study.answers.results import (
     PhasingSource,
     Proposal,
     State,
+    wants_inputs,
 )
 
 MOST_SENTENCES = 5
@@ -30,8 +31,6 @@ MOST_LIMITS = 2
 """Limits that get a sentence of their own; the table tells of the rest."""
 SEVERITY = {State.EXCEEDS: 3, State.CLOSE: 2, State.NOT_ASSESSED: 1, State.HOLDS: 0}
 """Order of the state words, worst first."""
-SPARK_ONLY = ("spark ignition",)
-"""What a limit of knock or spark wants: no input, so a diesel does not miss it."""
 PLURAL = ("Rod bolts", "Injectors")
 GAS_IN_COOLANT = "coolant-pressure"
 FIRST = ("below-survived", "evidence-strains")
@@ -100,7 +99,7 @@ def assessment_in_short(assessment: Assessment, units: Units = Units.SI) -> tupl
             "Coolant pressure rose during the run, a sign of a head that lifts: see the notices "
             "before you run it again."
         )
-    missing = [n for n, m in assessment.not_assessed.items() if m != SPARK_ONLY]
+    missing = [n for n, m in assessment.not_assessed.items() if wants_inputs(m)]
     if missing:
         names = ", ".join(n.replace("_", " ") for n in missing)
         told.append(f"Not assessed, for want of inputs: {names}.")

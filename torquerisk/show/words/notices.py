@@ -4,9 +4,8 @@ JSON and the report keep every notice as the study words it.
 """
 
 from torquerisk.case import Notice
-from torquerisk.show.words.in_short import SPARK_ONLY
 from torquerisk.study.answers.answers import answers_of
-from torquerisk.study.answers.results import ALL_LIMITS, Assessment
+from torquerisk.study.answers.results import ALL_LIMITS, Assessment, wants_inputs
 
 ASSUMED, NOT_ASSESSED = "assumed", "not-assessed"
 MOST_NAMED = 6
@@ -35,7 +34,7 @@ def not_assessed_in_words(assessment: Assessment, by_label: bool = False) -> str
     wanted = [
         f"{titles[name].lower()} ({_labels(assessment, missing) if by_label else _keys(missing)})"
         for name, missing in assessment.not_assessed.items()
-        if missing != SPARK_ONLY
+        if wants_inputs(missing)
     ]
     return f"Not assessed for want of inputs: {'; '.join(wanted)}." if wanted else ""
 

@@ -17,7 +17,7 @@ from torquerisk.study.assessment.spread_width import relative_width, survived_wi
 from torquerisk.study.draws import spreads
 from torquerisk.study.evidence.charge import charge_mismatch, volumetric_efficiency_before
 from torquerisk.study.evidence.coolant import coolant_sign
-from torquerisk.study.limits import ALL_LIMITS, LimitKind, place_of
+from torquerisk.study.limits import ALL_LIMITS, LimitKind, place_of, wants_inputs
 from torquerisk.study.loads.demand import DEFAULT_SWEEP, STEADY_HOLD, cylinder_spec
 from torquerisk.study.run.crank_reading import crank_reading
 from torquerisk.study.run.operating_state import PhasingSource
@@ -353,7 +353,7 @@ def _range(result: Assessment) -> Iterator[Notice]:
 
 def _not_assessed(result: Assessment) -> Iterator[Notice]:
     for name, missing in result.not_assessed.items():
-        if missing == ("spark ignition",):
+        if not wants_inputs(missing):
             continue
         title = next(limit.title for limit in ALL_LIMITS if limit.name == name)
         wanted = [

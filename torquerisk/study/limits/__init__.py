@@ -8,6 +8,7 @@ from torquerisk.study.limits.limit import (
     capacity_torque,
     place_of,
     running_maximum,
+    wants_inputs,
 )
 
 ALL_LIMITS: tuple[Limit, ...] = (
@@ -26,4 +27,5 @@ __all__ = [
     "capacity_torque",
     "place_of",
     "running_maximum",
+    "wants_inputs",
 ]

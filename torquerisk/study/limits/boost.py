@@ -5,6 +5,7 @@ The compressor breathes through a filter and blows through an intercooler; both 
 
 import numpy as np
 
+from torquerisk.case import Engine
 from torquerisk.physics.supply.boost import (
     boost_from_spring,
     compressor_work,
@@ -15,7 +16,7 @@ from torquerisk.quantities import Array
 from torquerisk.study.limits.limit import Limit, LimitKind
 from torquerisk.study.limits.supply import air_flow, ambient, manifold_pressure, missing
 from torquerisk.study.loads.demand import Demand
-from torquerisk.study.loads.manifold import compressor_ratio
+from torquerisk.study.loads.manifold import CRANK_DRIVEN, compressor_ratio
 from torquerisk.study.strengths.parts import Parts
 
 MAP_CORNERS = (
@@ -74,7 +75,7 @@ def drive_power(demand: Demand, parts: Parts) -> Array:
     engine = parts.engine
     ratio, _ = compressor_ratio(engine, manifold_pressure(demand, parts))
     warm = engine.value("test.ambient_temperature").value
-    share = engine.value("supply.crank_compressor_efficiency").value
+    share = engine.value(CRANK_DRIVEN).value
     return air_flow(demand, parts) * compressor_work(ratio, warm, share)
 
 
@@ -82,11 +83,16 @@ def _drive(demand: Demand, parts: Parts) -> Array:
     return np.asarray(parts.engine.value("supply.compressor_drive_power").value)
 
 
+def _drive_missing(engine: Engine) -> tuple[str, ...]:
+    if not engine.has(CRANK_DRIVEN):
+        return ("a compressor that the crank drives",)
+    return missing("supply.compressor_drive_power")(engine)
+
+
 BOOST = Limit(
     name="boost",
     title="Boost that spring and valve hold",
-    protects="nothing that breaks: past it the wastegate opens and the engine makes no more, with the "
-    "air path of the run",
+    protects="nothing that breaks: past it the wastegate opens and the engine makes no more",
     kind=LimitKind.SUPPLY,
     quantity="manifold pressure",
     unit="kPa",
@@ -137,6 +143,6 @@ COMPRESSOR_DRIVE = Limit(
     strength=_drive,
     lifted_by="a wider belt or stronger gears, a compressor of better efficiency",
     source="HEYWOOD",
-    missing=missing("supply.compressor_drive_power", "supply.crank_compressor_efficiency"),
+    missing=_drive_missing,
 )
 LIMITS = (BOOST, COMPRESSOR, SURGE, COMPRESSOR_DRIVE)

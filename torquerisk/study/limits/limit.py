@@ -59,7 +59,13 @@ class Limit:
     source: str
     """Keys of the sources of load and strength."""
     missing: Callable[[Engine], tuple[str, ...]] = _nothing_missing
-    """Inputs without which it is not assessed; empty when it can be."""
+    """Inputs without which it is not assessed; empty when it can be. Words without a section name
+    what such an engine does not have at all: no input is wanted then."""
+
+
+def wants_inputs(missing: tuple[str, ...]) -> bool:
+    """True where inputs are missing, False where the limit does not concern such an engine."""
+    return any("." in name for name in missing)
 
 
 def running_maximum(load: Array) -> Array:
