@@ -151,14 +151,14 @@ def test_builder_sees_studs_first_and_tries_another_torque(tab: Page, server: st
 
 
 def test_owner_sees_the_dip_first(tab: Page, server: str) -> None:
-    """Journey: the dip, one paragraph, twenty dots twice, and the words used."""
+    """Journey: the dip, one paragraph, twenty dots in each of four cells, and the words used."""
     _open(tab, server, "?start=owner")
     expect(tab.locator("h2.tr-q").nth(1)).to_have_text("Why is there a dip?")
     dots = tab.evaluate(
         "() => document.querySelector('.st-key-fig_dots_1 .js-plotly-plot')._fullData"
         ".reduce((n, t) => n + t.x.length, 0)"
     )
-    assert dots == 40
+    assert dots == 80
     tab.get_by_text("Words used here").click()
     expect(tab.locator("dl.tr-words dt").first).to_be_visible()
 

@@ -364,9 +364,9 @@ def test_dots_stand_where_the_dip_says(case: Assessment) -> None:
     picture = gallery.dots_picture(dip, 1, LIGHT)
     assert dip.shown is not None
     past = sum(len(t.x) for t in picture.figure.data if t.marker.symbol == "diamond")
-    expected = int((dip.shown.dots_with >= 1).sum() + (dip.shown.dots_without >= 1).sum())
-    assert past == expected
-    assert sum(len(t.x) for t in picture.figure.data) == 40
+    sides = dip.shown.cells.values()
+    assert past == sum(int((side.dots >= 1).sum()) for side in sides)
+    assert sum(len(t.x) for t in picture.figure.data) == 20 * len(sides)
 
 
 def test_gaps_are_gaps() -> None:

@@ -4,14 +4,20 @@ from collections.abc import Iterable
 from typing import Any
 
 from torquerisk.case import Notice
-from torquerisk.quantities import RPM
+from torquerisk.quantities import DEGREE, RPM
 from torquerisk.show.documents.assessed import Document, envelope, suffix
 from torquerisk.show.documents.json_numbers import POINTS, finite
 from torquerisk.show.words.dips import FOR_DOTS, WORD_LIST, dips_in_words, explain_dip
 from torquerisk.show.words.prose import torque_state
 from torquerisk.study.answers.answers import answers_of
-from torquerisk.study.answers.results import Assessment, Dip, LimitChange
-from torquerisk.study.answers.results import DipSide as Side
+from torquerisk.study.answers.results import (
+    Assessment,
+    Cell,
+    Dip,
+    DipSide,
+    IgnitionLine,
+    LimitChange,
+)
 
 
 def explain_document(
@@ -50,6 +56,8 @@ def _dip(assessment: Assessment, dip: Dip) -> Document:
         "acceptable_torque_n_m": finite(dip.acceptable_torque),
         "acceptable_state": torque_state(dip.acceptable_torque),
         "over_anyway": dip.over_anyway,
+        "early_ignition_costs": dip.early_ignition_costs,
+        "ignition_line": _ignition(dip.ignition),
         "text": told.text,
         "what": told.what,
         "why": told.why,
@@ -66,14 +74,20 @@ def _dip(assessment: Assessment, dip: Dip) -> Document:
     }
 
 
+KEYS = {
+    Cell.AS_LOGGED: "with",
+    Cell.BOTH: "without",
+    Cell.TORQUE: "without_ignition_as_logged",
+    Cell.IGNITION: "with_ignition_on_line",
+}
+"""Key of each cell. The last two are left out where ignition was not logged."""
+
+
 def _change(change: LimitChange) -> Document:
-    return {
-        "with": _side(change, change.with_dip),
-        "without": _side(change, change.without_dip),
-    }
+    return {KEYS[cell]: _side(change, side) for cell, side in change.cells.items()}
 
 
-def _side(change: LimitChange, side: Side) -> Document:
+def _side(change: LimitChange, side: DipSide) -> Document:
     limit = change.limit
     points: dict[str, Any] = {
         name: finite(value / limit.unit_size)
@@ -88,8 +102,17 @@ def _side(change: LimitChange, side: Side) -> Document:
 
 def _dots(change: LimitChange) -> Document:
     """Twenty dots by load over strength; null stands for a dot with no strength left."""
+    dots = {KEYS[c]: [finite(float(v)) for v in side.dots] for c, side in change.cells.items()}
+    return {"limit": change.limit.name, **dots}
+
+
+def _ignition(line: IgnitionLine | None) -> Document | None:
+    """The line that ignition is drawn on."""
+    if line is None:
+        return None
     return {
-        "limit": change.limit.name,
-        "with": [finite(float(v)) for v in change.dots_with],
-        "without": [finite(float(v)) for v in change.dots_without],
+        "channel": line.channel,
+        "from_rpm": line.from_speed / RPM,
+        "to_rpm": line.to_speed / RPM,
+        "earlier_deg": line.early / DEGREE,
     }

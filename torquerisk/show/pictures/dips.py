@@ -18,8 +18,8 @@ from torquerisk.show.pictures.style import (
     rpm,
     torque_column,
 )
-from torquerisk.show.words.dips import shown_depth
-from torquerisk.study.answers.results import Assessment, Dip, LimitChange, State
+from torquerisk.show.words.dips import CELL_WORDS, shown_depth
+from torquerisk.study.answers.results import DOTS, Assessment, Dip, LimitChange, State
 
 APART = 0.13
 """Height of one dot over another, of the distance of both rows."""
@@ -79,7 +79,7 @@ def _dip(figure: Drawing, look: Look, assessment: Assessment, dip: Dip, name: st
 
 
 def dots_picture(dip: Dip, number: int, look: Look) -> Picture:
-    """Twenty dots along load = strength, with the dip and with it filled in.
+    """Twenty dots along load = strength, with the dip, with it filled in, and with ignition moved.
 
     Each dot is 5 % of the simulated engines; beyond the line the part is past its limit.
     """
@@ -87,15 +87,14 @@ def dots_picture(dip: Dip, number: int, look: Look) -> Picture:
     if change is None:
         raise ValueError("a dip without any limit that binds has no dots")
     low, high = _dots_range(change)
-    figure = new_figure(look, 250, None)
+    last = len(change.cells) - 1
+    figure = new_figure(look, 130 + 60 * (last + 1), None)
     figure.update_layout(margin={"l": 96, "r": 20, "t": 26, "b": 46}, hovermode="closest")
     figure.vrect(1, high + 0.05, faded(look.exceeds, 0.08))
     figure.vline(1, look.ink, 2)
     counts = []
-    for name, values, row in (
-        ("with the dip", change.dots_with, 1.0),
-        ("filled in", change.dots_without, 0.0),
-    ):
+    for place, (cell, side) in enumerate(change.cells.items()):
+        name, row, values = CELL_WORDS[cell], float(last - place), side.dots
         past = values >= 1
         counts.append((name, int(past.sum())))
         for state, those in ((State.HOLDS, ~past), (State.EXCEEDS, past)):
@@ -105,34 +104,36 @@ def dots_picture(dip: Dip, number: int, look: Look) -> Picture:
                 look.of_state(state), f"{name}: load is %{{x:.2f}} of strength", size=11,
                 cliponaxis=False,
             )  # fmt: skip
-    figure.word(1.0, 1.6, "load = strength", look.ink, "above")
+    figure.word(1.0, last + 0.6, "load = strength", look.ink, "above")
     figure.update_xaxes(range=[low, high + 0.03], title_text="load over strength", tickformat=".1f")
     figure.update_yaxes(
-        range=[-0.35, 1.6], tickvals=[1.0, 0.0],
-        ticktext=[f"{n}<br>{c} of 20 past" for n, c in counts], showgrid=False, ticks="",
-        tickfont={"size": 12, "color": look.ink}, showline=False,
+        range=[-0.35, last + 0.6], tickvals=[float(last - k) for k in range(last + 1)],
+        ticktext=[f"{n.replace(', ', ',<br>')}<br>{c} of 20 past" for n, c in counts],
+        showgrid=False, ticks="", tickfont={"size": 12, "color": look.ink}, showline=False,
     )  # fmt: skip
     title = change.limit.title
+    told = ", ".join(f"{name} {count} of 20" for name, count in counts)
     return Picture(
         name=f"dots_{number}",
         title=f"{plain(title)} at {dip.speed / RPM:,.0f} rpm",
         figure=figure.done(),
         alt=(
             f"Twenty dots, each 5 % of the simulated engines, by load over strength of "
-            f"{title.lower()} at {dip.speed / RPM:.0f} rpm. With the dip {counts[0][1]} of 20 lie "
-            f"past the line, with it filled in {counts[1][1]} of 20."
+            f"{title.lower()} at {dip.speed / RPM:.0f} rpm. Past the line lie {told}."
         ),
         columns=(
-            TableColumn(name="dot", unit="", values=list(range(1, len(change.dots_with) + 1))),
-            column("with the dip", "1", change.dots_with, decimals=2),
-            column("filled in", "1", change.dots_without, decimals=2),
+            TableColumn(name="dot", unit="", values=list(range(1, DOTS + 1))),
+            *(
+                column(CELL_WORDS[cell].replace(", ", " with "), "1", side.dots, decimals=2)
+                for cell, side in change.cells.items()
+            ),
         ),
     )
 
 
 def _dots_range(change: LimitChange) -> tuple[float, float]:
     """Load over strength at both ends of the ruler."""
-    every = np.concatenate([change.dots_with, change.dots_without])
+    every = np.concatenate([side.dots for side in change.cells.values()])
     finite = every[np.isfinite(every)]
     if not len(finite):
         return 0.7, 1.3

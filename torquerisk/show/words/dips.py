@@ -6,7 +6,15 @@ from torquerisk.quantities import DEGREE
 from torquerisk.show.words import prose
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
-from torquerisk.study.answers.results import Assessment, Dip, PhasingSource, Sign
+from torquerisk.study.answers.results import (
+    Assessment,
+    Cell,
+    Dip,
+    DipSide,
+    LimitChange,
+    PhasingSource,
+    Sign,
+)
 
 HAPPENS = {
     "head_lift": "cylinder pressure lifts the head off its sealing ring",
@@ -42,6 +50,15 @@ WORD_LIST: tuple[tuple[str, str], ...] = (
     ),
 )
 """Short word list for readers who are new to engines: one plain sentence each."""
+MUCH_MORE = 1.15
+"""Ratio from which one thing is said to do more than another."""
+CELL_WORDS = {
+    Cell.AS_LOGGED: "with the dip",
+    Cell.IGNITION: "with the dip, ignition on its line",
+    Cell.TORQUE: "filled in, ignition as it was",
+    Cell.BOTH: "filled in",
+}
+"""Names of what is compared, shortest where all is filled in."""
 ACROSS = {
     "manifold_pressure": "manifold pressure",
     "exhaust_pressure": "exhaust pressure",
@@ -74,7 +91,7 @@ def explain_dip(assessment: Assessment, dip: Dip, units: Units = Units.SI) -> Ex
     return Explanation(
         what=dip_sentence(dip, units),
         why=_why(dip, units),
-        signs=tuple(_sign(sign) for sign in dip.signs),
+        signs=tuple(_sign(dip, sign) for sign in dip.signs),
         how_sure=_how_sure(assessment, dip),
         lifted_by=_lifted_by(dip),
     )
@@ -109,22 +126,72 @@ def _why(dip: Dip, units: Units) -> str:
         return f"{told}."
     change = dip.changes[dip.protects]
     happens = HAPPENS.get(dip.protects, f"{change.limit.title.lower()} is passed")
-    without = prose.chance_in_words(change.without_dip.chance, dip.draws)
-    with_dip = prose.chance_count(change.with_dip.chance, dip.draws)
+    if dip.early_ignition_costs:
+        return f"{_early_ignition(dip, change, happens)}{_most_there(dip, units)}"
+    filled = prose.chance_in_words(change.without_dip.chance, dip.draws)
     verb = "helps to protect" if dip.over_anyway else "protects"
     told = (
         f"It {verb} {_first_clause(change.limit.protects)}: with the dip filled in, {happens} "
-        f"{without}; with the dip, in {with_dip}."
+        f"{filled}; with the dip, in {_count(dip, change.with_dip)}."
     )
+    told += _other_cells(dip, change)
     if dip.over_anyway:
         told += (
             f" Even with the dip that is more than the {_share(dip.accepted)} you accept: the dip "
             "helps, but does not settle it."
         )
-        if 0 < dip.acceptable_torque < dip.torque:
-            most = prose.torque_in_words(dip.acceptable_torque, units)
-            told += f" The torque that keeps to it there is {most}."
+    return f"{told}{_most_there(dip, units)}"
+
+
+def _early_ignition(dip: Dip, change: LimitChange, happens: str) -> str:
+    """The four cells where ignition is to blame."""
+    cells = change.cells
+    logged, later = cells[Cell.AS_LOGGED].chance, cells[Cell.BOTH].chance
+    filled, both = cells[Cell.TORQUE].chance, cells[Cell.IGNITION].chance
+    gained = (filled - later) / (filled - logged)
+    protects = _first_clause(change.limit.protects)
+    how = "better than" if gained > MUCH_MORE else "about as well as"
+    told = (
+        "Early ignition is what costs there. With the dip filled in and ignition left as early as "
+        f"it is, {happens} {prose.chance_in_words(filled, dip.draws)}; the dip alone brings that "
+        f"to {_count(dip, cells[Cell.AS_LOGGED])}, ignition on a straight line alone to "
+        f"{_count(dip, cells[Cell.BOTH])}, both to {_count(dip, cells[Cell.IGNITION])}. "
+    )
+    if gained < 1 / MUCH_MORE:
+        told += (
+            f"So igniting later does {prose.percent(gained)} of what the dip does for {protects}"
+        )
+    else:
+        told += f"So igniting later protects {protects} {how} the dip"
+    told += ", and keeps the torque."
+    if later > dip.accepted:
+        rest = ", and so do both" if both > dip.accepted else "; both together do not"
+        told += f" Alone it leaves more than the {_share(dip.accepted)} you accept{rest}."
     return told
+
+
+def _other_cells(dip: Dip, change: LimitChange) -> str:
+    """What ignition does to the counts, where it departs from its line."""
+    if dip.ignition is None or not dip.ignition.departs:
+        return ""
+    moved = "later" if dip.ignition.is_early else "earlier"
+    return (
+        f" Filled in, ignition is drawn straight too, {moved} than it was; left as it was, in "
+        f"{_count(dip, change.cells[Cell.TORQUE])}; with the dip and ignition drawn straight, in "
+        f"{_count(dip, change.cells[Cell.IGNITION])}."
+    )
+
+
+def _most_there(dip: Dip, units: Units) -> str:
+    """The torque that keeps to the accepted chance where the dip does not."""
+    if not dip.over_anyway or not 0 < dip.acceptable_torque < dip.torque:
+        return ""
+    most = prose.torque_in_words(dip.acceptable_torque, units)
+    return f" The torque that keeps to it there, with ignition as it is, is {most}."
+
+
+def _count(dip: Dip, cell: DipSide) -> str:
+    return prose.chance_count(cell.chance, dip.draws)
 
 
 def _first_clause(protects: str) -> str:
@@ -136,7 +203,7 @@ def _share(share: float) -> str:
     return "less than 0.01 %" if share < 1e-4 else f"{100 * share:.2g} %"
 
 
-def _sign(sign: Sign) -> str:
+def _sign(dip: Dip, sign: Sign) -> str:
     """What a channel did in the dip, in one sentence."""
     size = abs(sign.change)
     more = sign.change > 0
@@ -157,9 +224,11 @@ def _sign(sign: Sign) -> str:
         earlier = more == (sign.channel == "ignition_advance")
         what = "Ignition" if sign.channel == "ignition_advance" else "Burning"
         told = f"{what} is {size / DEGREE:.1f} degrees"
+        line = f"a straight line {prose.speeds_in_words(sign.from_speed, sign.to_speed)}"
         if earlier:
-            return f"{told} earlier there than a straight line, as a lower charge allows."
-        return f"{told} later there: somebody, or the knock control, pulled it back."
+            why = "" if dip.early_ignition_costs else ", as a lower charge allows"
+            return f"{told} earlier there than {line}{why}."
+        return f"{told} later there than {line}: somebody, or the knock control, pulled it back."
     if sign.channel == "lambda_":
         return (
             f"The mixture is {'leaner' if more else 'richer'} there by {size:.2f} lambda"
@@ -190,7 +259,12 @@ def _how_sure(assessment: Assessment, dip: Dip) -> str:
     }.get(assessment.phasing_source, "; neither peak pressure nor ignition advance was measured.")
     if dip.carried:
         names = [ACROSS.get(n, n.replace("_", " ")) for n in dip.carried]
-        told += f" For the comparison {_listed(names)} run straight across the dip as torque does."
+        told += f" For the comparison {_listed(names)} run straight across the dip as torque does"
+        line = dip.ignition
+        if line is not None and line.from_speed != dip.from_speed:
+            early = prose.speeds_in_words(line.from_speed, line.to_speed)
+            told += f", ignition {early}, over which it is early"
+        told += "."
     return told
 
 
@@ -203,7 +277,8 @@ def _listed(names: list[str]) -> str:
 def _lifted_by(dip: Dip) -> str:
     if dip.protects is None:
         return "What would lift it: find what took the torque away there; no part asks for it."
-    return f"What would lift it: {dip.changes[dip.protects].limit.lifted_by}."
+    first = "later ignition there; then " if dip.early_ignition_costs else ""
+    return f"What would lift it: {first}{dip.changes[dip.protects].limit.lifted_by}."
 
 
 def dips_in_words(

@@ -18,6 +18,14 @@ LEAST_SHARE = 0.02
 practice, no source)."""
 LEAST_NOISE = 5.0
 """Least depth that counts, in standard deviations of the noise left in the smoothed curve."""
+NEAR = 2 * HALF_WINDOW
+"""Four rows within this tell noise, for no torque curve turns so fast; farther apart, they tell the
+curve's own shape too [rad/s]."""
+ENOUGH = 5
+"""Fours of neighbouring rows from which noise is told."""
+ROW_NOISE = 0.01
+"""Most noise from row to row, over greatest torque, that is believed of rows too far apart or too
+few to tell it from shape (common practice, no source)."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -106,13 +114,16 @@ def _in_bands(speed: Array, torque: Array) -> tuple[Array, Array]:
 
 
 def noise_of(speed: Array, torque: Array) -> float:
-    """Standard deviation of a curve's noise from row to row [N*m]; 0 for fewer than 8 rows.
+    """Standard deviation of a curve's noise from row to row [N*m].
 
     Median size of the distance of each row from the parabola through three of its neighbours, over
-    what unit noise would give: a smooth curve leaves nearly none.
+    what unit noise would give: a smooth curve leaves nearly none. Told by fours of rows that lie
+    within NEAR where there are ENOUGH. Rows farther apart leave the curve's shape in that distance,
+    a dip's own above all: it is then no more than a bound, and ROW_NOISE another.
     """
-    if len(speed) < 8:
-        return 0.0
+    most = ROW_NOISE * float(np.abs(torque).max())
+    if len(speed) < ENOUGH + 3:
+        return most
     x = np.lib.stride_tricks.sliding_window_view(speed, 4)
     y = np.lib.stride_tricks.sliding_window_view(torque, 4)
     others = [0, 2, 3]
@@ -122,7 +133,11 @@ def noise_of(speed: Array, torque: Array) -> float:
             if k != j:
                 weight[:, place] *= (x[:, 1] - x[:, k]) / (x[:, j] - x[:, k])
     distance = y[:, 1] - (weight * y[:, others]).sum(axis=1)
-    return float(1.4826 * np.median(np.abs(distance) / np.sqrt(1 + (weight**2).sum(axis=1))))
+    size = 1.4826 * np.abs(distance) / np.sqrt(1 + (weight**2).sum(axis=1))
+    near = x[:, 3] - x[:, 0] <= NEAR
+    if near.sum() >= ENOUGH:
+        return float(np.median(size[near]))
+    return min(float(np.median(size)), most)
 
 
 def least_depth_of(curve: Smoothed) -> float:

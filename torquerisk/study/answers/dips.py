@@ -1,12 +1,22 @@
 """Why a torque curve dips: what the same engine would carry with the dip filled in."""
 
-import dataclasses
 from dataclasses import dataclass
 
 import numpy as np
 
 from torquerisk.errors import InputError
-from torquerisk.quantities import Array
+from torquerisk.study.answers.dip_cells import (
+    IGNITION,
+    LEAST_EARLY,
+    Cell,
+    IgnitionLine,
+    LimitChange,
+    carried,
+    ignition_line,
+    loads_in,
+    place,
+    side,
+)
 from torquerisk.study.answers.dip_search import (
     HALF_WINDOW,
     Basin,
@@ -16,57 +26,21 @@ from torquerisk.study.answers.dip_search import (
     smoothed,
 )
 from torquerisk.study.assessment.abnormal_cycles import abnormal_cycles
-from torquerisk.study.assessment.assess import BINDING, upper_median
-from torquerisk.study.assessment.result import Assessment, band
+from torquerisk.study.assessment.assess import BINDING
+from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.evidence.coolant import coolant_sign
-from torquerisk.study.limits import Limit, Place, capacity_torque, place_of
-from torquerisk.study.loads.demand import Demand, demand
-from torquerisk.study.run.operating_state import Operating
+from torquerisk.study.loads.demand import Demand
 
-Three = tuple[float, float, float]
-
-DOTS = 20
-"""Dots of the owner's picture: each stands for 5 % of the simulated engines."""
 LEAST_SIGN = {
     "manifold_pressure": 4e3,
-    "ignition_advance": np.radians(1.5),
-    "ca50": np.radians(1.5),
+    "ignition_advance": LEAST_EARLY,
+    "ca50": LEAST_EARLY,
     "lambda_": 0.02,
     "intake_temperature": 5.0,
     "fuel_pressure": 2e4,
 }
 """Least departure from a straight line across the dip that is worth a word (common practice, no
 source): above what such channels scatter by."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class Side:
-    """One limit at one torque. SI."""
-
-    utilisation: float
-    """Median of load over strength [-]."""
-    chance: float
-    """Share of simulated engines that pass it [-]."""
-    margin: Three
-    """5, 50 and 95 % points of strength less load [SI]."""
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class LimitChange:
-    """One limit at the dip's deepest speed, with the dip and with the dip filled in."""
-
-    limit: Limit
-    with_dip: Side
-    without_dip: Side
-    dots_with: Array
-    """Load over strength (20,) [-], rising: each stands for 5 % of the simulated engines. A dot at
-    or beyond 1 is past the limit; inf where no strength is left at all."""
-    dots_without: Array
-
-    @property
-    def rise(self) -> float:
-        """By how much the chance would have risen [-]."""
-        return self.without_dip.chance - self.with_dip.chance
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -110,9 +84,11 @@ class Dip:
     abnormal_with: float
     """Chance of an abnormal cycle near this speed in one pull [-]."""
     abnormal_without: float
+    ignition: IgnitionLine | None
+    """The line that ignition is drawn on; None where it was not logged."""
     signs: tuple[Sign, ...]
     carried: tuple[str, ...]
-    """Channels that were drawn straight across the dip, as torque was, for the comparison."""
+    """Channels that were drawn straight across, as torque was, for the comparison."""
 
     @property
     def depth(self) -> float:
@@ -135,6 +111,20 @@ class Dip:
             and self.changes[self.protects].with_dip.chance > self.accepted
         )
 
+    @property
+    def early_ignition_costs(self) -> bool:
+        """True where early ignition is to blame.
+
+        At full torque, ignition on its line then takes away more than half of what the dip takes
+        away with the ignition as it is.
+        """
+        if self.protects is None or self.ignition is None or not self.ignition.is_early:
+            return False
+        chance = {cell: s.chance for cell, s in self.changes[self.protects].cells.items()}
+        by_dip = chance[Cell.TORQUE] - chance[Cell.AS_LOGGED]
+        by_ignition = chance[Cell.TORQUE] - chance[Cell.BOTH]
+        return by_ignition > 0.5 * by_dip > 0
+
 
 def find_dips(assessment: Assessment, least_depth: float | None = None) -> tuple[Dip, ...]:
     """Dips of the measured crank torque, by rising speed, each with what it spares the engine.
@@ -143,8 +133,8 @@ def find_dips(assessment: Assessment, least_depth: float | None = None) -> tuple
     smoothed curve (window HALF_WINDOW to either side) under its concave envelope between the peaks
     beside it; see `dip_search.basins`. least_depth: least depth that counts [N*m]; by default the
     larger of 2 % of peak torque and five times the noise left in the smoothed curve.
-    Without the dip, torque and every logged channel are drawn straight from one side to the other
-    and the same simulated engines are asked again. Raises InputError unless least_depth is above 0.
+    The same simulated engines are asked again with torque, ignition or both drawn straight across;
+    see `dip_cells`. Raises InputError unless least_depth is above 0.
     """
     if least_depth is not None and not (np.isfinite(least_depth) and least_depth > 0):
         raise InputError(f"least_depth is {least_depth:g} N*m, but must be above 0 N*m.")
@@ -159,10 +149,15 @@ def _dip(assessment: Assessment, curve: Smoothed, basin: Basin) -> Dip:
     k = _deepest(assessment, curve, basin)
     speed, torque = float(assessment.speed[k]), float(assessment.torque[k])
     would_be = basin.line(speed)
-    actual = _loads(assessment, k, None)
-    filled = _loads(assessment, k, basin)
+    ignition = ignition_line(assessment, basin, speed)
+    cells = list(Cell) if ignition is not None else [Cell.AS_LOGGED, Cell.BOTH]
+    loads = {cell: loads_in(assessment, k, cell, basin, ignition) for cell in cells}
+    at = {cell: would_be if cell.torque_filled else torque for cell in cells}
     changes = {
-        name: _change(assessment, item.limit, actual, torque, filled, would_be)
+        name: LimitChange(
+            limit=item.limit,
+            cells={c: side(assessment, item.limit, loads[c], at[c]) for c in cells},
+        )
         for name, item in assessment.limits.items()
     }
     return Dip(
@@ -178,10 +173,11 @@ def _dip(assessment: Assessment, curve: Smoothed, basin: Basin) -> Dip:
         draws=assessment.model.draws.count,
         changes=changes,
         protects=_protected(changes, assessment.policy.chance),
-        abnormal_with=_abnormal(assessment, actual, torque),
-        abnormal_without=_abnormal(assessment, filled, would_be),
-        signs=signs_in(assessment, basin),
-        carried=_carried(assessment.model.operating),
+        abnormal_with=_abnormal(assessment, loads[Cell.AS_LOGGED], torque),
+        abnormal_without=_abnormal(assessment, loads[Cell.BOTH], would_be),
+        ignition=ignition,
+        signs=signs_in(assessment, basin, ignition),
+        carried=carried(assessment.model.operating),
     )
 
 
@@ -196,117 +192,38 @@ def _deepest(assessment: Assessment, curve: Smoothed, basin: Basin) -> int:
     return int(inside[np.argmax(line - torque)])
 
 
-NO_CHANNEL = ("run_torque", "known_bmep")
-"""Fields of a state that were not logged."""
-
-
-def _array_fields(state: Operating) -> list[str]:
-    return [
-        f.name
-        for f in dataclasses.fields(state)
-        if f.name != "speed" and isinstance(getattr(state, f.name), np.ndarray)
-    ]
-
-
-def _carried(state: Operating) -> tuple[str, ...]:
-    """Channels that are drawn straight across: those that vary over the run."""
-    return tuple(
-        n for n in _array_fields(state) if n not in NO_CHANNEL and np.ptp(getattr(state, n)) > 0
-    )
-
-
-def _loads(assessment: Assessment, k: int, filled: Basin | None) -> Demand:
-    """Loads at speed k, its state as logged or drawn straight across a dip.
-
-    The run's last speed is solved beside it, since the response surface is made for the highest
-    speed of a run: so the same tables answer.
-    """
-    state = assessment.model.operating
-    index = np.array([k, len(assessment.speed) - 1])
-    changed = {}
-    for name in _array_fields(state):
-        values = getattr(state, name)
-        changed[name] = values[index].copy()
-        if filled is not None and name != "known_bmep":
-            ends = np.interp([filled.from_speed, filled.to_speed], state.speed, values)
-            changed[name][0] = np.interp(state.speed[k], [filled.from_speed, filled.to_speed], ends)
-    two = dataclasses.replace(state, speed=state.speed[index], **changed)
-    model = assessment.model
-    return demand(
-        assessment.engine, two, model.draws, model.reading_sd[index], pulls=model.demand.pulls
-    )
-
-
-def _place(loads: Demand, torque: float) -> Place:
-    """Where a torque lies among the rows of both speeds; only the first is read."""
-    return place_of(loads.torque, np.array([torque, torque]))
-
-
-def _change(
-    assessment: Assessment,
-    limit: Limit,
-    actual: Demand,
-    torque: float,
-    filled: Demand,
-    would_be: float,
-) -> LimitChange:
-    with_dip, dots_with = _side(assessment, limit, actual, torque)
-    without_dip, dots_without = _side(assessment, limit, filled, would_be)
-    return LimitChange(
-        limit=limit,
-        with_dip=with_dip,
-        without_dip=without_dip,
-        dots_with=dots_with,
-        dots_without=dots_without,
-    )
-
-
-def _side(assessment: Assessment, limit: Limit, loads: Demand, torque: float) -> tuple[Side, Array]:
-    parts = assessment.model.parts
-    by_row = limit.load(loads, parts)
-    strength = np.broadcast_to(limit.strength(loads, parts), loads.torque.shape[:2])
-    load = _place(loads, torque).load(by_row)
-    capacity = capacity_torque(by_row, strength, loads.torque)[0]
-    load, strength = load[:1], strength[:1]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        ratio = np.where(strength > 0, load / strength, np.inf)[0]
-    margin = band(strength - load)
-    side = Side(
-        utilisation=float(upper_median(ratio)),
-        chance=float((capacity < torque).mean()),
-        margin=(float(margin.p05[0]), float(margin.p50[0]), float(margin.p95[0])),
-    )
-    middles = (np.arange(DOTS) + 0.5) / DOTS
-    return side, np.quantile(ratio, middles, method="inverted_cdf")
-
-
 def _protected(changes: dict[str, LimitChange], accepted: float) -> str | None:
-    """The binding limit whose chance would have risen most, to above the accepted one."""
+    """The binding limit whose chance would have risen most with torque filled in, to above the
+    accepted one, with ignition as it was or on its line."""
     risen = {
-        name: change.rise
+        name: change.worst_filled.chance - change.with_dip.chance
         for name, change in changes.items()
-        if change.limit.kind in BINDING and change.without_dip.chance > accepted and change.rise > 0
+        if change.limit.kind in BINDING and change.worst_filled.chance > accepted
     }
-    return max(risen, key=lambda name: risen[name], default=None)
+    name = max(risen, key=lambda name: risen[name], default=None)
+    return name if name is not None and risen[name] > 0 else None
 
 
 def _abnormal(assessment: Assessment, loads: Demand, torque: float) -> float:
     """Chance of an abnormal cycle near the dip's speed in one pull [-]."""
-    parts = assessment.model.parts
-    result = abnormal_cycles(loads, parts, _place(loads, torque))
+    result = abnormal_cycles(loads, assessment.model.parts, place(loads, torque))
     return float(result.chance_event[0])
 
 
-def signs_in(assessment: Assessment, basin: Basin) -> tuple[Sign, ...]:
+def signs_in(
+    assessment: Assessment, basin: Basin, ignition: IgnitionLine | None = None
+) -> tuple[Sign, ...]:
     """What the logged channels did in a dip, against straight lines across it.
 
-    Each channel is smoothed as torque is and read where torque is deepest; coolant pressure is read
-    for a rise over its least so far that overlaps the dip, see `evidence.coolant_sign`.
+    Ignition is told against its own line where there is one. Each channel is smoothed as torque is
+    and read where torque is deepest; coolant pressure is read for a rise over its least so far that
+    overlaps the dip, see `evidence.coolant_sign`.
     """
     run = assessment.run
-    ends = [basin.from_speed, basin.to_speed]
     found = []
     for name, least in LEAST_SIGN.items():
+        over = ignition if ignition is not None and name in IGNITION else basin
+        ends = [over.from_speed, over.to_speed]
         values = run.channel(name)
         if values is None:
             continue

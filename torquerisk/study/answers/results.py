@@ -16,8 +16,9 @@ from torquerisk.physics.running_gear.piston_speed import (
 from torquerisk.study.answers.compare import Comparison, Difference, Least, Side
 from torquerisk.study.answers.crossover import Crossover
 from torquerisk.study.answers.cycle_traces import MedianCycle
-from torquerisk.study.answers.dips import Dip, LimitChange, Sign
-from torquerisk.study.answers.dips import Side as DipSide
+from torquerisk.study.answers.dip_cells import DOTS, Cell, IgnitionLine, LimitChange
+from torquerisk.study.answers.dip_cells import Side as DipSide
+from torquerisk.study.answers.dips import Dip, Sign
 from torquerisk.study.answers.gear_loads import FORCES, Extreme, GearLoads, PinReach
 from torquerisk.study.answers.next_rung import NextRung
 from torquerisk.study.answers.one_cycle import OneCycle
