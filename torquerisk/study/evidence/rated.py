@@ -8,6 +8,7 @@ textbooks."""
 import numpy as np
 from scipy.stats import norm
 
+from torquerisk.case import Engine
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.quantities import Array
 from torquerisk.study.draws import spreads
@@ -30,9 +31,9 @@ MARGIN, MARGIN_LOG_SD = 1.6, 0.15
 0.4 times as likely at 1.3, a hundredth at 1 (common practice, no source: heads are proven at 1.2 to
 1.3 times rated peak pressure, rods and their bolts made with 1.5 to 2). More of one part tells
 nothing: parts are shared with stronger versions, or sized by stiffness."""
-WEAKEST_TORQUE, WEAKEST_LOG_SD = 1.7, 0.20
+WEAKEST_TORQUE, WEAKEST_LOG_SD = 1.7, 0.15
 """Multiple of its rated torque that the weakest part of a boosted engine as sold seldom outlasts,
-and the log spread by which more gets less likely: 0.7 times at 2, 0.2 times at 2.4 (common
+and the log spread by which more gets less likely: 0.6 times at 2, 0.07 times at 2.4 (common
 practice, no source: boosted engines give up at about twice their torque, and no maker leaves more
 in every part). An engine sold without boost is limited by its air: its parts may have any margin.
 """
@@ -70,12 +71,29 @@ def _of_curve(asked: Asked, curve: KnownCurve, torque: Array, boosted: bool) -> 
     for limit, whose in MAKERS:
         if engine.given(whose) != "false" and not limit.missing(engine):
             likelihood *= margin_likelihood(_margin(asked, limit, loads, wanted))
-    if boosted and all(engine.given(whose) != "false" for _, whose in MAKERS):
-        likelihood *= weakest_likelihood(_multiple(asked, loads, wanted))
+    if boosted and as_sold(engine):
+        likelihood *= weakest_of(asked, loads, wanted)
     if not engine.compression_ignition:
         late = place_of(loads.torque, wanted).read(loads.knock_limited_ca50).max(axis=0)
         likelihood *= norm.cdf((LATEST_RATED_CA50 - late) / LATEST_RATED_SD)
     return likelihood
+
+
+def weakest_of(asked: Asked, loads: Demand, torque: Array) -> Array:
+    """Likelihood (N,) of the weakest part of a boosted engine as sold, at its curve (S, 1 or N)."""
+    return weakest_likelihood(_multiple(asked, loads, torque))
+
+
+def as_sold(engine: Engine) -> bool:
+    """True where no part is said not to be the maker's."""
+    return all(engine.given(whose) != "false" for _, whose in MAKERS)
+
+
+def is_boosted(prepared: Prepared, curve: KnownCurve) -> bool:
+    """True where an engine without boost could not make a curve."""
+    engine = prepared.engine
+    bmep = float(curve.torque.max()) * 4 * np.pi / engine.swept_volume_total
+    return bmep > UNBOOSTED_MEAN_PRESSURE[engine.compression_ignition]
 
 
 def _margin(asked: Asked, limit: Limit, loads: Demand, torque: Array) -> Array:
@@ -100,10 +118,7 @@ def _multiple(asked: Asked, loads: Demand, torque: Array) -> Array:
 
 def _rated(asked: Asked) -> Array:
     curve = rated_curve(asked.prepared)
-    engine = asked.prepared.engine
-    bmep = float(curve.torque.max()) * 4 * np.pi / engine.swept_volume_total
-    boosted = bmep > UNBOOSTED_MEAN_PRESSURE[engine.compression_ignition]
-    return _of_curve(asked, curve, curve.torque[:, None], boosted)
+    return _of_curve(asked, curve, curve.torque[:, None], is_boosted(asked.prepared, curve))
 
 
 def _rated_words(prepared: Prepared) -> str:
