@@ -114,6 +114,14 @@ SOURCES: dict[str, Source] = {
         title="ASME B1.1, Unified inch screw threads (UN, UNR thread form)",
         how_sure="secondary",
     ),
+    "EN1665": Source(
+        title="EN 1665, hexagon bolts with flange, heavy series",
+        how_sure="from memory",
+    ),
+    "DIN8140": Source(
+        title="DIN 8140, wire thread inserts for ISO metric screw threads",
+        how_sure="from memory",
+    ),
     "ASME-B18": Source(
         title="ASME B18.2.1 hexagon bolts and B18.2.8 clearance holes",
         how_sure="from memory",

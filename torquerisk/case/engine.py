@@ -26,7 +26,12 @@ from torquerisk.case.sections import (
     TestFacts,
     Valvetrain,
 )
-from torquerisk.case.sections_joint import SHANK_OVER_THREAD, thread_nominal
+from torquerisk.case.sections_joint import (
+    NUT_OVER_BLOCK,
+    SHANK_OVER_THREAD,
+    STUD,
+    thread_nominal,
+)
 from torquerisk.errors import InputError
 
 SPARK = "spark"
@@ -103,7 +108,7 @@ class Engine:
         self._check_heads()
         for smaller, larger in _ORDERED_PAIRS:
             self._check_order(smaller, larger)
-        self._check_shank()
+        self._check_fastener()
         self._check_rated()
         if self.rated.blend is not None and (self.ignition == COMPRESSION) != (
             self.rated.blend == "diesel"
@@ -194,8 +199,23 @@ class Engine:
                 "second; look for swapped values or a wrong unit."
             )
 
-    def _check_shank(self) -> None:
-        shank = self.head_joint.shank_diameter
+    def _check_fastener(self) -> None:
+        """Refuse a nut's thread without a stud or far from the block's, and a shank too thick."""
+        joint = self.head_joint
+        if joint.nut_thread is not None:
+            if joint.fastener not in (None, STUD):
+                raise InputError(
+                    f"head_joint.nut_thread is {joint.nut_thread} with head_joint.fastener "
+                    f"{joint.fastener!r}, but only a stud has a nut: leave one out."
+                )
+            ratio = thread_nominal(self, "nut_thread") / thread_nominal(self)
+            if not NUT_OVER_BLOCK[0] <= ratio <= NUT_OVER_BLOCK[1]:
+                raise InputError(
+                    f"head_joint.nut_thread is {joint.nut_thread} on a stud of {joint.thread}, "
+                    f"but its diameter must be {NUT_OVER_BLOCK[0]:g} to {NUT_OVER_BLOCK[1]:g} of "
+                    "the block's thread; check both."
+                )
+        shank = joint.shank_diameter
         if shank is None:
             return
         most = SHANK_OVER_THREAD * thread_nominal(self)
@@ -335,6 +355,7 @@ class Engine:
 _ORDERED_PAIRS = (
     ("bore", "head_joint.sealing_diameter"),
     ("head_joint.sealing_diameter", "head_joint.bore_pitch"),
+    ("head_joint.counterbore_depth", "head_joint.clamped_length"),
     ("running_gear.pin_bore_diameter", "running_gear.pin_diameter"),
     ("running_gear.rod_yield_strength", "running_gear.rod_tensile_strength"),
     ("head_joint.yield_strength", "head_joint.tensile_strength"),

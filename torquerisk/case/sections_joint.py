@@ -20,6 +20,10 @@ JOINT_MATERIALS = (
     "ductile iron",
 )
 """Materials that a head or block may be of, by plain name."""
+FASTENER_MATERIALS = ("stud steel", "heat-resistant stud alloy")
+"""Materials that head fasteners may be of."""
+BOLT, FLANGE_BOLT, STUD = FASTENER_KINDS = ("bolt", "flange bolt", "stud")
+"""What a head fastener is: hexagon head, flange head, or stud with nut and washer."""
 
 
 FRICTIONS = (0.03, 0.35)
@@ -30,9 +34,14 @@ SHANK_OVER_THREAD = 1.05
 """Shank over the thread's nominal diameter, at most [-]: it has to pass the thread's hole."""
 
 
-def thread_nominal(engine: Any) -> float:
+NUT_OVER_BLOCK = (0.8, 1.0)
+"""Diameter of the thread under a stud's nut over that in the block, least and most [-]."""
+
+
+def thread_nominal(engine: Any, name: str = "thread") -> float:
     """Nominal thread diameter [m] read off the designation, metric (M11x1.5) or inch (7/16-14)."""
-    text = str(engine.head_joint.thread).strip().upper()
+    given = getattr(engine.head_joint, name)
+    text = str(given).strip().upper()
     metric = re.match(r"M\s*(\d+(?:\.\d+)?)", text)
     if metric:
         return float(metric[1]) * 1e-3
@@ -40,7 +49,7 @@ def thread_nominal(engine: Any) -> float:
     if inch and int(inch[2]):
         return int(inch[1]) / int(inch[2]) * 0.0254
     raise InputError(
-        f"head_joint.thread is {engine.head_joint.thread!r}, but must be a metric thread such as "
+        f"head_joint.{name} is {given!r}, but must be a metric thread such as "
         "M11x1.5 or an inch thread such as 7/16-14."
     )
 
@@ -52,6 +61,14 @@ def _engagement(engine: Any) -> float:
     return stronger * (2.5 if aluminium else 1.7) * thread_nominal(engine)
 
 
+def _tightening(engine: Any) -> str:
+    """Way of tightening where none is named."""
+    joint = engine.head_joint
+    if joint.tightening_stretch is not None:
+        return "stretch"
+    return "angle" if joint.tightening_torque is None else "torque"
+
+
 @dataclass(frozen=True, kw_only=True)
 class HeadJoint:
     """Head fasteners, clamped parts and gasket."""
@@ -59,7 +76,26 @@ class HeadJoint:
     fasteners: int = declared(
         label="Head fasteners, all heads", kind=Kind.COUNT, required=True, low=2, high=80
     )
-    thread: str = declared(label="Fastener thread", kind=None, required=True)
+    thread: str = declared(label="Fastener thread in the block", kind=None, required=True)
+    fastener: str | None = declared(
+        label="Kind of head fastener",
+        kind=None,
+        default=lambda e: BOLT if e.head_joint.nut_thread is None else STUD,
+        options=FASTENER_KINDS,
+        reason=f"a bolt with a hexagon head, unless a thread under a nut is given {PRACTICE}",
+    )
+    nut_thread: str | None = declared(
+        label="Thread under the nut of a stud",
+        kind=None,
+        help="where it is another than in the block, such as M12x1.25 over M12x1.75",
+    )
+    bearing_diameter: float | None = declared(
+        label="Outside diameter of the face that turns",
+        kind=Kind.LENGTH,
+        low=0.007,
+        high=0.06,
+        help="under head or nut, on head or washer; of a hexagon or flange by standard if left out",
+    )
     property_class: str = declared(
         label="Fastener class",
         kind=None,
@@ -85,9 +121,10 @@ class HeadJoint:
     tightening: str | None = declared(
         label="Tightening method",
         kind=None,
-        default=lambda e: "angle" if e.head_joint.tightening_torque is None else "torque",
-        options=("torque", "angle", "yield"),
-        reason=f"by torque where one is given; else by angle, as most heads since 1990 {PRACTICE}",
+        default=_tightening,
+        options=("torque", "angle", "yield", "stretch"),
+        reason="by stretch or torque where one is given; else by angle, as most heads since 1990 "
+        f"{PRACTICE}",
     )
     tightening_torque: float | None = declared(
         label="Tightening torque",
@@ -103,6 +140,21 @@ class HeadJoint:
         kind=Kind.ANGLE,
         low=math.radians(10),
         high=math.radians(400),
+    )
+    tightening_stretch: float | None = declared(
+        label="Stretch of a fastener to tighten to",
+        kind=Kind.LENGTH,
+        low=2e-5,
+        high=3e-3,
+        help="length tightened less length loose, end to end",
+    )
+    measured_stretch: float | None = declared(
+        label="Measured stretch of the fasteners as they stand, mean",
+        kind=Kind.LENGTH,
+        low=2e-5,
+        high=3e-3,
+        help="length under load less length loose, of fasteners that have not yielded; tells their "
+        "preload whatever the friction was",
     )
     thread_friction: float | None = declared(
         label="Thread friction",
@@ -131,7 +183,7 @@ class HeadJoint:
         kind=Kind.STRESS,
         low=3e8,
         high=2.2e9,
-        help="overrides the class; needed for class 'special'",
+        help="overrides the class and is taken as given; needed for class 'special'",
     )
     tensile_strength: float | None = declared(
         label="Fastener tensile strength",
@@ -139,6 +191,13 @@ class HeadJoint:
         low=4e8,
         high=2.4e9,
         help="overrides the class; needed for class 'special'",
+    )
+    fastener_material: str | None = declared(
+        label="Fastener material",
+        kind=None,
+        default=FASTENER_MATERIALS[0],
+        options=FASTENER_MATERIALS,
+        reason="low-alloy steel; austenitic studs grow with an aluminium head and gain less warm",
     )
     clamped_length: float | None = declared(
         label="Clamped length under the fastener head",
@@ -149,6 +208,12 @@ class HeadJoint:
         spread_assumed=0.12,
         spread_given=0.02,
         reason=f"head height at the fastener, a little above the bore {PRACTICE}",
+    )
+    counterbore_depth: float | None = declared(
+        label="Part of the clamped length that is in a counterbored block",
+        kind=Kind.LENGTH,
+        low=0.0,
+        high=0.2,
     )
     shank_diameter: float | None = declared(
         label="Fastener shank diameter",
@@ -171,6 +236,12 @@ class HeadJoint:
         reason="head fasteners sit deep: 2.5 d in aluminium, 1.7 d in iron, a fifth more for class "
         "12.9, so that the fastener breaks first (VDI 2230); give it where stronger fasteners went "
         f"into threads made for weaker ones {PRACTICE}",
+    )
+    thread_insert: str | None = declared(
+        label="Thread insert of wire in the block",
+        kind=None,
+        options=YES_NO,
+        help="spreads the load over a larger thread in the block",
     )
     head_material: str | None = declared(
         label="Head material",

@@ -6,6 +6,7 @@ import pytest
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint.scatter import (
     FRICTION_CLASSES,
+    LUBRICANT_KINDS,
     PRELOAD_SCATTER,
     TORQUE_COEFFICIENTS,
     TighteningMethod,
@@ -81,6 +82,24 @@ def test_torque_coefficients_of_shigley():
     """Shigley 9th ed. Table 8-15: black finish 0.30, lubricated 0.18."""
     assert TORQUE_COEFFICIENTS["plain, black"] == 0.30
     assert TORQUE_COEFFICIENTS["lubricated"] == 0.18
+
+
+@pytest.mark.parametrize(
+    ("kind", "surface"),
+    [
+        ("engine oil", "lubricated"),
+        ("molybdenum paste", "anti-seize paste"),
+        ("dry", "plain, black"),
+    ],
+)
+def test_lubricants_give_the_torque_coefficients_of_shigley(kind, surface):
+    """Shigley 9th ed. Table 8-15: K 0.18 lubricated, 0.12 anti-seize, 0.30 black, to 6 %.
+
+    Two digits printed; the long form of M12 at the middle friction.
+    """
+    friction, thread = LUBRICANT_KINDS[kind].middle, screw_thread("M12")
+    arm = torque_from_preload(1.0, thread=thread, thread_friction=friction, head_friction=friction)
+    assert float(arm) / 0.012 == pytest.approx(TORQUE_COEFFICIENTS[surface], rel=0.06)
 
 
 def test_methods_by_word():

@@ -7,8 +7,11 @@ from torquerisk.physics.head_joint.screw_thread import (
     COARSE_PITCH_MM,
     INCH,
     KNOWN_THREADS,
+    larger_for_insert,
     screw_thread,
     sixty_degree_thread,
+    with_bearing_face,
+    with_flange_face,
 )
 
 
@@ -139,6 +142,30 @@ def test_bearing_face_of_an_inch_hexagon(size, flats, hole):
     thread = screw_thread(size)
     assert thread.bearing_outer_diameter / 0.0254 == pytest.approx(0.95 * flats, abs=5e-4)
     assert thread.clearance_hole_diameter / 0.0254 == pytest.approx(hole, abs=6e-4)
+
+
+@pytest.mark.parametrize(
+    ("size", "face"),
+    [("M8", 15.8), ("M10", 19.6), ("M12x1.5", 23.8), ("M14", 27.6), ("M16", 31.9)],
+)
+def test_bearing_face_of_a_flange(size, face):
+    """EN 1665, least bearing face, from memory [mm]; the hole stays the medium one of ISO 273."""
+    thread = screw_thread(size)
+    flange = with_flange_face(thread)
+    assert flange.bearing_outer_diameter * 1e3 == pytest.approx(face)
+    assert flange.clearance_hole_diameter == thread.clearance_hole_diameter
+    assumed = with_flange_face(screw_thread("M11"))
+    assert assumed.bearing_outer_diameter == pytest.approx(1.96 * 0.011)
+    assert "assumed" in assumed.bearing_face
+    with pytest.raises(OutOfRangeError, match="bearing_diameter"):
+        with_bearing_face(thread, 0.008, "as given")
+
+
+def test_hole_of_a_thread_insert():
+    """DIN 8140, from memory: an insert of M10 with 1.5 pitch sits in a thread of 11.949 mm."""
+    assert larger_for_insert(screw_thread("M10")).nominal_diameter * 1e3 == pytest.approx(
+        11.949, abs=0.0006
+    )
 
 
 def test_coarse_pitches():

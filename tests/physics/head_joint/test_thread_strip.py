@@ -2,11 +2,12 @@ import numpy as np
 import pytest
 
 from torquerisk.errors import OutOfRangeError
-from torquerisk.physics.head_joint.screw_thread import screw_thread
+from torquerisk.physics.head_joint.screw_thread import larger_for_insert, screw_thread
 from torquerisk.physics.head_joint.thread_strip import (
     ThreadLimits,
     external_shear_area,
     internal_shear_area,
+    strip_load_insert,
     strip_load_vdi2230,
     thread_limits_6h_6g,
 )
@@ -96,3 +97,20 @@ def test_tolerance_of_the_hole_for_fine_and_coarse_pitch(pitch, diameter, printe
     thread = screw_thread(f"M{diameter}x{pitch:g}")
     found = thread_limits_6h_6g(thread).internal_minor_most - thread.internal_minor_diameter
     assert found * 1e6 == pytest.approx(printed, rel=0.0295)
+
+
+def test_an_insert_moves_strip_to_a_larger_thread_or_to_the_stud():
+    """Limiting cases, VDI 2230 5.5.5: weak block, then the larger thread in it; hard, then the
+    stud's thread in the insert.
+    """
+    thread, depth = screw_thread("M10"), 0.02
+    weak = {"block_tensile_strength": 200e6, "block_shear_ratio": 0.65}
+    soft = strip_load_insert(depth, thread=thread, stud_tensile_strength=1220e6, **weak)
+    larger = strip_load_vdi2230(
+        depth, thread=larger_for_insert(thread), stud_tensile_strength=1400e6, **weak
+    )
+    assert soft == pytest.approx(float(larger))
+    hard = {"block_tensile_strength": 1400e6, "block_shear_ratio": 0.6}
+    limit = strip_load_insert(depth, thread=thread, stud_tensile_strength=700e6, **hard)
+    direct = strip_load_vdi2230(depth, thread=thread, stud_tensile_strength=700e6, **hard)
+    assert limit == pytest.approx(float(direct))

@@ -41,10 +41,15 @@ def _table_row(row):
 
 @pytest.mark.parametrize("table", ["preload_vdi_fine", "preload_vdi_coarse"])
 def test_vdi_tables_of_preload_and_torque(reference, table):
-    """VDI 2230:2001 tables at 0.9 of yield: preload to 0.5 %, torque to 1.5 % (whole N*m)."""
-    for row in reference(table):
+    """VDI 2230:2001 tables at 0.9 of yield: preload to 0.3 %, torque to 1.5 % (whole N*m).
+
+    The fine-thread table has 36 entries: four threads, three frictions, three classes.
+    """
+    rows = reference(table)
+    assert table != "preload_vdi_fine" or len(rows) == 36
+    for row in rows:
         preload, torque = _table_row(row)
-        assert preload / 1e3 == pytest.approx(float(row["preload_kn"]), rel=0.005), row
+        assert preload / 1e3 == pytest.approx(float(row["preload_kn"]), rel=0.003), row
         assert torque == pytest.approx(float(row["torque_n_m"]), rel=0.015), row
 
 

@@ -28,7 +28,8 @@ from torquerisk.study.assessment.result import Assessment, State
 from torquerisk.study.limits import LimitKind, place_of
 from torquerisk.study.strengths.head import head_capacity
 from torquerisk.study.studs.bench import StudBench, stud_bench
-from torquerisk.study.studs.choices import MIDDLE
+from torquerisk.study.studs.fastener_loads import firing_curve
+from torquerisk.study.studs.fastening import MIDDLE
 
 STAMP = Stamp(case="A <b>case</b>", digest="0123456789abcdef", version="9.9")
 
@@ -101,7 +102,7 @@ def drawn_in(
             gallery.dots_picture(dips[0], 1, look),
             gallery.clamp_picture(bench, bench.choices[0], look, STAMP),
             gallery.choices_picture(bench, [bench.present, *bench.choices[:9]], look, STAMP),
-            gallery.joint_picture(bench.present.head, 1e7, look, STAMP),
+            gallery.joint_picture(firing_curve(bench.present.head, 1e7), look, STAMP),
             gallery.lift_picture(case, look, STAMP),
             gallery.drivers_picture(shares, "head clamping", look, STAMP),
             gallery.compare_picture(compared, ("one", "<b>two</b>"), look, STAMP),
@@ -338,24 +339,26 @@ def test_state_words_follow_the_chance(case: Assessment) -> None:
 
 
 def test_joint_forces_follow_the_beam(case: Assessment) -> None:
-    """Identity, middle joint: fastener and ring change by the beam's shares of the gas force."""
+    """Identity, middle joint: fastener and ring change by the beam's shares of the gas force.
+
+    Of the fastener that firing loads most, and of the ring that lifts first.
+    """
     head = head_capacity(case.engine, MIDDLE)
-    kind = min(head.rings, key=lambda k: float(head.lift_pressure(k)[0]))
-    ring = head.rings[kind]
-    picture = gallery.joint_picture(head, 5e6, LIGHT, STAMP)
+    first = min(head.rings, key=lambda k: float(head.lift_pressure(k)[0]))
+    most = max(head.rings, key=lambda k: float(head.rings[k].gain[0]))
+    picture = gallery.joint_picture(firing_curve(head, 5e6), LIGHT, STAMP)
     columns = {c.name: np.array(c.values, dtype=float) for c in picture.columns}
     pressure = columns["cylinder pressure"] * 1e5
     gas = pressure * float(head.sealing_area[0]) / 1e3
-    closed = pressure < float(head.ring_open_pressure(kind)[0])
-    assert 10 < closed.sum() < len(gas)
-    rest = float(head.preload[0]) / 1e3
-    assert columns["in a fastener"][closed] == pytest.approx(
-        rest + float(ring.gain[0]) * gas[closed], rel=1e-6
-    )
-    lost = float(ring.own_share[0] / ring.fasteners[0]) * gas[closed]
-    assert columns["left on the ring"][closed] == pytest.approx(
-        float(head.ring_share[0]) * rest - lost, rel=1e-6
-    )
+    rest = max(float(head.preload_hot[0]), float(head.preload_cold[0])) / 1e3
+    for kind, name, start, slope in (
+        (most, "in a fastener", rest, float(head.rings[most].gain[0])),
+        (first, "left on the ring", float(head.ring_share[0] * head.preload[0]) / 1e3,
+         -float(head.rings[first].own_share[0] / head.rings[first].fasteners[0])),
+    ):  # fmt: skip
+        closed = pressure < float(head.ring_open_pressure(kind)[0])
+        assert 10 < closed.sum() < len(gas)
+        assert columns[name][closed] == pytest.approx(start + slope * gas[closed], rel=1e-6)
 
 
 def test_dots_stand_where_the_dip_says(case: Assessment) -> None:

@@ -18,13 +18,13 @@ from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.draws.spreads import DRAWN
 from torquerisk.study.strengths.head import head_capacity
 from torquerisk.study.studs.choices import (
-    Change,
     fastening,
     fastenings,
     largest_torque,
-    present_fastening,
+    nut_thread,
     threads_near,
 )
+from torquerisk.study.studs.fastening import MIDDLE, Change, present_fastening
 from torquerisk.study.studs.joint_draws import OF_THE_FASTENER, draws_for, fresh_draws
 from torquerisk.study.studs.lubricants import Lubricant, lubricant, own_lubricant
 
@@ -81,16 +81,24 @@ def test_an_uncertain_lubricant_is_given_less_torque():
 
 
 def test_threads_that_the_hole_allows():
-    """Identity: ISO 724 minor diameters: M12x1.75 can't follow M11x1.5, M12x1.5 and M14 can."""
+    """ISO 724, ASME B1.1: core of the new thread against the old one's outside, by hand.
+
+    M12x1.75 (core 10.1 mm) leaves half of its height to M11; M12x1.5 follows its pitch, M12x1.25
+    (10.6) leaves a quarter; cores of M14 (11.8, 12.4 mm) clear it. 1/2-13 (10.59) leaves a quarter
+    to 7/16, 9/16-12 (12.00 mm) under a third to 1/2.
+    """
     near = {t.designation: change for change, t in threads_near(screw_thread("M11x1.5"))}
     assert near == {
         "M11x1.5": Change.NONE,
         "M12x1.5": Change.TAP_OUT,
+        "M12x1.25": Change.DRILL_AND_TAP,
         "M14x2": Change.DRILL_AND_TAP,
-        "M14x1.5": Change.TAP_OUT,
+        "M14x1.5": Change.DRILL_AND_TAP,
     }
     inch = {t.designation for _, t in threads_near(screw_thread("7/16-14"))}
-    assert inch == {"7/16-14", "1/2-20", "9/16-12", "9/16-18"}
+    assert inch == {"7/16-14", "1/2-13", "1/2-20", "9/16-12", "9/16-18"}
+    half = {t.designation for _, t in threads_near(screw_thread("1/2-13"))}
+    assert "9/16-12" in half
 
 
 def test_choices_are_at_least_as_strong_as_now():
@@ -100,11 +108,46 @@ def test_choices_are_at_least_as_strong_as_now():
     least = now.strength.yield_strength * now.thread.stress_area
     made = list(fastenings(engine, (own_lubricant(engine),)))
     assert all(m.strength.yield_strength * m.thread.stress_area >= 0.999 * least for m in made)
-    assert {m.method for m in made} == {
-        TighteningMethod.TORQUE, TighteningMethod.ANGLE, TighteningMethod.YIELD,
-    }  # fmt: skip
-    assert {m.strength.name for m in made} == {"8.8", "9.8", "10.9", "12.9"}
+    by_kind = {m.method for m in made if m.stud}, {m.method for m in made if not m.stud}
+    usual = {TighteningMethod.TORQUE, TighteningMethod.ANGLE}
+    assert by_kind == (usual | {TighteningMethod.STRETCH}, usual | {TighteningMethod.YIELD})
+    assert {m.strength.name for m in made} == {"10.9", "12.9", "1200 MPa", "1400 MPa"}
     assert len({(m.thread.designation, m.strength.name, m.method) for m in made}) == len(made)
+
+
+def test_weaker_classes_are_no_upgrade():
+    """Common practice, no source: instead of 8.8 nobody fits 8.8 or 9.8 in a larger thread."""
+    engine = unknown().engine.with_values({"head_joint.property_class": "8.8"})
+    made = list(fastenings(engine, (own_lubricant(engine),)))
+    weak = [m for m in made if m.strength.name in ("8.8", "9.8")]
+    assert {m.change for m in weak} == {Change.TIGHTENING}
+    assert {m.strength.name for m in weak} == {"8.8"}
+
+
+def test_studs_have_a_fine_thread_under_the_nut():
+    """ISO 261, ASME B1.1: the fine pitch of the same diameter; none over a thread that is fine."""
+    nuts = {name: nut_thread(screw_thread(name)) for name in
+            ("M12x1.75", "M11x1.5", "M14x1.5", "7/16-14", "1/2-20", "M18x2.5")}  # fmt: skip
+    assert nuts == {"M12x1.75": "M12x1.25", "M11x1.5": "M11x1.25", "M14x1.5": None,
+                    "7/16-14": "7/16-20", "1/2-20": None, "M18x2.5": None}  # fmt: skip
+    engine = unknown().engine
+    studs = [m for m in fastenings(engine, (own_lubricant(engine),)) if m.stud]
+    assert {m.fastener.turned.designation for m in studs if m.change is Change.STRENGTH} == {
+        "M12x1.25"
+    }
+    assert {m.strength.yield_strength for m in studs} == {1200e6, 1400e6}
+
+
+def test_a_stretch_is_of_length_and_strength():
+    """Identity: 85 % of yield over the stud's own compliance, to 0.01 mm; 3 % is half of that."""
+    engine = unknown().engine
+    for made in fastenings(engine, (own_lubricant(engine),)):
+        if made.method is TighteningMethod.STRETCH and not made.spared:
+            joint = head_capacity(made.engine, MIDDLE)
+            at_yield = joint.assembly_preload[0] / joint.assembly_utilisation[0]
+            aimed = 0.85 * at_yield * joint.fastener_compliance[0]
+            assert made.stretch == pytest.approx(aimed, abs=0.0051e-3)
+            assert joint.assembly_preload[0] == pytest.approx(0.85 * at_yield, rel=0.03)
 
 
 def test_the_holes_keep_their_depth():
@@ -113,6 +156,10 @@ def test_the_holes_keep_their_depth():
     depth = engine.value("head_joint.engagement_length").value
     for made in fastenings(engine, (own_lubricant(engine),)):
         assert made.engine.value("head_joint.engagement_length").value == depth
+    assumed = engine.with_values({"head_joint.engagement_length": None})
+    depth = assumed.value("head_joint.engagement_length").value
+    for made in fastenings(assumed, (own_lubricant(engine),)):
+        assert made.engine.value("head_joint.engagement_length").value == depth
 
 
 def test_inch_engines_get_inch_grades():
@@ -120,7 +167,7 @@ def test_inch_engines_get_inch_grades():
     engine = unknown().engine.with_values(
         {"head_joint.thread": "7/16-14", "head_joint.property_class": "SAE grade 5"}
     )
-    names = {m.strength.name for m in fastenings(engine, (own_lubricant(engine),))}
+    names = {m.strength.name for m in fastenings(engine, (own_lubricant(engine),)) if not m.stud}
     assert names == {"SAE grade 5", "SAE grade 8"}
 
 
@@ -136,7 +183,8 @@ def test_special_studs_keep_their_own_strength():
     made = list(fastenings(engine, (own_lubricant(engine),)))
     same = [m for m in made if m.change is Change.TIGHTENING]
     assert {m.strength.yield_strength for m in same} == {1300e6}
-    assert not [m for m in made if m.change is Change.STRENGTH]
+    stronger = [m for m in made if m.change is Change.STRENGTH]
+    assert {m.strength.yield_strength for m in stronger} == {1400e6}
     assert any(m.change is Change.DRILL_AND_TAP and m.class_word == "special" for m in made)
 
 

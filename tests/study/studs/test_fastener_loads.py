@@ -8,8 +8,13 @@ from small_case import assessed, engine, hump
 
 from torquerisk.physics.head_joint.fatigue import amplitude_limit_vdi2230
 from torquerisk.study.strengths.head import head_capacity
-from torquerisk.study.studs.choices import MIDDLE
-from torquerisk.study.studs.fastener_loads import bearing_under_head, fastener_loads, loads_of_run
+from torquerisk.study.studs.fastener_loads import (
+    bearing_under_head,
+    fastener_loads,
+    firing_curve,
+    loads_of_run,
+)
+from torquerisk.study.studs.fastening import MIDDLE
 
 
 def middle(pressure: float, **values: object):
@@ -104,9 +109,18 @@ def test_bearing_pressure_by_hand():
     head = head_capacity(engine(), MIDDLE)
     found = bearing_under_head(engine(), head)
     load = max(float(head.assembly_preload[0]), float(head.preload_hot[0]))
-    hole = head.thread.clearance_hole_diameter
+    hole = head.fastener.turned.clearance_hole_diameter
     assert found.pressure == pytest.approx(load / (math.pi / 4 * (0.022**2 - hole**2)))
     assert found.utilisation == pytest.approx(found.pressure / 220e6)
     wide = math.pi / 4 * (found.washer**2 - hole**2)
     narrow = math.pi / 4 * ((found.washer - 1e-3) ** 2 - hole**2)
     assert load / wide <= found.limit < load / narrow
+
+
+def test_picture_and_text_tell_one_load():
+    """Identity: at one pressure the curve's load is that of the sentence, in every state."""
+    for material in ("cast aluminium", "grey iron"):
+        head, loads = middle(90e5, head_material=material)
+        curve = firing_curve(head, 90e5)
+        assert curve.fastener[-1] == pytest.approx(loads.firing.p50)
+        assert curve.yield_load == pytest.approx(float(head.yield_load[0]))

@@ -60,12 +60,14 @@ def fastener_compliance_vdi2230(
     top: FastenerEnd = FastenerEnd.HEXAGON_HEAD,
     bottom: FastenerEnd = FastenerEnd.TAPPED_HOLE,
     block_modulus: Floats | None = None,
+    top_thread: ScrewThread | None = None,
 ) -> Array:
     """Return the compliance of the fastener between the middles of its ends, delta_S [m/N].
 
-    elastic_modulus: E_S [Pa]; free_thread_length: thread not engaged within the grip [m];
-    shank_length: plain part [m] of shank_diameter [m] (None: the nominal diameter; less for a
-    necked stud); block_modulus: of the part with the tapped hole [Pa].
+    thread: in the block; top_thread: under a stud's nut, where it is another; elastic_modulus: E_S
+    [Pa]; free_thread_length: thread not engaged within the grip [m]; shank_length: plain part [m]
+    of shank_diameter [m] (None: the nominal diameter; less for a necked stud); block_modulus: of
+    the part with the tapped hole [Pa].
     Sum of L/(E A): head 0.5 d (hexagon) or 0.4 d (socket) on A_N; free thread on A_d3; engaged
     thread 0.5 d on A_d3; nut 0.4 d or tapped hole 0.33 d on A_N. Fitted (about 5 %).
     Source: [VDI2230] section 5.1.1, from memory.
@@ -77,8 +79,9 @@ def fastener_compliance_vdi2230(
     free = rod_compliance(
         free_thread_length, area=thread.minor_area, elastic_modulus=elastic_modulus
     )
-    ends = [_end_compliance(e, thread, elastic_modulus, block_modulus) for e in (top, bottom)]
-    return shank + free + ends[0] + ends[1]
+    ends = ((top, top_thread or thread), (bottom, thread))
+    held = [_end_compliance(end, t, elastic_modulus, block_modulus) for end, t in ends]
+    return shank + free + held[0] + held[1]
 
 
 def cone_tangent_vdi2230(

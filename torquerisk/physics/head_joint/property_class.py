@@ -8,6 +8,11 @@ from torquerisk.errors import InputError, OutOfRangeError
 
 _MPA = 1e6
 _KSI = 6.894757293168361e6
+USUAL_EXCESS = 1.08
+"""Yield strength of real fasteners over the least that their class asks for [-].
+
+It lies between 1.0 and 1.2. Source: [VDI2230] section 5.5.2, from memory.
+"""
 _LIMIT_88 = 16e-3
 _SAE_MOST = {"SAE grade 5": 1.0 * 0.0254, "SAE grade 8": 1.5 * 0.0254}
 
@@ -23,8 +28,16 @@ class StrengthClass:
     """R_p0.2 or R_pf [Pa]."""
     tensile_strength: float
     """R_m [Pa]."""
+    usual_excess: float
+    """Real over stated yield strength in the middle [-]: a class states the least, a maker's figure
+    is taken as given."""
     source: str
     """Where the values come from, in words."""
+
+    @property
+    def usual_yield(self) -> float:
+        """Yield strength of real fasteners in the middle, never over tensile strength [Pa]."""
+        return min(self.usual_excess * self.yield_strength, self.tensile_strength)
 
 
 _ISO_898_1_MPA: dict[str, tuple[float, float, float]] = {
@@ -68,6 +81,7 @@ def strength_class(name: str, nominal_diameter: float) -> StrengthClass:
         proof_stress=proof,
         yield_strength=yield_strength,
         tensile_strength=tensile,
+        usual_excess=USUAL_EXCESS,
         source=source,
     )
 
@@ -78,11 +92,13 @@ def special_strength(
     yield_strength: float,
     tensile_strength: float,
     proof_stress: float | None = None,
+    usual_excess: float = 1.0,
 ) -> StrengthClass:
     """Return the strength of a stud that no standard covers, from its maker's figures.
 
     yield_strength: R_p0.2 [Pa]; tensile_strength: R_m [Pa]; proof_stress: S_p [Pa], 0.88 of the
-    yield strength when left out (the ratio of classes 10.9 and 12.9, [ISO898-1]), and so labelled.
+    yield strength when left out (the ratio of classes 10.9 and 12.9, [ISO898-1]), and so labelled;
+    usual_excess: real over stated yield strength [-], 1 unless the yield is a class's least.
     Raises OutOfRangeError unless 0 < proof <= yield <= tensile, and below 3 GPa.
     """
     source = "maker's figures"
@@ -108,6 +124,7 @@ def special_strength(
         proof_stress=proof_stress,
         yield_strength=yield_strength,
         tensile_strength=tensile_strength,
+        usual_excess=usual_excess,
         source=source,
     )
 

@@ -16,7 +16,7 @@ class TighteningMethod(enum.Enum):
     STEPPED_TORQUE = "stepped torque"
     ANGLE = "angle"
     YIELD = "yield"
-    ELONGATION = "elongation"
+    STRETCH = "stretch"
     ULTRASONIC = "ultrasonic"
     HYDRAULIC = "hydraulic"
     POWER_DRIVER = "power driver"
@@ -76,7 +76,7 @@ PRELOAD_SCATTER: dict[TighteningMethod, PreloadScatter] = {
         _scatter(_METHOD.STEPPED_TORQUE, 0.30, 0.03, "GASKET-NOTE", "head bolts, torque in steps"),
         _scatter(_METHOD.ANGLE, 0.10, 0.02, "GASKET-NOTE", "head bolts, snug torque and angle"),
         _scatter(_METHOD.YIELD, 0.08, 0.02, "MACHINERY", "yield sensed by torque gradient"),
-        _scatter(_METHOD.ELONGATION, 0.05, 0.02, "MACHINERY", "stretch measured over both ends"),
+        _scatter(_METHOD.STRETCH, 0.05, 0.02, "MACHINERY", "stretch measured over both ends"),
         _scatter(_METHOD.ULTRASONIC, 0.10, 0.04, "NSTS-08307", "stretch measured by ultrasound"),
         _scatter(_METHOD.HYDRAULIC, 0.15, 0.06, "NSTS-08307", "hydraulic tensioner"),
         _scatter(_METHOD.POWER_DRIVER, 0.35, 0.10, "VDI2230", "precision power driver"),
@@ -103,14 +103,6 @@ def relative_sd_of_mean(
     return np.asarray(relative_sd) * np.sqrt(common + (1 - common) / np.asarray(effective_count))
 
 
-ACTUAL_OVER_LEAST_YIELD = (1.0, 1.2)
-"""Yield strength of real fasteners over the least that their class asks for [-].
-
-What yield-controlled and plastic-angle tightening reach goes with the real one.
-Source: [VDI2230] section 5.5.2 (up to 1.2), from memory.
-"""
-
-
 @dataclass(frozen=True, kw_only=True)
 class FrictionClass:
     """Range of the coefficient of friction of a class of surface and lubricant."""
@@ -131,6 +123,30 @@ class FrictionClass:
         """Standard deviation [-]: the range read as two standard deviations each way."""
         return (self.high - self.low) / 4
 
+
+LUBRICANT_KINDS: dict[str, FrictionClass] = {
+    row.name: row
+    for row in (
+        FrictionClass(
+            name="engine oil", low=0.10, high=0.16, typical="threads and faces wet with engine oil"
+        ),
+        FrictionClass(
+            name="molybdenum paste", low=0.06, high=0.11, typical="molybdenum disulphide paste"
+        ),
+        FrictionClass(
+            name="thread sealant",
+            low=0.10,
+            high=0.18,
+            typical="liquid sealant in holes that reach the water jacket, oil under the head",
+        ),
+        FrictionClass(
+            name="dry", low=0.16, high=0.30, typical="no lubricant, plain or phosphated steel"
+        ),
+    )
+}
+"""What is put on fasteners, by the name on the tin. Middles of oil, paste and dry give the torque
+coefficients 0.18, 0.12 and 0.30 of [SHIGLEY] Table 8-15; widths [VDI2230] Table A5, from memory;
+thread sealant [PRACTICE]."""
 
 FRICTION_CLASSES: dict[str, FrictionClass] = {
     "A": FrictionClass(name="A", low=0.04, high=0.10, typical="solid lubricant, moly paste, wax"),

@@ -6,7 +6,7 @@ stress area differs: ISO takes the mean of pitch and minor diameter, ASME takes 
 
 import difflib
 import re
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -64,6 +64,20 @@ _HEXAGON_BEARING_MM: dict[int, tuple[float, float]] = {
 
 Source: [ISO4014] and [ISO273].
 """
+
+_FLANGE_MM: dict[int, float] = {
+    5: 9.8,
+    6: 12.2,
+    8: 15.8,
+    10: 19.6,
+    12: 23.8,
+    14: 27.6,
+    16: 31.9,
+    20: 39.9,
+}
+"""Least bearing-face diameter d_w of a flange head [mm]. Source: [EN1665]."""
+_FLANGE_OVER_DIAMETER = 1.96
+"""The same over the nominal diameter, where the table has no such size. Source: [EN1665]."""
 
 _INCH_THREADS: dict[str, tuple[float, int, float, float]] = {
     "5/16-18": (5 / 16, 18, 1 / 2, 0.344),
@@ -279,6 +293,47 @@ def _inch(text: str, fraction: str, per_inch: str | None, series: str | None) ->
         bearing_face="hexagon head ASME B18.2.1, normal hole ASME B18.2.8",
         designation=wanted,
         unified=True,
+    )
+
+
+def with_flange_face(thread: ScrewThread) -> ScrewThread:
+    """Return the thread with the bearing face of a flange head, wider than a hexagon's.
+
+    d_w from the table of metric sizes, else 1.96 d and so labelled. Source: [EN1665].
+    """
+    size = thread.nominal_diameter / _MM
+    listed = _FLANGE_MM.get(round(size)) if abs(size - round(size)) < 1e-6 else None
+    words = "flange head EN 1665" if listed else "assumed: flange of 1.96 d (size not in EN 1665)"
+    return with_bearing_face(thread, (listed or _FLANGE_OVER_DIAMETER * size) * _MM, words)
+
+
+def with_bearing_face(thread: ScrewThread, outer_diameter: float, words: str) -> ScrewThread:
+    """Return the thread with a face of an outside diameter d_w [m] under its head or nut.
+
+    words: where it comes from. Raises OutOfRangeError unless it is wider than the clearance hole.
+    """
+    if not outer_diameter > thread.clearance_hole_diameter:
+        raise OutOfRangeError(
+            "bearing_diameter",
+            f"{outer_diameter / _MM:.4g} mm",
+            f"above the clearance hole of {thread.clearance_hole_diameter / _MM:.4g} mm",
+        )
+    return replace(thread, bearing_outer_diameter=outer_diameter, bearing_face=words)
+
+
+def larger_for_insert(thread: ScrewThread) -> ScrewThread:
+    """Return the thread that a wire thread insert is screwed into: the same pitch, 1.299 P larger.
+
+    Nominal diameter d + 1.29904 P: one and a half heights H of the 60 degree profile. From memory.
+    Source: [DIN8140].
+    """
+    diameter = thread.nominal_diameter + 1.5 * np.sqrt(3) / 2 * thread.pitch
+    return sixty_degree_thread(
+        float(diameter),
+        thread.pitch,
+        bearing_outer_diameter=2.0 * float(diameter),
+        clearance_hole_diameter=1.1 * float(diameter),
+        designation=f"{thread.designation} insert",
     )
 
 

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from torquerisk.physics.arrays import Array, Floats, require, require_positive
-from torquerisk.physics.head_joint.screw_thread import ScrewThread
+from torquerisk.physics.head_joint.screw_thread import ScrewThread, larger_for_insert
 
 _TAN_30 = float(np.tan(np.pi / 6))
 _RUN_OUT_PITCHES = 0.8
@@ -119,6 +119,44 @@ def strip_load_vdi2230(
     )
     ratio = block / stud
     return np.minimum(block * _block_bending(ratio), stud * _stud_bending(ratio))
+
+
+INSERT_TENSILE_STRENGTH = 1400e6
+"""Tensile strength of the wire of a thread insert, cold-drawn austenitic steel [Pa]. From memory.
+
+Source: [DIN8140].
+"""
+
+
+def strip_load_insert(
+    engagement: Floats,
+    *,
+    thread: ScrewThread,
+    block_tensile_strength: Floats,
+    block_shear_ratio: Floats,
+    stud_tensile_strength: Floats,
+) -> Array:
+    """Return the load at which a thread insert strips from the block, or the stud from it [N].
+
+    engagement: length of the insert [m]; others as `strip_load_vdi2230`. The weaker of the insert
+    in the block, on `larger_for_insert`, and the stud in the insert. Derived. Source: [VDI2230]
+    section 5.5.5.
+    """
+    in_block = strip_load_vdi2230(
+        engagement,
+        thread=larger_for_insert(thread),
+        block_tensile_strength=block_tensile_strength,
+        block_shear_ratio=block_shear_ratio,
+        stud_tensile_strength=INSERT_TENSILE_STRENGTH,
+    )
+    on_stud = strip_load_vdi2230(
+        engagement,
+        thread=thread,
+        block_tensile_strength=INSERT_TENSILE_STRENGTH,
+        block_shear_ratio=0.6,
+        stud_tensile_strength=stud_tensile_strength,
+    )
+    return np.minimum(in_block, on_stud)
 
 
 def _stud_bending(ratio: Array) -> Array:

@@ -147,7 +147,9 @@ def _joint(result: Result, bench: StudBench, choice: StudChoice, about: str) -> 
     picture(
         result.picture(
             f"joint_{about}_{fire}",
-            lambda: gallery.joint_picture(choice.head, fire * BAR, result.look, result.stamp),
+            lambda: gallery.joint_picture(
+                result.answers.firing_with(choice, fire * BAR), result.look, result.stamp
+            ),
         ),
         key="fig_joint",
     )

@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from torquerisk.files.exports import TableColumn, speed_column
-from torquerisk.quantities import BAR, KILO, RPM, Array
+from torquerisk.quantities import BAR, KILO, RPM
 from torquerisk.show.pictures.drawing import Drawing, bars, new_figure, speed_axis
 from torquerisk.show.pictures.style import (
     READING,
@@ -23,7 +23,9 @@ from torquerisk.show.words.prose import Units, in_units, torque_unit
 from torquerisk.study.answers.results import (
     Assessment,
     Band,
+    FiringCurve,
     HeadCapacity,
+    Spread,
     State,
     StudBench,
     StudChoice,
@@ -200,7 +202,7 @@ def choices_picture(
 def choice_name(bench: StudBench, choice: StudChoice, units: Units = Units.SI) -> str:
     """A fastening in a few words: thread, class, how it is tightened."""
     made = choice.fastening
-    name = f"{made.thread.designation} {made.class_word}, {in_units(made.short, units)}"
+    name = f"{made.name}, {in_units(made.short, units)}"
     return f"now: {name}" if choice is bench.present else name
 
 
@@ -218,7 +220,8 @@ def choice_columns(
     return (
         TableColumn(name="thread", unit="",
                     values=[c.fastening.thread.designation for c in shown]),
-        TableColumn(name="class", unit="", values=[c.fastening.class_word for c in shown]),
+        TableColumn(name="fastener", unit="",
+                    values=[c.fastening.kind_and_strength for c in shown]),
         TableColumn(name="tightened", unit="",
                     values=[in_units(c.fastening.short, units) for c in shown]),
         TableColumn(name="holds new", unit="", values=["yes" if c.holds else "no" for c in shown]),
@@ -247,32 +250,19 @@ def choice_columns(
     )  # fmt: skip
 
 
-def _firing(head: HeadCapacity, pressure: Array) -> tuple[Array, Array]:
-    """Force in the most loaded fastener and, by fastener, on the ring (P,) [N] at pressures (P,).
-
-    Warm, at the medians, of the cylinder that lifts first: until its ring is open the fastener
-    gains little, as neighbours bear part of the gas force; after that more.
-    """
-    kind = min(head.rings, key=lambda k: float(np.median(head.lift_pressure(k))))
-    each = np.repeat(pressure[:, None], len(head.preload), axis=1)
-    left = head.ring_clamp_left(each, kind) / head.rings[kind].fasteners
-    load = head.fastener_load(each, kind, head.preload)
-    return np.median(load, axis=1), np.median(left, axis=1)
-
-
-def joint_picture(head: HeadCapacity, pressure: float, look: Look, stamp: Stamp | None) -> Picture:
-    """Forces in a fastener and on its ring as pressure rises, at a firing pressure [Pa]."""
-    lift = lift_range(head)
-    grid = np.linspace(0.0, 1.3 * float(lift.p95[0]) * BAR, 60)
+def joint_picture(curve: FiringCurve, look: Look, stamp: Stamp | None) -> Picture:
+    """Forces in a fastener and on its ring as pressure rises, at the pressure asked about."""
+    lift = Spread(p05=curve.lift.p05 / BAR, p50=curve.lift.p50 / BAR, p95=curve.lift.p95 / BAR)
+    pressure, grid = float(curve.pressure[-1]), curve.pressure[:-1]
     x = np.round(grid / BAR, 1)
-    fastener, left = (v / KILO for v in _firing(head, grid))
+    fastener, left = curve.fastener[:-1] / KILO, curve.left[:-1] / KILO
+    read = float(curve.fastener[-1]) / KILO, float(curve.left[-1]) / KILO
     figure = new_figure(look, 380, stamp)
-    figure.vrect(float(lift.p05[0]), float(lift.p95[0]), faded(look.exceeds, 0.13))
-    figure.vline(float(lift.p50[0]), look.exceeds, 1.6, "dot")
+    figure.vrect(lift.p05, lift.p95, faded(look.exceeds, 0.13))
+    figure.vline(lift.p50, look.exceeds, 1.6, "dot")
     at = min(pressure / BAR, float(x[-1]))
     figure.vline(at, look.ink, 1.6)
-    top = _yield_line(figure, look, head, 1.16 * float(fastener.max()))
-    read = [float(v[0]) / KILO for v in _firing(head, np.array([pressure]))]
+    top = _yield_line(figure, look, curve.yield_load / KILO, 1.16 * float(fastener.max()))
     for values, word, colour, dash, side, there in (
         (fastener, "in a fastener", look.capacity, "dash", "above", read[0]),
         (left, "left on the ring", look.estimate, "solid", "below", read[1]),
@@ -283,8 +273,8 @@ def joint_picture(head: HeadCapacity, pressure: float, look: Look, stamp: Stamp 
     bare = x[np.argmin(left)]
     figure.word(bare, left.min(), "nothing left on the ring", look.estimate, "below", 5,
                 xanchor="right" if bare > 0.6 * x[-1] else "center")  # fmt: skip
-    let_go = f"ring lets go, {lift.p50[0]:.0f} bar"
-    figure.word(float(lift.p50[0]), 0.05 * top, let_go, look.exceeds)
+    let_go = f"ring lets go, {lift.p50:.0f} bar"
+    figure.word(lift.p50, 0.05 * top, let_go, look.exceeds)
     figure.word(at, 0.97 * top, f"firing at {pressure / BAR:.0f} bar", look.ink,
                 "left" if at > 0.5 * x[-1] else "right", 5, yanchor="top")  # fmt: skip
     figure.update_xaxes(title_text="cylinder pressure [bar]", range=[0, float(x[-1])])
@@ -295,8 +285,8 @@ def joint_picture(head: HeadCapacity, pressure: float, look: Look, stamp: Stamp 
         figure=figure.done(),
         alt=(
             f"At {pressure / BAR:.0f} bar the most loaded fastener carries {read[0]:.0f} kN and "
-            f"{read[1]:.0f} kN by fastener are left on the ring. It lifts at {lift.p50[0]:.0f} "
-            f"bar, range {lift.p05[0]:.0f} to {lift.p95[0]:.0f}. Once it is open, fasteners and "
+            f"{read[1]:.0f} kN by fastener are left on the ring, warm. It lifts at {lift.p50:.0f} "
+            f"bar, range {lift.p05:.0f} to {lift.p95:.0f}. Once it is open, fasteners and "
             "neighbours bear all that is added."
         ),
         columns=(
@@ -307,9 +297,8 @@ def joint_picture(head: HeadCapacity, pressure: float, look: Look, stamp: Stamp 
     )
 
 
-def _yield_line(figure: Drawing, look: Look, head: HeadCapacity, top: float) -> float:
-    """Where a fastener yields, if near; top of the axis with it [kN]."""
-    gives = float(np.median(head.yield_load)) / KILO
+def _yield_line(figure: Drawing, look: Look, gives: float, top: float) -> float:
+    """Where a fastener yields [kN], if near; top of the axis with it [kN]."""
     if gives >= 1.5 * top:
         return top
     figure.hline(gives, look.soft, 1.4, "dashdot")

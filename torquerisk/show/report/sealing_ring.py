@@ -31,7 +31,7 @@ def ring_part(bench: StudBench) -> dict[str, Any]:
     ring, loads = answers.ring_with(bench, present), answers.fastener_with(bench, present)
     rows = list(_kinds(ring, "now", draws))
     if best is not None and best is not present:
-        made = f"{best.fastening.thread.designation} {best.fastening.class_word}"
+        made = best.fastening.name
         rows += _kinds(answers.ring_with(bench, best), made, draws)
     material = present.engine.word("head_joint.head_material")
     return {

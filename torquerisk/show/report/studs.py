@@ -52,7 +52,7 @@ def _choices(bench: StudBench, units: Units) -> Table:
     return Table(
         title="As it stands, then choices, mildest change first",
         headings=[
-            ("thread", ""), ("class", ""), ("tightened", ""), ("preload", "kN"),
+            ("thread", ""), ("fastener", ""), ("tightened", ""), ("preload", "kN"),
             ("clamp to spare", ""), ("lifts", f"of {count:,}"), ("yield used", ""),
             ("strip used", ""), ("fatigue used", "index"), ("bearing used", ""),
             ("estimated to hold", ""),
@@ -66,11 +66,11 @@ def _choices(bench: StudBench, units: Units) -> Table:
 
 def _choice(choice: StudChoice, count: int, units: Units, *, now: bool) -> list[str]:
     made = choice.fastening
-    oil = "" if made.lubricant.name == "own" else f", friction class {made.lubricant.name}"
+    oil = f", {made.lubricant.said}" if made.lubricant.said else ""
     holds = "new and aged" if choice.holds_aged else "when new" if choice.holds else "no"
     return [
         made.thread.designation + (" (now)" if now else ""),
-        made.strength.name,
+        made.kind_and_strength,
         prose.in_units(made.short, units) + oil,
         prose.plain(choice.preload.p50 / KILO),
         spare_share(choice.clamp_to_spare),

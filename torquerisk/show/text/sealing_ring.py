@@ -48,7 +48,7 @@ def bench_ring_lines(bench: StudBench, units: Units = Units.SI) -> list[str]:
     if best is not None and best is not bench.present:
         made = best.fastening
         short = in_units(made.short, units)
-        lines.append(f"With {made.thread.designation} {made.class_word}, {short}:")
+        lines.append(f"With {made.name}, {short}:")
         lines.append(_kinds(answers.ring_with(bench, best), draws))
     return [*lines, *(paragraph(text) for text in (bending_in_words(ring), *loads))]
 

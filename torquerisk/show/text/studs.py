@@ -13,15 +13,17 @@ from torquerisk.show.words.target_sheet import (
     spare_share,
     target_sheet,
 )
-from torquerisk.study.answers.results import StudBench, StudChoice
+from torquerisk.study.answers.results import Fastening, StudBench, StudChoice
 
 WIDTH = 80
 SHOWN = 14
 """Rows shown beyond the present one, unless all are asked for."""
+OIL_TAGS = {"engine oil": "oil", "molybdenum paste": "moly", "thread sealant": "seal"}
 KEY = (
-    "kN: preload when tightened. Load over strength: yield in service, strip of the block's "
-    "thread, fat. for fatigue (VDI 2230, an index that holds nothing up), bear for the pressure of "
-    "a washer of twice the thread's diameter on the head (above 1: take the wider washer named)."
+    "stud: with nut and washer, by yield strength in MPa. kN: preload when tightened. Load over "
+    "strength: yield in service, strip of the block's thread, fat. for fatigue (VDI 2230, an index "
+    "that holds nothing up), bear for the pressure of a washer of twice the thread's diameter on "
+    "the head (above 1: take the wider washer named)."
 )
 
 
@@ -78,7 +80,7 @@ def _table(bench: StudBench, every: bool, units: Units) -> Iterator[str]:
     n = bench.assessment.model.draws.count
     yield "Choices, mildest first   (o estimated to hold, O also after heat cycles, - not)"
     yield (
-        f"{'':2}{'thread':9}{'class':8}{tightened:19}{'kN':>5}{'spare':>7}{'lift in':>8}"
+        f"{'':2}{'thread':9}{'class':10}{tightened:17}{'kN':>5}{'spare':>7}{'lift in':>8}"
         f"{'load over strength':>21}"
     )
     yield f"{'':43}{'clamp':>7}{f'{n:,}':>8}{'yield':>6}{'strip':>6}{'fat.':>5}{'bear':>5}"
@@ -110,8 +112,8 @@ def _row(choice: StudChoice, draws: int, units: Units) -> str:
     if units is not Units.SI:
         short = in_units(short, units).replace(f" {torque_unit(units).name}", "")
     mark = "O" if choice.holds_aged else "o" if choice.holds else "-"
-    name = made.strength.name.replace("SAE grade", "grade")
-    oil = "" if made.lubricant.name == "own" else f" ({made.lubricant.name})"
+    name = made.lubricant.name
+    oil = f" ({OIL_TAGS.get(name, name)})" if made.lubricant.said else ""
     used = "".join(
         _used(value, width)
         for value, width in (
@@ -122,10 +124,16 @@ def _row(choice: StudChoice, draws: int, units: Units) -> str:
         )
     )
     return (
-        f"{mark:2}{made.thread.designation:9}{name[:7]:8}{(short + oil)[:18]:19}"
+        f"{mark:2}{made.thread.designation:9}{strength_name(made):10}{(short + oil)[:16]:17}"
         f"{choice.preload.p50 / KN:5.0f}{spare_share(choice.clamp_to_spare):>7}"
         f"{chance_count(choice.lift_chance, draws):>8}{used}"
     )
+
+
+def strength_name(made: Fastening) -> str:
+    """A class, or a stud's yield strength, in nine characters."""
+    short = made.strength.name.replace("SAE grade", "grade").replace(" MPa", "")
+    return f"{'stud ' if made.stud else ''}{short}"[:9]
 
 
 def _used(value: float, width: int) -> str:

@@ -54,8 +54,7 @@ def target_sheet(bench: StudBench, choice: StudChoice, units: Units = Units.SI) 
         ("engine", brief(engine.name, 160)),
         ("curve", f"{in_units(bench.curve, units)}; {state} at the accepted chance"),
         ("what changes", made.change.words),
-        ("fasteners", f"{engine.head_joint.fasteners} of {made.thread.designation}, "
-                      f"{made.strength.name}"),
+        ("fasteners", f"{engine.head_joint.fasteners} of {made.name}"),
         ("lubricant", made.lubricant.words),
         ("tightening", f"by {made.method.value}: {in_units(made.how, units)}"),
         *(
@@ -78,8 +77,7 @@ def target_sheet(bench: StudBench, choice: StudChoice, units: Units = Units.SI) 
                                 "mm of full thread at least"),
     ]  # fmt: skip
     return TargetSheet(
-        title=f"Target sheet: {made.thread.designation} {made.strength.name} by "
-        f"{made.method.value}",
+        title=f"Target sheet: {made.name} by {made.method.value}",
         facts=tuple(facts),
         steps=(*_before(), *_tighten(choice, units)),
         afterwards=tuple(_afterwards(choice)),

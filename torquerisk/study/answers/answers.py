@@ -38,7 +38,13 @@ from torquerisk.study.cycle.cylinder import Ignition
 from torquerisk.study.limit_curve.advice import RuleCost
 from torquerisk.study.strengths.head_rings import HeldBy
 from torquerisk.study.studs.bench import StudBench, stud_bench
-from torquerisk.study.studs.fastener_loads import FastenerLoads, loads_of_ask, loads_of_run
+from torquerisk.study.studs.fastener_loads import (
+    FastenerLoads,
+    FiringCurve,
+    firing_curve,
+    loads_of_ask,
+    loads_of_run,
+)
 from torquerisk.study.studs.results import StudChoice
 from torquerisk.study.studs.ring_clamp import (
     RingClamp,
@@ -177,6 +183,10 @@ class Answers:
     def fastener_with(self, bench: StudBench, choice: StudChoice) -> FastenerLoads:
         """Loads of a fastener of one fastening at the bench's worst speed."""
         return self._once(loads_of_ask, bench.ask, choice.engine, choice.head, bench.worst)
+
+    def firing_with(self, choice: StudChoice, pressure: float) -> FiringCurve:
+        """Forces of one fastening's joint as cylinder pressure rises, and at a pressure [Pa]."""
+        return self._once(firing_curve, choice.head, pressure)
 
     def checked_speeds(self, policy: Policy, speeds: Array) -> None:
         """Raise InputError where no table can have these speeds [rad/s]."""

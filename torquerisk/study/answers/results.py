@@ -37,7 +37,8 @@ from torquerisk.study.run.operating_state import PhasingSource
 from torquerisk.study.strengths.head import HeadCapacity
 from torquerisk.study.strengths.head_rings import HeldBy
 from torquerisk.study.studs.bench import StudBench
-from torquerisk.study.studs.fastener_loads import WASHER_DIAMETERS, FastenerLoads
+from torquerisk.study.studs.fastener_loads import WASHER_DIAMETERS, FastenerLoads, FiringCurve
+from torquerisk.study.studs.fastening import Fastening
 from torquerisk.study.studs.results import JointState, Spread, StudChoice
 from torquerisk.study.studs.ring_clamp import RingClamp, RingHold
 from torquerisk.study.table.attainable import CEILING_RANGE, BoostCeiling, Reach, reach_in_words

@@ -96,7 +96,7 @@ FASTENER_FATIGUE = Limit(
     unit_size=BAR,
     load=_mean_peak,
     strength=_fatigue,
-    lifted_by="more preload (the fastener then feels less of the gas force), a waisted shank",
+    lifted_by="a waisted shank, a longer fastener, more fasteners",
     source="VDI2230",
 )
 LIMITS = (HEAD_LIFT, HEAD_WEEP, FASTENER_YIELD, THREAD_STRIP, FASTENER_FATIGUE)

@@ -13,62 +13,48 @@ from dataclasses import dataclass
 import numpy as np
 
 from torquerisk.case import Engine, Notice
-from torquerisk.case.sections_joint import SHANK_OVER_THREAD
-from torquerisk.errors import InputError
 from torquerisk.physics.head_joint import (
     fatigue,
     joint,
     materials,
     preload_loss,
-    thermal,
     thread_strip,
     tightening,
 )
-from torquerisk.physics.head_joint.head_fastener import head_fastener_compliances
-from torquerisk.physics.head_joint.property_class import (
-    StrengthClass,
-    special_strength,
-    strength_class,
-)
-from torquerisk.physics.head_joint.screw_thread import ScrewThread, screw_thread
+from torquerisk.physics.head_joint.screw_thread import ScrewThread
 from torquerisk.quantities import Array
 from torquerisk.study.draws import spreads
 from torquerisk.study.draws.simulated_engines import Draws, middle_draw
-from torquerisk.study.strengths.head_rings import HeldBy, HeldRing, head_layout, head_rings
+from torquerisk.study.strengths.fastener import (
+    Fastener,
+    compliances,
+    fastener_of,
+    gasket_compliance,
+    real_yield,
+    thermal_gain,
+    weakest_diameter,
+    yield_preload,
+)
+from torquerisk.study.strengths.head_rings import (
+    HeldBy,
+    HeldRing,
+    head_layout,
+    head_rings,
+    heads_notice,
+)
 from torquerisk.study.strengths.head_tightening import (
+    Untightened,
     assembly_preload,
     head_friction_draws,
     tightened_to_yield,
 )
-
-USUAL_STRENGTH_EXCESS = 1.08
-"""Real fasteners over their class minimum: 1.0 to 1.2, see `scatter`."""
-FASTENER_EXPANSION = 12.0e-6
-"""Mean expansion of alloy-steel fasteners [1/K] (handbook-typical, from memory)."""
-FASTENER_MODULUS = 205e9
-
-
-def shank_diameters(thread: ScrewThread) -> tuple[float, float]:
-    """Shank diameters that are modelled, least and most [m]."""
-    return 0.6 * thread.minor_diameter, SHANK_OVER_THREAD * thread.nominal_diameter
-
-
-def clamped_lengths(thread: ScrewThread) -> tuple[float, float]:
-    """Clamped lengths whose stiffness is modelled, least and most [m]."""
-    return 1.5 * thread.nominal_diameter, 18 * thread.bearing_outer_diameter
-
-
-def least_engagement(thread: ScrewThread) -> float:
-    """Thread engagement whose strength is modelled, at least [m]: two pitches."""
-    return 2 * thread.pitch
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class HeadCapacity:
     """The head joint by draw; arrays (N,) in SI unless scalar."""
 
-    thread: ScrewThread
-    strength: StrengthClass
+    fastener: Fastener
     rings: Mapping[HeldBy, HeldRing]
     sealing_diameter: Array
     sealing_area: Array
@@ -77,12 +63,19 @@ class HeadCapacity:
     """Per fastener in the state that is judged: warm, as it runs at full load."""
     preload_cold: Array
     preload_hot: Array
+    thermal_gain: Array
+    """Preload that warm-up adds before a fastener yields; negative where it takes."""
     ring_share: Array
     line_load: Array
     """That keeps the ring fully tight [N/m]; below it weeps."""
     lift_line_load: Array
     """At which it lifts [N/m]."""
+    assembly_utilisation: Array
+    """Stress over yield while tightening, twist included; at most 1 [-]."""
+    straight_yield: Array
+    """Load at which a fastener yields with no twist left in it."""
     yield_load: Array
+    """The same with half of the twist, as in service."""
     tensile_load: Array
     to_yield: bool
     """Tightened into yield on purpose: by yield, or by an angle that takes many fasteners there."""
@@ -90,6 +83,7 @@ class HeadCapacity:
     fatigue_amplitude: float
     fastener_compliance: Array
     member_compliance: Array
+    """Of what a fastener clamps, gasket included."""
     notices: tuple[Notice, ...]
 
     @property
@@ -225,99 +219,70 @@ class HeadCapacity:
 
     def fatigue_pressure(self) -> Array:
         """Cylinder pressure (N,) [Pa] whose repeated load uses up the fatigue amplitude."""
-        swing = 2 * self.fatigue_amplitude * self.thread.stress_area
+        swing = 2 * self.fatigue_amplitude * self.fastener.thread_area
         return swing / (self.gain * self.sealing_area)
 
 
-def fastener_strength(engine: Engine, thread: ScrewThread) -> StrengthClass:
-    """Strength of the head fasteners: their class, or the own values that override it."""
-    name = engine.word("head_joint.property_class")
-    own = engine.given("head_joint.yield_strength"), engine.given("head_joint.tensile_strength")
-    if name.strip().lower() == "special":
-        if own[0] is None or own[1] is None:
-            raise InputError(
-                "head_joint.property_class is 'special', which needs head_joint.yield_strength and "
-                "head_joint.tensile_strength in MPa."
-            )
-        return special_strength("special", yield_strength=own[0], tensile_strength=own[1])
-    usual = strength_class(name, thread.nominal_diameter)
-    if own == (None, None):
-        return usual
-    return special_strength(
-        f"{usual.name} with own strength",
-        yield_strength=own[0] or usual.yield_strength,
-        tensile_strength=own[1] or usual.tensile_strength,
-    )
+def least_engagement(thread: ScrewThread) -> float:
+    """Thread engagement whose strength is modelled, at least [m]: two pitches."""
+    return 2 * thread.pitch
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class _Tightened:
-    """Fasteners as tightened, by draw (N,) [SI]."""
+    """Fasteners in their joint and their preload as tightened (N,). SI."""
 
-    friction: Array
+    joint: Untightened
     yields: Array
-    soft: Array
-    members: Array
-    at_yield: Array
+    diameter: Array
+    """Of the section that yields first."""
     assembly: Array
+    give: Array
+    """Compliance of a fastener and of the metal that it clamps."""
 
 
 def _tighten(
-    engine: Engine,
-    draws: Draws,
-    thread: ScrewThread,
-    strength: StrengthClass,
-    around: float,
-    usual_give: float,
-    notices: list[Notice],
+    engine: Engine, draws: Draws, fastener: Fastener, middle: Draws, notices: list[Notice]
 ) -> _Tightened:
     """Friction, compliances and preload after tightening; adds what was assumed to the notices."""
     friction = draws.of_value(engine.value("head_joint.thread_friction"))
-    yields = USUAL_STRENGTH_EXCESS * strength.yield_strength * draws.of_model(spreads.STRENGTH)
-    soft, members = _compliances(engine, draws, thread)
-    at_yield = tightening.preload_at_yield(
-        thread=thread, yield_strength=yields, thread_friction=friction
+    yields = real_yield(fastener.strength, draws)
+    diameter = weakest_diameter(engine, draws, fastener)
+    soft, metal = compliances(engine, draws, fastener)
+    usual_soft, usual_metal = compliances(engine, middle, fastener)
+    joint = Untightened(
+        fastener=fastener,
+        friction=friction,
+        head_friction=head_friction_draws(engine, draws, friction),
+        at_yield=yield_preload(fastener, strength=yields, friction=friction, diameter=diameter),
+        soft=soft,
+        members=metal + gasket_compliance(engine, draws),
+        around=2 * head_layout(engine).fasteners_in_row,
+        usual_soft=float(usual_soft[0]),
+        usual_members=float((usual_metal + gasket_compliance(engine, middle))[0]),
     )
-    assembly = assembly_preload(
-        engine, draws, thread, strength, around, friction,
-        head_friction_draws(engine, draws, friction), at_yield, soft + members, usual_give, notices,
-    )  # fmt: skip
     return _Tightened(
-        friction=friction, yields=yields, soft=soft, members=members, at_yield=at_yield,
-        assembly=assembly,
+        joint=joint, yields=yields, diameter=diameter, give=soft + metal,
+        assembly=assembly_preload(engine, draws, joint, notices),
     )  # fmt: skip
 
 
 def head_capacity(engine: Engine, draws: Draws) -> HeadCapacity:
     """Head joint of an engine for every draw, judged warm."""
-    word = engine.word
-    thread = screw_thread(word("head_joint.thread"))
-    strength = fastener_strength(engine, thread)
-    around = 2 * head_layout(engine).fasteners_in_row
-    notices: list[Notice] = []
+    fastener, middle = fastener_of(engine), middle_draw(spreads.DRAWN)
+    notices = list(heads_notice(engine))
 
     def of(name: str) -> Array:
         return draws.of_value(engine.value(f"head_joint.{name}"))
 
-    middle = middle_draw(spreads.DRAWN)
-    soft, members = _compliances(engine, middle, thread)
-    usual_give = float(soft[0] + members[0])
-    usual = _tighten(engine, middle, thread, strength, around, usual_give, [])
-    made = _tighten(engine, draws, thread, strength, around, usual_give, notices)
-    cold, hot = _in_service(
-        engine, draws, made.assembly, made.yields, thread, made.soft, made.members
-    )
+    usual = _tighten(engine, middle, fastener, middle, [])
+    made = _tighten(engine, draws, fastener, middle, notices)
+    area, tight = np.pi / 4 * made.diameter**2, of("sealing_line_load")
+    gain = thermal_gain(engine, draws, fastener, made.joint.soft, made.joint.members)
+    cold, hot = _in_service(engine, draws, made, made.yields * area, gain)
     sealing = np.maximum(of("sealing_diameter"), engine.bore)
-    tight = of("sealing_line_load")
-    block = materials.joint_material(word("head_joint.block_material"))
-    strip = thread_strip.strip_load_vdi2230(
-        np.maximum(of("engagement_length"), least_engagement(thread)),
-        thread=thread,
-        block_tensile_strength=block.tensile_strength,
-        block_shear_ratio=block.shear_ratio,
-        stud_tensile_strength=strength.tensile_strength,
-    )
-    to_yield = tightened_to_yield(engine, float(usual.assembly[0]), float(usual.at_yield[0]))
+    at_yield = usual.joint.at_yield
+    to_yield = tightened_to_yield(engine, float(usual.assembly[0]), float(at_yield[0]))
     if to_yield:
         notices.append(
             Notice(
@@ -327,87 +292,80 @@ def head_capacity(engine: Engine, draws: Draws) -> HeadCapacity:
             )
         )
     return HeadCapacity(
-        thread=thread,
-        strength=strength,
-        rings=head_rings(engine, draws, made.soft + made.members),
+        fastener=fastener,
+        rings=head_rings(engine, draws, made.give),
         sealing_diameter=sealing,
         sealing_area=joint.sealing_area(sealing),
         assembly_preload=made.assembly,
         preload=hot,
         preload_cold=cold,
         preload_hot=hot,
+        thermal_gain=gain,
         ring_share=of("ring_share"),
         line_load=tight,
         lift_line_load=of("lift_share") * tight,
+        assembly_utilisation=_tightening_utilisation(made),
+        straight_yield=made.yields * area,
         yield_load=joint.fastener_load_at_yield(
-            thread=thread,
+            thread=fastener.turned,
             yield_strength=made.yields,
-            assembly_preload=np.minimum(made.assembly, made.at_yield),
-            thread_friction=made.friction,
+            assembly_preload=made.assembly,
+            thread_friction=made.joint.friction,
+            shank_diameter=made.diameter,
         ),
-        tensile_load=strength.tensile_strength
-        * thread.stress_area
-        * draws.of_model(spreads.STRENGTH),
+        tensile_load=fastener.strength.tensile_strength * area * draws.of_model(spreads.STRENGTH),
         to_yield=to_yield,
-        strip_load=strip * draws.of_model(spreads.BLOCK_STRENGTH),
-        fatigue_amplitude=float(fatigue.amplitude_limit_vdi2230(thread.nominal_diameter)),
-        fastener_compliance=made.soft,
-        member_compliance=made.members,
+        strip_load=_strip_load(engine, draws, fastener),
+        fatigue_amplitude=float(fatigue.amplitude_limit_vdi2230(fastener.thread.nominal_diameter)),
+        fastener_compliance=made.joint.soft,
+        member_compliance=made.joint.members,
         notices=tuple(notices),
     )
 
 
-def _compliances(engine: Engine, draws: Draws, thread: ScrewThread) -> tuple[Array, Array]:
-    """Compliance of one fastener and of the parts it clamps (N,) [m/N]."""
-    grip = draws.of_value(engine.value("head_joint.clamped_length"))
-    shank = draws.of_value(engine.value("head_joint.shank_diameter"))
-    head = materials.joint_material(engine.word("head_joint.head_material"))
-    block = materials.joint_material(engine.word("head_joint.block_material"))
-    soft, members = head_fastener_compliances(
-        thread=thread,
-        clamped_length=np.clip(grip, *clamped_lengths(thread)),
-        shank_diameter=np.clip(shank, *shank_diameters(thread)),
-        fastener_modulus=FASTENER_MODULUS,
-        head_modulus=head.elastic_modulus,
-        block_modulus=block.elastic_modulus,
+def _tightening_utilisation(made: _Tightened) -> Array:
+    """Stress over yield while tightening (N,) [-], which the model cuts at 1."""
+    used = tightening.yield_utilisation_tightening(
+        made.assembly,
+        thread=made.joint.fastener.turned,
+        yield_strength=made.yields,
+        thread_friction=made.joint.friction,
+        shank_diameter=made.diameter,
     )
-    return soft, members * draws.of_model(spreads.COMPLIANCE)
+    return np.minimum(used, 1.0)
+
+
+def _strip_load(engine: Engine, draws: Draws, fastener: Fastener) -> Array:
+    """Load at which a thread in the block, of it, its insert or the fastener, strips (N,) [N]."""
+    depth = draws.of_value(engine.value("head_joint.engagement_length"))
+    block = materials.joint_material(engine.word("head_joint.block_material"))
+    insert = engine.given("head_joint.thread_insert") == "true"
+    strip = thread_strip.strip_load_insert if insert else thread_strip.strip_load_vdi2230
+    load = strip(
+        np.maximum(depth, least_engagement(fastener.thread)),
+        thread=fastener.thread,
+        block_tensile_strength=block.tensile_strength,
+        block_shear_ratio=block.shear_ratio,
+        stud_tensile_strength=fastener.strength.tensile_strength,
+    )
+    return load * draws.of_model(spreads.BLOCK_STRENGTH)
 
 
 def _in_service(
-    engine: Engine,
-    draws: Draws,
-    assembly: Array,
-    yields: Array,
-    thread: ScrewThread,
-    soft: Array,
-    members: Array,
+    engine: Engine, draws: Draws, made: _Tightened, most: Array, gain: Array
 ) -> tuple[Array, Array]:
-    """Preload per fastener cold and hot (N,) [N], after embedding and gasket relaxation."""
-    grip = draws.of_value(engine.value("head_joint.clamped_length"))
-    warm = draws.of_value(engine.value("head_joint.running_temperature"))
-    warm = warm - engine.value("head_joint.assembly_temperature").value
-    head = materials.joint_material(engine.word("head_joint.head_material"))
-    gain = thermal.thermal_preload_change(
-        fastener=[
-            thermal.ExpandingLayer(
-                length=grip, expansion=FASTENER_EXPANSION, temperature_change=warm
-            )
-        ],
-        members=[
-            thermal.ExpandingLayer(length=grip, expansion=head.expansion, temperature_change=warm)
-        ],
-        fastener_compliance=soft,
-        member_compliance=members,
-    )
-    loss = preload_loss.preload_loss_embedding(
-        preload_loss.embedding(preload_loss.Roughness.MEDIUM),
-        fastener_compliance=soft,
-        member_compliance=members,
-    )
-    relaxation = draws.of_value(engine.value("head_joint.gasket_relaxation"))
-    most = yields * thread.stress_area
-    kept = {"embedding_loss": loss, "gasket_relaxation": relaxation, "most": most}
-    cold = preload_loss.preload_in_service(assembly, **kept)
-    hot = preload_loss.preload_in_service(assembly, thermal_change=gain, **kept)
-    return cold, hot
+    """Preload per fastener cold and hot (N,) [N], after embedding and gasket relaxation.
+
+    most: load at which a fastener yields with no twist left in it; gain: of warm-up (N,) [N].
+    """
+    kept = {
+        "embedding_loss": preload_loss.preload_loss_embedding(
+            made.joint.fastener.embedding,
+            fastener_compliance=made.joint.soft,
+            member_compliance=made.joint.members,
+        ),
+        "gasket_relaxation": draws.of_value(engine.value("head_joint.gasket_relaxation")),
+        "most": most,
+    }
+    cold = preload_loss.preload_in_service(made.assembly, **kept)
+    return cold, preload_loss.preload_in_service(made.assembly, thermal_change=gain, **kept)

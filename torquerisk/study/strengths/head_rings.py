@@ -1,12 +1,12 @@
 """What clamps each combustion ring and what one firing takes from it, by kind of cylinder."""
 
 import enum
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from torquerisk.case import Engine
+from torquerisk.case import Engine, Notice
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint import materials
 from torquerisk.physics.head_joint.fastener_rows import fasteners_in_row
@@ -30,6 +30,8 @@ Tightening presses an embossed bead flat for good, 0.2 mm for 200 N/mm: 1 kN/mm 
 4 to 8 when it springs back. So the clamp spreads more evenly than what a firing takes (common
 practice, no source).
 """
+ASKED_FROM = 6
+"""Cylinders from which an engine may well have two heads [-]."""
 LEAST_HOLD = 0.01
 """Fasteners that clamp any point of a ring, at least: beyond that a head bends off its ring [-]."""
 LEAST_RELIEF = 0.01
@@ -96,6 +98,22 @@ def head_layout(engine: Engine) -> HeadLayout:
         pitch=pitch.value,
         sealing_diameter=sealing.value,
         fasteners_in_row=fasteners_in_row(engine.head_joint.fasteners // heads, cylinders),
+    )
+
+
+def heads_notice(engine: Engine) -> Iterator[Notice]:
+    """Asks how many heads there are, from six cylinders on: under two fewer hold a ring."""
+    if engine.has("heads") or engine.cylinders < ASKED_FROM or engine.cylinders % 2:
+        return
+    fasteners, half = engine.head_joint.fasteners, engine.cylinders // 2
+    one = fasteners / (engine.cylinders + 1)
+    two = fasteners / 2 / (half + 1)
+    yield Notice(
+        "heads-assumed",
+        f"How many cylinder heads there are is not given: one over all {engine.cylinders} "
+        f"cylinders is taken, with {one:.3g} fasteners in a row. Under two heads of a vee or "
+        f"boxer engine it would be {two:.3g}, and the clamp less by as much: give heads = 2, or "
+        "heads = 1 for an engine in line.",
     )
 
 

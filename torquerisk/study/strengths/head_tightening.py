@@ -1,8 +1,11 @@
-"""How the head fasteners come to their preload: by torque, angle or yield, with its scatter.
+"""How the head fasteners come to their preload, with the scatter of each way.
 
-Fasteners tightened into yield are judged on breaking; the clamp that one more stretch costs is
-counted in head clamping.
+Each cause of scatter is drawn once: friction, strength and stiffness in the joint itself, here only
+the tool and the hand. Fasteners tightened into yield are judged on breaking; the clamp that one
+more stretch costs is counted in head clamping.
 """
+
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -11,11 +14,11 @@ from torquerisk.case.sections_joint import FRICTIONS
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint import scatter, tightening
-from torquerisk.physics.head_joint.property_class import StrengthClass
-from torquerisk.physics.head_joint.screw_thread import ScrewThread
+from torquerisk.physics.head_joint.scatter import TighteningMethod
 from torquerisk.quantities import Array
 from torquerisk.study.draws import spreads
-from torquerisk.study.draws.simulated_engines import LEAST_CUT, Draws
+from torquerisk.study.draws.simulated_engines import LEAST_CUT, Draws, middle_draw
+from torquerisk.study.strengths.fastener import Fastener, weakest_diameter, yield_preload
 
 USUAL_YIELD_SHARE = 0.70
 """Tightening torque taken where none is given: to this share of yield at the stated friction."""
@@ -23,6 +26,9 @@ SNUG_YIELD_SHARE = 0.25
 """Snug torque of angle tightening where none is given, as a share of yield preload."""
 USUAL_ANGLE_YIELD_SHARE = 0.95
 """Preload over yield that an angle method aims at where no angle is given."""
+USUAL_STRETCH_YIELD_SHARE = 0.85
+"""Preload over yield that a measured stretch aims at where none is given: it scatters by a few per
+cent where torque, to 0.9, scatters by 25 (common practice, no source)."""
 LOT_CORRELATION = 0.5
 """Of friction under the head with that in the thread: one lubricant, two faces (stated choice)."""
 MOST_SNUG = 0.9
@@ -32,12 +38,34 @@ PLASTIC_FROM = 0.97
 reach yield."""
 
 
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Untightened:
+    """Fasteners in their joint by draw (N,), before they are tightened. SI."""
+
+    fastener: Fastener
+    friction: Array
+    """In the thread that is turned."""
+    head_friction: Array
+    at_yield: Array
+    """Preload at which tightening reaches yield."""
+    soft: Array
+    """Compliance of a fastener."""
+    members: Array
+    """Of what it clamps, gasket included."""
+    around: float
+    """Fasteners around one bore, which clamp its ring together."""
+    usual_soft: float
+    """Compliances in the middle of the spreads: an assumed angle or stretch rests on them, to be
+    the same for whichever draws are asked."""
+    usual_members: float
+
+
 def tightened_to_yield(engine: Engine, usual_preload: float, usual_at_yield: float) -> bool:
     """Whether the way of tightening brings fasteners to yield on purpose."""
     method = scatter.tightening_method(engine.word("head_joint.tightening"))
-    if method is scatter.TighteningMethod.ANGLE:
+    if method is TighteningMethod.ANGLE:
         return usual_preload >= PLASTIC_FROM * usual_at_yield
-    return method is scatter.TighteningMethod.YIELD
+    return method is TighteningMethod.YIELD
 
 
 def head_friction_draws(engine: Engine, draws: Draws, friction: Array) -> Array:
@@ -58,115 +86,126 @@ def head_friction_unheld(engine: Engine, draws: Draws, friction: Array) -> Array
     return np.asarray(value.value + alone * own + LOT_CORRELATION * lot)
 
 
-def _tool_scatter(
-    engine: Engine, draws: Draws, method: scatter.TighteningMethod, around: float
-) -> Array:
-    """Preload over its mean (N,) from tool and hand, friction apart, as a mean over fasteners.
-
-    around: fasteners around one bore, which clamp its ring together.
-    """
-    one = scatter.PRELOAD_SCATTER[method]
-    alone = one.control_sd if method is scatter.TighteningMethod.TORQUE else one.relative_sd
-    sd = scatter.relative_sd_of_mean(alone, effective_count=around)
-    return np.exp(sd * draws.deviates[spreads.TOOL.name])
-
-
 def assembly_preload(
-    engine: Engine,
-    draws: Draws,
-    thread: ScrewThread,
-    strength: StrengthClass,
-    around: float,
-    friction: Array,
-    head_friction: Array,
-    at_yield: Array,
-    give: Array,
-    usual_give: float,
-    notices: list[Notice],
+    engine: Engine, draws: Draws, joint: Untightened, notices: list[Notice]
 ) -> Array:
-    """Preload after tightening (N,) [N], by torque, angle or yield; capped at yield.
+    """Preload after tightening (N,) [N]; adds what was assumed to the notices.
 
-    around: fasteners around one bore. usual_give: compliance of fastener and parts in the middle of
-    the spreads [m/N]; an assumed angle rests on it, to be the same for whichever draws are asked.
+    At most what the fastener bears while it is twisted.
     """
     method = scatter.tightening_method(engine.word("head_joint.tightening"))
-    tool = _tool_scatter(engine, draws, method, around)
-    nominal = engine.value("head_joint.thread_friction").value
-    nominal_head = engine.value("head_joint.head_friction").value
-    middle_yield = float(
-        tightening.preload_at_yield(
-            thread=thread, yield_strength=strength.yield_strength, thread_friction=nominal
+    if method is TighteningMethod.YIELD:
+        return np.minimum(joint.at_yield * _tool(draws, joint, method), joint.at_yield)
+    if method is TighteningMethod.STRETCH:
+        return _by_stretch(engine, draws, joint, notices)
+    if method is TighteningMethod.TORQUE:
+        return _by_torque(engine, draws, joint, notices)
+    return _by_angle(engine, draws, joint, notices)
+
+
+def _tool(draws: Draws, joint: Untightened, method: TighteningMethod) -> Array:
+    """What is reached over what is aimed at (N,), by tool and hand alone, mean over fasteners."""
+    sd = scatter.relative_sd_of_mean(
+        scatter.PRELOAD_SCATTER[method].control_sd, effective_count=joint.around
+    )
+    return np.asarray(np.exp(sd * draws.deviates[spreads.TOOL.name]))
+
+
+def usual_yield_preload(engine: Engine, fastener: Fastener) -> float:
+    """Preload at the stated yield strength, with every input in the middle [N]."""
+    return float(
+        yield_preload(
+            fastener,
+            strength=fastener.strength.yield_strength,
+            friction=engine.value("head_joint.thread_friction").value,
+            diameter=weakest_diameter(engine, middle_draw(spreads.DRAWN), fastener)[0],
         )
     )
 
-    def torque_for(preload: float) -> float:
-        return float(
-            tightening.torque_from_preload(
-                preload, thread=thread, thread_friction=nominal, head_friction=nominal_head
-            )
-        )
 
-    if method is scatter.TighteningMethod.YIELD:
-        return at_yield * tool
-    angle = scatter.TighteningMethod.ANGLE
-    share = SNUG_YIELD_SHARE if method is angle else USUAL_YIELD_SHARE
-    torque = (
-        draws.of_value(engine.value("head_joint.tightening_torque"))
-        if engine.has("head_joint.tightening_torque")
-        else np.full(draws.count, torque_for(share * middle_yield))
+def torque_at(engine: Engine, fastener: Fastener, share: float) -> float:
+    """Torque that brings a fastener to a share of its stated yield, inputs in the middle [N*m]."""
+    return float(
+        tightening.torque_from_preload(
+            share * usual_yield_preload(engine, fastener),
+            thread=fastener.turned,
+            thread_friction=engine.value("head_joint.thread_friction").value,
+            head_friction=engine.value("head_joint.head_friction").value,
+        )
     )
-    if not engine.has("head_joint.tightening_torque"):
+
+
+def _torque(
+    engine: Engine, draws: Draws, joint: Untightened, share: float, what: str, notices: list[Notice]
+) -> Array:
+    """Torque at the wrench (N,) [N*m]: as given with the wrench's error, or assumed."""
+    if engine.has("head_joint.tightening_torque"):
+        return draws.of_value(engine.value("head_joint.tightening_torque"))
+    torque = torque_at(engine, joint.fastener, share)
+    notices.append(
+        Notice(
+            "tightening-torque-assumed",
+            Sentence(
+                f"The head fasteners' {what} torque is assumed: ",
+                Torque(torque),
+                f", {share:.0%} of yield at the stated friction. Clamp follows it directly: give "
+                "[head_joint] tightening_torque.",
+            ),
+        )
+    )
+    return torque * _tool(draws, joint, TighteningMethod.TORQUE)
+
+
+def _preload(joint: Untightened, torque: Array) -> Array:
+    return tightening.preload_from_torque(
+        torque,
+        thread=joint.fastener.turned,
+        thread_friction=joint.friction,
+        head_friction=joint.head_friction,
+    )
+
+
+def _by_torque(engine: Engine, draws: Draws, joint: Untightened, notices: list[Notice]) -> Array:
+    torque = _torque(engine, draws, joint, USUAL_YIELD_SHARE, "tightening", notices)
+    wanted = _preload(joint, torque)
+    over = float(np.mean(wanted > joint.at_yield))
+    if over > 0.05:
         notices.append(
             Notice(
-                "tightening-torque-assumed",
-                Sentence(
-                    f"The head fasteners' {'snug' if method is angle else 'tightening'} torque is "
-                    "assumed: ",
-                    Torque(float(torque[0])),
-                    f", {share:.0%} of yield at the stated friction. Clamp follows it directly: "
-                    "give [head_joint] tightening_torque.",
-                ),
+                "tightened-past-yield",
+                f"In {over:.0%} of the simulated engines the stated torque takes the head "
+                "fasteners past yield while tightening; their preload is held at yield. Check "
+                "the torque, its unit and the lubricant.",
             )
         )
-    by_torque = tightening.preload_from_torque(
-        torque, thread=thread, thread_friction=friction, head_friction=head_friction
-    )
-    if method is scatter.TighteningMethod.TORQUE:
-        wanted = by_torque * tool
-        over = float(np.mean(wanted > at_yield))
-        if over > 0.05:
-            notices.append(
-                Notice(
-                    "tightened-past-yield",
-                    f"In {over:.0%} of the simulated engines the stated torque takes the head "
-                    "fasteners past yield while tightening; their preload is held at yield. Check "
-                    "the torque, its unit and the lubricant.",
-                )
+    return np.minimum(wanted, joint.at_yield)
+
+
+def _by_stretch(engine: Engine, draws: Draws, joint: Untightened, notices: list[Notice]) -> Array:
+    """Preload of a fastener that is longer by a stretch: stretch over its compliance.
+
+    Friction has no part in it, but for the twist that brings yield nearer.
+    """
+    stretch = engine.given("head_joint.tightening_stretch")
+    if stretch is None:
+        aim = USUAL_STRETCH_YIELD_SHARE * usual_yield_preload(engine, joint.fastener)
+        stretch = aim * joint.usual_soft
+        notices.append(
+            Notice(
+                "tightening-stretch-assumed",
+                f"The stretch tightened to is assumed: {stretch * 1e3:.3f} mm, "
+                f"{USUAL_STRETCH_YIELD_SHARE:.0%} of yield for this length. Give [head_joint] "
+                "tightening_stretch.",
             )
-        return np.minimum(wanted, at_yield)
-    named = engine.given("head_joint.tightening_torque") or torque_for(share * middle_yield)
-    usual_snug = float(
-        tightening.preload_from_torque(
-            named, thread=thread, thread_friction=nominal, head_friction=nominal_head
         )
-    )
-    angle_gain = USUAL_ANGLE_YIELD_SHARE * middle_yield - usual_snug
-    usual_angle = angle_gain * usual_give * 2 * np.pi / thread.pitch
-    return _by_angle(engine, thread, by_torque, usual_angle, at_yield, give, tool, notices)
+    reached = stretch * _tool(draws, joint, TighteningMethod.STRETCH)
+    return np.minimum(reached / joint.soft, joint.at_yield)
 
 
-def _by_angle(
-    engine: Engine,
-    thread: ScrewThread,
-    snug: Array,
-    usual_angle: float,
-    at_yield: Array,
-    give: Array,
-    tool: Array,
-    notices: list[Notice],
-) -> Array:
-    """Preload after a snug torque and an angle (N,) [N], capped at yield."""
-    over = float(np.mean(snug > MOST_SNUG * at_yield))
+def _by_angle(engine: Engine, draws: Draws, joint: Untightened, notices: list[Notice]) -> Array:
+    """Preload after a snug torque and an angle (N,) [N]."""
+    snug = _preload(joint, _torque(engine, draws, joint, SNUG_YIELD_SHARE, "snug", notices))
+    over = float(np.mean(snug > MOST_SNUG * joint.at_yield))
     if over >= LEAST_CUT:
         notices.append(
             Notice(
@@ -177,17 +216,9 @@ def _by_angle(
                 "unit and the friction.",
             )
         )
-    snug = np.minimum(snug, MOST_SNUG * at_yield)
-    if engine.has("head_joint.tightening_angle"):
-        angle = engine.value("head_joint.tightening_angle").value
-    else:
-        if usual_angle <= 0:
-            raise InputError(
-                "head_joint.tightening is 'angle' without a tightening_angle, but its torque alone "
-                f"brings the fasteners past {USUAL_ANGLE_YIELD_SHARE:.0%} of yield; give the "
-                "angle, or a snug torque that is lower."
-            )
-        angle = usual_angle
+    angle = engine.given("head_joint.tightening_angle")
+    if angle is None:
+        angle = _usual_angle(engine, joint)
         notices.append(
             Notice(
                 "tightening-angle-assumed",
@@ -197,11 +228,39 @@ def _by_angle(
             )
         )
     preload, _ = tightening.preload_from_angle(
-        angle,
-        thread=thread,
-        snug_preload=snug,
-        fastener_compliance=give,
-        member_compliance=np.zeros_like(give),
-        yield_preload=at_yield,
+        angle * _tool(draws, joint, TighteningMethod.ANGLE),
+        thread=joint.fastener.turned,
+        snug_preload=np.minimum(snug, MOST_SNUG * joint.at_yield),
+        fastener_compliance=joint.soft,
+        member_compliance=joint.members,
+        yield_preload=joint.at_yield,
     )
-    return np.minimum(preload * tool, at_yield)
+    return preload
+
+
+def _usual_angle(engine: Engine, joint: Untightened) -> float:
+    """Angle from the snug torque to the usual share of yield, inputs in the middle [rad]."""
+    fastener = joint.fastener
+    torque = engine.given("head_joint.tightening_torque")
+    snug = tightening.preload_from_torque(
+        torque_at(engine, fastener, SNUG_YIELD_SHARE) if torque is None else torque,
+        thread=fastener.turned,
+        thread_friction=engine.value("head_joint.thread_friction").value,
+        head_friction=engine.value("head_joint.head_friction").value,
+    )
+    aim = USUAL_ANGLE_YIELD_SHARE * usual_yield_preload(engine, fastener)
+    if aim <= snug:
+        raise InputError(
+            "head_joint.tightening is 'angle' without a tightening_angle, but its torque alone "
+            f"brings the fasteners past {USUAL_ANGLE_YIELD_SHARE:.0%} of yield; give the "
+            "angle, or a snug torque that is lower."
+        )
+    return float(
+        tightening.angle_from_preload(
+            aim,
+            thread=fastener.turned,
+            snug_preload=snug,
+            fastener_compliance=joint.usual_soft,
+            member_compliance=joint.usual_members,
+        )
+    )

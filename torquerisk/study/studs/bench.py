@@ -14,7 +14,8 @@ from torquerisk.quantities import Array
 from torquerisk.study.assessment.part_ranges import held_joint
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limits import place_of
-from torquerisk.study.studs.choices import METHODS, Fastening, fastenings, present_fastening
+from torquerisk.study.studs.choices import METHODS, fastenings
+from torquerisk.study.studs.fastening import Fastening, present_fastening
 from torquerisk.study.studs.findings import AngleInstead, angle_instead, findings_of
 from torquerisk.study.studs.joint_draws import fresh_draws
 from torquerisk.study.studs.judgement import AGED_RELAXATION, aged_relaxation, judge
@@ -243,7 +244,7 @@ def _held(present: StudChoice, choices: Sequence[StudChoice]) -> Iterator[Notice
         if of in seen:
             continue
         seen.add(of)
-        oil = "" if of[1] == "own" else f", friction class {of[1]}"
+        oil = f", {made.lubricant.said}" if made.lubricant.said else ""
         for notice in held_joint(made.engine, choice.draws):
             if notice not in told:
                 yield Notice(notice.code, f"With {of[0]}{oil}: {notice.text}")

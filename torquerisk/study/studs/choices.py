@@ -1,22 +1,14 @@
 """The fastenings worth judging for a head: threads, strengths, lubricants, ways of tightening."""
 
-import enum
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
-import numpy.typing as npt
-
 from torquerisk.case import Engine
-from torquerisk.case.sentence import Sentence, Torque
+from torquerisk.case.sections_joint import STUD
 from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.head_joint.property_class import StrengthClass, strength_class
-from torquerisk.physics.head_joint.scatter import (
-    TighteningMethod,
-    tightening_method,
-)
+from torquerisk.physics.head_joint.scatter import TighteningMethod
 from torquerisk.physics.head_joint.screw_thread import KNOWN_THREADS, ScrewThread, screw_thread
 from torquerisk.physics.head_joint.tightening import (
     angle_from_preload,
@@ -24,176 +16,75 @@ from torquerisk.physics.head_joint.tightening import (
     preload_from_torque,
     torque_from_preload,
 )
-from torquerisk.study.draws import spreads
-from torquerisk.study.draws.simulated_engines import Draws
-from torquerisk.study.strengths.head import HeadCapacity, fastener_strength, head_capacity
+from torquerisk.study.strengths.fastener import Fastener, fastener_of, weakest_diameter
+from torquerisk.study.strengths.head import HeadCapacity, head_capacity
 from torquerisk.study.strengths.head_tightening import (
     SNUG_YIELD_SHARE,
     USUAL_ANGLE_YIELD_SHARE,
-    USUAL_YIELD_SHARE,
+    USUAL_STRETCH_YIELD_SHARE,
 )
-from torquerisk.study.studs.lubricants import Lubricant, own_lubricant
+from torquerisk.study.studs.fastening import MIDDLE, Change, Fastening, present_fastening
+from torquerisk.study.studs.lubricants import Lubricant
 
 TABLE_YIELD_SHARE = 0.9
 """Share of least yield that printed tightening torques reach at their friction. [VDI2230]."""
-OLD_THREAD_LEFT = 0.2e-3
-"""A new thread clears the old one when no more than this of its diameter is left [m].
+OLD_THREAD_LEFT = 0.35
+"""A new thread is cut where the old one reaches into no more than this of its height [-].
 
-Common practice, no source.
+The coarsest usual tap drill leaves 65 % of the height (common practice, no source).
 """
 BLOCK_SHARE = 0.70
 """Share of the block thread's median strip load that is aimed at, warm-up included: firing and
 scatter need the rest (common practice, no source)."""
-MIDDLE = Draws(deviates=dict.fromkeys(spreads.DRAWN, np.zeros(1)), count=1)
-"""One joint with every input at its median."""
-METRIC_CLASSES = ("8.8", "9.8", "10.9", "12.9")
-INCH_CLASSES = ("SAE grade 5", "SAE grade 8")
-METHODS = (TighteningMethod.TORQUE, TighteningMethod.ANGLE, TighteningMethod.YIELD)
+METRIC_CLASSES = ("10.9", "12.9")
+INCH_CLASSES = ("SAE grade 8",)
+"""Classes that are fitted instead of weaker ones."""
+STUD_STRENGTHS = ((1200e6, 1310e6), (1400e6, 1517e6))
+"""Yield and tensile strength of studs as sold in two strengths, 190 and 220 ksi [Pa].
+
+Source: [PRACTICE].
+"""
+FINE_NUTS = {8: "M8x1", 9: "M9x1", 10: "M10x1.25", 11: "M11x1.25", 12: "M12x1.25", 14: "M14x1.5",
+             16: "M16x1.5"}  # fmt: skip
+"""Thread under the nut of studs with a coarser one in the block, by size [mm]. [PRACTICE]."""
+BOLT_METHODS = (TighteningMethod.TORQUE, TighteningMethod.ANGLE, TighteningMethod.YIELD)
+STUD_METHODS = (TighteningMethod.TORQUE, TighteningMethod.ANGLE, TighteningMethod.STRETCH)
+METHODS = (*BOLT_METHODS, TighteningMethod.STRETCH)
 
 
-class Change(enum.IntEnum):
-    """What is changed, the mildest first."""
-
-    NONE = 0
-    TIGHTENING = 1
-    STRENGTH = 2
-    TAP_OUT = 3
-    DRILL_AND_TAP = 4
-
-    @property
-    def words(self) -> str:
-        """What has to be done, in words."""
-        return _CHANGES[self]
-
-
-_CHANGES = {
-    Change.NONE: "as it stands",
-    Change.TIGHTENING: "new fasteners of the same thread and class, tightened anew",
-    Change.STRENGTH: "stronger fasteners in the same holes",
-    Change.TAP_OUT: "larger fasteners of the same pitch: open and re-tap the holes",
-    Change.DRILL_AND_TAP: "larger fasteners: drill out and tap the block, open the head",
-}
-
-
-@dataclass(frozen=True, kw_only=True)
-class Fastening:
-    """A thread, a strength, a lubricant and a way of tightening; SI."""
-
-    change: Change
-    thread: ScrewThread
-    class_word: str
-    """As [head_joint] property_class takes it."""
-    strength: StrengthClass
-    method: TighteningMethod
-    lubricant: Lubricant
-    tightening_torque: float
-    """By torque: the torque. By angle or to yield: the snug torque [N*m]."""
-    tightening_angle: float | None
-    """After the snug torque [rad]; None by torque and to yield."""
-    spared: bool = False
-    """Tightened less than the fastener could bear, to spare the thread in the block."""
-    engine: Engine
-    """The engine with this fastening in place of its own."""
-
-    @property
-    def short(self) -> Sentence:
-        """How it is tightened, in a few characters."""
-        snug = Torque(self.tightening_torque)
-        if self.method is TighteningMethod.TORQUE:
-            return Sentence(snug)
-        if self.tightening_angle is not None:
-            return Sentence(snug, f" + {math.degrees(self.tightening_angle):.0f}°")
-        return Sentence(snug, f" + {self.method.value}")
-
-    @property
-    def how(self) -> Sentence:
-        """How it is tightened, in words."""
-        if self.method is TighteningMethod.YIELD:
-            return Sentence(Torque(self.tightening_torque), ", then on to yield")
-        return self.short
-
-    @property
-    def torque_is(self) -> str:
-        """What the tightening torque is, in words."""
-        return "final" if self.method is TighteningMethod.TORQUE else "snug"
-
-
-def present_fastening(engine: Engine) -> Fastening:
-    """The fastening of an engine as its file has it."""
-    thread = screw_thread(engine.word("head_joint.thread"))
-    strength = fastener_strength(engine, thread)
-    method = tightening_method(engine.word("head_joint.tightening"))
-    here = own_lubricant(engine)
-    torque = engine.given("head_joint.tightening_torque")
-    if torque is None:
-        share = USUAL_YIELD_SHARE if method is TighteningMethod.TORQUE else SNUG_YIELD_SHARE
-        torque = _torque_to(thread, strength, here, share)
-    angle = None
-    if method is TighteningMethod.ANGLE:
-        angle = engine.given("head_joint.tightening_angle")
-    return Fastening(
-        change=Change.NONE,
-        thread=thread,
-        class_word=engine.word("head_joint.property_class"),
-        strength=strength,
-        method=method,
-        lubricant=here,
-        tightening_torque=float(torque),
-        tightening_angle=angle,
-        engine=engine,
-    )
-
-
-def _at_yield(
-    thread: ScrewThread, strength: StrengthClass, oil: Lubricant, share: float
-) -> npt.NDArray[np.float64]:
-    """Preload of a fastener of middling friction at a share of its least yield [N]."""
-    return preload_at_yield(
-        thread=thread,
-        yield_strength=strength.yield_strength,
-        thread_friction=oil.thread_friction,
-        utilisation=share,
-    )
-
-
-def _torque_for(preload: float, thread: ScrewThread, oil: Lubricant) -> float:
-    """Torque that gives a preload [N] at middling friction [N*m]."""
-    return float(
-        torque_from_preload(
-            preload,
-            thread=thread,
-            thread_friction=oil.thread_friction,
-            head_friction=oil.head_friction,
-        )
-    )
-
-
-def _torque_to(thread: ScrewThread, strength: StrengthClass, oil: Lubricant, share: float) -> float:
-    """Torque that brings a fastener of middling friction to a share of its least yield [N*m]."""
-    return _torque_for(float(_at_yield(thread, strength, oil, share)), thread, oil)
-
-
-def largest_torque(thread: ScrewThread, strength: StrengthClass, oil: Lubricant) -> float:
+def largest_torque(
+    thread: ScrewThread, strength: StrengthClass, oil: Lubricant, diameter: float | None = None
+) -> float:
     """Largest sensible torque [N*m]: the table's, less where the lubricant is not well known.
 
-    The table's takes the middle friction to 90 % of least yield; it is cut where friction two
-    standard deviations lower would pass least yield. Source: [VDI2230] section 5.5.2; cut: ours.
+    diameter: of the section that yields first [m], the thread's when left out. The table's takes
+    the middle friction to 90 % of least yield; it is cut where friction two standard deviations
+    lower would pass least yield. Source: [VDI2230] section 5.5.2; cut: ours.
     """
-    slippery, slippery_head = oil.least
-    preload = preload_at_yield(
-        thread=thread, yield_strength=strength.yield_strength, thread_friction=slippery
-    )
-    most = torque_from_preload(
-        preload, thread=thread, thread_friction=slippery, head_friction=slippery_head
-    )
-    return min(_torque_to(thread, strength, oil, TABLE_YIELD_SHARE), float(most))
+
+    def torque_to(friction: tuple[float, float], share: float) -> float:
+        preload = preload_at_yield(
+            thread=thread,
+            yield_strength=strength.yield_strength,
+            thread_friction=friction[0],
+            utilisation=share,
+            shank_diameter=diameter,
+        )
+        return float(
+            torque_from_preload(
+                preload, thread=thread, thread_friction=friction[0], head_friction=friction[1]
+            )
+        )
+
+    middle = oil.thread_friction, oil.head_friction
+    return min(torque_to(middle, TABLE_YIELD_SHARE), torque_to(oil.least, 1.0))
 
 
 def threads_near(present: ScrewThread) -> list[tuple[Change, ScrewThread]]:
     """The present thread, and those one and two sizes up that the old hole allows.
 
-    Metric for metric, inch for inch. A larger thread must cut the old one away (its minor diameter
-    reaches the old major diameter, but for OLD_THREAD_LEFT), or follow it at the same pitch.
+    Metric for metric, inch for inch. A larger thread clears the old one or leaves it
+    OLD_THREAD_LEFT of its own height, or else follows it at the same pitch.
     """
     metric = present.designation.upper().startswith("M")
     pool = [screw_thread(name) for name in KNOWN_THREADS if name.startswith("M") == metric]
@@ -205,99 +96,122 @@ def threads_near(present: ScrewThread) -> list[tuple[Change, ScrewThread]]:
     for thread in larger:
         if round(thread.nominal_diameter, 7) not in sizes:
             continue
-        if abs(thread.pitch - present.pitch) < 1e-9:
+        left = present.nominal_diameter - thread.internal_minor_diameter
+        height = thread.nominal_diameter - thread.internal_minor_diameter
+        if left > 0 and abs(thread.pitch - present.pitch) < 1e-9:
             out.append((Change.TAP_OUT, thread))
-        elif thread.internal_minor_diameter >= present.nominal_diameter - OLD_THREAD_LEFT:
+        elif left <= OLD_THREAD_LEFT * height:
             out.append((Change.DRILL_AND_TAP, thread))
     return out
 
 
-@dataclass(frozen=True, kw_only=True)
-class _Strength:
-    """A class, or strengths of its own, as the engine file takes them."""
+def nut_thread(thread: ScrewThread) -> str | None:
+    """The fine thread under the nut of a stud with a coarser one in the block, or None."""
+    if thread.designation.startswith("M"):
+        named = FINE_NUTS.get(round(thread.nominal_diameter * 1e3))
+    else:
+        size = thread.designation.split("-")[0]
+        named = [name for name in KNOWN_THREADS if name.startswith(f"{size}-")][-1]
+    if named is None or screw_thread(named).pitch >= thread.pitch - 1e-9:
+        return None
+    return named
 
-    word: str
-    yield_strength: float | None = None
-    tensile_strength: float | None = None
 
-    def values(self) -> dict[str, Any]:
-        return {
-            "head_joint.property_class": self.word,
-            "head_joint.yield_strength": self.yield_strength,
-            "head_joint.tensile_strength": self.tensile_strength,
+def _own(engine: Engine) -> dict[str, Any]:
+    """The engine's own fastener, as the engine file takes it."""
+    names = ("property_class", "yield_strength", "tensile_strength")
+    return {f"head_joint.{name}": engine.given(f"head_joint.{name}") for name in names}
+
+
+def _fasteners(engine: Engine, thread: ScrewThread) -> Iterator[dict[str, Any]]:
+    """Fasteners for a thread: the engine's own, bolts of the classes, studs of two strengths."""
+    now = fastener_of(engine)
+    usual = METRIC_CLASSES if thread.designation.upper().startswith("M") else INCH_CLASSES
+    special = now.strength.name not in ("8.8", "9.8", "SAE grade 5")
+    if thread.designation == now.thread.designation or special:
+        yield _own(engine)
+    none = {"head_joint.yield_strength": None, "head_joint.tensile_strength": None}
+    if now.kind != STUD:
+        for name in usual:
+            try:
+                found = strength_class(name, thread.nominal_diameter)
+            except OutOfRangeError:
+                continue
+            if found.name != now.strength.name:
+                yield {"head_joint.property_class": name, **none}
+    for yields, breaks in STUD_STRENGTHS:
+        yield {
+            "head_joint.property_class": "special",
+            "head_joint.yield_strength": yields,
+            "head_joint.tensile_strength": breaks,
+            "head_joint.fastener": STUD,
+            "head_joint.nut_thread": nut_thread(thread),
+            "head_joint.bearing_diameter": None,
+            "head_joint.shank_diameter": None,
         }
-
-
-def _strengths(engine: Engine, present: StrengthClass, thread: ScrewThread) -> list[_Strength]:
-    """The engine's own strength and the classes above it; all classes for a larger thread."""
-    own = _Strength(
-        word=engine.word("head_joint.property_class"),
-        yield_strength=engine.given("head_joint.yield_strength"),
-        tensile_strength=engine.given("head_joint.tensile_strength"),
-    )
-    classes = METRIC_CLASSES if thread.designation.upper().startswith("M") else INCH_CLASSES
-    out = [own]
-    for name in classes:
-        try:
-            found = strength_class(name, thread.nominal_diameter)
-        except OutOfRangeError:
-            continue
-        if found.name != present.name:
-            out.append(_Strength(word=name))
-    return out
 
 
 def fastenings(engine: Engine, lubricants: Sequence[Lubricant]) -> Iterator[Fastening]:
     """Every fastening worth judging, the present one apart.
 
-    Each carries at least the present yield load (class times stress area): nobody fits weaker ones.
+    None is of weaker stuff than the present ones, nor bears less: nobody fits weaker ones.
     """
-    now = present_fastening(engine)
-    least = now.strength.yield_strength * now.thread.stress_area * (1 - 1e-9)
+    present = present_fastening(engine)
+    now = present.fastener
+    least = now.strength.yield_strength * (1 - 1e-9)
     for change, thread in threads_near(now.thread):
-        for option in _strengths(engine, now.strength, thread):
-            base = engine_with(engine, thread, option.values())
-            strength = fastener_strength(base, thread)
-            if strength.yield_strength * thread.stress_area < least:
+        for values in _fasteners(engine, thread):
+            base = engine_with(engine, thread, values)
+            made = fastener_of(base)
+            strength = made.strength.yield_strength
+            if strength < least or strength * made.thread_area < least * now.thread_area:
                 continue
+            kind = change
             if change is Change.NONE:
-                same = strength.yield_strength == now.strength.yield_strength
+                same = (made.kind, strength) == (now.kind, now.strength.yield_strength)
                 kind = Change.TIGHTENING if same else Change.STRENGTH
-            else:
-                kind = change
-            joint = head_capacity(base, MIDDLE)
-            for oil in lubricants:
-                for method in METHODS:
-                    made = fastening(
-                        base,
-                        change=kind,
-                        method=method,
-                        oil=oil,
-                        at_least=_kept_torque(now, kind),
-                        joint=joint,
-                    )
-                    if made is not None:
-                        yield made
+            if kind is Change.STRENGTH and strength <= now.strength.yield_strength:
+                continue
+            yield from _tightenings(base, kind, present, lubricants)
 
 
-def _kept_torque(now: Fastening, kind: Change) -> float:
-    """Torque below which nobody would go with the same fasteners [N*m]."""
-    same = kind is Change.TIGHTENING and now.method is TighteningMethod.TORQUE
-    return now.tightening_torque if same else 0.0
+def _tightenings(
+    base: Engine, change: Change, now: Fastening, lubricants: Sequence[Lubricant]
+) -> Iterator[Fastening]:
+    """A fastener tightened in every way that is usual for it."""
+    joint = head_capacity(base, MIDDLE)
+    same = change is Change.TIGHTENING and now.method is TighteningMethod.TORQUE
+    stud = joint.fastener.kind == STUD
+    for oil in lubricants:
+        for method in STUD_METHODS if stud else BOLT_METHODS:
+            made = fastening(
+                base,
+                change=change,
+                method=method,
+                oil=oil,
+                at_least=now.tightening_torque if same else 0.0,
+                joint=joint,
+            )
+            if made is not None:
+                yield made
 
 
 def engine_with(engine: Engine, thread: ScrewThread, values: dict[str, Any]) -> Engine:
-    """The engine with another thread and strength; the depth of its holes stays as it is."""
+    """The engine with another thread and fastener; the depth of its holes stays as it is."""
     was = screw_thread(engine.word("head_joint.thread"))
-    changes: dict[str, Any] = {"head_joint.thread": thread.designation, **values}
+    changes: dict[str, Any] = {
+        "head_joint.thread": thread.designation,
+        "head_joint.engagement_length": engine.value("head_joint.engagement_length").value,
+    }
     if thread.designation != was.designation:
-        depth = engine.value("head_joint.engagement_length").value
-        changes["head_joint.engagement_length"] = depth
-        shank = engine.given("head_joint.shank_diameter")
-        if shank is not None:
-            scale = thread.nominal_diameter / was.nominal_diameter
-            changes["head_joint.shank_diameter"] = shank * scale
-    return engine.with_values(changes)
+        changes["head_joint.nut_thread"] = None
+        changes["head_joint.fastener"] = engine.word("head_joint.fastener")
+        for name in ("shank_diameter", "bearing_diameter"):
+            size = engine.given(f"head_joint.{name}")
+            if size is not None:
+                scale = thread.nominal_diameter / was.nominal_diameter
+                changes[f"head_joint.{name}"] = size * scale
+    return engine.with_values(changes | values)
 
 
 def fastening(
@@ -313,43 +227,54 @@ def fastening(
     """An engine's fasteners tightened by a method with a lubricant; None where no wrench reaches.
 
     Torque: the largest by `largest_torque`, whole N*m, or at_least [N*m] where that is more. Angle:
-    from a snug torque (a quarter of yield, to 5 N*m) to 95 % of least yield, to 5 degrees.
-    spare_block: aim both no higher than the block's thread bears, see BLOCK_SHARE.
-    joint: the median joint of this engine, where it is known already.
+    from a snug torque (a quarter of yield, to 5 N*m) to 95 % of least yield, to 5 degrees. Stretch:
+    to 85 % of least yield, to 0.01 mm. spare_block: aim none higher than the block's thread bears,
+    see BLOCK_SHARE. joint: the median joint of this engine, where it is known already.
     """
-    thread = screw_thread(engine.word("head_joint.thread"))
-    strength = fastener_strength(engine, thread)
     joint = joint or head_capacity(engine, MIDDLE)
+    fastener = joint.fastener
+    diameter = float(weakest_diameter(engine, MIDDLE, fastener)[0])
     most = _block_bears(joint) if spare_block else math.inf
-    spared = False
-    torque: float
+    at_yield = float(
+        preload_at_yield(
+            thread=fastener.turned,
+            yield_strength=fastener.strength.yield_strength,
+            thread_friction=oil.thread_friction,
+            shank_diameter=diameter,
+        )
+    )
+    aim = at_yield * {
+        TighteningMethod.STRETCH: USUAL_STRETCH_YIELD_SHARE,
+        TighteningMethod.ANGLE: USUAL_ANGLE_YIELD_SHARE,
+    }.get(method, 1.0)
+    spared = method in (TighteningMethod.ANGLE, TighteningMethod.STRETCH) and most < aim
+    aim = min(aim, most)
+    angle = stretch = None
+    torque = max(5.0 * round(_torque_for(SNUG_YIELD_SHARE * at_yield, fastener, oil) / 5.0), 5.0)
     if method is TighteningMethod.TORQUE:
-        full = math.floor(largest_torque(thread, strength, oil))
-        torque = min(full, math.floor(_torque_for(min(most, 1e9), thread, oil)))
+        full = math.floor(largest_torque(fastener.turned, fastener.strength, oil, diameter))
+        torque = min(full, math.floor(_torque_for(aim, fastener, oil)))
         spared = full > torque >= at_least
         torque = max(torque, at_least)
-    else:
-        snug = _torque_to(thread, strength, oil, SNUG_YIELD_SHARE)
-        torque = max(5.0 * round(snug / 5.0), 5.0)
+    elif method is TighteningMethod.ANGLE:
+        angle = _angle(joint, oil, torque, aim)
+        if angle is None:
+            return None
+    elif method is TighteningMethod.STRETCH:
+        stretch = round(aim * float(joint.fastener_compliance[0]) / 1e-5) * 1e-5
+        torque = float(round(_torque_for(aim, fastener, oil)))
     allowed = engine.declaration("head_joint.tightening_torque")
     if not allowed.low <= torque <= allowed.high:
         return None
-    angle: float | None = None
-    if method is TighteningMethod.ANGLE:
-        aim = float(_at_yield(thread, strength, oil, USUAL_ANGLE_YIELD_SHARE))
-        spared = most < aim
-        angle = _angle(joint, oil, torque, min(aim, most))
-        if angle is None:
-            return None
     return Fastening(
         change=change,
-        thread=thread,
+        fastener=fastener,
         class_word=engine.word("head_joint.property_class"),
-        strength=strength,
         method=method,
         lubricant=oil,
         tightening_torque=float(torque),
         tightening_angle=angle,
+        stretch=stretch,
         spared=spared,
         engine=engine.with_values(
             {
@@ -358,8 +283,22 @@ def fastening(
                 "head_joint.head_friction": oil.head_friction,
                 "head_joint.tightening_torque": float(torque),
                 "head_joint.tightening_angle": angle,
+                "head_joint.tightening_stretch": stretch,
+                "head_joint.measured_stretch": None,
             }
         ),
+    )
+
+
+def _torque_for(preload: float, fastener: Fastener, oil: Lubricant) -> float:
+    """Torque that gives a preload [N] at middling friction [N*m]."""
+    return float(
+        torque_from_preload(
+            preload,
+            thread=fastener.turned,
+            thread_friction=oil.thread_friction,
+            head_friction=oil.head_friction,
+        )
     )
 
 
@@ -373,13 +312,13 @@ def _angle(joint: HeadCapacity, oil: Lubricant, snug: float, aim: float) -> floa
     """Turn from snug to a preload [N] for the middling joint, to 5 degrees [rad]; None below 10."""
     start = preload_from_torque(
         snug,
-        thread=joint.thread,
+        thread=joint.fastener.turned,
         thread_friction=oil.thread_friction,
         head_friction=oil.head_friction,
     )
     turn = angle_from_preload(
         max(aim, float(start)),
-        thread=joint.thread,
+        thread=joint.fastener.turned,
         snug_preload=start,
         fastener_compliance=joint.fastener_compliance,
         member_compliance=joint.member_compliance,

@@ -6,11 +6,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from torquerisk.case import Engine
-from torquerisk.physics.head_joint import fatigue, materials
+from torquerisk.physics.head_joint import materials
 from torquerisk.quantities import Array
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limits import place_of
 from torquerisk.study.strengths.head import HeadCapacity
+from torquerisk.study.strengths.head_rings import HeldBy
 from torquerisk.study.studs.results import Ask, Spread, spread_of
 
 WASHER_DIAMETERS = 2.0
@@ -81,8 +82,8 @@ def bearing_under_head(engine: Engine, head: HeadCapacity) -> Bearing:
     """Bearing pressure under the head or nut of a fastener, and the washer it takes."""
     limit = materials.joint_material(engine.word("head_joint.head_material")).bearing_limit
     load = np.maximum(head.assembly_preload, head.preload_hot)
-    hole = head.thread.clearance_hole_diameter
-    usual = WASHER_DIAMETERS * head.thread.nominal_diameter
+    hole = head.fastener.turned.clearance_hole_diameter
+    usual = WASHER_DIAMETERS * head.fastener.turned.nominal_diameter
     area = math.pi / 4 * (usual**2 - hole**2)
     needed = math.sqrt(4 * float(np.quantile(load, 0.95)) / (math.pi * limit) + hole**2)
     return Bearing(
@@ -99,12 +100,11 @@ def fastener_loads(engine: Engine, head: HeadCapacity, worst: Array, peak: Array
     Of the kind of cylinder whose firing adds most to a fastener. A fastener that firing takes past
     yield has stretched and keeps less.
     """
-    kind = max(head.rings, key=lambda k: float(np.median(head.rings[k].gain)))
+    kind, greater = _most_loaded(head)
     ring, area = head.rings[kind], head.sealing_area
-    greater = np.minimum(np.maximum(head.preload_cold, head.preload_hot), head.yield_load)
     opens = np.maximum(head.ring_open_pressure(kind), 0.0)
 
-    amplitude = ring.gain * peak * area / (2 * head.thread.stress_area)
+    amplitude = ring.gain * peak * area / (2 * head.fastener.thread_area)
     return FastenerLoads(
         rest=spread_of(greater),
         firing=spread_of(head.fastener_load(worst, kind, greater)),
@@ -115,8 +115,57 @@ def fastener_loads(engine: Engine, head: HeadCapacity, worst: Array, peak: Array
         gain_lifted=float(np.median(ring.gain_open * area)),
         open_share=float((worst > opens).mean()),
         amplitude=spread_of(amplitude),
-        amplitude_limit=float(fatigue.amplitude_limit_vdi2230(head.thread.nominal_diameter)),
+        amplitude_limit=float(head.fatigue_amplitude),
         bearing=bearing_under_head(engine, head),
+    )
+
+
+def _most_loaded(head: HeadCapacity) -> tuple[HeldBy, Array]:
+    """Kind of cylinder whose firing adds most to a fastener, and the preload it adds to (N,) [N].
+
+    The greater of cold and hot, at most the load at which it yields.
+    """
+    kind = max(head.rings, key=lambda k: float(np.median(head.rings[k].gain)))
+    greater = np.maximum(head.preload_cold, head.preload_hot)
+    return kind, np.minimum(greater, head.yield_load)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class FiringCurve:
+    """A fastener and its ring as cylinder pressure rises: medians, forces per fastener [N]."""
+
+    pressure: Array
+    """Cylinder pressure (P,) [Pa]; the last is the one asked about."""
+    fastener: Array
+    """In the most loaded one, from the greater of cold and hot (P,)."""
+    left: Array
+    """On the ring that lifts first, warm, over the fasteners that clamp it (P,)."""
+    lift: Spread
+    """Pressure at which that ring lifts [Pa]."""
+    yield_load: float
+    """At which a fastener yields in service."""
+
+
+CURVE_POINTS = 60
+CURVE_BEYOND = 1.3
+"""How far the curve goes beyond the 95 % point of the pressure that lifts [-]."""
+
+
+def firing_curve(head: HeadCapacity, pressure: float) -> FiringCurve:
+    """Forces of a joint from no pressure to beyond lift, and at one pressure [Pa]."""
+    lift = head.lift_pressure()
+    most = CURVE_BEYOND * float(np.quantile(lift, 0.95))
+    grid = np.append(np.linspace(0.0, most, CURVE_POINTS), pressure)
+    kind, greater = _most_loaded(head)
+    first = min(head.rings, key=lambda k: float(np.median(head.lift_pressure(k))))
+    each = np.repeat(grid[:, None], len(head.preload), axis=1)
+    left = head.ring_clamp_left(each, first) / head.rings[first].fasteners
+    return FiringCurve(
+        pressure=grid,
+        fastener=np.median(head.fastener_load(each, kind, greater), axis=1),
+        left=np.median(left, axis=1),
+        lift=spread_of(lift),
+        yield_load=float(np.median(head.yield_load)),
     )
 
 

@@ -9,14 +9,15 @@ from torquerisk.case import Engine
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.physics.head_joint.scatter import TighteningMethod
 from torquerisk.study.draws.simulated_engines import Draws
-from torquerisk.study.studs.choices import Change, Fastening, engine_with, fastening
+from torquerisk.study.studs.choices import fastening
+from torquerisk.study.studs.fastening import Change, Fastening
 from torquerisk.study.studs.judgement import judge, loads_at_worst
-from torquerisk.study.studs.results import Ask, Mode, Spread, StudChoice
+from torquerisk.study.studs.results import Ask, Spread, StudChoice
 
-SPECIAL_YIELD = tuple(np.arange(700e6, 1901e6, 50e6))
-"""Yield strengths tried for a stud outside the classes [Pa]."""
-SPECIAL_TENSILE_RATIO = 1.08
-"""Tensile over yield strength of such studs (as classes 10.9 and 12.9: 1.11)."""
+DEEPEST = 2.5
+"""Thread engagement beyond which more is no use, in diameters (common practice, no source)."""
+WORTH_DEPTH = 1.02
+"""Torque held with it over that without, from which it is worth saying [-]."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -87,20 +88,16 @@ def findings_of(
     if angle is not None:
         out.append(angle.text)
     if not any(c.fastening.change <= Change.STRENGTH for c in good):
-        out.extend(_same_holes(ask, engine, draws, present, choices))
+        out.extend(_same_holes(ask, engine, draws, choices))
     if not good:
-        out.append(_only_less(ask, choices))
+        out.append(_only_less(ask, engine, draws, choices))
     return tuple(out)
 
 
 def named(made: Fastening) -> Sentence:
     """A fastening in a few words."""
-    oil = "" if made.lubricant.name == "own" else f", friction class {made.lubricant.name}"
-    return Sentence(
-        f"{made.thread.designation} {made.strength.name} by {made.method.value} (",
-        made.how,
-        f"{oil})",
-    )
+    oil = f", {made.lubricant.said}" if made.lubricant.said else ""
+    return Sentence(f"{made.name} by {made.method.value} (", made.how, f"{oil})")
 
 
 def _present(ask: Ask, present: StudChoice) -> str:
@@ -131,7 +128,7 @@ def _present(ask: Ask, present: StudChoice) -> str:
 
 def _held(choice: StudChoice) -> str | Torque:
     if choice.torque_held <= 0:
-        return "no torque at that chance"
+        return f"no torque at that chance, for {choice.first_to_fail.value}"
     if not np.isfinite(choice.torque_held):
         return "all that the model covers"
     return Torque(choice.torque_held)
@@ -174,114 +171,114 @@ def _without_yield_tool(good: Sequence[StudChoice]) -> Iterator[str]:
 
 
 def _same_holes(
-    ask: Ask, engine: Engine, draws: Draws, present: StudChoice, choices: Sequence[StudChoice]
+    ask: Ask, engine: Engine, draws: Draws, choices: Sequence[StudChoice]
 ) -> Iterator[str]:
-    """Why no fastener in the present holes holds: the block's thread, or the stud."""
+    """Why no fastener in the present holes holds: the block's thread, or the fastener.
+
+    The strongest of them is asked with no regard to the block's thread.
+    """
     same = [c for c in choices if c.fastening.change <= Change.STRENGTH]
-    clamped = [c for c in same if c.lift_chance <= ask.accepted]
-    stripped = [c for c in clamped if c.strip_chance > ask.accepted or c.strip_utilisation > 1]
-    if clamped and len(stripped) == len(clamped):
-        yield _block_limit(ask, min(stripped, key=lambda c: c.strip_utilisation))
+    if not same:
         return
-    if clamped:
-        best = min(clamped, key=lambda c: c.lift_chance)
+    strongest = max(same, key=lambda c: (c.fastening.strength.yield_strength, _angled(c)))
+    free = _remade(ask, strongest, engine, draws, strongest.fastening.engine, spare_block=False)
+    hole = strongest.fastening.thread.designation
+    if free.lift_chance > ask.accepted:
         yield Sentence(
-            "In the present holes ",
-            named(best.fastening),
-            f" clamps enough, but {best.first_to_fail.value}.",
+            f"In the present {hole} holes nothing clamps enough, not even ",
+            named(free.fastening),
+            ".",
         )
-        return
-    special = special_stud(ask, engine, draws, present)
-    if special is None:
-        yield (
-            f"In the present {present.fastening.thread.designation} holes no stud clamps enough, "
-            f"not even one of {SPECIAL_YIELD[-1] / 1e6:,.0f} MPa yield tightened by angle."
+    elif free.strip_chance > ask.accepted or free.strip_utilisation > 1:
+        yield Sentence(
+            f"In the present {hole} holes ",
+            named(free.fastening),
+            f" would clamp enough, but {_block_limit(ask, free)}",
         )
-        return
-    strength = special.fastening.strength.yield_strength / 1e6
-    text = Sentence(
-        f"In the present {present.fastening.thread.designation} holes it takes studs of about "
-        f"{strength:,.0f} MPa yield, by angle (",
-        special.fastening.how,
-        ")",
-    )
-    if special.strip_chance > ask.accepted:
-        yield Sentence(text, f", and then {_block_limit(ask, special, start=False)}")
     else:
         yield Sentence(
-            text, "; the classes end at 1,100 MPa, so take the stud maker's own figures."
+            f"In the present {hole} holes ",
+            named(free.fastening),
+            f" clamps enough, but {free.first_to_fail.value}.",
         )
 
 
-def _block_limit(ask: Ask, choice: StudChoice, *, start: bool = True) -> str:
+def _angled(choice: StudChoice) -> bool:
+    return choice.fastening.method is TighteningMethod.ANGLE
+
+
+def _remade(
+    ask: Ask, choice: StudChoice, was: Engine, draws: Draws, base: Engine, *, spare_block: bool
+) -> StudChoice:
+    """A choice in another engine, or with no regard to the block's thread."""
+    made = fastening(
+        base,
+        change=choice.fastening.change,
+        method=choice.fastening.method,
+        oil=choice.fastening.lubricant,
+        spare_block=spare_block,
+    )
+    return choice if made is None else judge(ask, made, was, draws)
+
+
+def _block_limit(ask: Ask, choice: StudChoice) -> str:
     head, made = choice.head, choice.fastening
-    pitch = head.thread.pitch
+    lost = 0.8 * made.thread.pitch
     depth = made.engine.value("head_joint.engagement_length").value
-    carried = depth - 0.8 * pitch
     over = max(
         float(np.quantile(loads_at_worst(ask, head)[1] / head.strip_load, 1 - ask.accepted)), 1.0
     )
-    needed = (over * carried + 0.8 * pitch) * 1e3
-    text = (
-        f"he thread in the block is the limit, not the stud: {depth * 1e3:.0f} mm of engagement in "
-        f"{made.engine.word('head_joint.block_material')} strips first; it takes about "
+    needed = (over * (depth - lost) + lost) * 1e3
+    return (
+        f"the thread in the block is the limit, not the stud: {depth * 1e3:.0f} mm of engagement "
+        f"in {made.engine.word('head_joint.block_material')} strips first; it takes about "
         f"{needed:.0f} mm, or a thread insert of larger outside diameter."
     )
-    return ("T" if start else "t") + text
 
 
-def special_stud(ask: Ask, engine: Engine, draws: Draws, present: StudChoice) -> StudChoice | None:
-    """The weakest stud outside the classes that clamps enough in the present holes, by angle.
-
-    None where not even the strongest tried does. The block's thread is not asked here.
-    """
-    low, high = 0, len(SPECIAL_YIELD) - 1
-    found: StudChoice | None = None
-    while low <= high:
-        middle = (low + high) // 2
-        choice = _special(ask, engine, draws, present, float(SPECIAL_YIELD[middle]))
-        if choice is not None and choice.lift_chance <= ask.accepted:
-            found, high = choice, middle - 1
-        else:
-            low = middle + 1
-    return found
-
-
-def _special(
-    ask: Ask, engine: Engine, draws: Draws, present: StudChoice, strength: float
-) -> StudChoice | None:
-    values = {
-        "head_joint.property_class": "special",
-        "head_joint.yield_strength": strength,
-        "head_joint.tensile_strength": SPECIAL_TENSILE_RATIO * strength,
-    }
-    made = fastening(
-        engine_with(engine, present.fastening.thread, values),
-        change=Change.STRENGTH,
-        method=TighteningMethod.ANGLE,
-        oil=present.fastening.lubricant,
-        spare_block=False,
-    )
-    return None if made is None else judge(ask, made, engine, draws)
-
-
-def _only_less(ask: Ask, choices: Sequence[StudChoice]) -> str:
+def _only_less(ask: Ask, engine: Engine, draws: Draws, choices: Sequence[StudChoice]) -> Sentence:
     """What is left where no fastening holds: more thread in the block, or less pressure."""
     best = max(choices, key=lambda c: c.torque_held)
-    share = np.quantile(
-        best.pressure_held / ask.worst[ask.worst_speed], ask.accepted, method="lower"
+    strongest = max(
+        choices,
+        key=lambda c: c.fastening.strength.yield_strength * c.fastening.fastener.thread_area,
     )
-    block = best.fastening.spared or best.first_to_fail is Mode.STRIP
-    helps = (
-        "more thread in the block or lower peak pressure helps"
-        if block
-        else "only lower peak pressure helps"
+    deep = [_deeper(ask, c, engine, draws) for c in {id(c): c for c in (best, strongest)}.values()]
+    deepest = max(deep, key=lambda c: c.torque_held)
+    less = Sentence(
+        "lower peak pressure helps, about ",
+        f"{_pressure_off(ask, best):.0%} lower at this torque: later phasing, less compression, a "
+        "smaller sealing ring, or less torque.",
     )
-    return Sentence(
-        "No fastener judged here holds it. The best, ",
-        named(best.fastening),
-        ", holds ",
+    start = Sentence(
+        "No fastener judged here holds it. The best, ", named(best.fastening), ", holds ",
         _held(best),
-        f"; beyond that {helps}, about {max(1 - share, 0.0):.0%} lower at this "
-        "torque: later phasing, less compression, a smaller sealing ring, or less torque.",
+    )  # fmt: skip
+    if deepest.torque_held < WORTH_DEPTH * best.torque_held or deepest.torque_held <= 0:
+        return Sentence(start, "; beyond that only ", less)
+    depth = deepest.fastening.engine.value("head_joint.engagement_length").value * 1e3
+    return Sentence(
+        start,
+        f"; with {depth:.0f} mm of thread in the block, or an insert that carries as much, ",
+        named(deepest.fastening),
+        " would hold ",
+        _held(deepest),
+        ". Else ",
+        less,
     )
+
+
+def _deeper(ask: Ask, choice: StudChoice, was: Engine, draws: Draws) -> StudChoice:
+    """A choice in holes as deep as is any use."""
+    name = "head_joint.engagement_length"
+    base = choice.fastening.engine
+    depth = DEEPEST * choice.fastening.thread.nominal_diameter
+    depth = max(min(depth, base.declaration(name).high), base.value(name).value)
+    return _remade(ask, choice, was, draws, base.with_values({name: depth}), spare_block=True)
+
+
+def _pressure_off(ask: Ask, best: StudChoice) -> float:
+    """Share by which the highest pressure is above what a choice holds, at the accepted chance."""
+    worst = ask.worst[ask.worst_speed]
+    share = np.quantile(best.pressure_held / worst, ask.accepted, method="lower")
+    return float(max(1 - share, 0.0))

@@ -8,7 +8,7 @@ import numpy as np
 from torquerisk.case import Engine
 from torquerisk.study.draws import spreads
 from torquerisk.study.draws.simulated_engines import Draws, standard_draws
-from torquerisk.study.studs.choices import Fastening
+from torquerisk.study.studs.fastening import Fastening
 
 OF_THE_FASTENER = (
     "head_joint.thread_friction",

@@ -5,20 +5,14 @@ from dataclasses import replace
 import numpy as np
 
 from torquerisk.case import Engine
-from torquerisk.physics.head_joint import joint, materials, preload_loss, thermal, tightening
+from torquerisk.physics.head_joint import joint, preload_loss
 from torquerisk.physics.head_joint.scatter import TighteningMethod
 from torquerisk.quantities import Array
-from torquerisk.study.draws import spreads
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.limits import capacity_torque
-from torquerisk.study.strengths.head import (
-    FASTENER_EXPANSION,
-    USUAL_STRENGTH_EXCESS,
-    HeadCapacity,
-    head_capacity,
-)
-from torquerisk.study.studs.choices import Fastening
+from torquerisk.study.strengths.head import HeadCapacity, head_capacity
 from torquerisk.study.studs.fastener_loads import bearing_under_head
+from torquerisk.study.studs.fastening import Fastening
 from torquerisk.study.studs.joint_draws import draws_for
 from torquerisk.study.studs.results import Ask, JointState, Mode, StateResult, StudChoice, spread_of
 
@@ -35,9 +29,8 @@ def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
     """A fastening at the curve asked. was: the engine as it is; draws: with its new fasteners."""
     own = draws_for(draws, was, made)
     head = head_capacity(made.engine, own)
-    yields = USUAL_STRENGTH_EXCESS * head.strength.yield_strength * own.of_model(spreads.STRENGTH)
-    states = preloads_by_state(made.engine, own, head, yields)
-    strain = _tightening_utilisation(made, own, head, yields)
+    states = preloads_by_state(made.engine, own, head)
+    strain = head.assembly_utilisation
     past = float(np.mean(strain >= 1 - 1e-9))
     plastic = head.to_yield
     lifts = {state: lift_of(head, preload) for state, preload in states.items()}
@@ -100,25 +93,6 @@ def lift_of(head: HeadCapacity, preload: Array) -> Array:
     return replace(head, preload=preload).lift_pressure()
 
 
-def thermal_gain(engine: Engine, draws: Draws, head: HeadCapacity) -> Array:
-    """Preload that warm-up adds per fastener before any yields (N,) [N]; negative where it takes.
-
-    As `strengths.head` has it, which gives the preload hot only after its cut at yield.
-    """
-    grip = draws.of_value(engine.value("head_joint.clamped_length"))
-    warm = draws.of_value(engine.value("head_joint.running_temperature"))
-    warm = warm - engine.value("head_joint.assembly_temperature").value
-    material = materials.joint_material(engine.word("head_joint.head_material"))
-    difference = material.expansion - FASTENER_EXPANSION
-    layer = thermal.ExpandingLayer(length=grip, expansion=difference, temperature_change=warm)
-    return thermal.thermal_preload_change(
-        fastener=[],
-        members=[layer],
-        fastener_compliance=head.fastener_compliance,
-        member_compliance=head.member_compliance,
-    )
-
-
 def aged_joint(engine: Engine, draws: Draws) -> tuple[Engine, Draws]:
     """The engine and its draws, with a gasket that has relaxed AGED_RELAXATION times as much.
 
@@ -136,17 +110,14 @@ def aged_relaxation(engine: Engine) -> float:
     return min(AGED_RELAXATION * engine.value(name).value, engine.declaration(name).high)
 
 
-def preloads_by_state(
-    engine: Engine, draws: Draws, head: HeadCapacity, yields: Array
-) -> dict[JointState, Array]:
+def preloads_by_state(engine: Engine, draws: Draws, head: HeadCapacity) -> dict[JointState, Array]:
     """Preload per fastener (N,) [N] in every state.
 
     Aged: the gasket has relaxed AGED_RELAXATION times as much, and what a fastener could not hold
     when it first got hot is lost when cold.
     """
     aged = head_capacity(*aged_joint(engine, draws))
-    holds = yields * head.thread.stress_area
-    gain = thermal_gain(engine, draws, head)
+    holds, gain = head.straight_yield, head.thermal_gain
     _, again, _ = preload_loss.preload_over_warm_up(
         head.preload_cold, thermal_gain=gain, most=holds
     )
@@ -179,20 +150,6 @@ def loads_at_worst(ask: Ask, head: HeadCapacity) -> tuple[Array, Array]:
     added = head.gain * ask.worst[ask.worst_speed] * head.sealing_area
     hot = np.maximum(head.preload_cold, head.preload_hot) + added
     return head.preload_cold + added, np.maximum(hot, head.assembly_preload)
-
-
-def _tightening_utilisation(
-    made: Fastening, draws: Draws, head: HeadCapacity, yields: Array
-) -> Array:
-    """Stress over yield while tightening (N,) [-], which the model cuts at 1."""
-    friction = draws.of_value(made.engine.value("head_joint.thread_friction"))
-    used = tightening.yield_utilisation_tightening(
-        head.assembly_preload,
-        thread=head.thread,
-        yield_strength=yields,
-        thread_friction=friction,
-    )
-    return np.minimum(used, 1.0)
 
 
 def clamp_to_spare(ask: Ask, head: HeadCapacity) -> float:

@@ -1,11 +1,13 @@
-"""What is on thread and bearing face while tightening: the engine file's friction, or a class."""
+"""What is on thread and bearing face while tightening, and what changes when it does."""
 
 from dataclasses import dataclass
 
 from torquerisk.case import Engine
 from torquerisk.case.sections_joint import FRICTIONS
 from torquerisk.errors import InputError
-from torquerisk.physics.head_joint.scatter import FRICTION_CLASSES
+from torquerisk.physics.head_joint.scatter import FRICTION_CLASSES, LUBRICANT_KINDS
+from torquerisk.physics.head_joint.tightening import preload_from_torque, torque_from_preload
+from torquerisk.study.strengths.fastener import Fastener, yield_preload
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -20,14 +22,30 @@ class Lubricant:
     words: str
 
     @property
+    def said(self) -> str:
+        """Its name inside a sentence, '' for what the engine file has."""
+        if self.name == "own":
+            return ""
+        return f"friction class {self.name}" if self.name in FRICTION_CLASSES else self.name
+
+    @property
     def least(self) -> tuple[float, float]:
         """Friction of thread and head two standard deviations below the middle [-].
 
         Not below what is believed of any, as in the draws.
         """
+        return self._at(-2.0)
+
+    @property
+    def most(self) -> tuple[float, float]:
+        """The same two standard deviations above."""
+        return self._at(2.0)
+
+    def _at(self, deviations: float) -> tuple[float, float]:
+        low, high = FRICTIONS
         return (
-            max(self.thread_friction - 2 * self.thread_sd, FRICTIONS[0]),
-            max(self.head_friction - 2 * self.head_sd, FRICTIONS[0]),
+            min(max(self.thread_friction + deviations * self.thread_sd, low), high),
+            min(max(self.head_friction + deviations * self.head_sd, low), high),
         )
 
 
@@ -48,21 +66,82 @@ def own_lubricant(engine: Engine) -> Lubricant:
 
 
 def lubricant(engine: Engine, name: str) -> Lubricant:
-    """The lubricant that a name stands for: 'own', or friction class 'A' to 'D'. [VDI2230] A5."""
+    """The lubricant of a name: 'own', what is on the tin, or friction class 'A' to 'D'."""
     key = name.strip()
     if key.lower() == "own":
         return own_lubricant(engine)
-    if key.upper() not in FRICTION_CLASSES:
+    row = LUBRICANT_KINDS.get(key.lower()) or FRICTION_CLASSES.get(key.upper())
+    if row is None:
         raise InputError(
-            f"lubricant is {name!r}, but must be 'own' (the engine file's friction) or a friction "
-            f"class: {', '.join(FRICTION_CLASSES)}."
+            f"lubricant is {name!r}, but must be 'own' (the engine file's friction), one of "
+            f"{', '.join(LUBRICANT_KINDS)}, or a friction class: {', '.join(FRICTION_CLASSES)}."
         )
-    row = FRICTION_CLASSES[key.upper()]
+    start = f"friction class {row.name}" if row.name in FRICTION_CLASSES else row.name
     return Lubricant(
         name=row.name,
         thread_friction=row.middle,
         head_friction=row.middle,
         thread_sd=row.sd,
         head_sd=row.sd,
-        words=f"friction class {row.name}, {row.low:.2f} to {row.high:.2f}: {row.typical}",
+        words=f"{start}, friction {row.low:.2f} to {row.high:.2f}: {row.typical}",
     )
+
+
+@dataclass(frozen=True, kw_only=True)
+class OilChange:
+    """One fastener with another lubricant: the torque for its preload, or the preload of its
+    torque."""
+
+    oil: Lubricant
+    torque: float
+    """That gives the same preload in the middle [N*m]."""
+    preload: float
+    """That the same torque gives in the middle [N]."""
+    preload_least: float
+    """With friction two standard deviations up [N]."""
+    preload_most: float
+    """And down [N]; not cut at yield."""
+    yield_share: float
+    """Of the stated yield that the same torque may reach, at the most slippery [-]."""
+
+
+def oil_changes(
+    engine: Engine, fastener: Fastener, diameter: float, torque: float, present: Lubricant
+) -> tuple[OilChange, ...]:
+    """What a torque [N*m] and its preload become with each lubricant, the present one first.
+
+    diameter: of the section that yields first [m].
+    """
+    thread = fastener.turned
+
+    def preload(friction: tuple[float, float]) -> float:
+        return float(
+            preload_from_torque(
+                torque, thread=thread, thread_friction=friction[0], head_friction=friction[1]
+            )
+        )
+
+    middle = preload((present.thread_friction, present.head_friction))
+
+    def change(oil: Lubricant) -> OilChange:
+        slippery = oil.least
+        least_yield = yield_preload(
+            fastener, strength=fastener.strength.yield_strength, friction=slippery[0],
+            diameter=diameter,
+        )  # fmt: skip
+        return OilChange(
+            oil=oil,
+            torque=float(
+                torque_from_preload(
+                    middle, thread=thread, thread_friction=oil.thread_friction,
+                    head_friction=oil.head_friction,
+                )
+            ),
+            preload=preload((oil.thread_friction, oil.head_friction)),
+            preload_least=preload(oil.most),
+            preload_most=preload(slippery),
+            yield_share=preload(slippery) / float(least_yield),
+        )  # fmt: skip
+
+    others = (lubricant(engine, name) for name in LUBRICANT_KINDS if name != present.name)
+    return tuple(change(oil) for oil in (present, *others))

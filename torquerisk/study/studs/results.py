@@ -12,7 +12,7 @@ from torquerisk.quantities import Array
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.loads.demand import Demand
 from torquerisk.study.strengths.head import HeadCapacity
-from torquerisk.study.studs.choices import Fastening
+from torquerisk.study.studs.fastening import Fastening
 
 
 class JointState(enum.Enum):
