@@ -72,7 +72,12 @@ class Piece:
 
 
 def few_speeds(speed: Array, torque: Array, count: int = EVIDENCE_SPEEDS) -> Index:
-    """Indices of about `count` speeds of a curve: even, with peak torque and peak power."""
+    """Indices of about `count` speeds of a curve: even, with peak torque and peak power.
+
+    All of them where there are no more.
+    """
+    if len(speed) <= count:
+        return np.arange(len(speed))
     wanted = np.linspace(speed[0], speed[-1], count)
     index = np.searchsorted(speed, wanted).clip(0, len(speed) - 1)
     extra = [int(np.argmax(torque)), int(np.argmax(torque * speed))]
