@@ -144,8 +144,8 @@ class RunningGear:
     rod_bolt_class: str | None = declared(
         label="Rod bolt property class",
         kind=None,
-        default="12.9",
-        reason=f"as a rule 12.9 {PRACTICE}",
+        default="10.9",
+        reason=f"10.9 as a rule, 12.9 in some {PRACTICE}",
     )
     rod_bolt_preload_share: float | None = declared(
         label="Rod bolt preload over its proof load",
@@ -195,6 +195,16 @@ class RunningGear:
         spread_assumed=0.08,
         reason=f"a quarter of the bore, 0.30 to 0.34 for diesel {PRACTICE}",
     )
+    small_end_wall: float | None = declared(
+        label="Wall of the small-end eye at its crown, without bush",
+        kind=Kind.LENGTH,
+        low=0.0015,
+        high=0.05,
+        default=lambda e: 0.20 * e.value("running_gear.pin_diameter").value,
+        spread_given=0.03,
+        spread_assumed=0.12,
+        reason="eye 1.3 to 1.7 times the pin outside (from memory), over a bush of a twentieth",
+    )
     pin_boss_length: float | None = declared(
         label="Pin boss length, both bosses",
         kind=Kind.LENGTH,
@@ -221,6 +231,16 @@ class RunningGear:
         default=bore_power(0.23, 0.27, 1, growth=0.35),
         spread_assumed=0.06,
         reason="a quarter of the bore; for diesel 0.27 at 83 mm and 0.32 at 130 mm (from memory)",
+    )
+    cap_thickness: float | None = declared(
+        label="Big-end cap in its middle, without shell",
+        kind=Kind.LENGTH,
+        low=0.003,
+        high=0.1,
+        default=lambda e: 0.24 * e.value("running_gear.big_end_diameter").value,
+        spread_given=0.03,
+        spread_assumed=0.12,
+        reason="a quarter of the crankpin, ribs counted (from memory)",
     )
     big_end_clearance: float | None = declared(
         label="Big-end clearance on the diameter",

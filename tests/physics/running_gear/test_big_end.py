@@ -234,6 +234,27 @@ def test_equal_torque_is_harder_on_the_film_at_low_speed():
     assert (np.diff(s / speed) > 0).all()
 
 
+@pytest.mark.parametrize("big_end_share", [0.55, 0.70, 0.80])
+def test_effective_speed_at_overlap_by_the_forces(big_end_share):
+    """Identity: the load's own turning about overlap, by difference of the exact forces."""
+    step = 1e-4
+    speed, ratio = 600.0, 0.043 / 0.145
+    angle = 2 * np.pi + np.array([-step, step])
+    f = forces.running_gear_forces(
+        angle=angle, pressure=np.full(2, 1e5), angular_speed=speed, bore=0.086,
+        crank_radius=0.043, rod_length=0.145, piston_mass=0.42, rod_mass=0.6,
+        big_end_share=big_end_share, crankcase_pressure=1e5,
+    )  # fmt: skip
+    turned = np.diff(f.big_end_angle)[0] + 2 * step
+    wanted = abs(1 - ratio - 2 * turned / (2 * step)) * speed
+    found = big_end.effective_speed_at_overlap(
+        angular_speed=speed, crank_radius=0.043, rod_length=0.145,
+        reciprocating_mass=0.42 + 0.6 * (1 - big_end_share), turning_mass=0.6 * big_end_share,
+    )  # fmt: skip
+    assert found == pytest.approx(wanted, rel=1e-5)
+    assert found < 0.6 * speed
+
+
 def test_bad_bearings_are_refused():
     with pytest.raises(OutOfRangeError, match=r"relative clearance is 0\.05"):
         big_end.sommerfeld_number(

@@ -151,3 +151,16 @@ def test_a_rod_shorter_than_the_throw_is_refused():
         sc.rod_angle(angle=0.0, crank_radius=0.043, rod_length=0.050, pin_offset=-0.01)
     with pytest.raises(OutOfRangeError, match="crank angle"):
         sc.rod_angle(angle=np.nan, crank_radius=0.043, rod_length=0.143)
+
+
+@pytest.mark.parametrize("ratio", [0.18, 0.24, 0.29, 0.33])
+def test_greatest_upward_acceleration_leaves_the_bottom_at_long_throws(ratio):
+    """[KTM] ch. 15: away from the crank -(1 - λ) at bottom dead centre up to λ of about 1/4; the
+    two-term series puts it at λ + 1/(8 λ), off the bottom, beyond (exact within its 2 %)."""
+    down, up = sc.acceleration_extremes(crank_radius=ratio, rod_length=1.0)
+    assert down == pytest.approx(1 + ratio, rel=1e-9)
+    if ratio <= 0.25:
+        assert up == pytest.approx(1 - ratio, rel=1e-4)
+    else:
+        assert up == pytest.approx(ratio + 1 / (8 * ratio), rel=0.02)
+        assert up > 1 - ratio

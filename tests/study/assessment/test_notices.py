@@ -19,6 +19,8 @@ GIVEN: dict[str, Any] = {
     "head_joint.tightening_torque": 75.0,
     "test.sweep_rate": 100 * RPM,
     "test.inertia": 0.0,
+    "running_gear.small_end_wall": 0.012,
+    "running_gear.cap_thickness": 0.030,
 }
 """Engine values with which the base case is quiet."""
 VE = {"manifold_pressure": np.array(TORQUE) * 550 + 0.3e5, "lambda_": np.full(5, 0.87)}

@@ -50,8 +50,8 @@ def test_a_higher_rung_and_more_pulls_say_more(plain_engine: Engine, bare: Asses
         for found in (
             bare,
             on_rung(plain_engine, 1.2, 1),
-            on_rung(plain_engine, 1.5, 1),
-            on_rung(plain_engine, 1.5, 20),
+            on_rung(plain_engine, 1.9, 1),
+            on_rung(plain_engine, 1.9, 20),
         )
     ]
     assert carried == sorted(carried)

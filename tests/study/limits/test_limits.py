@@ -42,14 +42,14 @@ WEAK = {
     "running_gear.rod_section_area": 60e-6,
     "running_gear.pin_yield_strength": 300e6,
     "running_gear.pin_bore_diameter": 0.018,
-    "running_gear.big_end_clearance": 0.15e-3,
+    "running_gear.big_end_clearance": 0.10e-3,
     "running_gear.oil_temperature": 423.0,
 }
 SPEED = {
     "spark": [2000, 3000, 4000, 5000, 6000, 6500],
     "compression": [1200, 1800, 2400, 3000, 3600, 4000],
 }
-ONLY_SPEED = {"rod_bolts", "valve_float"}
+ONLY_SPEED = {"rod_eye", "rod_cap", "rod_bolts", "rod_bolt_life", "valve_float"}
 Kind = str
 Found = dict[tuple[Kind, str], Assessment]
 
@@ -120,7 +120,8 @@ def test_a_limit_of_speed_alone_says_so(plain_engine: Engine, few: Policy) -> No
     """Identity: where inertia alone passes it, capacity is -inf and every draw is counted."""
     engine = plain_engine.with_values(
         {"running_gear.piston_mass": 1.2, "running_gear.rod_bolt_thread": "M6x1",
-         "running_gear.rod_section_area": 900e-6,
+         "running_gear.rod_section_area": 900e-6, "running_gear.small_end_wall": 0.03,
+         "running_gear.cap_thickness": 0.06,
          "running_gear.rod_bolt_class": "8.8"}
     )  # fmt: skip
     result = assess(engine, run_of([2000, 4000, 9000], [50, 50, 50]), few)

@@ -71,6 +71,30 @@ def effective_speed_at_firing(
     return effective_speed(journal_speed=angular_speed, bush_speed=swing, load_speed=swing)
 
 
+def effective_speed_at_overlap(
+    *,
+    angular_speed: Floats,
+    crank_radius: Floats,
+    rod_length: Floats,
+    reciprocating_mass: Floats,
+    turning_mass: Floats,
+) -> Floats:
+    """Return the effective speed for the pull of inertia about overlap dead centre [rad/s].
+
+    angular_speed: of the crank ω [rad/s]. crank_radius r, rod_length l [m], λ = r / l.
+    reciprocating_mass M, turning_mass: of the big end m [kg].
+    The turning part of the load turns with ω, the rest with the rod at -λ ω, so
+    ω_L = ω (m - λ M (1 + λ)) / (m + M (1 + λ)) and the effective speed is |ω (1 - λ) - 2 ω_L|: far
+    less than at firing. Exact at dead centre without gas force. Source: [BOOKER].
+    """
+    require_positive("rod length", rod_length, "m")
+    require_positive("reciprocating mass", reciprocating_mass, "kg")
+    speed, ratio = np.asarray(angular_speed), np.asarray(crank_radius) / rod_length
+    pull, turn = np.asarray(reciprocating_mass) * (1 + ratio), np.asarray(turning_mass)
+    load = speed * (turn - ratio * pull) / (turn + pull)
+    return effective_speed(journal_speed=speed, bush_speed=-ratio * speed, load_speed=load)
+
+
 def sommerfeld_number(
     *, specific_load: Floats, viscosity: Floats, effective_speed: Floats, relative_clearance: Floats
 ) -> Floats:

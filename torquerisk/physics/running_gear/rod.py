@@ -1,7 +1,7 @@
-"""Strength of the connecting-rod shank: section, column and fatigue.
+"""Strength of the connecting-rod shank: section, column, whipping and fatigue.
 
-Safety note: rods mostly fail at bolts and at the run-outs into the two ends, so a shank that
-passes here proves nothing about them. All results are estimates.
+Safety note: rods mostly fail at bolts and at the run-outs into the two ends (see `rod_ends`), so a
+shank that passes here proves nothing about them. All results are estimates.
 """
 
 from dataclasses import dataclass
@@ -14,6 +14,7 @@ PINNED = 1.0
 """End-condition constant C of a column pinned at both ends (plane of motion)."""
 FIXED_RECOMMENDED = 1.2
 """End-condition constant C recommended for real built-in ends. Source: [SHIGLEY] table 4-2."""
+_HALVINGS = 40
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -68,87 +69,37 @@ def textbook_section(*, area: Floats) -> Section:
     )
 
 
-def transition_slenderness(
-    *, yield_strength: Floats, elastic_modulus: Floats, end_condition: Floats
+def secant_stress(
+    *,
+    slenderness: Floats,
+    eccentricity_ratio: Floats,
+    yield_strength: Floats,
+    elastic_modulus: Floats,
+    end_condition: Floats,
 ) -> Floats:
-    """Return the slenderness L/k at which Johnson's parabola meets Euler's curve [-].
+    """Return the mean stress P/A at which an eccentrically loaded column starts to yield [Pa].
 
-    yield_strength: S_y [Pa]. elastic_modulus: E [Pa]. end_condition: C [-].
-    √(2 π² C E / S_y). Exact. Source: [SHIGLEY] section 4-13.
+    slenderness: L/k [-]. eccentricity_ratio: e c / k² [-], 0 to 1. yield_strength: S_y,
+    elastic_modulus: E [Pa]. end_condition: C [-], 0.25 to 4.
+    P/A = S_y / (1 + (e c/k²) sec[(L/k) √(P/(C A E)) / 2]), the root below Euler's
+    C π² E / (L/k)², by bisection. Exact for an elastic pinned column (C = 1); C shortens it to
+    L/√C. Source: [SHIGLEY] eq. 4-50.
     """
+    require_positive("slenderness", slenderness, "")
+    require("eccentricity ratio", eccentricity_ratio, "0 to 1", lambda x: (x >= 0) & (x <= 1))
     require_positive("yield strength", yield_strength, "Pa")
     require_positive("elastic modulus", elastic_modulus, "Pa")
     require("end condition", end_condition, "0.25 to 4", lambda x: (x >= 0.25) & (x <= 4))
-    return np.sqrt(2 * np.pi**2 * end_condition * np.asarray(elastic_modulus) / yield_strength)
-
-
-def johnson_stress(
-    *,
-    slenderness: Floats,
-    yield_strength: Floats,
-    elastic_modulus: Floats,
-    end_condition: Floats,
-) -> Floats:
-    """Return the critical mean stress of a short column by Johnson's parabola [Pa].
-
-    slenderness: L/k [-], up to `transition_slenderness`; the rest as there.
-    S_y - (S_y L / (2 π k))² / (C E). Fitted to column tests, centric load.
-    Raises OutOfRangeError above the transition. Source: [SHIGLEY] eq. 4-43.
-    """
-    limit = transition_slenderness(
-        yield_strength=yield_strength,
-        elastic_modulus=elastic_modulus,
-        end_condition=end_condition,
-    )
-    require("slenderness", slenderness, "0 or more", lambda x: x >= 0)
-    require(
-        "slenderness / transition slenderness",
-        np.asarray(slenderness) / limit,
-        "1 or less for Johnson's parabola; use critical_column_stress",
-        lambda x: x <= 1 + 1e-12,
-    )
-    bend = np.asarray(yield_strength) * slenderness / (2 * np.pi)
-    return yield_strength - bend**2 / (np.asarray(end_condition) * elastic_modulus)
-
-
-def euler_stress(*, slenderness: Floats, elastic_modulus: Floats, end_condition: Floats) -> Floats:
-    """Return the elastic buckling stress of a column by Euler [Pa].
-
-    Arguments as in `johnson_stress`. C π² E / (L/k)². Exact for an elastic column, but it over-
-    states short ones. Source: [SHIGLEY] eq. 4-39.
-    """
-    require_positive("slenderness", slenderness, "")
-    require_positive("elastic modulus", elastic_modulus, "Pa")
-    return np.asarray(end_condition) * np.pi**2 * elastic_modulus / np.square(slenderness)
-
-
-def critical_column_stress(
-    *,
-    slenderness: Floats,
-    yield_strength: Floats,
-    elastic_modulus: Floats,
-    end_condition: Floats,
-) -> Floats:
-    """Return the critical mean stress: Johnson below the transition, Euler above [Pa].
-
-    Arguments as in `johnson_stress`. Source: [SHIGLEY] sections 4-12 and 4-13.
-    """
-    require_positive("slenderness", slenderness, "")
-    limit = transition_slenderness(
-        yield_strength=yield_strength,
-        elastic_modulus=elastic_modulus,
-        end_condition=end_condition,
-    )
-    johnson = johnson_stress(
-        slenderness=np.minimum(slenderness, limit),
-        yield_strength=yield_strength,
-        elastic_modulus=elastic_modulus,
-        end_condition=end_condition,
-    )
-    euler = euler_stress(
-        slenderness=slenderness, elastic_modulus=elastic_modulus, end_condition=end_condition
-    )
-    return np.where(np.asarray(slenderness) <= limit, johnson, euler)[()]
+    slender, strength = np.asarray(slenderness), np.asarray(yield_strength)
+    euler = np.asarray(end_condition) * np.pi**2 * elastic_modulus / slender**2
+    low = np.zeros(np.broadcast_shapes(euler.shape, strength.shape, np.shape(eccentricity_ratio)))
+    high = np.minimum(strength, euler) + low
+    for _ in range(_HALVINGS):
+        middle = (low + high) / 2
+        bow = 1 / np.cos(np.pi / 2 * np.sqrt(middle / euler))
+        yields = middle * (1 + eccentricity_ratio * bow) > strength
+        low, high = np.where(yields, low, middle), np.where(yields, middle, high)
+    return ((low + high) / 2)[()]
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -168,16 +119,17 @@ def column_load(
     *,
     section: Section,
     rod_length: Floats,
+    eccentricity_ratio: Floats,
     yield_strength: Floats,
     elastic_modulus: Floats,
     end_condition_across: Floats = FIXED_RECOMMENDED,
 ) -> ColumnLoad:
-    """Return the critical load in the plane of motion (pinned) and along the crankshaft (fixed).
+    """Return the load at yield in the plane of motion (pinned) and along the crankshaft (fixed).
 
-    rod_length: between centres [m]; yield_strength, elastic_modulus [Pa]; end_condition_across:
-    C along the crankshaft, FIXED_RECOMMENDED (1.2) by default, FIXED_THEORETICAL (4) in [KMD].
-    For compression along the centre line: an off-centre load carries less.
-    Source: [SHIGLEY] sections 4-12 and 4-13; [KMD] ch. 32 for the planes.
+    rod_length: between centres [m]; eccentricity_ratio: of the load e c / k² [-], the same in both
+    planes; yield_strength, elastic_modulus [Pa]; end_condition_across: C along the crankshaft,
+    FIXED_RECOMMENDED (1.2) by default, 4 in [KMD]. `secant_stress` times area.
+    Source: [SHIGLEY] section 4-14; [KMD] ch. 32 for the planes.
     """
     require_positive("rod length", rod_length, "m")
     planes = []
@@ -185,14 +137,51 @@ def column_load(
         (section.radius_motion, PINNED),
         (section.radius_across, end_condition_across),
     ):
-        stress = critical_column_stress(
+        stress = secant_stress(
             slenderness=np.asarray(rod_length) / radius,
+            eccentricity_ratio=eccentricity_ratio,
             yield_strength=yield_strength,
             elastic_modulus=elastic_modulus,
             end_condition=constant,
         )
         planes.append(stress * section.area)
     return ColumnLoad(plane_of_motion=planes[0], across=planes[1])
+
+
+def whipping_stress(
+    *,
+    section: Section,
+    rod_length: Floats,
+    crank_radius: Floats,
+    density: Floats,
+    angular_speed: Floats,
+) -> Floats:
+    """Return the bending stress that the shank's own swing puts in it, both signs [Pa].
+
+    rod_length: between centres l, crank_radius: r [m]. density: ρ [kg/m³]. angular_speed: of the
+    crank ω [rad/s]. Inertia of a uniform rod rises straight from the small end to ρ A ω² r at the
+    big end; M = ρ A ω² r l² / (9 √3) at l/√3 from the small end, σ = M / Z. Exact for crank and rod
+    at right angles and a long rod. Source: [KMD] ch. 32.
+    """
+    for name, value, unit in (
+        ("rod length", rod_length, "m"), ("crank radius", crank_radius, "m"),
+        ("density", density, "kg/m³"),
+    ):  # fmt: skip
+        require_positive(name, value, unit)
+    require("angular speed", angular_speed, "0 rad/s or more", lambda x: x >= 0)
+    per_length = density * np.asarray(section.area) * np.square(angular_speed) * crank_radius
+    return per_length * np.square(rod_length) / (9 * np.sqrt(3)) / section.modulus_motion
+
+
+def pulsating_strength(*, endurance: Floats, ultimate_strength: Floats) -> Floats:
+    """Return the highest stress of a pulsating pull from 0 that is endured [Pa].
+
+    endurance: fully reversed S_f [Pa]; ultimate_strength: S_ut [Pa]. σ/(2 S_f) + σ/(2 S_ut) = 1.
+    Source: [SHIGLEY] eq. 6-46.
+    """
+    require_positive("endurance", endurance, "Pa")
+    require_positive("ultimate strength", ultimate_strength, "Pa")
+    return 2 / (1 / np.asarray(endurance) + 1 / np.asarray(ultimate_strength))
 
 
 def endured_compression(*, tension: Array, endurance_force: Array, ultimate_force: Array) -> Array:

@@ -1,75 +1,81 @@
-"""Rod bolts: load in service, opening of the cap joint, and how much of both limits is used.
+"""Rod bolts: load in service with prying and bearing crush, and opening of the cap joint.
 
 Safety note: a rod bolt that fails destroys the engine. Fit and tighten by the maker's data.
-The load is taken along the bolts and evenly shared; bending of the cap adds stress that is not
-in it. Estimates, not a guarantee.
+Estimates, not a guarantee.
 """
-
-from dataclasses import dataclass
 
 import numpy as np
 
 from torquerisk.physics.arrays import Floats, require, require_positive
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
-class RodBoltState:
-    """State of each rod bolt under the opening force; broadcast shape of the inputs."""
+def crush_force(*, contact_pressure: Floats, diameter: Floats, width: Floats) -> Floats:
+    """Return what one joint face bears to press the bearing shells home [N].
 
-    bolt_load: Floats
-    """Tension in each bolt [N]."""
-    clamp: Floats
-    """Clamp left in the joint at each bolt, 0 once it opens [N]."""
-    opening_utilisation: Floats
-    """Opening force over the force that opens the joint [-], 1 as the cap starts to lift."""
-    strength_utilisation: Floats
-    """Tension over proof load [-], 1 at the limit."""
-    stress_amplitude: Floats
-    """Half the stress swing between no opening force and this one [Pa]."""
+    contact_pressure: of the shells' backs in their bore p [Pa]. diameter: of that bore D, width: of
+    the shells b [m]. p D b / 2: taken off the clamp of the joint's two faces each. Exact for a thin
+    ring. Source: [TIMOSHENKO].
+    """
+    require_positive("contact pressure", contact_pressure, "Pa")
+    require_positive("diameter", diameter, "m")
+    require_positive("width", width, "m")
+    return np.asarray(contact_pressure) * diameter * width / 2
 
 
-def separation_force(*, preload: Floats, bolts: Floats, load_factor: Floats) -> Floats:
+def separation_force(
+    *, clamp: Floats, bolts: Floats, load_factor: Floats, prying: Floats
+) -> Floats:
     """Return the opening force of the whole cap joint at which the cap lifts [N].
 
-    preload: of each bolt F_V [N], at its lowest. bolts: in the cap n [-]. load_factor: share of
-    the opening force that the bolt feels while the joint is shut Φ [-], 0 to below 1.
-    n F_V / (1 - Φ). Exact for an elastic joint pulled in its middle.
-    Source: [SHIGLEY] section 8-7.
+    clamp: preload of each bolt less its share of crush F_V [N]. bolts: in the cap n [-].
+    load_factor: share of the opening force that the bolt feels while the joint is shut Φ [-], 0 to
+    below 1. prying: bolt load over the load on it, 1 pulled in its middle [-].
+    n F_V / (k (1 - Φ)). Exact for an elastic joint. Source: [SHIGLEY] section 8-7.
     """
-    require_positive("preload", preload, "N")
+    require("clamp", clamp, "0 N or more", lambda x: x >= 0)
     require("bolts", bolts, "1 or more", lambda x: x >= 1)
-    require("load factor", load_factor, "0 to below 1", lambda x: (x >= 0) & (x < 1))
-    return np.asarray(bolts) * preload / (1 - np.asarray(load_factor))
+    _require_factors(load_factor, prying)
+    return np.asarray(bolts) * clamp / (prying * (1 - np.asarray(load_factor)))
 
 
-def rod_bolt_state(
+def bolt_load(
     *,
     opening_force: Floats,
     preload: Floats,
     bolts: Floats,
     load_factor: Floats,
-    stress_area: Floats,
-    proof_strength: Floats,
-) -> RodBoltState:
-    """Return tension, clamp and utilisations of the rod bolts.
+    prying: Floats,
+) -> Floats:
+    """Return the tension in each bolt [N].
 
-    opening_force: on the whole joint, `rod_bolts` of the forces [N]; below 0 it presses the
-    joint shut. preload, bolts, load_factor as in `separation_force`. stress_area: A_s of each
-    bolt [m²]. proof_strength: S_p [Pa].
-    Joint shut: F_V + Φ F/n and F_V - (1 - Φ) F/n; joint open: F/n and 0. Exact for an elastic
-    joint pulled in its middle. Source: [SHIGLEY] section 8-7.
+    opening_force: on the whole joint F, `rod_bolts` of the forces [N]; below 0 it presses the joint
+    shut. preload: of each bolt F_V [N]. The rest as in `separation_force`.
+    The greater of F_V + k Φ F/n, joint shut, and k F/n, joint open. Exact for an elastic joint.
+    Source: [SHIGLEY] section 8-7.
     """
     require("opening force", opening_force, "a finite force in N", np.isfinite)
-    require_positive("stress area", stress_area, "m²")
-    require_positive("proof strength", proof_strength, "Pa")
-    lift = separation_force(preload=preload, bolts=bolts, load_factor=load_factor)
-    each = np.asarray(opening_force) / bolts
-    shut = preload + load_factor * each
-    load = np.maximum(shut, each)
-    return RodBoltState(
-        bolt_load=load,
-        clamp=np.maximum(preload - (1 - np.asarray(load_factor)) * each, 0.0),
-        opening_utilisation=np.maximum(opening_force, 0.0) / lift,
-        strength_utilisation=load / (np.asarray(proof_strength) * stress_area),
-        stress_amplitude=np.maximum(load - preload, 0.0) / (2 * np.asarray(stress_area)),
-    )
+    require_positive("preload", preload, "N")
+    require("bolts", bolts, "1 or more", lambda x: x >= 1)
+    _require_factors(load_factor, prying)
+    each = prying * np.asarray(opening_force) / bolts
+    return np.maximum(preload + load_factor * each, each)
+
+
+def _require_factors(load_factor: Floats, prying: Floats) -> None:
+    require("load factor", load_factor, "0 to below 1", lambda x: (x >= 0) & (x < 1))
+    require("prying", prying, "1 or more", lambda x: x >= 1)
+
+
+def preload_from_stretch(
+    *, stretch: Floats, length: Floats, area: Floats, elastic_modulus: Floats
+) -> Floats:
+    """Return the preload of a bolt by how much longer tightening made it [N].
+
+    stretch: ΔL, length: over which it stretches L [m]. area: mean section over that length A [m²].
+    elastic_modulus: E [Pa]. E A ΔL / L. Exact while elastic. Source: [BICKFORD].
+    """
+    require_positive("stretch", stretch, "m")
+    require_positive("length", length, "m")
+    require_positive("area", area, "m²")
+    require_positive("elastic modulus", elastic_modulus, "Pa")
+    return np.asarray(elastic_modulus) * area * stretch / length

@@ -22,6 +22,8 @@ HAPPENS = {
     "thread_strip": "the threads in the block strip",
     "rod_compression": "a rod bends",
     "rod_fatigue": "the rods tire and crack in time",
+    "rod_eye": "the piston pulls the small-end eye apart",
+    "rod_cap": "the big-end cap cracks",
     "rod_bolts": "the big-end cap opens",
     "abnormal_cycle": "one heavy knock or pre-ignition breaks something",
     "octane": "the engine knocks at any ignition timing that a tuner would use",

@@ -91,6 +91,12 @@ COLUMNS: tuple[str, ...] = (
     "supply.wastegate_opens_early",
     "supply.boost_over_spring",
     "supply.compressor_flow",
+    "running_gear.small_end_wall",
+    "running_gear.cap_thickness",
+    "model.eye_stress",
+    "model.cap_stress",
+    "model.prying",
+    "model.rod_eccentricity",
 )
 WIDTH = 128
 """Columns that are made whatever is drawn: their scramble depends on how many there are."""

@@ -132,6 +132,22 @@ LINING = _spread(
     "model.lining", "bearing lining and bush guidance", 0.12,
     "published guidance has a careful and a bold end", logarithmic=True,
 )  # fmt: skip
+EYE_STRESS = _spread(
+    "model.eye_stress", "stress concentration of the small-end eye", 0.15,
+    "run-outs into the shank are cut with radii of all sizes", logarithmic=True,
+)  # fmt: skip
+CAP_STRESS = _spread(
+    "model.cap_stress", "stress concentration of the big-end cap", 0.15,
+    "bolt seats and ribs are cut with radii of all sizes", logarithmic=True,
+)  # fmt: skip
+PRYING = _spread(
+    "model.prying", "prying on the rod bolts", 0.12,
+    "1.1 to 1.8 by how freely the big end draws in", logarithmic=True,
+)  # fmt: skip
+ROD_ECCENTRICITY = _spread(
+    "model.rod_eccentricity", "eccentricity of the load on the rod", 0.25,
+    "a tenth to a seventh off the ideal column", logarithmic=True,
+)  # fmt: skip
 KNOCK_RATE = _spread(
     "model.knock_rate", "rate of heavy knock", abnormal.KNOCK_RATE_LOG_SD,
     "order of magnitude", logarithmic=True,
@@ -176,7 +192,8 @@ MODEL_SPREADS: tuple[ModelSpread, ...] = (
     READING, PHASING[PhasingSource.ASSUMED], PHASING[PhasingSource.GIVEN], BEST_PHASING,
     BURN_SPARK, PEAK_MODEL, PUMPING,
     KNOCK_THRESHOLD, CYCLIC, CYLINDERS, TOOL, STRENGTH, BLOCK_STRENGTH, COMPLIANCE, LINING,
-    KNOCK_RATE, PREIGNITION_RATE, SUPPLY, ABNORMAL, KNOCK_TREND, *PHASING_ALONG,
+    EYE_STRESS, CAP_STRESS, PRYING, ROD_ECCENTRICITY, KNOCK_RATE, PREIGNITION_RATE, SUPPLY,
+    ABNORMAL, KNOCK_TREND, *PHASING_ALONG,
     EARLIER_READING, EARLIER_PHASING, RATED_READING, RATED_PHASING, CLASS_RATING, ACCEPTANCE,
 )  # fmt: skip
 """One of each name; sizes may differ by kind of engine and by channel."""

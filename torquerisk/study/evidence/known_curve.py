@@ -247,6 +247,11 @@ KINDS = {
 """By compression ignition and boost. Greatest BMEP: Heywood (1988) section 2.7 (from memory) 8.5 to
 10.5 bar petrol, 12.5 to 17 boosted, diesels 7 to 9 and 10 to 12; today's reach 14, 30, 9 and 27
 (published abstracts, and from memory). Piston speed: section 2.2, 8 to 15 m/s."""
+LIMITER = 1.08
+"""Speed that an engine is let run to over that of its rated power [-] (common practice)."""
+FASTEST = 22.0
+"""Mean piston speed at rated power that few engines are sold with more of [m/s] (from memory:
+motorcycles and sports engines 20 to 25)."""
 BOOSTED_PRESSURE = 1.15
 """Manifold over ambient pressure from which a run is boosted [-]."""
 UNBOOSTED_MEAN_PRESSURE = {False: 14.5e5, True: 9.5e5}
@@ -274,9 +279,15 @@ def kind_of(prepared: Prepared) -> EngineKind:
 
 @lru_cache(maxsize=4)
 def usual_curve(prepared: Prepared) -> KnownCurve:
-    """The curve of an engine of its kind, at the kind's median mean pressure."""
+    """The curve of an engine of its kind, at the kind's median mean pressure.
+
+    A run that goes to more speed than the kind's is taken as one up to the limiter of an engine
+    that is sold for it, as far as engines are.
+    """
     engine, kind = prepared.engine, kind_of(prepared)
-    power_speed = min(kind.piston_speed * np.pi / engine.stroke, 11_900 * RPM)
+    fastest = FASTEST * np.pi / engine.stroke
+    run = min(float(prepared.speed.max()) / LIMITER, fastest, 11_900 * RPM)
+    power_speed = max(min(kind.piston_speed * np.pi / engine.stroke, 11_900 * RPM), run)
     torque = kind.mean_pressure * engine.swept_volume_total / (4 * np.pi)
     torque_speed = max(kind.torque_speed_share * power_speed, 710 * RPM)
     speed, curve = through_two_points(

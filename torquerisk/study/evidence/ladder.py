@@ -14,7 +14,7 @@ from torquerisk.study.evidence.coolant import MISSED_LIFT, TIGHT_LIKELIHOOD, WEE
 from torquerisk.study.evidence.known_curve import KnownCurve, rung_curve
 from torquerisk.study.evidence.piece import Asked, Piece
 from torquerisk.study.evidence.survived import QUIET_KNOCK_EXCESS
-from torquerisk.study.limits import ALL_LIMITS, Limit, LimitKind, place_of, running_gear
+from torquerisk.study.limits import ALL_LIMITS, Limit, LimitKind, place_of, rod
 from torquerisk.study.limits.head import HEAD_LIFT, HEAD_WEEP
 from torquerisk.study.loads.demand import Demand
 from torquerisk.study.run.operating_state import PhasingSource
@@ -81,7 +81,7 @@ def _explaining(sign: str) -> tuple[Limit, ...]:
     if sign == "coolant pressure":
         return (HEAD_LIFT,)
     if sign == "noise":
-        return tuple(x for x in running_gear.LIMITS if x.kind is LimitKind.STRENGTH)
+        return tuple(x for x in rod.LIMITS if x.kind is LimitKind.STRENGTH)
     return ()
 
 

@@ -22,7 +22,7 @@ from torquerisk.study.evidence.known_curve import (
 from torquerisk.study.evidence.piece import Asked, Piece
 from torquerisk.study.limits import ALL_LIMITS, Limit, LimitKind, capacity_torque, place_of
 from torquerisk.study.limits.head import FASTENER_YIELD, HEAD_LIFT
-from torquerisk.study.limits.running_gear import ROD_BOLTS, ROD_COLUMN, ROD_LIFE
+from torquerisk.study.limits.rod import ROD_BOLTS, ROD_CAP, ROD_COLUMN, ROD_EYE, ROD_LIFE
 from torquerisk.study.loads.demand import Demand
 from torquerisk.study.run.run_on_grid import Prepared
 
@@ -45,6 +45,8 @@ MAKERS: tuple[tuple[Limit, str], ...] = (
     (FASTENER_YIELD, "head_joint.original"),
     (ROD_COLUMN, "running_gear.original_rods"),
     (ROD_LIFE, "running_gear.original_rods"),
+    (ROD_EYE, "running_gear.original_rods"),
+    (ROD_CAP, "running_gear.original_rods"),
     (ROD_BOLTS, "running_gear.original_rod_bolts"),
 )
 """Limits that a maker sizes for the rating, and the input that says whose part it is."""

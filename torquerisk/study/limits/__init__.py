@@ -1,6 +1,6 @@
 """The limits: one object each, listed here. Adding one touches its module and this list."""
 
-from torquerisk.study.limits import boost, combustion, head, running_gear, supply
+from torquerisk.study.limits import bearings, boost, combustion, head, rod, supply
 from torquerisk.study.limits.limit import (
     Limit,
     LimitKind,
@@ -13,7 +13,8 @@ from torquerisk.study.limits.limit import (
 
 ALL_LIMITS: tuple[Limit, ...] = (
     *head.LIMITS,
-    *running_gear.LIMITS,
+    *rod.LIMITS,
+    *bearings.LIMITS,
     *combustion.LIMITS,
     *supply.LIMITS,
     *boost.LIMITS,

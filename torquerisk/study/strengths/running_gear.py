@@ -7,16 +7,19 @@ import numpy as np
 
 from torquerisk.case import Engine
 from torquerisk.errors import InputError
-from torquerisk.physics.head_joint.property_class import strength_class
-from torquerisk.physics.head_joint.screw_thread import screw_thread
-from torquerisk.physics.running_gear import oil, rod, rod_bolt
+from torquerisk.physics.running_gear import oil, rod
 from torquerisk.physics.running_gear.bearing_linings import LININGS, PIN_BEARINGS, LiningLimit
 from torquerisk.physics.running_gear.piston_pin import pin_bending_stress
+from torquerisk.physics.running_gear.slider_crank import acceleration_extremes
 from torquerisk.quantities import Array
 from torquerisk.study.draws import spreads
 from torquerisk.study.draws.simulated_engines import Draws
+from torquerisk.study.strengths.rod_ends import RodEnds, rod_ends_capacity
 
-ROD_MODULUS = 207e9
+ROD_MODULUS, ROD_DENSITY = 207e9, 7850.0
+ROD_ECCENTRICITY = 0.13
+"""Eccentricity of the load e c / k² of real rods [-]: with it a rod of slenderness 30 carries what
+Rankine's formula gives it, a ninth off the ideal. Source: [KMD] ch. 32."""
 CRANKCASE_PRESSURE = 1.0e5
 CAP_SHARE = 0.25
 """Cap with its bolts' heads, share of the rod's mass (common practice, no source)."""
@@ -26,8 +29,6 @@ THINNEST_PIN = 0.85
 """Inner over outer diameter of the thinnest pin that is modelled [-]."""
 LEAST_TENSILE = 1.02
 """Tensile over yield strength of a rod, at least [-]: no steel yields after it breaks."""
-ROD_BOLT_LOAD_FACTOR = 0.20
-"""Share of the opening force that a rod bolt feels while the cap is shut (practice)."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -67,6 +68,10 @@ class GearCapacity:
     """Running gear of one cylinder by draw; arrays (N,) in SI unless scalar."""
 
     bore_area: float
+    acceleration_down: float
+    """Piston's greatest acceleration towards the crankshaft over r w^2 [-]."""
+    acceleration_up: float
+    """Its greatest away from it [-]."""
     piston_mass: Array
     small_end_mass: Array
     big_end_mass: Array
@@ -77,8 +82,9 @@ class GearCapacity:
     fatigue_limit: Array
     """Fully reversed stress that the shank endures [Pa]."""
     tensile_strength: Array
-    cap_opening_force: Array
-    """Pull at which the big-end cap starts to lift [N]."""
+    whip_stress: Array
+    """Bending stress in the shank by its swing over speed squared [Pa s^2]."""
+    ends: RodEnds
     bush_area: Array
     boss_area: Array
     big_end_area: Array
@@ -134,21 +140,22 @@ def gear_capacity(engine: Engine, draws: Draws) -> GearCapacity:
     column = rod.column_load(
         section=section,
         rod_length=engine.rod_length,
+        eccentricity_ratio=ROD_ECCENTRICITY * draws.of_model(spreads.ROD_ECCENTRICITY),
         yield_strength=yields,
         elastic_modulus=ROD_MODULUS,
     )
     tensile = np.maximum(of("rod_tensile_strength"), LEAST_TENSILE * yields)
-    bolt = screw_thread(engine.word("running_gear.rod_bolt_thread"))
-    grade = strength_class(engine.word("running_gear.rod_bolt_class"), bolt.nominal_diameter)
-    preload = of("rod_bolt_preload_share") * grade.proof_stress * bolt.stress_area
     pin = of("pin_diameter")
     guide = draws.of_model(spreads.LINING)
     lining = guidance(
         LININGS, engine.word("running_gear.big_end_lining"), "running_gear.big_end_lining"
     )
     journal, width = of("big_end_diameter"), of("big_end_width")
+    down, up = _accelerations(engine)
     return GearCapacity(
         bore_area=engine.bore_area,
+        acceleration_down=down,
+        acceleration_up=up,
         piston_mass=of("piston_mass"),
         small_end_mass=rod_mass * (1 - masses_share),
         big_end_mass=rod_mass * masses_share,
@@ -157,13 +164,8 @@ def gear_capacity(engine: Engine, draws: Draws) -> GearCapacity:
         column_load=np.asarray(column.governing),
         fatigue_limit=of("rod_fatigue_share") * tensile,
         tensile_strength=tensile,
-        cap_opening_force=np.asarray(
-            rod_bolt.separation_force(
-                preload=preload,
-                bolts=engine.value("running_gear.rod_bolts").value,
-                load_factor=ROD_BOLT_LOAD_FACTOR,
-            )
-        ),
+        whip_stress=_whip_stress(engine, section),
+        ends=rod_ends_capacity(engine, draws, of),
         bush_area=pin * of("small_end_width"),
         boss_area=pin * of("pin_boss_length"),
         big_end_area=journal * width,
@@ -175,6 +177,27 @@ def gear_capacity(engine: Engine, draws: Draws) -> GearCapacity:
         viscosity=film_viscosity(engine, of("oil_temperature")),
         relative_clearance=np.clip(of("big_end_clearance") / journal, *RELATIVE_CLEARANCES),
         length_to_diameter=np.clip(width / journal, *LENGTH_TO_DIAMETERS),
+    )
+
+
+def _accelerations(engine: Engine) -> tuple[float, float]:
+    return acceleration_extremes(
+        crank_radius=engine.stroke / 2,
+        rod_length=engine.rod_length,
+        pin_offset=engine.value("pin_offset").value,
+    )
+
+
+def _whip_stress(engine: Engine, section: rod.Section) -> Array:
+    """Whipping stress of the shank at 1 rad/s (N,) [Pa s^2]."""
+    return np.asarray(
+        rod.whipping_stress(
+            section=section,
+            rod_length=engine.rod_length,
+            crank_radius=engine.stroke / 2,
+            density=ROD_DENSITY,
+            angular_speed=1.0,
+        )
     )
 
 

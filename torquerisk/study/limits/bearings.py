@@ -1,0 +1,167 @@
+"""Limits of pin, boss, bush and big-end bearing: the whole cycle's greatest load, push or pull."""
+
+import numpy as np
+
+from torquerisk.physics.running_gear import big_end
+from torquerisk.quantities import Array
+from torquerisk.study.limits.limit import Limit, LimitKind
+from torquerisk.study.limits.running_gear import crankpin_pull, firing_load, pin_force
+from torquerisk.study.loads.demand import Demand
+from torquerisk.study.strengths.parts import Parts
+
+MEGAPASCAL = 1e6
+
+
+def _boss_pressure(demand: Demand, parts: Parts) -> Array:
+    return pin_force(demand, parts) / parts.gear.boss_area[:, None]
+
+
+def _boss(demand: Demand, parts: Parts) -> Array:
+    return parts.gear.boss_limit
+
+
+def _bush_pressure(demand: Demand, parts: Parts) -> Array:
+    return pin_force(demand, parts) / parts.gear.bush_area[:, None]
+
+
+def _bush(demand: Demand, parts: Parts) -> Array:
+    return parts.gear.bush_limit
+
+
+def _pin_stress(demand: Demand, parts: Parts) -> Array:
+    return pin_force(demand, parts) * parts.gear.pin_stress_per_force[:, None]
+
+
+def _pin_yield(demand: Demand, parts: Parts) -> Array:
+    return parts.gear.pin_yield
+
+
+def _big_end_load(demand: Demand, parts: Parts) -> Array:
+    """Specific load of the big end, near firing or at overlap (S, N, I) [Pa]."""
+    load = firing_load(demand, parts)
+    np.maximum(load, crankpin_pull(demand, parts)[..., None], out=load)
+    load /= parts.gear.big_end_area[:, None]
+    return load
+
+
+def _lining(demand: Demand, parts: Parts) -> Array:
+    return parts.gear.lining_limit
+
+
+def _speed_at_firing(demand: Demand, parts: Parts) -> Array:
+    """Effective speed of the load near firing (S,) [rad/s]."""
+    return np.asarray(
+        big_end.effective_speed_at_firing(
+            angular_speed=demand.speed,
+            crank_radius=parts.engine.stroke / 2,
+            rod_length=parts.engine.rod_length,
+        )
+    )
+
+
+LEAST_SPEED_SHARE = 0.1
+"""Effective speed of the pull, over that at firing, that is counted at least [-]: below, oil is
+squeezed out rather than dragged in, and a steady film says nothing."""
+
+
+def film_load(demand: Demand, parts: Parts) -> Array:
+    """Specific load (S, N, I) [Pa] that is as hard on the film at firing's effective speed.
+
+    Near firing as it is; at overlap, where the load turns along and less oil is dragged in, more by
+    the ratio of both effective speeds.
+    """
+    gear, speed = parts.gear, _speed_at_firing(demand, parts)[:, None]
+    at_overlap = big_end.effective_speed_at_overlap(
+        angular_speed=demand.speed[:, None],
+        crank_radius=parts.engine.stroke / 2,
+        rod_length=parts.engine.rod_length,
+        reciprocating_mass=gear.reciprocating_mass,
+        turning_mass=gear.big_end_mass,
+    )
+    share = np.maximum(at_overlap / speed, LEAST_SPEED_SHARE)
+    load = firing_load(demand, parts)
+    np.maximum(load, (crankpin_pull(demand, parts) / share)[..., None], out=load)
+    load /= gear.big_end_area[:, None]
+    return load
+
+
+FILM_INDEX_LOW = 0.006
+"""Film index at which the static film would be a few tenths of a micrometre: guidance only."""
+
+
+def film_load_limit(demand: Demand, parts: Parts) -> Array:
+    """Specific load (S, N) [Pa] at which the static film index falls to FILM_INDEX_LOW."""
+    gear = parts.gear
+    least = big_end.steady_sommerfeld(
+        eccentricity=1 - FILM_INDEX_LOW, length_to_diameter=gear.length_to_diameter
+    )
+    turns = _speed_at_firing(demand, parts)[:, None] / (2 * np.pi)
+    return gear.viscosity * turns / (np.asarray(least) * gear.relative_clearance**2)
+
+
+PIN_BOSS = Limit(
+    name="pin_boss",
+    title="Piston pin in its bosses",
+    protects="the pin bosses of the piston",
+    kind=LimitKind.INDEX,
+    quantity="pin bearing pressure in the bosses",
+    unit="MPa",
+    unit_size=MEGAPASCAL,
+    load=_boss_pressure,
+    strength=_boss,
+    lifted_by="a larger pin, a forged or bushed piston",
+    source="TRIBOLOGY-HANDBOOK, PRACTICE",
+)
+PIN_BUSH = Limit(
+    name="pin_bush",
+    title="Small-end bush",
+    protects="the small-end bush",
+    kind=LimitKind.INDEX,
+    quantity="bearing pressure in the small-end bush",
+    unit="MPa",
+    unit_size=MEGAPASCAL,
+    load=_bush_pressure,
+    strength=_bush,
+    lifted_by="a wider bush or larger pin",
+    source="PRACTICE",
+)
+PIN_BENDING = Limit(
+    name="pin_bending",
+    title="Piston pin in bending",
+    protects="the piston pin: a beam between its bosses, which wears or cracks the bosses too",
+    kind=LimitKind.INDEX,
+    quantity="bending stress in the middle of the pin",
+    unit="MPa",
+    unit_size=MEGAPASCAL,
+    load=_pin_stress,
+    strength=_pin_yield,
+    lifted_by="a pin with a thicker wall or a larger diameter",
+    source="KMD",
+)
+BIG_END_LOAD = Limit(
+    name="big_end_load",
+    title="Big-end lining",
+    protects="the lining of the big-end bearing against fatigue",
+    kind=LimitKind.INDEX,
+    quantity="specific load of the big end",
+    unit="MPa",
+    unit_size=MEGAPASCAL,
+    load=_big_end_load,
+    strength=_lining,
+    lifted_by="a stronger lining, a wider bearing",
+    source="TRIBOLOGY-HANDBOOK",
+)
+BIG_END_FILM = Limit(
+    name="big_end_film",
+    title="Big-end oil film (index)",
+    protects="the big end's oil film: gas is hard on it at low speed, inertia at high speed",
+    kind=LimitKind.INDEX,
+    quantity="specific load of the big end, at firing's oil supply",
+    unit="MPa",
+    unit_size=MEGAPASCAL,
+    load=film_load,
+    strength=film_load_limit,
+    lifted_by="the same torque at middle speed, lighter pistons, thicker or cooler oil",
+    source="RAIMONDI-BOYD, REYNOLDS-FD",
+)
+LIMITS = (PIN_BOSS, PIN_BUSH, PIN_BENDING, BIG_END_LOAD, BIG_END_FILM)

@@ -1,0 +1,183 @@
+"""Limits of the rod: column, fatigue of shank, eye and cap, and the cap's bolts."""
+
+import numpy as np
+
+from torquerisk.physics.running_gear import rod
+from torquerisk.quantities import Array
+from torquerisk.study.limits.limit import Limit, LimitKind
+from torquerisk.study.limits.running_gear import (
+    cap_pull,
+    mean_rod_compression,
+    pin_pull,
+    rod_compression,
+    rod_tension,
+)
+from torquerisk.study.loads.demand import Demand
+from torquerisk.study.strengths.parts import Parts
+
+KILONEWTON, MEGAPASCAL = 1e3, 1e6
+
+
+def _column(demand: Demand, parts: Parts) -> Array:
+    return parts.gear.column_load
+
+
+def endured(demand: Demand, parts: Parts) -> Array:
+    """Fully reversed stress (S, N) [Pa] that the cycles spent about each speed allow the rod."""
+    return np.asarray(
+        rod.finite_life_strength(
+            cycles=demand.cycles[:, None],
+            fatigue_strength=parts.gear.fatigue_limit,
+            ultimate_strength=parts.gear.tensile_strength,
+        )
+    )
+
+
+def _push_beside_pull(demand: Demand, parts: Parts, reversed_stress: Array) -> Array:
+    """Push allowed beside the pull at a speed, or beside whipping if that stretches more (S, N)."""
+    gear = parts.gear
+    whip = gear.whip_stress * gear.shank_area * demand.speed[:, None] ** 2
+    return rod.endured_compression(
+        tension=np.maximum(rod_tension(demand, parts), whip),
+        endurance_force=reversed_stress * gear.shank_area,
+        ultimate_force=gear.tensile_strength * gear.shank_area,
+    )
+
+
+def _finite_life(demand: Demand, parts: Parts) -> Array:
+    """Push that the cycles spent about each speed allow: most rods live on less than for ever."""
+    return _push_beside_pull(demand, parts, endured(demand, parts))
+
+
+def _endless_life(demand: Demand, parts: Parts) -> Array:
+    return _push_beside_pull(demand, parts, parts.gear.fatigue_limit)
+
+
+def _pulsating(demand: Demand, parts: Parts) -> Array:
+    """Highest stress of a pull that the cycles about each speed allow (S, N) [Pa]."""
+    return np.asarray(
+        rod.pulsating_strength(
+            endurance=endured(demand, parts), ultimate_strength=parts.gear.tensile_strength
+        )
+    )
+
+
+def _eye_stress(demand: Demand, parts: Parts) -> Array:
+    return (pin_pull(demand, parts) * parts.gear.ends.eye_stress_per_force)[..., None]
+
+
+def _cap_stress(demand: Demand, parts: Parts) -> Array:
+    return (cap_pull(demand, parts) * parts.gear.ends.cap_stress_per_force)[..., None]
+
+
+def _cap_pull_load(demand: Demand, parts: Parts) -> Array:
+    return cap_pull(demand, parts)[..., None]
+
+
+def _cap_opening(demand: Demand, parts: Parts) -> Array:
+    return parts.gear.ends.opening_force
+
+
+def _bolt_amplitude(demand: Demand, parts: Parts) -> Array:
+    """Half the swing of stress in a rod bolt between no pull and the greatest (S, N, 1) [Pa]."""
+    ends = parts.gear.ends
+    swing = ends.bolt_load(cap_pull(demand, parts)) - ends.preload
+    return (swing / (2 * ends.bolt_area))[..., None]
+
+
+def _bolt_endurance(demand: Demand, parts: Parts) -> Array:
+    return np.asarray(parts.gear.ends.bolt_amplitude)
+
+
+ROD_COLUMN = Limit(
+    name="rod_compression",
+    title="Rod in compression",
+    protects="the connecting rod: too much gas force bends the shank",
+    kind=LimitKind.STRENGTH,
+    quantity="rod compression in the worst cycle",
+    unit="kN",
+    unit_size=KILONEWTON,
+    load=rod_compression,
+    strength=_column,
+    lifted_by="stronger rods, the same torque at higher speed, later phasing",
+    source="SHIGLEY, KMD",
+)
+ROD_FATIGUE = Limit(
+    name="rod_fatigue",
+    title="Rod fatigue",
+    protects="the rod shank over the firings spent at this speed, between push and pull",
+    kind=LimitKind.STRENGTH,
+    quantity="rod compression in the mean cycle",
+    unit="kN",
+    unit_size=KILONEWTON,
+    load=mean_rod_compression,
+    strength=_finite_life,
+    lifted_by="stronger or shot-peened rods, lower speed, lighter pistons",
+    source="SHIGLEY",
+)
+ROD_LIFE = Limit(
+    name="rod_life",
+    title="Rod fatigue (long life)",
+    protects="the rod shank over millions of firings between push and pull",
+    kind=LimitKind.INDEX,
+    quantity="rod compression in the mean cycle",
+    unit="kN",
+    unit_size=KILONEWTON,
+    load=mean_rod_compression,
+    strength=_endless_life,
+    lifted_by="stronger or shot-peened rods, lower speed, lighter pistons",
+    source="SHIGLEY",
+)
+ROD_EYE = Limit(
+    name="rod_eye",
+    title="Small-end eye",
+    protects="the small end: at high speed the piston pulls its eye open, whatever the torque",
+    kind=LimitKind.STRENGTH,
+    quantity="greatest stress in the small-end eye",
+    unit="MPa",
+    unit_size=MEGAPASCAL,
+    load=_eye_stress,
+    strength=_pulsating,
+    lifted_by="lighter pistons, stronger rods, lower speed; never less torque",
+    source="KOLCHIN, TIMOSHENKO, SHIGLEY",
+)
+ROD_CAP = Limit(
+    name="rod_cap",
+    title="Big-end cap in bending",
+    protects="the big-end cap: at high speed inertia bends it, whatever the torque",
+    kind=LimitKind.STRENGTH,
+    quantity="greatest stress in the big-end cap",
+    unit="MPa",
+    unit_size=MEGAPASCAL,
+    load=_cap_stress,
+    strength=_pulsating,
+    lifted_by="lighter pistons, stronger rods, lower speed; never less torque",
+    source="TIMOSHENKO, SHIGLEY",
+)
+ROD_BOLTS = Limit(
+    name="rod_bolts",
+    title="Rod bolts",
+    protects="the big-end cap: at high speed inertia pulls it open, whatever the torque",
+    kind=LimitKind.STRENGTH,
+    quantity="pull on the big-end cap",
+    unit="kN",
+    unit_size=KILONEWTON,
+    load=_cap_pull_load,
+    strength=_cap_opening,
+    lifted_by="stronger rod bolts, lighter pistons, lower speed; never less torque",
+    source="SHIGLEY",
+)
+ROD_BOLT_LIFE = Limit(
+    name="rod_bolt_life",
+    title="Rod bolt fatigue (long life)",
+    protects="the rod bolts over millions of turns at this speed",
+    kind=LimitKind.INDEX,
+    quantity="stress amplitude in a rod bolt",
+    unit="MPa",
+    unit_size=MEGAPASCAL,
+    load=_bolt_amplitude,
+    strength=_bolt_endurance,
+    lifted_by="bolts tightened more, thicker bolts, lighter pistons, lower speed",
+    source="VDI2230, SHIGLEY",
+)
+LIMITS = (ROD_COLUMN, ROD_FATIGUE, ROD_LIFE, ROD_EYE, ROD_CAP, ROD_BOLTS, ROD_BOLT_LIFE)
