@@ -1,98 +1,137 @@
-"""The closed table of headings: what people call the channels of a run."""
+"""The closed vocabulary of headings: what people call the channels of a run (common practice)."""
 
-_ALIASES: dict[str, tuple[str, ...]] = {
-    "speed": (
-        "engine speed", "speed", "rpm", "n", "n eng", "engine rpm", "rpm engine", "revs",
-        "engine revs", "crank speed", "motor speed", "r min",
-    ),
-    "torque": (
-        "torque", "tq", "trq", "moment", "engine torque", "brake torque", "crank torque",
-        "flywheel torque", "wheel torque", "hub torque", "shaft torque", "torque engine", "md",
-        "torque crank", "torque wheel", "torque hub", "nm", "wtq",
-    ),
-    "power": (
-        "power", "pwr", "engine power", "brake power", "crank power", "flywheel power",
-        "wheel power", "hub power", "power engine", "power crank", "power wheel", "power hub",
-        "kw", "hp", "bhp", "whp", "ps", "horsepower", "brake horsepower", "wheel horsepower",
-    ),
+SAME_WORDS: dict[str, str] = {
+    "eng": "engine", "motor": "engine", "crankshaft": "crank", "fly": "flywheel",
+    "tq": "torque", "trq": "torque", "torq": "torque", "moment": "torque", "md": "torque",
+    "pwr": "power", "horsepower": "hp", "bhp": "hp",
+    "whp": "wheel hp", "rwhp": "rear wheel hp", "wtq": "wheel torque", "rwtq": "rear wheel torque",
+    "wheels": "wheel", "rollers": "roller", "hubs": "hub", "axles": "axle", "tyres": "wheel",
+    "corr": "corrected", "uncorr": "uncorrected", "uncor": "uncorrected", "obs": "observed",
+    "revs": "rpm", "temp": "temperature", "press": "pressure", "pres": "pressure",
+    "inlet": "intake", "man": "manifold", "manif": "manifold", "map": "manifold pressure",
+    "iat": "intake temperature", "mat": "intake temperature", "act": "intake temperature",
+    "emap": "exhaust pressure", "backpressure": "exhaust pressure", "exh": "exhaust",
+    "ign": "ignition", "spark": "ignition", "timing": "ignition",
+    "clt": "coolant temperature", "ect": "coolant temperature", "water": "coolant",
+    "inj": "injector", "frp": "fuel pressure", "abs": "absolute", "rel": "gauge",
+    "relative": "gauge", "gage": "gauge", "gasoline": "petrol", "btc": "btdc", "atc": "atdc",
+    "timestamp": "time", "stamp": "", "elapsed": "", "cyl": "cylinder", "maximum": "max",
+    "λ": "lambda",
+}  # fmt: skip
+"""Words that mean another word of this vocabulary."""
+
+_NAMES: dict[str, tuple[str, ...]] = {
+    "speed": ("speed", "rpm", "n", "n engine"),
+    "torque": ("torque", "nm", "shaft torque", "brake torque"),
+    "power": ("power", "kw", "hp", "ps", "brake power", "brake hp"),
     "manifold_pressure": (
-        "manifold pressure", "map", "intake manifold pressure", "manifold absolute pressure",
-        "intake pressure", "inlet pressure", "inlet manifold pressure", "manifold press",
-        "manifold pressure absolute", "boost", "boost pressure", "charge pressure", "p intake",
-        "p man", "manifold",
+        "manifold pressure", "intake pressure", "intake manifold pressure", "charge pressure",
+        "boost", "boost pressure", "p intake", "p manifold", "manifold",
     ),
     "exhaust_pressure": (
-        "exhaust pressure", "exhaust manifold pressure", "exhaust back pressure",
-        "exhaust backpressure", "back pressure", "backpressure", "turbine inlet pressure", "emap",
+        "exhaust pressure", "exhaust manifold pressure", "exhaust back pressure", "back pressure",
+        "turbine intake pressure",
     ),
-    "ignition_advance": (
-        "ignition advance", "ignition timing", "ignition", "ignition angle", "spark advance",
-        "spark timing", "spark", "spark angle", "timing", "advance", "timing advance",
-        "ign advance", "ign timing", "ign", "ign angle",
-    ),
+    "ignition_advance": ("ignition", "ignition advance", "ignition angle", "advance"),
     "ca50": ("ca50", "ca 50", "mfb50", "mfb 50", "50 burn", "50 burned", "50 burn angle", "ai50"),
     "lambda_": (
-        "lambda", "λ", "lambda value", "measured lambda", "air fuel equivalence",
-        "air fuel equivalence ratio", "relative air fuel ratio",
+        "lambda", "air fuel equivalence", "air fuel equivalence ratio",
+        "gauge air fuel ratio",
     ),
-    "afr": ("afr", "a f", "a f ratio", "air fuel ratio", "air fuel", "wideband afr"),
+    "afr": ("afr", "a f", "a f ratio", "air fuel ratio", "air fuel"),
     "intake_temperature": (
-        "intake temperature", "iat", "charge temperature", "intake air temperature",
-        "inlet temperature", "manifold temperature", "intake temp", "charge temp",
-        "charge air temperature", "intake air temp", "inlet air temperature",
-        "manifold air temperature", "mat", "act", "air charge temperature",
+        "intake temperature", "charge temperature", "intake air temperature",
+        "manifold temperature", "charge air temperature", "manifold air temperature",
+        "air charge temperature", "intake manifold temperature",
     ),
-    "coolant_temperature": (
-        "coolant temperature", "coolant temp", "clt", "ect", "water temperature", "water temp",
-        "engine coolant temperature", "engine temperature", "engine coolant temp",
-    ),
-    "coolant_pressure": (
-        "coolant pressure", "water pressure", "coolant press", "cooling system pressure",
-    ),
-    "fuel_pressure": ("fuel pressure", "rail pressure", "fuel rail pressure", "fuel press", "frp"),
-    "oil_pressure": ("oil pressure", "oil press", "engine oil pressure"),
-    "oil_temperature": ("oil temperature", "oil temp", "engine oil temperature", "engine oil temp"),
+    "coolant_temperature": ("coolant temperature", "engine temperature"),
+    "coolant_pressure": ("coolant pressure", "cooling system pressure"),
+    "fuel_pressure": ("fuel pressure", "rail pressure", "fuel rail pressure"),
+    "oil_pressure": ("oil pressure",),
+    "oil_temperature": ("oil temperature",),
     "peak_pressure": (
-        "peak pressure", "peak cylinder pressure", "maximum cylinder pressure", "pmax", "p max",
+        "peak pressure", "peak cylinder pressure", "max cylinder pressure", "pmax", "p max",
         "pcyl max", "cylinder peak pressure", "peak firing pressure",
     ),
     "ethanol_share": (
-        "ethanol share", "ethanol", "ethanol content", "ethanol percentage", "fuel ethanol",
+        "ethanol", "ethanol share", "ethanol content", "ethanol percentage", "fuel ethanol",
         "e content",
     ),
     "injector_duty": (
-        "injector duty", "injector duty cycle", "inj duty", "duty", "duty cycle", "injector dc",
+        "injector duty", "injector duty cycle", "duty", "duty cycle", "injector dc",
         "injector duty ratio",
     ),
-    "time": ("time", "t", "elapsed time", "time stamp", "timestamp", "log time"),
+    "time": ("time", "t", "log time"),
 }  # fmt: skip
-BY_NAME = {name: channel for channel, names in _ALIASES.items() for name in names}
-LIMIT_NAMES = ("torque limit", "limit", "limit torque", "torque limit table", "max torque")
+NAMES: tuple[tuple[str, frozenset[str]], ...] = tuple(
+    (channel, frozenset(name.split())) for channel, names in _NAMES.items() for name in names
+)
+"""Channel and the words of each of its names."""
+LIMIT_NAMES = frozenset(
+    frozenset(name.split())
+    for name in ("torque limit", "limit", "torque limit table", "max torque")
+)
+"""Words of the names of a torque limit, which only a limit table has."""
 
-UNIT_IN_NAME: dict[str, str] = {
-    "rpm": "rpm", "engine rpm": "rpm", "rpm engine": "rpm", "r min": "rpm", "nm": "Nm",
-    "kw": "kW", "hp": "hp", "bhp": "hp", "whp": "hp", "ps": "PS", "horsepower": "hp",
-    "brake horsepower": "hp", "wheel horsepower": "hp",
-}  # fmt: skip
-"""Headings that are a unit themselves, or say it."""
-
+UNIT_WORDS = {"rpm": "speed", "nm": "torque", "kw": "power", "hp": "power", "ps": "power"}
+"""Units that are names themselves, with the channel that they name."""
 SYMBOLS = {"t": "torque", "m": "torque", "p": "power"}
 """Letters that name a channel only together with a unit of it."""
 
 PLACES = {
-    "wheel": "wheel", "whp": "wheel", "wtq": "wheel", "hub": "hub", "crank": "crank",
+    "wheel": "wheel", "roller": "wheel", "axle": "wheel", "hub": "hub", "crank": "crank",
     "flywheel": "crank", "engine": "crank",
 }  # fmt: skip
-GAUGE_NAMES = ("boost", "boost pressure", "charge pressure")
 CORRECTIONS = {
     "sae": "J1349", "j1349": "J1349", "std": "J607", "j607": "J607", "din": "DIN70020",
     "din70020": "DIN70020", "iso": "ISO1585", "iso1585": "ISO1585",
 }  # fmt: skip
 """Words beside torque or power that name a correction standard (common practice, no source)."""
+UNCORRECTED = frozenset(("uncorrected", "observed", "raw"))
 
-QUALIFIERS = (
-    *CORRECTIONS,
-    *("corrected", "uncorrected", "observed", "raw", "measured", "actual", "gauge", "abs"),
-    *("absolute", "petrol", "gasoline", "smoothed", "filtered"),
+_FILLERS = frozenset(
+    (
+        *("at", "the", "of", "by", "to", "on", "in", "from", "run", "pull", "test", "no", "nr"),
+        *("value", "signal", "sensor", "channel", "ch", "logged", "measured", "actual"),
+        *("smoothed", "filtered", "smooth", "filter"),
+    )
 )
-"""Words that may stand beside a name without changing what it names."""
+_PLACE_WORDS = frozenset((*PLACES, "rear", "front", "driven", "dyno", "chassis"))
+_REFERENCES = frozenset(("absolute", "gauge"))
+_TDC = frozenset(("btdc", "atdc", "before", "after", "tdc", "top", "dead", "centre", "center"))
+KNOWN_BESIDE: dict[str, frozenset[str]] = {
+    "speed": frozenset(("engine", "crank", "rpm")),
+    "torque": _PLACE_WORDS | set(CORRECTIONS) | UNCORRECTED | {"corrected", "70020", "nm"},
+    "power": _PLACE_WORDS | set(CORRECTIONS) | UNCORRECTED | {"corrected", "70020", "hp", "kw"},
+    "manifold_pressure": _REFERENCES | {"boost", "pressure", "intake"},
+    "exhaust_pressure": _REFERENCES | {"manifold"},
+    "coolant_pressure": _REFERENCES | {"engine", "system"},
+    "fuel_pressure": _REFERENCES,
+    "oil_pressure": _REFERENCES | {"engine"},
+    "peak_pressure": _REFERENCES,
+    "ignition_advance": _TDC,
+    "ca50": _TDC,
+    "lambda_": frozenset(("wideband", "bank", "exhaust")),
+    "afr": frozenset(("petrol", "wideband", "bank", "exhaust")),
+    "coolant_temperature": frozenset(("engine",)),
+    "oil_temperature": frozenset(("engine",)),
+}
+"""Words that may stand beside a channel's name, for what they mean is read or changes nothing."""
+
+
+def is_known_beside(word: str, channel: str) -> bool:
+    """True where a word may stand beside the channel's name."""
+    return word in _FILLERS or word.isdigit() or word in KNOWN_BESIDE.get(channel, ())
+
+
+__all__ = [
+    "CORRECTIONS",
+    "LIMIT_NAMES",
+    "NAMES",
+    "PLACES",
+    "SAME_WORDS",
+    "SYMBOLS",
+    "UNCORRECTED",
+    "UNIT_WORDS",
+    "is_known_beside",
+]

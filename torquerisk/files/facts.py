@@ -1,11 +1,13 @@
 """Facts about a test, as people write them: `# correction: J1349`, `measured at: wheel`."""
 
 import re
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
 from torquerisk.case import TestFacts
 from torquerisk.case.declare import declarations
 from torquerisk.errors import InputError
+from torquerisk.files.channel_names import CORRECTIONS, PLACES, UNCORRECTED
+from torquerisk.files.headings import words_of
 from torquerisk.files.text import brief, quoted
 from torquerisk.files.units import parse_quantity
 
@@ -93,24 +95,37 @@ def fact_value(field: str, text: str, full: str) -> float | str:
     return value
 
 
-def read_facts(lines: Iterable[tuple[int, str]]) -> tuple[Facts, list[str]]:
-    """Facts and the record of what was made of each `key: value` line.
+def read_facts(lines: Iterable[tuple[int, str, bool]]) -> tuple[Facts, list[str]]:
+    """Facts and the record of what was made of each line that is no row of numbers.
 
-    lines: line number and text after the mark '#'.
+    lines: line number, text, and whether a mark '#' began it: a marked fact that cannot be used is
+    refused, any other is told.
     """
     facts: Facts = {}
     record: list[str] = []
-    for number, line in lines:
+    spoken: dict[str, list[tuple[str, str, int]]] = {}
+    for number, line, marked in lines:
         key, mark, text = _split(line)
-        if not mark:
+        field = fact_key(key) if mark else None
+        value: float | str | None = None
+        if field is not None:
+            try:
+                value = fact_value(field, text, f"{brief(key)} in line {number}")
+            except InputError as error:
+                if marked:
+                    raise
+                record.append(f"Line {number} was not used: {error}")
+        if field is None or value is None:
             if line.strip():
-                record.append(f"Line {number} is a remark: {quoted(line)}.")
+                told = (
+                    f"was not used: {quoted(key)} is {quoted(text)}"
+                    if mark
+                    else (f"is a remark: {quoted(line)}")
+                )
+                record.append(f"Line {number} {told}.")
+            for fact, word, said in _spoken(line):
+                spoken.setdefault(fact, []).append((word, said, number))
             continue
-        field = fact_key(key)
-        if field is None:
-            record.append(f"Line {number} was not used: {quoted(key)} is {quoted(text)}.")
-            continue
-        value = fact_value(field, text, f"{brief(key)} in line {number}")
         if facts.setdefault(field, value) != value:
             raise InputError(
                 f"{brief(key)} is stated twice with different values, the second in line {number}; "
@@ -118,7 +133,43 @@ def read_facts(lines: Iterable[tuple[int, str]]) -> tuple[Facts, list[str]]:
             )
         read_as = "" if value == text or not isinstance(value, str) else f", read as {value}"
         record.append(f"The file states {field.replace('_', ' ')}: {brief(text)}{read_as}.")
+    _take_spoken(facts, spoken, record)
     return facts, record
+
+
+def _spoken(line: str) -> Iterator[tuple[str, str, str]]:
+    """Facts that a remark speaks of without stating them: fact, option, the word for it."""
+    words = words_of(line)
+    for word in words:
+        if word in PLACES and word != "engine":
+            yield "measured_at", PLACES[word], word
+        if word in UNCORRECTED and word != "raw":
+            yield "correction", "none", word
+    corrected = any(w.startswith("correct") for w in words)
+    for word in words:
+        if word in CORRECTIONS and (corrected or re.search(r"[0-9]", word)):
+            yield "correction", CORRECTIONS[word], word
+
+
+def _take_spoken(
+    facts: Facts, spoken: dict[str, list[tuple[str, str, int]]], record: list[str]
+) -> None:
+    """Take a place or standard that all remarks agree on; tell of any that is not taken."""
+    for fact, said in spoken.items():
+        options = {option for option, _, _ in said}
+        option, word, number = said[0]
+        what = fact.replace("_", " ")
+        if fact not in facts and len(options) == 1 and option != "crank":
+            facts[fact] = option
+            record.append(
+                f"Line {number} speaks of {quoted(word)}: {what} is taken as {option}; state "
+                f"another as '# {what}: ...' on top."
+            )
+        elif options - {facts.get(fact)}:
+            told = ", ".join(f"{quoted(w)} in line {n}" for _, w, n in said[:4])
+            record.append(
+                f"Remarks speak of {told}, which is not used; state it as '# {what}: ...' on top."
+            )
 
 
 def _split(line: str) -> tuple[str, str, str]:

@@ -1,25 +1,18 @@
-"""Headings made into channels with units, by a closed table of names."""
+"""Headings made into the columns of a run: which channel, in which unit, and what they imply."""
 
-import re
+from collections.abc import Mapping
 from dataclasses import dataclass, field
 
 from torquerisk.case import CHANNELS
 from torquerisk.case.declare import Kind
 from torquerisk.errors import InputError
-from torquerisk.files.channel_names import (
-    BY_NAME,
-    CORRECTIONS,
-    GAUGE_NAMES,
-    LIMIT_NAMES,
-    PLACES,
-    QUALIFIERS,
-    SYMBOLS,
-    UNIT_IN_NAME,
-)
-from torquerisk.files.text import brief, quoted, strict_number
-from torquerisk.files.units import Unit, accepted_units, kind_of_unit, unit_of
+from torquerisk.files.headings import Heading, angle_reference, read_heading
+from torquerisk.files.text import brief, quoted
+from torquerisk.files.units import Unit, accepted_units, says_absolute, says_gauge, unit_of
 
-_CORE = ("speed", "torque", "power")
+CORE = ("speed", "torque", "power")
+_PRESSURES = (Kind.PRESSURE, Kind.GAUGE_PRESSURE)
+_TOLD = 40
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -27,12 +20,17 @@ class Column:
     """One column of a run: which channel, in which unit, and how to make SI of it."""
 
     index: int
-    heading: str
+    heading: Heading
     channel: str
     unit: Unit
     sign: float = 1.0
-    gauge_to_absolute: bool = False
-    absolute_to_gauge: bool = False
+    ambient: float = 0.0
+    """How often ambient pressure is to be added: 1, 0 or -1."""
+
+    @property
+    def label(self) -> str:
+        """The heading in quotation marks."""
+        return quoted(self.heading.text)
 
 
 @dataclass(kw_only=True)
@@ -42,309 +40,242 @@ class Columns:
     used: dict[str, Column] = field(default_factory=dict)
     implied: dict[str, str] = field(default_factory=dict)
     record: list[str] = field(default_factory=list)
-
-
-@dataclass(frozen=True)
-class Heading:
-    """A heading taken apart: normal name, unit text ('' where there is none), words beside."""
-
-    name: str
-    unit: str
-    words: tuple[str, ...] = ()
-
-
-def normal_name(text: str) -> str:
-    """A name without case, punctuation and repeated spaces."""
-    return " ".join(re.sub(r"[^\wλ]+|_", " ", text.casefold()).split())
-
-
-def split_heading(text: str) -> Heading:
-    """Name and unit of a heading: 'torque [N·m]', 'MAP / kPa', 'speed (1/min)', 'power PS'."""
-    text = " ".join(text.split())[:120]
-    brackets = re.findall(r"[\[({]([^\[\](){}]*(?:\([^()]*\))?[^\[\](){}]*)[\])}]", text)
-    outside = re.sub(r"[\[({](?:[^\[\](){}]|\([^()]*\))*[\])}]", " ", text)
-    units = [b for b in brackets if _is_unit(b)]
-    words = tuple(w for b in brackets if b not in units for w in normal_name(b).split())
-    if units or brackets:
-        unit = units[-1] if units else (brackets[-1] if not _are_words(brackets[-1]) else "")
-        name, extra = _without_qualifiers(normal_name(outside))
-        if not unit:
-            inner = split_heading(outside)
-            return Heading(inner.name, inner.unit, (*inner.words, *words))
-        return Heading(name, unit.strip(), (*words, *extra))
-    plain, extra = _without_qualifiers(normal_name(text))
-    if plain in BY_NAME or plain in LIMIT_NAMES:
-        return Heading(plain, "", extra)
-    for match in re.finditer(r"[/,]|(?<=\S)[\s_](?=\S)", text):
-        unit = text[match.end() :].strip()
-        name, extra = _without_qualifiers(normal_name(text[: match.start()]))
-        if (name in BY_NAME or name in LIMIT_NAMES) and _is_unit(unit):
-            return Heading(name, unit, extra)
-    head, mark, tail = text.rpartition("/")
-    if mark and kind_of_unit(tail) is not None:
-        return Heading(normal_name(head), tail.strip(), ())
-    return Heading(plain, "", extra)
-
-
-def _are_words(text: str) -> bool:
-    """True where brackets hold qualifying words and not a unit."""
-    return all(w in QUALIFIERS or w in PLACES for w in normal_name(text).split())
-
-
-def _without_qualifiers(name: str) -> tuple[str, tuple[str, ...]]:
-    if name in BY_NAME:
-        return name, ()
-    words = name.split()
-    extra = tuple(w for w in words if w in QUALIFIERS)
-    return " ".join(w for w in words if w not in QUALIFIERS), extra
-
-
-def _angle_reference(unit: str) -> tuple[str, float]:
-    """An angle unit without its dead-centre mark, and +1 after, -1 before, 0 where it says none."""
-    match = re.fullmatch(
-        r"(.*?)[\s.]*(?:(a|b)\.?tdc|(after|before)\s+(?:top dead cent(?:re|er)|tdc))",
-        unit.strip(),
-        re.IGNORECASE,
-    )
-    if match is None:
-        return unit, 0.0
-    after = (match.group(2) or match.group(3)).lower().startswith("a")
-    return match.group(1) or "deg", 1.0 if after else -1.0
-
-
-def _is_unit(text: str) -> bool:
-    text = text.strip()
-    if not text:
-        return False
-    return kind_of_unit(_angle_reference(text)[0]) is not None or text in ("-", "1", "whp", "wtq")
-
-
-def is_units_row(cells: list[str]) -> bool:
-    """True for a row of units below a row of names."""
-    stripped = [c.strip().strip("[](){}").strip() for c in cells]
-    filled = [c for c in stripped if c]
-    units = [c for c in filled if _is_unit(c)]
-    names = [c for c in filled if normal_name(c) in BY_NAME and normal_name(c) not in UNIT_IN_NAME]
-    if any(c != "1" and strict_number(c) is not None for c in filled):
-        return False
-    marks = [c for c in units if c in ("1", "-")]
-    return len(units) >= 2 and len(units) > max(len(marks), len(names), 0.5 * len(filled) - 1)
-
-
-def known_headings(cells: list[str]) -> int:
-    """How many cells of a row name a channel."""
-    return sum(split_heading(c).name in (*BY_NAME, *LIMIT_NAMES) for c in cells if c.strip())
+    not_known: dict[int, str] = field(default_factory=dict)
+    """Columns that name no channel, with their heading."""
 
 
 def match_columns(
-    headings: list[str], units: list[str], choose: dict[str, str], *, limit_table: bool = False
+    headings: list[tuple[str, ...]], choose: Mapping[str, str], *, limit_table: bool = False
 ) -> Columns:
     """Columns by channel.
 
-    headings, units: one text per column; a units row's cell counts where the heading has none.
+    headings: for each column the texts that stand over it, names and units alike.
     choose: channel to heading, where two columns stand for the same channel.
     """
     columns = Columns()
-    wanted = _wanted(headings, limit_table)
+    read = [read_heading(texts) for texts in headings]
+    wanted = _wanted(read, limit_table)
     found: dict[str, list[Column]] = {}
     misfits: dict[str, list[str]] = {}
-    unused: list[str] = []
-    for index, (text, below) in enumerate(zip(headings, units, strict=True)):
-        heading = split_heading(text)
-        if not heading.unit and below.strip():
-            unit = below.strip()
-            if unit[0] in "[({" and unit[-1] in "])}":
-                unit = unit[1:-1].strip()
-            heading = Heading(heading.name, unit, heading.words)
-        channel = _channel(heading, wanted)
+    doubtful: dict[str, list[Heading]] = {}
+    for index, heading in enumerate(read):
+        channel = wanted.get(heading.channel or "")
         if channel is None:
-            if text.strip():
-                unused.append(quoted(text))
-            continue
-        try:
-            column = _column(index, text, heading, channel, columns)
-        except InputError as error:
-            misfits.setdefault(channel, []).append(str(error))
-            continue
-        if column is None:
-            continue
-        found.setdefault(column.channel, []).append(column)
+            columns.not_known[index] = heading.text
+        elif heading.unknown:
+            doubtful.setdefault(channel, []).append(heading)
+        else:
+            try:
+                column = _column(index, heading, channel, columns)
+            except InputError as error:
+                misfits.setdefault(channel, []).append(str(error))
+                continue
+            if column is not None:
+                found.setdefault(column.channel, []).append(column)
     for channel, candidates in found.items():
-        columns.used[channel] = _one(channel, candidates, choose)
-        columns.record += _as_words(columns.used[channel])
-    _refuse_misfits(columns, misfits)
-    if unused:
-        columns.record.append(
-            f"Left out, not known as a channel: {', '.join(unused[:12])}"
-            f"{f' and {len(unused) - 12} more' if len(unused) > 12 else ''}."
-        )
+        chosen = _one(channel, candidates, choose, columns.record)
+        if chosen is not None:
+            columns.used[channel] = chosen
+    _refuse(columns, misfits, doubtful)
+    _implied(columns)
     for column in columns.used.values():
-        _implied(columns, column)
+        columns.record += _as_words(column)
+    _tell_left_out(columns, doubtful)
     return columns
 
 
-def _wanted(headings: list[str], limit_table: bool) -> tuple[str, ...]:
-    """The channels to look for: all in a run; in a limit table the limit before all else."""
+def _wanted(read: list[Heading], limit_table: bool) -> dict[str, str]:
+    """What headings may name, and as which channel it is read."""
     if not limit_table:
-        return (*CHANNELS, "afr")
-    if any(split_heading(h).name in LIMIT_NAMES for h in headings):
-        return ("speed", "limit")
-    return _CORE
+        return {name: name for name in (*CHANNELS, "afr")}
+    if any(h.channel == "limit" for h in read):
+        return {"speed": "speed", "limit": "torque"}
+    return {name: name for name in CORE}
 
 
-def _channel(heading: Heading, wanted: tuple[str, ...]) -> str | None:
-    """The channel that a heading names, or None where it names none that is wanted."""
-    if heading.name in LIMIT_NAMES:
-        return "torque" if "limit" in wanted else None
-    symbol = SYMBOLS.get(heading.name, "")
-    if symbol in wanted and unit_of(heading.unit, _kind(symbol)) is not None:
-        return symbol
-    if BY_NAME.get(heading.name) not in wanted:
+def _column(index: int, heading: Heading, channel: str, columns: Columns) -> Column | None:
+    """The column, None where it is left out with a record, or InputError where it misfits."""
+    if channel == "afr":
+        return _air_fuel_ratio(index, heading, columns)
+    if not heading.unit and channel == "time":
+        columns.record.append(f"{quoted(heading.text)} was left out: its heading has no unit.")
         return None
-    return BY_NAME.get(heading.name)
-
-
-def _kind(channel: str) -> Kind:
     kind = CHANNELS[channel].kind
     if kind is None:
         raise KeyError(channel)
-    return kind
-
-
-def _column(
-    index: int, text: str, heading: Heading, channel: str, columns: Columns
-) -> Column | None:
-    """The column, None where it is left out with a record, or InputError where it misfits."""
-    label = quoted(text)
-    if channel == "afr":
-        if not {"petrol", "gasoline"} & set(heading.words):
-            columns.record.append(
-                f"{label} was left out: an air-fuel ratio means a lambda only with its fuel; head "
-                "the column 'AFR (petrol)' for 14.7 to 1, or log lambda."
-            )
-            return None
-        columns.record.append(f"{label} was divided by 14.7 to give lambda (petrol scale).")
-        afr = Unit(Kind.NUMBER, "petrol air-fuel ratio", 1 / 14.7, "")
-        return Column(index=index, heading=text, channel="lambda_", unit=afr)
-    kind = _kind(channel)
-    if not heading.unit:
-        return _column_without_unit(index, text, heading, channel, columns)
-    unit_text, reference = _angle_reference(heading.unit)
-    unit_text = {"whp": "hp", "wtq": ""}.get(unit_text.casefold(), unit_text)
+    text, after = angle_reference(heading.unit)
     sign = 1.0
-    if kind is Kind.ANGLE and reference:
-        sign = -reference if channel == "ignition_advance" else reference
-    unit = unit_of(unit_text, kind)
-    gauge_name = heading.name in GAUGE_NAMES or "gauge" in heading.words
-    if kind is Kind.PRESSURE:
-        gauge = unit_of(unit_text, Kind.GAUGE_PRESSURE)
-        if gauge is not None and (unit is None or gauge_name):
-            if unit is not None and unit_of(unit_text + " gauge", Kind.GAUGE_PRESSURE) is None:
-                return Column(index=index, heading=text, channel=channel, unit=unit)
-            return Column(
-                index=index, heading=text, channel=channel, unit=gauge, gauge_to_absolute=True
-            )
-        if unit is not None and unit_of(unit_text + " abs", Kind.PRESSURE) is not None:
-            columns.record.append(f"{label} is taken as absolute pressure.")
-    if kind is Kind.GAUGE_PRESSURE and unit is None:
-        absolute = unit_of(unit_text, Kind.PRESSURE)
-        if absolute is not None:
-            return Column(
-                index=index, heading=text, channel=channel, unit=absolute, absolute_to_gauge=True
-            )
-    if unit is None:
-        raise InputError(
-            f"the heading {label} has the unit {quoted(heading.unit, 24)}, which is no known unit "
-            f"of {CHANNELS[channel].words}; use one of {accepted_units(kind)}"
+    if kind is Kind.ANGLE:
+        sign = _angle_sign(heading, after, channel)
+    unit, ambient = _pressure(heading, kind) if kind in _PRESSURES else (unit_of(text, kind), 0.0)
+    if unit is None or (not heading.unit and kind is Kind.SHARE):
+        raise InputError(_no_unit(heading, channel, kind))
+    if channel == "power" and unit.spelling == "hp" and "din" in heading.words:
+        columns.record.append(
+            f"{quoted(heading.text)} is taken in mechanical hp (745.7 W); write PS if DIN stands "
+            "for metric horsepower (735.5 W)."
         )
-    return Column(index=index, heading=text, channel=channel, unit=unit, sign=sign)
+    if heading.scale != 1.0:
+        words = f"{unit.spelling} x {heading.scale:g}"
+        unit = Unit(kind, words, heading.scale * unit.size, "", unit.offset)
+    return Column(
+        index=index, heading=heading, channel=channel, unit=unit, sign=sign, ambient=ambient
+    )
 
 
-def _column_without_unit(
-    index: int, text: str, heading: Heading, channel: str, columns: Columns
-) -> Column | None:
-    kind = _kind(channel)
-    said = UNIT_IN_NAME.get(heading.name, "")
-    unit = unit_of(said, kind)
-    if unit is not None:
-        if said:
-            columns.record.append(f"{quoted(text)} is taken in {unit.spelling}, as it says.")
-        if kind is not Kind.SHARE:
-            return Column(index=index, heading=text, channel=channel, unit=unit)
-    if channel == "time":
-        columns.record.append(f"{quoted(text)} was left out: its heading has no unit.")
+def _no_unit(heading: Heading, channel: str, kind: Kind) -> str:
+    if heading.unit:
+        return (
+            f"the heading {quoted(heading.text)} has the unit {quoted(heading.unit, 24)}, which is "
+            f"no known unit of {CHANNELS[channel].words}; use one of {accepted_units(kind)}"
+        )
+    return (
+        f"the heading {quoted(heading.text)} has no unit; write it in brackets, as in "
+        f"'{brief(heading.text)} [{kind.shown_unit}]', from {accepted_units(kind)}"
+    )
+
+
+def _air_fuel_ratio(index: int, heading: Heading, columns: Columns) -> Column | None:
+    if "petrol" not in heading.words:
+        columns.record.append(
+            f"{quoted(heading.text)} was left out: an air-fuel ratio means a lambda only with its "
+            "fuel; head the column 'AFR (petrol)' for 14.7 to 1, or log lambda."
+        )
         return None
-    raise InputError(
-        f"the heading {quoted(text)} has no unit; write it in brackets, as in "
-        f"'{brief(text)} [{kind.shown_unit}]', from {accepted_units(kind)}"
+    columns.record.append(
+        f"{quoted(heading.text)} was divided by 14.7 to give lambda (petrol scale)."
     )
+    afr = Unit(Kind.NUMBER, "petrol air-fuel ratio", 1 / 14.7, "")
+    return Column(index=index, heading=heading, channel="lambda_", unit=afr)
 
 
-def _one(channel: str, candidates: list[Column], choose: dict[str, str]) -> Column:
-    if len(candidates) == 1:
-        return candidates[0]
-    wanted = choose.get(channel)
-    if wanted is not None:
-        chosen = [c for c in candidates if c.heading.strip() == wanted.strip()]
-        if len(chosen) == 1:
-            return chosen[0]
-    names = " and ".join(quoted(c.heading) for c in candidates[:4])
-    raise InputError(
-        f"{len(candidates)} columns stand for {CHANNELS[channel].words}: {names}; say "
-        "which one to use, or remove the others"
-    )
+def _angle_sign(heading: Heading, after_in_unit: float, channel: str) -> float:
+    """+1 where the heading counts the angle as the channel does, -1 where the other way round."""
+    said = {after_in_unit} - {0.0}
+    said |= {1.0 for w in heading.words if w in ("atdc", "after")}
+    said |= {-1.0 for w in heading.words if w in ("btdc", "before")}
+    if len(said) > 1:
+        raise InputError(f"the heading {quoted(heading.text)} says both before and after TDC")
+    after = said.pop() if said else 0.0
+    return (-after if channel == "ignition_advance" else after) or 1.0
 
 
-def _refuse_misfits(columns: Columns, misfits: dict[str, list[str]]) -> None:
-    """Refuse a needed channel, or one without a unit; leave others out with a record."""
-    for channel, reasons in misfits.items():
-        if channel in columns.used:
-            columns.record.append(f"One column was left out: {reasons[0]}.")
-            continue
-        torque_from_other = channel in ("torque", "power") and (
-            {"torque", "power"} & set(columns.used)
+def _pressure(heading: Heading, kind: Kind) -> tuple[Unit | None, float]:
+    """The unit of a pressure, and how often ambient pressure is to be added."""
+    text = heading.unit
+    absolute = "absolute" in heading.words or says_absolute(text)
+    gauge = "gauge" in heading.words or says_gauge(text)
+    if absolute and gauge:
+        raise InputError(
+            f"the heading {quoted(heading.text)} says both gauge and absolute pressure; keep one"
         )
-        if "has no unit" in reasons[0] or (channel in _CORE and not torque_from_other):
+    if not absolute and not gauge:
+        boost = "boost" in heading.words or {"charge", "pressure"} <= heading.words
+        gauge = kind is Kind.GAUGE_PRESSURE or boost
+    unit = unit_of(text, Kind.GAUGE_PRESSURE) or unit_of(text, Kind.PRESSURE)
+    if kind is Kind.PRESSURE:
+        return unit, 1.0 if gauge else 0.0
+    return unit, 0.0 if gauge else -1.0
+
+
+def _one(
+    channel: str, candidates: list[Column], choose: Mapping[str, str], record: list[str]
+) -> Column | None:
+    """The column that stands for a channel; refused, or for an optional one left out, if unclear.
+
+    Of columns of one quantity at several places the one at the crank is taken.
+    """
+    wanted = choose.get(channel)
+    chosen = [c for c in candidates if wanted is not None and c.heading.text == wanted.strip()]
+    if not chosen and channel in CORE and all(c.heading.place for c in candidates):
+        chosen = [c for c in candidates if c.heading.place == "crank"]
+    if len(chosen or candidates) == 1:
+        column = (chosen or candidates)[0]
+        for other in candidates:
+            if other is not column:
+                record.append(f"{other.label} was left out: {column.label} is used instead.")
+        return column
+    names = " and ".join(c.label for c in candidates[:4])
+    told = f"{len(candidates)} columns stand for {CHANNELS[channel].words}: {names}"
+    if channel not in CORE:
+        record.append(f"{told}; none is used, because it is not known which one is meant.")
+        return None
+    raise InputError(f"{told}; say which one to use, or remove the others")
+
+
+def _refuse(
+    columns: Columns, misfits: dict[str, list[str]], doubtful: dict[str, list[Heading]]
+) -> None:
+    """Refuse a needed channel that misfits, or any without a unit; record the others."""
+    has_torque = bool({"torque", "power"} & set(columns.used))
+    for channel, reasons in misfits.items():
+        needed = channel not in columns.used and not (channel in CORE[1:] and has_torque)
+        if needed and (channel in CORE or "has no unit" in reasons[0]):
             raise InputError(reasons[0])
         columns.record.append(f"One column was left out: {reasons[0]}.")
+    missing = [c for c in CORE if c in doubtful and c not in columns.used]
+    if "speed" in missing or (missing and not has_torque):
+        first = doubtful[missing[0]][0]
+        raise InputError(
+            f"the heading {quoted(first.text)} speaks of {CHANNELS[missing[0]].words}, but "
+            f"{quoted(first.unknown[0])} beside it is not known and may make it another quantity; "
+            "name the column without that word if it is the engine's own"
+        )
+
+
+def _tell_left_out(columns: Columns, doubtful: dict[str, list[Heading]]) -> None:
+    near = [h for headings in doubtful.values() for h in headings]
+    if near:
+        told = "; ".join(f"{quoted(h.text)} for {quoted(h.unknown[0])}" for h in near[:_TOLD])
+        columns.record.append(
+            "Left out, because a word beside the quantity is not known and may make it another "
+            f"one: {told}{_more(len(near))}."
+        )
+    names = [quoted(text) for text in columns.not_known.values() if text]
+    if names:
+        told = ", ".join(names[:_TOLD])
+        columns.record.append(f"Left out, not known as a channel: {told}{_more(len(names))}.")
+
+
+def _more(count: int) -> str:
+    return f" and {count - _TOLD} more" if count > _TOLD else ""
 
 
 def _as_words(column: Column) -> list[str]:
     label = CHANNELS[column.channel].words
-    words = [f"{quoted(column.heading)} is read as {label} in {column.unit.spelling}."]
+    words = [f"{column.label} is read as {label} in {column.unit.spelling}."]
     if column.sign < 0:
-        words.append(f"{quoted(column.heading)} was turned in sign for its dead-centre reference.")
+        words.append(f"{column.label} was turned in sign for its dead-centre reference.")
+    if column.unit.kind in _PRESSURES:
+        gauge = (CHANNELS[column.channel].kind is Kind.GAUGE_PRESSURE) == (column.ambient == 0.0)
+        words.append(f"{column.label} is taken as {'gauge' if gauge else 'absolute'} pressure.")
     return words
 
 
-def _implied(columns: Columns, column: Column) -> None:
-    """Facts that the heading of torque or power itself tells."""
-    if column.channel not in ("torque", "power"):
-        return
-    heading = split_heading(column.heading)
-    words = [*normal_name(column.heading).split(), *heading.words]
-    places = {PLACES[w] for w in words if w in PLACES}
-    for place in places:
-        if columns.implied.setdefault("measured_at", place) != place:
-            raise InputError("the headings of torque and power name different measuring points")
-    standards = {CORRECTIONS[w] for w in words if w in CORRECTIONS}
-    if {"uncorrected", "observed", "raw"} & set(words):
-        standards.add("none")
-    for standard in standards:
-        if columns.implied.setdefault("correction", standard) not in (standard, "corrected"):
-            raise InputError("the headings of torque and power name different corrections")
-        columns.implied["correction"] = standard
-    if "corrected" in words:
-        columns.implied.setdefault("correction", "corrected")
+def _implied(columns: Columns) -> None:
+    """Facts that the headings of torque and power tell; power of another place is left out."""
+    torque, power = columns.used.get("torque"), columns.used.get("power")
+    if torque is not None and power is not None:
+        said = (_said(torque.heading), _said(power.heading))
+        for fact in said[0].keys() & said[1].keys():
+            one, other = said[0][fact], said[1][fact]
+            if one != other and not ("corrected" in (one, other) and "none" not in (one, other)):
+                columns.record.append(
+                    f"{power.label} was left out: it says {other} where {torque.label} says {one}."
+                )
+                del columns.used["power"]
+                power = None
+                break
+    for column in (torque, power):
+        for fact, value in _said(column.heading).items() if column is not None else ():
+            if columns.implied.get(fact, "corrected") == "corrected":
+                columns.implied[fact] = value
 
 
-__all__ = [
-    "Column",
-    "Columns",
-    "Heading",
-    "is_units_row",
-    "known_headings",
-    "match_columns",
-    "normal_name",
-    "split_heading",
-]
+def _said(heading: Heading) -> dict[str, str]:
+    """Facts about the test that one heading tells."""
+    said = {"measured_at": heading.place, "correction": heading.correction}
+    return {fact: value for fact, value in said.items() if value is not None}
+
+
+__all__ = ["CORE", "Column", "Columns", "match_columns"]

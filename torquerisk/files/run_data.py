@@ -9,23 +9,43 @@ import numpy.typing as npt
 
 from torquerisk.case import CHANNELS
 from torquerisk.errors import InputError
-from torquerisk.files.run_columns import Column, Columns
-from torquerisk.files.run_table import Table, is_gap
+from torquerisk.files.headings import words_of
+from torquerisk.files.pulls import Pull
+from torquerisk.files.run_columns import CORE, Column, Columns
+from torquerisk.files.run_rows import choose_rows, put_in_order
+from torquerisk.files.table import Table
 from torquerisk.files.text import count_of, quoted
 from torquerisk.quantities import RPM, Array
 
-JITTER = 25 * RPM
-"""The largest step back in speed that is taken for a logger's jitter [rad/s]."""
-
-SHORT_GAP = 3
-"""The longest gap in an optional channel that is bridged [rows]."""
+FEW_CELLS = 0.05
+"""Share of a column's cells that may be faulty, each then a gap [1]."""
 
 AGREEMENT = 0.03
 """How closely power must agree with torque times speed [1]."""
 
-CORE = ("speed", "torque", "power")
+STOPPED = 200 * RPM
+"""Speed below which no engine runs [rad/s]."""
 
-_SAME_SPEED = 1e-9
+RATES = frozenset((1, 2, 4, 5, 8, 10, 16, 20, 25, 32, 40, 50, 64, 80, 100, 125, 128, 200, 250, 256,
+                   400, 500, 512, 800, 1000, 2000, 5000, 10000))  # fmt: skip
+"""Sample rates of loggers [Hz]."""
+
+NAMELESS = frozenset(
+    (
+        "spare",
+        "unused",
+        "reserve",
+        "reserved",
+        "free",
+        "blank",
+        "empty",
+        "x",
+        "col",
+        "column",
+        "unnamed",
+    )
+) | {str(i) for i in range(100)}
+"""Words of a heading that name nothing."""
 _MIX_UPS = (
     (1.35582, "torque looks like lb·ft headed N·m, or power like PS headed kW"),
     (1 / 1.35582, "torque looks like N·m headed lb·ft, or power like kW headed PS"),
@@ -48,6 +68,10 @@ class Data:
     channels: dict[str, Array]
     lines: Array
     record: list[str]
+    pulls: tuple[Pull, ...] = ()
+    """The pulls of a log, the one that is read first; none for a table of speeds."""
+    lines_of_pulls: tuple[tuple[int, int], ...] = ()
+    """First and last line of each pull."""
 
     def keep(self, rows: npt.NDArray[Any]) -> None:
         """Keep only these rows, in this order (indices or a mask)."""
@@ -55,24 +79,32 @@ class Data:
         self.lines = self.lines[rows]
 
 
-def read_data(table: Table, columns: Columns, ambient: float, name: str) -> Data:
-    """Speed, torque and the other channels of a table, row by row of rising speed."""
+def read_data(table: Table, columns: Columns, ambient: float, name: str, pull: int = 1) -> Data:
+    """Speed, torque and the other channels of a table, row by row of rising speed.
+
+    pull: which pull of a log, from 1 for the best.
+    """
     _need_core(columns, name)
+    _refuse_hidden_decimals(table, columns, name)
     channels: dict[str, Array] = {}
     record: list[str] = []
     for channel, column in columns.used.items():
         values = _column(table, column, ambient, name, record)
         if values is not None:
             channels[channel] = values
-    data = Data(
-        channels=channels, lines=np.array([r.number for r in table.rows], float), record=record
-    )
-    _torque(data, name)
+    data = Data(channels=channels, lines=np.asarray(table.lines, float), record=record)
+    _drop_rates(data, table)
+    _drop_stopped(data)
+    _torque_from_power(data)
+    for channel in ("speed", "torque"):
+        _check_range(data, channel, name)
     _drop_gaps(data, name)
-    _check_ranges(data, name)
-    _order(data, name)
-    _average_equal_speeds(data)
-    _bridge_gaps(data)
+    _drop_maxima(data)
+    _refuse_negative(data, name)
+    choose_rows(data, name, pull)
+    _compare_power(data, name)
+    _channel_ranges(data, name)
+    put_in_order(data)
     return data
 
 
@@ -85,61 +117,127 @@ def _need_core(columns: Columns, name: str) -> None:
         )
 
 
+def _refuse_hidden_decimals(table: Table, columns: Columns, name: str) -> None:
+    """Refuse a comma file that may have decimal commas: a column without name beside a used one."""
+    if not table.decimals_hidden:
+        return
+    used = {c.index for c in columns.used.values()}
+    for index, texts in enumerate(table.headings):
+        right = index - 1 in used and index not in used
+        if not right or not np.isfinite(table.columns[index].values).any():
+            continue
+        told = " ".join(t for t in texts if t)
+        words = set(words_of(told))
+        if not words - NAMELESS or len(told) < 2:
+            raise InputError(
+                f"{name}: column {index + 1} has no name but holds numbers, and no number has a "
+                "decimal point, so that it may hold decimals after a comma; export with a decimal "
+                "point or with semicolons between columns."
+            )
+        columns.record.append(
+            f"No number has a decimal point: {quoted(told)} is taken for a column of its own, not "
+            "for decimals after a comma."
+        )
+
+
 def _column(
     table: Table, column: Column, ambient: float, name: str, record: list[str]
 ) -> Array | None:
     """One column in SI with NaN for gaps; None where an optional column cannot be used."""
-    values = np.full(len(table.rows), np.nan)
-    for row, line in enumerate(table.rows):
-        cell = line.cells[column.index]
-        number = table.style.number(cell)
-        if number is not None:
-            values[row] = column.unit.to_si(number)
-        elif not is_gap(cell):
-            found = f"{quoted(column.heading)} is {quoted(cell)} in line {line.number}"
-            if column.channel in CORE:
-                raise InputError(
-                    f"{name}: {found}, which is no number; correct the cell or leave it empty."
-                )
+    cells = table.columns[column.index]
+    if cells.bad.any():
+        line = int(table.lines[int(np.argmax(cells.bad))])
+        found = f"{column.label} is {quoted(cells.first_bad)} in line {line}"
+        few = cells.bad.sum() <= FEW_CELLS * len(cells.bad) and not cells.foreign
+        if not few and column.channel in CORE:
+            raise InputError(
+                f"{name}: {found}, which is no number"
+                f"{' as the others are written' if cells.foreign else ''}; correct the cell or "
+                "leave it empty."
+            )
+        if not few:
             record.append(f"The whole column was left out: {found}, which is no number.")
             return None
+        record.append(
+            f"{found}, which is no number: {count_of(int(cells.bad.sum()), 'cell')} of the column "
+            "taken as empty."
+        )
+    values = cells.values * column.unit.size + column.unit.offset
     if not np.isfinite(values).any():
         if column.channel in CORE:
-            raise InputError(f"{name}: {quoted(column.heading)} holds no numbers at all.")
-        record.append(f"{quoted(column.heading)} was left out: it holds no numbers.")
+            raise InputError(f"{name}: {column.label} holds no numbers at all.")
+        record.append(f"{column.label} was left out: it holds no numbers.")
         return None
-    if column.gauge_to_absolute:
+    if column.ambient:
+        is_now, done = ("gauge", "added") if column.ambient > 0 else ("absolute", "taken off")
         record.append(
-            f"{quoted(column.heading)} is gauge pressure; {ambient / 1e3:g} kPa of ambient "
-            "pressure was added."
+            f"{column.label} is {is_now} pressure; {ambient / 1e3:g} kPa of ambient pressure was "
+            f"{done}."
         )
-        values = values + ambient
-    if column.absolute_to_gauge:
-        record.append(
-            f"{quoted(column.heading)} is absolute pressure; {ambient / 1e3:g} kPa of ambient "
-            "pressure was taken off."
-        )
-        values = values - ambient
-    return column.sign * values
+    return column.sign * (values + column.ambient * ambient)
 
 
-def _torque(data: Data, name: str) -> None:
-    """Torque from power where it is missing; else the two compared."""
-    power = data.channels.pop("power", None)
+def _drop_rates(data: Data, table: Table) -> None:
+    """Leave out a first row of sample rates: only such numbers, and a speed far off the next."""
+    first = [c.values[0] for c in table.columns if np.isfinite(c.values[0])]
+    speed = data.channels["speed"]
+    if len(speed) < 4 or not set(first) <= RATES:
+        return
+    steps = np.abs(np.diff(speed))
+    if not steps[0] <= 3 * np.nanmedian(steps[1:]):
+        data.record.append(
+            f"Line {int(data.lines[0])} was left out: it holds sample rates, not a reading."
+        )
+        data.keep(np.arange(1, len(speed)))
+
+
+def _drop_stopped(data: Data) -> None:
+    """Leave out rows in which the engine does not run, unless that is nearly all of them."""
+    speed = data.channels["speed"]
+    stopped = np.abs(speed) < STOPPED
+    if stopped.any() and stopped.mean() < 0.9:
+        data.record.append(
+            f"{count_of(int(stopped.sum()), 'row')} below {STOPPED / RPM:.0f} rpm left out, the "
+            f"first in line {int(data.lines[int(np.argmax(stopped))])}: the engine does not run."
+        )
+        data.keep(~stopped)
+
+
+def _refuse_negative(data: Data, name: str) -> None:
+    """Refuse torque that is negative throughout, as some absorbers count it."""
+    if data.channels["torque"].max() < 0:
+        raise InputError(
+            f"{name}: torque is negative in every row; turn its sign, because here torque that the "
+            "engine gives is positive."
+        )
+
+
+def _drop_maxima(data: Data) -> None:
+    """Leave out a last row without a word that only repeats the highest speed and torque."""
+    speed, torque = data.channels["speed"], data.channels["torque"]
+    if len(speed) < 5:
+        return
+    highest = all(abs(v[-1] / v[:-1].max() - 1) < 1e-3 for v in (speed, torque) if v[:-1].max() > 0)
+    if highest and speed[-1] <= speed[-2] * (1 + 1e-9) and torque[-2] < 0.98 * torque[-1]:
+        data.record.append(
+            f"Line {int(data.lines[-1])} was left out: it repeats the highest speed and torque of "
+            "the rows above and so holds their maxima, not a reading."
+        )
+        data.keep(np.arange(len(speed) - 1))
+
+
+def _torque_from_power(data: Data) -> None:
+    """Torque from power where it is missing."""
+    power = data.channels.get("power")
     if power is None:
         return
-    speed = data.channels["speed"]
-    with np.errstate(divide="ignore", invalid="ignore"):
-        from_power = np.where(speed > 0, power / speed, np.nan)
+    from_power = power / data.channels["speed"]
     torque = data.channels.get("torque")
     if torque is None:
         data.channels["torque"] = from_power
+        del data.channels["power"]
         data.record.append("Torque was worked out from power and speed.")
         return
-    both = np.isfinite(torque) & np.isfinite(from_power)
-    if not both.any():
-        return
-    _compare(torque, from_power, both, data, name)
     missing = ~np.isfinite(torque) & np.isfinite(from_power)
     if missing.any():
         data.channels["torque"] = np.where(missing, from_power, torque)
@@ -147,6 +245,17 @@ def _torque(data: Data, name: str) -> None:
             f"In {count_of(int(missing.sum()), 'row')} without torque it was worked out from "
             "power and speed."
         )
+
+
+def _compare_power(data: Data, name: str) -> None:
+    """Power, where both are there, against torque times speed."""
+    power = data.channels.pop("power", None)
+    if power is None:
+        return
+    torque, from_power = data.channels["torque"], power / data.channels["speed"]
+    both = np.isfinite(torque) & np.isfinite(from_power)
+    if both.any():
+        _compare(torque, from_power, both, data, name)
 
 
 def _compare(
@@ -194,97 +303,35 @@ def _drop_gaps(data: Data, name: str) -> None:
         raise InputError(f"{name} has no row with both speed and torque or power.")
 
 
-def _check_ranges(data: Data, name: str) -> None:
-    """Refuse a value outside its channel's range, with the line it stands in."""
-    for channel, values in list(data.channels.items()):
-        declaration = CHANNELS[channel]
-        bad = (values < declaration.low) | (values > declaration.high)
-        if bad.any() and channel == "time":
-            data.record.append("Time was left out: it does not count from the start of the log.")
-            del data.channels[channel]
-        elif bad.any():
-            row = int(np.argmax(bad))
-            raise InputError(
-                f"{name}: {declaration.words} is "
-                f"{declaration.in_words(float(values[row]))} in line {int(data.lines[row])}, but "
-                f"must be from {declaration.in_words(declaration.low)} to "
-                f"{declaration.in_words(declaration.high)}; check the number and the unit in the "
-                "heading."
-            )
-
-
-def _order(data: Data, name: str) -> None:
-    """Rows by rising speed; a logger's jitter is sorted, a real step back is refused."""
-    speed = data.channels["speed"]
-    if len(speed) < 2:
-        return
-    if np.all(np.diff(speed) <= 0) and speed[-1] < speed[0] - JITTER:
-        raise InputError(
-            f"{name}: speed falls from {speed[0] / RPM:.0f} to {speed[-1] / RPM:.0f} rpm; give the "
-            "rising pull, because torque read while the engine slows down is not what it made."
-        )
-    reached = np.maximum.accumulate(speed)
-    back = reached - speed
-    if np.any(back > JITTER):
-        row = int(np.argmax(back > JITTER))
-        raise InputError(
-            f"{name}: speed must rise from row to row, but line {int(data.lines[row])} goes back "
-            f"from {reached[row] / RPM:.0f} to {speed[row] / RPM:.0f} rpm; cut the file to one "
-            "rising pull."
-        )
-    if np.any(np.diff(speed) < 0):
-        count = int((np.diff(speed) < 0).sum())
-        data.record.append(
-            f"Speed steps back {count_of(count, 'time')} by {back.max() / RPM:.1f} rpm or less, "
-            "taken for jitter: rows were put in order of speed."
-        )
-        data.keep(np.argsort(speed, kind="stable"))
-
-
-def _average_equal_speeds(data: Data) -> None:
-    speed = data.channels["speed"]
-    if len(speed) < 2:
-        return
-    new = np.concatenate([[True], np.diff(speed) > _SAME_SPEED * speed[1:]])
-    if new.all():
-        return
-    group = np.cumsum(new) - 1
-    merged: dict[str, Array] = {}
-    for channel, values in data.channels.items():
-        there = np.isfinite(values)
-        count = np.bincount(group, weights=there)
-        total = np.bincount(group, weights=np.where(there, values, 0.0))
-        merged[channel] = np.where(count > 0, total / np.maximum(count, 1), np.nan)
-    data.record.append(
-        f"{count_of(int((~new).sum()), 'row')} of equal speed averaged with another."
-    )
-    merged["speed"] = speed[new]
-    data.channels = merged
-    data.lines = data.lines[new]
-
-
-def _bridge_gaps(data: Data) -> None:
-    """Short gaps in optional channels bridged by straight lines over speed, others left out."""
-    speed = data.channels["speed"]
+def _channel_ranges(data: Data, name: str) -> None:
+    """Make gaps of the few values of a channel outside its range, in the rows that are read."""
     for channel in [c for c in data.channels if c not in CORE]:
-        values = data.channels[channel]
-        there = np.isfinite(values)
-        if there.all():
+        if channel == "time":
+            declaration, values = CHANNELS[channel], data.channels[channel]
+            if np.any((values < declaration.low) | (values > declaration.high)):
+                data.record.append(
+                    "Time was left out: it does not count from the start of the log."
+                )
+                del data.channels[channel]
             continue
-        label = CHANNELS[channel].label
-        indices = np.flatnonzero(there)
-        longest = int(np.max(np.diff(indices), initial=1)) - 1
-        if not there[0] or not there[-1] or longest > SHORT_GAP:
-            data.record.append(
-                f"{label} was left out: it has gaps of more than {SHORT_GAP} rows or "
-                "at an end of the run."
-            )
-            del data.channels[channel]
-            continue
-        data.channels[channel] = np.interp(speed, speed[there], values[there])
-        data.record.append(
-            f"{label}: {count_of(int((~there).sum()), 'missing value')} bridged by straight lines."
-        )
+        _check_range(data, channel, name)
+
+
+def _check_range(data: Data, channel: str, name: str) -> None:
+    declaration, values = CHANNELS[channel], data.channels[channel]
+    bad = (values < declaration.low) | (values > declaration.high)
+    if not bad.any():
+        return
+    row = int(np.argmax(bad))
+    told = (
+        f"{declaration.words} is {declaration.in_words(float(values[row]))} in line "
+        f"{int(data.lines[row])}, but must be from {declaration.in_words(declaration.low)} to "
+        f"{declaration.in_words(declaration.high)}"
+    )
+    if bad.sum() > FEW_CELLS * len(values):
+        raise InputError(f"{name}: {told}; check the number and the unit in the heading.")
+    data.record.append(f"{told}: {count_of(int(bad.sum()), 'value')} taken as missing.")
+    data.channels[channel] = np.where(bad, np.nan, values)
 
 
 def ambient_of(facts: Mapping[str, float | str], record: list[str], columns: Columns) -> float:
@@ -292,7 +339,7 @@ def ambient_of(facts: Mapping[str, float | str], record: list[str], columns: Col
     stated = facts.get("ambient_pressure")
     if isinstance(stated, float):
         return stated
-    if any(c.gauge_to_absolute or c.absolute_to_gauge for c in columns.used.values()):
+    if any(c.ambient != 0 for c in columns.used.values()):
         record.append(
             "The ambient pressure is not stated: 101.325 kPa is assumed to change between gauge "
             "and absolute pressure."

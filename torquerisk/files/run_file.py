@@ -12,8 +12,9 @@ from torquerisk.errors import InputError
 from torquerisk.files.facts import Facts, read_facts
 from torquerisk.files.run_columns import Columns, match_columns
 from torquerisk.files.run_data import Data, ambient_of, read_data
-from torquerisk.files.run_table import Table, split_comments, tables
-from torquerisk.files.text import brief, check_size, count_of, decode, read_bytes
+from torquerisk.files.run_table import tables
+from torquerisk.files.table import Table
+from torquerisk.files.text import MAX_RUN_BYTES, brief, check_size, count_of, decode, read_bytes
 from torquerisk.quantities import Array
 
 T = TypeVar("T")
@@ -27,17 +28,18 @@ def load_run(path: str | Path, columns: Mapping[str, str] | None = None) -> Run:
     Raises InputError with one sentence that names the file, the line, what was found and what to
     do.
     """
-    return run_from_bytes(read_bytes(path, "a run file such as run.csv"), Path(path).name, columns)
+    data = read_bytes(path, "a run file such as run.csv", MAX_RUN_BYTES)
+    return run_from_bytes(data, Path(path).name, columns)
 
 
 def run_from_bytes(data: bytes, name: str, columns: Mapping[str, str] | None = None) -> Run:
     """The run in the bytes of a CSV file; `name` is what messages call it."""
     name = brief(name)
-    found, facts, record = _tables(data, name)
+    found, encoding = _tables(data, name)
     digest = hashlib.sha256(data).hexdigest()
 
     def read(table: Table) -> Run:
-        return _run(table, facts, record, name, dict(columns or {}), digest)
+        return _run(table, encoding, name, dict(columns or {}), digest)
 
     return _agreed(found, read, _arrays, name)
 
@@ -52,7 +54,7 @@ def read_limit_table(source: str | Path | bytes, name: str = "limit table") -> t
         name = Path(source).name
         source = read_bytes(source, "a limit table in CSV")
     name = brief(name)
-    found, _, _ = _tables(source, name)
+    found, _ = _tables(source, name)
 
     def read(table: Table) -> tuple[Array, Array]:
         columns = _columns(table, {}, name, limit_table=True)
@@ -64,15 +66,10 @@ def read_limit_table(source: str | Path | bytes, name: str = "limit table") -> t
     return _agreed(found, read, lambda pair: {"speed": pair[0], "torque": pair[1]}, name)
 
 
-def _tables(data: bytes, name: str) -> tuple[list[Table], Facts, list[str]]:
-    check_size(data, name)
+def _tables(data: bytes, name: str) -> tuple[list[Table], str]:
+    check_size(data, name, MAX_RUN_BYTES)
     text, encoding = decode(data, name)
-    comments, lines = split_comments(text)
-    try:
-        facts, record = read_facts(comments)
-    except InputError as error:
-        raise InputError(f"{name}: {error}") from None
-    return tables(lines, name), facts, [f"Text encoding: {encoding}.", *record]
+    return tables(text, name), f"Text encoding: {encoding}."
 
 
 def _agreed(
@@ -105,7 +102,7 @@ def _columns(
     table: Table, choose: dict[str, str], name: str, *, limit_table: bool = False
 ) -> Columns:
     try:
-        return match_columns(table.headings, table.units, choose, limit_table=limit_table)
+        return match_columns(table.headings, choose, limit_table=limit_table)
     except InputError as error:
         raise InputError(f"{name}: {str(error).rstrip('.')}.") from None
 
@@ -114,16 +111,18 @@ def _arrays(run: Run) -> dict[str, Array]:
     return {"speed": run.speed, "torque": run.torque, **run.channels}
 
 
-def _run(
-    table: Table, stated: Facts, record: list[str], name: str, choose: dict[str, str], digest: str
-) -> Run:
+def _run(table: Table, encoding: str, name: str, choose: dict[str, str], digest: str) -> Run:
     columns = _columns(table, choose, name)
-    notes = [*record, *table.record, *columns.record]
+    try:
+        stated, told = read_facts(table.remarks)
+    except InputError as error:
+        raise InputError(f"{name}: {error}") from None
+    notes = [encoding, *told, *table.record]
     facts = _with_implied(stated, columns.implied, notes, name)
     ambient = ambient_of(facts, notes, columns)
     data: Data = read_data(table, columns, ambient, name)
     speed, torque = data.channels.pop("speed"), data.channels.pop("torque")
-    notes += [*data.record, f"{count_of(len(speed), 'row')} used."]
+    notes += [*columns.record, *data.record, f"{count_of(len(speed), 'row')} used."]
     return Run(
         name=name,
         speed=speed,

@@ -7,7 +7,10 @@ from pathlib import Path
 from torquerisk.errors import InputError
 
 MAX_BYTES = 5_000_000
-"""The largest file that is read [bytes]."""
+"""The largest file that is read, but for runs [bytes]."""
+
+MAX_RUN_BYTES = 60_000_000
+"""The largest run file that is read [bytes]."""
 
 MAX_NUMBER_LENGTH = 24
 """The longest number that is read [characters]."""

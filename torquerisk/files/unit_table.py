@@ -113,9 +113,15 @@ ROWS: dict[Kind, tuple[Row, ...]] = {
     Kind.TORQUE: (
         ("N*m", 1.0, "newton * meter", ("Nm", "m*N")),
         ("kN*m", 1e3, "kilonewton * meter", ("kNm",)),
+        ("daN*m", 10.0, "dekanewton * meter", ("daNm",)),
         ("lb*ft", FOOT * POUND_FORCE, "foot * pound_force", _LB_FT),
         ("lb*in", INCH * POUND_FORCE, "inch * pound_force", _LB_IN),
-        ("kgf*m", GRAVITY, "kilogram_force * meter", ("kgfm", "kg*m", "kgm", "m*kg", "mkp", "kpm")),
+        (
+            "kgf*m",
+            GRAVITY,
+            "kilogram_force * meter",
+            ("kgfm", "kg*m", "kgm", "m*kg", "mkg", "mkp", "kpm"),
+        ),
     ),
     Kind.POWER: (
         ("kW", 1e3, "kilowatt", ()),
@@ -151,6 +157,12 @@ ROWS: dict[Kind, tuple[Row, ...]] = {
     Kind.SPEED: (
         ("rpm", RPM, "revolution / minute", _RPM),
         ("rad/s", 1.0, "radian / second", ()),
+        (
+            "krpm",
+            1000 * RPM,
+            "kilorevolution / minute",
+            ("1000*rpm", "1000/min", "rpm*1000", "x1000*rpm", "x1000rpm", "krev/min"),
+        ),
         ("rev/s", 2 * math.pi, "revolution / second", ("r/s", "rps")),
     ),
     Kind.SPEED_RATE: (

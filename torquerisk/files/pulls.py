@@ -1,0 +1,187 @@
+"""The pulls in a log: rising sweeps under load found, the best chosen, the rest named.
+
+Speed wanders, the engine idles before and coasts after, gears change and the throttle lifts. A
+pull is a rise of speed that steps back by no more than the logger's jitter, cut to the rows under
+load. Method and thresholds: common practice, no source.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+import numpy.typing as npt
+from scipy.ndimage import median_filter, uniform_filter1d
+
+from torquerisk.quantities import RPM, Array
+
+JITTER = 25 * RPM
+"""The largest step back in speed that is taken for a logger's jitter in a table [rad/s]."""
+LOG_JITTER = 100 * RPM
+"""The same in a log, where speed wanders [rad/s]."""
+LOG_ROWS = 100
+"""Rows from which a file is taken for a log in time rather than a table of speeds."""
+LEAST_SPAN, LEAST_ROWS = 500 * RPM, 10
+"""The least that a pull covers [rad/s, rows]."""
+LOADED, LIFTED = 0.3, 0.6
+"""Share of a pull's torque from which it is under load, and below which it is lifted [1]."""
+GRID, WINDOW, SMOOTH_ROWS = 50 * RPM, 75 * RPM, 400
+"""Step and half window of the smoothed curve [rad/s]; rows above which a pull is smoothed."""
+HOLD_ROWS, HOLD_RANGE = 10, 40 * RPM
+"""Least rows of a steady point, and how far its speed may wander [rad/s]."""
+
+Rows = npt.NDArray[np.int64]
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Pull:
+    """One pull: the rows under load, in the order of the file."""
+
+    rows: Rows
+    low: float
+    high: float
+    """Speeds that it covers [rad/s]."""
+    peak: float
+    """Its largest torque [N*m]."""
+    area: float
+    """Torque over speed [N*m*rad/s]: the pull with the most is taken."""
+
+
+def rises(speed: Array, jitter: float) -> list[tuple[int, int]]:
+    """First and last row of each rise of speed that steps back by no more than the jitter."""
+    found: list[tuple[int, int]] = []
+    low = high = 0
+    rising = True
+    values = speed.tolist()
+    for i, value in enumerate(values):
+        if rising:
+            if value > values[high]:
+                high = i
+            elif value < values[high] - jitter:
+                found.append((low, high))
+                rising, low = False, i
+        elif value < values[low]:
+            low = i
+        elif value > values[low] + jitter:
+            rising, high = True, i
+    if rising:
+        found.append((low, high))
+    return [(a, b) for a, b in found if b > a]
+
+
+def find_pulls(speed: Array, torque: Array) -> list[Pull]:
+    """The pulls of a log, that of the most area first. speed [rad/s], torque [N*m]: (n,)."""
+    pulls = [
+        pull
+        for first, last in rises(speed, LOG_JITTER)
+        if last - first >= LEAST_ROWS and speed[last] - speed[first] >= LEAST_SPAN
+        and (pull := _loaded(speed, torque, first, last)) is not None
+    ]  # fmt: skip
+    least = LOADED * max((p.peak for p in pulls), default=0.0)
+    return sorted((p for p in pulls if p.peak >= least), key=lambda p: -p.area)
+
+
+def _loaded(speed: Array, torque: Array, first: int, last: int) -> Pull | None:
+    """The part of a rise that is under load, without the ends and without lifts."""
+    part = uniform_filter1d(torque[first : last + 1], 5, mode="nearest")
+    full = float(np.percentile(part, 95))
+    loaded = np.flatnonzero(part >= LOADED * full)
+    if full <= 0 or len(loaded) < LEAST_ROWS:
+        return None
+    rows = np.arange(first + loaded[0], first + loaded[-1] + 1)
+    rows = rows[: _before_close(speed[rows], torque[rows])]
+    rows = rows[~lifted(torque[rows])]
+    if len(rows) < LEAST_ROWS or np.ptp(speed[rows]) < LEAST_SPAN:
+        return None
+    order = rows[np.argsort(speed[rows], kind="stable")]
+    return Pull(
+        rows=rows,
+        low=float(speed[order[0]]),
+        high=float(speed[order[-1]]),
+        peak=float(np.percentile(torque[rows], 99)),
+        area=float(np.trapezoid(torque[order], speed[order])),
+    )
+
+
+def _before_close(speed: Array, torque: Array) -> int:
+    """How many rows there are before the throttle closes at the end of a pull."""
+    top = speed.max()
+    near = torque[(speed > top - 300 * RPM) & (speed < top - 50 * RPM)]
+    usual = float(np.median(near)) if len(near) else float(torque[-1])
+    held = np.flatnonzero(uniform_filter1d(torque, 5, mode="nearest") >= 0.8 * usual)
+    return int(held[-1]) + 1 if len(held) else len(torque)
+
+
+def lifted(torque: Array) -> npt.NDArray[np.bool_]:
+    """True for rows far below what torque was before and is again after: lifts and shifts."""
+    before = np.maximum.accumulate(torque)
+    after = np.maximum.accumulate(torque[::-1])[::-1]
+    return torque < LIFTED * np.minimum(before, after)
+
+
+def spikes(torque: Array) -> npt.NDArray[np.bool_]:
+    """True for rows that stand far off the median of their neighbours, 11 rows wide."""
+    off = np.abs(torque - median_filter(torque, 11, mode="nearest"))
+    usual = 1.4826 * float(np.median(off))
+    return off > max(8 * usual, 0.1 * float(np.percentile(torque, 95)))
+
+
+def holds(speed: Array) -> list[Rows]:
+    """Rows of each steady point, none where the log is no series of steady points."""
+    smooth = uniform_filter1d(speed, 5, mode="nearest")
+    still = np.abs(smooth[HOLD_ROWS:] - smooth[:-HOLD_ROWS]) < 0.5 * HOLD_RANGE
+    flags = np.concatenate([[False], still, [False]])
+    edges = np.flatnonzero(np.diff(flags.astype(int)))
+    found = []
+    for a, b in zip(edges[::2], edges[1::2], strict=True):
+        rows = np.arange(a, b + HOLD_ROWS)
+        middle = float(np.median(speed[rows]))
+        rows = rows[np.abs(speed[rows] - middle) <= 0.5 * HOLD_RANGE]
+        if len(rows) >= HOLD_ROWS:
+            found.append(rows)
+    share = sum(map(len, found)) / len(speed)
+    apart = np.diff([float(np.mean(speed[r])) for r in found])
+    if len(found) < 3 or share < 0.5 or np.any(apart < HOLD_RANGE):
+        return []
+    return found
+
+
+def smoothed(speed: Array, values: Array, at: Array) -> Array:
+    """Straight-line least-squares fits at the speeds `at` to the rows within the window.
+
+    speed: rising (n,) [rad/s]. values: (n,), NaN where missing. NaN where fewer than 4 rows are
+    near.
+    """
+    there = np.isfinite(values)
+    x, y = speed[there], values[there]
+    start = np.searchsorted(x, at - WINDOW)
+    end = np.searchsorted(x, at + WINDOW, side="right")
+    middle = float(x.mean()) if len(x) else 0.0
+    x = x - middle
+
+    def total(terms: Array) -> Array:
+        sums = np.concatenate([[0.0], np.cumsum(terms)])
+        return np.asarray(sums[end] - sums[start])
+
+    n = (end - start).astype(float)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        mean_x, mean_y = total(x) / n, total(y) / n
+        spread = total(x * x) / n - mean_x**2
+        slope = (total(x * y) / n - mean_x * mean_y) / spread
+        line = mean_y + slope * (at - middle - mean_x)
+    line = np.where(spread > (1 * RPM) ** 2, line, mean_y)
+    return np.where(n >= 4, line, np.nan)
+
+
+__all__ = [
+    "GRID",
+    "JITTER",
+    "LOG_ROWS",
+    "SMOOTH_ROWS",
+    "WINDOW",
+    "Pull",
+    "find_pulls",
+    "holds",
+    "lifted",
+    "rises",
+    "smoothed",
+    "spikes",
+]

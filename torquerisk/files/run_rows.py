@@ -1,0 +1,240 @@
+"""Rows chosen and put in order of rising speed: a table's rows, or one pull of a log, smoothed."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from torquerisk.case import CHANNELS
+from torquerisk.errors import InputError
+from torquerisk.files import pulls as find
+from torquerisk.files.pulls import JITTER
+from torquerisk.files.text import count_of
+from torquerisk.quantities import RPM, Array
+
+if TYPE_CHECKING:
+    from torquerisk.files.run_data import Data
+
+SHORT_GAP = 3
+"""The longest gap in an optional channel that is bridged [rows]."""
+_SAME_SPEED = 1e-9
+
+
+def choose_rows(data: Data, name: str, pull: int) -> None:
+    """Keep the rows of one rising sweep, without lifts of the throttle.
+
+    Raises InputError where a table of speeds falls or steps back, or a log has no such pull.
+    """
+    speed = data.channels["speed"]
+    back = np.maximum.accumulate(speed) - speed
+    if len(speed) >= find.LOG_ROWS and np.any(back > JITTER):
+        _choose_pull(data, name, pull)
+        return
+    if pull != 1:
+        raise InputError(f"{name} holds one pull, but pull {pull} is asked for; leave that out.")
+    _refuse_steps_back(data, back, name)
+    _drop_lifts(data)
+
+
+def _refuse_steps_back(data: Data, back: Array, name: str) -> None:
+    speed = data.channels["speed"]
+    if len(speed) < 2:
+        return
+    if np.all(np.diff(speed) <= 0) and speed[-1] < speed[0] - JITTER:
+        raise InputError(
+            f"{name}: speed falls from {speed[0] / RPM:.0f} to {speed[-1] / RPM:.0f} rpm; give the "
+            "rising pull, because torque read while the engine slows down is not what it made."
+        )
+    if np.any(back > JITTER):
+        row = int(np.argmax(back > JITTER))
+        raise InputError(
+            f"{name}: speed must rise from row to row, but line {int(data.lines[row])} goes back "
+            f"from {(speed[row] + back[row]) / RPM:.0f} to {speed[row] / RPM:.0f} rpm; cut the "
+            "file to one rising pull."
+        )
+
+
+def _drop_lifts(data: Data) -> None:
+    """Leave out rows with hardly any torque where speed steps back, tell of others."""
+    lift = find.lifted(data.channels["torque"])
+    if not lift.any():
+        return
+    line = int(data.lines[int(np.argmax(lift))])
+    back = np.diff(data.channels["speed"]) < 0
+    steps = np.concatenate([back, [False]]) | np.concatenate([[False], back])
+    told = (
+        f"the first in line {line}, in which torque falls below {find.LIFTED:.0%} of what it is "
+        "before and after"
+    )
+    if np.any(lift & steps):
+        data.record.append(
+            f"{count_of(int(lift.sum()), 'row')} left out, {told} while speed steps back: taken "
+            "for a lift of the throttle."
+        )
+        data.keep(~lift)
+    else:
+        data.record.append(f"{count_of(int(lift.sum()), 'row')} kept, {told}: look at it there.")
+
+
+def _choose_pull(data: Data, name: str, pull: int) -> None:
+    """Keep one pull of a log, and tell of it and of the others."""
+    speed, torque = data.channels["speed"], data.channels["torque"]
+    found = find.find_pulls(speed, torque)
+    if not found:
+        raise InputError(
+            f"{name} is a log without a pull: speed nowhere rises by "
+            f"{find.LEAST_SPAN / RPM:.0f} rpm under load; give a log of a rising pull."
+        )
+    if not 1 <= pull <= len(found):
+        raise InputError(
+            f"{name} holds {count_of(len(found), 'pull')}, but pull {pull} is asked for; give a "
+            f"number from 1 to {len(found)}."
+        )
+    data.pulls = tuple(found)
+    data.lines_of_pulls = tuple(
+        (int(data.lines[p.rows.min()]), int(data.lines[p.rows.max()])) for p in found
+    )
+    told = [in_words(p, lines) for p, lines in zip(found, data.lines_of_pulls, strict=True)]
+    others = [f"{i}: {t}" for i, t in enumerate(told, 1) if i != pull]
+    data.record.append(
+        f"The log holds {count_of(len(found), 'pull')}; {'the one of the most torque over speed' if pull == 1 else f'number {pull}'} is read: {told[pull - 1]}."  # noqa: E501
+    )
+    if others:
+        more = f" and {len(others) - 12} more" if len(others) > 12 else ""
+        data.record.append(f"Other pulls, not read: {'; '.join(others[:12])}{more}.")
+    chosen = found[pull - 1].rows
+    data.record.append(
+        f"{count_of(len(speed) - len(chosen), 'row')} of the log outside that pull left aside: "
+        "idle, coasting, shifts, lifts, falling speed and other pulls."
+    )
+    data.keep(chosen)
+
+
+def in_words(pull: find.Pull, lines: tuple[int, int]) -> str:
+    """A pull as the record tells it."""
+    return (
+        f"lines {lines[0]} to {lines[1]}, {pull.low / RPM:.0f} to {pull.high / RPM:.0f} rpm, up to "
+        f"{pull.peak:.0f} N·m"
+    )
+
+
+def put_in_order(data: Data) -> None:
+    """Rows by rising speed: steady points and long pulls made into one curve, gaps bridged."""
+    speed = data.channels["speed"]
+    if data.pulls or len(speed) > find.SMOOTH_ROWS:
+        _drop_spikes(data)
+        steady = find.holds(data.channels["speed"])
+        if steady:
+            _average_holds(data, steady)
+    speed = data.channels["speed"]
+    if np.any(np.diff(speed) < 0):
+        back = np.maximum.accumulate(speed) - speed
+        count = int((np.diff(speed) < 0).sum())
+        data.record.append(
+            f"Speed steps back {count_of(count, 'time')} by {back.max() / RPM:.1f} rpm or less, "
+            "taken for jitter: rows were put in order of speed."
+        )
+        data.keep(np.argsort(speed, kind="stable"))
+    if len(speed) > find.SMOOTH_ROWS:
+        _smooth(data)
+    _average_equal_speeds(data)
+    _bridge_gaps(data)
+
+
+def _drop_spikes(data: Data) -> None:
+    spike = find.spikes(data.channels["torque"])
+    if spike.any():
+        line = int(data.lines[int(np.argmax(spike))])
+        data.record.append(
+            f"{count_of(int(spike.sum()), 'row')} left out, the first in line {line}, in which "
+            "torque stands far off the median of its 11 neighbours."
+        )
+        data.keep(~spike)
+
+
+def _average_holds(data: Data, steady: list[find.Rows]) -> None:
+    kept = sum(map(len, steady))
+    left = len(data.lines) - kept
+    data.record.append(
+        f"The log holds {len(steady)} steady points of {find.HOLD_ROWS} rows or more: each is "
+        f"averaged, and {count_of(left, 'row')} between them left aside."
+    )
+    data.channels = {
+        channel: np.array([_mean(values[rows]) for rows in steady])
+        for channel, values in data.channels.items()
+    }
+    data.lines = np.array([data.lines[rows[0]] for rows in steady])
+
+
+def _mean(values: Array) -> float:
+    there = values[np.isfinite(values)]
+    return float(there.mean()) if len(there) else float("nan")
+
+
+def _smooth(data: Data) -> None:
+    """The rows made into one curve over a grid of speeds."""
+    speed = data.channels["speed"]
+    first, last = np.ceil(speed[0] / find.GRID), np.floor(speed[-1] / find.GRID)
+    at = np.arange(first, last + 1) * find.GRID
+    channels = {c: find.smoothed(speed, v, at) for c, v in data.channels.items() if c != "speed"}
+    there = np.isfinite(channels["torque"])
+    data.record.append(
+        f"{len(speed)} rows were smoothed onto {count_of(int(there.sum()), 'speed')}, "
+        f"{find.GRID / RPM:.0f} rpm apart: at each, a straight line by least squares through the "
+        f"rows within {find.WINDOW / RPM:.0f} rpm."
+    )
+    rows = np.searchsorted(speed, at)
+    lines = data.lines[np.minimum(rows, len(speed) - 1)]
+    data.channels = {"speed": at, **channels}
+    data.lines = lines
+    data.keep(there)
+
+
+def _average_equal_speeds(data: Data) -> None:
+    speed = data.channels["speed"]
+    if len(speed) < 2:
+        return
+    new = np.concatenate([[True], np.diff(speed) > _SAME_SPEED * speed[1:]])
+    if new.all():
+        return
+    group = np.cumsum(new) - 1
+    merged: dict[str, Array] = {}
+    for channel, values in data.channels.items():
+        there = np.isfinite(values)
+        count = np.bincount(group, weights=there)
+        total = np.bincount(group, weights=np.where(there, values, 0.0))
+        merged[channel] = np.where(count > 0, total / np.maximum(count, 1), np.nan)
+    data.record.append(
+        f"{count_of(int((~new).sum()), 'row')} of equal speed averaged with another."
+    )
+    merged["speed"] = speed[new]
+    data.channels = merged
+    data.lines = data.lines[new]
+
+
+def _bridge_gaps(data: Data) -> None:
+    """Short gaps in optional channels bridged by straight lines over speed, others left out."""
+    speed = data.channels["speed"]
+    for channel in [c for c in data.channels if c not in ("speed", "torque")]:
+        values = data.channels[channel]
+        there = np.isfinite(values)
+        if there.all():
+            continue
+        label = CHANNELS[channel].label
+        indices = np.flatnonzero(there)
+        longest = int(np.max(np.diff(indices), initial=1)) - 1
+        if not there[0] or not there[-1] or longest > SHORT_GAP:
+            data.record.append(
+                f"{label} was left out: it has gaps of more than {SHORT_GAP} rows or "
+                "at an end of the run."
+            )
+            del data.channels[channel]
+            continue
+        data.channels[channel] = np.interp(speed, speed[there], values[there])
+        data.record.append(
+            f"{label}: {count_of(int((~there).sum()), 'missing value')} bridged by straight lines."
+        )
+
+
+__all__ = ["choose_rows", "in_words", "put_in_order"]
