@@ -395,6 +395,7 @@ T = "rpm;torque [N·m]\n"
             "equivalence is 9 in line 2",
             id="lambda range",
         ),
+        pytest.param(T + "2000;-2\n3000;-3\n4000;-2\n", "negative in every row", id="negative"),
         pytest.param(
             "rpm;" + "x" * 5000 + "\x85;torque [N·m" + "y" * 500 + "]\n2000;1;2\n3000;1;2\n",
             "speaks of torque",
@@ -519,7 +520,7 @@ def test_the_digest_is_that_of_the_bytes(tmp_path):
 
 @st.composite
 def runs(draw):
-    """Runs with a random choice of channels, each anywhere in its range."""
+    """Runs with a random choice of channels, each anywhere in its range, torque not all below 0."""
     rows = draw(st.integers(3, 12))
     speeds = draw(
         st.lists(st.integers(2010, 199_990), min_size=rows, max_size=rows, unique=True).map(sorted)
@@ -531,6 +532,7 @@ def runs(draw):
             values = st.floats(low, high, allow_subnormal=False)
             arrays[name] = np.array(draw(st.lists(values, min_size=rows, max_size=rows)))
     torque = arrays.pop("torque")
+    torque[0] = abs(torque[0])
     return Run(speed=np.array(speeds) * 0.1 * RPM, torque=torque, channels=arrays)
 
 
