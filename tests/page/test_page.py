@@ -528,13 +528,13 @@ def test_sliders_of_single_sections_redraw_them() -> None:
 def test_a_second_run_is_compared() -> None:
     """identity: a run against itself differs nowhere."""
     page = pages.finished(pages.opened())
-    page.file_uploader(key="second").set_value(("again.csv", RUN, "text/csv"))
+    page.file_uploader(key="second").set_value([("again.csv", RUN, "text/csv")])
     page.run()
     pages.finished(page)
     assert not page.exception
     told = next(t for t in pages.charts(page) if t.startswith("Crank torque of two runs"))
     assert "+0 N·m" in told
-    page.file_uploader(key="second").set_value(("bad.csv", b"x", "text/csv"))
+    page.file_uploader(key="second").set_value([("bad.csv", b"x", "text/csv")])
     page.run()
     assert "bad.csv" in pages.refusal(page)[0]
 

@@ -27,6 +27,7 @@ from torquerisk.study.answers.results import (
     NEED_REFERENCE,
     Assessment,
     BoostCeiling,
+    Footing,
     Proposal,
     Reach,
     ShapeInfeasibleError,
@@ -177,6 +178,23 @@ def writable(path: str | None, what: str) -> None:
 def target_of(text: str | None) -> float | None:
     """The torque [N*m] in the text of --target-torque, or None."""
     return None if text is None else parse_quantity(text, Kind.TORQUE, "--target-torque")
+
+
+def footing_of(band: str | None, inertia: str | None, same_dyno: bool) -> Footing:
+    """What is asked of a comparison by --band, --sweep-inertia and --same-dyno."""
+    ends = None if band is None else breakpoints_of(band, "--band")
+    if ends is not None and len(ends) != 2:
+        raise InputError(f"--band has {len(ends)} speeds, but takes two, such as '3000, 6000 rpm'.")
+    pulled = None
+    if inertia is not None:
+        pulled = parse_quantity(inertia, Kind.INERTIA, "--sweep-inertia")
+        if not pulled > 0:
+            raise InputError(f"--sweep-inertia is {quoted(inertia)}, but must be above 0 kg*m^2.")
+    return Footing(
+        band=None if ends is None else (float(ends[0]), float(ends[1])),
+        inertia=pulled,
+        same_dyno=same_dyno,
+    )
 
 
 def policy_of(given: Mapping[str, Any]) -> Policy:

@@ -227,40 +227,55 @@ def explain(**given: Any) -> None:
 
 @program.command()
 @click.argument("engine", metavar="ENGINE")
-@click.argument("runs", metavar="RUN RUN", nargs=-1)
+@click.argument("runs", metavar="RUN RUN...", nargs=-1)
+@click.option("--band", metavar="LIST", help="Speeds to tell areas and times of: '3000, 6000 rpm'.")
+@click.option("--sweep-inertia", metavar="INERTIA", help="What is pulled through: '0.25 kg*m^2'.")
+@click.option("--same-dyno", is_flag=True, help="All ran on one dyno with one setting.")
 @common
-def compare(runs: tuple[str, ...], **given: Any) -> None:
-    """Two runs of one engine side by side, fairly.
+def compare(
+    runs: tuple[str, ...],
+    band: str | None,
+    sweep_inertia: str | None,
+    same_dyno: bool,
+    **given: Any,
+) -> None:
+    """Two or more runs of one engine side by side, fairly.
 
-    With a case folder in place of ENGINE and one RUN, the folder's own run comes first. Options
-    about the test hold for both runs.
+    Each is brought to the crank uncorrected and held against the first. With a case folder in place
+    of ENGINE and one RUN, the folder's own run comes first. Options about the test hold for all.
 
     \b
     Examples:
-      torquerisk compare engine.toml before.csv after.csv
       torquerisk compare sample_runs/hill_climb sample_runs/hill_climb/factory.csv
+      torquerisk compare engine.toml a.csv b.csv c.csv --band "3000, 6000 rpm"
     """
+    from torquerisk.command.request import footing_of
     from torquerisk.show.documents import comparison
     from torquerisk.show.text import answers
     from torquerisk.study.answers.answers import answers_of
 
-    request, first, second = _two(given, runs)
-    made = answers_of(first).against(second)
+    footing = footing_of(band, sweep_inertia, same_dyno)
+    request, assessments = _several(given, runs)
+    made = answers_of(assessments[0]).against(*assessments[1:], footing=footing)
     if request.as_json:
-        _print_json(comparison.compare_document(first, second, made, request.notices))
+        _print_json(comparison.compare_document(assessments, made, request.notices))
     else:
-        _print(answers.compare_text(first, second, made, request.notices, request.units))
+        _print(answers.compare_text(assessments, made, request.notices, request.units))
 
 
-def _two(given: dict[str, Any], runs: tuple[str, ...]) -> "tuple[Request, Assessment, Assessment]":
-    """The assessments of two runs of one engine."""
-    if not 1 <= len(runs) <= 2:
+def _several(given: dict[str, Any], runs: tuple[str, ...]) -> "tuple[Request, list[Assessment]]":
+    """The assessments of two runs or more of one engine."""
+    from torquerisk.study.answers.results import ORDINALS
+
+    if not 1 <= len(runs) <= len(ORDINALS):
         raise click.UsageError(
-            f"compare needs two runs, but {len(runs)} were given", click.get_current_context()
+            f"compare needs 2 to {len(ORDINALS)} runs, but {len(runs)} were given",
+            click.get_current_context(),
         )
-    request = _request({**given, "run": runs[0] if len(runs) == 2 else None})
-    other = request.another(runs[-1])
-    return request, request.assessment(), request.assessment(other)
+    alone = len(runs) == 1
+    request = _request({**given, "run": None if alone else runs[0]})
+    others = [request.another(path) for path in (runs if alone else runs[1:])]
+    return request, [request.assessment(), *map(request.assessment, others)]
 
 
 @program.command()

@@ -53,10 +53,13 @@ PURE = (
     "share",
     "knock_threshold", "knock_threshold_before", "chance_aged", "friction", "scale", "tributary",
     "tributary_end", "adjacent", "abnormal_chance", "knock_chance", "dots", "cylinders",
-    "fasteners",
+    "fasteners", "area_ratio",
 )  # fmt: skip
 """Ends of the keys of numbers that have no unit."""
-POINTS = ("p05", "p50", "p95", "first", "second", "with", "without")
+POINTS = (
+    "p05", "p50", "p95", "first", "second", "with", "without", "without_ignition_as_logged",
+    "with_ignition_on_line",
+)  # fmt: skip
 """Keys inside a quantity: its unit stands in the key above."""
 
 

@@ -17,7 +17,7 @@ from torquerisk.show.pictures.risk import CHANCE_EDGES, CHANCE_NAMES, chance_con
 from torquerisk.show.pictures.still import for_page, for_paper
 from torquerisk.show.pictures.style import DARK, LIGHT, Look, Picture, Stamp, drawn
 from torquerisk.show.words.prose import Units
-from torquerisk.study.answers.compare import compare_runs
+from torquerisk.study.answers.compare import overlay
 from torquerisk.study.answers.cycle_traces import MedianCycle, median_cycle
 from torquerisk.study.answers.dips import find_dips
 from torquerisk.study.answers.gear_loads import gear_loads
@@ -85,7 +85,7 @@ def drawn_in(
     reach = gear.reach
     assert reach is not None
     shares = [s for s in sensitivity(case).shares if s.share > 0][:8]
-    compared = compare_runs(case, case)
+    compared = overlay((case, case, case))
 
     def draw(look: Look) -> list[Picture]:
         return [
@@ -105,7 +105,8 @@ def drawn_in(
             gallery.joint_picture(firing_curve(bench.present.head, 1e7), look, STAMP),
             gallery.lift_picture(case, look, STAMP),
             gallery.drivers_picture(shares, "head clamping", look, STAMP),
-            gallery.compare_picture(compared, ("one", "<b>two</b>"), look, STAMP),
+            gallery.compare_picture(compared[:1], ("one", "<b>two</b>"), look, STAMP),
+            gallery.compare_picture(compared, ("one", "<b>two</b>", "three"), look, STAMP),
             gallery.later_picture(later, list(case.limits)[:4], look, STAMP),
             *(gallery.part_picture(case, i, look, 0.01) for i in case.limits.values()),
         ]
@@ -249,7 +250,7 @@ def test_no_picture_keeps_the_other_units(pairs: list[tuple[Picture, Picture]]) 
         assert not re.search(r"\blb·ft\b|\bhp\b", told[0]), si.name
         assert ("N·m" in told[0]) == ("lb·ft" in told[1]), si.name
         named += "lb·ft" in told[1]
-    assert named == 7
+    assert named == 8
 
 
 def test_tables_behind_pictures_convert(pairs: list[tuple[Picture, Picture]]) -> None:

@@ -23,7 +23,7 @@ from torquerisk.show.words import checked, running_gear
 from torquerisk.show.words.limit_columns import not_before, not_before_degrees
 from torquerisk.show.words.limit_table import LATER_THAN_JUDGED
 from torquerisk.show.words.prose import FOOT_POUND, Units
-from torquerisk.study.answers.compare import compare_runs
+from torquerisk.study.answers.compare import overlay
 from torquerisk.study.answers.cycle_traces import median_cycle
 from torquerisk.study.answers.dips import find_dips
 from torquerisk.study.answers.gear_loads import FORCES, gear_loads
@@ -109,7 +109,7 @@ def hostile_text():
         proposal,
         find_dips(assessment),
         stud_bench(assessment),
-        compare_runs(assessment, other),
+        overlay((assessment, other)),
         date=HOSTILE,
         command=HOSTILE,
     )

@@ -1,59 +1,77 @@
-"""The JSON document of `compare`: two runs side by side."""
+"""The JSON document of `compare`: runs side by side."""
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Sequence
+from typing import Any
 
 from torquerisk.case import Notice
 from torquerisk.case.sentence import Sentence
 from torquerisk.quantities import BAR, KILO, RPM
 from torquerisk.show.documents.assessed import KILOWATT_RPM, Document, envelope, suffix
 from torquerisk.show.documents.json_numbers import POINTS, finite, points
-from torquerisk.show.words.comparison import compare_in_words
-from torquerisk.study.answers.answers import answers_of
-from torquerisk.study.answers.results import Assessment, Comparison, Least, Side
+from torquerisk.show.words.comparison import compare_in_words, more_torque, sides_of
+from torquerisk.study.answers.results import ORDINALS, Assessment, Comparison, Least, Side
 
 
 def compare_document(
-    first: Assessment,
-    second: Assessment,
-    comparison: Comparison | None = None,
-    extra: Iterable[Notice] = (),
+    runs: Sequence[Assessment], compared: Sequence[Comparison], extra: Iterable[Notice] = ()
 ) -> Document:
-    """The document of `compare` for two assessed runs. comparison: as made, else made here."""
-    c = answers_of(first).against(second) if comparison is None else comparison
+    """The document of `compare` for assessed runs, each further one held against the first.
+
+    Where there are two runs, what is of a pair is one value; else it is one by further run.
+    """
+    c, sides = compared[0], sides_of(compared)
     notices = [
-        Notice(notice.code, Sentence(f"{which} run: ", notice.text))
-        for which, assessment in (("First", first), ("Second", second))
+        Notice(notice.code, Sentence(f"{which.capitalize()} run: ", notice.text))
+        for which, assessment in zip(ORDINALS, runs, strict=False)
         for notice in assessment.notices
     ]
     return {
         **envelope((*extra, *notices)),
-        "engine": first.engine.name,
-        "runs": {"first": _run(first, c.first), "second": _run(second, c.second)},
-        "area_kw_rpm": _pair(c.first.area / KILOWATT_RPM, c.second.area / KILOWATT_RPM),
+        "engine": runs[0].engine.name,
+        "runs": {s.ordinal: _run(a, s) for a, s in zip(runs, sides, strict=True)},
+        "band_rpm": [v / RPM for v in c.band],
+        "comparable_from_rpm": c.comparable_from / RPM,
+        "area_kw_rpm": _each(sides, lambda s: s.area / KILOWATT_RPM),
+        "area_ratio": _pairs(compared, lambda p: p.area_ratio),
+        "equal_peak_power_area_ratio": _pairs(compared, lambda p: p.at_equal_peak_power),
+        "equal_manifold_pressure_area_ratio": _pairs(compared, lambda p: p.at_equal_boost),
+        "one_air_area_ratio": _pairs(compared, lambda p: p.in_one_air),
         "sweep_time_s": {
-            **_pair(c.first.sweep_time, c.second.sweep_time),
+            **_each(sides, lambda s: s.sweep_time),
             "inertia_kg_m2": c.inertia,
             "inertia_given": c.inertia_given,
         },
         "same_dyno": c.same_dyno,
-        "least_margin": {"first": _least(c.first.least), "second": _least(c.second.least)},
-        "differences": [
-            {
-                "name": d.name,
-                "label": d.label,
-                "first": d.first,
-                "second": d.second,
-                "measuring": d.measuring,
-            }
-            for d in c.differences
-        ],
-        "text": " ".join(compare_in_words(c)),
-        "by_speed": [_at_speed(c, k) for k in range(len(c.speed))],
+        "least_margin": _each(sides, lambda s: _least(s.least)),
+        "differences": _pairs(compared, _differences),
+        "text": " ".join(compare_in_words(compared)),
+        "by_speed": [_at_speed(compared, k) for k in range(len(c.speed))],
     }
 
 
-def _pair(first: float | None, second: float | None) -> Document:
-    return {"first": first, "second": second}
+def _each(sides: Sequence[Side], of: Callable[[Side], Any]) -> Document:
+    """One value for every run."""
+    return {side.ordinal: of(side) for side in sides}
+
+
+def _pairs(compared: Sequence[Comparison], of: Callable[[Comparison], Any]) -> Any:
+    """What is of a pair: one value where there are two runs, else one for every further run."""
+    if len(compared) == 1:
+        return of(compared[0])
+    return {c.second.ordinal: of(c) for c in compared}
+
+
+def _differences(c: Comparison) -> list[Document]:
+    return [
+        {
+            "name": d.name,
+            "label": d.label,
+            "first": d.first,
+            c.second.ordinal: d.second,
+            "measuring": d.measuring,
+        }
+        for d in c.differences
+    ]
 
 
 def _run(assessment: Assessment, side: Side) -> Document:
@@ -62,8 +80,10 @@ def _run(assessment: Assessment, side: Side) -> Document:
         "run_sha256": assessment.run.digest,
         "reading": list(side.steps),
         "draws": side.draws,
-        "chance_pull": assessment.chance_pull,
-        "chance_pulls": assessment.chance_pulls,
+        "chance_pull": side.chance_pull,
+        "chance_pulls": side.chance_pulls,
+        "judged_without": list(side.left_out),
+        "all_logged_chance_any_max": side.worst_by_all,
     }
 
 
@@ -79,20 +99,28 @@ def _least(least: Least) -> Document:
     }
 
 
-def _at_speed(c: Comparison, k: int) -> Document:
-    one, two = c.first, c.second
-    decided = "second" if c.more_second[k] else "first" if c.more_first[k] else "too close to call"
+def _at_speed(compared: Sequence[Comparison], k: int) -> Document:
+    c, sides = compared[0], sides_of(compared)
+    equal = _pairs(
+        compared,
+        lambda p: None if p.equal_boost_torque is None else float(p.equal_boost_torque[k]),
+    )
     return {
         "speed_rpm": float(c.speed[k]) / RPM,
-        "torque_n_m": _pair(float(one.torque[k]), float(two.torque[k])),
-        "torque_sd_n_m": _pair(float(one.torque_sd[k]), float(two.torque_sd[k])),
-        "torque_difference_n_m": float(c.difference[k]),
-        "too_close_n_m": float(c.too_close[k]),
-        "more_torque": decided,
-        "power_kw": _pair(float(one.power[k]) / KILO, float(two.power[k]) / KILO),
-        "peak_pressure_bar": {
-            "first": points(one.peak_pressure, k, BAR),
-            "second": points(two.peak_pressure, k, BAR),
-        },
-        "chance_any": _pair(float(one.chance_any[k]), float(two.chance_any[k])),
+        "comparable": bool(c.comparable[k]),
+        "torque_n_m": _each(sides, lambda s: float(s.torque[k])),
+        "torque_sd_n_m": _each(sides, lambda s: float(s.torque_sd[k])),
+        "torque_difference_n_m": _pairs(compared, lambda p: float(p.difference[k])),
+        "too_close_n_m": _pairs(compared, lambda p: float(p.too_close[k])),
+        "more_torque": _pairs(compared, lambda p: more_torque(p, k)),
+        "torque_at_equal_manifold_pressure_n_m": equal,
+        "power_kw": _each(sides, lambda s: float(s.power[k]) / KILO),
+        "manifold_pressure_kpa": _each(sides, lambda s: _kilopascal(s, k)),
+        "peak_pressure_bar": _each(sides, lambda s: points(s.peak_pressure, k, BAR)),
+        "chance_any": _each(sides, lambda s: float(s.chance_any[k])),
     }
+
+
+def _kilopascal(side: Side, k: int) -> float | None:
+    pressure = side.manifold_pressure
+    return None if pressure is None else float(pressure[k]) / KILO

@@ -1,5 +1,6 @@
 """What to measure next, another run beside this one, the same torque later, what was assumed."""
 
+from collections.abc import Sequence
 from functools import partial
 
 import numpy as np
@@ -24,7 +25,7 @@ from torquerisk.show.words.notices import MOST_NAMED, not_assessed_in_words
 from torquerisk.show.words.prose import percent, rounded, speed_in_words
 from torquerisk.show.words.same_torque_later import later_in_short
 from torquerisk.study.answers.edits import assessed
-from torquerisk.study.answers.results import Comparison, LimitKind, Sensitivity
+from torquerisk.study.answers.results import ORDINALS, Comparison, LimitKind, Sensitivity
 
 MOST_DRIVERS = 8
 MOST_MEASURES = 4
@@ -116,43 +117,46 @@ def _later(result: Result) -> None:
 
 
 def compare(result: Result) -> None:
-    """Another run of the same engine beside this one."""
+    """Other runs of the same engine beside this one."""
     heading(
         "How does another run compare?", "compare",
-        "Send in a second run of the same engine; only what is larger than both readings' spread "
-        "counts as a difference.",
+        "Send in one or more runs of the same engine; only what is larger than both readings' "
+        "spread counts as a difference.",
     )  # fmt: skip
     alone(_compare)(result)
 
 
 def _compare(result: Result) -> None:
-    sent = st.file_uploader("A second run", type=TABLE_FILES, key="second")
-    if sent is None:
+    sent = st.file_uploader(
+        "Other runs", type=TABLE_FILES, key="second", accept_multiple_files=True
+    )[: len(ORDINALS) - 1]
+    if not sent:
         return
     a = result.assessment
-    data, name = sent.getvalue(), sent.name
     try:
-        run = run_from_bytes(data, name)
+        runs = [run_from_bytes(file.getvalue(), file.name) for file in sent]
     except InputError as error:
         say(str(error))
         return
-    other = partial(assessed, result.engine, run, a.policy)
+    digest = "-".join(run.digest for run in runs)
+    others = [partial(assessed, result.engine, run, a.policy) for run in runs]
     when_ready(
-        result.slow("compared", run.digest, lambda: result.answers.against(other())),
-        "Assessing the second run.",
-        lambda compared: _compared(result, compared, name, run.digest),
+        result.slow("compared", digest, lambda: result.answers.against(*(o() for o in others))),
+        "Assessing the other run." if len(runs) == 1 else "Assessing the other runs.",
+        lambda compared: _compared(result, compared, [run.name for run in runs], digest),
         result.told,
     )
 
 
-def _compared(result: Result, compared: Comparison, name: str, digest: str) -> None:
-    a = result.assessment
+def _compared(
+    result: Result, compared: Sequence[Comparison], names: Sequence[str], digest: str
+) -> None:
     paragraphs([result.told(t) for t in compare_in_words(compared, result.units)])
     picture(
         result.picture(
             f"compare_{digest}",
             lambda: gallery.compare_picture(
-                compared, (a.run.name, name), result.look, result.stamp
+                compared, (result.assessment.run.name, *names), result.look, result.stamp
             ),
         ),
         key="fig_compare",

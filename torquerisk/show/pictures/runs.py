@@ -19,7 +19,8 @@ from torquerisk.show.pictures.style import (
     rpm,
     torque_column,
 )
-from torquerisk.study.answers.results import Comparison, Later, Share
+from torquerisk.show.words.comparison import sides_of
+from torquerisk.study.answers.results import ORDINALS, Comparison, Later, Share
 
 
 def drivers_picture(found: Sequence[Share], about: str, look: Look, stamp: Stamp | None) -> Picture:
@@ -79,49 +80,79 @@ def _two_lines(text: str, most: int = 28) -> str:
 
 
 def compare_picture(
-    compared: Comparison, names: tuple[str, str], look: Look, stamp: Stamp | None
+    compared: Sequence[Comparison], names: Sequence[str], look: Look, stamp: Stamp | None
 ) -> Picture:
-    """Torque of two runs; below, second less first over what is too close to call."""
-    speed, x, (unit, size) = compared.speed, rpm(compared.speed), look.torque
+    """Torque of runs; below, each further one less the first over what is too close to call.
+
+    Speeds at which how a run began decides are shaded.
+    """
+    c, sides = compared[0], sides_of(compared)
+    speed, x, (unit, size) = c.speed, rpm(c.speed), look.torque
     figure = new_figure(look, 460, stamp, two=True)
-    curves = [side.torque / size for side in (compared.first, compared.second)]
     told = [plain(name, 30) for name in names]
-    apart_most = int(np.argmax(np.abs(compared.difference)))
-    for k, (colour, dash) in enumerate(((look.measured, "solid"), (look.estimate, "dash"))):
-        figure.line(x, curves[k], colour, f"{told[k]} %{{y:.0f}} {unit}", dash=dash)
-        side = "above" if curves[k][apart_most] > curves[1 - k][apart_most] else "below"
-        figure.word(x[apart_most], curves[k][apart_most], told[k], colour, side, 6)
-    near, difference = compared.too_close / size, compared.difference / size
-    edge = 1.15 * float(max(np.abs(difference).max(), near.max(), 5.0))
+    most = int(np.argmax(np.max([np.abs(p.difference) for p in compared], axis=0)))
+    if not c.comparable.all():
+        end = float(rpm(min(c.comparable_from, float(speed[-1]))))
+        figure.vrect(float(x[0]), end, faded(look.close, 0.12))
+        figure.word(float(x[0]), 0.0, "not comparable", look.close, "right", 6)
+    curves = [side.torque / size for side in sides]
+    middle = float(np.mean([curve[most] for curve in curves]))
+    for curve, name, (colour, dash) in zip(curves, told, _styles(look), strict=False):
+        figure.line(x, curve, colour, f"{name} %{{y:.0f}} {unit}", dash=dash)
+        place = "above" if curve[most] >= middle else "below"
+        figure.word(x[most], curve[most], name, colour, place, 6)
+    near = max((p.too_close for p in compared), key=lambda v: float(v.max())) / size
+    differences = [p.difference / size for p in compared]
+    edge = 1.15 * float(max(np.abs(differences).max(), near.max(), 5.0))
     figure.band(x, -near, near, look.close, 0.2, yaxis="y2")
-    figure.line(
-        x, difference, look.measured,
-        f"%{{y:+.0f}} {unit}; within %{{customdata:.0f}} it is too close to call", yaxis="y2",
-        customdata=np.round(near, 1),
-    )  # fmt: skip
+    styles = [(look.measured, "solid")] if len(compared) == 1 else _styles(look)[1:]
+    for p, difference, (colour, dash) in zip(compared, differences, styles, strict=False):
+        figure.line(
+            x, difference, colour,
+            f"%{{y:+.0f}} {unit}; within %{{customdata:.0f}} it is too close to call", yaxis="y2",
+            customdata=np.round(p.too_close / size, 1), dash=dash,
+        )  # fmt: skip
     k = len(x) // 2
     figure.word(x[k], -near[k], "too close to call", look.close, "above", yref="y2")
     speed_axis(figure, float(speed[0]), float(speed[-1]))
-    top = 1.14 * float(max(c.max() for c in curves))
+    top = 1.14 * float(max(curve.max() for curve in curves))
     figure.update_yaxes(range=[0, top], title_text=f"torque at the crank [{unit}]")
     figure.update_lower(range=[-edge, edge], title_text=f"difference in torque [{unit}]", nticks=4)
+    count = "two" if len(sides) == 2 else str(len(sides))
+    apart_most = "; ".join(
+        f"{p.second.ordinal} less first {d[np.argmax(np.abs(d))]:+.0f} {unit} at "
+        f"{speed[np.argmax(np.abs(d))] / RPM:.0f} rpm"
+        for p, d in zip(compared, differences, strict=True)
+    )
     return Picture(
         name="compare",
-        title="Crank torque of two runs, and the second less the first",
+        title=f"Crank torque of {count} runs, and each further one less the first",
         figure=figure.done(),
         alt=(
-            f"Crank torque of two runs. The greatest difference, second less first, is "
-            f"{difference[apart_most]:+.0f} {unit} at {speed[apart_most] / RPM:.0f} rpm; there "
-            f"{near[apart_most]:.0f} {unit} would be too close to call."
+            f"Crank torque of {count} runs. Greatest difference: {apart_most}; up to "
+            f"{near.max():.0f} {unit} would be too close to call."
         ),
         columns=(
             speed_column(speed),
-            torque_column("first run", compared.first.torque, look),
-            torque_column("second run", compared.second.torque, look),
-            torque_column("difference", compared.difference, look),
-            torque_column("too close within", compared.too_close, look),
+            *(torque_column(f"{side.ordinal} run", side.torque, look) for side in sides),
+            *(
+                column_
+                for p in compared
+                for column_ in (
+                    torque_column(f"{p.second.ordinal} less first", p.difference, look),
+                    torque_column(f"too close within, {p.second.ordinal}", p.too_close, look),
+                )
+            ),
         ),
     )
+
+
+def _styles(look: Look) -> list[tuple[str, str]]:
+    """Colour and dash of each run in turn; the first is the measured one."""
+    colours = (look.estimate, look.capacity, look.soft)
+    dashes = ("dash", "dot", "dashdot")
+    more = [(colours[k % 3], dashes[(k + k // 3) % 3]) for k in range(len(ORDINALS) - 1)]
+    return [(look.measured, "solid"), *more]
 
 
 def later_picture(later: Later, names: Sequence[str], look: Look, stamp: Stamp | None) -> Picture:

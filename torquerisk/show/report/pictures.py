@@ -11,6 +11,7 @@ from torquerisk.show.pictures import gallery
 from torquerisk.show.pictures.curve import Limited
 from torquerisk.show.pictures.still import for_paper
 from torquerisk.show.pictures.style import LIGHT, Look, Picture
+from torquerisk.show.words.comparison import sides_of
 from torquerisk.show.words.prose import Units
 from torquerisk.show.words.running_gear import told_speeds
 from torquerisk.study.answers.answers import answers_of
@@ -91,10 +92,10 @@ def ring(ring_: RingClamp, what: str, draws: int) -> Still:
     return still(gallery.ring_picture(ring_, what, draws, LIGHT, None))
 
 
-def compared(comparison: Comparison, units: Units) -> Still:
-    """Two runs and their difference."""
-    names = (comparison.first.name, comparison.second.name)
-    return still(gallery.compare_picture(comparison, names, _look(units), None), TALL)
+def compared(comparisons: Sequence[Comparison], units: Units) -> Still:
+    """Runs and their differences."""
+    names = [side.name for side in sides_of(comparisons)]
+    return still(gallery.compare_picture(comparisons, names, _look(units), None), TALL)
 
 
 def _look(units: Units) -> Look:

@@ -41,7 +41,7 @@ def report_html(
     proposal: Proposal,
     dips: Sequence[Dip] = (),
     bench: StudBench | None = None,
-    comparison: Comparison | None = None,
+    comparison: Sequence[Comparison] = (),
     *,
     notices: Iterable[Notice] = (),
     units: Units = Units.SI,
@@ -89,7 +89,7 @@ def report_html(
         dots=FOR_DOTS,
         words=WORD_LIST,
         studs=None if bench is None else studs_part(bench, units),
-        compared=None if comparison is None else _compared(comparison, units),
+        compared=_compared(comparison, units) if comparison else None,
     )  # fmt: skip
 
 
@@ -98,7 +98,7 @@ def write_report(
     path: str | Path,
     dips: Sequence[Dip] = (),
     bench: StudBench | None = None,
-    comparison: Comparison | None = None,
+    comparison: Sequence[Comparison] = (),
     **more: Any,
 ) -> None:
     """Write the report so that the file is the whole new one or stays as it was.
@@ -221,7 +221,7 @@ def _dips(a: Assessment, dips: Sequence[Dip], units: Units) -> dict[str, Any] | 
     }
 
 
-def _compared(comparison: Comparison, units: Units) -> dict[str, Any]:
+def _compared(comparison: Sequence[Comparison], units: Units) -> dict[str, Any]:
     return {
         "told": compare_in_words(comparison, units),
         "still": pictures.compared(comparison, units),

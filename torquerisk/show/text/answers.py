@@ -9,12 +9,12 @@ from torquerisk.quantities import RPM
 from torquerisk.show.text.studs import stud_text
 from torquerisk.show.text.tables import bullets, closing, columns, made_with, read_lines, section
 from torquerisk.show.words import prose
-from torquerisk.show.words.comparison import compare_in_words
+from torquerisk.show.words.comparison import compare_in_words, more_torque, sides_of
 from torquerisk.show.words.dips import WORD_LIST, dips_in_words
 from torquerisk.show.words.notices import notices_in_short
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
-from torquerisk.study.answers.results import Assessment, Comparison, Side, StudBench
+from torquerisk.study.answers.results import ORDINALS, Assessment, Comparison, StudBench
 
 
 def _joined(*blocks: str) -> str:
@@ -45,59 +45,59 @@ def studs_text(bench: StudBench, extra: Sequence[Notice] = (), units: Units = Un
 
 
 def compare_text(
-    first: Assessment,
-    second: Assessment,
-    comparison: Comparison,
+    runs: Sequence[Assessment],
+    compared: Sequence[Comparison],
     extra: Sequence[Notice] = (),
     units: Units = Units.SI,
 ) -> str:
-    """Two runs side by side: in short, by speed, what differs beside the tune."""
-    c = comparison
-    other = [f"{d.label}: {d.first} and {d.second}." for d in c.differences]
+    """Runs side by side: in short, by speed, what differs beside the tune."""
+    named = list(zip(ORDINALS, runs, strict=False))
+    other = [
+        f"{d.label}: {d.first} and {d.second}{_which(c, compared)}."
+        for c in compared
+        for d in c.differences
+    ]
     notices = [
-        Notice(n.code, Sentence(f"{which} run: ", n.text))
-        for which, a in (("First", first), ("Second", second))
+        Notice(n.code, Sentence(f"{which.capitalize()} run: ", n.text))
+        for which, a in named
         for n in notices_in_short(a)
     ]
     return _joined(
-        section("Read, first", read_lines(first, units)),
-        section("Read, second", read_lines(second, units)),
-        section("In short", bullets(compare_in_words(c, units))),
-        section("Side by side", [_side_by_side(c, units)]),
+        *(section(f"Read, {which}", read_lines(a, units)) for which, a in named),
+        section("In short", bullets(compare_in_words(compared, units))),
+        section("Side by side", [_side_by_side(compared, units)]),
         section("What differs beside the curves", bullets(other)),
-        closing((*extra, *notices), first.policy, units),
+        closing((*extra, *notices), runs[0].policy, units),
     )
 
 
-def _side_by_side(c: Comparison, units: Units) -> str:
-    torque_name, torque_size = prose.torque_unit(units)
+def _which(c: Comparison, compared: Sequence[Comparison]) -> str:
+    return "" if len(compared) == 1 else f" ({c.first.ordinal} and {c.second.ordinal} run)"
+
+
+def _side_by_side(compared: Sequence[Comparison], units: Units) -> str:
+    c, sides = compared[0], sides_of(compared)
+    name, size = prose.torque_unit(units)
     step = -(-len(c.speed) // 20)
     index = sorted({*range(0, len(c.speed), step), len(c.speed) - 1})
-
-    def cells(side: Side, k: int) -> list[str]:
-        return [
-            prose.plain(side.torque[k] / torque_size),
-            prose.with_range(side.peak_pressure, k, 1e5)[0],
-            prose.chance_count(float(side.chance_any[k]), side.draws),
+    two = len(sides) == 2
+    head = ["rpm"]
+    for side in sides:
+        head += [f"{side.ordinal}\n{name}", "peak\nbar", f"fail\n/{side.draws:,}"][
+            : 3 if two else 1
         ]
-
-    rows = [
-        [
-            prose.plain(c.speed[k] / RPM),
-            *cells(c.first, k),
-            *cells(c.second, k),
-            prose.plain(c.difference[k] / torque_size),
-            "second" if c.more_second[k] else "first" if c.more_first[k] else "too close to call",
-        ]
-        for k in index
-    ]
-    one, two = c.first.draws, c.second.draws
-    return columns(
-        [
-            "rpm", f"first\n{torque_name}", "peak\nbar", f"fail\n/{one:,}",
-            f"second\n{torque_name}", "peak\nbar", f"fail\n/{two:,}", f"more\n{torque_name}",
-            "more torque",
-        ],
-        rows,
-        left=(8,),
-    )  # fmt: skip
+    rows = []
+    for k in index:
+        row = [prose.plain(c.speed[k] / RPM)]
+        for side in sides:
+            row += [
+                prose.plain(side.torque[k] / size),
+                prose.with_range(side.peak_pressure, k, 1e5)[0],
+                prose.chance_count(float(side.chance_any[k]), side.draws),
+            ][: 3 if two else 1]
+        if two:
+            row += [prose.plain(c.difference[k] / size), more_torque(c, k)]
+        rows.append(row)
+    if two:
+        return columns([*head, f"more\n{name}", "more torque"], rows, left=(8,))
+    return columns(head, rows, left=())

@@ -1,4 +1,6 @@
-"""Two runs side by side in at most five sentences."""
+"""Runs side by side in a few sentences: worth, equal footing, torque, load, chance, fairness."""
+
+from collections.abc import Iterable, Sequence
 
 import numpy as np
 
@@ -8,33 +10,39 @@ from torquerisk.study.answers.results import Comparison, Difference, Least, Side
 
 MOST_NAMED = 4
 """Differences named in the text; the document lists all."""
+SAME = 0.005
+"""Ratio of areas nearer to 1 than this is told as the same."""
 
 
-def compare_in_words(comparison: Comparison, units: Units = Units.SI) -> tuple[str, ...]:
-    """At most five sentences: worth, torque, load, chance, fairness."""
-    return (
-        _worth(comparison),
-        _torque(comparison, units),
-        _load(comparison),
-        _chance(comparison),
-        _fairness(comparison),
-    )
+def compare_in_words(compared: Sequence[Comparison], units: Units = Units.SI) -> tuple[str, ...]:
+    """At most eight sentences for two runs, three more for each further one."""
+    sides = sides_of(compared)
+    told = [text for c in compared for text in (_worth(c), _equal(c), _torque(c, units))]
+    told += [_start(compared[0]), _load(sides), _chance(sides), _known(sides)]
+    return tuple(text for text in (*told, *map(_fairness, compared)) if text)
+
+
+def sides_of(compared: Sequence[Comparison]) -> tuple[Side, ...]:
+    """All runs in the order given."""
+    return (compared[0].first, *(c.second for c in compared))
+
+
+def more_torque(c: Comparison, k: int) -> str:
+    """Which run clearly made more torque at the index of a speed, or why that is not said."""
+    if not c.comparable[k]:
+        return "not comparable"
+    if not c.decided[k]:
+        return "too close to call"
+    return c.second.ordinal if c.more_second[k] else c.first.ordinal
 
 
 def _worth(c: Comparison) -> str:
-    range_ = prose.speeds_in_words(float(c.speed[0]), float(c.speed[-1])).capitalize()
-    ratio = c.second.area / c.first.area - 1 if c.first.area > 0 else float("nan")
+    range_ = prose.speeds_in_words(*c.band).capitalize()
     name_one, name_two = _names(c)
-    if abs(ratio) < 0.005:
-        told = f"{range_} {name_two} has the same area under power as {name_one} to within 1 %"
-    elif np.isfinite(ratio):
-        more = "more" if ratio > 0 else "less"
-        told = (
-            f"{range_} {name_two} has {prose.plain(100 * abs(ratio), 1)} % {more} area under power "
-            f"than {name_one}"
-        )
-    else:
+    if c.area_ratio is None:
         told = f"{range_} {name_one} made no power, so the areas under power have no ratio"
+    else:
+        told = f"{range_} {name_two} has {_more(c.area_ratio)} area under power {_as(c)} {name_one}"
     times = (c.first.sweep_time, c.second.sweep_time)
     if times[0] is None or times[1] is None:
         return f"{told}; a sweep time needs torque above 0 all the way, which one run lacks."
@@ -45,40 +53,97 @@ def _worth(c: Comparison) -> str:
     )
 
 
+def _more(ratio: float) -> str:
+    """A ratio as '3.2 % more'."""
+    if abs(ratio - 1) < SAME:
+        return "to within 1 % the same"
+    return f"{prose.plain(100 * abs(ratio - 1), 1)} % {'more' if ratio > 1 else 'less'}"
+
+
+def _as(c: Comparison) -> str:
+    return "as" if c.area_ratio is not None and abs(c.area_ratio - 1) < SAME else "than"
+
+
 def _names(c: Comparison) -> tuple[str, str]:
+    one, two = (f"the {side.ordinal} run" for side in (c.first, c.second))
     if c.first.name == c.second.name:
-        return "the first run", "the second run"
-    return f"the first run ({c.first.name})", f"the second run ({c.second.name})"
+        return one, two
+    return f"{one} ({c.first.name})", f"{two} ({c.second.name})"
+
+
+def _equal(c: Comparison) -> str:
+    """The same ratio with one thing made equal."""
+    told = [
+        f"{what} {_more(ratio)}"
+        for what, ratio in (
+            ("area at equal peak power:", c.at_equal_peak_power),
+            ("at equal manifold pressure, as far as the charge goes:", c.at_equal_boost),
+            ("in one air (J1349), which credits held boost too much:", c.in_one_air),
+        )
+        if ratio is not None and c.area_ratio is not None and abs(ratio - c.area_ratio) > SAME
+    ]
+    text = "; ".join(told)
+    return f"{text[0].upper()}{text[1:]}." if text else ""
+
+
+def _and(told: Sequence[str]) -> str:
+    return told[0] if len(told) == 1 else f"{', '.join(told[:-1])} and {told[-1]}"
 
 
 def _torque(c: Comparison, units: Units) -> str:
     unit, size = prose.torque_unit(units)
     close = prose.plain(float(np.median(c.too_close)) / size)
     parts = []
-    for mask, name in ((c.more_second, "second"), (c.more_first, "first")):
+    for mask, side in ((c.more_second, c.second), (c.more_first, c.first)):
         if mask.any():
             most = prose.plain(float(np.abs(c.difference[mask]).max()) / size)
             parts.append(
-                f"the {name} run clearly made more torque {prose.where_in_words(c.speed, mask)}, "
-                f"by up to {most} {unit}"
+                f"the {side.ordinal} run clearly made more torque "
+                f"{prose.where_in_words(c.speed, mask)}, by up to {most} {unit}"
             )
     spread = (
         f"within the readings' spread of about {close} {unit}"
         f"{' on one dyno' if c.same_dyno else ''}"
     )
+    if not c.comparable.any():
+        return ""
     if not parts:
-        return f"Torque is too close to call at every speed: the runs differ {spread}."
+        return (
+            f"Torque of the {c.first.ordinal} and the {c.second.ordinal} run is too close to call "
+            f"at every speed{'' if c.comparable.all() else ' that can be compared'}: they differ "
+            f"{spread}."
+        )
     told = "; ".join(parts)
-    rest = "" if c.decided.all() else f"; elsewhere it is too close to call, {spread}"
+    close_calls = c.comparable & ~c.decided
+    rest = f"; elsewhere it is too close to call, {spread}" if close_calls.any() else ""
     return f"{told[0].upper()}{told[1:]}{rest}."
 
 
-def _load(c: Comparison) -> str:
-    peaks = [_peak(side) for side in (c.first, c.second)]
-    return (
-        f"Peak cylinder pressure reaches {peaks[0]} in the first run and {peaks[1]} in the second; "
-        f"nearest to its limit is {_least(c.first.least)} in the first, {_least(c.second.least)} "
-        "in the second."
+def _start(c: Comparison) -> str:
+    """What how the runs began spoils."""
+    if c.comparable.all():
+        return ""
+    why = (
+        "one run had its boost there already, or was held at each point, where another had still "
+        "to build it, so it is the loading that decides there, not the hardware"
+    )
+    if not c.comparable.any():
+        return f"No speed can be compared fairly: {why}."
+    early = prose.speeds_in_words(float(c.speed[0]), c.comparable_from).capitalize()
+    return f"{early} the runs cannot be compared: {why}; areas and times leave it out."
+
+
+def _load(sides: Sequence[Side]) -> str:
+    peaks = _each((_peak(side), side) for side in sides)
+    least = _each((_least(side.least), side) for side in sides)
+    return f"Peak cylinder pressure reaches {peaks}; nearest to its limit is {least}."
+
+
+def _each(told: Iterable[tuple[str, Side]]) -> str:
+    """Texts of runs, each followed by which one."""
+    first, *more = told
+    return _and(
+        [f"{first[0]} in the first run", *(f"{text} in the {side.ordinal}" for text, side in more)]
     )
 
 
@@ -98,28 +163,53 @@ def _least(least: Least) -> str:
     return f"{limit.title.lower()} with {spare} at {prose.speed_in_words(least.speed)}"
 
 
-def _chance(c: Comparison) -> str:
+def _chance(sides: Sequence[Side]) -> str:
     told = []
-    for side in (c.first, c.second):
+    for side in sides:
         k = int(np.argmax(side.chance_any))
         most = float(side.chance_any[k])
         count = f"{prose.chance_count(most, side.draws)} of {side.draws:,} simulated engines"
         place = f" ({prose.speed_in_words(float(side.speed[k]))})" if most > 0 else ""
-        told.append(f"{count}{place}")
-    return (
-        f"At its worst speed some limit of strength is passed in {told[0]} in "
-        f"the first run and in {told[1]} in the second."
+        told.append((f"{count}{place}", side))
+    return f"At its worst speed some limit of strength is passed in {_each(told)}."
+
+
+def _known(sides: Sequence[Side]) -> str:
+    """What some runs logged and others did not."""
+    told = [
+        f"the {side.ordinal} logged {_and([_channel(n) for n in side.left_out])}"
+        for side in sides
+        if side.left_out
+    ]
+    if not told:
+        return ""
+    start = any("manifold_pressure" in side.left_out for side in sides)
+    boost = "; whether each began with its boost there is not known" if start else ""
+    alone = "; ".join(
+        f"by all that it logged, the {side.ordinal} passes one in "
+        f"{prose.chance_count(side.worst_by_all, side.draws)}"
+        for side in sides
+        if side.left_out
     )
+    return (
+        f"The runs were known differently: {_and(told)} beside what all logged; pressures and "
+        f"chances here are by what all logged; {alone}{boost}."
+    )
+
+
+def _channel(name: str) -> str:
+    return {"lambda_": "lambda", "ca50": "CA50"}.get(name, name.replace("_", " "))
 
 
 def _fairness(c: Comparison) -> str:
     measured = [d for d in c.differences if d.measuring]
     others = [d for d in c.differences if not d.measuring]
+    place = "both are shown uncorrected at the crank with what gaining speed took put back"
+    who = "" if c.second.ordinal == "second" else f"The {c.second.ordinal} run against the first: "
     if measured:
-        told = f"Measured differently: {_listed(measured)}; both are shown uncorrected at the crank"
+        told = f"{who}{'m' if who else 'M'}easured differently: {_listed(measured)}; {place}"
     else:
-        told = "As far as the files say both were measured alike; both are shown uncorrected at the"
-        told += " crank"
+        told = f"{who}{'a' if who else 'A'}s far as the files say both were measured alike; {place}"
     if others:
         told += f"; the engines differ too: {_listed(others)}"
     return f"{told}."

@@ -9,7 +9,7 @@ import numpy as np
 from torquerisk.case import Policy
 from torquerisk.quantities import Array
 from torquerisk.study.answers import dips as dip
-from torquerisk.study.answers.compare import Comparison, compare_runs
+from torquerisk.study.answers.compare import Comparison, Footing, overlay
 from torquerisk.study.answers.cycle_traces import MedianCycle, median_cycle
 from torquerisk.study.answers.gear_loads import GearLoads, gear_loads
 from torquerisk.study.answers.next_rung import NextRung, next_rungs
@@ -158,9 +158,11 @@ class Answers:
         """One torque [N*m] made at every speed."""
         return self._free._of_run(same_torque_by_speed, torque)
 
-    def against(self, other: Assessment) -> Comparison:
-        """This run and another one of the same engine side by side."""
-        return self._of_run(compare_runs, other)
+    def against(
+        self, *others: Assessment, footing: Footing | None = None
+    ) -> tuple[Comparison, ...]:
+        """Every other run of the same engine beside this one."""
+        return self._of_run(_overlaid, others, footing)
 
     def bench(self, target_torque: float | None = None) -> StudBench:
         """Clamp needed and the fastenings that give it. target_torque: peak to hold [N*m]."""
@@ -252,6 +254,12 @@ def _ring_with(bench: StudBench, choice: StudChoice) -> RingClamp:
 def _ring_at_worst(bench: StudBench, choice: StudChoice) -> RingClamp:
     at = [bench.worst]
     return ring_clamp(choice.head, bench.ask.worst[at], bench.speed[at])
+
+
+def _overlaid(
+    first: Assessment, others: tuple[Assessment, ...], footing: Footing | None
+) -> tuple[Comparison, ...]:
+    return overlay((first, *others), footing)
 
 
 def _proposed(assessment: Assessment, wish: Wish) -> Proposal:

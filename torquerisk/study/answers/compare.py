@@ -1,14 +1,20 @@
 """Two runs side by side: both as crank torque that was really made, each with its spread."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
-from torquerisk.case import Engine
-from torquerisk.case.engine import SECTIONS
 from torquerisk.errors import InputError
 from torquerisk.quantities import RPM, Array
+from torquerisk.study.answers.differences import Difference, differences_of
+from torquerisk.study.answers.footing import (
+    air_factor,
+    comparable_from,
+    on_common_channels,
+    torque_at_pressure,
+)
 from torquerisk.study.assessment.result import Assessment, Band
 from torquerisk.study.limit_curve.shape import area_under_power, sweep_time
 from torquerisk.study.limits import Limit, LimitKind
@@ -19,10 +25,10 @@ TWO_SIDED_95 = 1.96
 """Standard deviations within which 95 % of a normal error lies."""
 REPEATABILITY = 0.01
 """Relative standard deviation from pull to pull on one dyno (common practice, no source)."""
+ORDINALS = ("first", "second", "third", "fourth", "fifth", "sixth", "seventh", "eighth")
+"""Names of the runs; so many are compared at most."""
 SAME_SPEED = 1e-6
 """Speeds nearer than this are one speed [rad/s]."""
-WARMER = 8.0
-"""Charge temperature apart by this much is worth a word [K] (common practice, no source)."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -42,6 +48,8 @@ class Side:
     """One of the two runs on the common grid (S,). SI."""
 
     name: str
+    ordinal: str
+    """'first', 'second' and so on, in the order given."""
     speed: Array
     """The common grid [rad/s]."""
     torque: Array
@@ -51,27 +59,29 @@ class Side:
     power: Array
     peak_pressure: Band
     chance_any: Array
+    manifold_pressure: Array | None
+    """Absolute [Pa]; None where it was not logged."""
     area: float
-    """Area under power over the common range [W*rad/s]."""
+    """Area under power over the band [W*rad/s]."""
     sweep_time: float | None
-    """To pull the inertia through the common range [s]; None where torque is not above 0."""
+    """To pull the inertia through the band [s]; None where torque is not above 0."""
     least: Least
     draws: int
     """Simulated engines behind the chances."""
     steps: tuple[str, ...]
     """What was done to the figures to get crank torque, in words."""
+    left_out: tuple[str, ...]
+    """Channels that another run lacks, so that this one is judged without them here."""
+    worst_by_all: float
+    """Greatest chance of passing a strength limit at a common speed, by all that it logged [-]."""
+    chance_pull: float
+    """As judged here, by what all runs logged."""
+    chance_pulls: float
 
-
-@dataclass(frozen=True, kw_only=True)
-class Difference:
-    """One thing that was not the same for both runs, in words as people are shown it."""
-
-    name: str
-    label: str
-    first: str
-    second: str
-    measuring: bool
-    """True where it is about how the run was measured, False where about engine or fuel."""
+    @property
+    def peak_power(self) -> float:
+        """Greatest power over the common speeds [W]."""
+        return float(self.power.max())
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -86,15 +96,30 @@ class Comparison:
     """Second less first torque (S,) [N*m]."""
     too_close: Array
     """Size of torque difference below which it is too close to call (S,) [N*m]."""
+    band: tuple[float, float]
+    """Over which areas and sweep times are told [rad/s]."""
+    comparable_from: float
+    """Below this one run had its boost already and another had still to build it [rad/s]."""
+    equal_boost_torque: Array | None
+    """Torque (S,) [N*m] of the second run at the first one's manifold pressure."""
+    equal_boost_area: float | None
+    """Area under that torque's power over the band [W*rad/s]."""
+    air_factors: tuple[float, float] | None
+    """Factors of SAE J1349 to its standard air; None where either test's air was not stated."""
     inertia: float
     inertia_given: bool
     same_dyno: bool
     differences: tuple[Difference, ...]
 
     @property
+    def comparable(self) -> npt.NDArray[np.bool_]:
+        """Where how the runs began does not decide (S,)."""
+        return self.speed >= self.comparable_from
+
+    @property
     def decided(self) -> npt.NDArray[np.bool_]:
-        """Where the difference is larger than the readings' spread (S,)."""
-        return np.abs(self.difference) > self.too_close
+        """Where the difference is larger than the readings' spread, and comparable (S,)."""
+        return self.comparable & (np.abs(self.difference) > self.too_close)
 
     @property
     def more_first(self) -> npt.NDArray[np.bool_]:
@@ -106,52 +131,140 @@ class Comparison:
         """Where the second run clearly made more torque (S,)."""
         return self.decided & (self.difference > 0)
 
+    @property
+    def area_ratio(self) -> float | None:
+        """Area under power, second over first; None where the first made no power."""
+        return self.second.area / self.first.area if self.first.area > 0 else None
+
+    @property
+    def at_equal_peak_power(self) -> float | None:
+        """The same with both curves brought to one peak power: their shapes alone."""
+        peaks = self.first.peak_power, self.second.peak_power
+        ratio = self.area_ratio
+        return None if ratio is None or min(peaks) <= 0 else ratio * peaks[0] / peaks[1]
+
+    @property
+    def at_equal_boost(self) -> float | None:
+        """The same with the second run at the first one's manifold pressure."""
+        if self.equal_boost_area is None or self.first.area <= 0:
+            return None
+        return self.equal_boost_area / self.first.area
+
+    @property
+    def in_one_air(self) -> float | None:
+        """The same with both brought to the standard air of SAE J1349."""
+        if self.air_factors is None or self.area_ratio is None:
+            return None
+        return self.area_ratio * self.air_factors[1] / self.air_factors[0]
+
+
+@dataclass(frozen=True, kw_only=True)
+class Footing:
+    """What is asked of a comparison. SI."""
+
+    band: tuple[float, float] | None = None
+    """Speeds over which areas and sweep times are told [rad/s]; None: all common ones."""
+    inertia: float | None = None
+    """At the crank, for the sweep time [kg*m^2]; 1 kg*m^2, labelled, when left out."""
+    same_dyno: bool = False
+    """True where all ran on one dyno with one setting: the errors that scale runs alike
+    (calibration, correction, driveline loss) then cancel but for the difference itself, and what
+    stays is the repeatability of a pull. Otherwise every error counts for each, independently."""
+
 
 def compare_runs(
-    first: Assessment,
-    second: Assessment,
-    inertia: float | None = None,
-    same_dyno: bool = False,
+    first: Assessment, second: Assessment, footing: Footing | None = None
 ) -> Comparison:
-    """Two assessed runs side by side on the common speed range.
+    """Two assessed runs side by side on the common speed range; see `overlay`."""
+    return overlay((first, second), footing)[0]
 
-    Fair: both torques are at the crank and uncorrected, each brought there with its own facts.
-    inertia: at the crank, for the sweep time [kg*m^2]; 1 kg*m^2, labelled, when left out.
-    same_dyno: True where both ran on one dyno with one setting: the errors that scale both runs
-    alike (calibration, correction, driveline loss) then cancel but for the difference itself, and
-    what stays is the repeatability of a pull. Otherwise every error counts for both, independently.
-    Raises InputError where the runs share no speeds, or the inertia is not above 0.
+
+def overlay(runs: Sequence[Assessment], footing: Footing | None = None) -> tuple[Comparison, ...]:
+    """Every further run against the first, all on the speeds that all cover.
+
+    Fair: torques are at the crank and uncorrected, each brought there with its own facts; pressures
+    and chances are by the channels that all logged; speeds at which one run had its boost already
+    and another had to build it are no part of areas and times.
+    Raises InputError where the runs share no speeds, the band holds none of them, or the inertia is
+    not above 0.
     """
-    if inertia is not None and not (np.isfinite(inertia) and inertia > 0):
-        raise InputError(f"inertia is {inertia:g} kg*m^2, but must be above 0 kg*m^2.")
-    speed = _common_speeds(first, second)
-    used = UNIT_INERTIA if inertia is None else inertia
-    sides = [_side(a, speed, used) for a in (first, second)]
-    difference = sides[1].torque - sides[0].torque
-    return Comparison(
-        speed=speed,
-        first=sides[0],
-        second=sides[1],
-        difference=difference,
-        too_close=_too_close(sides[0], sides[1], same_dyno),
-        inertia=used,
-        inertia_given=inertia is not None,
-        same_dyno=same_dyno,
-        differences=differences_of(first, second),
+    asked = footing or Footing()
+    if not 2 <= len(runs) <= len(ORDINALS):
+        raise InputError(f"{len(runs)} runs to compare, but it takes 2 to {len(ORDINALS)}.")
+    if asked.inertia is not None and not (np.isfinite(asked.inertia) and asked.inertia > 0):
+        raise InputError(f"inertia is {asked.inertia:g} kg*m^2, but must be above 0 kg*m^2.")
+    speed = _common_speeds(runs)
+    start = comparable_from(float(speed[0]), runs)
+    band = _band(speed, start, asked.band)
+    known, left_out = on_common_channels(runs)
+    used = UNIT_INERTIA if asked.inertia is None else asked.inertia
+    sides = [
+        _side(a, name, speed, band, used, left, full)
+        for a, name, left, full in zip(known, ORDINALS, left_out, runs, strict=False)
+    ]
+    return tuple(
+        _pair((runs[0], other), (sides[0], side), speed, band, start, asked)
+        for other, side in zip(runs[1:], sides[1:], strict=True)
     )
 
 
-def _common_speeds(first: Assessment, second: Assessment) -> Array:
-    """Speeds of both grids within the range that both runs cover (S,)."""
-    low = max(first.speed[0], second.speed[0])
-    high = min(first.speed[-1], second.speed[-1])
-    if not high > low:
+def _pair(
+    runs: tuple[Assessment, Assessment],
+    sides: tuple[Side, Side],
+    speed: Array,
+    band: tuple[float, float],
+    start: float,
+    asked: Footing,
+) -> Comparison:
+    one, two = sides
+    pressure = one.manifold_pressure
+    moved = None if pressure is None else torque_at_pressure(runs[1], speed, pressure)
+    factors = [air_factor(a.engine) for a in runs]
+    return Comparison(
+        speed=speed,
+        first=one,
+        second=two,
+        difference=two.torque - one.torque,
+        too_close=_too_close(one, two, asked.same_dyno),
+        band=band,
+        comparable_from=start,
+        equal_boost_torque=moved,
+        equal_boost_area=None if moved is None else area_under_power(speed, moved, band),
+        air_factors=None if factors[0] is None or factors[1] is None else (factors[0], factors[1]),
+        inertia=UNIT_INERTIA if asked.inertia is None else asked.inertia,
+        inertia_given=asked.inertia is not None,
+        same_dyno=asked.same_dyno,
+        differences=differences_of(*runs),
+    )
+
+
+def _band(speed: Array, start: float, asked: tuple[float, float] | None) -> tuple[float, float]:
+    """The band that is told of: what was asked for, within the common and comparable speeds.
+
+    Where nothing in it is comparable, it stays as asked.
+    """
+    low, high = (float(speed[0]), float(speed[-1])) if asked is None else asked
+    inside = max(low, float(speed[0])), min(high, float(speed[-1]))
+    if not inside[1] > inside[0]:
         raise InputError(
-            f"{first.run.name} covers {first.speed[0] / RPM:.0f} to {first.speed[-1] / RPM:.0f} "
-            f"rpm and {second.run.name} {second.speed[0] / RPM:.0f} to "
-            f"{second.speed[-1] / RPM:.0f} rpm; runs can only be compared where both have speeds."
+            f"the band from {low / RPM:.0f} to {high / RPM:.0f} rpm holds none of the speeds that "
+            f"all runs cover, {speed[0] / RPM:.0f} to {speed[-1] / RPM:.0f} rpm."
         )
-    both = np.union1d(first.speed, second.speed)
+    return (start, inside[1]) if inside[0] < start < inside[1] else inside
+
+
+def _common_speeds(runs: Sequence[Assessment]) -> Array:
+    """Speeds of all grids within the range that all runs cover (S,)."""
+    last_start = max(runs, key=lambda a: float(a.speed[0]))
+    first_end = min(runs, key=lambda a: float(a.speed[-1]))
+    low, high = last_start.speed[0], first_end.speed[-1]
+    if not high > low:
+        told = " and ".join(
+            f"{a.run.name} {a.speed[0] / RPM:.0f} to {a.speed[-1] / RPM:.0f} rpm"
+            for a in (first_end, last_start)
+        )
+        raise InputError(f"runs can only be compared where all have speeds, but there is {told}.")
+    both = np.unique(np.concatenate([a.speed for a in runs]))
     both = both[(both >= low) & (both <= high)]
     apart = np.diff(both, prepend=-np.inf) > SAME_SPEED
     apart[-1] = True
@@ -159,27 +272,42 @@ def _common_speeds(first: Assessment, second: Assessment) -> Array:
     return both[apart]
 
 
-def _side(assessment: Assessment, speed: Array, inertia: float) -> Side:
+def _side(
+    assessment: Assessment,
+    ordinal: str,
+    speed: Array,
+    band: tuple[float, float],
+    inertia: float,
+    left_out: tuple[str, ...],
+    known_better: Assessment,
+) -> Side:
     def at(values: Array) -> Array:
         return np.interp(speed, assessment.speed, values)
 
     reading = assessment.reading
     torque = at(assessment.torque)
-    band = (float(speed[0]), float(speed[-1]))
+    inside = (speed >= band[0]) & (speed <= band[1])
     pressure = assessment.peak_pressure
+    manifold = assessment.model.operating.manifold_pressure
     return Side(
         name=assessment.run.name,
+        ordinal=ordinal,
         speed=speed,
         torque=torque,
         torque_sd=np.abs(torque) * np.interp(speed, reading.speed, reading.relative_sd),
         power=torque * speed,
         peak_pressure=Band(p05=at(pressure.p05), p50=at(pressure.p50), p95=at(pressure.p95)),
         chance_any=at(assessment.chance_any),
+        manifold_pressure=None if manifold is None else at(manifold),
         area=area_under_power(speed, torque, band),
-        sweep_time=sweep_time(speed, torque, inertia, band) if torque.min() > 0 else None,
+        sweep_time=(sweep_time(speed, torque, inertia, band) if torque[inside].min() > 0 else None),
         least=_least(assessment, band),
         draws=assessment.model.draws.count,
         steps=reading.steps,
+        left_out=left_out,
+        worst_by_all=float(np.interp(speed, known_better.speed, known_better.chance_any).max()),
+        chance_pull=assessment.chance_pull,
+        chance_pulls=assessment.chance_pulls,
     )
 
 
@@ -208,61 +336,3 @@ def _too_close(first: Side, second: Side, same_dyno: bool) -> Array:
     shared = relative * np.abs(second.torque - first.torque)
     own = REPEATABILITY * np.hypot(first.torque, second.torque)
     return TWO_SIDED_95 * np.hypot(shared, own)
-
-
-def differences_of(first: Assessment, second: Assessment) -> tuple[Difference, ...]:
-    """What was not the same for both: test facts, engine and fuel inputs, charge temperature."""
-    one, two = first.engine, second.engine
-    found = []
-    for name in _names(one, two):
-        texts = [_as_used(engine, name) for engine in (one, two)]
-        if texts[0] != texts[1]:
-            found.append(
-                Difference(
-                    name=name,
-                    label=one.declaration(name).label,
-                    first=texts[0],
-                    second=texts[1],
-                    measuring=name.startswith("test."),
-                )
-            )
-    return (*found, *_charge(first, second))
-
-
-def _names(one: Engine, two: Engine) -> list[str]:
-    """Every input given for either engine, test facts first; the known-good file is left out."""
-    from_sections = [
-        f"{section}.{key}"
-        for section in ("test", *(s for s in SECTIONS if s not in ("test", "known_good")))
-        for key in vars(getattr(one, section))
-    ]
-    own = [key for key in vars(one) if key not in (*SECTIONS, "name")]
-    return [n for n in (*from_sections, *own) if one.has(n) or two.has(n)]
-
-
-def _as_used(engine: Engine, name: str) -> str:
-    """An input as people are shown it: given, assumed or not stated."""
-    declaration = engine.declaration(name)
-    given = engine.given(name)
-    if given is not None:
-        return declaration.in_words(given)
-    default = declaration.default
-    raw = default(engine) if callable(default) else default
-    return "not stated" if raw is None else f"{declaration.in_words(raw)} (assumed)"
-
-
-def _charge(first: Assessment, second: Assessment) -> tuple[Difference, ...]:
-    """Charge temperature, where it was logged or assumed at clearly different values."""
-    means = [float(np.median(a.model.operating.intake_temperature)) for a in (first, second)]
-    if abs(means[0] - means[1]) < WARMER:
-        return ()
-    texts = [f"{t - 273.15:.0f} °C" for t in means]
-    return (
-        Difference(
-            name="intake_temperature",
-            label="Charge temperature, median",
-            first=texts[0],
-            second=texts[1],
-            measuring=True,
-        ),
-    )

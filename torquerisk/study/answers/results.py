@@ -13,9 +13,10 @@ from torquerisk.physics.running_gear.piston_speed import (
     guides,
     neighbours,
 )
-from torquerisk.study.answers.compare import Comparison, Difference, Least, Side
+from torquerisk.study.answers.compare import ORDINALS, Comparison, Footing, Least, Side
 from torquerisk.study.answers.crossover import Crossover
 from torquerisk.study.answers.cycle_traces import MedianCycle
+from torquerisk.study.answers.differences import Difference
 from torquerisk.study.answers.dip_cells import DOTS, Cell, IgnitionLine, LimitChange
 from torquerisk.study.answers.dip_cells import Side as DipSide
 from torquerisk.study.answers.dips import Dip, Sign
