@@ -34,7 +34,7 @@ CHANNELS: dict[str, Declaration] = {
     "oil_temperature": _channel("Oil temperature", Kind.TEMPERATURE, 223.15, 473.15),
     "peak_pressure": _channel("Peak cylinder pressure, absolute", Kind.PRESSURE, 1e5, 5e7),
     "ethanol_share": _channel("Ethanol share by volume", Kind.SHARE, 0.0, 1.0),
-    "injector_duty": _channel("Injector duty", Kind.SHARE, 0.0, 1.0),
+    "injector_duty": _channel("Injector duty", Kind.SHARE, 0.0, 1.5),
     "time": _channel("Time", Kind.TIME, 0.0, 1e6),
 }
 """Every channel a run may carry, with the range outside which it is refused."""

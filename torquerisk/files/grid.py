@@ -15,8 +15,8 @@ import numpy.typing as npt
 import pandas as pd
 
 from torquerisk.errors import InputError
-from torquerisk.files.numbers_in_text import NumberStyle, is_gap
-from torquerisk.files.text import count_of
+from torquerisk.files.numbers_in_text import PLAIN, NumberStyle
+from torquerisk.files.text import count_of, strict_number
 from torquerisk.quantities import Array
 
 MAX_CELLS = 60_000_000
@@ -63,22 +63,18 @@ class Grid:
         """The cells of one line."""
         return [self.texts[c] for c in self.codes[line, : self.widths[line]]]
 
-    def lookup(self, values: npt.NDArray[np.generic], missing: object) -> npt.NDArray[np.generic]:
-        """What each cell is by its text; values: one for each text."""
-        return np.append(values, np.array([missing], values.dtype))[self.codes]
+    def of_texts(self, style: NumberStyle) -> Array:
+        """The number that each of the different texts spells, NaN where none."""
+        number = strict_number if style == PLAIN else style.number
+        return np.array([number(t) for t in self.texts], dtype=float)
 
     def values(self, style: NumberStyle) -> Array:
         """The number in each cell, NaN where there is none."""
-        numbers = np.array([style.number(t) for t in self.texts], dtype=float)
-        return np.asarray(self.lookup(numbers, np.nan), dtype=float)
+        return np.append(self.of_texts(style), np.nan)[self.codes]
 
-    def gaps(self) -> npt.NDArray[np.bool_]:
-        """True where a cell says that there is no value, and past a line's end."""
-        return np.asarray(self.lookup(np.array([is_gap(t) for t in self.texts]), True), dtype=bool)
-
-    def blank(self) -> npt.NDArray[np.bool_]:
-        """True where a cell holds nothing at all."""
-        return np.asarray(self.lookup(np.array([not t for t in self.texts]), True), dtype=bool)
+    def where(self, texts: npt.NDArray[np.bool_], ends: bool) -> npt.NDArray[np.bool_]:
+        """True for the cells of these texts, and where `ends` for what lies past a line's end."""
+        return np.asarray(np.append(texts, ends)[self.codes], dtype=bool)
 
 
 def split(lines: list[str], delimiter: str, name: str) -> Grid:

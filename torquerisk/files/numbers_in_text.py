@@ -39,8 +39,9 @@ class NumberStyle:
         return f"{words}, thousands {names[self.thousands]}" if self.thousands else words
 
 
+PLAIN = NumberStyle(".", "")
 STYLES = (
-    NumberStyle(".", ""),
+    PLAIN,
     NumberStyle(",", ""),
     NumberStyle(".", ","),
     NumberStyle(",", "."),
@@ -80,4 +81,4 @@ def is_number_like(text: str) -> bool:
     return any(style.number(text) is not None for style in STYLES)
 
 
-__all__ = ["STYLES", "NumberStyle", "is_gap", "is_number_like", "styles_of"]
+__all__ = ["PLAIN", "STYLES", "NumberStyle", "is_gap", "is_number_like", "styles_of"]

@@ -3,6 +3,7 @@
 import csv
 import itertools
 import re
+from collections.abc import Callable
 
 import numpy as np
 import numpy.typing as npt
@@ -36,8 +37,11 @@ class Reading:
         self, grid: Grid, lines: Lines, delimiter: str, style: NumberStyle, name: str
     ) -> None:
         self.grid, self.name, self.delimiter, self.style = grid, name, delimiter, style
-        self.values = grid.values(style)
-        self.gap, self.empty = grid.gaps(), grid.blank()
+        numbers = grid.of_texts(style)
+        self.values = np.append(numbers, np.nan)[grid.codes]
+        self.text_is_number: Mask = np.isfinite(numbers)
+        self.gap = grid.where(self._texts_that(is_gap), True)
+        self.empty = grid.where(self._texts_that(lambda t: not t), True)
         self.lines = lines
         self.comment = lines.comment[grid.numbers - 1]
         self.blank: Mask = np.asarray(self.empty.all(axis=1), dtype=bool)
@@ -47,6 +51,13 @@ class Reading:
         self.record = [
             f"Columns are separated by {DELIMITER_WORDS[delimiter]}, {style.in_words()}."
         ]
+
+    def _texts_that(self, are: Callable[[str], bool]) -> Mask:
+        """True for those of the different texts, none of them a number, that are such."""
+        found = np.zeros(len(self.grid.texts), bool)
+        for i in np.flatnonzero(~self.text_is_number):
+            found[i] = are(self.grid.texts[i])
+        return found
 
     def table(self) -> Table:
         """The table, or InputError where there are no headings or too many faulty rows."""
@@ -66,7 +77,7 @@ class Reading:
             columns=[self._cells(rows, i) for i in range(wide)],
             remarks=self._remarks(around, below, last),
             record=self.record,
-            decimals_hidden=self._decimals_hidden(rows),
+            decimals_hidden=self._decimals_hidden(),
         )
 
     def _is_words(self, row: int) -> bool:
@@ -250,8 +261,8 @@ class Reading:
 
     def _summaries(self, rows: npt.NDArray[np.int64]) -> Mask:
         """Rows with a word such as Max or Average in a column that otherwise has none."""
-        sums_up = np.array([bool(_SUMMARY.fullmatch(t)) for t in self.grid.texts])
-        marked = np.asarray(self.grid.lookup(sums_up, False), bool)[rows]
+        sums_up = self._texts_that(lambda t: _SUMMARY.fullmatch(t) is not None)
+        marked = self.grid.where(sums_up, False)[rows]
         marked |= self._last_words(rows)
         usual = marked.mean(axis=0) > FEW + 4 / max(len(rows), 1)
         found = np.asarray(marked[:, ~usual].any(axis=1), dtype=bool)
@@ -303,12 +314,12 @@ class Reading:
         mark = ":" if rest and not re.search(r"[:=]", first) else ""
         return " ".join([first + mark, *rest])
 
-    def _decimals_hidden(self, rows: npt.NDArray[np.int64]) -> bool:
-        if self.delimiter != ",":
-            return False
-        codes = np.unique(self.grid.codes[rows])
-        return not any(
-            "." in self.grid.texts[c] or "," in self.grid.texts[c] for c in codes if c >= 0
+    def _decimals_hidden(self) -> bool:
+        """True where commas separate cells and no number has a decimal mark."""
+        return self.delimiter == "," and not any(
+            "." in text or "," in text
+            for text, number in zip(self.grid.texts, self.text_is_number, strict=True)
+            if number
         )
 
 

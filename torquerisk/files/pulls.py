@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.ndimage import median_filter, uniform_filter1d
+from scipy.ndimage import median_filter
 
 from torquerisk.quantities import RPM, Array
 
@@ -17,7 +17,7 @@ JITTER = 25 * RPM
 """The largest step back in speed that is taken for a logger's jitter in a table [rad/s]."""
 LOG_JITTER = 100 * RPM
 """The same in a log, where speed wanders [rad/s]."""
-LOG_ROWS = 100
+LOG_ROWS = 50
 """Rows from which a file is taken for a log in time rather than a table of speeds."""
 LEAST_SPAN, LEAST_ROWS = 500 * RPM, 10
 """The least that a pull covers [rad/s, rows]."""
@@ -25,8 +25,10 @@ LOADED, LIFTED = 0.3, 0.6
 """Share of a pull's torque from which it is under load, and below which it is lifted [1]."""
 GRID, WINDOW, SMOOTH_ROWS = 50 * RPM, 75 * RPM, 400
 """Step and half window of the smoothed curve [rad/s]; rows above which a pull is smoothed."""
-HOLD_ROWS, HOLD_RANGE = 10, 40 * RPM
-"""Least rows of a steady point, and how far its speed may wander [rad/s]."""
+HOLD_ROWS, HOLD_BIN = 10, 10 * RPM
+"""Least rows of a steady point, and the width of the bins in which rows are counted [rad/s]."""
+EQUAL = 0.97
+"""Share of the largest area from which a pull is as good as the best, and the first is taken."""
 
 Rows = npt.NDArray[np.int64]
 
@@ -68,7 +70,11 @@ def rises(speed: Array, jitter: float) -> list[tuple[int, int]]:
 
 
 def find_pulls(speed: Array, torque: Array) -> list[Pull]:
-    """The pulls of a log, that of the most area first. speed [rad/s], torque [N*m]: (n,)."""
+    """The pulls of a log, that of the most area first. speed [rad/s], torque [N*m]: (n,).
+
+    Torque is judged by the median of 5 rows, so that a lone spike neither makes nor breaks a pull.
+    """
+    torque = np.asarray(median_filter(torque, 5, mode="nearest"))
     pulls = [
         pull
         for first, last in rises(speed, LOG_JITTER)
@@ -76,18 +82,32 @@ def find_pulls(speed: Array, torque: Array) -> list[Pull]:
         and (pull := _loaded(speed, torque, first, last)) is not None
     ]  # fmt: skip
     least = LOADED * max((p.peak for p in pulls), default=0.0)
-    return sorted((p for p in pulls if p.peak >= least), key=lambda p: -p.area)
+    best = EQUAL * max((p.area for p in pulls), default=0.0)
+    return sorted(
+        (p for p in pulls if p.peak >= least),
+        key=lambda p: 0.0 if p.area >= best else -p.area / best + 1,
+    )
+
+
+def falls_under_load(speed: Array, torque: Array, peak: float) -> int:
+    """How many sweeps fall under load, as a retarder's down sweep does."""
+    count = 0
+    for a, b in rises(-speed, LOG_JITTER):
+        if b - a >= LEAST_ROWS and speed[a] - speed[b] >= LEAST_SPAN:
+            upper = speed[a : b + 1] > 0.5 * (speed[a] + speed[b])
+            count += bool(np.median(torque[a : b + 1][upper]) >= LOADED * peak)
+    return count
 
 
 def _loaded(speed: Array, torque: Array, first: int, last: int) -> Pull | None:
     """The part of a rise that is under load, without the ends and without lifts."""
-    part = uniform_filter1d(torque[first : last + 1], 5, mode="nearest")
+    part = torque[first : last + 1]
     full = float(np.percentile(part, 95))
     loaded = np.flatnonzero(part >= LOADED * full)
     if full <= 0 or len(loaded) < LEAST_ROWS:
         return None
     rows = np.arange(first + loaded[0], first + loaded[-1] + 1)
-    rows = rows[: _before_close(speed[rows], torque[rows])]
+    rows = rows[_opened(speed[rows], torque[rows]) : _closed(speed[rows], torque[rows])]
     rows = rows[~lifted(torque[rows])]
     if len(rows) < LEAST_ROWS or np.ptp(speed[rows]) < LEAST_SPAN:
         return None
@@ -101,13 +121,26 @@ def _loaded(speed: Array, torque: Array, first: int, last: int) -> Pull | None:
     )
 
 
-def _before_close(speed: Array, torque: Array) -> int:
+def _closed(speed: Array, torque: Array) -> int:
     """How many rows there are before the throttle closes at the end of a pull."""
     top = speed.max()
     near = torque[(speed > top - 300 * RPM) & (speed < top - 50 * RPM)]
-    usual = float(np.median(near)) if len(near) else float(torque[-1])
-    held = np.flatnonzero(uniform_filter1d(torque, 5, mode="nearest") >= 0.8 * usual)
+    held = np.flatnonzero(_settled(torque, near))
     return int(held[-1]) + 1 if len(held) else len(torque)
+
+
+def _opened(speed: Array, torque: Array) -> int:
+    """The row from which the throttle is open at the start of a pull."""
+    low = speed.min()
+    near = torque[(speed > low + 50 * RPM) & (speed < low + 300 * RPM)]
+    held = np.flatnonzero(_settled(torque, near))
+    return int(held[0]) if len(held) else 0
+
+
+def _settled(torque: Array, near: Array) -> npt.NDArray[np.bool_]:
+    """True for rows at 80 % or more of what is usual near."""
+    usual = float(np.median(near)) if len(near) else 0.0
+    return np.asarray(torque >= 0.8 * usual)
 
 
 def lifted(torque: Array) -> npt.NDArray[np.bool_]:
@@ -125,23 +158,20 @@ def spikes(torque: Array) -> npt.NDArray[np.bool_]:
 
 
 def holds(speed: Array) -> list[Rows]:
-    """Rows of each steady point, none where the log is no series of steady points."""
-    smooth = uniform_filter1d(speed, 5, mode="nearest")
-    still = np.abs(smooth[HOLD_ROWS:] - smooth[:-HOLD_ROWS]) < 0.5 * HOLD_RANGE
-    flags = np.concatenate([[False], still, [False]])
-    edges = np.flatnonzero(np.diff(flags.astype(int)))
-    found = []
-    for a, b in zip(edges[::2], edges[1::2], strict=True):
-        rows = np.arange(a, b + HOLD_ROWS)
-        middle = float(np.median(speed[rows]))
-        rows = rows[np.abs(speed[rows] - middle) <= 0.5 * HOLD_RANGE]
-        if len(rows) >= HOLD_ROWS:
-            found.append(rows)
-    share = sum(map(len, found)) / len(speed)
-    apart = np.diff([float(np.mean(speed[r])) for r in found])
-    if len(found) < 3 or share < 0.5 or np.any(apart < HOLD_RANGE):
+    """Rows of each steady point by rising speed, none where speeds are no series of such points.
+
+    Steady points are three or more narrow bands of speed that hold most of the rows.
+    """
+    bins = np.floor((speed - speed.min()) / HOLD_BIN).astype(int)
+    counts = np.bincount(bins)
+    dense = counts > 2 * counts.mean()
+    if counts[dense].sum() < 0.6 * len(speed) or dense.mean() > 0.35:
         return []
-    return found
+    dense[1:-1] |= dense[:-2] & dense[2:]
+    band = np.cumsum(np.diff(dense.astype(int), prepend=0) == 1)[bins]
+    found = [np.flatnonzero(dense[bins] & (band == i)) for i in range(1, int(band.max()) + 1)]
+    found = [rows for rows in found if len(rows) >= HOLD_ROWS]
+    return found if len(found) >= 3 else []
 
 
 def smoothed(speed: Array, values: Array, at: Array) -> Array:
@@ -178,6 +208,7 @@ __all__ = [
     "SMOOTH_ROWS",
     "WINDOW",
     "Pull",
+    "falls_under_load",
     "find_pulls",
     "holds",
     "lifted",

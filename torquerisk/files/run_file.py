@@ -20,26 +20,29 @@ from torquerisk.quantities import Array
 T = TypeVar("T")
 
 
-def load_run(path: str | Path, columns: Mapping[str, str] | None = None) -> Run:
+def load_run(path: str | Path, columns: Mapping[str, str] | None = None, *, pull: int = 1) -> Run:
     """The run of a CSV file.
 
     columns: channel name to heading, to say which of two columns stands for a channel.
+    pull: which pull of a log in time, from 1 for that of the most torque over speed.
 
     Raises InputError with one sentence that names the file, the line, what was found and what to
     do.
     """
     data = read_bytes(path, "a run file such as run.csv", MAX_RUN_BYTES)
-    return run_from_bytes(data, Path(path).name, columns)
+    return run_from_bytes(data, Path(path).name, columns, pull=pull)
 
 
-def run_from_bytes(data: bytes, name: str, columns: Mapping[str, str] | None = None) -> Run:
+def run_from_bytes(
+    data: bytes, name: str, columns: Mapping[str, str] | None = None, *, pull: int = 1
+) -> Run:
     """The run in the bytes of a CSV file; `name` is what messages call it."""
     name = brief(name)
     found, encoding = _tables(data, name)
     digest = hashlib.sha256(data).hexdigest()
 
     def read(table: Table) -> Run:
-        return _run(table, encoding, name, dict(columns or {}), digest)
+        return _run(table, encoding, name, dict(columns or {}), digest, pull)
 
     return _agreed(found, read, _arrays, name)
 
@@ -111,7 +114,9 @@ def _arrays(run: Run) -> dict[str, Array]:
     return {"speed": run.speed, "torque": run.torque, **run.channels}
 
 
-def _run(table: Table, encoding: str, name: str, choose: dict[str, str], digest: str) -> Run:
+def _run(
+    table: Table, encoding: str, name: str, choose: dict[str, str], digest: str, pull: int
+) -> Run:
     columns = _columns(table, choose, name)
     try:
         stated, told = read_facts(table.remarks)
@@ -120,7 +125,7 @@ def _run(table: Table, encoding: str, name: str, choose: dict[str, str], digest:
     notes = [encoding, *told, *table.record]
     facts = _with_implied(stated, columns.implied, notes, name)
     ambient = ambient_of(facts, notes, columns)
-    data: Data = read_data(table, columns, ambient, name)
+    data: Data = read_data(table, columns, ambient, name, pull)
     speed, torque = data.channels.pop("speed"), data.channels.pop("torque")
     notes += [*columns.record, *data.record, f"{count_of(len(speed), 'row')} used."]
     return Run(

@@ -97,12 +97,19 @@ def _choose_pull(data: Data, name: str, pull: int) -> None:
     )
     told = [in_words(p, lines) for p, lines in zip(found, data.lines_of_pulls, strict=True)]
     others = [f"{i}: {t}" for i, t in enumerate(told, 1) if i != pull]
+    which = "the one of the most torque over speed" if pull == 1 else f"number {pull}"
     data.record.append(
-        f"The log holds {count_of(len(found), 'pull')}; {'the one of the most torque over speed' if pull == 1 else f'number {pull}'} is read: {told[pull - 1]}."  # noqa: E501
+        f"The log holds {count_of(len(found), 'pull')}; {which} is read: {told[pull - 1]}."
     )
     if others:
         more = f" and {len(others) - 12} more" if len(others) > 12 else ""
         data.record.append(f"Other pulls, not read: {'; '.join(others[:12])}{more}.")
+    falls = find.falls_under_load(speed, torque, found[pull - 1].peak)
+    if falls:
+        data.record.append(
+            f"{count_of(falls, 'sweep')} of falling speed under load left aside: torque read while "
+            "the engine slows down is not what it made."
+        )
     chosen = found[pull - 1].rows
     data.record.append(
         f"{count_of(len(speed) - len(chosen), 'row')} of the log outside that pull left aside: "

@@ -17,6 +17,7 @@ MAX_NUMBER_LENGTH = 24
 
 _NUMBER = re.compile(r"[+-]?(?:[0-9]+(?:\.[0-9]*)?|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
 _LEADING_NUMBER = re.compile(rf"({_NUMBER.pattern})(.*)", re.DOTALL)
+_ODD = re.compile(r"[\x00-\x08\x0b\x0e-\x19\x1b-\x1f]")
 _MINUS_SIGNS = str.maketrans({"−": "-", "‐": "-", "‑": "-", "–": "-"})
 _SIGNATURES: tuple[tuple[bytes, str], ...] = (
     (b"PK\x03\x04", "a zip archive or a spreadsheet workbook"),
@@ -52,10 +53,11 @@ def strict_number(text: str) -> float | None:
 
     No hexadecimal, no underscores, no infinity, no NaN, no digits of other scripts.
     """
-    text = text.strip()
-    if not text.isascii():
-        text = text.translate(_MINUS_SIGNS)
-    if len(text) > MAX_NUMBER_LENGTH or not _NUMBER.fullmatch(text):
+    if not _NUMBER.fullmatch(text):
+        text = text.strip().translate(_MINUS_SIGNS)
+        if not _NUMBER.fullmatch(text):
+            return None
+    if len(text) > MAX_NUMBER_LENGTH:
         return None
     value = float(text)
     return value if math.isfinite(value) else None
@@ -118,8 +120,7 @@ def decode(data: bytes, name: str) -> tuple[str, str]:
             text = data.decode(encoding)
         except UnicodeDecodeError:
             raise _binary(name) from None
-    odd = sum(1 for c in text if c < " " and c not in "\t\r\n\f\x1a")
-    if odd > 0.001 * len(text):
+    if len(_ODD.findall(text)) > 0.001 * len(text):
         raise _binary(name)
     return text.replace("\x1a", "").replace("\f", "\n"), encoding
 

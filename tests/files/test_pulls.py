@@ -1,0 +1,136 @@
+"""Pulls found in invented logs of known truth, and the curve that is made of one."""
+
+import time
+
+import numpy as np
+import pytest
+from logs import Log, drive, steady, truth
+
+from torquerisk.case import Run
+from torquerisk.errors import InputError
+from torquerisk.files.pulls import holds, lifted, rises, smoothed
+from torquerisk.files.run_file import run_from_bytes
+from torquerisk.quantities import RPM
+
+
+def read(text: str, pull: int = 1) -> Run:
+    return run_from_bytes(text.encode(), "log.csv", pull=pull)
+
+
+def worst(run: Run) -> float:
+    """The largest error of torque against the truth, as a share of it."""
+    return float(np.abs(run.torque / truth(run.speed / RPM) - 1).max())
+
+
+@pytest.fixture(scope="module")
+def driven() -> Run:
+    return read(drive(Log()).text())
+
+
+def test_the_longest_pull_of_a_drive_is_read(driven):
+    """Identity: the truth of the log is known; noise of 5 N·m a row leaves 1 % of a mean of 30."""
+    assert driven.speed[[0, -1]] / RPM == pytest.approx([2000, 6600], abs=60)
+    assert worst(driven) < 0.015
+
+
+def test_what_a_log_holds_beside_is_told(driven):
+    """Identity: three shifts, and a shorter pull are named, the fall counted."""
+    said = " ".join(driven.record)
+    assert "The log holds 5 pulls" in said
+    for number in range(2, 6):
+        assert f"{number}: lines" in said
+    assert "1 sweep of falling speed under load left aside" in said
+    assert "straight line by least squares through the rows within 75 rpm" in said
+
+
+def test_another_pull_may_be_asked_for():
+    """Identity: the pulls are offered by number, and a number too large is refused."""
+    text = drive(Log()).text()
+    run = read(text, pull=2)
+    assert run.speed[-1] / RPM == pytest.approx(5200, abs=60)
+    with pytest.raises(InputError, match="holds 5 pulls, but pull 6 is asked for"):
+        read(text, pull=6)
+
+
+def test_duty_above_one_is_read(driven):
+    """Common practice, no source: an injector that never closes is logged at more than 100 %."""
+    assert 1.01 < driven.channels["injector_duty"].max() <= 1.04
+
+
+def test_steady_points_are_averaged():
+    """Identity: nine points of 800 rows each, and the mean of their noise."""
+    run = read(steady(Log()).text())
+    assert run.speed / RPM == pytest.approx(np.arange(2000, 6001, 500), abs=2)
+    assert worst(run) < 0.01
+    assert any("9 steady points" in line for line in run.record)
+
+
+def test_dropouts_cost_their_cells():
+    """Identity: empty cells, words, zeros and spikes in 2 % of rows change little."""
+    lines = drive(Log()).text().split("\n")
+    chance = np.random.default_rng(3)
+    for i in chance.choice(np.arange(1, len(lines)), len(lines) // 50, replace=False):
+        cells = lines[i].split(",")
+        column, text = ((2, "0"), (3, ""), (3, "ERR"), (3, "65535"), (3, "900"))[i % 5]
+        cells[column] = text
+        lines[i] = ",".join(cells)
+    run = read("\n".join(lines))
+    assert worst(run) < 0.02
+    said = " ".join(run.record)
+    assert "'ERR'" in said
+    assert "65535 N*m" in said
+
+
+def test_a_sweep_down_alone_is_no_pull():
+    """Common practice, no source: torque read while the engine slows down is not what it made."""
+    log = Log().hold(900, 5, 0.01).hold(6000, 1, 0.9).sweep(6000, 2000, 8, 0.9)
+    with pytest.raises(InputError, match="log without a pull"):
+        read(log.text())
+
+
+def test_a_log_in_decimal_commas_reads_the_same():
+    """Metamorphic: the dress of a log changes no number."""
+    text = steady(Log(rate=20)).text()
+    other = text.replace(",", ";").replace(".", ",")
+    assert read(other).torque.tolist() == read(text).torque.tolist()
+
+
+def test_two_hundred_thousand_rows_take_seconds():
+    """Common practice, no source: 208,000 rows in at most 6 s of this process; the first pull."""
+    log = Log()
+    for _ in range(16):
+        drive(log)
+    text = log.text()
+    assert text.count("\n") > 200_000
+    start = time.process_time()
+    run = read(text)
+    assert time.process_time() - start < 6.0
+    assert "lines 59" in " ".join(run.record)
+    assert worst(run) < 0.015
+
+
+def test_a_straight_line_is_smoothed_to_itself():
+    """Identity: least squares through points of a line is that line, also at its ends."""
+    speed = np.linspace(200, 700, 2000)
+    at = np.linspace(200, 700, 11)
+    assert smoothed(speed, 3.0 - 0.5 * speed, at) == pytest.approx(3.0 - 0.5 * at, rel=1e-9)
+    gaps = np.where(speed < 400, np.nan, 1.0)
+    assert np.isnan(smoothed(speed, gaps, at)[:3]).all()
+
+
+def test_rises_step_over_jitter_only():
+    """Identity: a step back within the jitter belongs to the rise, a larger one ends it."""
+    speed = np.array([1.0, 3.0, 2.5, 6.0, 2.0, 2.2, 8.0])
+    assert rises(speed, 1.0) == [(0, 3), (4, 6)]
+    assert rises(-speed, 1.0) == [(3, 4)]
+
+
+def test_a_lift_is_between_two_loads():
+    """Identity: spool-up before and a fall at the end are no lift, a hole between is."""
+    torque = np.array([100.0, 200, 400, 30, 20, 390, 380, 150])
+    assert np.flatnonzero(lifted(torque)).tolist() == [3, 4]
+
+
+def test_a_sweep_has_no_steady_points():
+    """Identity: rows spread evenly over speed make no bands."""
+    assert holds(np.linspace(200.0, 700.0, 5000)) == []
