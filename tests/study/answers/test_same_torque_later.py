@@ -27,12 +27,36 @@ def later(case):
 
 @pytest.mark.parametrize(
     "name",
-    ["rod_compression", "big_end_load", "big_end_film", "knock", "knock_index", "preignition_rate"],
+    ["rod_compression", "knock", "knock_index", "preignition_rate"],
 )
 def test_the_same_torque_later_is_easier(later, name):
-    """Common practice, no source: torque moved to higher speed is kinder to rods, oil film, knock
-    and pre-ignition. At equal phasing the model must say so by itself."""
+    """Common practice, no source: torque moved to higher speed is kinder to rods, knock and
+    pre-ignition. At equal phasing the model must say so by itself."""
     assert later.trends[name].at_equal_phasing is Change.EASES
+
+
+def test_a_bearing_is_kindest_in_between(case):
+    """[BOOKER]: gas is hard on lining and film at low speed, inertia at high speed, so both ease
+    and turn; the speed between is named with its value, by its own figures."""
+    wide = same_torque_by_speed(case, 150.0, speeds=np.linspace(2000, 9000, 8) * RPM)
+    for name in ("big_end_load", "big_end_film"):
+        trend = wide.trends[name]
+        assert trend.at_equal_phasing is Change.TURNS, name
+        middle = trend.equal_phasing.p50
+        k = int(np.argmin(middle))
+        assert 0 < k < len(middle) - 1
+        assert wide.kindest(trend.equal_phasing) == wide.speed[k]
+        told = verdict_sentence(wide, trend)
+        assert "harder again, kindest at about" in told
+        assert f"({middle[k]:.2f})" in told
+        assert trend.title[1:] in later_in_short(wide).split("kindest in between")[1]
+
+
+def test_more_power_and_heat_are_told(later):
+    """Identity: power is torque times speed at both ends."""
+    told = later_in_short(later)
+    first, last = (TORQUE * later.speed[k] / 1e3 for k in (0, -1))
+    assert f"{last:.0f} kW instead of {first:.0f} kW" in told
 
 
 def test_head_lift_hardly_changes_at_equal_phasing(case):
@@ -67,8 +91,7 @@ def test_the_phasing_that_fuel_allows_moves_by_a_few_degrees(later):
     assert np.argmax(middle) == 0
     peak = later.trends["peak_pressure"].allowed_phasing.p50[boosted]
     assert np.ptp(peak) / peak[0] < 0.15
-    for name in ("preignition_rate", "big_end_film"):
-        assert later.trends[name].at_allowed_phasing is Change.EASES
+    assert later.trends["preignition_rate"].at_allowed_phasing is Change.EASES
 
 
 def test_abnormal_cycles_add_most_where_it_is_slow(later):

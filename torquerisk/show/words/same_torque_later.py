@@ -11,28 +11,42 @@ MILLION = 1e6
 def verdict_sentence(later: Later, trend: Trend) -> str:
     """What happens to one load from the first speed to the last, in one sentence."""
     speeds = prose.speeds_in_words(float(later.speed[0]), float(later.speed[-1]))
-    equal = f"at equal phasing it goes {_from_to(trend, trend.equal_phasing)}"
-    equal += f" and {trend.at_equal_phasing.value}"
-    allowed = f"at the phasing that the fuel allows {_from_to(trend, trend.allowed_phasing)}"
-    allowed += f" and {trend.at_allowed_phasing.value}"
+    equal = _course(later, trend, trend.equal_phasing, trend.at_equal_phasing)
+    allowed = _course(later, trend, trend.allowed_phasing, trend.at_allowed_phasing)
     quantity = trend.quantity + (f" [{trend.unit}]" if trend.unit else "")
-    if _same_figures(trend):
-        equal = f"it goes {_from_to(trend, trend.equal_phasing)} and {trend.at_equal_phasing.value}"
-        return f"{trend.title}, {quantity}, {speeds}: {equal}, whatever the phasing."
-    return f"{trend.title}, {quantity}, {speeds}: {equal}; {allowed}."
+    start = f"{trend.title}, {quantity}, {speeds}"
+    if equal == allowed:
+        return f"{start}: it goes {equal}, whatever the phasing."
+    return (
+        f"{start}: at equal phasing it goes {equal}; at the phasing that the fuel allows {allowed}."
+    )
 
 
-def _same_figures(trend: Trend) -> bool:
-    return _from_to(trend, trend.equal_phasing) == _from_to(trend, trend.allowed_phasing)
+def _course(later: Later, trend: Trend, values: Band, change: Change) -> str:
+    """First and last median, where it is kindest between, and what that comes to."""
+    told = f"{_from_to(trend, values)} and {change.value}"
+    if change is not Change.TURNS:
+        return told
+    least = float(values.p50.min())
+    return f"{told}, kindest {_at(later.kindest(values))} ({_figure(trend, least, least)})"
+
+
+def _at(speed: float) -> str:
+    return f"at {prose.about_speed(speed)}"
 
 
 def _from_to(trend: Trend, values: Band) -> str:
     """First and last median with enough digits to tell them apart."""
-    first, last = (float(values.p50[k]) / trend.unit_size for k in (0, -1))
+    first, last = (float(values.p50[k]) for k in (0, -1))
+    most = max(abs(first), abs(last))
+    return f"from {_figure(trend, first, most)} to {_figure(trend, last, most)}"
+
+
+def _figure(trend: Trend, value: float, most: float) -> str:
+    """A value [SI] in the trend's unit, with digits for the greatest beside it."""
     if trend.quantity == "rate per cycle":
-        return f"from {_per_million(first)} to {_per_million(last)}"
-    decimals = 0 if max(abs(first), abs(last)) >= 10 else 2
-    return f"from {prose.plain(first, decimals)} to {prose.plain(last, decimals)}"
+        return _per_million(value)
+    return prose.plain(value / trend.unit_size, 0 if most >= 10 * trend.unit_size else 2)
 
 
 def _per_million(rate: float) -> str:
@@ -44,6 +58,7 @@ def later_in_short(later: Later, units: Units = Units.SI) -> str:
     """What eases, what does not, and what that hangs on."""
     torque = prose.torque_in_words(later.torque, units)
     eases = [t for t in later.trends.values() if t.at_equal_phasing is Change.EASES]
+    turns = [t for t in later.trends.values() if t.at_equal_phasing is Change.TURNS]
     same = [t for t in later.trends.values() if t.at_equal_phasing is Change.SAME]
     worse = [t for t in later.trends.values() if t.at_equal_phasing is Change.WORSENS]
     harder = [
@@ -55,8 +70,11 @@ def later_in_short(later: Later, units: Units = Units.SI) -> str:
     told = (
         f"{torque} at {prose.speed_in_words(float(later.speed[-1]))} instead of "
         f"{prose.speed_in_words(float(later.speed[0]))}, half of the mixture burned at "
-        f"{later.ca50_equal / DEGREE:.0f}° in both: easier on {_names(eases)}; about the same for "
-        f"{_names(same)}; harder on {_names(worse)}."
+        f"{later.ca50_equal / DEGREE:.0f}° in both: easier on {_names(eases)}; "
+        f"{_turning(later, turns)}about the same for {_names(same)}; harder on {_names(worse)}. "
+        "The same torque later is also more power, and so more heat: "
+        f"{prose.power_in_words(later.torque * float(later.speed[-1]), units)} instead of "
+        f"{prose.power_in_words(later.torque * float(later.speed[0]), units)}."
     )
     if harder:
         told += (
@@ -68,6 +86,14 @@ def later_in_short(later: Later, units: Units = Units.SI) -> str:
     if later.out_of_reach.max() > 0.5:
         told += " At the lowest of these speeds the fuel would hardly allow this torque at all."
     return told
+
+
+def _turning(later: Later, trends: list[Trend]) -> str:
+    """Loads that ease at first, with the speed at which each is kindest; empty without any."""
+    if not trends:
+        return ""
+    told = [f"{_lower(t)} ({_at(later.kindest(t.equal_phasing))})" for t in trends]
+    return f"kindest in between, then harder again, on {_listed(told)}; "
 
 
 def _chances(later: Later) -> str:
@@ -87,7 +113,12 @@ def _chances(later: Later) -> str:
 
 
 def _names(trends: list[Trend]) -> str:
-    titles = [t.title[0].lower() + t.title[1:] for t in trends]
-    if not titles:
-        return "nothing"
-    return titles[0] if len(titles) == 1 else f"{', '.join(titles[:-1])} and {titles[-1]}"
+    return _listed([_lower(t) for t in trends]) or "nothing"
+
+
+def _lower(trend: Trend) -> str:
+    return trend.title[0].lower() + trend.title[1:]
+
+
+def _listed(names: list[str]) -> str:
+    return " and ".join(filter(None, (", ".join(names[:-1]), *names[-1:])))

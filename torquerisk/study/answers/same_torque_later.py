@@ -21,7 +21,7 @@ SPEEDS = 9
 """Speeds looked at when none are named."""
 MOST_DRAWS = 512
 FLAT = 0.05
-"""A median that changes by no more than this share from first to last speed stays the same."""
+"""A median that changes by no more than this share stays the same."""
 LEAST_ANGLE = np.radians(1.0)
 """Change of phasing that is worth a word [rad]."""
 NEGLIGIBLE_RATE = 1e-9
@@ -32,6 +32,7 @@ class Change(enum.Enum):
     """What happens from the first speed to the last."""
 
     EASES = "eases"
+    TURNS = "eases, then harder again"
     SAME = "stays about the same"
     WORSENS = "gets harder"
 
@@ -66,13 +67,19 @@ class Trend:
         return self._change(self.allowed_phasing)
 
     def _change(self, values: Band) -> Change:
-        first, last = float(values.p50[0]), float(values.p50[-1])
-        least = FLAT * abs(first) if self.least_change is None else self.least_change
+        middle = values.p50
+        first, last, least = float(middle[0]), float(middle[-1]), float(middle.min())
         if max(first, last) <= self.negligible and self.least_change is None:
             return Change.SAME
-        if abs(last - first) <= least:
+        if min(first, last) - least > self._counts(least):
+            return Change.TURNS
+        if abs(last - first) <= self._counts(first):
             return Change.SAME
         return Change.EASES if last < first else Change.WORSENS
+
+    def _counts(self, value: float) -> float:
+        """Change from a value that counts [SI]."""
+        return FLAT * abs(value) if self.least_change is None else self.least_change
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -101,6 +108,10 @@ class Later:
     intake_temperature: float
     """Held the same at every speed, so that speed alone changes [-], [K]."""
     draws: int
+
+    def kindest(self, values: Band) -> float:
+        """Speed at which the median of a load is least, the first of equals [rad/s]."""
+        return float(self.speed[int(np.argmin(values.p50))])
 
 
 def same_torque_by_speed(
