@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Any
 
@@ -26,8 +27,14 @@ ROD_BOLTS = ("M6x0.75", "M7x1", "M8x1", "M9x1", "M10x1.25", "M11x1.25", "M12x1.2
 
 def _rod_bolt(engine: Any) -> str:
     """Thread of the rod bolt whose diameter is nearest to its usual share of the bore."""
-    wanted = ROD_BOLT_OVER_BORE * engine.bore * 1e3
-    return min(ROD_BOLTS, key=lambda name: abs(float(name[1:].partition("x")[0]) - wanted))
+    wanted = ROD_BOLT_OVER_BORE * engine.bore
+    return min(ROD_BOLTS, key=lambda name: abs(_diameter(name) - wanted))
+
+
+def _diameter(thread: str) -> float:
+    """Nominal diameter [m] that a metric thread's name begins with; 9 mm for another's."""
+    found = re.match(r"M(\d+(?:\.\d+)?)", thread)
+    return float(found[1]) * 1e-3 if found else 0.009
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -135,6 +142,22 @@ class RunningGear:
     rod_bolts: float | None = declared(
         label="Bolts per rod", kind=Kind.COUNT, low=2, high=4, default=2.0, reason="two as a rule"
     )
+    rod_bolt_stretch: float | None = declared(
+        label="Rod bolt stretch as measured",
+        kind=Kind.LENGTH,
+        low=2e-5,
+        high=2e-3,
+        spread_given=0.05,
+        help="how much longer tightening made the bolt: tells preload better than torque or angle",
+    )
+    rod_bolt_length: float | None = declared(
+        label="Rod bolt length that stretches",
+        kind=Kind.LENGTH,
+        low=0.01,
+        high=0.2,
+        default=lambda e: 4.5 * _diameter(e.word("running_gear.rod_bolt_thread")),
+        reason=f"4.5 diameters under the head, half the engaged thread counted {PRACTICE}",
+    )
     rod_bolt_thread: str | None = declared(
         label="Rod bolt thread",
         kind=None,
@@ -213,6 +236,27 @@ class RunningGear:
         default=bore_power(0.33, 0.40, 1),
         spread_assumed=0.08,
         reason=f"a third of the bore {PRACTICE}",
+    )
+    ring_land_height: float | None = declared(
+        label="Land between the first and second ring groove",
+        kind=Kind.LENGTH,
+        low=0.001,
+        high=0.03,
+        spread_given=0.03,
+    )
+    big_end_bearing: str | None = declared(
+        label="Big-end bearing",
+        kind=None,
+        options=("plain", "roller"),
+        default="plain",
+        reason="'roller' for rods of one piece on a pressed crank: no cap, bolts, lining or film",
+    )
+    critical_speed: float | None = declared(
+        label="Engine speed at which the crankshaft's torsion resonates",
+        kind=Kind.SPEED,
+        low=50.0,
+        high=1500.0,
+        help="from the damper's or crankshaft's maker: told of, never judged",
     )
     big_end_diameter: float | None = declared(
         label="Crankpin diameter",

@@ -12,7 +12,7 @@ DEGREES = {"seen", "secondary", "from memory", "common practice, no source"}
 def test_linings_are_ordered_and_sourced(name):
     """Identity: careful end at most bold end; sources resolve."""
     limit = {**LININGS, **PIN_BEARINGS}[name]
-    assert 5e6 < limit.low <= limit.middle <= limit.high < 150e6
+    assert 5e6 < limit.low <= limit.middle <= limit.high < 200e6
     assert limit.source in SOURCES
     assert limit.how_sure in DEGREES
 

@@ -10,6 +10,7 @@ from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limits import ALL_LIMITS, LimitKind
 
 SUPPLY = {
+    "running_gear.ring_land_height": 0.004,
     "supply.fuel_pump_flow": 1.6e-5,
     "supply.injector_flow": 2.0e-5,
     "supply.high_pressure_pump_volume": 0.2e-6,

@@ -62,3 +62,35 @@ def test_lighter_parts_and_stronger_bolts_turn_faster(plain_engine: Engine, few:
         / assess(plain_engine, run, few).limits["rod_bolts"].strength.p50
     )
     assert np.all((ratio > 970 / 830) & (ratio < 970 / 830 * 1.05))
+
+
+def test_measured_stretch_tells_the_preload(plain_engine: Engine, few: Policy) -> None:
+    """Identity (Hooke) and common practice: a bolt measured as long as its usual preload makes it
+    opens where the assumed one does, and half its scatter is left; one past yield holds its yield.
+    """
+    run = run_of([3000, 4500, 6000], [150.0] * 3)
+    assumed = assess(plain_engine, run, few).limits["rod_bolts"].strength
+    length = plain_engine.value("running_gear.rod_bolt_length").value
+    usual = 0.85 * 830e6 * length / 207e9
+    measured, stretched = (
+        assess(plain_engine.with_values({"running_gear.rod_bolt_stretch": s}), run, few)
+        .limits["rod_bolts"]
+        .strength
+        for s in (usual, 3 * usual)
+    )
+    assert measured.p50 == pytest.approx(assumed.p50, rel=0.02)
+    assert np.all(measured.p95 - measured.p05 < assumed.p95 - assumed.p05)
+    assert np.all(stretched.p50 < 1.6 * measured.p50)
+
+
+def test_a_rod_of_one_piece_has_no_cap(plain_engine: Engine, few: Policy) -> None:
+    """Identity: on rollers neither cap, bolts, lining nor film is judged, and none of their inputs
+    is called missing or assumed."""
+    run = run_of([3000, 4500, 6000], [150.0] * 3)
+    found = assess(plain_engine.with_values({"running_gear.big_end_bearing": "roller"}), run, few)
+    gone = {"rod_cap", "rod_bolts", "rod_bolt_life", "big_end_load", "big_end_film"}
+    assert gone <= set(found.not_assessed)
+    assert not gone & set(found.limits)
+    assert "rod_eye" in found.limits
+    told = " ".join(n.text for n in found.notices if n.code in ("assumed", "not-assessed"))
+    assert "cap" not in told.replace("capa", "").replace("handicap", "").lower().split()

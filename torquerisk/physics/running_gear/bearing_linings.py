@@ -59,10 +59,9 @@ PIN_BEARINGS: dict[str, LiningLimit] = {
     "aluminium piston boss": _limit(
         60, 69, HANDBOOK, SEEN, "upper value 10,000 lbf/in² peak; the lower is common practice"
     ),
-    "bronze small-end bush, classical": _limit(15, 25, "KMD", "secondary", "slow engines"),
-    "bronze small-end bush, modern": _limit(60, 100, PRACTICE, NO_SOURCE),
-    "forced-fit pin in a steel rod": _limit(
-        60, 100, PRACTICE, NO_SOURCE, "no sliding in the rod: the bosses govern"
-    ),
+    "aluminium piston boss, boosted petrol": _limit(70, 100, PRACTICE, NO_SOURCE),
+    "bushed piston boss, diesel": _limit(100, 150, PRACTICE, NO_SOURCE),
+    "bronze small-end bush": _limit(60, 100, PRACTICE, NO_SOURCE),
+    "bronze small-end bush, diesel": _limit(110, 160, PRACTICE, NO_SOURCE),
 }
-"""Piston-pin bearings."""
+"""Piston-pin bearings, peak pressure on the projected area."""

@@ -10,6 +10,7 @@ from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.physics.cylinder.phasing import LATEST_INJECTED
 from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.cycle_ranges import held_in_run
+from torquerisk.study.assessment.gear_notices import critical_speed, late_phasing, overspeed
 from torquerisk.study.assessment.part_ranges import held_parts
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.assessment.spread_cuts import cut_spreads
@@ -40,8 +41,16 @@ ONLY_OF = {
     "boost": {
         "supply.boost_over_spring", "supply.boost_valve", "supply.wastegate_opens_early",
     },
+    "rod_bolts": {
+        "running_gear.rod_bolts", "running_gear.rod_bolt_thread", "running_gear.rod_bolt_class",
+        "running_gear.rod_bolt_preload_share", "running_gear.cap_thickness",
+    },
+    "big_end_film": {
+        "running_gear.big_end_lining", "running_gear.big_end_clearance", "running_gear.oil_grade",
+        "running_gear.oil_temperature",
+    },
 }  # fmt: skip
-"""Inputs with a default that one limit alone reads."""
+"""Inputs with a default that are not read without one limit."""
 
 
 def notices_of(result: Assessment, share_kept: float) -> tuple[Notice, ...]:
@@ -59,6 +68,9 @@ def notices_of(result: Assessment, share_kept: float) -> tuple[Notice, ...]:
             _sweep,
             _cold,
             _speed_limited,
+            late_phasing,
+            overspeed,
+            critical_speed,
             _range,
             _not_assessed,
             _coolant,
@@ -85,6 +97,8 @@ def assumed_and_used(result: Assessment) -> tuple[str, ...]:
             idle |= names
     if not engine.has("supply.rail_pressure"):
         idle |= {"supply.rail_reference", "supply.injector_flow_pressure"}
+    stretch = engine.has("running_gear.rod_bolt_stretch")
+    idle.add(f"running_gear.rod_bolt_{'preload_share' if stretch else 'length'}")
     if engine.word("test.correction") in ("none", "unknown"):
         idle |= {"test.ambient_temperature", "test.humidity"}
     return tuple(name for name in engine.assumed() if name not in idle)

@@ -26,6 +26,7 @@ from torquerisk.study.strengths.head_tightening import head_friction_unheld
 from torquerisk.study.strengths.running_gear import (
     LEAST_TENSILE,
     LENGTH_TO_DIAMETERS,
+    OVAL_BORES,
     RELATIVE_CLEARANCES,
     THINNEST_PIN,
 )
@@ -135,6 +136,8 @@ def _gear(engine: Engine, draws: Draws) -> Iterator[PartRange]:
          LENGTH_TO_DIAMETERS, 1.0, "", film),
         ("pin-bore", "Inner over outer diameter of the piston pin", "pin_bore_diameter",
          "pin_diameter", (0.0, THINNEST_PIN), 1.0, "", "the pin is taken as thick as that"),
+        ("pin-oval", "Inner over outer diameter of the piston pin, for its going oval,",
+         "pin_bore_diameter", "pin_diameter", OVAL_BORES, 1.0, "", "the nearer end is taken"),
         ("rod-strength", "Tensile over yield strength of the rod", "rod_tensile_strength",
          "rod_yield_strength", (LEAST_TENSILE, np.inf), 1.0, "",
          "its tensile strength is taken as that much of its yield strength"),

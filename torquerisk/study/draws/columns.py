@@ -97,6 +97,9 @@ COLUMNS: tuple[str, ...] = (
     "model.cap_stress",
     "model.prying",
     "model.rod_eccentricity",
+    "model.valve_float",
+    "running_gear.rod_bolt_stretch",
+    "running_gear.ring_land_height",
 )
 WIDTH = 128
 """Columns that are made whatever is drawn: their scramble depends on how many there are."""

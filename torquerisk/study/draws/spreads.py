@@ -148,6 +148,11 @@ ROD_ECCENTRICITY = _spread(
     "model.rod_eccentricity", "eccentricity of the load on the rod", 0.25,
     "a tenth to a seventh off the ideal column", logarithmic=True,
 )  # fmt: skip
+VALVE_FLOAT = _spread(
+    "model.valve_float", "speed at which valves float", 0.08,
+    "trains bend and springs surge: floating starts before or after the sum says",
+    logarithmic=True,
+)  # fmt: skip
 KNOCK_RATE = _spread(
     "model.knock_rate", "rate of heavy knock", abnormal.KNOCK_RATE_LOG_SD,
     "order of magnitude", logarithmic=True,
@@ -192,8 +197,8 @@ MODEL_SPREADS: tuple[ModelSpread, ...] = (
     READING, PHASING[PhasingSource.ASSUMED], PHASING[PhasingSource.GIVEN], BEST_PHASING,
     BURN_SPARK, PEAK_MODEL, PUMPING,
     KNOCK_THRESHOLD, CYCLIC, CYLINDERS, TOOL, STRENGTH, BLOCK_STRENGTH, COMPLIANCE, LINING,
-    EYE_STRESS, CAP_STRESS, PRYING, ROD_ECCENTRICITY, KNOCK_RATE, PREIGNITION_RATE, SUPPLY,
-    ABNORMAL, KNOCK_TREND, *PHASING_ALONG,
+    EYE_STRESS, CAP_STRESS, PRYING, ROD_ECCENTRICITY, VALVE_FLOAT, KNOCK_RATE, PREIGNITION_RATE,
+    SUPPLY, ABNORMAL, KNOCK_TREND, *PHASING_ALONG,
     EARLIER_READING, EARLIER_PHASING, RATED_READING, RATED_PHASING, CLASS_RATING, ACCEPTANCE,
 )  # fmt: skip
 """One of each name; sizes may differ by kind of engine and by channel."""
@@ -202,6 +207,8 @@ MODEL_SPREADS_COMPRESSION: tuple[ModelSpread, ...] = (IGNITION_DELAY, PREMIXED)
 
 OPTIONAL_INPUTS: tuple[str, ...] = (
     "head_joint.tightening_torque",
+    "running_gear.rod_bolt_stretch",
+    "running_gear.ring_land_height",
     "valvetrain.valve_effective_mass",
     "valvetrain.valve_deceleration",
     "valvetrain.spring_force_at_nose",

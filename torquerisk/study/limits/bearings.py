@@ -1,15 +1,19 @@
-"""Limits of pin, boss, bush and big-end bearing: the whole cycle's greatest load, push or pull."""
+"""Limits of piston, pin and big-end bearing: the whole cycle's greatest load, push or pull."""
 
 import numpy as np
 
+from torquerisk.case import Engine
 from torquerisk.physics.running_gear import big_end
+from torquerisk.physics.running_gear.piston import ring_land_stress
 from torquerisk.quantities import Array
 from torquerisk.study.limits.limit import Limit, LimitKind
 from torquerisk.study.limits.running_gear import crankpin_pull, firing_load, pin_force
 from torquerisk.study.loads.demand import Demand
 from torquerisk.study.strengths.parts import Parts
+from torquerisk.study.strengths.running_gear import CRANKCASE_PRESSURE
 
 MEGAPASCAL = 1e6
+BIG_END = "running_gear.big_end_bearing"
 
 
 def _boss_pressure(demand: Demand, parts: Parts) -> Array:
@@ -34,6 +38,39 @@ def _pin_stress(demand: Demand, parts: Parts) -> Array:
 
 def _pin_yield(demand: Demand, parts: Parts) -> Array:
     return parts.gear.pin_yield
+
+
+PIN_OVALISATION_MOST = 50e-6
+"""Growth of the pin's diameter that its clearance in the boss still takes [m], 20 to 50 µm. Source:
+[KOLCHIN] ch. 11 (from memory)."""
+
+
+def _pin_oval(demand: Demand, parts: Parts) -> Array:
+    return pin_force(demand, parts) * parts.gear.pin_oval_per_force[:, None]
+
+
+def _pin_oval_most(demand: Demand, parts: Parts) -> Array:
+    return np.asarray(PIN_OVALISATION_MOST)
+
+
+def _ring_land_stress(demand: Demand, parts: Parts) -> Array:
+    height = parts.given("running_gear.ring_land_height")[:, None]
+    pressure = np.maximum(demand.peak - CRANKCASE_PRESSURE, 0.0)
+    bore = parts.engine.bore
+    return np.asarray(ring_land_stress(peak_pressure=pressure, bore=bore, land_height=height))
+
+
+def _ring_land(demand: Demand, parts: Parts) -> Array:
+    return parts.gear.ring_land_limit
+
+
+def _no_land(engine: Engine) -> tuple[str, ...]:
+    name = "running_gear.ring_land_height"
+    return () if engine.has(name) else (name,)
+
+
+def _rolls(engine: Engine) -> tuple[str, ...]:
+    return ("a plain big-end bearing",) if engine.given(BIG_END) == "roller" else ()
 
 
 def _big_end_load(demand: Demand, parts: Parts) -> Array:
@@ -110,7 +147,7 @@ PIN_BOSS = Limit(
     load=_boss_pressure,
     strength=_boss,
     lifted_by="a larger pin, a forged or bushed piston",
-    source="TRIBOLOGY-HANDBOOK, PRACTICE",
+    source="PRACTICE",
 )
 PIN_BUSH = Limit(
     name="pin_bush",
@@ -138,6 +175,33 @@ PIN_BENDING = Limit(
     lifted_by="a pin with a thicker wall or a larger diameter",
     source="KMD",
 )
+PIN_OVAL = Limit(
+    name="pin_ovalisation",
+    title="Piston pin going oval",
+    protects="the pin and its bosses: a thin wall goes oval, binds and cracks",
+    kind=LimitKind.INDEX,
+    quantity="growth of the pin's diameter",
+    unit="µm",
+    unit_size=1e-6,
+    load=_pin_oval,
+    strength=_pin_oval_most,
+    lifted_by="a pin with a thicker wall",
+    source="KOLCHIN",
+)
+RING_LAND = Limit(
+    name="ring_land",
+    title="Ring land",
+    protects="the land under the first ring, which breaks with too much pressure or with knock",
+    kind=LimitKind.INDEX,
+    quantity="stress in the land between the first two rings, mean cycle",
+    unit="MPa",
+    unit_size=MEGAPASCAL,
+    load=_ring_land_stress,
+    strength=_ring_land,
+    lifted_by="a thicker land, a forged piston, no knock",
+    source="KOLCHIN",
+    missing=_no_land,
+)
 BIG_END_LOAD = Limit(
     name="big_end_load",
     title="Big-end lining",
@@ -150,6 +214,7 @@ BIG_END_LOAD = Limit(
     strength=_lining,
     lifted_by="a stronger lining, a wider bearing",
     source="TRIBOLOGY-HANDBOOK",
+    missing=_rolls,
 )
 BIG_END_FILM = Limit(
     name="big_end_film",
@@ -163,5 +228,14 @@ BIG_END_FILM = Limit(
     strength=film_load_limit,
     lifted_by="the same torque at middle speed, lighter pistons, thicker or cooler oil",
     source="RAIMONDI-BOYD, REYNOLDS-FD",
+    missing=_rolls,
 )
-LIMITS = (PIN_BOSS, PIN_BUSH, PIN_BENDING, BIG_END_LOAD, BIG_END_FILM)
+LIMITS = (
+    PIN_BOSS,
+    PIN_BUSH,
+    PIN_BENDING,
+    PIN_OVAL,
+    RING_LAND,
+    BIG_END_LOAD,
+    BIG_END_FILM,
+)

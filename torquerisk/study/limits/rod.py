@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from torquerisk.case import Engine
 from torquerisk.physics.running_gear import rod
 from torquerisk.quantities import Array
 from torquerisk.study.limits.limit import Limit, LimitKind
@@ -16,6 +17,11 @@ from torquerisk.study.loads.demand import Demand
 from torquerisk.study.strengths.parts import Parts
 
 KILONEWTON, MEGAPASCAL = 1e3, 1e6
+
+
+def _no_cap(engine: Engine) -> tuple[str, ...]:
+    """A rod on rollers of a pressed crank is of one piece."""
+    return ("a rod with a cap",) if engine.given("running_gear.big_end_bearing") == "roller" else ()
 
 
 def _column(demand: Demand, parts: Parts) -> Array:
@@ -153,6 +159,7 @@ ROD_CAP = Limit(
     strength=_pulsating,
     lifted_by="lighter pistons, stronger rods, lower speed; never less torque",
     source="TIMOSHENKO, SHIGLEY",
+    missing=_no_cap,
 )
 ROD_BOLTS = Limit(
     name="rod_bolts",
@@ -166,6 +173,7 @@ ROD_BOLTS = Limit(
     strength=_cap_opening,
     lifted_by="stronger rod bolts, lighter pistons, lower speed; never less torque",
     source="SHIGLEY",
+    missing=_no_cap,
 )
 ROD_BOLT_LIFE = Limit(
     name="rod_bolt_life",
@@ -179,5 +187,6 @@ ROD_BOLT_LIFE = Limit(
     strength=_bolt_endurance,
     lifted_by="bolts tightened more, thicker bolts, lighter pistons, lower speed",
     source="VDI2230, SHIGLEY",
+    missing=_no_cap,
 )
 LIMITS = (ROD_COLUMN, ROD_FATIGUE, ROD_LIFE, ROD_EYE, ROD_CAP, ROD_BOLTS, ROD_BOLT_LIFE)

@@ -203,7 +203,9 @@ def _valve_inertia(demand: Demand, parts: Parts) -> Array:
 
 
 def _spring_at_nose(demand: Demand, parts: Parts) -> Array:
-    return parts.given("valvetrain.spring_force_at_nose")
+    """Spring force that holds up to the drawn speed of float: it goes with speed squared."""
+    held = parts.draws.of_model(spreads.VALVE_FLOAT) ** 2
+    return parts.given("valvetrain.spring_force_at_nose") * held
 
 
 def _boost_on_valve(demand: Demand, parts: Parts) -> Array:

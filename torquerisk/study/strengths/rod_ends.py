@@ -65,7 +65,16 @@ def rod_ends_capacity(engine: Engine, draws: Draws, of: Callable[[str], Array]) 
     bolt = screw_thread(engine.word("running_gear.rod_bolt_thread"))
     grade = strength_class(engine.word("running_gear.rod_bolt_class"), bolt.nominal_diameter)
     bolts = engine.value("running_gear.rod_bolts").value
-    preload = of("rod_bolt_preload_share") * grade.proof_stress * bolt.stress_area
+    if engine.has("running_gear.rod_bolt_stretch"):
+        stretched = rod_bolt.preload_from_stretch(
+            stretch=of("rod_bolt_stretch"),
+            length=engine.value("running_gear.rod_bolt_length").value,
+            area=bolt.stress_area,
+            elastic_modulus=BOLT_MODULUS,
+        )
+        preload = np.minimum(stretched, grade.yield_strength * bolt.stress_area)
+    else:
+        preload = of("rod_bolt_preload_share") * grade.proof_stress * bolt.stress_area
     prying = np.maximum(PRYING * draws.of_model(spreads.PRYING), 1.0)
     housing, width = HOUSING * of("big_end_diameter"), of("big_end_width")
     crush = rod_bolt.crush_force(contact_pressure=CRUSH_PRESSURE, diameter=housing, width=width)

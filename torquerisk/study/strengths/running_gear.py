@@ -9,7 +9,8 @@ from torquerisk.case import Engine
 from torquerisk.errors import InputError
 from torquerisk.physics.running_gear import oil, rod
 from torquerisk.physics.running_gear.bearing_linings import LININGS, PIN_BEARINGS, LiningLimit
-from torquerisk.physics.running_gear.piston_pin import pin_bending_stress
+from torquerisk.physics.running_gear.piston import RING_LAND_STRESS
+from torquerisk.physics.running_gear.piston_pin import pin_bending_stress, pin_ovalisation
 from torquerisk.physics.running_gear.slider_crank import acceleration_extremes
 from torquerisk.quantities import Array
 from torquerisk.study.draws import spreads
@@ -25,6 +26,13 @@ CAP_SHARE = 0.25
 """Cap with its bolts' heads, share of the rod's mass (common practice, no source)."""
 RELATIVE_CLEARANCES, LENGTH_TO_DIAMETERS = (0.0002, 0.005), (0.25, 1.0)
 """Big-end clearance and width over the journal's diameter that films are solved for [-]."""
+PIN_GUIDANCE = {
+    False: ("aluminium piston boss, boosted petrol", "bronze small-end bush"),
+    True: ("bushed piston boss, diesel", "bronze small-end bush, diesel"),
+}
+"""Rows of `PIN_BEARINGS` for boss and bush, by compression ignition."""
+OVAL_BORES = (0.4, 0.8)
+"""Inner over outer diameter of pins whose ovalisation was fitted [-]."""
 THINNEST_PIN = 0.85
 """Inner over outer diameter of the thinnest pin that is modelled [-]."""
 LEAST_TENSILE = 1.02
@@ -90,10 +98,13 @@ class GearCapacity:
     big_end_area: Array
     pin_stress_per_force: Array
     """Bending stress in the pin over the force on it [1/m^2]."""
+    pin_oval_per_force: Array
+    """How much the pin's diameter grows sideways over the force on it [m/N]."""
     pin_yield: Array
     bush_limit: Array
     boss_limit: Array
     lining_limit: Array
+    ring_land_limit: Array
     viscosity: Array
     relative_clearance: Array
     length_to_diameter: Array
@@ -150,6 +161,7 @@ def gear_capacity(engine: Engine, draws: Draws) -> GearCapacity:
     lining = guidance(
         LININGS, engine.word("running_gear.big_end_lining"), "running_gear.big_end_lining"
     )
+    boss, bush = PIN_GUIDANCE[engine.compression_ignition]
     journal, width = of("big_end_diameter"), of("big_end_width")
     down, up = _accelerations(engine)
     return GearCapacity(
@@ -171,8 +183,10 @@ def gear_capacity(engine: Engine, draws: Draws) -> GearCapacity:
         big_end_area=journal * width,
         pin_stress_per_force=_pin_stress_per_force(pin, of),
         pin_yield=of("pin_yield_strength"),
-        bush_limit=PIN_BEARINGS["bronze small-end bush, modern"].middle * guide,
-        boss_limit=PIN_BEARINGS["aluminium piston boss"].middle * guide,
+        pin_oval_per_force=_pin_oval_per_force(pin, of),
+        bush_limit=PIN_BEARINGS[bush].middle * guide,
+        boss_limit=PIN_BEARINGS[boss].middle * guide,
+        ring_land_limit=float(np.mean(RING_LAND_STRESS)) * guide,
         lining_limit=lining.middle * guide,
         viscosity=film_viscosity(engine, of("oil_temperature")),
         relative_clearance=np.clip(of("big_end_clearance") / journal, *RELATIVE_CLEARANCES),
@@ -211,6 +225,21 @@ def _pin_stress_per_force(pin: Array, of: Callable[[str], Array]) -> Array:
             pin_bore=np.minimum(of("pin_bore_diameter"), THINNEST_PIN * pin),
             boss_span=bush + bosses / 2,
             bush_length=bush,
+        )
+    )
+
+
+def _pin_oval_per_force(pin: Array, of: Callable[[str], Array]) -> Array:
+    """Growth of the pin's diameter over the force on it (N,) [m/N]."""
+    # A hair inside, so that rounding does not put a held ratio out.
+    low, high = OVAL_BORES[0] * (1 + 1e-12), OVAL_BORES[1] * (1 - 1e-12)
+    return np.asarray(
+        pin_ovalisation(
+            force=1.0,
+            pin_diameter=pin,
+            pin_bore=np.clip(of("pin_bore_diameter") / pin, low, high) * pin,
+            pin_length=of("small_end_width") + of("pin_boss_length"),
+            elastic_modulus=ROD_MODULUS,
         )
     )
 

@@ -1,0 +1,65 @@
+"""Caveats of timing and speed that the running gear's limits do not show by themselves."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from torquerisk.case import Notice
+from torquerisk.quantities import DEGREE, RPM
+from torquerisk.study.assessment.result import Assessment
+
+LATE_CA50 = 28 * DEGREE
+"""Median CA50 from which it is said that a late burn makes rods and head look safe (practice)."""
+PEAK_PER_DEGREE = 0.02
+"""Peak pressure at equal torque that an earlier burn adds, a degree (our own cycles; about)."""
+OVERSPEED = 1.15
+"""Speed over that of rated power from which it is said what is not judged (practice)."""
+NEAR_CRITICAL = 0.05
+"""How near to a critical speed of the crankshaft is to be avoided [-] (practice: 5 %)."""
+
+
+def late_phasing(result: Assessment) -> Iterator[Notice]:
+    """A late burn presses little, so that rods and head look safe at that timing alone."""
+    middle = result.ca50.p50
+    if float(middle.max()) < LATE_CA50:
+        return
+    k = int(np.argmax(middle))
+    yield Notice(
+        "late-phasing",
+        f"Rods and head are judged with half of the mixture burned as late as "
+        f"{middle[k] / DEGREE:.0f}° ({result.speed[k] / RPM:,.0f} rpm). So late a burn makes a rod "
+        "look safe: what holds or is not limited there is so at that timing alone, and the same "
+        f"torque with an earlier burn presses about {PEAK_PER_DEGREE:.0%} harder a degree.",
+    )
+
+
+def overspeed(result: Assessment) -> Iterator[Notice]:
+    """What speed past the rating asks of parts that are not judged."""
+    points = result.engine.rated.points
+    if points is None or result.speed[-1] < OVERSPEED * points[3]:
+        return
+    unjudged = "the crankshaft's damper and the cam drive"
+    if "valve_float" not in result.limits:
+        unjudged = f"valve springs, {unjudged}"
+    yield Notice(
+        "overspeed",
+        f"The run goes to {result.speed[-1] / points[3]:.2f} times the speed of rated power. Rods, "
+        f"their bolts and bearings are judged for that; {unjudged} are not, and they often give "
+        "first.",
+    )
+
+
+def critical_speed(result: Assessment) -> Iterator[Notice]:
+    """A critical speed of torsion within the run: a range to pass through, never a verdict."""
+    at = result.engine.given("running_gear.critical_speed")
+    if at is None or not result.speed[0] <= float(at) * (1 + NEAR_CRITICAL):
+        return
+    low, high = (float(at) * (1 + x) for x in (-NEAR_CRITICAL, NEAR_CRITICAL))
+    if result.speed[-1] < low:
+        return
+    yield Notice(
+        "critical-speed",
+        f"The crankshaft's torsion resonates at {float(at) / RPM:,.0f} rpm: do not hold the engine "
+        f"between {low / RPM:,.0f} and {high / RPM:,.0f} rpm at high torque, and let a damper be "
+        "checked for more torque than it was made for. Torsion is not judged.",
+    )
