@@ -550,12 +550,14 @@ def test_page_starts_on_loopback_with_the_case(case, monkeypatch, tmp_path):
     assert seen["variables"]["TORQUERISK_RUN"] == str(case / "run.csv")
 
 
-def test_page_says_when_it_is_not_there(monkeypatch, tmp_path):
-    """common practice, no source: an installed package has no app.py beside it, and says so."""
-    monkeypatch.setattr(torquerisk, "__file__", str(tmp_path / "torquerisk" / "__init__.py"))
-    shown = command("page")
-    assert (shown.code, shown.out) == (2, "")
-    assert "app.py" in shown.err
+def test_the_page_and_its_example_lie_in_the_package():
+    """identity: an installed package has the page's script, its settings and an invented case."""
+    from torquerisk.command.start_page import app_path
+
+    package = Path(torquerisk.__file__).parent
+    assert app_path().is_relative_to(package.resolve())
+    assert (app_path().parent / ".streamlit" / "config.toml").is_file()
+    assert (package / "sample_runs" / "hill_climb" / "engine.toml").is_file()
 
 
 def test_speeds_of_the_case_are_kept(assessed):

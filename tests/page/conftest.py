@@ -1,10 +1,14 @@
 """One server and one browser for all journeys and reports."""
 
 from collections.abc import Iterator
+from concurrent.futures import Future
+from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, Page
 from served import headless_browser, page_server
+
+from torquerisk.show.page.work import Background
 
 
 @pytest.fixture(scope="session")
@@ -19,6 +23,17 @@ def browser() -> Iterator[Browser]:
     """A headless browser; one that is missing is a failure, never a skip."""
     with headless_browser() as opened:
         yield opened
+
+
+@pytest.fixture
+def unproved(monkeypatch: pytest.MonkeyPatch) -> None:
+    """No table is proved, which takes longer than everything else: what is asked needs none."""
+    ask = Background.ask
+
+    def all_but_proofs(self: Background, who: str, what: str, *rest: Any) -> "Future[Any]":
+        return Future() if what == "proof" else ask(self, who, what, *rest)
+
+    monkeypatch.setattr(Background, "ask", all_but_proofs)
 
 
 @pytest.fixture

@@ -6,61 +6,72 @@ import math
 import re
 import time
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from pathlib import Path
 
 import pandas as pd
 from google.protobuf.message import Message
 from streamlit.testing.v1 import AppTest
-from streamlit.testing.v1.element_tree import Block, FileUploader, Node
+from streamlit.testing.v1.element_tree import Block, Node
+from streamlit.util import calc_hash
+
+from torquerisk.show.page.case_in import source_named
+from torquerisk.show.page.desk import DEFAULT_SAMPLE, Desk, keep
+from torquerisk.show.page.serve import SCRIPT
 
 ROOT = Path(__file__).resolve().parents[2]
-APP = ROOT / "app.py"
 HILL = ROOT / "sample_runs" / "hill_climb"
+PROVING = "Being checked on fresh simulated engines."
+DRAWS = 256
+"""Simulated engines in tests of what the page shows, not of how much is known."""
 
 
-def opened(**link: str) -> AppTest:
-    """The page, run once, opened with what a link carries."""
-    page = AppTest.from_file(str(APP), default_timeout=120)
+def opened(view: str = "", case: str = "hill_climb", draws: int = DRAWS, **link: str) -> AppTest:
+    """A view, run once, opened with what a link carries."""
+    page = AppTest.from_file(SCRIPT, default_timeout=120)
+    source = source_named(case)
+    if source is not None:
+        case = keep(Desk(source=source, sample=replace(DEFAULT_SAMPLE, draws=draws)))
+    if case:
+        page.query_params["case"] = case
     for key, value in link.items():
         page.query_params[key] = value
-    return page.run()
+    return to(page, view)
+
+
+def to(page: AppTest, view: str) -> AppTest:
+    """Another view of the same visit, all that is asked carried along."""
+    page._page_hash = calc_hash(view)
+    page.run()
+    page._page_hash = ""  # what follows stays on this view, and keeps its widgets
+    return page
 
 
 def finished(page: AppTest) -> AppTest:
-    """The page once nothing on it is waiting any more."""
-    end = time.monotonic() + 90
-    while 'class="tr-wait"' in markup(page):
+    """The page once nothing on it is waiting any more, but for the proof of the table."""
+    end = time.monotonic() + 240
+    while [w for w in re.findall(r'class="tr-wait"[^>]*>(.*?)<', markup(page)) if w != PROVING]:
         assert time.monotonic() < end, "the page never finished"
         time.sleep(0.3)
         page.run()
     return page
 
 
-def unfolded(page: AppTest) -> AppTest:
-    """The page with every fold opened whose contents come only then."""
+def unfolded(page: AppTest, *names: str) -> AppTest:
+    """The page with these folds opened, or all whose contents come only then."""
     for one in page.expander:
         _, mark, name = one.proto.id.partition("-fold_")
-        if mark:
+        if mark and (not names or name in names):
             page.session_state[f"fold_{name}"] = True
     return finished(page.run())
 
 
 def markup(page: AppTest) -> str:
-    """All HTML blocks of the page as one text, still pictures left out.
+    """All HTML blocks of the page as one text.
 
     Spaces that keep a unit with its number are plain ones here.
     """
-    return "\n".join(_bodies(page, still=False)).replace("\u00a0", " ")
-
-
-def stills(page: AppTest) -> list[str]:
-    """Still pictures of the page as HTML, in order."""
-    return _bodies(page, still=True)
-
-
-def _bodies(page: AppTest, *, still: bool) -> list[str]:
-    bodies = [block.proto.body for block in page.get("html")]
-    return [b for b in bodies if b.startswith('<div class="tr-still"') == still]
+    return "\n".join(block.proto.body for block in page.get("html")).replace("\u00a0", " ")
 
 
 def words(page: AppTest) -> str:
@@ -87,16 +98,10 @@ def refusal(page: AppTest) -> list[str]:
     ]
 
 
-def captions(page: AppTest) -> str:
-    """Small print beside the widgets."""
-    return "\n".join(c.value for c in page.caption)
-
-
 def shown(page: AppTest) -> dict[str, str]:
     """Every text beside the left column by its place: blocks, pictures, widgets, folds, options.
 
-    Left out is what stays in SI, and the switch itself: how files were read, in which units they
-    are saved, and the table to edit, which is an input.
+    Left out are the switch itself and what stays in SI: how files were read, what is saved.
     """
     found: dict[str, str] = {}
     _gather(page.main, "", found)
@@ -135,11 +140,7 @@ def _as_html(frame: pd.DataFrame) -> str:
 
 def _left_out(child: Node) -> bool:
     """True for what `shown` leaves out."""
-    if child.key is not None and child.key.startswith("own_cells"):
-        return True
-    if child.type == "caption":
-        return "stay in SI" in child.value
-    return getattr(child, "label", "") == "How the files were read" or child.key == "units"
+    return child.key == "units" or child.type == "download_button"
 
 
 def _strings(message: Message) -> Iterator[str]:
@@ -155,8 +156,3 @@ def _strings(message: Message) -> Iterator[str]:
 def specs(page: AppTest) -> list[str]:
     """The pictures of the page as they are sent, in order."""
     return ["\n".join(_strings(c.proto)) for c in page.get("plotly_chart")]
-
-
-def own_table(page: AppTest) -> FileUploader:
-    """The field for a limit table of one's own."""
-    return page.file_uploader(key=f"own_table_{page.session_state['own_turn']}")

@@ -7,14 +7,12 @@ import time
 import urllib.request
 from concurrent.futures import Future
 
-import pages
 import pytest
 
+from torquerisk.errors import InputError
 from torquerisk.show.page import serve
-from torquerisk.show.page.result import assessments, background, findings, pictures
 from torquerisk.show.page.serve import SECURITY, SOON
 from torquerisk.show.page.work import DELAY, Background, Dropped
-from torquerisk.study.answers.answers import Answers
 from torquerisk.study.answers.store import Store
 
 
@@ -41,34 +39,27 @@ def test_the_page_asks_early_for_what_it_will_need(server: str) -> None:
             assert answer.headers["Link"] is None
 
 
-@pytest.mark.slow
-def test_the_server_is_ready_only_with_the_first_case_worked_out(
-    monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+def test_the_server_answers_before_the_first_case_is_worked_out(
+    monkeypatch: pytest.MonkeyPatch,
 ) -> None:
-    """identity: whoever opens the page at once finds every result and every still made."""
-    for kept in (assessments, background, pictures, findings):
-        kept.clear()
+    """identity: the first case is worked out beside the server, by the page's own key."""
+    begun, go = threading.Event(), threading.Event()
+
+    def slowly(*_: object) -> None:
+        begun.set()
+        go.wait(timeout=20)
+        raise InputError("enough")
+
+    monkeypatch.setattr(serve, "assessed", slowly)
+    monkeypatch.setattr(serve, "assessments", lambda: Store(1))
 
     async def start() -> None:
         async with serve.warm(None):
-            pass
+            assert begun.wait(timeout=20)
+            assert not go.is_set(), "the server is up while the case is under way"
 
     asyncio.run(start())
-    assert not caplog.records
-
-    def never(*_: object) -> None:
-        raise AssertionError("the page asked for something else than the server had made")
-
-    for made in ("main.assessed", "draw.for_page"):
-        monkeypatch.setattr(f"torquerisk.show.page.{made}", never)
-    monkeypatch.setattr(
-        Answers, "_once", lambda self, make, *of: self._kept.get((make, of), never)
-    )  # fmt: skip
-    page = pages.opened()
-    assert not page.exception
-    assert "Proved. Re-assessed" in pages.words(page)
-    assert pages.markup(page).count('class="tr-wait"') == 1  # that live pictures will follow
-    assert len(pages.stills(page)) > 30
+    go.set()
 
 
 @pytest.mark.browser

@@ -45,14 +45,8 @@ def start_page(
 
 
 def app_path() -> Path:
-    """The page's script, which lies beside the package in a checkout."""
-    app = Path(torquerisk.__file__).resolve().parent.parent / "app.py"
-    if not app.is_file():
-        raise InputError(
-            "app.py is not beside the torquerisk package, and the page is made of it; run the "
-            "command from a checkout of the project, or use assess, limit and report instead."
-        )
-    return app
+    """The page's script, which lies in the package; its folder holds the server's settings."""
+    return Path(torquerisk.__file__).resolve().parent / "show" / "page" / "door" / "app.py"
 
 
 def case_variables(engine: str | None, run: str | None) -> dict[str, str]:

@@ -6,6 +6,7 @@ import io
 import os
 import tomllib
 import zipfile
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -34,6 +35,8 @@ class Source:
     """The bytes of a case, before anything is read from them."""
 
     label: str
+    name: str = ""
+    """Its name in a link, where it is more than files sent in."""
     engine_name: str
     engine: bytes
     run_name: str
@@ -65,16 +68,9 @@ class Case:
     run: Run
 
 
-def samples_folder() -> Path:
-    """The folder of sample cases beside the package, of a checkout or editable install."""
-    return Path(torquerisk.__file__).resolve().parent.parent / "sample_runs"
-
-
 def samples() -> dict[str, Path]:
     """Sample cases by folder name, the first one first."""
-    folder = samples_folder()
-    if not folder.is_dir():
-        return {}
+    folder = Path(torquerisk.__file__).parent / "sample_runs"
     found = sorted(
         p for p in folder.iterdir() if (p / ENGINE_FILE).is_file() and (p / RUN_FILE).is_file()
     )
@@ -91,15 +87,25 @@ def given_case() -> tuple[str, str] | None:
 
 def first_source() -> Source | None:
     """The case that the page opens with: the command line's, else the first sample."""
-    given = given_case()
-    if given is not None:
-        return source_from_paths(*given, label=GIVEN_LABEL)
-    for name, folder in samples().items():
-        return source_from_paths(folder, folder, label=f"example {name}")
-    return None
+    names = [GIVEN] if given_case() is not None else list(samples())
+    return source_named(names[0]) if names else None
 
 
-def source_from_paths(engine: str | Path, run: str | Path, label: str) -> Source:
+def source_named(name: str) -> Source | None:
+    """The case of a name that a link may carry: the command line's or a sample."""
+    given, folder = given_case(), samples().get(name)
+    if name == GIVEN and given is not None:
+        return source_from_paths(*given, label=GIVEN_LABEL, name=GIVEN)
+    if folder is None:
+        return None
+    return source_from_paths(folder, folder, label=f"invented example: {_told(name)}", name=name)
+
+
+def _told(name: str) -> str:
+    return name.replace("_", " ")
+
+
+def source_from_paths(engine: str | Path, run: str | Path, label: str, name: str = "") -> Source:
     """The bytes of a case on disk; either path may be a case folder."""
     engine_path = _inside(Path(engine), ENGINE_FILE)
     run_path = _inside(Path(run), RUN_FILE)
@@ -110,6 +116,7 @@ def source_from_paths(engine: str | Path, run: str | Path, label: str) -> Source
     )
     return Source(
         label=label,
+        name=name,
         engine_name=engine_path.name,
         engine=read_bytes(engine_path, "an engine file such as engine.toml"),
         run_name=run_path.name,
@@ -189,31 +196,53 @@ def source_from_zip(data: bytes, label: str) -> Source:
     )  # fmt: skip
 
 
-def with_files(
-    base: Source | None,
-    engine: tuple[str, bytes] | None,
-    run: tuple[str, bytes] | None,
-    known_good: tuple[str, bytes] | None,
-) -> Source:
-    """The case with the files sent in, each as name and bytes. Raises InputError."""
-    source = base
-    if engine is not None and engine[0].lower().endswith(".zip"):
-        source = source_from_zip(engine[1], engine[0])
-    elif engine is not None:
-        if run is None:
-            raise InputError(
-                f"{brief(engine[0])} is here; now add the run file that was measured on it."
-            )
-        source = Source(
-            label="files sent in", engine_name=engine[0], engine=engine[1], run_name=run[0],
-            run=run[1],
-        )  # fmt: skip
-    if source is None:
-        raise InputError("No case is open: send in an engine file and a run file.")
-    if run is not None and engine is None:
-        source = dataclasses.replace(
-            source, run_name=run[0], run=run[1], label=f"{source.label}, with a run sent in"
+def source_of_files(files: Sequence[tuple[str, bytes]], base: Source | None) -> Source:
+    """The case of files sent in, in any order. Raises InputError with one sentence.
+
+    files: names and bytes: an engine file or a saved case, runs, or both. base: the case that is
+    open, whose engine stands for a missing engine file. Of several runs the known-good one is that
+    which the engine file names, or that which has 'good' in its name.
+    """
+    engines = [f for f in files if f[0].lower().endswith((".toml", ".zip"))]
+    runs = [f for f in files if f not in engines]
+    if len(engines) > 1:
+        names = " and ".join(brief(n) for n, _ in engines)
+        raise InputError(f"{names} are both engine files; send one of them.")
+    if engines and engines[0][0].lower().endswith(".zip"):
+        source = source_from_zip(engines[0][1], engines[0][0])
+    elif engines and not runs:
+        raise InputError(
+            f"{brief(engines[0][0])} is here; now add the run file that was measured on it."
         )
-    if known_good is not None:
-        source = dataclasses.replace(source, known_good=known_good)
-    return source
+    elif engines:
+        name, data = engines[0]
+        source = Source(label="files sent in", engine_name=name, engine=data, run_name="", run=b"")
+    elif base is None:
+        raise InputError("No engine is open: send in an engine file with the run.")
+    else:
+        source = dataclasses.replace(base, name="", label=f"{base.label}, with a run sent in")
+    if not runs:
+        return source
+    run, good = _run_and_known_good(source, runs)
+    return dataclasses.replace(
+        source, run_name=run[0], run=run[1], known_good=good or source.known_good
+    )
+
+
+def _run_and_known_good(
+    source: Source, runs: Sequence[tuple[str, bytes]]
+) -> tuple[tuple[str, bytes], tuple[str, bytes] | None]:
+    """Which file is the run that is judged, and which the known-good one."""
+    if len(runs) == 1:
+        return runs[0], None
+    text, _ = decode(source.engine, brief(source.engine_name))
+    wanted = _known_good_name(text)
+    good = [r for r in runs if r[0] == wanted] or [r for r in runs if "good" in r[0].lower()]
+    others = [r for r in runs if r not in good]
+    if len(good) != 1 or len(others) != 1:
+        names = ", ".join(brief(n) for n, _ in runs)
+        raise InputError(
+            f"of {names} it is not clear which run is to be judged: send that one alone, or with "
+            f"the known-good run under the name {brief(wanted)}."
+        )
+    return others[0], good[0]

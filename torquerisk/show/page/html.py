@@ -79,10 +79,10 @@ def block(inner: str) -> None:
         st.html(inner)
 
 
-def heading(text: str, anchor: str, lead: str = "") -> None:
-    """A section's question, and one line under it that says what is shown."""
+def heading(text: str, lead: str = "") -> None:
+    """A view's question, or the name of a part of it, and one line under it."""
     under = f'<p class="tr-lead">{safe(lead)}</p>' if lead else ""
-    block(f'<h2 class="tr-q" id="tr-{safe(anchor)}">{safe(text)}</h2>{under}')
+    block(f'<h2 class="tr-q">{safe(text)}</h2>{under}')
 
 
 def paragraphs(texts: Sequence[str], css: str = "tr-text") -> None:

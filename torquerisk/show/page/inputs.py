@@ -1,7 +1,7 @@
 """What goes in: the case, and its inputs as widgets made from their declarations."""
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 import streamlit as st
@@ -9,6 +9,7 @@ import streamlit as st
 from torquerisk.case import SECTIONS, Declaration, Engine, Kind, declarations
 from torquerisk.errors import InputError
 from torquerisk.show.page.html import safe_markdown
+from torquerisk.show.words.prose import Units, power_unit, torque_unit
 
 TITLES = {
     "": "Engine",
@@ -22,35 +23,6 @@ TITLES = {
     "rated": "Data sheet",
     "known_good": "Known good",
 }
-MATTER = (
-    "compression_ratio",
-    "fuel.blend",
-    "fuel.octane",
-    "charge.intake_temperature",
-    "head_joint.thread",
-    "head_joint.property_class",
-    "head_joint.fasteners",
-    "head_joint.tightening",
-    "head_joint.tightening_torque",
-    "head_joint.tightening_angle",
-    "head_joint.thread_friction",
-    "head_joint.sealing_diameter",
-    "head_joint.ring_share",
-    "head_joint.sealing_line_load",
-    "running_gear.piston_mass",
-    "running_gear.rod_mass",
-    "running_gear.rod_section_area",
-    "running_gear.rod_yield_strength",
-    "running_gear.pin_diameter",
-    "test.correction",
-    "test.measured_at",
-    "test.driveline_loss",
-    "test.ambient_pressure",
-    "test.ambient_temperature",
-    "test.sweep_rate",
-    "test.inertia",
-)
-"""Inputs shown at once; every other one is a choice away."""
 FILES_ONLY = ("known_good.run",)
 
 
@@ -79,7 +51,9 @@ def section_of(name: str) -> str:
     return name.rpartition(".")[0]
 
 
-def assumed_words(engine: Engine, name: str, declaration: Declaration) -> str:
+def assumed_words(
+    engine: Engine, name: str, declaration: Declaration, units: Units = Units.SI
+) -> str:
     """What stands in for an input that was not given."""
     try:
         if declaration.kind is None:
@@ -87,24 +61,48 @@ def assumed_words(engine: Engine, name: str, declaration: Declaration) -> str:
         value = engine.value(name).value
     except InputError:
         return "not given"
-    return f"assumed: {_number(declaration.kind, value):g}"
+    return f"assumed: {_number(declaration.kind, value) / unit_of(declaration.kind, units)[1]:.4g}"
 
 
 def _number(kind: Kind, value: float) -> float:
     return float(f"{kind.shown(value):.6g}")
 
 
-def label_of(declaration: Declaration) -> str:
+def label_of(declaration: Declaration, units: Units = Units.SI) -> str:
     """Label with unit and range, as Markdown."""
     kind = declaration.kind
     if kind is None:
         return safe_markdown(declaration.label)
-    unit = pretty_unit(kind.shown_unit)
-    words = f"{declaration.label}, {unit}" if unit else declaration.label
+    name, size = unit_of(kind, units)
+    words = f"{declaration.label}, {name}" if name else declaration.label
     if math.isfinite(declaration.low) and math.isfinite(declaration.high):
-        low, high = (_number(kind, v) for v in (declaration.low, declaration.high))
+        low, high = (_number(kind, v) / size for v in (declaration.low, declaration.high))
         words += f" ({low:,.4g} to {high:,.4g})".replace("-", "−")
     return safe_markdown(words)
+
+
+def unit_of(kind: Kind, units: Units) -> tuple[str, float]:
+    """Unit that an input is typed in, and its size in the unit that people are shown in SI."""
+    if units is Units.US and kind is Kind.TORQUE:
+        return torque_unit(units).name, torque_unit(units).size
+    if units is Units.US and kind is Kind.POWER:
+        return power_unit(units).name, power_unit(units).size / power_unit(Units.SI).size
+    return pretty_unit(kind.shown_unit), 1.0
+
+
+def in_a_line(engine: Engine, names: Sequence[tuple[str, Declaration]], units: Units) -> str:
+    """The given values of a group of inputs in one line, as Markdown."""
+    told = []
+    for name, declaration in names:
+        given = engine.given(name)
+        if given is None or declaration.kind is None:
+            told += [str(given)] if given is not None else []
+            continue
+        unit, size = unit_of(declaration.kind, units)
+        told.append(f"{_number(declaration.kind, given) / size:,.5g} {unit}".strip())
+    if not told:
+        return "all usual for this kind"
+    return safe_markdown(", ".join(told).replace("-", "−"), 90)
 
 
 def help_of(declaration: Declaration) -> str | None:
@@ -113,13 +111,16 @@ def help_of(declaration: Declaration) -> str | None:
     return safe_markdown("; ".join(parts), 400) if parts else None
 
 
-def widget(engine: Engine, name: str, declaration: Declaration, given: Any, key: str) -> Any:
+def widget(
+    engine: Engine, name: str, declaration: Declaration, given: Any, key: str,
+    units: Units = Units.SI,
+) -> Any:  # fmt: skip
     """One input as a widget; its value in SI, a word, or None where it is left to be assumed.
 
     engine: what assumed values follow from. given: the value as it stands, or None.
     """
-    label, told = label_of(declaration), help_of(declaration)
-    stands_in = assumed_words(engine, name, declaration)
+    label, told = label_of(declaration, units), help_of(declaration)
+    stands_in = assumed_words(engine, name, declaration, units)
     if declaration.options:
         options = list(declaration.options)
         return st.selectbox(
@@ -132,7 +133,7 @@ def widget(engine: Engine, name: str, declaration: Declaration, given: Any, key:
             key=key, max_chars=60,
         )  # fmt: skip
         return text.strip() or None if text is not None else None
-    return _number_widget(declaration, given, stands_in, told, label, key)
+    return _number_widget(declaration, given, stands_in, told, label, key, units)
 
 
 def _number_widget(
@@ -142,6 +143,7 @@ def _number_widget(
     told: str | None,
     label: str,
     key: str,
+    units: Units,
 ) -> float | int | None:
     kind = declaration.kind
     assert kind is not None
@@ -152,7 +154,9 @@ def _number_widget(
             value=None if given is None else int(given), placeholder=stands_in, help=told, key=key,
         )  # fmt: skip
         return None if count is None else int(count)
-    shown = None if given is None else _number(kind, given)
+    size = unit_of(kind, units)[1]
+    low, high = low / size, high / size
+    shown = None if given is None else float(f"{_number(kind, given) / size:.6g}")
     number = st.number_input(
         label, min_value=low, max_value=high, value=shown, format="%.6g",
         step=_step(low, high), placeholder=stands_in, help=told, key=key,
@@ -161,7 +165,7 @@ def _number_widget(
         return None
     if number == shown:
         return given
-    return min(max(kind.from_shown(float(number)), declaration.low), declaration.high)
+    return min(max(kind.from_shown(float(number) * size), declaration.low), declaration.high)
 
 
 def _step(low: float, high: float) -> float:

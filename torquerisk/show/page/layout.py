@@ -12,9 +12,15 @@ NOTICE = (
 
 _PHONE_CSS = """
 @media (max-width: 640px) {
-  .stMainBlockContainer { padding-left: 0.85rem; padding-right: 0.85rem; padding-top: 3rem;
-    padding-bottom: 9rem; }
-  .stMainBlockContainer h2.tr-q { font-size: 1.35rem; }
+  .stMainBlockContainer { padding-left: 0.85rem; padding-right: 0.85rem; padding-bottom: 9rem; }
+  .stMainBlockContainer h2.tr-q { position: absolute; clip-path: inset(50%); }
+  .st-key-head { position: static; padding-top: 0.2rem; }
+  .st-key-case_line { gap: 0.3rem !important; }
+  .st-key-case_line .tr-name { display: none; }
+  .st-key-views { gap: 0.25rem !important; }
+  .st-key-views a { padding: 0 0.35rem; }
+  .st-key-views a p, .st-key-views button p { font-size: 0.8rem; }
+  .tr-urgent { font-size: 0.85rem; }
   .tr-short { font-size: 1.06rem; }
   .tr-term:hover .tr-meant, .tr-term:focus .tr-meant { position: fixed; left: 0.85rem;
     right: 0.85rem; top: auto; bottom: 5.5rem; width: auto; max-width: none; }
@@ -26,25 +32,30 @@ _PHONE_CSS = """
 
 def style(look: Look) -> str:
     """The page's own CSS for a theme."""
-    parts = (_words_css, _tables_css, _frame_css, _pictures_css, _terms_css)
+    parts = (
+        _words_css, _header_css, _tables_css, _frame_css, _pictures_css, state_css, sheet_css,
+        _terms_css,
+    )  # fmt: skip
     return f"<style>{''.join(part(look) for part in parts)}{_PHONE_CSS}</style>"
 
 
 def _words_css(look: Look) -> str:
     """Type of headings, sentences and lists."""
     return f"""
-.stMainBlockContainer {{ max-width: 74rem; padding-top: 2.6rem; padding-bottom: 7rem; }}
+.stMainBlockContainer {{ max-width: 78rem; padding-top: 0; padding-bottom: 5rem; }}
+.stMainBlockContainer [data-testid="stVerticalBlock"] {{ gap: 0.55rem; }}
+.stAppHeader {{ height: 0; min-height: 0; }}
 .stMainBlockContainer h2.tr-q {{ font-family: "Source Serif",Georgia,serif; font-weight: 600;
-  font-size: 1.65rem; line-height: 1.2; margin: 1.6rem 0 0.1rem;
-  padding: 0.55rem 0 0; border-top: 2px solid {look.ink}; letter-spacing: -0.01em; }}
+  font-size: 1.5rem; line-height: 1.2; margin: 0.2rem 0 0; padding: 0;
+  letter-spacing: -0.01em; }}
 .tr-top {{ display: flex; flex-wrap: wrap; gap: 0.2rem 1.2rem; align-items: baseline; }}
 .tr-name {{ font-family: "Source Serif",Georgia,serif; font-weight: 700;
   font-size: 1.35rem; margin: 0; padding: 0; line-height: 1.3; }}
 .tr-case {{ color: {look.soft}; }}
-.tr-lead {{ color: {look.soft}; margin: 0 0 0.3rem; max-width: 62ch; }}
+.tr-lead {{ color: {look.soft}; margin: 0; max-width: 76ch; font-size: 0.95rem; }}
 .tr-text {{ margin: 0.15rem 0 0.45rem; max-width: 68ch; }}
 .tr-short {{ font-family: "Source Serif",Georgia,serif; font-size: 1.16rem;
-  line-height: 1.42; margin: 0 0 0.5rem; max-width: 62ch; }}
+  line-height: 1.4; margin: 0; max-width: 76ch; }}
 .tr-list {{ margin: 0.2rem 0 0.6rem 1.1rem; padding: 0; max-width: 72ch; }}
 .tr-list a {{ color: {look.limit}; }}
 .tr-list li {{ margin: 0 0 0.3rem; }}
@@ -74,23 +85,12 @@ def _tables_css(look: Look) -> str:
 .tr-scroll th {{ line-height: 1.2; }}
 .tr-scroll .w {{ text-align: left; min-width: 7rem; }}
 .tr-scroll .u {{ color: {look.soft}; font-weight: 400; white-space: nowrap; }}
-.tr-state {{ white-space: nowrap; }}
 """
 
 
 def _frame_css(look: Look) -> str:
     """Links to sections, marks and keys, the foot and the notice that stays."""
     return f"""
-.tr-nav {{ display: flex; flex-wrap: wrap; gap: 0 1rem; font-size: 0.9rem; margin: 0.1rem 0 0; }}
-.tr-nav a {{ color: {look.ink} !important; text-underline-offset: 0.22em; padding: 0.2rem 0;
-  text-decoration-color: {look.soft}; }}
-.tr-nav a:focus-visible {{ outline: 3px solid {look.limit}; outline-offset: 2px; }}
-.stMainBlockContainer [id^="tr-"] {{ scroll-margin-top: 3.5rem; }}
-.tr-mark {{ display: inline-block; width: 0.72em; height: 0.72em; margin-right: 0.4em; }}
-.tr-mark.holds {{ background: {look.holds}; border-radius: 50%; }}
-.tr-mark.close {{ background: {look.close}; }}
-.tr-mark.exceeds {{ background: {look.exceeds}; transform: rotate(45deg) scale(0.86); }}
-.tr-mark.unknown {{ border: 2px solid {look.unknown}; border-radius: 50%; box-sizing: border-box; }}
 .tr-key {{ display: flex; flex-wrap: wrap; gap: 0.15rem 1.1rem; color: {look.soft};
   font-size: 0.9rem; margin: 0 0 0.2rem; }}
 .tr-swatch {{ display: inline-block; width: 1.5em; height: 0.9em; margin-right: 0.4em;
@@ -100,7 +100,6 @@ def _frame_css(look: Look) -> str:
 .tr-notice {{ position: fixed; left: 0; right: 0; bottom: 0; z-index: 1000000; margin: 0;
   background: {look.paper}; color: {look.ink}; border-top: 2px solid {look.ink};
   font-size: 0.8rem; line-height: 1.3; padding: 0.35rem 1rem 0.4rem; text-align: left; }}
-section[data-testid="stSidebar"] > div {{ padding-bottom: 4rem; }}
 """
 
 
@@ -108,13 +107,25 @@ def _pictures_css(look: Look) -> str:
     """Places of pictures, and the sheet of a fastening."""
     return f"""
 .tr-fig {{ font-size: 1.02rem; font-weight: 600; margin: 0.9rem 0 0; }}
-[class*="st-key-place_"] {{ position: relative; }}
-[class*="st-key-place_"]:has([class*="st-key-fig_"]) .stElementContainer:has(.tr-still) {{
-  position: absolute; top: 0; left: 0; right: 0; pointer-events: none; }}
-[class*="st-key-place_"] [data-testid="stSkeleton"] {{ visibility: hidden; }}
-[class*="st-key-place_"]:has(.main-svg) .tr-still {{ visibility: hidden; }}
-.tr-still img {{ display: block; width: 100%; }}
 .tr-quiet {{ color: {look.soft}; }}
+"""
+
+
+def state_css(look: Look) -> str:
+    """Marks of states."""
+    return f"""
+.tr-state {{ white-space: nowrap; }}
+.tr-mark {{ display: inline-block; width: 0.72em; height: 0.72em; margin-right: 0.4em; }}
+.tr-mark.holds {{ background: {look.holds}; border-radius: 50%; }}
+.tr-mark.close {{ background: {look.close}; }}
+.tr-mark.exceeds {{ background: {look.exceeds}; transform: rotate(45deg) scale(0.86); }}
+.tr-mark.unknown {{ border: 2px solid {look.unknown}; border-radius: 50%; box-sizing: border-box; }}
+"""
+
+
+def sheet_css(look: Look) -> str:
+    """The sheet of a fastening, on the page and printed."""
+    return f"""
 .tr-sheet {{ border: 1.5px solid {look.ink}; padding: 0.6rem 0.9rem 0.8rem; max-width: 46rem; }}
 .tr-sheet h3 {{ margin: 0 0 0.2rem; font-size: 1.05rem; }}
 .tr-sheet h4 {{ margin: 0.7rem 0 0.1rem; font-size: 0.98rem; }}
@@ -122,6 +133,26 @@ def _pictures_css(look: Look) -> str:
 .tr-sheet th {{ text-align: left; font-weight: 400; color: {look.soft}; border: 0;
   padding: 0.12rem 1rem 0.12rem 0; vertical-align: top; }}
 .tr-sheet td {{ border: 0; padding: 0.12rem 0; }}
+"""
+
+
+def _header_css(look: Look) -> str:
+    """The header that stays, with the row of views; cards."""
+    return f"""
+.st-key-head {{ position: sticky; top: 0; z-index: 90; background: {look.paper};
+  border-bottom: 2px solid {look.ink}; padding: 0.4rem 0 0.3rem; }}
+.tr-urgent {{ margin: 0; padding: 0.3rem 0.7rem; background: {look.exceeds}; color: {look.paper};
+  font-weight: 600; line-height: 1.3; }}
+.st-key-head a, .st-key-head button {{ min-height: 2.1rem; padding: 0.15rem 0.6rem; }}
+.st-key-views a {{ border: 1px solid {faded(look.ink, 0.35)}; }}
+.st-key-views a p {{ font-size: 0.95rem; }}
+[class*="st-key-open_"] a {{ background: {look.ink} !important; }}
+[class*="st-key-open_"] a p {{ color: {look.paper} !important; font-weight: 600; }}
+.st-key-deep_open button {{ background: {look.ink}; color: {look.paper}; }}
+.tr-card {{ margin: 0; line-height: 1.3; }}
+.tr-card b, .tr-card span, .tr-card small {{ display: block; }}
+.tr-card small {{ color: {look.soft}; }}
+.tr-card span {{ font-size: 0.92rem; }}
 """
 
 

@@ -13,11 +13,10 @@ from torquerisk.files.lists import parse_quantities, rising_speeds
 from torquerisk.files.run_file import run_from_bytes
 from torquerisk.quantities import RPM
 from torquerisk.show.page.case_in import TABLE_FILES
-from torquerisk.show.page.link import linked
-from torquerisk.show.page.panel import Sample
-from torquerisk.show.page.units_in import RISES, rise_slider
+from torquerisk.show.page.desk import Sample
+from torquerisk.show.page.result import Result
+from torquerisk.show.page.units_in import torque_slider
 from torquerisk.show.page.waiting import say
-from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
     CEILING_RANGE,
@@ -29,6 +28,8 @@ from torquerisk.study.answers.results import (
 )
 
 RISE = 0.03 / math.pi
+STEEPEST = 300.0
+"""Steepest rise to choose [N*m per 1,000 rpm]."""
 CHANCES = (0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0)
 """Accepted chances to choose from [%]."""
 FIRST_CHANCE, FIRST_ROWS = 1.0, 16
@@ -55,77 +56,84 @@ def sample_policy(sample: Sample) -> Policy:
     )
 
 
-def _first_policy(assessment: Assessment, sample: Sample) -> Policy:
-    """What the widgets ask for before anybody has moved one."""
+def accepted_chance() -> float:
+    """The accepted chance at each speed, as the slider or else the link has it."""
+    asked = {f"{c:g}": c for c in CHANCES}
+    kept = st.session_state.get("chance")
+    if kept not in CHANCES:
+        kept = asked.get(st.query_params.get("chance", ""), FIRST_CHANCE)
+    return float(kept) / 100
+
+
+def first_policy(assessment: Assessment) -> Policy:
+    """What is asked before anybody has moved a slider, at the accepted chance."""
     policy = dataclasses.replace(
-        sample_policy(sample), chance=FIRST_CHANCE / 100,
-        peak_from=_fifty(_speeds(assessment)[2]) * RPM, points=FIRST_ROWS,
-        objective=next(iter(OBJECTIVES)), no_dip=False,
+        assessment.policy, chance=accepted_chance(), points=FIRST_ROWS,
+        peak_from=_fifty(_speeds(assessment)[2]) * RPM, objective=next(iter(OBJECTIVES)),
+        no_dip=False,
     )  # fmt: skip
-    usual = answers_of(assessment).usual_rise(policy) / RISE
-    steps = math.ceil(usual / RISES.step - 1e-9)
-    return dataclasses.replace(policy, rise=steps * RISES.step * RISE)
+    steps = math.ceil(answers_of(assessment).usual_rise(policy) / RISE / 5 - 1e-9)
+    return dataclasses.replace(policy, rise=5 * steps * RISE)
 
 
-def _choice(key: str, label: str, words: Mapping[str, str], first: str) -> str:
-    """One of several, by its words; what a link carries is kept."""
-    options = list(words)
-    return linked(
-        key, options, first,
-        lambda: st.selectbox(label, options, key=key, width=250, format_func=lambda o: words[o]),
+def first_wish(result: Result) -> Wish:
+    """What is asked before anything was chosen but the accepted chance."""
+    return Wish(policy=first_policy(result.assessment), reach="measured")
+
+
+def sliders(result: Result) -> Policy:
+    """The accepted chance, the earliest peak and the steepest rise, beside the picture."""
+    low, high, peak = (_fifty(v) for v in _speeds(result.assessment))
+    first = first_policy(result.assessment)
+    chance = st.select_slider(
+        "Accepted chance at each speed [%]", CHANCES, FIRST_CHANCE, key="chance",
+        format_func=lambda c: f"{c:g}", bind="query-params",
     )  # fmt: skip
+    peak_from = st.slider(
+        "Peak torque not before [rpm]", low, high, peak, 50, key="peak_from", bind="query-params"
+    )
+    usual = (first.rise or RISE) / RISE
+    rise = torque_slider(
+        "Steepest rise [{unit} per 1,000 rpm]", max(STEEPEST, usual), usual, "rise", result.units
+    )
+    return dataclasses.replace(
+        first, chance=chance / 100, peak_from=peak_from * RPM, rise=rise * RISE
+    )
 
 
-def policy_widgets(assessment: Assessment, sample: Sample, units: Units) -> Wish:
-    """The widgets, and what they ask for."""
-    low, high, peak = (_fifty(v) for v in _speeds(assessment))
-    kept = st.session_state.get("peak_from")
-    if kept is not None and not low <= kept <= high:
-        del st.session_state["peak_from"]
-    first = _first_policy(assessment, sample)
-    goals = list(OBJECTIVES)
-    with st.container(horizontal=True, gap="medium"):
-        chance = st.select_slider(
-            "Accepted chance at each speed [%]", CHANCES, FIRST_CHANCE, key="chance", width=250,
-            format_func=lambda c: f"{c:g}", bind="query-params",
-        )  # fmt: skip
-        peak_from = st.slider(
-            "Peak torque not before [rpm]", low, high, peak, 50, key="peak_from", width=250,
-            bind="query-params",
-        )  # fmt: skip
-        rise = rise_slider(units, round((first.rise or RISE) / RISE))
-        points = st.slider(
-            "Rows of the table",
-            4,
-            40,
-            FIRST_ROWS,
-            1,
-            key="rows",
-            width=250,
-            bind="query-params",
-            disabled=bool(st.session_state.get("own_speeds")),
-        )
-        reach = _choice("reach", "The engine can make", REACHES, "measured")
-        aim = _choice("aim", "The table is to give", OBJECTIVES, goals[0])
-        no_dip = st.checkbox("No dip before the peak", key="no_dip", bind="query-params")
-        nearest = st.checkbox(
-            "The nearest table, where none meets this", key="nearest", bind="query-params"
-        )
-        own = st.text_input(
-            "Own speeds of the table [rpm], instead of even rows", key="own_speeds", width=380,
-            placeholder="such as 1500, 2000, 2500, 3000", max_chars=600, bind="query-params",
-        )  # fmt: skip
-    can, reference = _reach(assessment, reach), _reference(assessment, aim)
-    if aim in NEED_REFERENCE and reference is None and assessment.engine.known_good.curve is None:
-        aim = goals[0]
-    policy = dataclasses.replace(
-        first, chance=chance / 100, peak_from=peak_from * RPM, rise=rise * RISE, points=points,
-        objective=aim, no_dip=no_dip,
+def _choice(key: str, label: str, words: Mapping[str, str]) -> str:
+    """One of several, by its words."""
+    return st.selectbox(
+        label, list(words), key=key, format_func=lambda o: words[o], bind="query-params"
+    )
+
+
+def more_choices(result: Result, policy: Policy) -> Wish:
+    """What else may be asked of the table, and all that is asked."""
+    a = result.assessment
+    points = st.slider(
+        "Rows of the table", 4, 40, FIRST_ROWS, 1, key="rows", bind="query-params",
+        disabled=bool(st.session_state.get("own_speeds")),
     )  # fmt: skip
+    reach = _choice("reach", "The engine can make", REACHES)
+    can = _reach(result, reach)
+    aim = _choice("aim", "The table is to give", OBJECTIVES)
+    reference = _reference(result, aim)
+    if aim in NEED_REFERENCE and reference is None and a.engine.known_good.curve is None:
+        aim = next(iter(OBJECTIVES))
+    no_dip = st.checkbox("No dip before the peak", key="no_dip", bind="query-params")
+    nearest = st.checkbox(
+        "The nearest table, where none meets this", key="nearest", bind="query-params"
+    )
+    own = st.text_input(
+        "Own speeds of the table [rpm], instead of even rows", key="own_speeds",
+        placeholder="such as 1500, 2000, 2500, 3000", max_chars=600, bind="query-params",
+    )  # fmt: skip
+    policy = dataclasses.replace(policy, points=points, objective=aim, no_dip=no_dip)
     return Wish(
         policy=policy,
         reach=can,
-        own_speeds=_own_speeds(assessment, policy, (own or "").strip()),
+        own_speeds=_own_speeds(a, policy, (own or "").strip()),
         reference=reference,
         nearest=nearest,
     )
@@ -165,11 +173,12 @@ def _sent(label: str, key: str, meanwhile: str) -> Run | None:
         return None
 
 
-def _reach(assessment: Assessment, choice: str) -> Reach:
+def _reach(result: Result, choice: str) -> Reach:
     """What the engine can make, as chosen; what is still wanting is said and stood in for."""
+    assessment = result.assessment
     if choice == "another run":
         run = _sent(
-            "Run that shows what the engine can make", "reach_run",
+            "Run that shows what the engine can make", f"reach_run_{result.tag}",
             "Until it is there, the measured run stands for what the engine can make.",
         )  # fmt: skip
         try:
@@ -187,24 +196,24 @@ def _reach(assessment: Assessment, choice: str) -> Reach:
         highest = float(assessment.model.operating.manifold_pressure.max())
         ceiling = st.number_input(
             f"Boost ceiling as manifold pressure, kPa absolute ({low} to {high})", low, high,
-            min(max(round(highest / 1e4) * 10, low), high), 5, key="boost_kpa", width=380,
+            min(max(round(highest / 1e4) * 10, low), high), 5, key="boost_kpa",
             bind="query-params",
         )  # fmt: skip
         return BoostCeiling(pressure=float(ceiling) * 1e3)
     return choice
 
 
-def _reference(assessment: Assessment, aim: str) -> Run | None:
+def _reference(result: Result, aim: str) -> Run | None:
     """A curve to keep to, where the aim needs one and another than the known-good run is sent."""
     if aim not in NEED_REFERENCE:
         return None
-    known = assessment.engine.known_good.curve
+    known = result.assessment.engine.known_good.curve
     meanwhile = (
         "Until one is there, the table gives most area: this case has no known-good run."
         if known is None
         else f"Until one is there, the known-good run {known.name} is kept to."
     )
-    return _sent("Curve to keep to", "reference_run", meanwhile)
+    return _sent("Curve to keep to", f"reference_run_{result.tag}", meanwhile)
 
 
 def _speeds(assessment: Assessment) -> tuple[float, float, float]:

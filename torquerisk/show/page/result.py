@@ -12,15 +12,12 @@ import streamlit as st
 import torquerisk
 from torquerisk.case import Engine
 from torquerisk.show.page.case_in import Case
-from torquerisk.show.page.work import (
-    AssessKey,
-    Background,
-)
+from torquerisk.show.page.desk import Desk
+from torquerisk.show.page.work import AssessKey, Background
 from torquerisk.show.pictures.curve import Limited
 from torquerisk.show.pictures.style import DARK, LIGHT, Look, Picture, Stamp
 from torquerisk.show.words.prose import Units, in_units
 from torquerisk.study.answers.answers import Answers
-from torquerisk.study.answers.edits import Edits
 from torquerisk.study.answers.results import Assessment, Proposal, Sketch, Wish
 from torquerisk.study.answers.store import Store
 
@@ -29,38 +26,24 @@ T = TypeVar("T")
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Result:
-    """Everything under one set of inputs."""
+    """Everything under one set of inputs, at one accepted chance."""
 
     case: Case
-    edits: Edits
-    key: AssessKey
+    desk: Desk
     answers: Answers
     """At the accepted chance."""
-    wish: Wish
-    sketch: Sketch
-    """The table: as proved, else as sketched from the draws at hand."""
     look: Look
     stamp: Stamp
-    proof: Future[Proposal]
 
     @property
-    def proposal(self) -> Proposal | None:
-        """The proved table once it is there."""
-        done = self.proof.done() and not self.proof.cancelled()
-        return self.proof.result() if done and self.proof.exception() is None else None
+    def key(self) -> AssessKey:
+        """What the assessment is kept under."""
+        return self.desk.key
 
     @property
     def assessment(self) -> Assessment:
         """Judged at the accepted chance."""
         return self.answers.assessment
-
-    @property
-    def limited(self) -> Limited:
-        """The table as pictures draw it."""
-        s = self.sketch
-        return Limited(
-            breakpoints=s.breakpoints, limit=s.limit, delivered=s.delivered, ceiling=s.ceiling
-        )
 
     @property
     def engine(self) -> Engine:
@@ -70,12 +53,17 @@ class Result:
     @property
     def chance(self) -> float:
         """Accepted chance at each speed."""
-        return self.wish.policy.chance
+        return self.assessment.policy.chance
 
     @property
     def units(self) -> Units:
         """Units of torque and power on the page."""
         return self.look.units
+
+    @property
+    def tag(self) -> str:
+        """Ends keys of widgets whose values belong to this case alone."""
+        return self.desk.source.digest[:8]
 
     def told(self, text: str) -> str:
         """A sentence of the study, its torques in the page's units."""
@@ -91,7 +79,46 @@ class Result:
 
     def picture(self, name: str, make: Callable[[], Picture], *by: Hashable) -> Picture:
         """A picture at hand or drawn now. by: all that it depends on but inputs and look."""
-        return pictures().get((name, self.key, self.look, by), make)
+        return pictures().get((name, self.key, self.look, self.chance, by), make)
+
+    def with_table(self, wish: Wish) -> "Tabled":
+        """The same with the table wished for: as proved, else as sketched. Raises InputError."""
+        proof = background().ask(
+            session_name(), "proof", (self.key, wish), lambda: self.answers.proposal(wish)
+        )
+        grid = ("finer", self.key, self.answers.table_speeds(wish))
+        if proof.done() and not proof.cancelled() and proof.exception() is None:
+            proposal = proof.result()
+            findings().get(grid, lambda: proposal.finer)
+            sketch = self.answers.sketch_of(proposal)
+        else:
+            sketch = self.answers.sketch(wish, findings().peek(grid))
+        given = {f.name: getattr(self, f.name) for f in dataclasses.fields(self)}
+        return Tabled(**given, wish=wish, sketch=sketch, proof=proof)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Tabled(Result):
+    """And the table that is wished for."""
+
+    wish: Wish
+    sketch: Sketch
+    """The table: as proved, else as sketched from the draws at hand."""
+    proof: Future[Proposal]
+
+    @property
+    def proposal(self) -> Proposal | None:
+        """The proved table once it is there."""
+        done = self.proof.done() and not self.proof.cancelled()
+        return self.proof.result() if done and self.proof.exception() is None else None
+
+    @property
+    def limited(self) -> Limited:
+        """The table as pictures draw it."""
+        s = self.sketch
+        return Limited(
+            breakpoints=s.breakpoints, limit=s.limit, delivered=s.delivered, ceiling=s.ceiling
+        )
 
 
 @st.cache_resource(show_spinner=False)
@@ -129,30 +156,18 @@ def session_name() -> str:
     return str(st.session_state.setdefault("who", uuid.uuid4().hex))
 
 
-def start_proof(key: AssessKey, answers: Answers, wish: Wish) -> Future[Proposal]:
-    """The proof of what is asked, under way or at hand."""
-    return background().ask(
-        session_name(), "proof", (key, wish),
-        lambda: answers.proposal(wish),
-    )  # fmt: skip
-
-
-def table_now(key: AssessKey, answers: Answers, wish: Wish, proof: Future[Proposal]) -> Sketch:
-    """The proved table where the proof is at hand, else a sketch. Raises InputError."""
-    grid = ("finer", key, answers.table_speeds(wish))
-    if proof.done() and not proof.cancelled() and proof.exception() is None:
-        proposal = proof.result()
-        findings().get(grid, lambda: proposal.finer)
-        return answers.sketch_of(proposal)
-    return answers.sketch(wish, findings().peek(grid))
-
-
 def look_now(units: Units = Units.SI) -> Look:
     """Colours of the theme that the reader sees, with the units chosen."""
     look = DARK if st.context.theme.type == "dark" else LIGHT
     return dataclasses.replace(look, units=units)
 
 
-def stamp_of(case: Case, key: AssessKey) -> Stamp:
+def stamp_of(desk: Desk, engine: Engine) -> Stamp:
     """What ties pictures to their inputs."""
-    return Stamp(case=case.engine.name, digest=key.digest, version=torquerisk.__version__)
+    return Stamp(case=engine.name, digest=desk.key.digest, version=torquerisk.__version__)
+
+
+def file_stem(result: Result) -> str:
+    """The engine's name as part of a file's name."""
+    name = result.engine.name.lower().replace(" ", "-")[:40]
+    return "".join(c for c in name if c.isalnum() or c == "-") or "engine"

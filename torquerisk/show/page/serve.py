@@ -1,9 +1,9 @@
 """What the server does beside the page: headers that keep it to itself, and a warm start."""
 
-import asyncio
 import logging
-from collections.abc import AsyncIterator, Iterator
-from contextlib import asynccontextmanager, contextmanager
+import threading
+from collections.abc import AsyncIterator
+from contextlib import asynccontextmanager
 from pathlib import Path
 from typing import Any
 
@@ -14,14 +14,11 @@ from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 from torquerisk.errors import InputError
 from torquerisk.show.page import case_in
-from torquerisk.show.page.draw import first_turn
-from torquerisk.show.page.main import FIRST_ENTRANCE, draw_results
-from torquerisk.show.page.panel import DEFAULT_SAMPLE, assess_key
+from torquerisk.show.page.desk import Desk
 from torquerisk.show.page.policy_in import sample_policy
-from torquerisk.show.page.result import assessments, background, cases
+from torquerisk.show.page.result import assessments, cases
 from torquerisk.show.page.waiting import say
 from torquerisk.show.page.work import assessed
-from torquerisk.show.pictures.style import DARK, LIGHT, Look
 
 SECURITY = {
     "Content-Security-Policy": "default-src 'self'; script-src 'self' 'unsafe-inline' "
@@ -90,45 +87,25 @@ MIDDLEWARE = [Middleware(PageHeaders)]
 
 @asynccontextmanager
 async def warm(app: Any) -> AsyncIterator[None]:
-    """Work the first case out, and draw it, before the server says that it is ready."""
-    await asyncio.to_thread(_first_case)
+    """Work the first case out beside the server, which answers meanwhile."""
+    threading.Thread(target=_first_case, daemon=True).start()
     yield
 
 
 def _first_case() -> None:
-    """Results, pictures and first still of the first case, as the page asks for them unmoved.
-
-    What cannot be read or has no table is said by the page.
-    """
+    """The first case's assessment; what cannot be read is said by the page."""
     try:
         source = case_in.first_source()
         if source is None:
             return
+        desk = Desk(source=source)
         case = cases().get(source.digest, lambda: case_in.read_case(source))
-        sample = DEFAULT_SAMPLE
-        key = assess_key(case, (), sample)
-        base = sample_policy(sample)
-        assessment = assessments().get(key, lambda: assessed(case, (), base))
-
-        def draw(look: Look) -> None:
-            first_turn()
-            draw_results(case, (), key, assessment, sample, FIRST_ENTRANCE, look)
-
-        with _unheard():
-            draw(LIGHT)
-            background().settle()
-            for look in (LIGHT, DARK):
-                draw(look)
+        assessments().get(desk.key, lambda: assessed(case, (), sample_policy(desk.sample)))
     except InputError:
         return
 
 
-@contextmanager
-def _unheard() -> Iterator[None]:
-    """While the page is drawn for nobody, the page framework does not warn of that."""
-    before = logging.root.manager.disable
-    logging.disable(logging.WARNING)
-    try:
-        yield
-    finally:
-        logging.disable(before)
+SCRIPT = str(Path(__file__).parent / "door" / "app.py")
+"""What the server runs for every visit."""
+SERVED: dict[str, Any] = {"middleware": MIDDLEWARE, "lifespan": warm, "on_script_error": sorry}
+"""How the page's script is served."""

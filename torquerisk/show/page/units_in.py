@@ -1,93 +1,76 @@
-"""Units of torque and power on the page: the switch, and sliders of torque that keep SI.
+"""Units of torque and power on the page: the switch, and boxes and sliders of torque.
 
-Units of torque and power ride in `style.Look`, so that a picture converts where it is drawn and is
-kept apart in the cache. A slider keeps N·m in session and link whatever it shows; the browser knows
-its place by words only, so it is given its value again at a switch. Inputs and saved files stay in
-SI.
+Units ride in `style.Look`, so that a picture converts where it is drawn and is kept apart in the
+cache. A torque that is asked for is in the units that the link names beside it; at a switch it is
+converted, never taken for one in the other units. Saved files stay in SI.
 """
 
-from collections.abc import Sequence
+import math
 
 import streamlit as st
 
-from torquerisk.show.page.alone import nobody
-from torquerisk.show.page.link import linked
 from torquerisk.show.words.prose import Units, power_unit, torque_unit
 
-FASTENING = "fastening_"
-"""How the keys of choices of a fastening begin; their words name a torque."""
 TORQUE_KEYS = ("rise", "hold", "same")
-"""Keys of the sliders of torque."""
-RISES = range(5, 301, 5)
-"""Steepest rises to choose from [N*m per 1,000 rpm]; the first one may be steeper."""
+"""Keys of widgets whose value is a torque in the units shown."""
+_LABELS = {"SI": Units.SI, "US": Units.US}
+
+
+def units_now() -> Units:
+    """The units chosen."""
+    return _LABELS.get(str(st.session_state.get("units")), Units.SI)
 
 
 def choose_units() -> Units:
     """The switch; torque and power everywhere on the page follow it."""
-    every = [u.value for u in Units]
-    chosen = linked(
-        "units", every, Units.SI.value,
-        lambda: st.segmented_control(
-            "Torque and power in", every, required=True, key="units", wrap=True,
-            format_func=_names, on_change=_keep_values,
-        ),
+    chosen = st.segmented_control(
+        "Units", list(_LABELS), default="SI", required=True, key="units", bind="query-params",
+        on_change=_convert, label_visibility="collapsed",
+        help="; ".join(f"{k}: {torque_unit(u).name}, {power_unit(u).name}"
+                       for k, u in _LABELS.items()),
     )  # fmt: skip
-    units = Units(chosen)
-    if units is not Units.SI:
-        st.caption("Inputs in the left column and the table to edit stay in SI.")
-    return units
+    st.session_state["units_before"] = chosen
+    return _LABELS[chosen or "SI"]
 
 
-def _names(word: str) -> str:
-    units = Units(word)
-    return f"{torque_unit(units).name}, {power_unit(units).name}"
+def _convert() -> None:
+    """Give every torque that is asked for its value in the units now chosen."""
+    before = torque_unit(_LABELS[st.session_state.get("units_before") or "SI"]).size
+    now = torque_unit(units_now()).size
+    for key in TORQUE_KEYS:
+        if key in st.session_state:
+            st.session_state[key] = st.session_state[key] * before / now
 
 
-def _keep_values() -> None:
-    """Give every widget whose words name a torque its own value again, to be worded anew.
-
-    The browser knows a choice by its words only, and those change with the units.
-    """
-    for key in list(st.session_state):
-        if isinstance(key, str) and (key in TORQUE_KEYS or key.startswith(FASTENING)):
-            st.session_state[key] = st.session_state[key]
+def torque_box(label: str, low: float, high: float, first: float, key: str, units: Units) -> float:
+    """A torque to type [N*m], shown in whole units; low, high and first are [N*m]."""
+    unit, size = torque_unit(units)
+    ends = _ends(low, high, size, 1.0, key)
+    start = min(max(float(round(first / size)), ends[0]), ends[1])
+    shown = st.number_input(
+        f"{label} [{unit}]", *ends, start, 5.0, key=key, format="%.0f", width=260,
+        bind="query-params",
+    )  # fmt: skip
+    return round(float(shown) * size, 6)
 
 
 def torque_slider(
-    label: str,
-    steps: Sequence[int],
-    first: int,
-    key: str,
-    units: Units,
-    *,
-    per: str = "",
-    in_link: bool = False,
-    width: int | None = None,
-) -> int:
-    """A torque [N*m] of some steps, shown in the chosen units; its state and link keep N*m.
-
-    first: where it stands at the start. per: what the torque is per, for the label. width: [px].
-    """
+    label: str, high: float, first: float, key: str, units: Units, *, low: float = 5.0
+) -> float:
+    """A torque to slide to [N*m], in steps of five of the units shown. label: holds {unit}."""
     unit, size = torque_unit(units)
-
-    def widget() -> int:
-        return st.select_slider(
-            f"{label} [{unit}{per}]", steps, key=key, width=width or "stretch",
-            format_func=lambda torque: f"{torque / size:,.0f}",
-        )  # fmt: skip
-
-    if in_link:
-        return linked(key, steps, first, widget)
-    if nobody():
-        return first
-    if st.session_state.get(key) not in steps:
-        st.session_state[key] = first
-    return widget()
-
-
-def rise_slider(units: Units, first: int) -> int:
-    """The steepest rise that the table may have [N*m per 1,000 rpm]."""
-    return torque_slider(
-        "Steepest rise", sorted({*RISES, first}), first, "rise", units, per=" per 1,000 rpm",
-        in_link=True, width=250,
+    ends = _ends(low, high, size, 5.0, key)
+    shown = st.slider(
+        label.format(unit=unit), *ends, min(max(first / size, ends[0]), ends[1]), 5.0, key=key,
+        format="%.0f", bind="query-params",
     )  # fmt: skip
+    return round(float(shown) * size, 6)
+
+
+def _ends(low: float, high: float, size: float, step: float, key: str) -> tuple[float, float]:
+    """Ends within both, in steps of the units shown; what is kept outside them is forgotten."""
+    ends = step * math.ceil(low / size / step), step * math.floor(high / size / step + 1e-9)
+    kept = st.session_state.get(key)
+    if kept is not None and not ends[0] <= kept <= ends[1]:
+        del st.session_state[key]
+    return ends

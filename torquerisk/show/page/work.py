@@ -43,10 +43,10 @@ class Dropped(Exception):
 
 
 class Background:
-    """Slow results, made one at a time beside the page; a new wish drops the outdated ones."""
+    """Slow results, made two at a time beside the page; a new wish drops the outdated ones."""
 
     def __init__(self) -> None:
-        self._pool = ThreadPoolExecutor(max_workers=1, thread_name_prefix="background")
+        self._pool = ThreadPoolExecutor(max_workers=2, thread_name_prefix="background")
         self._lock = threading.Lock()
         self._kept: OrderedDict[Hashable, Future[Any]] = OrderedDict()
         self._latest: OrderedDict[tuple[str, str], Hashable] = OrderedDict()

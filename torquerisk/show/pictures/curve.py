@@ -37,6 +37,7 @@ class Limited:
     """The lesser of limit and what the engine can make, on the grid."""
     ceiling: Array
     """Torque at the accepted chance, on the grid; +-inf happens."""
+    name: str = "proposed limit"
 
 
 def least_capacity(assessment: Assessment) -> Array:
@@ -109,7 +110,7 @@ def curve_picture(
     ]
     if limited is not None:
         on_grid = np.interp(speed, limited.breakpoints, limited.limit)
-        columns.append(torque_column("proposed limit", on_grid, look))
+        columns.append(torque_column(limited.name, on_grid, look))
     return Picture(
         name="curve",
         title="Torque and power by engine speed",
@@ -198,7 +199,7 @@ def _names(
     k = int(np.argmax(np.abs(gap)))
     side = "below" if gap[k] > 0 else "above"
     at = float(rpm(limited.breakpoints[k]))
-    figure.word(at, limit[k], "proposed limit", look.limit, side, 9)
+    figure.word(at, limit[k], limited.name, look.limit, side, 9)
 
 
 def _curve_words(assessment: Assessment, limited: Limited | None, look: Look) -> str:
@@ -211,7 +212,7 @@ def _curve_words(assessment: Assessment, limited: Limited | None, look: Look) ->
     if limited is not None:
         top = int(np.argmax(limited.delivered))
         words += (
-            f" Under the proposed limit it peaks at {limited.delivered[top] / size:.0f} {unit} at "
+            f" With {limited.name} it peaks at {limited.delivered[top] / size:.0f} {unit} at "
             f"{assessment.speed[top] / RPM:.0f} rpm."
         )
     return words + " A band shows what the weakest part carries. Power is below on the same axis."

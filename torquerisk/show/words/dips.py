@@ -99,6 +99,58 @@ def explain_dip(assessment: Assessment, dip: Dip, units: Units = Units.SI) -> Ex
     )
 
 
+def dip_in_short(dip: Dip, units: Units = Units.SI) -> tuple[str, str, str]:
+    """What an owner says back to a friend: what it is, what it is for, how sure that is."""
+    unit = prose.torque_unit(units).name
+    where = prose.about_speed(dip.speed).removeprefix("about ")
+    depth = f"{prose.plain(shown_depth(dip, units))} {unit}"
+    taken = any(
+        (s.channel == "manifold_pressure" and s.change < 0)
+        or (s.channel == "ignition_advance" and s.change < 0)
+        or (s.channel == "ca50" and s.change > 0)
+        for s in dip.signs
+    )
+    what = (
+        f"Your tuner took out {depth} near {where}." if taken
+        else f"Near {where} {depth} are missing."
+    )  # fmt: skip
+    if dip.protects is None:
+        return (
+            what,
+            "No part of this engine asks for it.",
+            ("So look at fuel, ignition and boost control first."),
+        )
+    change = dip.changes[dip.protects]
+    part, happens = _first_clause(change.limit.protects), HAPPENS.get(dip.protects, "")
+    why = f"It helps {part}"
+    why += f": without it, {happens} more often." if happens else "."
+    now = prose.chance_count(change.with_dip.chance, dip.draws)
+    then = prose.chance_count(change.without_dip.chance, dip.draws)
+    sure = (
+        f"Filled in, that would be in {then} of {dip.draws:,} simulated engines; with the dip it "
+        f"is in {now}"
+    )
+    if dip.over_anyway:
+        return what, why, f"{sure}, still more than you accept: the dip alone does not settle it."
+    return what, why, f"{sure}."
+
+
+def to_ask(dip: Dip, units: Units = Units.SI) -> tuple[str, ...]:
+    """What to ask the tuner about a dip."""
+    where = prose.about_speed(dip.speed).removeprefix("about ")
+    asked = [f"Did you take torque out near {where} on purpose, and by boost or by ignition?"]
+    if dip.protects is None:
+        return (*asked, "If not: is it fuel, ignition, boost control or a heat-soaked charge?")
+    limit = dip.changes[dip.protects].limit
+    asked.append(f"Was it to spare {_first_clause(limit.protects)}?")
+    if any(s.channel == "coolant_pressure" for s in dip.signs):
+        asked.append("Coolant pressure rose: was the coolant tested for gas?")
+    if dip.over_anyway and 0 < dip.acceptable_torque < dip.torque:
+        most = prose.torque_in_words(dip.acceptable_torque, units)
+        asked.append(f"Can it be brought down to {most} there, or what would let it hold more?")
+    return tuple(asked)
+
+
 def dip_sentence(dip: Dip, units: Units = Units.SI) -> str:
     """Where the dip is and how deep, in one sentence; its numbers add up as they are shown."""
     unit, size = prose.torque_unit(units)

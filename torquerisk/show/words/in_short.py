@@ -22,6 +22,7 @@ from torquerisk.study.answers.results import (
     LimitRow,
     PhasingSource,
     Proposal,
+    Sketch,
     State,
     wants_inputs,
 )
@@ -191,6 +192,66 @@ def _phasing(assessment: Assessment) -> list[str]:
         f"Phasing is {how}, not measured: peak pressure at peak torque is {middle} bar "
         f"({low} to {high})."
     ]
+
+
+def urgent_in_short(assessment: Assessment) -> str:
+    """The one warning that comes before everything else; empty where there is none."""
+    told = next((n.text for n in assessment.notices if n.code == GAS_IN_COOLANT), "")
+    return f"{told.partition('. ')[0].rstrip('.')}." if told else ""
+
+
+def limit_in_a_sentence(assessment: Assessment, sketch: Sketch, units: Units = Units.SI) -> str:
+    """What the run made, and what is likely to hold: number, unit, place, cost."""
+    top = int(np.argmax(assessment.torque))
+    made = prose.torque_in_words(float(assessment.torque[top]), units)
+    if (sketch.delivered >= assessment.torque - assessment.policy.resolution).all():
+        return f"It made {made}, and all of it is likely to hold."
+    lost = 1 - sketch.after.area / sketch.before.area
+    cost = (
+        f"{prose.percent(lost)} less area under power" if lost > 0.005
+        else "with no less area under power"
+    )  # fmt: skip
+    return (
+        f"It made {made}; at most {prose.torque_in_words(sketch.peak_torque, units)} at "
+        f"{prose.speed_in_words(sketch.peak_speed)} is likely to hold, {cost}."
+    )
+
+
+FEW_AGREE, MUCH_LOST = 100, 0.5
+"""Fewer engines agreeing, or a greater share of the torque given up, tells that little is known."""
+
+
+def too_little_known(assessment: Assessment, sketch: Sketch) -> tuple[str, ...]:
+    """What comes before any number where the answer is implausible, and the two things to give."""
+    codes = {n.code for n in assessment.notices}
+    if "below-survived" in codes:
+        why = "the limit is below what this engine has carried"
+    elif assessment.evidence.used and assessment.evidence.agreed < FEW_AGREE:
+        agreed = prose.plain(assessment.evidence.agreed)
+        why = f"only {agreed} simulated engines agree with all that is known"
+    elif sketch.peak_torque < (1 - MUCH_LOST) * float(assessment.torque.max()):
+        why = "more than half of the torque would be given up"
+    else:
+        return ()
+    wanted = _most_telling(assessment)
+    give = f"give {' and '.join(wanted)}" if wanted else "check what went in"
+    return (f"Too little is known for a limit to act on: {why}. First {give}.",)
+
+
+def _most_telling(assessment: Assessment) -> list[str]:
+    """The two things that would tell most of those that are not given."""
+    engine, run = assessment.engine, assessment.run
+    wanted = (
+        (engine.known_good.curve is None, "a run that it survived many times"),
+        (engine.rated.points is None, "the data sheet's torque and power"),
+        (run.channel("ca50") is None and run.channel("ignition_advance") is None,
+         "logged ignition advance" if not engine.compression_ignition else "measured phasing"),
+        (run.channel("manifold_pressure") is None, "logged manifold pressure"),
+        (run.channel("peak_pressure") is None, "a measured peak pressure"),
+        (engine.given("head_joint.tightening_torque") is None, "how the head was tightened"),
+        (engine.given("running_gear.rod_section_area") is None, "the rods' smallest cross-section"),
+    )  # fmt: skip
+    return [words for absent, words in wanted if absent][:2]
 
 
 def proposal_in_short(proposal: Proposal, units: Units = Units.SI) -> tuple[str, ...]:

@@ -385,9 +385,9 @@ def _coolant(result: Assessment) -> Iterator[Notice]:
         rise, first, last = sign
         yield Notice(
             "coolant-pressure",
-            f"Coolant pressure rose by {rise / 1e3:.0f} kPa between {first / RPM:.0f} and "
-            f"{last / RPM:.0f} rpm. That is a sign of combustion gas in the coolant, that is, of a "
-            "head that lifts: stop running at this torque and test for gas in the coolant.",
+            f"Coolant pressure rose by {rise / 1e3:.0f} kPa between {first / RPM:,.0f} and "
+            f"{last / RPM:,.0f} rpm: stop running at this torque and test for gas in the coolant. "
+            "Such a rise is a sign of combustion gas there, that is, of a head that lifts.",
         )
 
 

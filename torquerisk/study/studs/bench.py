@@ -84,6 +84,19 @@ class StudBench:
                     return choice
         return None
 
+    @property
+    def longest_lasting(self) -> StudChoice | None:
+        """Of those that hold aged, the one that lifts least often then, the least tired first."""
+        held = [c for c in (self.present, *self.choices) if c.holds_aged]
+        return min(held, key=lambda c: (c.lift_chance_aged, c.fatigue_utilisation), default=None)
+
+    @property
+    def without_yield_tool(self) -> StudChoice | None:
+        """The mildest that holds and is tightened by torque or angle alone."""
+        held = [c for c in (self.present, *self.choices) if c.holds]
+        by_hand = [c for c in held if c.fastening.method is not TighteningMethod.YIELD]
+        return next((c for c in by_hand if c.holds_aged), by_hand[0] if by_hand else None)
+
 
 def stud_bench(
     assessment: Assessment,

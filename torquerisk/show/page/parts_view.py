@@ -7,41 +7,44 @@ import streamlit as st
 
 from torquerisk.files.exports import TableColumn, speed_column
 from torquerisk.quantities import RPM
-from torquerisk.show.page.alone import alone, fold
+from torquerisk.show.page.alone import fold
 from torquerisk.show.page.draw import picture
 from torquerisk.show.page.grid import grid
-from torquerisk.show.page.html import block, heading, paragraphs, safe, table
+from torquerisk.show.page.html import block, paragraphs, safe, table
 from torquerisk.show.page.layout import state_mark
 from torquerisk.show.page.result import Result
 from torquerisk.show.pictures import gallery
-from torquerisk.show.pictures.style import Picture
 from torquerisk.show.words import running_gear
 from torquerisk.study.answers.results import GearLoads, LimitKind, LimitResult, MedianCycle
 
+MOST_OPEN = 3
+"""Pictures in sight; the rest is behind a fold."""
+
 
 def parts(result: Result) -> None:
-    """One small chart per limit, worst first; guidance apart from limits that count."""
+    """The nearest parts as pictures, all others behind; guidance apart from limits that count."""
     items = gallery.worst_first(result.assessment)
     counted = [i for i in items if i.limit.kind is not LimitKind.INDEX]
     guidance = [i for i in items if i.limit.kind is LimitKind.INDEX]
-    heading(
-        "How close is each part?", "parts",
-        "Load over strength, worst first; at 1 the limit is reached. Line: median. Shade: 5 to "
-        "95 % of the simulated engines.",
-    )  # fmt: skip
-    drawn = [*_cards(result, counted)]
+    paragraphs(
+        [
+            "Load over strength, worst first; at 1 the limit is reached. Line: median. Shade: 5 to "
+            "95 % of the simulated engines."
+        ],
+        "tr-lead",
+    )
+    _cards(result, counted[:MOST_OPEN])
+    rest = counted[MOST_OPEN:]
+    if rest:
+        fold(f"The other {len(rest)} parts", "rest", lambda: _cards(result, rest))
     if guidance:
-        block(
-            '<h3 class="tr-fig">Beyond published guidance?</h3><p class="tr-lead">Long-life '
-            "guidance, not a verdict: shown, never counted in a chance or a limit.</p>"
-        )
-        drawn += _cards(result, guidance)
+        fold("Long-life guidance: shown, never counted", "guidance",
+             lambda: _cards(result, guidance))  # fmt: skip
     fold("Numbers of every part", "parts", lambda: _all_numbers(result, items))
 
 
-def _cards(result: Result, items: list[LimitResult]) -> list[Picture]:
+def _cards(result: Result, items: list[LimitResult]) -> None:
     a, chance = result.assessment, result.chance
-    made = []
     with st.container(horizontal=True, gap="medium"):
         for item in items:
             one = result.picture(
@@ -49,11 +52,9 @@ def _cards(result: Result, items: list[LimitResult]) -> list[Picture]:
                 partial(gallery.part_picture, a, item, result.look, chance),
                 gallery.worst_state(item, chance),
             )
-            made.append(one)
-            with st.container(width=300, gap="xxsmall"):
+            with st.container(width=340, gap="xxsmall"):
                 block(_card_words(item, chance))
                 picture(one, titled=False, numbers=False)
-    return made
 
 
 def _card_words(item: LimitResult, chance: float) -> str:
@@ -80,17 +81,30 @@ def _all_numbers(result: Result, items: list[LimitResult]) -> None:
 
 
 def cylinder(result: Result) -> None:
-    """Peak pressure, rod forces and the piston's motion by speed; one cycle on demand."""
+    """Peak pressure by speed, one cycle on demand; rod, piston and big end behind."""
     a, look, stamp = result.assessment, result.look, result.stamp
-    heading("What happens in the cylinder?", "cylinder")
     gear = result.answers.gear
-    picture(result.picture("pressure", lambda: gallery.pressure_picture(a, look, stamp)))
-    crossings = running_gear.crossings(gear)
-    picture(result.picture("rod", lambda: gallery.rod_picture(a, look, stamp, crossings)))
+    picture(
+        result.picture("pressure", lambda: gallery.pressure_picture(a, look, stamp)), height=360
+    )
+    st.fragment(_one_cycle)(result, gear)
+    fold("Rod forces by engine speed", "rod", lambda: _rod(result, gear))
+    fold("Piston speed and motion", "piston", lambda: _piston(result, gear))
+
+
+def _rod(result: Result, gear: GearLoads) -> None:
+    a, crossings = result.assessment, running_gear.crossings(gear)
+    picture(
+        result.picture("rod", lambda: gallery.rod_picture(a, result.look, result.stamp, crossings))
+    )
     paragraphs(running_gear.crossover_sentences(gear))
-    picture(result.picture("piston", lambda: gallery.piston_picture(gear, look, stamp)))
+
+
+def _piston(result: Result, gear: GearLoads) -> None:
+    picture(
+        result.picture("piston", lambda: gallery.piston_picture(gear, result.look, result.stamp))
+    )
     paragraphs([running_gear.guidance_in_words(gear), running_gear.crown_in_words(gear)])
-    alone(_one_cycle)(result, gear)
 
 
 def _one_cycle(result: Result, gear: GearLoads) -> None:
@@ -102,7 +116,7 @@ def _one_cycle(result: Result, gear: GearLoads) -> None:
     tightest = speeds[int(np.argmax(a.peak_pressure.p50))]
     chosen = st.select_slider(
         "One cycle at [rpm]", speeds, tightest, key="cycle_speed",
-        format_func=lambda v: f"{v:,}",
+        format_func=lambda v: f"{v:,}", persist_state="session",
     )  # fmt: skip
     k = speeds.index(chosen)
     cycle = result.answers.cycle(k)
@@ -120,7 +134,10 @@ def _one_cycle(result: Result, gear: GearLoads) -> None:
         ),
     ):
         picture(one, key=f"fig_{one.name.split('_')[0]}")
-    _big_end(result, gear, k, cycle)
+    fold(
+        "Big-end load and every greatest force at that speed", "big_end",
+        lambda: _big_end(result, gear, k, cycle),
+    )  # fmt: skip
 
 
 def _big_end(result: Result, gear: GearLoads, k: int, cycle: MedianCycle) -> None:

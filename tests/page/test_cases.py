@@ -1,0 +1,234 @@
+"""Which case is open, what may be changed of it, and what of it stays apart from every other."""
+
+import dataclasses
+import io
+import re
+import zipfile
+from pathlib import Path
+
+import pages
+import pytest
+from streamlit.testing.v1 import AppTest
+
+from torquerisk.case import COMPRESSION_ONLY, Kind
+from torquerisk.errors import InputError
+from torquerisk.files.engine_file import engine_to_toml
+from torquerisk.show.page import case_in, inputs
+from torquerisk.show.page.case_in import Case, read_case, source_named, source_of_files
+from torquerisk.show.words.prose import Units
+
+pytestmark = [pytest.mark.slow, pytest.mark.usefixtures("unproved")]
+RUN = ("run.csv", (pages.HILL / "run.csv").read_bytes())
+ENGINE = ("engine.toml", (pages.HILL / "engine.toml").read_bytes())
+GOOD = ("factory.csv", (pages.HILL / "factory.csv").read_bytes())
+
+
+def _case(name: str = "hill_climb") -> Case:
+    source = source_named(name)
+    assert source is not None
+    return read_case(source)
+
+
+def _sent(page: AppTest, *files: tuple[str, bytes]) -> AppTest:
+    page.file_uploader(key="files").set_value([(n, d, "text/plain") for n, d in files])
+    return page.run()
+
+
+def test_the_command_lines_case_opens_first(monkeypatch: pytest.MonkeyPatch) -> None:
+    """identity: the environment names the case to open; one that is gone leaves one sentence."""
+    folder = pages.ROOT / "sample_runs" / "tow_diesel"
+    monkeypatch.setenv(case_in.ENGINE_VARIABLE, str(folder / "engine.toml"))
+    monkeypatch.setenv(case_in.RUN_VARIABLE, str(folder / "run.csv"))
+    page = pages.opened("inputs", case="")
+    assert not pages.refusal(page)
+    assert "diesel" in pages.words(page)
+    monkeypatch.setenv(case_in.ENGINE_VARIABLE, "/nowhere/engine.toml")
+    page = pages.opened("inputs", case="")
+    assert not page.exception
+    assert len(pages.refusal(page)) == 1
+
+
+def test_files_are_read_in_any_order_and_opened_under_a_name_of_their_own() -> None:
+    """identity: the same case whichever file comes first; the link names it from then on."""
+    page = _sent(pages.opened("case"), GOOD, RUN, ENGINE)
+    assert not pages.refusal(page)
+    assert "Run run.csv on engine Invented hill-climb four: read." in pages.words(page)
+    page.button(key="open_files").click().run()
+    assert re.fullmatch("[0-9a-f]{16}", str(page.query_params["case"]))
+    for files in ([ENGINE, GOOD, RUN], [RUN, ENGINE, GOOD]):
+        assert read_case(source_of_files(files, None)).engine.known_good.curve is not None
+
+
+@pytest.mark.parametrize(
+    ("files", "word"),
+    [
+        ([ENGINE], "now add the run file"),
+        ([ENGINE, RUN], "factory.csv"),
+        ([ENGINE, ("two.toml", b"")], "both engine files"),
+        ([("a.csv", b""), ("b.csv", b"")], "not clear which run"),
+        ([("empty.csv", b"")], "empty.csv"),
+        ([("words.csv", b"speed [rpm],torque [N*m]\nfast,much\n")], "words.csv"),
+        ([("picture.csv", b"\x89PNG\r\n\x1a\n" + bytes(range(256)))], "picture.csv"),
+        ([("no unit.csv", b"speed,torque\n1000,100\n2000,200\n3000,300\n")], "no unit.csv"),
+        ([("broken.zip", b"PK\x03\x04nonsense")], "broken.zip"),
+        ([("text.zip", b"hello")], "text.zip"),
+        ([("e.toml", b"bore = [1, 2\n"), RUN], "e.toml"),
+    ],
+)
+def test_a_wrong_file_leaves_one_sentence_and_the_page(
+    files: list[tuple[str, bytes]], word: str
+) -> None:
+    """identity: which file, what is wrong; the case that was open still is."""
+    page = _sent(pages.opened("case"), *files)
+    assert not page.exception
+    (said,) = pages.refusal(page)
+    assert word in said
+    assert not pages.refusal(pages.to(page, "dip"))
+
+
+def test_foreign_text_is_shown_and_never_run() -> None:
+    """identity: names from files meet HTML, Markdown and the charts' markup escaped."""
+    evil = "<img src=x onerror=alert(1)> **b** $x$ :red[y] %{z} <b>"
+    named = dataclasses.replace(_case().engine, name=evil)
+    files = [("e.toml", engine_to_toml(named).encode()), ("<b>r</b>.csv", RUN[1]), GOOD]
+    page = _sent(pages.opened("case"), *files)
+    page.button(key="open_files").click().run()
+    for view in ("", "inputs"):
+        pages.to(page, view)
+        assert not page.exception
+        assert not pages.refusal(page)
+        assert "<img" not in pages.markup(page)
+        assert "<b>r</b>" not in pages.markup(page)
+        for chart in page.get("plotly_chart"):
+            assert "<img" not in chart.proto.spec.replace("\\u003c", "<")
+            assert "%{z}" not in chart.proto.spec
+    assert "<img src=x onerror=alert(1)>" in pages.words(page)
+
+
+def test_a_saved_case_opens_as_it_was(tmp_path: Path) -> None:
+    """identity: the file that the page saves is a case that reads back the same."""
+    case = _case()
+    packed = case_in.case_zip(case.engine, case.run)
+    with zipfile.ZipFile(io.BytesIO(packed)) as archive:
+        archive.extractall(tmp_path)
+    again = read_case(source_of_files([("saved.zip", packed)], None))
+    for name, declaration in inputs.every_input(case.engine):
+        assert again.engine.given(name) == case.engine.given(name), declaration.label
+    assert (again.run.torque == case.run.torque).all()
+    assert again.engine.known_good.curve is not None
+
+
+def _group(page: AppTest, section: str) -> AppTest:
+    return pages.unfolded(page, f"in_{section or 'engine'}")
+
+
+def _send(page: AppTest) -> AppTest:
+    return next(b for b in page.button if b.label == "Work it out").click().run()
+
+
+def _field(page: AppTest, name: str) -> object:
+    boxes = [*page.number_input, *page.selectbox, *page.text_input]
+    wanted = re.compile(rf"in_{re.escape(name)}_([0-9a-f]{{16}}|[a-z]+_[a-z]+)_(si|us)")
+    return next(b for b in boxes if b.key is not None and wanted.fullmatch(b.key))
+
+
+def _has(page: AppTest, name: str) -> bool:
+    return any(b.key and b.key.startswith(f"in_{name}_") for b in page.number_input)
+
+
+def test_an_edited_input_has_a_link_of_its_own_and_undo_goes_back() -> None:
+    """metamorphic: another ratio, another case in the link; undone, everything is as before."""
+    page = _group(pages.opened("inputs"), "")
+    first = page.query_params["case"]
+    _field(page, "compression_ratio").set_value(11.5)  # type: ignore[attr-defined]
+    _send(page)
+    assert "Changed on this page: compression ratio" in pages.words(page)
+    assert page.query_params["case"] != first
+    again = pages.opened("inputs", case=str(page.query_params["case"]))
+    assert "Changed on this page: compression ratio" in pages.words(again)
+    page.button(key="undo").click().run()
+    assert page.query_params["case"] == first
+    assert "Changed on this page" not in pages.words(page)
+
+
+def test_a_fact_about_the_test_can_be_changed_though_the_run_states_it() -> None:
+    """metamorphic: a run's own facts win over the engine's, a change here over both."""
+    page = _group(pages.opened("inputs"), "test")
+    assert "correction undone" in pages.words(page)
+    _field(page, "test.correction").set_value("none")  # type: ignore[attr-defined]
+    _send(page)
+    assert "no correction to undo" in pages.words(page)
+
+
+def test_inputs_that_contradict_each_other_leave_one_sentence() -> None:
+    """identity: the engine's own check, word for word; the case stays as it was."""
+    page = _group(pages.opened("inputs"), "")
+    first = page.query_params["case"]
+    _field(page, "rod_length").set_value(50.0)  # type: ignore[attr-defined]
+    _send(page)
+    (said,) = pages.refusal(page)
+    assert "rod" in said
+    assert page.query_params["case"] == first
+
+
+def test_leaving_a_form_untouched_changes_nothing() -> None:
+    """identity: shown numbers are rounded, yet sending the form unchanged is no edit."""
+    for units in ("SI", "US"):
+        page = _group(pages.opened("inputs", units=units), "head_joint")
+        _send(page)
+        assert "Changed on this page" not in pages.words(page)
+
+
+def test_how_much_is_simulated_is_said_at_the_foot() -> None:
+    """identity: what the form says is what the foot of the page states."""
+    page = pages.unfolded(pages.opened("inputs"), "sample")
+    next(b for b in page.number_input if b.label.startswith("Seed")).set_value(7)
+    _send(page)
+    assert "Seed 7, 256 simulated engines" in pages.words(page)
+
+
+@pytest.mark.parametrize(
+    ("case", "not_asked"), [("hill_climb", COMPRESSION_ONLY), ("tow_diesel", ("fuel.octane",))]
+)
+def test_every_input_is_a_widget_with_unit_and_range(case: str, not_asked: tuple[str, ...]) -> None:
+    """identity: widgets follow the declarations: label, unit, limits, options, given or assumed.
+
+    What only the other kind of ignition has is not asked for.
+    """
+    page = pages.unfolded(
+        pages.opened("inputs", case=case, draws=64), *(f"in_{s or 'engine'}" for s in inputs.TITLES)
+    )
+    assert not page.exception
+    for name, declaration in inputs.every_input(_case(case).engine):
+        if name in not_asked:
+            assert not _has(page, name)
+            continue
+        box = _field(page, name)
+        label = box.label.replace("\\", "")  # type: ignore[attr-defined]
+        assert declaration.label.split(",")[0].split("(")[0].strip() in label
+        if declaration.kind is not None and not declaration.options:
+            for end, shown in ((declaration.low, box.min), (declaration.high, box.max)):  # type: ignore[attr-defined]
+                wanted = declaration.kind.shown(end)
+                assert shown == pytest.approx(wanted, rel=1e-6, abs=1e-9)
+            assert inputs.pretty_unit(declaration.kind.shown_unit) in label
+
+
+def test_torques_are_typed_in_the_units_chosen() -> None:
+    """NIST SP 811: 40 N·m is 29.502 lb·ft; the value kept is the given one."""
+    page = _group(pages.opened("inputs", units="US"), "head_joint")
+    box = _field(page, "head_joint.tightening_torque")
+    assert "lb·ft" in box.label  # type: ignore[attr-defined]
+    assert box.value == pytest.approx(29.502, abs=1e-3)  # type: ignore[attr-defined]
+
+
+def test_kinds_have_a_shown_unit_that_people_write() -> None:
+    """identity: no caret or star is left in a unit on the page."""
+    for kind in Kind:
+        for units in Units:
+            assert not re.search(r"[*^]", inputs.unit_of(kind, units)[0])
+
+
+def test_a_case_that_is_no_case_is_refused() -> None:
+    """identity."""
+    with pytest.raises(InputError, match="No engine is open"):
+        source_of_files([RUN], None)

@@ -1,0 +1,127 @@
+"""Every view by its widgets, without a browser: what is in sight, and what is behind."""
+
+import re
+from collections.abc import Callable
+
+import pages
+import pytest
+from streamlit.testing.v1 import AppTest
+
+from torquerisk.case import CAUTIONS
+from torquerisk.show.page.html import Terms, pretty
+from torquerisk.show.page.views import DEEP, QUESTIONS, VIEWS
+
+pytestmark = [pytest.mark.slow, pytest.mark.usefixtures("unproved")]
+RESULTS = [("", QUESTIONS[0].question), *((v.path, v.question) for v in (*QUESTIONS[1:], *DEEP))]
+
+
+@pytest.fixture
+def views() -> Callable[[str], AppTest]:
+    """A view of the first sample, finished."""
+    return lambda path: pages.finished(pages.opened(path))
+
+
+@pytest.mark.parametrize(("path", "question"), RESULTS)
+def test_a_view_is_short_and_says_what_it_draws(
+    views: Callable[[str], AppTest], path: str, question: str
+) -> None:
+    """The page's own measure: one question, at most three pictures and 400 words; WCAG 1.1.1."""
+    view = views(path)
+    assert not view.exception
+    assert pages.questions(view)[0] == question
+    told = pages.charts(view)
+    assert len(told) <= 3
+    assert all(len(text) > 30 for text in told)
+    labels = [e.label for kind in (view.slider, view.button, view.expander) for e in kind]
+    assert len(" ".join([pages.words(view), *labels]).split()) <= 400
+    said = pages.words(view).lower()
+    for word in ("safe", "guaranteed", " ok ", "no risk", "passed"):
+        assert word not in said, word
+    assert "not a promise that an engine holds" in said
+    assert re.search(r"seed \d+, 256 simulated engines\. inputs \w{16}", said)
+    assert "coolant pressure rose by" in said, "the warning is in the header of every view"
+
+
+def test_the_answer_of_each_question_is_its_first_sentence(views: Callable[[str], AppTest]) -> None:
+    """identity: number, unit and place come before anything else."""
+    for path, form in (
+        ("", r"It made \d+ N·m; at most \d+ N·m at [\d,]+ rpm is likely to hold"),
+        ("studs", r"As it stands the head is .* \d+ N·m"),
+        ("dip", r"(took out|Near) .*N·m"),
+    ):
+        told = re.findall(r'<p class="tr-short">(.*?)</p>', pages.markup(views(path)))
+        assert re.search(form, re.sub(r"<[^>]+>", "", " ".join(told))), path
+
+
+def test_every_caution_is_on_the_page() -> None:
+    """identity: behind the view of what went in."""
+    said = pages.words(pages.unfolded(pages.opened("inputs"), "cautions"))
+    for caution in CAUTIONS:
+        assert caution in said
+
+
+@pytest.mark.parametrize("view", [v.path for v in VIEWS[1:]])
+def test_everything_behind_a_view_can_be_opened(view: str) -> None:
+    """identity: no fold hides an error; every picture behind has words."""
+    page = pages.unfolded(pages.opened(view))
+    assert not page.exception
+    assert not pages.refusal(page)
+    assert all(len(text) > 30 for text in pages.charts(page))
+
+
+def test_numbers_behind_a_picture_come_when_their_fold_is_opened() -> None:
+    """WCAG 2.2, 1.1.1: what a picture shows is there as a table too, for who opens it."""
+    page = pages.unfolded(pages.opened(), "fig_curve")
+    (one,) = [g for g in page.dataframe if "parts carry, median [N·m]" in g.value.columns]
+    assert len(one.value) == 48
+
+
+def test_what_is_asked_goes_along_to_another_view() -> None:
+    """metamorphic: there and back again, with a slider moved in between, is where it was."""
+    page = pages.opened(chance="5")
+    assert page.select_slider(key="chance").value == 5.0
+    page.slider(key="peak_from").set_value(5000).run()
+    before = pages.charts(page)
+    pages.to(page, "dip")
+    assert "54" not in page.query_params.get("chance", "")
+    page.query_params["peak_from"] = "5000"  # as the link of the header carries it
+    pages.to(page, "")
+    assert page.slider(key="peak_from").value == 5000
+    assert pages.charts(page) == before
+
+
+def test_a_strange_link_is_ignored() -> None:
+    """identity: a link from anywhere cannot break the page; a case that is gone is said."""
+    page = pages.opened(reach="no", rows="1e9", rise="-3", units="furlongs", chance="<script>")
+    assert not page.exception
+    assert page.slider(key="rows").value == 16
+    for case in ("../../etc", "0123456789abcdef"):
+        gone = pages.opened(case=case)
+        assert not gone.exception
+        assert "no longer in memory" in pages.refusal(gone)[0]
+        assert not pages.charts(gone)
+
+
+def test_terms_are_explained_at_their_first_use() -> None:
+    """identity: each term once, whole words only, in any case, with its meaning beside it."""
+    terms = Terms((("Rod", "the bar <of> steel."), ("Oil film", "keeps faces apart.")))
+    told = terms.told("Rods bend; a rodent does not. The oil film and the ROD.")
+    assert told.count("<dfn") == 2
+    assert 'tabindex="0">Rods<span class="tr-meant"> (the bar &lt;of&gt; steel)' in told
+    assert "a rodent does" in told
+    assert told.endswith("and the ROD.")
+    assert terms.told("the rod") == "the rod"
+
+
+@pytest.mark.parametrize(
+    ("text", "kept"),
+    [
+        ("4.2 N*m at 3,000 rpm", "4.2_N·m at 3,000_rpm"),
+        ("24 bar (−50 to −1 to spare)", "24_bar (−50 to −1 to spare)"),
+        ("1 % of 8 mm, 20 K warmer", "1_% of 8_mm, 20_K warmer"),
+        ("3 grades and 2 kings", "3 grades and 2 kings"),
+    ],
+)
+def test_a_unit_stays_with_its_number(text: str, kept: str) -> None:
+    """NIST SP 811, 7.2: a space parts number and unit; here it never breaks a line."""
+    assert pretty(text).replace("\u00a0", "_") == kept

@@ -1,0 +1,92 @@
+"""Another run of the same engine beside this one; the same torque made at every speed."""
+
+from functools import partial
+
+import numpy as np
+import streamlit as st
+
+from torquerisk.errors import InputError
+from torquerisk.files.run_file import run_from_bytes
+from torquerisk.show.page.case_in import TABLE_FILES
+from torquerisk.show.page.draw import picture
+from torquerisk.show.page.html import heading, paragraphs
+from torquerisk.show.page.result import Result
+from torquerisk.show.page.units_in import torque_slider
+from torquerisk.show.page.waiting import say, when_ready
+from torquerisk.show.pictures import gallery
+from torquerisk.show.words.comparison import compare_in_words
+from torquerisk.show.words.same_torque_later import later_in_short
+from torquerisk.study.answers.edits import assessed
+from torquerisk.study.answers.results import Comparison, LimitKind
+
+
+def another(result: Result) -> None:
+    """The view."""
+    paragraphs(["Only what is larger than both readings' spread counts as a difference."],
+               "tr-lead")  # fmt: skip
+    st.fragment(_compare)(result)
+    heading(
+        "Is the same torque kinder later?",
+        "One torque at every speed, burned as early as the fuel allows there.",
+    )
+    st.fragment(_later)(result)
+
+
+def _later(result: Result) -> None:
+    a = result.assessment
+    loads = a.model.demand.torque
+    low = float(np.ceil(max(float(loads[..., 0].max()), 20.0)))
+    high = min(float(loads[..., -1].min()), 1.3 * float(a.torque.max()))
+    start = min(max(float(a.torque.max()), low), high)
+    torque = torque_slider(
+        "Torque made at every speed [{unit}]", high, start, "same", result.units, low=low
+    )
+    made = result.answers.same_torque(torque)
+    names = [
+        i.limit.name
+        for i in gallery.worst_first(a)
+        if i.limit.kind in (LimitKind.STRENGTH, LimitKind.COMBUSTION)
+    ][:4]
+    paragraphs([later_in_short(made, result.units)])
+    picture(
+        result.picture(
+            "later",
+            lambda: gallery.later_picture(made, names, result.look, result.stamp),
+            torque,
+        ),
+        key="fig_later",
+    )
+
+
+def _compare(result: Result) -> None:
+    sent = st.file_uploader("A second run", type=TABLE_FILES, key=f"second_{result.tag}")
+    if sent is None:
+        return
+    a = result.assessment
+    data, name = sent.getvalue(), sent.name
+    try:
+        run = run_from_bytes(data, name)
+    except InputError as error:
+        say(str(error))
+        return
+    other = partial(assessed, result.engine, run, a.policy)
+    when_ready(
+        result.slow("compared", run.digest, lambda: result.answers.against(other())),
+        "Assessing the second run.",
+        lambda compared: _compared(result, compared, name, run.digest),
+        result.told,
+    )
+
+
+def _compared(result: Result, compared: Comparison, name: str, digest: str) -> None:
+    a = result.assessment
+    paragraphs([result.told(t) for t in compare_in_words(compared, result.units)])
+    picture(
+        result.picture(
+            f"compare_{digest}",
+            lambda: gallery.compare_picture(
+                compared, (a.run.name, name), result.look, result.stamp
+            ),
+        ),
+        key="fig_compare",
+    )

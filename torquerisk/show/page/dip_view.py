@@ -1,0 +1,64 @@
+"""Why is there a dip: what an owner says back to a friend, the picture, what to ask the tuner."""
+
+from functools import partial
+
+from torquerisk.show.page.alone import fold
+from torquerisk.show.page.draw import picture
+from torquerisk.show.page.html import Terms, block, bullets, paragraphs, safe
+from torquerisk.show.page.result import Result
+from torquerisk.show.pictures import gallery
+from torquerisk.show.words.dips import (
+    FOR_DOTS,
+    WORD_LIST,
+    dip_in_short,
+    dips_in_words,
+    explain_dip,
+    to_ask,
+)
+from torquerisk.study.answers.results import Dip
+
+HEIGHT = 330
+"""Of the picture, so that a phone's first screen holds it with the answer [px]."""
+
+
+def dips(result: Result) -> None:
+    """The view: the deepest dip in short, the curve, what to ask; every dip in full behind."""
+    a, found = result.assessment, result.answers.dips
+    if not found:
+        block(f'<p class="tr-short">{safe(dips_in_words(a, found, result.units)[0])}</p>')
+        return
+    deepest = max(found, key=lambda dip: dip.depth)
+    terms = Terms(WORD_LIST)
+    told = " ".join(terms.told(t) for t in dip_in_short(deepest, result.units))
+    block(f'<p class="tr-short">{told}</p>')
+    picture(
+        result.picture("dips", lambda: gallery.dips_picture(a, found, result.look, result.stamp)),
+        titled=False, height=HEIGHT,
+    )  # fmt: skip
+    block('<h3 class="tr-fig">What to ask the tuner</h3>')
+    bullets([result.told(t) for t in to_ask(deepest, result.units)])
+    for number, dip in enumerate(found, start=1):
+        name = f"Dip {number} in full" if len(found) > 1 else "The dip in full, and how sure"
+        fold(name, f"dip_{number}", partial(_in_full, result, dip, number))
+    fold("Words used here", "words", _words)
+
+
+def _in_full(result: Result, dip: Dip, number: int) -> None:
+    told = explain_dip(result.assessment, dip, result.units)
+    paragraphs([f"{told.what} {told.why}"])
+    if told.signs:
+        bullets(told.signs)
+    paragraphs([told.lifted_by])
+    paragraphs([told.how_sure], "tr-lead")
+    if dip.shown is not None:
+        picture(
+            result.picture(
+                f"dots_{number}", partial(gallery.dots_picture, dip, number, result.look)
+            )
+        )
+        paragraphs([FOR_DOTS], "tr-lead")
+
+
+def _words() -> None:
+    rows = "".join(f"<dt>{safe(w)}</dt><dd>{safe(m)}</dd>" for w, m in WORD_LIST)
+    block(f'<dl class="tr-words">{rows}</dl>')

@@ -1,0 +1,215 @@
+"""The limit's points in a table to type in: the proposed ones, until one is changed or sent in."""
+
+import math
+from collections.abc import Iterable, Sequence
+from concurrent.futures import Future
+from dataclasses import dataclass, replace
+from typing import Any
+
+import numpy as np
+import pandas as pd
+import streamlit as st
+
+from torquerisk.errors import InputError
+from torquerisk.files.exports import TableColumn, limit_table_csv, speed_column
+from torquerisk.files.run_file import read_limit_table
+from torquerisk.quantities import RPM
+from torquerisk.show.documents.limit_csv import clipboard, limit_csv
+from torquerisk.show.page.case_in import TABLE_FILES
+from torquerisk.show.page.result import Tabled, file_stem
+from torquerisk.show.words.limit_columns import titles_of
+from torquerisk.show.words.prose import Units, torque_unit
+from torquerisk.study.answers.results import JudgedTable
+
+Table = tuple[tuple[float, ...], tuple[float, ...]]
+"""Speeds [rad/s] and limits at the crank [N*m], rising in speed; hashable."""
+SPEED, GOVERNED = "rpm", "limited by"
+SPEEDS, LIMITS = (0.0, 30_000.0), (0.0, 20_000.0)
+"""Ranges of a cell, in rpm and N*m."""
+MOST_ROWS = 400
+HEIGHT = 264
+"""Of the table; its rows scroll [px]."""
+KEY = "own_table"
+
+
+@dataclass(frozen=True, kw_only=True)
+class Own:
+    """What is kept of a table of one's own between reruns."""
+
+    tag: str
+    """Of the case that it belongs to."""
+    base: Table | None = None
+    """What the cells began with: held still while they are changed, so that no change is lost."""
+    typed: Table | None = None
+    """What they say now, where that is another table than the proposed one."""
+    sent: bool = False
+    """True where the base is not the proposed table."""
+    units: Units = Units.SI
+    refused: str = ""
+    """Why a file could not be read."""
+
+
+def editor(result: Tabled) -> Table | InputError | None:
+    """The table; what was typed or sent instead of the proposed one, or what is wrong with that."""
+    unit, size = torque_unit(result.units)
+    own = _kept(result)
+    assert own.base is not None
+    speed, torque = own.base
+    key = f"own_cells_{result.tag}_{_turn()}_{unit}_{hash(own.base):x}"
+    governed = {} if own.sent else {GOVERNED: _governing(result, len(speed))}
+    cells = st.data_editor(
+        pd.DataFrame(
+            {SPEED: np.round(np.array(speed) / RPM, 3), unit: np.array(torque) / size, **governed}
+        ),
+        num_rows="dynamic", hide_index=True, height=HEIGHT, disabled=[GOVERNED], key=key,
+        alt="Torque limit at the crank by engine speed; type in it to try a limit of your own",
+        column_config={
+            SPEED: _column("Engine speed; rows need not be in order", SPEEDS, 1.0, "%.0f"),
+            unit: _column(
+                "Limit at the crank, as it really is", (0.0, LIMITS[1] / size), 0.1, "%.1f"
+            ),
+        },
+    )  # fmt: skip
+    changed = any(dict(st.session_state.get(key) or {}).values())
+    written: Table | InputError | None = None
+    if changed or own.sent:
+        try:
+            written = table_of(zip(cells[SPEED], cells[unit] * size, strict=True))
+        except InputError as error:
+            written = error
+    typed = written if isinstance(written, tuple) else None
+    st.session_state[KEY] = replace(own, typed=typed, units=result.units)
+    _take_away(result, typed)
+    return InputError(own.refused) if own.refused else written
+
+
+def _kept(result: Tabled) -> Own:
+    """What is kept of this case; it begins with the proposed table."""
+    own: Own | None = st.session_state.get(KEY)
+    if own is None or own.tag != result.tag:
+        own = Own(tag=result.tag, units=result.units)
+    if own.typed is not None and own.units is not result.units:
+        return replace(own, base=own.typed, sent=True)
+    if own.base is not None and (own.sent or own.typed is not None):
+        return own
+    s = result.sketch
+    base = tuple(float(v) for v in s.breakpoints), tuple(float(v) for v in s.limit)
+    return replace(own, base=base)
+
+
+def _turn() -> int:
+    return int(st.session_state.setdefault("own_turn", 0))
+
+
+def again() -> None:
+    """Forget the changed cells, the file and the judgement."""
+    st.session_state["own_turn"] = _turn() + 1
+    st.session_state.pop(KEY, None)
+
+
+def _file(tag: str, key: str) -> None:
+    """A file was sent in or taken away."""
+    file = st.session_state[key]
+    if file is None:
+        again()
+        return
+    try:
+        points, limit = read_limit_table(file.getvalue(), file.name)
+    except InputError as error:
+        st.session_state[KEY] = Own(tag=tag, refused=str(error))
+        return
+    base = tuple(float(v) for v in points), tuple(float(v) for v in limit)
+    st.session_state[KEY] = Own(tag=tag, base=base, sent=True)
+
+
+def _governing(result: Tabled, rows: int) -> list[str]:
+    titles = titles_of(result.assessment)
+    told = [titles[g].lower() for g in result.sketch.governing]
+    return told if len(told) == rows else [""] * rows
+
+
+def _take_away(result: Tabled, own: Table | None) -> None:
+    """Copy and CSV of what the table says, the way back, and a table from a file."""
+    proposal = result.proposal
+    with st.container(horizontal=True, gap="xsmall"):
+        if own is not None:
+            csv: str | None = _csv(own)
+            copied, name = _lines(own, result.units), "my-limit.csv"
+        else:
+            csv = None if proposal is None else limit_csv(proposal)
+            copied = "" if proposal is None else clipboard(proposal, result.units)
+            name = f"limit-{file_stem(result)}.csv"
+        st.download_button(
+            "CSV", csv or "", name, "text/csv", on_click="ignore", key="save_csv",
+            disabled=csv is None,
+            help="In N·m" if csv is not None else "Once it is checked on fresh simulated engines",
+        )  # fmt: skip
+        with st.popover("Copy", disabled=not copied):
+            st.code(copied, language=None)
+        with st.popover("Table from a file"):
+            key = f"own_file_{result.tag}_{_turn()}"
+            st.file_uploader(
+                "A limit table as CSV, with units in its headings", type=TABLE_FILES, key=key,
+                on_change=_file, args=(result.tag, key),
+            )  # fmt: skip
+        if own is not None:
+            st.button("Proposed table again", on_click=again, key="own_again")
+
+
+def _lines(own: Table, units: Units) -> str:
+    size = torque_unit(units).size
+    return "\n".join(f"{s / RPM:.0f}\t{t / size:.1f}" for s, t in zip(*own, strict=True))
+
+
+def _column(told: str, ends: tuple[float, float], step: float, form: str) -> Any:
+    return st.column_config.NumberColumn(
+        help=f"{told}; {ends[0]:,.0f} to {ends[1]:,.0f}", min_value=ends[0], max_value=ends[1],
+        step=step, required=True, format=form,
+    )  # fmt: skip
+
+
+def table_of(cells: Iterable[Sequence[float | None]]) -> Table:
+    """The table of cells as written, by rising speed. cells: rpm and N*m of every row.
+
+    Rows with both cells empty are left out. Raises InputError in one sentence.
+    """
+    rows: list[tuple[float, float]] = []
+    for number, row in enumerate(cells, start=1):
+        given = [None if v is None or math.isnan(v) else float(v) for v in row]
+        if given == [None, None]:
+            continue
+        for value, name, (low, high) in zip(
+            given, ("engine speed [rpm]", "limit at the crank [N·m]"), (SPEEDS, LIMITS), strict=True
+        ):
+            if value is None:
+                raise InputError(
+                    f"row {number} of the table has no {name}; fill it, or clear the row."
+                )
+            if not low <= value <= high:
+                raise InputError(
+                    f"{name} in row {number} of the table is {value:g}, but must be {low:g} to "
+                    f"{high:,.0f}."
+                )
+        rows.append((float(given[0] or 0.0), float(given[1] or 0.0)))
+    rows.sort()
+    if len({speed for speed, _ in rows}) < len(rows):
+        raise InputError("the table has the same engine speed twice; give each speed one row.")
+    if not 2 <= len(rows) <= MOST_ROWS:
+        raise InputError(f"the table has {len(rows)} rows, but must have 2 to {MOST_ROWS}.")
+    return tuple(speed * RPM for speed, _ in rows), tuple(limit for _, limit in rows)
+
+
+def judgement(result: Tabled, written: Table) -> "Future[JudgedTable]":
+    """How the table fares, under way or at hand."""
+    wish = result.wish
+    return result.slow("judged", (written, wish), lambda: result.answers.judged(*written, wish))
+
+
+def _csv(written: Table) -> str:
+    return limit_table_csv(
+        [
+            speed_column(written[0]),
+            TableColumn(name="torque limit", unit="N·m", values=written[1]),
+        ],
+        {"measured at": "crank", "correction": "none"},
+    )

@@ -1,0 +1,215 @@
+"""Which studs would hold it: a torque to hold, three fastenings, the clamp, the bench sheet."""
+
+from functools import partial
+
+import numpy as np
+import streamlit as st
+
+from torquerisk.quantities import BAR, KN
+from torquerisk.show.page.alone import fold
+from torquerisk.show.page.draw import picture
+from torquerisk.show.page.grid import grid
+from torquerisk.show.page.html import (
+    block,
+    bullets,
+    key_line,
+    marked,
+    paragraphs,
+    safe,
+    table,
+)
+from torquerisk.show.page.layout import state_mark
+from torquerisk.show.page.result import Result, file_stem
+from torquerisk.show.page.sheet import printed_sheet, sheet_block
+from torquerisk.show.page.units_in import torque_box
+from torquerisk.show.page.waiting import when_ready
+from torquerisk.show.pictures import gallery
+from torquerisk.show.pictures.joint import choice_columns, choice_name
+from torquerisk.show.words.prose import chance_count, plain, torque_in_words
+from torquerisk.show.words.sealing_ring import (
+    bending_in_words,
+    fastener_sentences,
+    kinds_title,
+    ring_sentences,
+)
+from torquerisk.show.words.target_sheet import target_sheet
+from torquerisk.study.answers.results import StudBench, StudChoice
+
+MOST_DRAWN = 14
+"""Choices drawn; the table has them all."""
+HEIGHT = 340
+
+
+def studs(result: Result) -> None:
+    """The view; what is chosen here redraws only this."""
+    st.fragment(_studs)(result)
+
+
+def _studs(result: Result) -> None:
+    peak = float(result.assessment.torque.max())
+    told = st.container()
+    target = torque_box("Hold, as the peak of the same curve", 0.3 * peak, 1.5 * peak, peak,
+                        "hold", result.units)  # fmt: skip
+    exact = None if abs(target - peak) < 0.5 * result.look.torque.size else target
+    by = (exact, result.chance)
+    when_ready(
+        result.slow("bench", by, lambda: result.answers.bench(exact)),
+        "Trying fastenings on the simulated engines.",
+        lambda bench: _bench(result, bench, told),
+        result.told,
+    )
+
+
+def _bench(result: Result, bench: StudBench, told: st.delta_generator.DeltaGenerator) -> None:
+    every = (bench.present, *bench.choices)
+    with told:
+        block(f'<p class="tr-short">{marked(_sentence(result, bench))}</p>')
+    key = f"fastening_{result.tag}_{bench.target_torque:.1f}_{result.chance:g}"
+    best = bench.mildest
+    first = every.index(best) if best is not None else 0
+    st.session_state.setdefault(key, first)
+    _cards(result, bench, every, key)
+    names = [choice_name(bench, c, result.units) for c in every]
+    chosen = st.selectbox(
+        "Looked at below", range(len(every)), format_func=lambda k: names[k], key=key,
+        persist_state="session",
+    )  # fmt: skip
+    choice = every[chosen]
+    about = (bench.target_torque, chosen)
+    look, stamp = result.look, result.stamp
+    picture(
+        result.picture("clamp", lambda: gallery.clamp_picture(bench, choice, look, stamp), about),
+        height=HEIGHT,
+    )
+    sheet = target_sheet(bench, choice, result.units)
+    st.download_button(
+        "Bench sheet, to print", lambda: printed_sheet(sheet), f"bench-{file_stem(result)}.html",
+        "text/html", on_click="ignore", key="save_sheet",
+    )  # fmt: skip
+    fold("The bench sheet here", "sheet", lambda: block(sheet_block(sheet)))
+    fold("Why, and what it takes for granted", "findings", lambda: _findings(result, bench))
+    fold(f"All {len(bench.choices)} choices", "choices", lambda: _choices(result, bench, every))
+    fold("What firing leaves on the sealing ring", "ring",
+         lambda: _ring(result, bench, choice, about))  # fmt: skip
+    fold("What one firing does to the joint", "joint",
+         lambda: _joint(result, bench, choice, about))  # fmt: skip
+
+
+def _sentence(result: Result, bench: StudBench) -> str:
+    """What the joint as it stands does at the torque asked."""
+    asked, held = (
+        torque_in_words(t, result.units) for t in (bench.target_torque, bench.present.torque_held)
+    )
+    if bench.present.holds_aged:
+        return f"As it stands the head is estimated to hold {asked}, new and aged."
+    if bench.present.holds:
+        return f"As it stands the head is estimated to hold {asked} new, but not aged."
+    after = "" if bench.mildest is not None else " No fastening tried here holds it."
+    return f"As it stands the head is likely to lift at {asked}; it holds {held}.{after}"
+
+
+def _cards(result: Result, bench: StudBench, every: tuple[StudChoice, ...], key: str) -> None:
+    """The mildest change, the one that lasts longest, the one without a yield tool."""
+    cards: dict[int, list[str]] = {}
+    for name, choice in (
+        ("Mildest change", bench.mildest),
+        ("Lasts longest", bench.longest_lasting),
+        ("No yield tool needed", bench.without_yield_tool),
+    ):
+        if choice is not None:
+            cards.setdefault(every.index(choice), []).append(name)
+    with st.container(horizontal=True, gap="small", key="cards"):
+        for k, named in cards.items():
+            with st.container(border=True, width=330, gap="xxsmall", key=f"card_{k}"):
+                block(_card(result, bench, every[k], named))
+                st.button("Look at it", key=f"look_{k}", on_click=partial(_look, key, k))
+
+
+def _look(key: str, k: int) -> None:
+    st.session_state[key] = k
+
+
+def _card(result: Result, bench: StudBench, choice: StudChoice, named: list[str]) -> str:
+    draws = len(bench.present.pressure_held)
+    needed = bench.required_clamp_per_fastener / KN
+    title = f"{named[0]}{''.join(f', {n[0].lower()}{n[1:]}' for n in named[1:])}"
+    return (
+        f'<p class="tr-card"><small>{safe(title)}</small>'
+        f"<b>{safe(choice_name(bench, choice, result.units))}</b>"
+        f"<span>{safe(choice.fastening.change.words)}</span>"
+        f"<span>clamp {plain(choice.clamp.p50 / KN)} kN, needed {plain(needed)} kN</span>"
+        f"<span>lifts aged in {chance_count(choice.lift_chance_aged, draws)} of {draws:,}</span>"
+        "</p>"
+    )
+
+
+def _findings(result: Result, bench: StudBench) -> None:
+    paragraphs([result.told(t) for t in bench.findings])
+    bullets([*(result.told(n.text) for n in bench.notices), *bench.cautions[:2]])
+
+
+def _choices(result: Result, bench: StudBench, every: tuple[StudChoice, ...]) -> None:
+    key_line(
+        [
+            state_mark("estimated to hold"),
+            '<span class="tr-mark exceeds" aria-hidden="true"></span>not estimated to hold',
+        ]
+    )
+    picture(
+        result.picture(
+            "choices",
+            lambda: gallery.choices_picture(
+                bench, _worth_drawing(bench), result.look, result.stamp
+            ),
+            bench.target_torque,
+        ),
+        numbers=False,
+    )
+    grid(choice_columns(bench, every, result.units), "Fastenings, the mildest change first",
+         "fastenings")  # fmt: skip
+
+
+def _worth_drawing(bench: StudBench) -> list[StudChoice]:
+    """The present fastening, and the choices that hold or come nearest, mildest first."""
+    ranked = sorted(bench.choices, key=lambda c: (not c.holds_aged, not c.holds, -c.torque_held))[
+        : MOST_DRAWN - 1
+    ]
+    return [bench.present, *(c for c in bench.choices if c in ranked)]
+
+
+def _ring(result: Result, bench: StudBench, choice: StudChoice, about: tuple[float, int]) -> None:
+    """What firing leaves on the sealing ring with the chosen fastening."""
+    ring = result.answers.ring_with(bench, choice)
+    draws = bench.assessment.model.draws.count
+    name = choice_name(bench, choice, result.units)
+    picture(
+        result.picture(
+            "ring",
+            lambda: gallery.ring_picture(ring, name, draws, result.look, result.stamp),
+            about,
+        ),
+        key="fig_ring",
+    )
+    material = choice.engine.word("head_joint.head_material")
+    loads = result.answers.fastener_with(bench, choice)
+    paragraphs([*ring_sentences(ring, draws)])
+    block(table(gallery.kind_columns(ring, draws), kinds_title(ring)))
+    paragraphs([bending_in_words(ring), *fastener_sentences(loads, material)])
+
+
+def _joint(result: Result, bench: StudBench, choice: StudChoice, about: tuple[float, int]) -> None:
+    """What one firing does to the chosen joint."""
+    worst = float(np.median(result.assessment.worst_pressure.p50.max())) * bench.scale
+    most = round(1.3 * float(np.quantile(choice.head.lift_pressure(), 0.95)) / BAR)
+    start = int(min(max(round(worst / BAR), 0), most))
+    fire = st.slider(
+        "Firing pressure in the cylinder [bar]", 0, most, start, 1,
+        key=f"fire_{result.tag}_{about[0]:.0f}_{about[1]}",
+    )  # fmt: skip
+    picture(
+        result.picture(
+            "joint",
+            lambda: gallery.joint_picture(choice.head, fire * BAR, result.look, result.stamp),
+            about, fire,
+        )
+    )  # fmt: skip
