@@ -209,7 +209,9 @@ def _joint(result: Result, bench: StudBench, choice: StudChoice, about: tuple[fl
     picture(
         result.picture(
             "joint",
-            lambda: gallery.joint_picture(choice.head, fire * BAR, result.look, result.stamp),
+            lambda: gallery.joint_picture(
+                result.answers.firing_with(choice, fire * BAR), result.look, result.stamp
+            ),
             about, fire,
         )
     )  # fmt: skip
