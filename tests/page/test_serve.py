@@ -5,7 +5,7 @@ import re
 import threading
 import time
 import urllib.request
-from concurrent.futures import Future
+from concurrent.futures import Future, ThreadPoolExecutor
 
 import pytest
 
@@ -58,7 +58,8 @@ def test_the_server_answers_before_the_first_case_is_worked_out(
             assert begun.wait(timeout=20)
             assert not go.is_set(), "the server is up while the case is under way"
 
-    asyncio.run(start())
+    with ThreadPoolExecutor(1) as aside:  # a browser's loop may run in this thread
+        aside.submit(asyncio.run, start()).result()
     go.set()
 
 

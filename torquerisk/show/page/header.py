@@ -52,7 +52,6 @@ def draw(
             name = "no case" if case is None else safe_markdown(case.engine.name, 40)
             st.page_link(
                 start, label=name, icon=":material/folder_open:", query_params=_asked(),
-                help="Open another case, or enter your engine",
             )  # fmt: skip
             units = choose_units()
             if desk is not None and desk.before is not None:

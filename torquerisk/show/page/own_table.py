@@ -142,7 +142,6 @@ def _take_away(result: Tabled, own: Table | None) -> None:
         st.download_button(
             "CSV", csv or "", name, "text/csv", on_click="ignore", key="save_csv",
             disabled=csv is None,
-            help="In N·m" if csv is not None else "Once it is checked on fresh simulated engines",
         )  # fmt: skip
         with st.popover("Copy", disabled=not copied):
             st.code(copied, language=None)
