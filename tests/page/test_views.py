@@ -125,3 +125,19 @@ def test_terms_are_explained_at_their_first_use() -> None:
 def test_a_unit_stays_with_its_number(text: str, kept: str) -> None:
     """NIST SP 811, 7.2: a space parts number and unit; here it never breaks a line."""
     assert pretty(text).replace("\u00a0", "_") == kept
+
+
+def test_other_runs_are_compared() -> None:
+    """identity: a run against itself differs nowhere; one that cannot be read is said."""
+    page = pages.opened("another")
+    run = (pages.HILL / "run.csv").read_bytes()
+    box = next(u for u in page.file_uploader if u.key is not None and u.key.startswith("second_"))
+    box.set_value([("again.csv", run, "text/csv")])
+    pages.finished(page.run())
+    assert not page.exception
+    told = next(t for t in pages.charts(page) if t.startswith("Crank torque of"))
+    assert "+0 N·m" in told
+    box = next(u for u in page.file_uploader if u.key is not None and u.key.startswith("second_"))
+    box.set_value([("bad.csv", b"x", "text/csv")])
+    page.run()
+    assert "bad.csv" in pages.refusal(page)[0]

@@ -1,5 +1,6 @@
 """Another run of the same engine beside this one; the same torque made at every speed."""
 
+from collections.abc import Sequence
 from functools import partial
 
 import numpy as np
@@ -17,7 +18,7 @@ from torquerisk.show.pictures import gallery
 from torquerisk.show.words.comparison import compare_in_words
 from torquerisk.show.words.same_torque_later import later_in_short
 from torquerisk.study.answers.edits import assessed
-from torquerisk.study.answers.results import Comparison, LimitKind
+from torquerisk.study.answers.results import ORDINALS, Comparison, LimitKind
 
 
 def another(result: Result) -> None:
@@ -59,33 +60,40 @@ def _later(result: Result) -> None:
 
 
 def _compare(result: Result) -> None:
-    sent = st.file_uploader("A second run", type=TABLE_FILES, key=f"second_{result.tag}")
-    if sent is None:
+    sent = st.file_uploader(
+        "Other runs", type=TABLE_FILES, key=f"second_{result.tag}", accept_multiple_files=True
+    )
+    if not sent:
+        return
+    most = len(ORDINALS) - 1
+    if len(sent) > most:
+        say(f"{len(sent)} runs were sent in; compare at most {most} with this one: remove some.")
         return
     a = result.assessment
-    data, name = sent.getvalue(), sent.name
     try:
-        run = run_from_bytes(data, name)
+        runs = [run_from_bytes(file.getvalue(), file.name) for file in sent]
     except InputError as error:
         say(str(error))
         return
-    other = partial(assessed, result.engine, run, a.policy)
+    digest = "-".join(run.digest for run in runs)
+    others = [partial(assessed, result.engine, run, a.policy) for run in runs]
     when_ready(
-        result.slow("compared", run.digest, lambda: result.answers.against(other())),
-        "Assessing the second run.",
-        lambda compared: _compared(result, compared, name, run.digest),
+        result.slow("compared", digest, lambda: result.answers.against(*(o() for o in others))),
+        "Assessing the other run." if len(runs) == 1 else "Assessing the other runs.",
+        lambda compared: _compared(result, compared, [run.name for run in runs], digest),
         result.told,
     )
 
 
-def _compared(result: Result, compared: Comparison, name: str, digest: str) -> None:
-    a = result.assessment
+def _compared(
+    result: Result, compared: Sequence[Comparison], names: Sequence[str], digest: str
+) -> None:
     paragraphs([result.told(t) for t in compare_in_words(compared, result.units)])
     picture(
         result.picture(
             f"compare_{digest}",
             lambda: gallery.compare_picture(
-                compared, (a.run.name, name), result.look, result.stamp
+                compared, (result.assessment.run.name, *names), result.look, result.stamp
             ),
         ),
         key="fig_compare",
