@@ -263,7 +263,7 @@ def test_every_notice_and_assumed_input_is_there(plain, plain_text):
         assert assessment.engine.declaration(name).label in told
     for wanted in assessment.not_assessed.values():
         for name in wanted:
-            assert assessment.engine.declaration(name).words in told
+            assert (assessment.engine.declaration(name).words if "." in name else name) in told
     table = parts.assumed_table(assessment)
     assert len(table.rows) > 10
     for _label, value, spread, reason in table.rows:

@@ -9,6 +9,7 @@ import torquerisk
 from torquerisk.case import CAUTIONS, Engine, Notice, Policy, Run
 from torquerisk.case.declare import Declaration
 from torquerisk.quantities import BAR, DEGREE, KILO, RPM
+from torquerisk.show.documents.ceilings import ceilings_document
 from torquerisk.show.documents.gear_keys import gear_at_speed, gear_document
 from torquerisk.show.documents.json_numbers import POINTS, finite, points
 from torquerisk.show.documents.limit_more import proposal_more, row_more, whys
@@ -114,6 +115,7 @@ def assessment_document(assessment: Assessment, extra: Iterable[Notice] = ()) ->
         "drivers": _drivers(answers.sensitivity),
         "limits": {name: _limit_facts(item.limit) for name, item in a.limits.items()},
         "not_assessed": {name: list(missing) for name, missing in a.not_assessed.items()},
+        "ceilings": ceilings_document(a),
         "ring": ring,
         "running_gear": gear_document(a, answers.gear),
         "by_speed": [
@@ -338,6 +340,7 @@ def limit_document(
             "points": len(p.rows),
         },
         "limits": {name: _limit_facts(item.limit) for name, item in a.limits.items()},
+        "ceilings": ceilings_document(a),
         "by_speed": [
             {
                 "speed_rpm": float(a.speed[k]) / RPM,

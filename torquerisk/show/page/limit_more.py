@@ -13,6 +13,7 @@ from torquerisk.quantities import RPM
 from torquerisk.show.documents.assessed import limit_document
 from torquerisk.show.documents.json_numbers import document_text
 from torquerisk.show.page.alone import fold
+from torquerisk.show.page.ceilings_view import ceilings
 from torquerisk.show.page.draw import picture
 from torquerisk.show.page.html import (
     block,
@@ -54,6 +55,7 @@ def more(result: Tabled, own: Table | None) -> None:
         fold("Your table by engine speed", "judged", lambda: _judged(result, own))
     fold("Why, and how sure", "why", lambda: _why(result))
     fold("More columns: power, chance, knock, phasing", "columns", lambda: _all_columns(result))
+    fold("What stops it first, and what next?", "ceilings", lambda: ceilings(result))
     fold("What does caution cost?", "cost", lambda: _cost(result))
     fold("What if it made more, or less?", "map", lambda: _map(result))
     fold("What if fuel, heat or gear change?", "axis", lambda: _axis(result))

@@ -1,5 +1,6 @@
 """Every picture, by name. One style (`style`), one table behind each."""
 
+from torquerisk.show.pictures.ceilings import ceilings_picture
 from torquerisk.show.pictures.curve import Limited, curve_picture, room_picture
 from torquerisk.show.pictures.cylinder import (
     cycle_picture,
@@ -38,6 +39,7 @@ __all__ = [
     "Stamp",
     "by_chance_picture",
     "by_peak_picture",
+    "ceilings_picture",
     "choices_picture",
     "clamp_picture",
     "compare_picture",

@@ -44,7 +44,7 @@ def still(picture: Picture, height: float = USUAL) -> Still:
 
 def of_proposal(p: Proposal, units: Units) -> dict[str, Still | list[Still]]:
     """Curve, room, map and pressures of a table and the run that it was made from."""
-    a, look = p.assessment, _look(units)
+    a, look = p.assessment, look_of(units)
     limited = Limited(
         breakpoints=p.shape.breakpoints, limit=p.shape.limit, delivered=p.delivered,
         ceiling=a.ceiling,
@@ -77,7 +77,7 @@ def polars(a: Assessment, gear: GearLoads) -> list[Still]:
 
 def of_dips(a: Assessment, dips: Sequence[Dip], units: Units) -> Still:
     """All dips on their curve."""
-    return still(gallery.dips_picture(a, dips, _look(units), None))
+    return still(gallery.dips_picture(a, dips, look_of(units), None))
 
 
 def dots(dip: Dip, number: int) -> Still | None:
@@ -95,8 +95,9 @@ def ring(ring_: RingClamp, what: str, draws: int) -> Still:
 def compared(comparisons: Sequence[Comparison], units: Units) -> Still:
     """Runs and their differences."""
     names = [side.name for side in sides_of(comparisons)]
-    return still(gallery.compare_picture(comparisons, names, _look(units), None), TALL)
+    return still(gallery.compare_picture(comparisons, names, look_of(units), None), TALL)
 
 
-def _look(units: Units) -> Look:
+def look_of(units: Units) -> Look:
+    """The light colours in the units chosen."""
     return dataclasses.replace(LIGHT, units=units)

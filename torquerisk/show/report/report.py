@@ -20,6 +20,7 @@ from torquerisk.files.text import brief
 from torquerisk.show.pictures.risk import CHANCE_NAMES
 from torquerisk.show.pictures.style import DARK, LIGHT, Look, colours
 from torquerisk.show.report import made_from, parts, pictures
+from torquerisk.show.report.ceilings import ceilings_part
 from torquerisk.show.report.gear_section import gear_part
 from torquerisk.show.report.studs import studs_part
 from torquerisk.show.words import limit_table, prose
@@ -204,6 +205,7 @@ def _why(p: Proposal, units: Units) -> dict[str, Any]:
     a = p.assessment
     return {
         **pictures.of_proposal(p, units),
+        "ceilings": ceilings_part(a, units),
         "parts": parts.parts_table(a, p.policy.chance),
         "chances": list(enumerate(CHANCE_NAMES)),
         "drivers": parts.drivers(a),

@@ -9,7 +9,7 @@ from torquerisk.case import CAUTIONS, Engine, Notice, Policy, Run
 from torquerisk.quantities import BAR, DEGREE, RPM
 from torquerisk.show.text.blocks import bullets, columns, paragraph, section, shown_rows
 from torquerisk.show.text.sealing_ring import run_ring_lines
-from torquerisk.show.words import limit_columns, prose, running_gear
+from torquerisk.show.words import ceilings, limit_columns, prose, running_gear
 from torquerisk.show.words.drivers import subject_in_words
 from torquerisk.show.words.in_short import assessment_in_short, proposal_in_short, verdicts
 from torquerisk.show.words.limit_table import abnormal_in_words, window_in_words
@@ -35,6 +35,7 @@ def assessment_text(
             section("In short", bullets(assessment_in_short(assessment, units))),
             section("Loads by speed", [_loads(assessment, units)]),
             section("Limits, worst first", [_limits(assessment)]),
+            section(ceilings.TITLE, ceiling_lines(assessment, units)),
             section(RING_TITLE, run_ring_lines(assessment)),
             section("Guidance, not counted", [_indices(assessment)]),
             section("Running gear: loads, no verdict", _gear(assessment)),
@@ -134,6 +135,16 @@ def _limits(a: Assessment) -> str:
     )
 
 
+def ceiling_lines(a: Assessment, units: Units) -> list[str]:
+    """The ceilings of the run in order, and what is said of them."""
+    found = answers_of(a).ceilings
+    return [
+        columns(ceilings.heads(units), ceilings.rows(found, units), left=(0, 1), wrap=0),
+        paragraph(ceilings.NOTE),
+        *bullets(ceilings.sentences(found, units)),
+    ]
+
+
 def _indices(a: Assessment) -> str:
     """Guidance by limit: load over it, and over what the engine is known to carry."""
     over = answers_of(a).over_known
@@ -227,6 +238,7 @@ def proposal_text(
             section("In short", bullets(proposal_in_short(p, units))),
             section("Torque-limit table", [_table(p, units)]),
             section("What would lift it", bullets(_lifted(p))),
+            section(ceilings.TITLE, ceiling_lines(p.assessment, units)),
             *more,
             section("Before and after", [_before_after(p, units)]),
             section("Check", [paragraph(prose.in_units(p.verification, units))]),

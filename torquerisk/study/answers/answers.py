@@ -9,6 +9,7 @@ import numpy as np
 from torquerisk.case import Policy
 from torquerisk.quantities import Array
 from torquerisk.study.answers import dips as dip
+from torquerisk.study.answers.ceilings import Ceilings, ceilings_of
 from torquerisk.study.answers.compare import Comparison, Footing, overlay
 from torquerisk.study.answers.cycle_traces import MedianCycle, median_cycle
 from torquerisk.study.answers.gear_loads import GearLoads, gear_loads
@@ -110,6 +111,11 @@ class Answers:
     def sensitivity(self) -> Sensitivity:
         """What drives the answer, and what to measure next."""
         return self._of_run(sensitivity)
+
+    @property
+    def ceilings(self) -> Ceilings:
+        """What stops the run first, and what next."""
+        return self._of_run(ceilings_of)
 
     @property
     def dips(self) -> tuple[dip.Dip, ...]:

@@ -13,6 +13,7 @@ from torquerisk.physics.running_gear.piston_speed import (
     guides,
     neighbours,
 )
+from torquerisk.study.answers.ceilings import Ceiling, Ceilings, OnBlend
 from torquerisk.study.answers.compare import ORDINALS, Comparison, Footing, Least, Side
 from torquerisk.study.answers.crossover import Crossover
 from torquerisk.study.answers.cycle_traces import MedianCycle

@@ -1,0 +1,28 @@
+"""What stops the run first, and what next: all ceilings, mechanical and of supply, in order."""
+
+from torquerisk.files.exports import TableColumn
+from torquerisk.show.page.draw import picture
+from torquerisk.show.page.html import block, bullets, paragraphs, table
+from torquerisk.show.page.result import Result
+from torquerisk.show.pictures import gallery
+from torquerisk.show.words import ceilings as words
+
+
+def ceilings(result: Result) -> None:
+    """Picture, sentences and table of the ceilings in order."""
+    a, found = result.assessment, result.answers.ceilings
+    picture(
+        result.picture(
+            "ceilings",
+            lambda: gallery.ceilings_picture(a, result.look, result.stamp),
+            result.chance,
+        )
+    )
+    bullets(words.sentences(found, result.units))
+    rows = words.rows(found, result.units)
+    columns = [
+        TableColumn(name=head.replace("\n", " "), unit="", values=[row[k] for row in rows])
+        for k, head in enumerate(words.heads(result.units))
+    ]
+    block(table(columns, words.TITLE))
+    paragraphs([words.NOTE])

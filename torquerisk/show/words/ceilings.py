@@ -1,0 +1,105 @@
+"""What stops the run first and what next, in rows and sentences alike on every face."""
+
+import math
+
+from torquerisk.quantities import RPM
+from torquerisk.show.words import prose
+from torquerisk.show.words.prose import Units
+from torquerisk.study.answers.results import Ceiling, Ceilings, LimitKind
+
+TITLE = "What stops it first, and what next"
+MOST_ROWS = 8
+"""Ceilings shown in a table; documents hold all."""
+FAR = 3.0
+"""Multiple of the run beyond which a ceiling is no matter of this engine [-]."""
+KINDS = {LimitKind.STRENGTH: "strength", LimitKind.COMBUSTION: "fuel", LimitKind.SUPPLY: "supply"}
+
+
+def shown(found: Ceilings) -> tuple[Ceiling, ...]:
+    """The ceilings that are worth a row: the first ones, none far beyond the run."""
+    near = [one for one in found.in_order if one.share <= FAR]
+    return tuple(near or found.in_order[:1])[:MOST_ROWS]
+
+
+def heads(units: Units) -> list[str]:
+    """Headings of the table of ceilings."""
+    return [
+        "ceiling", "kind", "worst at\nrpm", f"allows\n{prose.torque_unit(units).name}",
+        f"allows\n{prose.power_unit(units).name}", "times\nthe run", "then\ntimes",
+    ]  # fmt: skip
+
+
+def rows(found: Ceilings, units: Units) -> list[list[str]]:
+    """A row for each ceiling that is near: where the run meets it and what it allows there."""
+    torque, power = prose.torque_unit(units).size, prose.power_unit(units).size
+    return [
+        [
+            one.limit.title,
+            KINDS[one.limit.kind],
+            prose.plain(one.speed / RPM),
+            "none" if math.isinf(one.torque) else prose.plain(one.torque / torque),
+            "none" if math.isinf(one.torque) else prose.plain(one.power / power),
+            _times(one.share),
+            _times(one.rest),
+        ]
+        for one in shown(found)
+    ]
+
+
+def _times(share: float) -> str:
+    if math.isinf(share):
+        return "beyond" if share > 0 else "none"
+    return prose.plain(share, 2)
+
+
+NOTE = (
+    "Each ceiling alone, at the accepted chance and at the speed where the run comes nearest to "
+    "it; times the run: what it allows there over what the run made; then: how far the whole curve "
+    "could be raised if this ceiling and all above it were lifted."
+)
+
+
+def sentences(found: Ceilings, units: Units = Units.SI) -> list[str]:
+    """What stops the run first, what next, what is far off, and what another blend would do."""
+    told = []
+    if not found.in_order:
+        told.append("No ceiling that was assessed is reached within the model's range.")
+    else:
+        first = found.in_order[0]
+        told.append(f"First: {_met(first, units)}. What would lift it: {first.limit.lifted_by}.")
+        if len(found.in_order) > 1:
+            told.append(f"Next, once that is lifted: {_met(found.in_order[1], units)}.")
+    told += _blends(found)
+    far = [one.limit.title.lower() for one in found.in_order if one.share > FAR]
+    far += [limit.title.lower() for limit in found.beyond]
+    if far:
+        told.append(f"Not in the way, or not within {FAR:g} times the run: {', '.join(far)}.")
+    return told
+
+
+def _met(one: Ceiling, units: Units) -> str:
+    at = prose.speed_in_words(one.speed)
+    name = one.limit.title.lower()
+    if math.isinf(one.torque):
+        return f"{name} at {at}, where speed alone passes it, so no torque is acceptable"
+    power, size = prose.power_unit(units)
+    allowed = (
+        f"{prose.torque_in_words(one.torque, units)} and {prose.plain(one.power / size)} {power}"
+    )
+    past = "the run is past it" if one.share < 1 else "the run made less"
+    return f"{name} at {at}, which allows {allowed}, {_times(one.share)} times the run: {past}"
+
+
+def _blends(found: Ceilings) -> list[str]:
+    if not found.blends:
+        return []
+    parts = [
+        f"E{100 * one.ethanol:.0f} {prose.plain(100 * (one.power - 1))} % power, "
+        f"{prose.plain(one.octane)} octane"
+        for one in found.blends
+    ]
+    return [
+        "The same pump and injectors at the same lambda on another blend, beside this one: "
+        f"{'; '.join(parts)}. Where fuel is the ceiling, a little less ethanol often carries more "
+        "than it costs in octane."
+    ]
