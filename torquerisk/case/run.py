@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from torquerisk.case.declare import Declaration, Kind
+from torquerisk.case.notice import Notice
 from torquerisk.errors import InputError
 from torquerisk.quantities import Array
 
@@ -55,6 +56,8 @@ class Run:
     that the fact is not known."""
     record: tuple[str, ...] = ()
     """Every decision taken while reading, in plain words."""
+    notices: tuple[Notice, ...] = ()
+    """What of the record may change a result: words not known, rows left out, a pull chosen."""
     digest: str = ""
     """SHA-256 of the bytes that were read."""
 

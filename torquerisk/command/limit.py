@@ -40,7 +40,7 @@ class Answer:
 def limit_answer(request: Request, options: LimitOptions) -> Answer:
     """The answer to `limit`; writes the CSV file where one is wanted."""
     _check(request, options)
-    writable(options.csv, "--csv")
+    writable(options.csv, "--csv", request.inputs)
     if options.axis is not None:
         return _table_2d(request, options, options.axis, options.values or "")
     proposal = request.proposal(options.reach)

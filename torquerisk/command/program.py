@@ -8,7 +8,8 @@ from typing import Any
 
 import click
 
-from torquerisk.errors import TorqueRiskError
+from torquerisk.errors import InputError, TorqueRiskError
+from torquerisk.files.text import brief
 
 DONE, OUR_FAULT, BAD_INPUT, INTERRUPTED = 0, 1, 2, 130
 DEBUG = "TORQUERISK_DEBUG"
@@ -24,6 +25,8 @@ class Program(click.Group):
 
     def invoke(self, ctx: click.Context) -> Any:
         """Run the verb; a reader who closes the pipe early has what was wanted."""
+        if sys.stdout is None:
+            raise InputError("standard output is closed; leave it open, or send it to a file.")
         try:
             result = super().invoke(ctx)
             sys.stdout.flush()
@@ -48,6 +51,9 @@ def _run(action: Callable[[], Any]) -> int:
         return say(_usage(error), BAD_INPUT)
     except TorqueRiskError as error:
         return say(str(error), BAD_INPUT)
+    except OSError as error:
+        place = error.filename if isinstance(error.filename, str) else "standard output"
+        return say(f"{brief(place, 120)} cannot be used ({error.strerror}).", BAD_INPUT)
     except (KeyboardInterrupt, click.Abort):
         return say("interrupted.", INTERRUPTED)
     except Exception as error:

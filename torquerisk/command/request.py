@@ -3,7 +3,7 @@
 import dataclasses
 import re
 import sys
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -14,10 +14,11 @@ from torquerisk.case.declare import Kind, declarations
 from torquerisk.errors import InfeasibleError, InputError
 from torquerisk.files.case_folder import ENGINE_FILE, RUN_FILE, load_case
 from torquerisk.files.engine_file import load_engine
+from torquerisk.files.exports import refuse_unwritable
 from torquerisk.files.facts import fact_value
 from torquerisk.files.lists import breakpoints_of
 from torquerisk.files.run_file import load_run, run_from_bytes
-from torquerisk.files.text import quoted
+from torquerisk.files.text import MAX_RUN_BYTES, quoted
 from torquerisk.files.units import parse_quantity
 from torquerisk.quantities import Array
 from torquerisk.show.words.prose import Units
@@ -62,6 +63,8 @@ class Request:
     """Give the nearest table where the ask cannot be met."""
     reference: Run | None = None
     """Curve to keep to, instead of the known-good run."""
+    inputs: tuple[Path, ...] = ()
+    """The files that were read, none of which an output may replace."""
 
     def another(self, path: str) -> Run:
         """Another run, with the same options about the test."""
@@ -141,6 +144,7 @@ def read_request(given: Mapping[str, Any], progress: Callable[[str], None]) -> R
         breakpoints=points,
         nearest=bool(given.get("nearest")),
         reference=reference,
+        inputs=inputs_of(given, engine),
     )
 
 
@@ -168,11 +172,31 @@ def named(path: str | None, what: str) -> None:
         raise InputError(f"{what} is empty; give a path.")
 
 
-def writable(path: str | None, what: str) -> None:
-    """Refuse a name that no file should have."""
+def writable(path: str | None, what: str, inputs: Iterable[Path] = ()) -> None:
+    """Refuse, before anything is computed, a name that no output can have."""
     named(path, what)
     if path == STDIN:
         raise InputError(f"{what} is '-', but must be the path of a file to write.")
+    if path is not None:
+        refuse_unwritable(path, inputs)
+
+
+def inputs_of(given: Mapping[str, Any], engine: Engine | None = None) -> tuple[Path, ...]:
+    """The files that a command line reads, those of a case folder and the known-good run too."""
+    words = ("engine", "run", "known_good", "reference", "own_breakpoints", "reach")
+    named_paths = [Path(given[w]) for w in words if given.get(w)]
+    paths = [p / name for p in named_paths for name in ("", ENGINE_FILE, RUN_FILE)]
+    if engine is not None and engine.known_good.run is not None:
+        home = Path(given["engine"])
+        paths += [place / engine.known_good.run for place in (home, home.parent)]
+    return tuple(p for p in paths if _is_there(p))
+
+
+def _is_there(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except (OSError, ValueError):
+        return False
 
 
 def target_of(text: str | None) -> float | None:
@@ -253,9 +277,14 @@ def engine_of(path: str) -> Engine:
 def run_of(path: str) -> Run:
     """The run of a file, of a case folder, or of stdin for '-'."""
     if path == STDIN:
-        return run_from_bytes(sys.stdin.buffer.read(), "standard input")
+        return run_from_bytes(stdin_bytes(), "standard input")
     place = Path(path)
     return load_run(place / RUN_FILE if (place / RUN_FILE).is_file() else place)
+
+
+def stdin_bytes() -> bytes:
+    """What standard input holds, one byte past the largest run at most."""
+    return sys.stdin.buffer.read(MAX_RUN_BYTES + 1)
 
 
 def case_of(engine: str, run: str | None) -> tuple[Engine, Run]:

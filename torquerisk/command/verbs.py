@@ -94,6 +94,29 @@ def cycle(engine: str, as_json: bool, **given: str | None) -> None:
 
 
 @program.command()
+@click.argument("file", metavar="FILE")
+@click.option("--pull", metavar="N", help="Which pull of a log is read. [1, the best]")
+@click.option(
+    "-o", "--output", metavar="FILE", help="Write the run as it was read: .csv or .parquet."
+)
+@click.option("--json", "as_json", is_flag=True, help="One JSON document, nothing else.")
+def read(file: str, pull: str | None, output: str | None, as_json: bool) -> None:
+    """How a run file is read: its columns and units, what was left out, first rows.
+
+    FILE is a table of a rising sweep or a log in time, in CSV or Parquet ('-' reads it from
+    stdin).
+
+    \b
+    Examples:
+      torquerisk read sample_runs/hill_climb/run.csv
+      torquerisk read log.csv --pull 2 --output run.csv
+    """
+    from torquerisk.command.read import read_answer
+
+    _answer(read_answer(file, pull, output, as_json))
+
+
+@program.command()
 @case_arguments
 @common
 def assess(**given: Any) -> None:
@@ -141,7 +164,7 @@ def limit(
     options = LimitOptions(
         reach=reach, csv=csv, axis=axis, values=values, frontier=frontier, clipboard=clipboard
     )
-    _answer(limit_answer(_request(given), options))
+    _answer(limit_answer(_request({**given, "reach": reach}), options))
 
 
 @program.command()
@@ -297,7 +320,8 @@ def report(reach: str, output: str, **given: Any) -> None:
     from torquerisk.study.answers.answers import answers_of
 
     writable(output, "--output")
-    request = _request(given)
+    request = _request({**given, "reach": reach})
+    writable(output, "--output", request.inputs)
     proposal = request.proposal(reach)
     assessment = proposal.assessment
     _progress("judging fasteners and dips")

@@ -20,9 +20,9 @@ from torquerisk.files.units import Unit, quantity_in_words, unit_of
 from torquerisk.quantities import RPM, Array
 
 TEMPORARY = ".part"
-STALE_AFTER = 600.0
 ONE_LINE = 88
 """Longest object of JSON on one line, without its indent and name."""
+STALE_AFTER = 600.0
 """Age after which a temporary file is taken for the remains of a broken write [s]."""
 
 _FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r")
@@ -138,13 +138,22 @@ def run_csv(run: Run) -> str:
     A column is written in the unit that people are shown, or in the SI unit where a digit of it
     would be lost.
     """
-    facts = {
+    return table_csv(run_columns(run), run_facts(run))
+
+
+def run_facts(run: Run) -> dict[str, str]:
+    """The facts of a run by their names, as text that reads back."""
+    return {
         key.replace("_", " "): _fact_text(key, value)
         for key in declarations(TestFacts)
         if (value := run.facts.get(key)) is not None
     }
+
+
+def run_columns(run: Run) -> list[TableColumn]:
+    """The channels of a run as columns with units."""
     arrays = {"speed": run.speed, "torque": run.torque, **run.channels}
-    return table_csv([_run_column(channel, values) for channel, values in arrays.items()], facts)
+    return [_run_column(channel, values) for channel, values in arrays.items()]
 
 
 def _run_column(channel: str, values: Array) -> TableColumn:
@@ -222,22 +231,31 @@ def _plain(value: object) -> Any:
 
 
 def write_text_atomically(path: str | Path, text: str) -> None:
-    """Write the text so that the file is either the old one or the whole new one.
+    """Write the text so that the file is either the old one or the whole new one."""
+    write_atomically(path, text.encode("utf-8"))
+
+
+def write_atomically(path: str | Path, data: bytes) -> None:
+    """Write the bytes so that the file is either the old one or the whole new one.
 
     A temporary file beside it is written, flushed to disk and then put in its place; remains of
-    broken writes are removed. Raises InputError in one sentence when the place cannot be written.
+    broken writes are removed. A device or a pipe is written into. Raises InputError in one
+    sentence when the place cannot be written.
     """
     target = Path(os.path.realpath(path))
     try:
-        if target.is_dir():
-            raise InputError(f"{brief(path, 120)} is a folder; give the path of a file to write.")
+        if target.exists() and not target.is_file():
+            _refuse_folder(target, path)
+            with target.open("wb", buffering=0) as stream:
+                stream.write(data)
+            return
         _remove_stale(target)
         handle, temporary = tempfile.mkstemp(
-            prefix=f".{target.name}.", suffix=TEMPORARY, dir=target.parent
+            prefix=f".{target.name[:40]}.", suffix=TEMPORARY, dir=target.parent
         )
         try:
             with os.fdopen(handle, "wb") as file:
-                file.write(text.encode("utf-8"))
+                file.write(data)
                 file.flush()
                 os.fsync(file.fileno())
             os.chmod(temporary, _mode(target))
@@ -247,11 +265,41 @@ def write_text_atomically(path: str | Path, text: str) -> None:
             raise
         _sync_folder(target.parent)
     except OSError as error:
-        reason = error.strerror or "no valid path"
-        raise InputError(
-            f"{brief(path, 120)} cannot be written ({reason}); give a path in a folder that exists "
-            "and may be written."
-        ) from None
+        raise _unwritable(path, error) from None
+
+
+def refuse_unwritable(path: str | Path, inputs: Iterable[str | Path] = ()) -> None:
+    """Refuse, before anything is computed, a place that cannot be written or that is an input."""
+    target = Path(os.path.realpath(path))
+    try:
+        for given in inputs:
+            if target.exists() and Path(given).exists() and target.samefile(given):
+                raise InputError(
+                    f"{brief(path, 120)} is one of the files that are read; give another name, so "
+                    "that it is not overwritten."
+                )
+        if target.exists():
+            _refuse_folder(target, path)
+        if not target.exists() or target.is_file():
+            with tempfile.TemporaryFile(dir=target.parent):
+                return
+    except (OSError, ValueError) as error:
+        if isinstance(error, InputError):
+            raise
+        raise _unwritable(path, error) from None
+
+
+def _refuse_folder(target: Path, path: str | Path) -> None:
+    if target.is_dir():
+        raise InputError(f"{brief(path, 120)} is a folder; give the path of a file to write.")
+
+
+def _unwritable(path: str | Path, error: OSError | ValueError) -> InputError:
+    reason = getattr(error, "strerror", None) or "no valid path"
+    return InputError(
+        f"{brief(path, 120)} cannot be written ({reason}); give a path in a folder that exists and "
+        "may be written."
+    )
 
 
 def _mode(target: Path) -> int:
@@ -265,7 +313,7 @@ def _mode(target: Path) -> int:
 
 
 def _remove_stale(target: Path) -> None:
-    start = f".{target.name}."
+    start = f".{target.name[:40]}."
     for other in target.parent.iterdir():
         if (
             other.name.startswith(start)
@@ -293,8 +341,10 @@ __all__ = [
     "TableColumn",
     "csv_cell",
     "limit_table_csv",
+    "refuse_unwritable",
     "run_csv",
     "table_csv",
     "to_json",
+    "write_atomically",
     "write_text_atomically",
 ]

@@ -95,8 +95,8 @@ def fact_value(field: str, text: str, full: str) -> float | str:
     return value
 
 
-def read_facts(lines: Iterable[tuple[int, str, bool]]) -> tuple[Facts, list[str]]:
-    """Facts and the record of what was made of each line that is no row of numbers.
+def read_facts(lines: Iterable[tuple[int, str, bool]]) -> tuple[Facts, list[str], list[str]]:
+    """Facts, the record of what was made of each line that is no row, and what is in doubt.
 
     lines: line number, text, and whether a mark '#' began it: a marked fact that cannot be used is
     refused, any other is told.
@@ -133,8 +133,7 @@ def read_facts(lines: Iterable[tuple[int, str, bool]]) -> tuple[Facts, list[str]
             )
         read_as = "" if value == text or not isinstance(value, str) else f", read as {value}"
         record.append(f"The file states {field.replace('_', ' ')}: {brief(text)}{read_as}.")
-    _take_spoken(facts, spoken, record)
-    return facts, record
+    return facts, record, _take_spoken(facts, spoken)
 
 
 def _spoken(line: str) -> Iterator[tuple[str, str, str]]:
@@ -151,25 +150,25 @@ def _spoken(line: str) -> Iterator[tuple[str, str, str]]:
             yield "correction", CORRECTIONS[word], word
 
 
-def _take_spoken(
-    facts: Facts, spoken: dict[str, list[tuple[str, str, int]]], record: list[str]
-) -> None:
-    """Take a place or standard that all remarks agree on; tell of any that is not taken."""
+def _take_spoken(facts: Facts, spoken: dict[str, list[tuple[str, str, int]]]) -> list[str]:
+    """Take a place or standard that all remarks agree on; tell of it and of any not taken."""
+    doubts: list[str] = []
     for fact, said in spoken.items():
         options = {option for option, _, _ in said}
         option, word, number = said[0]
         what = fact.replace("_", " ")
         if fact not in facts and len(options) == 1 and option != "crank":
             facts[fact] = option
-            record.append(
+            doubts.append(
                 f"Line {number} speaks of {quoted(word)}: {what} is taken as {option}; state "
                 f"another as '# {what}: ...' on top."
             )
         elif options - {facts.get(fact)}:
             told = ", ".join(f"{quoted(w)} in line {n}" for _, w, n in said[:4])
-            record.append(
+            doubts.append(
                 f"Remarks speak of {told}, which is not used; state it as '# {what}: ...' on top."
             )
+    return doubts
 
 
 def _split(line: str) -> tuple[str, str, str]:

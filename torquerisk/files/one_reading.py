@@ -48,9 +48,8 @@ class Reading:
         self.counts = np.isfinite(self.values).sum(axis=1)
         self.number_rows = (self.counts >= 2) & ~self.comment
         self.like: dict[str, bool] = {}
-        self.record = [
-            f"Columns are separated by {DELIMITER_WORDS[delimiter]}, {style.in_words()}."
-        ]
+        self.how = f"Columns are separated by {DELIMITER_WORDS[delimiter]}, {style.in_words()}."
+        self.record: list[str] = []
 
     def _texts_that(self, are: Callable[[str], bool]) -> Mask:
         """True for those of the different texts, none of them a number, that are such."""
@@ -76,6 +75,7 @@ class Reading:
             lines=self.grid.numbers[rows],
             columns=[self._cells(rows, i) for i in range(wide)],
             remarks=self._remarks(around, below, last),
+            how=self.how,
             record=self.record,
             decimals_hidden=self._decimals_hidden(),
         )

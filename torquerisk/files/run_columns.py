@@ -40,6 +40,8 @@ class Columns:
     used: dict[str, Column] = field(default_factory=dict)
     implied: dict[str, str] = field(default_factory=dict)
     record: list[str] = field(default_factory=list)
+    doubts: list[str] = field(default_factory=list)
+    """What of the headings may change a result."""
     not_known: dict[int, str] = field(default_factory=dict)
     """Columns that name no channel, with their heading."""
 
@@ -73,7 +75,7 @@ def match_columns(
             if column is not None:
                 found.setdefault(column.channel, []).append(column)
     for channel, candidates in found.items():
-        chosen = _one(channel, candidates, choose, columns.record)
+        chosen = _one(channel, candidates, choose, columns.doubts)
         if chosen is not None:
             columns.used[channel] = chosen
     _refuse(columns, misfits, doubtful)
@@ -111,7 +113,7 @@ def _column(index: int, heading: Heading, channel: str, columns: Columns) -> Col
     if unit is None or (not heading.unit and kind is Kind.SHARE):
         raise InputError(_no_unit(heading, channel, kind))
     if channel == "power" and unit.spelling == "hp" and "din" in heading.words:
-        columns.record.append(
+        columns.doubts.append(
             f"{quoted(heading.text)} is taken in mechanical hp (745.7 W); write PS if DIN stands "
             "for metric horsepower (735.5 W)."
         )
@@ -179,7 +181,7 @@ def _pressure(heading: Heading, kind: Kind) -> tuple[Unit | None, float]:
 
 
 def _one(
-    channel: str, candidates: list[Column], choose: Mapping[str, str], record: list[str]
+    channel: str, candidates: list[Column], choose: Mapping[str, str], doubts: list[str]
 ) -> Column | None:
     """The column that stands for a channel; refused, or for an optional one left out, if unclear.
 
@@ -193,12 +195,12 @@ def _one(
         column = (chosen or candidates)[0]
         for other in candidates:
             if other is not column:
-                record.append(f"{other.label} was left out: {column.label} is used instead.")
+                doubts.append(f"{other.label} was left out: {column.label} is used instead.")
         return column
     names = " and ".join(c.label for c in candidates[:4])
     told = f"{len(candidates)} columns stand for {CHANNELS[channel].words}: {names}"
     if channel not in CORE:
-        record.append(f"{told}; none is used, because it is not known which one is meant.")
+        doubts.append(f"{told}; none is used, because it is not known which one is meant.")
         return None
     raise InputError(f"{told}; say which one to use, or remove the others")
 
@@ -212,7 +214,7 @@ def _refuse(
         needed = channel not in columns.used and not (channel in CORE[1:] and has_torque)
         if needed and (channel in CORE or "has no unit" in reasons[0]):
             raise InputError(reasons[0])
-        columns.record.append(f"One column was left out: {reasons[0]}.")
+        columns.doubts.append(f"One column was left out: {reasons[0]}.")
     missing = [c for c in CORE if c in doubtful and c not in columns.used]
     if "speed" in missing or (missing and not has_torque):
         first = doubtful[missing[0]][0]
@@ -227,7 +229,7 @@ def _tell_left_out(columns: Columns, doubtful: dict[str, list[Heading]]) -> None
     near = [h for headings in doubtful.values() for h in headings]
     if near:
         told = "; ".join(f"{quoted(h.text)} for {quoted(h.unknown[0])}" for h in near[:_TOLD])
-        columns.record.append(
+        columns.doubts.append(
             "Left out, because a word beside the quantity is not known and may make it another "
             f"one: {told}{_more(len(near))}."
         )
@@ -260,7 +262,7 @@ def _implied(columns: Columns) -> None:
         for fact in said[0].keys() & said[1].keys():
             one, other = said[0][fact], said[1][fact]
             if one != other and not ("corrected" in (one, other) and "none" not in (one, other)):
-                columns.record.append(
+                columns.doubts.append(
                     f"{power.label} was left out: it says {other} where {torque.label} says {one}."
                 )
                 del columns.used["power"]

@@ -68,6 +68,8 @@ class Data:
     channels: dict[str, Array]
     lines: Array
     record: list[str]
+    doubts: list[str]
+    """What was left out, made up or chosen, which may change a result."""
     pulls: tuple[Pull, ...] = ()
     """The pulls of a log, the one that is read first; none for a table of speeds."""
     lines_of_pulls: tuple[tuple[int, int], ...] = ()
@@ -88,11 +90,16 @@ def read_data(table: Table, columns: Columns, ambient: float, name: str, pull: i
     _refuse_hidden_decimals(table, columns, name)
     channels: dict[str, Array] = {}
     record: list[str] = []
+    doubts: list[str] = []
     for channel, column in columns.used.items():
-        values = _column(table, column, ambient, name, record)
+        if column.ambient:
+            record.append(_ambient_in_words(column, ambient))
+        values = _column(table, column, ambient, name, doubts)
         if values is not None:
             channels[channel] = values
-    data = Data(channels=channels, lines=np.asarray(table.lines, float), record=record)
+    data = Data(
+        channels=channels, lines=np.asarray(table.lines, float), record=record, doubts=doubts
+    )
     _drop_rates(data, table)
     _drop_stopped(data)
     _torque_from_power(data)
@@ -134,14 +141,20 @@ def _refuse_hidden_decimals(table: Table, columns: Columns, name: str) -> None:
                 "decimal point, so that it may hold decimals after a comma; export with a decimal "
                 "point or with semicolons between columns."
             )
-        columns.record.append(
+        columns.doubts.append(
             f"No number has a decimal point: {quoted(told)} is taken for a column of its own, not "
             "for decimals after a comma."
         )
 
 
+def _ambient_in_words(column: Column, ambient: float) -> str:
+    is_now, done = ("gauge", "added") if column.ambient > 0 else ("absolute", "taken off")
+    added = f"{ambient / 1e3:g} kPa of ambient pressure was {done}"
+    return f"{column.label} is {is_now} pressure; {added}."
+
+
 def _column(
-    table: Table, column: Column, ambient: float, name: str, record: list[str]
+    table: Table, column: Column, ambient: float, name: str, doubts: list[str]
 ) -> Array | None:
     """One column in SI with NaN for gaps; None where an optional column cannot be used."""
     cells = table.columns[column.index]
@@ -156,9 +169,9 @@ def _column(
                 "leave it empty."
             )
         if not few:
-            record.append(f"The whole column was left out: {found}, which is no number.")
+            doubts.append(f"The whole column was left out: {found}, which is no number.")
             return None
-        record.append(
+        doubts.append(
             f"{found}, which is no number: {count_of(int(cells.bad.sum()), 'cell')} of the column "
             "taken as empty."
         )
@@ -166,14 +179,8 @@ def _column(
     if not np.isfinite(values).any():
         if column.channel in CORE:
             raise InputError(f"{name}: {column.label} holds no numbers at all.")
-        record.append(f"{column.label} was left out: it holds no numbers.")
+        doubts.append(f"{column.label} was left out: it holds no numbers.")
         return None
-    if column.ambient:
-        is_now, done = ("gauge", "added") if column.ambient > 0 else ("absolute", "taken off")
-        record.append(
-            f"{column.label} is {is_now} pressure; {ambient / 1e3:g} kPa of ambient pressure was "
-            f"{done}."
-        )
     return column.sign * (values + column.ambient * ambient)
 
 
@@ -181,14 +188,14 @@ def _drop_rates(data: Data, table: Table) -> None:
     """Leave out a first row of sample rates: only such numbers, and a speed far off the next."""
     first = [c.values[0] for c in table.columns if np.isfinite(c.values[0])]
     speed = data.channels["speed"]
-    if len(speed) < 4 or not set(first) <= RATES:
+    steps = np.abs(np.diff(speed[np.isfinite(speed)]))
+    if len(steps) < 3 or not set(first) <= RATES:
         return
-    steps = np.abs(np.diff(speed))
-    if not steps[0] <= 3 * np.nanmedian(steps[1:]):
-        data.record.append(
+    if steps[0] > 3 * np.median(steps[1:]):
+        data.doubts.append(
             f"Line {int(data.lines[0])} was left out: it holds sample rates, not a reading."
         )
-        data.keep(np.arange(1, len(speed)))
+        data.keep(np.arange(1, len(data.lines)))
 
 
 def _drop_stopped(data: Data) -> None:
@@ -196,7 +203,7 @@ def _drop_stopped(data: Data) -> None:
     speed = data.channels["speed"]
     stopped = np.abs(speed) < STOPPED
     if stopped.any() and stopped.mean() < 0.9:
-        data.record.append(
+        data.doubts.append(
             f"{count_of(int(stopped.sum()), 'row')} below {STOPPED / RPM:.0f} rpm left out, the "
             f"first in line {int(data.lines[int(np.argmax(stopped))])}: the engine does not run."
         )
@@ -219,7 +226,7 @@ def _drop_maxima(data: Data) -> None:
         return
     highest = all(abs(v[-1] / v[:-1].max() - 1) < 1e-3 for v in (speed, torque) if v[:-1].max() > 0)
     if highest and speed[-1] <= speed[-2] * (1 + 1e-9) and torque[-2] < 0.98 * torque[-1]:
-        data.record.append(
+        data.doubts.append(
             f"Line {int(data.lines[-1])} was left out: it repeats the highest speed and torque of "
             "the rows above and so holds their maxima, not a reading."
         )
@@ -236,12 +243,12 @@ def _torque_from_power(data: Data) -> None:
     if torque is None:
         data.channels["torque"] = from_power
         del data.channels["power"]
-        data.record.append("Torque was worked out from power and speed.")
+        data.doubts.append("Torque was worked out from power and speed.")
         return
     missing = ~np.isfinite(torque) & np.isfinite(from_power)
     if missing.any():
         data.channels["torque"] = np.where(missing, from_power, torque)
-        data.record.append(
+        data.doubts.append(
             f"In {count_of(int(missing.sum()), 'row')} without torque it was worked out from "
             "power and speed."
         )
@@ -294,7 +301,7 @@ def _drop_gaps(data: Data, name: str) -> None:
     dropped = int((~good).sum())
     if dropped:
         first = int(data.lines[int(np.argmax(~good))])
-        data.record.append(
+        data.doubts.append(
             f"{count_of(dropped, 'row')} without speed or torque left out, the first in line "
             f"{first}."
         )
@@ -309,7 +316,7 @@ def _channel_ranges(data: Data, name: str) -> None:
         if channel == "time":
             declaration, values = CHANNELS[channel], data.channels[channel]
             if np.any((values < declaration.low) | (values > declaration.high)):
-                data.record.append(
+                data.doubts.append(
                     "Time was left out: it does not count from the start of the log."
                 )
                 del data.channels[channel]
@@ -330,17 +337,17 @@ def _check_range(data: Data, channel: str, name: str) -> None:
     )
     if bad.sum() > FEW_CELLS * len(values):
         raise InputError(f"{name}: {told}; check the number and the unit in the heading.")
-    data.record.append(f"{told}: {count_of(int(bad.sum()), 'value')} taken as missing.")
+    data.doubts.append(f"{told}: {count_of(int(bad.sum()), 'value')} taken as missing.")
     data.channels[channel] = np.where(bad, np.nan, values)
 
 
-def ambient_of(facts: Mapping[str, float | str], record: list[str], columns: Columns) -> float:
+def ambient_of(facts: Mapping[str, float | str], doubts: list[str], columns: Columns) -> float:
     """Ambient pressure [Pa] for gauge readings: stated, else the standard atmosphere, recorded."""
     stated = facts.get("ambient_pressure")
     if isinstance(stated, float):
         return stated
     if any(c.ambient != 0 for c in columns.used.values()):
-        record.append(
+        doubts.append(
             "The ambient pressure is not stated: 101.325 kPa is assumed to change between gauge "
             "and absolute pressure."
         )

@@ -2,16 +2,19 @@
 
 import hashlib
 from collections.abc import Callable, Mapping
+from dataclasses import dataclass
 from pathlib import Path
 from typing import TypeVar
 
 import numpy as np
 
-from torquerisk.case import Run
+from torquerisk.case import CHANNELS, Notice, Run
 from torquerisk.errors import InputError
 from torquerisk.files.facts import Facts, read_facts
+from torquerisk.files.parquet import is_parquet, parquet_table
+from torquerisk.files.pulls import Pull
 from torquerisk.files.run_columns import Columns, match_columns
-from torquerisk.files.run_data import Data, ambient_of, read_data
+from torquerisk.files.run_data import ambient_of, read_data
 from torquerisk.files.run_table import tables
 from torquerisk.files.table import Table
 from torquerisk.files.text import MAX_RUN_BYTES, brief, check_size, count_of, decode, read_bytes
@@ -20,8 +23,19 @@ from torquerisk.quantities import Array
 T = TypeVar("T")
 
 
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Reading:
+    """A run as it was read, with what every column of the file was taken for."""
+
+    run: Run
+    columns: tuple[tuple[str, str, str], ...]
+    """Heading of each column, what it was read as ('' where not used), in which unit."""
+    pulls: tuple[tuple[Pull, tuple[int, int]], ...] = ()
+    """The pulls of a log, the best first, each with its first and last line."""
+
+
 def load_run(path: str | Path, columns: Mapping[str, str] | None = None, *, pull: int = 1) -> Run:
-    """The run of a CSV file.
+    """The run of a CSV or Parquet file.
 
     columns: channel name to heading, to say which of two columns stands for a channel.
     pull: which pull of a log in time, from 1 for that of the most torque over speed.
@@ -36,15 +50,22 @@ def load_run(path: str | Path, columns: Mapping[str, str] | None = None, *, pull
 def run_from_bytes(
     data: bytes, name: str, columns: Mapping[str, str] | None = None, *, pull: int = 1
 ) -> Run:
-    """The run in the bytes of a CSV file; `name` is what messages call it."""
+    """The run in the bytes of a CSV or Parquet file; `name` is what messages call it."""
+    return reading_of(data, name, columns, pull=pull).run
+
+
+def reading_of(
+    data: bytes, name: str, columns: Mapping[str, str] | None = None, *, pull: int = 1
+) -> Reading:
+    """The run in the bytes of a file, with what each column was taken for and the pulls found."""
     name = brief(name)
     found, encoding = _tables(data, name)
     digest = hashlib.sha256(data).hexdigest()
 
-    def read(table: Table) -> Run:
-        return _run(table, encoding, name, dict(columns or {}), digest, pull)
+    def read(table: Table) -> Reading:
+        return _reading(table, encoding, name, dict(columns or {}), digest, pull)
 
-    return _agreed(found, read, _arrays, name)
+    return _agreed(found, read, lambda reading: _arrays(reading.run), name)
 
 
 def read_limit_table(source: str | Path | bytes, name: str = "limit table") -> tuple[Array, Array]:
@@ -70,7 +91,10 @@ def read_limit_table(source: str | Path | bytes, name: str = "limit table") -> t
 
 
 def _tables(data: bytes, name: str) -> tuple[list[Table], str]:
+    """The readings of the bytes as a table, and how the bytes were written."""
     check_size(data, name, MAX_RUN_BYTES)
+    if is_parquet(data):
+        return [parquet_table(data, name)], "Columns are those of a Parquet file."
     text, encoding = decode(data, name)
     return tables(text, name), f"Text encoding: {encoding}."
 
@@ -114,28 +138,49 @@ def _arrays(run: Run) -> dict[str, Array]:
     return {"speed": run.speed, "torque": run.torque, **run.channels}
 
 
-def _run(
+def _reading(
     table: Table, encoding: str, name: str, choose: dict[str, str], digest: str, pull: int
-) -> Run:
+) -> Reading:
     columns = _columns(table, choose, name)
     try:
-        stated, told = read_facts(table.remarks)
+        stated, told, spoken = read_facts(table.remarks)
     except InputError as error:
         raise InputError(f"{name}: {error}") from None
-    notes = [encoding, *told, *table.record]
-    facts = _with_implied(stated, columns.implied, notes, name)
-    ambient = ambient_of(facts, notes, columns)
-    data: Data = read_data(table, columns, ambient, name, pull)
+    record = [encoding, *told]
+    facts = _with_implied(stated, columns.implied, record, name)
+    doubts = [*spoken, *table.record, *columns.doubts]
+    ambient = ambient_of(facts, doubts, columns)
+    data = read_data(table, columns, ambient, name, pull)
+    doubts += data.doubts[:]
     speed, torque = data.channels.pop("speed"), data.channels.pop("torque")
-    notes += [*columns.record, *data.record, f"{count_of(len(speed), 'row')} used."]
-    return Run(
+    used = f"{count_of(len(speed), 'row')} used."
+    run = Run(
         name=name,
         speed=speed,
         torque=torque,
         channels=data.channels,
         facts=facts,
-        record=tuple(notes),
+        record=(*record, table.how, *columns.record, *data.record, *doubts, used),
+        notices=tuple(Notice("reading", f"{name}: {text}") for text in dict.fromkeys(doubts)),
         digest=digest,
+    )
+    return Reading(
+        run=run,
+        columns=_meanings(table, columns),
+        pulls=tuple(zip(data.pulls, data.lines_of_pulls, strict=True)),
+    )
+
+
+def _meanings(table: Table, columns: Columns) -> tuple[tuple[str, str, str], ...]:
+    """Heading, meaning and unit of every column of a table."""
+    used = {c.index: c for c in columns.used.values()}
+    return tuple(
+        (
+            " ".join(t for t in texts if t),
+            CHANNELS[used[i].channel].label if i in used else "",
+            used[i].unit.spelling if i in used else "",
+        )
+        for i, texts in enumerate(table.headings)
     )
 
 
@@ -178,4 +223,4 @@ def _correction(
         record.append(f"The headings say correction: {standard}.")
 
 
-__all__ = ["load_run", "read_limit_table", "run_from_bytes"]
+__all__ = ["Reading", "load_run", "read_limit_table", "reading_of", "run_from_bytes"]

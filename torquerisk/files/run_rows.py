@@ -68,13 +68,13 @@ def _drop_lifts(data: Data) -> None:
         "before and after"
     )
     if np.any(lift & steps):
-        data.record.append(
+        data.doubts.append(
             f"{count_of(int(lift.sum()), 'row')} left out, {told} while speed steps back: taken "
             "for a lift of the throttle."
         )
         data.keep(~lift)
     else:
-        data.record.append(f"{count_of(int(lift.sum()), 'row')} kept, {told}: look at it there.")
+        data.doubts.append(f"{count_of(int(lift.sum()), 'row')} kept, {told}: look at it there.")
 
 
 def _choose_pull(data: Data, name: str, pull: int) -> None:
@@ -98,20 +98,20 @@ def _choose_pull(data: Data, name: str, pull: int) -> None:
     told = [in_words(p, lines) for p, lines in zip(found, data.lines_of_pulls, strict=True)]
     others = [f"{i}: {t}" for i, t in enumerate(told, 1) if i != pull]
     which = "the one of the most torque over speed" if pull == 1 else f"number {pull}"
-    data.record.append(
+    data.doubts.append(
         f"The log holds {count_of(len(found), 'pull')}; {which} is read: {told[pull - 1]}."
     )
     if others:
         more = f" and {len(others) - 12} more" if len(others) > 12 else ""
-        data.record.append(f"Other pulls, not read: {'; '.join(others[:12])}{more}.")
+        data.doubts.append(f"Other pulls, not read: {'; '.join(others[:12])}{more}.")
     falls = find.falls_under_load(speed, torque, found[pull - 1].peak)
     if falls:
-        data.record.append(
+        data.doubts.append(
             f"{count_of(falls, 'sweep')} of falling speed under load left aside: torque read while "
             "the engine slows down is not what it made."
         )
     chosen = found[pull - 1].rows
-    data.record.append(
+    data.doubts.append(
         f"{count_of(len(speed) - len(chosen), 'row')} of the log outside that pull left aside: "
         "idle, coasting, shifts, lifts, falling speed and other pulls."
     )
@@ -138,7 +138,7 @@ def put_in_order(data: Data) -> None:
     if np.any(np.diff(speed) < 0):
         back = np.maximum.accumulate(speed) - speed
         count = int((np.diff(speed) < 0).sum())
-        data.record.append(
+        data.doubts.append(
             f"Speed steps back {count_of(count, 'time')} by {back.max() / RPM:.1f} rpm or less, "
             "taken for jitter: rows were put in order of speed."
         )
@@ -153,7 +153,7 @@ def _drop_spikes(data: Data) -> None:
     spike = find.spikes(data.channels["torque"])
     if spike.any():
         line = int(data.lines[int(np.argmax(spike))])
-        data.record.append(
+        data.doubts.append(
             f"{count_of(int(spike.sum()), 'row')} left out, the first in line {line}, in which "
             "torque stands far off the median of its 11 neighbours."
         )
@@ -163,7 +163,7 @@ def _drop_spikes(data: Data) -> None:
 def _average_holds(data: Data, steady: list[find.Rows]) -> None:
     kept = sum(map(len, steady))
     left = len(data.lines) - kept
-    data.record.append(
+    data.doubts.append(
         f"The log holds {len(steady)} steady points of {find.HOLD_ROWS} rows or more: each is "
         f"averaged, and {count_of(left, 'row')} between them left aside."
     )
@@ -186,7 +186,7 @@ def _smooth(data: Data) -> None:
     at = np.arange(first, last + 1) * find.GRID
     channels = {c: find.smoothed(speed, v, at) for c, v in data.channels.items() if c != "speed"}
     there = np.isfinite(channels["torque"])
-    data.record.append(
+    data.doubts.append(
         f"{len(speed)} rows were smoothed onto {count_of(int(there.sum()), 'speed')}, "
         f"{find.GRID / RPM:.0f} rpm apart: at each, a straight line by least squares through the "
         f"rows within {find.WINDOW / RPM:.0f} rpm."
@@ -212,7 +212,7 @@ def _average_equal_speeds(data: Data) -> None:
         count = np.bincount(group, weights=there)
         total = np.bincount(group, weights=np.where(there, values, 0.0))
         merged[channel] = np.where(count > 0, total / np.maximum(count, 1), np.nan)
-    data.record.append(
+    data.doubts.append(
         f"{count_of(int((~new).sum()), 'row')} of equal speed averaged with another."
     )
     merged["speed"] = speed[new]
@@ -232,14 +232,14 @@ def _bridge_gaps(data: Data) -> None:
         indices = np.flatnonzero(there)
         longest = int(np.max(np.diff(indices), initial=1)) - 1
         if not there[0] or not there[-1] or longest > SHORT_GAP:
-            data.record.append(
+            data.doubts.append(
                 f"{label} was left out: it has gaps of more than {SHORT_GAP} rows or "
                 "at an end of the run."
             )
             del data.channels[channel]
             continue
         data.channels[channel] = np.interp(speed, speed[there], values[there])
-        data.record.append(
+        data.doubts.append(
             f"{label}: {count_of(int((~there).sum()), 'missing value')} bridged by straight lines."
         )
 

@@ -32,7 +32,10 @@ class Table:
     columns: list[Cells]
     remarks: list[tuple[int, str, bool]] = field(default_factory=list)
     """Lines that are no row: number, text, whether a mark '#' began it."""
+    how: str = ""
+    """Delimiter and style of numbers, in words."""
     record: list[str] = field(default_factory=list)
+    """Rows that were left out, and why."""
     decimals_hidden: bool = False
     """True where commas separate cells and no number has a decimal point."""
 

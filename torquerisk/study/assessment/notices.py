@@ -58,6 +58,7 @@ def notices_of(result: Assessment, share_kept: float) -> tuple[Notice, ...]:
     return tuple(
         notice
         for source in (
+            lambda r: r.run.notices,
             _below_survived,
             _unknown_rating,
             _assumed,
