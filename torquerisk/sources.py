@@ -296,6 +296,11 @@ SOURCES: dict[str, Source] = {
         "J. Applied Meteorology 20, 1981, coefficients of 1996",
         how_sure="from memory",
     ),
+    "IAPWS_IF97": Source(
+        title="IAPWS R7-97, Industrial Formulation 1997 for the Thermodynamic Properties of Water "
+        "and Steam",
+        how_sure="from memory",
+    ),
     "NEWTON": Source(
         title="Newton's second law for rotation",
         how_sure="seen",

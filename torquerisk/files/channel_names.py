@@ -61,6 +61,10 @@ _NAMES: dict[str, tuple[str, ...]] = {
         "injector duty", "injector duty cycle", "duty", "duty cycle", "injector dc",
         "injector duty ratio",
     ),
+    "knock_count": (
+        "knock", "knocks", "knock count", "knock counts", "knock events", "knock counter",
+    ),
+    "ignition_cut": ("ignition cut", "ignition cuts", "cut ignition"),
     "time": ("time", "t", "log time"),
 }  # fmt: skip
 NAMES: tuple[tuple[str, frozenset[str]], ...] = tuple(

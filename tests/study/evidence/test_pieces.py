@@ -18,11 +18,11 @@ from torquerisk.study.evidence.coolant import (
     MISSED_LIFT,
     TIGHT_LIKELIHOOD,
     WEEP_LIKELIHOOD,
-    coolant_sign,
 )
 from torquerisk.study.evidence.peak import PEAK
 from torquerisk.study.evidence.piece import Asked, few_speeds
 from torquerisk.study.evidence.survived import QUIET_KNOCK_EXCESS, SURVIVED
+from torquerisk.study.run.log_signs import coolant_sign
 from torquerisk.study.run.operating_state import PhasingSource
 from torquerisk.study.run.run_on_grid import prepare
 

@@ -116,6 +116,16 @@ def assessment_document(assessment: Assessment, extra: Iterable[Notice] = ()) ->
         "limits": {name: _limit_facts(item.limit) for name, item in a.limits.items()},
         "not_assessed": {name: list(missing) for name, missing in a.not_assessed.items()},
         "ceilings": ceilings_document(a),
+        "log_signs": [
+            {
+                "code": sign.code,
+                "title": sign.title,
+                "from_rpm": sign.first / RPM,
+                "to_rpm": sign.last / RPM,
+                "text": sign.text,
+            }
+            for sign in answers.log_signs
+        ],
         "ring": ring,
         "running_gear": gear_document(a, answers.gear),
         "by_speed": [

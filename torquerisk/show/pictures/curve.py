@@ -21,6 +21,7 @@ from torquerisk.show.pictures.style import (
     rpm,
     torque_column,
 )
+from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import Assessment, Band, LimitKind, State, band
 
 LEAST_SPAN_NAMED = 0.12
@@ -93,6 +94,7 @@ def curve_picture(
     if limited is not None:
         _limit(figure, look, x, speed, limited)
     _names(figure, look, assessment, as_read if differs else None, limited)
+    _log_signs(figure, look, assessment, top)
     speed_axis(figure, float(speed[0]), float(speed[-1]))
     figure.update_yaxes(range=[0, top], title_text=f"torque at the crank [{unit}]")
     most = float((assessment.torque * speed).max()) / look.power.size
@@ -202,6 +204,16 @@ def _names(
     figure.word(at, limit[k], limited.name, look.limit, side, 9)
 
 
+def _log_signs(figure: Drawing, look: Look, assessment: Assessment, top: float) -> None:
+    """Where a sign in the log begins: an upright line with its name, low in the picture."""
+    middle = float(assessment.speed[0] + assessment.speed[-1]) / 2
+    for number, sign in enumerate(answers_of(assessment).log_signs):
+        x = float(rpm(sign.first))
+        figure.vline(x, look.exceeds, dash="dot")
+        side = "right" if sign.first < middle else "left"
+        figure.word(x, (0.04 + 0.075 * number) * top, plain(sign.title), look.exceeds, side, 4)
+
+
 def _curve_words(assessment: Assessment, limited: Limited | None, look: Look) -> str:
     unit, size = look.torque
     peak = int(np.argmax(assessment.torque))
@@ -215,6 +227,8 @@ def _curve_words(assessment: Assessment, limited: Limited | None, look: Look) ->
             f" With {limited.name} it peaks at {limited.delivered[top] / size:.0f} {unit} at "
             f"{assessment.speed[top] / RPM:.0f} rpm."
         )
+    signs = answers_of(assessment).log_signs
+    words += "".join(f" At {s.first / RPM:.0f} rpm {s.title}." for s in signs)
     return words + " A band shows what the weakest part carries. Power is below on the same axis."
 
 

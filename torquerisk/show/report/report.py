@@ -34,7 +34,7 @@ from torquerisk.study.answers.results import Assessment, Comparison, Dip, Propos
 
 LONGEST_NAME = 160
 LONGEST_HEADER = 60
-URGENT = ("coolant-pressure",)
+URGENT = ("coolant-pressure", "oil-pressure", "fuel-pressure", "knock-counts")
 """Notices that a reader must see before anything is run again."""
 
 

@@ -37,6 +37,7 @@ from torquerisk.study.assessment.notices import assumed_and_used
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.cycle.cylinder import Ignition
 from torquerisk.study.limit_curve.advice import RuleCost
+from torquerisk.study.run.log_signs import LogSign, signs_of
 from torquerisk.study.strengths.head_rings import HeldBy
 from torquerisk.study.studs.bench import StudBench, stud_bench
 from torquerisk.study.studs.fastener_loads import (
@@ -111,6 +112,11 @@ class Answers:
     def sensitivity(self) -> Sensitivity:
         """What drives the answer, and what to measure next."""
         return self._of_run(sensitivity)
+
+    @property
+    def log_signs(self) -> tuple[LogSign, ...]:
+        """What the run's channels say went wrong in it."""
+        return self._free._of_run(_signs)
 
     @property
     def ceilings(self) -> Ceilings:
@@ -245,6 +251,10 @@ class Answers:
     def table_2d(self, axis: Axis, values: tuple[float, ...], wish: Wish) -> Table2D:
         """The table wished for over a second axis."""
         return self._of_run(_over_axis, axis, values, wish)
+
+
+def _signs(assessment: Assessment) -> tuple[LogSign, ...]:
+    return signs_of(assessment.engine, assessment.run)
 
 
 def _judged_at(assessment: Assessment, chance: float) -> Answers:

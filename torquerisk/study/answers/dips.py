@@ -28,8 +28,8 @@ from torquerisk.study.answers.dip_search import (
 from torquerisk.study.assessment.abnormal_cycles import abnormal_cycles
 from torquerisk.study.assessment.assess import BINDING
 from torquerisk.study.assessment.result import Assessment
-from torquerisk.study.evidence.coolant import coolant_sign
 from torquerisk.study.loads.demand import Demand
+from torquerisk.study.run.log_signs import coolant_sign_of
 
 LEAST_SIGN = {
     "manifold_pressure": 4e3,
@@ -217,7 +217,7 @@ def signs_in(
 
     Ignition is told against its own line where there is one. Each channel is smoothed as torque is
     and read where torque is deepest; coolant pressure is read for a rise over its least so far that
-    overlaps the dip, see `evidence.coolant_sign`.
+    overlaps the dip, see `log_signs.coolant_sign`.
     """
     run = assessment.run
     found = []
@@ -236,8 +236,7 @@ def signs_in(
             found.append(
                 Sign(channel=name, change=change, share=share, from_speed=ends[0], to_speed=ends[1])
             )
-    pressure = run.channel("coolant_pressure")
-    sign = None if pressure is None else coolant_sign(run.speed, pressure)
+    sign = coolant_sign_of(run)
     if sign is not None and sign[1] < basin.to_speed and sign[2] > basin.from_speed - HALF_WINDOW:
         rise, first, last = sign
         found.append(

@@ -17,10 +17,10 @@ from torquerisk.study.assessment.spread_cuts import cut_spreads
 from torquerisk.study.assessment.spread_width import relative_width, survived_width
 from torquerisk.study.draws import spreads
 from torquerisk.study.evidence.charge import charge_mismatch, volumetric_efficiency_before
-from torquerisk.study.evidence.coolant import coolant_sign
 from torquerisk.study.limits import ALL_LIMITS, LimitKind, place_of, wants_inputs
 from torquerisk.study.loads.demand import DEFAULT_SWEEP, STEADY_HOLD, cylinder_spec
 from torquerisk.study.run.crank_reading import crank_reading
+from torquerisk.study.run.log_signs import signs_of
 from torquerisk.study.run.operating_state import PhasingSource
 from torquerisk.study.run.rated_curve import through_two_points
 
@@ -74,7 +74,7 @@ def notices_of(result: Assessment, share_kept: float) -> tuple[Notice, ...]:
             critical_speed,
             _range,
             _not_assessed,
-            _coolant,
+            _log_signs,
             _displacement,
             _knock,
             _abnormal,
@@ -377,19 +377,9 @@ def _not_assessed(result: Assessment) -> Iterator[Notice]:
         yield Notice("not-assessed", f"{title}: not assessed; give {', '.join(wanted)}.")
 
 
-def _coolant(result: Assessment) -> Iterator[Notice]:
-    pressure = result.run.channel("coolant_pressure")
-    if pressure is None:
-        return
-    sign = coolant_sign(result.run.speed, pressure)
-    if sign is not None:
-        rise, first, last = sign
-        yield Notice(
-            "coolant-pressure",
-            f"Coolant pressure rose by {rise / 1e3:.0f} kPa between {first / RPM:,.0f} and "
-            f"{last / RPM:,.0f} rpm: stop running at this torque and test for gas in the coolant. "
-            "Such a rise is a sign of combustion gas there, that is, of a head that lifts.",
-        )
+def _log_signs(result: Assessment) -> Iterator[Notice]:
+    for sign in signs_of(result.engine, result.run):
+        yield Notice(sign.code, sign.text)
 
 
 def _displacement(result: Assessment) -> Iterator[Notice]:

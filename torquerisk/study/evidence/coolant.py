@@ -7,6 +7,7 @@ from torquerisk.quantities import Array
 from torquerisk.study.evidence.piece import Asked, Index, Piece, few_speeds
 from torquerisk.study.limits import Limit, capacity_torque
 from torquerisk.study.limits.head import HEAD_LIFT, HEAD_WEEP
+from torquerisk.study.run.log_signs import coolant_sign_of
 from torquerisk.study.run.run_on_grid import Prepared
 
 LIFT_SPEEDS = 5
@@ -18,32 +19,11 @@ seconds, short of a boiling or cavitating pump)."""
 MISSED_LIFT = 0.3
 """Chance that a head lifts within a run and coolant pressure stays flat (common practice, no
 source): a short lift lets little gas through, and that may vent."""
-COOLANT_RISE = 15e3
-"""Rise of coolant pressure within a run that is read as gas in the coolant [Pa]."""
-
-
-def coolant_sign(speed: Array, pressure: Array) -> tuple[float, float, float] | None:
-    """Rise of coolant pressure [Pa] and the speeds [rad/s] between which it rose, or None.
-
-    speed: (n,) [rad/s]; pressure: gauge or absolute (n,) [Pa]. The greatest rise over the least
-    value so far counts when it is 15 kPa or more within the run (common practice, no source: gas in
-    the coolant shows within seconds, warming alone is slower). Each value is the middle of three
-    neighbours, so that one noisy sample is no sign.
-    """
-    ends = np.concatenate([pressure[:1], pressure, pressure[-1:]])
-    calm = np.median(np.stack([ends[:-2], ends[1:-1], ends[2:]]), axis=0)
-    rise = calm - np.minimum.accumulate(calm)
-    top = int(np.argmax(rise))
-    if rise[top] < COOLANT_RISE:
-        return None
-    start = int(np.flatnonzero(rise[: top + 1] < 0.15 * rise[top])[-1])
-    return float(rise[top]), float(speed[start]), float(speed[top])
 
 
 def sign_of(prepared: Prepared) -> tuple[float, float, float] | None:
     """Rise of coolant pressure in the run and where, or None."""
-    pressure = prepared.run.channel("coolant_pressure")
-    return None if pressure is None else coolant_sign(prepared.run.speed, pressure)
+    return coolant_sign_of(prepared.run)
 
 
 def _passes(asked: Asked, index: Index, limit: Limit) -> npt.NDArray[np.bool_]:

@@ -5,6 +5,7 @@ Engines are asked from the last on: what the run tells without the strength of a
 from torquerisk.study.evidence.burn import BURN
 from torquerisk.study.evidence.charge import CHARGE
 from torquerisk.study.evidence.coolant import COOLANT_FLAT, COOLANT_ROSE
+from torquerisk.study.evidence.knock_counts import KNOCK_COUNTED, KNOCK_QUIET
 from torquerisk.study.evidence.ladder import LADDER
 from torquerisk.study.evidence.peak import PEAK
 from torquerisk.study.evidence.piece import Piece
@@ -12,5 +13,6 @@ from torquerisk.study.evidence.rated import RATED, USUAL
 from torquerisk.study.evidence.survived import SURVIVED
 
 PIECES: tuple[Piece, ...] = (
-    SURVIVED, LADDER, RATED, USUAL, COOLANT_ROSE, COOLANT_FLAT, PEAK, CHARGE, BURN,
+    SURVIVED, LADDER, RATED, USUAL, COOLANT_ROSE, COOLANT_FLAT, KNOCK_COUNTED, KNOCK_QUIET, PEAK,
+    CHARGE, BURN,
 )  # fmt: skip
