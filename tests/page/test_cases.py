@@ -15,6 +15,7 @@ from torquerisk.errors import InputError
 from torquerisk.files.engine_file import engine_to_toml
 from torquerisk.show.page import case_in, inputs
 from torquerisk.show.page.case_in import Case, read_case, source_named, source_of_files
+from torquerisk.show.page.start import typed_run
 from torquerisk.show.words.prose import Units
 
 pytestmark = [pytest.mark.slow, pytest.mark.usefixtures("unproved")]
@@ -112,7 +113,7 @@ def test_a_saved_case_opens_as_it_was(tmp_path: Path) -> None:
     with zipfile.ZipFile(io.BytesIO(packed)) as archive:
         archive.extractall(tmp_path)
     again = read_case(source_of_files([("saved.zip", packed)], None))
-    for name, declaration in inputs.every_input(case.engine):
+    for name, declaration in inputs.every_declaration():
         assert again.engine.given(name) == case.engine.given(name), declaration.label
     assert (again.run.torque == case.run.torque).all()
     assert again.engine.known_good.curve is not None
@@ -199,7 +200,7 @@ def test_every_input_is_a_widget_with_unit_and_range(case: str, not_asked: tuple
         pages.opened("inputs", case=case, draws=64), *(f"in_{s or 'engine'}" for s in inputs.TITLES)
     )
     assert not page.exception
-    for name, declaration in inputs.every_input(_case(case).engine):
+    for name, declaration in inputs.every_declaration():
         if name in not_asked:
             assert not _has(page, name)
             continue
@@ -232,3 +233,44 @@ def test_a_case_that_is_no_case_is_refused() -> None:
     """identity."""
     with pytest.raises(InputError, match="No engine is open"):
         source_of_files([RUN], None)
+
+
+def test_my_engine_in_two_minutes() -> None:
+    """identity: ten fields, the data sheet and a typed run open a case; blanks are asked for."""
+    page = pages.opened("case")
+
+    def enter(name: str, value: object) -> None:
+        boxes = [*page.number_input, *page.selectbox, *page.text_input]
+        next(b for b in boxes if b.key == f"new_{name}_N·m").set_value(value)  # type: ignore[attr-defined]
+
+    def send() -> None:
+        next(b for b in page.button if b.label == "Work it out").click().run()
+
+    for name, value in (
+        ("ignition", "spark"), ("cylinders", 4), ("stroke", 86.0), ("rod_length", 145.0),
+        ("compression_ratio", 9.5), ("fuel.blend", "E10"), ("head_joint.fasteners", 10),
+        ("head_joint.thread", "M11x1.5"), ("head_joint.property_class", "10.9"),
+        ("rated.torque", 280.0), ("rated.torque_speed", 4000.0), ("rated.power", 150.0),
+        ("rated.power_speed", 6000.0),
+    ):  # fmt: skip
+        enter(name, value)
+    page.text_area(key="new_run").set_value("2000 250\n3000;330\n4000, 350\n5000 340\n6000 300")
+    send()
+    (said,) = pages.refusal(page)
+    assert said == "Still to be filled in: bore."
+    enter("bore", 84.0)
+    send()
+    assert not page.exception
+    assert re.fullmatch("[0-9a-f]{16}", str(page.query_params["case"]))
+    opened = pages.opened("inputs", case=str(page.query_params["case"]))
+    assert "bore 84 mm, stroke 86 mm, 1,906 cm³, E10" in pages.words(opened)
+    assert "Run typed run: 5 rows, 2,000 to 6,000 rpm" in pages.words(opened)
+
+
+@pytest.mark.parametrize(
+    ("text", "word"), [("", "still missing"), ("2000", "line 1"), ("2000 1,5 3", "line 1")]
+)
+def test_a_typed_run_that_is_none_is_refused(text: str, word: str) -> None:
+    """identity: which line, what it must be."""
+    with pytest.raises(InputError, match=word):
+        typed_run(text, "N·m")

@@ -2,7 +2,7 @@
 
 import math
 from collections.abc import Iterator, Sequence
-from typing import Any
+from typing import Any, get_type_hints
 
 import streamlit as st
 
@@ -37,9 +37,11 @@ def pretty_unit(unit: str) -> str:
     )
 
 
-def every_input(engine: Engine) -> Iterator[tuple[str, Declaration]]:
-    """Names and declarations of all inputs, in order."""
-    for section, owner in (("", Engine), *((s, type(getattr(engine, s))) for s in SECTIONS)):
+def every_declaration() -> Iterator[tuple[str, Declaration]]:
+    """Names and declarations of all inputs that an engine file may have, in order."""
+    kinds = get_type_hints(Engine)
+    for section in ("", *SECTIONS):
+        owner = kinds[section] if section else Engine
         for key, declaration in declarations(owner).items():
             name = f"{section}.{key}" if section else key
             if name not in FILES_ONLY:
@@ -115,12 +117,19 @@ def widget(
     engine: Engine, name: str, declaration: Declaration, given: Any, key: str,
     units: Units = Units.SI,
 ) -> Any:  # fmt: skip
+    """An input of an engine: what stands in for it follows from that. given: as it stands."""
+    stands_in = assumed_words(engine, name, declaration, units)
+    return input_box(declaration, given, stands_in, key, units)
+
+
+def input_box(
+    declaration: Declaration, given: Any, stands_in: str, key: str, units: Units = Units.SI
+) -> Any:
     """One input as a widget; its value in SI, a word, or None where it is left to be assumed.
 
-    engine: what assumed values follow from. given: the value as it stands, or None.
+    given: the value as it stands, or None. stands_in: said in grey where there is none.
     """
     label, told = label_of(declaration, units), help_of(declaration)
-    stands_in = assumed_words(engine, name, declaration, units)
     if declaration.options:
         options = list(declaration.options)
         return st.selectbox(

@@ -15,7 +15,7 @@ from torquerisk.show.page.draw import picture
 from torquerisk.show.page.html import block, bullets, paragraphs, pretty, safe, table
 from torquerisk.show.page.inputs import (
     TITLES,
-    every_input,
+    every_declaration,
     in_a_line,
     pretty_unit,
     section_of,
@@ -46,7 +46,7 @@ def inputs(result: Result) -> None:
     paragraphs(["Inputs by group; grey words stand in for what was not given."], "tr-lead")
     for section, title in TITLES.items():
         names = [
-            (n, d) for n, d in every_input(engine) if section_of(n) == section and n not in left_out
+            (n, d) for n, d in every_declaration() if section_of(n) == section and n not in left_out
         ]
         fold(
             f"**{title}:** {in_a_line(shown, names, result.units)}", f"in_{section or 'engine'}",

@@ -1,10 +1,12 @@
 """Which studs would hold it: a torque to hold, three fastenings, the clamp, the bench sheet."""
 
+import math
 from functools import partial
 
 import numpy as np
 import streamlit as st
 
+from torquerisk.errors import InputError
 from torquerisk.quantities import BAR, KN
 from torquerisk.show.page.alone import fold
 from torquerisk.show.page.draw import picture
@@ -22,10 +24,10 @@ from torquerisk.show.page.layout import state_mark
 from torquerisk.show.page.result import Result, file_stem
 from torquerisk.show.page.sheet import printed_sheet, sheet_block
 from torquerisk.show.page.units_in import torque_box
-from torquerisk.show.page.waiting import when_ready
+from torquerisk.show.page.waiting import say, when_ready
 from torquerisk.show.pictures import gallery
 from torquerisk.show.pictures.joint import choice_columns, choice_name
-from torquerisk.show.words.prose import chance_count, plain, torque_in_words
+from torquerisk.show.words.prose import chance_count, plain, torque_in_words, torque_unit
 from torquerisk.show.words.sealing_ring import (
     bending_in_words,
     fastener_sentences,
@@ -33,7 +35,14 @@ from torquerisk.show.words.sealing_ring import (
     ring_sentences,
 )
 from torquerisk.show.words.target_sheet import target_sheet
-from torquerisk.study.answers.results import StudBench, StudChoice
+from torquerisk.study.answers.results import (
+    LUBRICANT_KINDS,
+    STRENGTHS,
+    OwnStuds,
+    StudBench,
+    StudChoice,
+    TighteningMethod,
+)
 
 MOST_DRAWN = 14
 """Choices drawn; the table has them all."""
@@ -87,6 +96,7 @@ def _bench(result: Result, bench: StudBench, told: st.delta_generator.DeltaGener
         "text/html", on_click="ignore", key="save_sheet",
     )  # fmt: skip
     fold("The bench sheet here", "sheet", lambda: block(sheet_block(sheet)))
+    fold("My own studs", "own_studs", lambda: _own_studs(result, bench))
     fold("Why, and what it takes for granted", "findings", lambda: _findings(result, bench))
     fold(f"All {len(bench.choices)} choices", "choices", lambda: _choices(result, bench, every))
     fold("What firing leaves on the sealing ring", "ring",
@@ -118,6 +128,10 @@ def _cards(result: Result, bench: StudBench, every: tuple[StudChoice, ...], key:
     ):
         if choice is not None:
             cards.setdefault(every.index(choice), []).append(name)
+    if not cards:
+        holds_most = max(every, key=lambda c: c.torque_held)
+        held = torque_in_words(holds_most.torque_held, result.units)
+        cards = {every.index(holds_most): [f"None holds it; the most is {held}"]}
     with st.container(horizontal=True, gap="small", key="cards"):
         for k, named in cards.items():
             with st.container(border=True, width=330, gap="xxsmall", key=f"card_{k}"):
@@ -141,6 +155,49 @@ def _card(result: Result, bench: StudBench, choice: StudChoice, named: list[str]
         f"<span>lifts aged in {chance_count(choice.lift_chance_aged, draws)} of {draws:,}</span>"
         "</p>"
     )
+
+
+def _own_studs(result: Result, bench: StudBench) -> None:
+    """Studs that somebody has in mind, judged like the others."""
+    unit, size = torque_unit(result.units)
+    tag = f"{result.tag}_{unit}"
+    with st.form(f"own_studs_{tag}"), st.container(horizontal=True, gap="small"):
+        now = bench.present.fastening.thread.designation
+        thread = st.text_input("Thread in the block", now, width=180, max_chars=20)
+        strength = st.selectbox("Strength", list(STRENGTHS), width=200)
+        oil = st.selectbox("Lubricant", ["own", *LUBRICANT_KINDS], width=200,
+                           format_func=lambda o: "as it is now" if o == "own" else o)  # fmt: skip
+        by = st.selectbox("Tightened by", ["torque", "angle", "yield"], width=180)
+        low, high = 1.0, round(1000.0 / size)
+        torque = st.number_input(f"Torque [{unit}], or usual", low, float(high), None, 5.0,
+                                 width=200)  # fmt: skip
+        angle = st.number_input("Angle after it [°], or usual", 1.0, 360.0, None, 5.0, width=200)
+        sent = st.form_submit_button("Judge them", type="primary")
+    if sent:
+        st.session_state[f"own_{tag}"] = OwnStuds(
+            thread=thread, strength=strength, lubricant=oil, method=TighteningMethod(by),
+            torque=None if torque is None else torque * size,
+            angle=math.radians(angle) if angle is not None and by == "angle" else None,
+        )  # fmt: skip
+    own: OwnStuds | None = st.session_state.get(f"own_{tag}")
+    if own is None:
+        return
+    try:
+        choice = result.answers.own_studs(bench, own)
+    except InputError as error:
+        say(result.told(error.sentence))
+        return
+    state = "estimated to hold" if choice.holds_aged else (
+        "estimated to hold new, not aged" if choice.holds else "not estimated to hold"
+    )  # fmt: skip
+    asked = torque_in_words(bench.target_torque, result.units)
+    paragraphs([f"At {asked}: {state}; first to fail, {choice.first_to_fail.value}."])
+    block(_card(result, bench, choice, ["My own studs"]))
+    sheet = target_sheet(bench, choice, result.units)
+    st.download_button(
+        "Their bench sheet, to print", lambda: printed_sheet(sheet), "bench-own-studs.html",
+        "text/html", on_click="ignore", key="save_own_sheet",
+    )  # fmt: skip
 
 
 def _findings(result: Result, bench: StudBench) -> None:

@@ -47,6 +47,7 @@ from torquerisk.study.studs.fastener_loads import (
     loads_of_ask,
     loads_of_run,
 )
+from torquerisk.study.studs.own_studs import OwnStuds, own_studs
 from torquerisk.study.studs.results import StudChoice
 from torquerisk.study.studs.ring_clamp import (
     RingClamp,
@@ -179,6 +180,10 @@ class Answers:
     def bench(self, target_torque: float | None = None) -> StudBench:
         """Clamp needed and the fastenings that give it. target_torque: peak to hold [N*m]."""
         return self._of_run(stud_bench, target_torque, self.assessment.policy.chance)
+
+    def own_studs(self, bench: StudBench, own: OwnStuds) -> StudChoice:
+        """What studs that somebody has in mind do at the bench's curve."""
+        return self._once(own_studs, bench, own)
 
     def ring_with(self, bench: StudBench, choice: StudChoice) -> RingClamp:
         """What the bench's curve leaves on the ring with one fastening, by speed."""

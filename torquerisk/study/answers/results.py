@@ -5,7 +5,7 @@ Results only: what works anything out is behind `answers`.
 
 # ruff: noqa: F401
 
-from torquerisk.physics.head_joint.scatter import TighteningMethod
+from torquerisk.physics.head_joint.scatter import LUBRICANT_KINDS, TighteningMethod
 from torquerisk.physics.running_gear.piston_speed import (
     STANDARD_GRAVITY,
     TEXTBOOK_GUIDE,
@@ -42,6 +42,7 @@ from torquerisk.study.strengths.head_rings import HeldBy
 from torquerisk.study.studs.bench import StudBench
 from torquerisk.study.studs.fastener_loads import WASHER_DIAMETERS, FastenerLoads, FiringCurve
 from torquerisk.study.studs.fastening import Fastening
+from torquerisk.study.studs.own_studs import STRENGTHS, OwnStuds
 from torquerisk.study.studs.results import JointState, Spread, StudChoice
 from torquerisk.study.studs.ring_clamp import RingClamp, RingHold
 from torquerisk.study.table.attainable import CEILING_RANGE, BoostCeiling, Reach, reach_in_words

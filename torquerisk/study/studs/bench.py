@@ -13,6 +13,7 @@ from torquerisk.physics.head_joint.scatter import TighteningMethod
 from torquerisk.quantities import Array
 from torquerisk.study.assessment.part_ranges import held_joint
 from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.limits import place_of
 from torquerisk.study.studs.choices import METHODS, fastenings
 from torquerisk.study.studs.fastening import Fastening, present_fastening
@@ -118,7 +119,7 @@ def stud_bench(
     now = present_fastening(engine)
     present = judge(ask, now, engine, draws)
     learnt = bool(assessment.evidence.used)
-    new = fresh_draws(draws, assessment.policy.seed) if learnt else draws
+    new = new_draws(assessment)
     choices = tuple(
         sorted((judge(ask, made, engine, new) for made in fastenings(engine, oils)), key=_mildness)
     )
@@ -150,6 +151,12 @@ def stud_bench(
         ),
         cautions=(*STUD_CAUTIONS, *CAUTIONS),
     )
+
+
+def new_draws(assessment: Assessment) -> Draws:
+    """The draws for fasteners that are new: what evidence says of the old ones is not theirs."""
+    draws = assessment.model.draws
+    return fresh_draws(draws, assessment.policy.seed) if assessment.evidence.used else draws
 
 
 def _accepted(assessment: Assessment, chance: float | None) -> float:

@@ -1,0 +1,56 @@
+"""Studs that somebody has in mind, judged at the bench's curve."""
+
+from dataclasses import replace
+
+import pytest
+from stud_cases import bench_of
+
+from torquerisk.errors import InputError
+from torquerisk.study.studs.own_studs import STRENGTHS, OwnStuds, own_studs
+
+pytestmark = pytest.mark.slow
+
+
+def _like(choice) -> OwnStuds:
+    """A choice of the bench as somebody would enter it."""
+    made = choice.fastening
+    by_yield = {v[0]: k for k, v in STRENGTHS.items() if v is not None}
+    strength = by_yield.get(made.strength.yield_strength, made.class_word)
+    return OwnStuds(
+        thread=made.thread.designation, strength=strength, lubricant="own", method=made.method
+    )
+
+
+def test_a_choice_of_the_bench_entered_by_hand_does_the_same():
+    """identity: where nothing was spared for the block, the same fastening gives the same."""
+    made = bench_of()
+    compared = 0
+    for choice in made.choices:
+        if choice.fastening.spared or choice.fastening.class_word not in (*STRENGTHS, "special"):
+            continue
+        own = own_studs(made, _like(choice))
+        if own.fastening.tightening_torque != choice.fastening.tightening_torque:
+            continue  # the bench keeps to the torque that was there before
+        assert own.clamp.p50 == pytest.approx(choice.clamp.p50, rel=1e-9)
+        assert own.torque_held == pytest.approx(choice.torque_held, rel=1e-9)
+        compared += 1
+        if compared == 3:
+            break
+    assert compared >= 2
+
+
+def test_less_torque_clamps_less():
+    """metamorphic: half the usual torque gives about half the clamp when tightened."""
+    made = bench_of()
+    own = _like(next(c for c in made.choices if c.fastening.method.value == "torque"))
+    full = own_studs(made, own)
+    half = own_studs(made, replace(own, torque=full.fastening.tightening_torque / 2))
+    assert half.preload.p50 == pytest.approx(full.preload.p50 / 2, rel=0.06)
+    assert half.torque_held < full.torque_held
+
+
+def test_a_thread_that_is_none_is_refused():
+    """identity: one sentence that names it."""
+    own = _like(bench_of().choices[0])
+    with pytest.raises(InputError, match="M11y7"):
+        own_studs(bench_of(), replace(own, thread="M11y7"))

@@ -1,0 +1,83 @@
+"""Studs that somebody has in mind, judged at the bench's curve like the bench's own choices."""
+
+from dataclasses import dataclass, replace
+
+from torquerisk.errors import InputError
+from torquerisk.physics.head_joint.scatter import TighteningMethod
+from torquerisk.physics.head_joint.screw_thread import screw_thread
+from torquerisk.study.studs.bench import StudBench, new_draws
+from torquerisk.study.studs.choices import (
+    INCH_CLASSES,
+    METRIC_CLASSES,
+    STUD_STRENGTHS,
+    engine_with,
+    fastening,
+    nut_thread,
+)
+from torquerisk.study.studs.fastening import Change
+from torquerisk.study.studs.judgement import judge
+from torquerisk.study.studs.lubricants import lubricant
+from torquerisk.study.studs.results import StudChoice
+
+STRENGTHS: dict[str, tuple[float, float] | None] = {
+    **dict.fromkeys(("8.8", *METRIC_CLASSES, *INCH_CLASSES)),
+    **{f"stud of {y / 1e6:,.0f} MPa": (y, t) for y, t in STUD_STRENGTHS},
+}
+"""Strengths by name: classes of bolts, and yield and tensile strength of studs [Pa]."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class OwnStuds:
+    """What somebody would fit. SI."""
+
+    thread: str
+    strength: str
+    """Of `STRENGTHS`."""
+    lubricant: str
+    """As `lubricants.lubricant` takes it."""
+    method: TighteningMethod
+    torque: float | None = None
+    """Final by torque, else snug [N*m]; None: what is usual for them."""
+    angle: float | None = None
+    """After the snug torque, by angle [rad]; None: what is usual for them."""
+
+
+def own_studs(bench: StudBench, own: OwnStuds) -> StudChoice:
+    """What they do at the bench's curve. Raises InputError for a thread or oil that is not known.
+
+    The draws are those of the bench's choices, so that they compare.
+    """
+    engine = bench.assessment.engine
+    thread, was = screw_thread(own.thread), screw_thread(engine.word("head_joint.thread"))
+    strength = STRENGTHS[own.strength]
+    values: dict[str, float | str | None] = {
+        "head_joint.property_class": own.strength,
+        "head_joint.yield_strength": None,
+        "head_joint.tensile_strength": None,
+    }
+    if strength is not None:
+        values = {
+            "head_joint.property_class": "special", "head_joint.fastener": "stud",
+            "head_joint.yield_strength": strength[0], "head_joint.tensile_strength": strength[1],
+            "head_joint.nut_thread": nut_thread(thread), "head_joint.bearing_diameter": None,
+            "head_joint.shank_diameter": None,
+        }  # fmt: skip
+    larger = thread.nominal_diameter > was.nominal_diameter
+    made = fastening(
+        engine_with(engine, thread, values), method=own.method, spare_block=False,
+        change=Change.DRILL_AND_TAP if larger else Change.STRENGTH,
+        oil=lubricant(engine, own.lubricant),
+    )  # fmt: skip
+    if made is None:
+        raise InputError(
+            f"{own.thread} {own.strength} cannot be tightened by {own.method.value} within the "
+            "range of a wrench; choose another way of tightening."
+        )
+    torque = made.tightening_torque if own.torque is None else own.torque
+    angle = made.tightening_angle if own.angle is None else own.angle
+    told = {"head_joint.tightening_torque": torque, "head_joint.tightening_angle": angle}
+    made = replace(
+        made, tightening_torque=torque, tightening_angle=angle, spared=False,
+        engine=made.engine.with_values(told),
+    )  # fmt: skip
+    return judge(bench.ask, made, engine, new_draws(bench.assessment))
