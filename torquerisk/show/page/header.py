@@ -61,7 +61,7 @@ def draw(
                 if desk is not None and case is not None:
                     _save_case(desk, case)
         warning = st.empty()
-        with st.container(horizontal=True, key="views", gap="xsmall"):
+        with st.container(horizontal=True, vertical_alignment="center", key="views", gap="xsmall"):
             for one in questions:
                 _link(one)
             opened = next((label for _, label, is_open in deep if is_open), "")

@@ -70,16 +70,16 @@ def _number(kind: Kind, value: float) -> float:
     return float(f"{kind.shown(value):.6g}")
 
 
-def label_of(declaration: Declaration, units: Units = Units.SI) -> str:
-    """Label with unit and range, as Markdown."""
+def label_of(declaration: Declaration, units: Units, ranged: bool) -> str:
+    """Label with unit and, where asked, range, as Markdown."""
     kind = declaration.kind
     if kind is None:
         return safe_markdown(declaration.label)
     name, size = unit_of(kind, units)
     words = f"{declaration.label}, {name}" if name else declaration.label
-    if math.isfinite(declaration.low) and math.isfinite(declaration.high):
+    if ranged and math.isfinite(declaration.low) and math.isfinite(declaration.high):
         low, high = (_number(kind, v) / size for v in (declaration.low, declaration.high))
-        words += f" ({low:,.4g} to {high:,.4g})".replace("-", "−")
+        words += f" ({low:,.5g} to {high:,.5g})".replace("-", "−")
     return safe_markdown(words)
 
 
@@ -123,13 +123,15 @@ def widget(
 
 
 def input_box(
-    declaration: Declaration, given: Any, stands_in: str, key: str, units: Units = Units.SI
-) -> Any:
+    declaration: Declaration, given: Any, stands_in: str, key: str, units: Units = Units.SI,
+    *, ranged: bool = True,
+) -> Any:  # fmt: skip
     """One input as a widget; its value in SI, a word, or None where it is left to be assumed.
 
-    given: the value as it stands, or None. stands_in: said in grey where there is none.
+    given: the value as it stands, or None. stands_in: said in grey where there is none. ranged:
+    the label says between what it must lie.
     """
-    label, told = label_of(declaration, units), help_of(declaration)
+    label, told = label_of(declaration, units, ranged), help_of(declaration)
     if declaration.options:
         options = list(declaration.options)
         return st.selectbox(

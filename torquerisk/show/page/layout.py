@@ -55,7 +55,7 @@ def _words_css(look: Look) -> str:
 .tr-lead {{ color: {look.soft}; margin: 0; max-width: 76ch; font-size: 0.95rem; }}
 .tr-text {{ margin: 0.15rem 0 0.45rem; max-width: 68ch; }}
 .tr-short {{ font-family: "Source Serif",Georgia,serif; font-size: 1.16rem;
-  line-height: 1.4; margin: 0; max-width: 76ch; }}
+  line-height: 1.4; margin: 0; }}
 .tr-list {{ margin: 0.2rem 0 0.6rem 1.1rem; padding: 0; max-width: 72ch; }}
 .tr-list a {{ color: {look.limit}; }}
 .tr-list li {{ margin: 0 0 0.3rem; }}

@@ -66,10 +66,10 @@ def _form(answer: StreamlitPage) -> None:
             block(f'<p class="tr-lead">{safe(title)}</p>')
             with st.container(horizontal=True, gap="small"):
                 for one in names:
-                    with st.container(width=215):
+                    with st.container(width=176):
                         given[one] = input_box(
                             declared[one], None, "" if declared[one].required else USUAL,
-                            f"new_{one}_{unit}", units,
+                            f"new_{one}_{unit}", units, ranged=False,
                         )  # fmt: skip
         block('<p class="tr-lead">The run that was measured on it</p>')
         file = st.file_uploader("As a file, with units in its headings", type=TABLE_FILES)

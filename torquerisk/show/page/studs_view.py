@@ -79,22 +79,23 @@ def _bench(result: Result, bench: StudBench, told: st.delta_generator.DeltaGener
     st.session_state.setdefault(key, first)
     _cards(result, bench, every, key)
     names = [choice_name(bench, c, result.units) for c in every]
-    chosen = st.selectbox(
-        "Looked at below", range(len(every)), format_func=lambda k: names[k], key=key,
-        persist_state="session",
-    )  # fmt: skip
-    choice = every[chosen]
+    with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):
+        chosen = st.selectbox(
+            "Looked at below", range(len(every)), format_func=lambda k: names[k], key=key,
+            persist_state="session", width=420,
+        )  # fmt: skip
+        choice = every[chosen]
+        sheet = target_sheet(bench, choice, result.units)
+        st.download_button(
+            "Bench sheet, to print", lambda: printed_sheet(sheet),
+            f"bench-{file_stem(result)}.html", "text/html", on_click="ignore", key="save_sheet",
+        )  # fmt: skip
     about = (bench.target_torque, chosen)
     look, stamp = result.look, result.stamp
     picture(
         result.picture("clamp", lambda: gallery.clamp_picture(bench, choice, look, stamp), about),
         height=HEIGHT,
     )
-    sheet = target_sheet(bench, choice, result.units)
-    st.download_button(
-        "Bench sheet, to print", lambda: printed_sheet(sheet), f"bench-{file_stem(result)}.html",
-        "text/html", on_click="ignore", key="save_sheet",
-    )  # fmt: skip
     fold("The bench sheet here", "sheet", lambda: block(sheet_block(sheet)))
     fold("My own studs", "own_studs", lambda: _own_studs(result, bench))
     fold("Why, and what it takes for granted", "findings", lambda: _findings(result, bench))

@@ -122,6 +122,20 @@ def dip_in_short(dip: Dip, units: Units = Units.SI) -> tuple[str, str, str]:
         )
     change = dip.changes[dip.protects]
     part, happens = _first_clause(change.limit.protects), HAPPENS.get(dip.protects, "")
+    if dip.early_ignition_costs:
+        cells = change.cells
+        filled, logged, later = (
+            _count(dip, cells[cell]) for cell in (Cell.TORQUE, Cell.AS_LOGGED, Cell.BOTH)
+        )
+        over = cells[Cell.BOTH].chance > dip.accepted
+        return (
+            what,
+            f"It helps {part}, but the early ignition there is what costs: filled in as it is, "
+            f"{happens or change.limit.title.lower() + ' is passed'} in {filled} of "
+            f"{dip.draws:,} simulated engines, with the dip in {logged}.",
+            f"Igniting later instead brings that to {later} and keeps the torque"
+            + (", still more than you accept." if over else "."),
+        )
     why = f"It helps {part}"
     why += f": without it, {happens} more often." if happens else "."
     now = prose.chance_count(change.with_dip.chance, dip.draws)
@@ -143,6 +157,8 @@ def to_ask(dip: Dip, units: Units = Units.SI) -> tuple[str, ...]:
         return (*asked, "If not: is it fuel, ignition, boost control or a heat-soaked charge?")
     limit = dip.changes[dip.protects].limit
     asked.append(f"Was it to spare {_first_clause(limit.protects)}?")
+    if dip.early_ignition_costs:
+        asked.append("Could ignition be later there instead, and the torque kept?")
     if any(s.channel == "coolant_pressure" for s in dip.signs):
         asked.append("Coolant pressure rose: was the coolant tested for gas?")
     if dip.over_anyway and 0 < dip.acceptable_torque < dip.torque:

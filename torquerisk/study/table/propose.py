@@ -384,10 +384,12 @@ def verify(
     worst = int(np.argmax(chance))
     allowed = policy.chance + SAMPLING_SIGMAS * error
     told = (
-        f"Re-assessed at {len(speed)} speeds with {kept.count} fresh simulated engines: highest "
-        f"chance {chance[worst]:.2%} at {speed[worst] / RPM:.0f} rpm, accepted "
-        f"{policy.chance:.2%} with a sampling error of {error:.2%}"
+        f"Checked at {len(speed)} speeds on {kept.count:,} fresh simulated engines: at most "
+        f"{100 * chance[worst]:.2f} % at {speed[worst] / RPM:,.0f} rpm against "
+        f"{100 * policy.chance:.2f} % accepted"
     )
+    if policy.chance < chance[worst] <= allowed:
+        told += ", within sampling error"
     told += ". " if broken else "; every shape rule kept."
     enough = proves(policy.chance, evidence.kept)
     few = (
