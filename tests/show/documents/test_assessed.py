@@ -58,7 +58,7 @@ PURE = (
 """Ends of the keys of numbers that have no unit."""
 POINTS = (
     "p05", "p50", "p95", "first", "second", "with", "without", "without_ignition_as_logged",
-    "with_ignition_on_line",
+    "with_ignition_on_line", "low", "high",
 )  # fmt: skip
 """Keys inside a quantity: its unit stands in the key above."""
 

@@ -25,6 +25,7 @@ from torquerisk.study.answers.results import (
     Limit,
     LimitResult,
     LimitRow,
+    Measure,
     OneCycle,
     OverKnown,
     Proposal,
@@ -291,10 +292,23 @@ def _drivers(found: Sensitivity) -> Document:
         "unexplained_share": found.rest,
         "together_share": found.together,
         "least_resolved_share": found.least_resolved,
-        "measure_next": [
-            {"name": m.name, "label": m.label, "narrowing_share": m.narrowing}
-            for m in found.measures
-        ],
+        "accepted_torque_n_m": finite(found.accepted),
+        "accepted_state": torque_state(found.accepted),
+        "measure_next": [_measure(m) for m in found.next.measures],
+        "measure_both": None if found.next.pair is None else _measure(found.next.pair),
+        "measured_in_vain": list(found.next.unclear),
+    }
+
+
+def _measure(measure: Measure) -> Document:
+    """What measuring something would do to the torque accepted."""
+    return {
+        "name": measure.name,
+        "label": measure.label,
+        "gain_n_m": measure.gain,
+        "accepted_after_n_m": {"low": measure.low, "high": measure.high},
+        "risk_share": measure.risk,
+        "rough": measure.rough,
     }
 
 

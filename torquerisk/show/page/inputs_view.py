@@ -24,7 +24,7 @@ from torquerisk.show.page.inputs import (
 from torquerisk.show.page.result import Result
 from torquerisk.show.page.waiting import say, when_ready
 from torquerisk.show.pictures import gallery
-from torquerisk.show.words.drivers import subject_in_words
+from torquerisk.show.words.drivers import measures_in_words, next_in_words, subject_in_words
 from torquerisk.show.words.notices import not_assessed_in_words
 from torquerisk.show.words.prose import in_units, percent, rounded, speed_in_words
 from torquerisk.study.answers.edits import as_loaded, edited, reading_of
@@ -142,7 +142,7 @@ def _notices(result: Result) -> None:
 
 
 def _measure_next(result: Result) -> None:
-    """What drives the torque that limits allow where it is tightest, and what would narrow it."""
+    """What drives the torque that limits allow where it is tightest, and what to measure next."""
     when_ready(
         result.slow("sensitivity", result.chance, lambda: result.answers.sensitivity),
         "Looking at what drives the answer.",
@@ -155,20 +155,9 @@ def _drivers(result: Result, found: Sensitivity) -> None:
     a = result.assessment
     place = speed_in_words(found.speed)
     subject = subject_in_words(a, found)
-    paragraphs([f"What would narrow {subject}, where least is to spare."])
-    if not found.measures:
-        paragraphs(["Nothing stands out: no single measurement would narrow the range clearly."])
-    else:
-        told = [
-            f"{m.label[0].upper() + m.label[1:]}: the range would shrink by about "
-            f"{percent(m.narrowing)}{' (rough)' if m.rough else ''}."
-            for m in found.measures[:MOST_MEASURES]
-        ]
-        if found.pair is not None:
-            told.append(
-                f"Best two together: {found.pair.label}, by about {percent(found.pair.narrowing)}."
-            )
-        bullets(told)
+    paragraphs([next_in_words(found, result.units)])
+    bullets(measures_in_words(found, MOST_MEASURES, result.units))
+    paragraphs([f"What the range of {subject} follows."], "tr-lead")
     shown = [s for s in found.shares if s.resolved][:MOST_DRIVERS]
     if not shown:
         paragraphs(["No single input's share can be told from noise."])

@@ -14,7 +14,7 @@ from torquerisk.show.pictures.still import in_variables
 from torquerisk.show.pictures.still_pieces import paint, symbol
 from torquerisk.show.pictures.style import LIGHT, STATE_SYMBOL
 from torquerisk.show.words import limit_columns, prose
-from torquerisk.show.words.drivers import subject_in_words
+from torquerisk.show.words.drivers import measures_in_words, next_in_words, subject_in_words
 from torquerisk.show.words.in_short import SEVERITY, verdicts, worst_speed
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
@@ -33,8 +33,6 @@ from torquerisk.study.answers.results import (
 AREA = 1e6 * RPM
 """One MW·rpm of area under power [W*rad/s]."""
 MOST_DRIVERS, MOST_MEASURES = 6, 5
-LEAST_WORTH = 0.01
-"""Narrowing below this is not worth a line [-]."""
 RATIO_END = 1.6
 MOST_KEPT = 24
 """Rows of the limit table that still fit on a page."""
@@ -266,20 +264,16 @@ def shares_table(found: Sensitivity) -> Table:
     )
 
 
-def drivers(a: Assessment) -> dict[str, object]:
+def drivers(a: Assessment, units: Units) -> dict[str, object]:
     """What drives the answer and what to measure next, as sentences and a table."""
     found = answers_of(a).sensitivity
     subject = subject_in_words(a, found)
-    worth = [
-        f"{m.label}: the range would shrink by about {prose.percent(m.narrowing)}"
-        for m in found.measures
-        if m.narrowing > LEAST_WORTH
-    ][:MOST_MEASURES]
     return {
         "where": f"{subject[0].upper()}{subject[1:]}, where least is to spare.",
         "table": shares_table(found),
         "rest": f"{prose.percent(found.rest)} is shared among inputs or too small to tell.",
-        "worth": worth,
+        "next": next_in_words(found, units),
+        "worth": measures_in_words(found, MOST_MEASURES, units),
     }
 
 

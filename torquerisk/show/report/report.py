@@ -208,7 +208,7 @@ def _why(p: Proposal, units: Units) -> dict[str, Any]:
         "ceilings": ceilings_part(a, units),
         "parts": parts.parts_table(a, p.policy.chance),
         "chances": list(enumerate(CHANCE_NAMES)),
-        "drivers": parts.drivers(a),
+        "drivers": parts.drivers(a, units),
         "assumed": parts.assumed_table(a),
     }
 

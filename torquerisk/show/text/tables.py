@@ -10,7 +10,7 @@ from torquerisk.quantities import BAR, DEGREE, RPM
 from torquerisk.show.text.blocks import bullets, columns, paragraph, section, shown_rows
 from torquerisk.show.text.sealing_ring import run_ring_lines
 from torquerisk.show.words import ceilings, limit_columns, prose, running_gear
-from torquerisk.show.words.drivers import subject_in_words
+from torquerisk.show.words.drivers import measures_in_words, next_in_words, subject_in_words
 from torquerisk.show.words.in_short import assessment_in_short, proposal_in_short, verdicts
 from torquerisk.show.words.limit_table import abnormal_in_words, window_in_words
 from torquerisk.show.words.notices import notices_in_short
@@ -39,7 +39,9 @@ def assessment_text(
             section(RING_TITLE, run_ring_lines(assessment)),
             section("Guidance, not counted", [_indices(assessment)]),
             section("Running gear: loads, no verdict", _gear(assessment)),
-            section("What drives the answer, what to measure next", bullets(drivers(assessment))),
+            section(
+                "What drives the answer, what to measure next", bullets(drivers(assessment, units))
+            ),
             closing((*extra, *notices_in_short(assessment)), assessment.policy, units),
         )
         if block
@@ -197,8 +199,8 @@ def _gear(a: Assessment) -> list[str]:
     ]
 
 
-def drivers(a: Assessment) -> list[str]:
-    """What the range of the torque that all limits allow follows, and what would narrow it."""
+def drivers(a: Assessment, units: Units) -> list[str]:
+    """What the range of the torque that all limits allow follows, and what to measure next."""
     found = answers_of(a).sensitivity
     subject = subject_in_words(a, found)
     named = [f"{prose.percent(s.share)} {s.label}" for s in found.shares if s.resolved][:MOST_NAMED]
@@ -208,15 +210,7 @@ def drivers(a: Assessment) -> list[str]:
         f"The range of {subject} follows {', '.join(named)}; "
         f"{prose.percent(found.rest)} is shared among inputs or too small to tell."
     ]
-    worth = [
-        f"{m.label} ({prose.percent(m.narrowing)})"
-        for m in found.measures[:MOST_NAMED]
-        if m.narrowing > 0.01
-    ]
-    if worth:
-        told.append(
-            f"Measuring one of these would narrow that range by so much: {', '.join(worth)}."
-        )
+    told += [next_in_words(found, units), *measures_in_words(found, MOST_NAMED, units)]
     return told
 
 

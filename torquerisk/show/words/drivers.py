@@ -1,10 +1,14 @@
 """Which inputs make a capacity uncertain: of one limit, and of what all limits allow."""
 
 from torquerisk.show.words import prose
-from torquerisk.study.answers.results import Assessment, Driver, Sensitivity
+from torquerisk.show.words.prose import Units
+from torquerisk.study.answers.results import Assessment, Driver, Measure, Sensitivity
 
 LEAST_SHARE = 0.15
 """Below this share of the spread no single input is named as its main cause."""
+
+MAIN_CAUSE = 0.5
+"""Share of the spread above which one input is called its cause."""
 
 LEAST_FIRST = 0.05
 """Share of engines below which a limit is not named among those reached first."""
@@ -29,3 +33,56 @@ def subject_in_words(assessment: Assessment, found: Sensitivity) -> str:
         for name, share in named
     )
     return f"{told} (reached first: {limits} of {found.draws:,} simulated engines)"
+
+
+def cause_in_words(driver: Driver | None) -> str:
+    """Which input a range follows most, to follow a number with that range; '' for none."""
+    if driver is None or driver.share < LEAST_SHARE:
+        return ""
+    if driver.share > MAIN_CAUSE:
+        return f", so wide mostly because {driver.label} {doubt_of(driver)}"
+    return (
+        f"; the largest single cause of that range, {prose.percent(driver.share)}, is that "
+        f"{driver.label} {doubt_of(driver)}"
+    )
+
+
+def next_in_words(found: Sensitivity, units: Units = Units.SI) -> str:
+    """What measuring is held against: the torque accepted where least is to spare."""
+    now = prose.open_or_none(found.accepted, prose.torque_unit(units).size)
+    unit = prose.torque_unit(units).name
+    return (
+        f"What would raise the torque accepted at {prose.speed_in_words(found.speed)}, now {now} "
+        f"{unit}:"
+    )
+
+
+def measures_in_words(found: Sensitivity, most: int, units: Units = Units.SI) -> tuple[str, ...]:
+    """What to measure next, worth most first, the best two together, and what is worth nothing."""
+    advice = found.next
+    told = [f"{_capital(m.label)}: {_worth(m, found, units)}." for m in advice.measures[:most]]
+    if not told:
+        told.append("Nothing stands out: no single measurement would clearly raise it.")
+    if advice.pair is not None:
+        told.append(f"Best two together: {advice.pair.label}, {_worth(advice.pair, found, units)}.")
+    if advice.unclear:
+        told.append(f"Looked at, with no clear worth: {'; '.join(advice.unclear)}.")
+    return tuple(told)
+
+
+def _worth(measure: Measure, found: Sensitivity, units: Units) -> str:
+    unit, size = prose.torque_unit(units)
+    gain = prose.plain(measure.gain / size)
+    if measure.risk is not None:
+        return (
+            f"with nothing seen, {gain} {unit} more; in "
+            f"{prose.chance_count(measure.risk, found.draws)} of {found.draws:,} simulated engines "
+            "a part is past its limit on the way"
+        )
+    low, high = (prose.plain(v / size) for v in (measure.low, measure.high))
+    rough = ", roughly" if measure.rough else ""
+    return f"about {gain} {unit} more on average{rough}, {low} to {high} {unit} by what it shows"
+
+
+def _capital(text: str) -> str:
+    return f"{text[0].upper()}{text[1:]}"

@@ -7,7 +7,7 @@ import numpy.typing as npt
 
 from torquerisk.quantities import RPM
 from torquerisk.show.words import prose
-from torquerisk.show.words.drivers import LEAST_SHARE, doubt_of
+from torquerisk.show.words.drivers import cause_in_words
 from torquerisk.show.words.limit_columns import titles_of
 from torquerisk.show.words.limit_table import HELD
 from torquerisk.show.words.prose import Units
@@ -162,9 +162,7 @@ def is_or_are(title: str) -> str:
 def _cause(assessment: Assessment, verdict: Verdict) -> str:
     """The input that most of the range follows, where one stands out."""
     found = answers_of(assessment).drivers(verdict.name, verdict.worst)
-    if not found or found[0].share < LEAST_SHARE:
-        return ""
-    return f", so wide mostly because {found[0].label} {doubt_of(found[0])}"
+    return cause_in_words(found[0] if found else None)
 
 
 def _least_to_spare(ranked: tuple[Verdict, ...]) -> Verdict:

@@ -1,7 +1,7 @@
-"""What measuring something would be worth: how much narrower the governing torque would get."""
+"""What to measure next: by how much it would raise the torque accepted; see `accepted_tail`."""
 
 import dataclasses
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,7 +11,8 @@ from torquerisk.case import Engine
 from torquerisk.physics.cylinder import phasing
 from torquerisk.physics.cylinder.burn_duration import duration_spark, flame_development
 from torquerisk.quantities import Array
-from torquerisk.study.answers.variance_shares import explained, least_resolved, normal_scores
+from torquerisk.study.answers.accepted_tail import Tail
+from torquerisk.study.answers.next_rung import next_rungs
 from torquerisk.study.assessment.assess import BINDING, assess
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.cycle import cylinder
@@ -20,12 +21,12 @@ from torquerisk.study.evidence.peak import PEAK_SENSOR_SD
 from torquerisk.study.limits import capacity_torque, place_of
 from torquerisk.study.loads.demand import demand
 from torquerisk.study.run.operating_state import PhasingSource
+from torquerisk.study.table.finer_grid import binding_capacity
 
-NOISE_DRAWS = 8
-"""Draws of a measurement's own error that its worth is averaged over."""
 BEST_TRIED = 3
 """So many of the best single measurements are tried together with every other."""
-SEED = 20240229
+LEAST_GAIN = 0.005
+"""Least rise that is told, over the torque accepted now."""
 REASSESSED_DRAWS = 512
 PRELOAD_SD = 0.05
 """Relative error of a preload from measured stretch (common practice, no source: 2 to 10 %)."""
@@ -34,22 +35,33 @@ KNOCK_SWEEP_SD = np.radians(2.0)
 CHECKED_READING_SD = 0.01
 """Relative error of torque once calibration, correction and loss are checked (common practice, no
 source)."""
+DATA_SHEET_SD = 0.15
+"""Error of what a data sheet's two numbers say of where in its kind an engine stands, in standard
+deviations of the kind (stated choice: its curve between them is drawn)."""
 EARLIEST_ADVANCE = (-0.6, 1.2)
 """Ignition advance looked at, from after TDC to before it [rad]."""
-OUTCOMES = (0.1, 0.5, 0.9)
-"""Quantiles of what a phasing channel might show that its worth is averaged over."""
+OUTCOMES, WEIGHTS = (0.1, 0.5, 0.9), (0.3, 0.4, 0.3)
+"""Quantiles of what a phasing channel might show, and their weights in a mean (Swanson's rule, from
+memory)."""
+FEWEST_LEFT = 16
+"""Engines that must be left for a survived run to be told of."""
 
 
 @dataclass(frozen=True, kw_only=True)
 class Measure:
-    """Something that could be measured or given, and what that would be worth."""
+    """Something that could be measured, given or driven, and what that would be worth."""
 
     name: str
     label: str
-    share: float
-    """Of the variance that it would take away, as expected before it is known [-]."""
-    narrowing: float
-    """Share by which the range would shrink: 1 - sqrt(1 - share) [-]."""
+    gain: float
+    """By how much it would raise the torque accepted, expected before it is known [N*m]."""
+    low: float
+    """Torque accepted afterwards if it turns out badly: about the 10 % point [N*m]."""
+    high: float
+    """The same if it turns out well, about the 90 % point [N*m]."""
+    risk: float | None = None
+    """Share of the simulated engines that pass a limit of strength on the way; None where nothing
+    is driven for it. `gain` is then what nothing seen would bring."""
     rough: bool = False
     """True for a phasing channel where the run's own channels have chosen among the simulated
     engines: with phasing known they would choose others, see `reassessed`."""
@@ -64,81 +76,106 @@ def binding_names(assessment: Assessment) -> list[str]:
     return [n for n, item in assessment.limits.items() if item.limit.kind in BINDING]
 
 
-def binding_capacity(assessment: Assessment) -> Array:
-    """Least capacity torque (S, N) [N*m] over the limits that bind."""
-    found = [assessment.model.capacities[n] for n in binding_names(assessment)]
-    return np.asarray(np.min(found, axis=0))
+@dataclass(frozen=True, kw_only=True)
+class Advice:
+    """What to measure next at one speed."""
+
+    measures: tuple[Measure, ...]
+    """Worth most first; what cannot be told from nothing is left out."""
+    pair: Measure | None
+    """The two that would be worth most together; None where fewer than two are worth anything."""
+    unclear: tuple[str, ...]
+    """Labels of measurements that were looked at and whose worth cannot be told from nothing."""
 
 
-def worth_measuring(
-    assessment: Assessment, k: int, least: Array
-) -> tuple[tuple[Measure, ...], Measure | None]:
-    """What to measure next at speed k, worth most first, and the best two together (or None).
+def worth_measuring(assessment: Assessment, k: int, least: Array) -> Advice:
+    """What to measure next at speed k.
 
-    least: governing capacity torque (N,) [N*m]. Most candidates are weighed by how much of its
-    spread an observation, with its own error, would explain among the simulated engines. A phasing
-    channel also changes what the torque at another load is judged at (the logged phasing instead of
-    the one that knock allows), so there the model runs again, at a few values it might show.
+    least: governing capacity torque (N,) [N*m]. Most candidates are weighed by what an observation,
+    with its own error, would do to the torque accepted of the simulated engines. A phasing channel
+    also changes what the torque at another load is judged at (the logged phasing instead of the one
+    that knock allows), so there the model runs again, at a few values it might show.
     """
-    candidates = [*_channels(assessment, k), *_inputs(assessment)]
-    random = np.random.default_rng(SEED)
-    seen = [
-        values + error * random.standard_normal((NOISE_DRAWS, len(values)))
-        for _, _, values, error in candidates
+    tail = _tail(assessment, k, least)
+    enough = LEAST_GAIN * abs(tail.now)
+    channels = [*_channels(assessment, k), *_data_sheet(assessment)]
+    candidates = [*channels, *_inputs(assessment)]
+    alone = [(m, c) for c in candidates if (m := _weighed(tail, [c])) and m.gain > enough]
+    alone.sort(key=lambda pair: -pair[0].gain)
+    best = [c for _, c in alone[:BEST_TRIED]]
+    pairs = [
+        _weighed(tail, [one, two])
+        for i, one in enumerate(best)
+        for two in [*best[i + 1 :], *(c for _, c in alone[BEST_TRIED:])]
     ]
-    alone = _weighed(candidates, seen, [(i,) for i in range(len(candidates))], least)
-    pairs = _weighed(candidates, seen, _pairs(alone), least)
-    enough = least_resolved(len(least), len(candidates))
-    found = [m for m in alone if m.share >= enough]
-    for channel in _phasing_channels(assessment, k):
-        measure, with_others = _phased(assessment, k, least, channel, candidates, seen)
-        found += [measure] if measure.share >= enough else []
+    found = [m for m, _ in alone]
+    phasing_channels = list(_phasing_channels(assessment, k))
+    for channel in phasing_channels:
+        measure, with_others = _phased(assessment, k, tail.now, channel, best)
+        found += [measure] if measure.gain > enough else []
         pairs += with_others
-    found.sort(key=lambda m: -m.narrowing)
-    best = max(pairs, key=lambda m: m.narrowing, default=None)
-    if best is None or not found or best.narrowing <= found[0].narrowing:
-        return tuple(found), None
-    return tuple(found), best
+    told = {m.name for m in found}
+    looked_at = [*(c[:2] for c in channels), *phasing_channels]
+    most = max((m.gain for m in found), default=np.inf)
+    both = max((p for p in pairs if p), key=lambda m: m.gain, default=None)
+    found += [m for m in _driven(assessment, k, tail) if m.gain > enough]
+    return Advice(
+        measures=tuple(sorted(found, key=lambda m: -m.gain)),
+        pair=both if both is not None and both.gain > most else None,
+        unclear=tuple(label for name, label in looked_at if name not in told),
+    )
 
 
-def _weighed(
-    candidates: list[Candidate],
-    seen: list[Array],
-    which: list[tuple[int, ...]],
-    least: Array,
-) -> list[Measure]:
-    """Worth of each group of candidates, observed together."""
-    scores = normal_scores(least)
-    result = []
-    for group in which:
-        share = float(
-            np.mean(
-                [
-                    explained(np.array([seen[i][j] for i in group]), scores, level=1.0)
-                    for j in range(NOISE_DRAWS)
-                ]
-            )
-        )
-        names = [candidates[i][:2] for i in group]
-        result.append(_measure(names, 1 - float(np.sqrt(1 - share))))
-    return result
+def _tail(assessment: Assessment, k: int, least: Array) -> Tail:
+    """The torque accepted of capacities (N,) [N*m], cut to the loads that the model covers."""
+    torque = assessment.model.demand.torque[k]
+    low, high = float(torque[:, 0].max()), float(torque[:, -1].min())
+    return Tail(np.clip(least, low, high), assessment.policy.chance)
 
 
-def _measure(names: list[tuple[str, str]], narrowing: float, rough: bool = False) -> Measure:
-    kept = max(narrowing, 0.0)
+def _weighed(tail: Tail, group: list[Candidate]) -> Measure | None:
+    """Worth of candidates observed together; None where it cannot be told from chance."""
+    values = np.stack([c[2] for c in group])
+    if not (values.std(axis=1) > 0).all():
+        return None
+    worth = tail.worth(values, np.array([c[3] for c in group]))
+    if not worth.clear:
+        return None
+    return _measure([c[:2] for c in group], worth.gain, worth.low, worth.high)
+
+
+def _measure(
+    names: Sequence[tuple[str, str]], gain: float, low: float, high: float, rough: bool = False
+) -> Measure:
+    """Candidates measured together, by name and label."""
     return Measure(
         name=" + ".join(name for name, _ in names),
         label=" and ".join(label for _, label in names),
-        share=1 - (1 - kept) ** 2,
-        narrowing=kept,
+        gain=gain,
+        low=low,
+        high=high,
         rough=rough,
     )
 
 
-def _pairs(found: list[Measure]) -> list[tuple[int, ...]]:
-    """Pairs worth trying: each of the best few alone with every other."""
-    order = sorted(range(len(found)), key=lambda i: -found[i].share)[:BEST_TRIED]
-    return sorted({(min(i, j), max(i, j)) for i in order for j in range(len(found)) if i != j})
+def _driven(assessment: Assessment, k: int, tail: Tail) -> Iterator[Measure]:
+    """The next rung, and this very run survived as often as the tune must last."""
+    rungs = next_rungs(assessment)
+    if rungs:
+        rung = rungs[0]
+        after = max(float(rung.accepted[k]), tail.now)
+        label = f"{rung.pulls} pulls at up to {rung.times:g} times the torque accepted now"
+        yield Measure(name="survived_rung", label=label, gain=after - tail.now, low=tail.now,
+                      high=after, risk=rung.risk)  # fmt: skip
+    if {"survived", "rated", "ladder"} & set(assessment.evidence.names):
+        return
+    over = binding_capacity(assessment) >= assessment.torque[:, None]
+    carries = np.asarray(over.all(axis=0))
+    if FEWEST_LEFT <= carries.sum() < len(carries):
+        after = float(tail.accepted(carries[None, :].astype(float))[0])
+        label = f"this very run survived {assessment.policy.pulls:,} times"
+        yield Measure(name="survived_run", label=label, gain=after - tail.now, low=tail.now,
+                      high=after, risk=float(1 - carries.mean()))  # fmt: skip
 
 
 def _channels(assessment: Assessment, k: int) -> Iterator[Candidate]:
@@ -174,38 +211,30 @@ def _phasing_channels(assessment: Assessment, k: int) -> Iterator[tuple[str, str
 def _phased(
     assessment: Assessment,
     k: int,
-    least: Array,
+    now: float,
     channel: tuple[str, str],
-    candidates: list[Candidate],
-    seen: list[Array],
+    others: list[Candidate],
 ) -> tuple[Measure, list[Measure]]:
-    """Worth of a phasing channel alone, and of it with each candidate."""
+    """Worth of a phasing channel alone, and of it with each of some candidates."""
     place = place_of(assessment.model.demand.torque, assessment.torque)
     shown = np.quantile(place.read(assessment.model.demand.ca50)[k], OUTCOMES)
-    before = _width(assessment, k, least)
-    alone, left = [], []
-    for ca50 in shown:
-        after = capacity_with_phasing(assessment, k, channel[0], float(ca50))
-        alone.append(_width(assessment, k, after) / before if before > 0 else 1.0)
-        scores = normal_scores(after)
-        left.append([1 - explained(values[0], scores, level=1.0) for values in seen])
-    ratio = np.array(alone)
-    both = (ratio[:, None] * np.sqrt(np.array(left))).mean(axis=0)
-    rough = chosen_by_channels(assessment)
-    measure = _measure([channel], 1 - float(ratio.mean()), rough)
-    pairs = [
-        _measure([channel, candidate[:2]], 1 - float(both[i]), rough)
-        for i, candidate in enumerate(candidates)
+    tails = [
+        _tail(assessment, k, capacity_with_phasing(assessment, k, channel[0], float(ca50)))
+        for ca50 in shown
     ]
+    rough = chosen_by_channels(assessment)
+    after = np.array([tail.now for tail in tails])
+    gain = float(np.dot(WEIGHTS, after)) - now
+    low, high = float(after.min()), float(after.max())
+    measure = _measure([channel], gain, low, high, rough)
+    pairs = []
+    for other in others:
+        found = [tail.worth(other[2][None, :], np.array([other[3]])) for tail in tails]
+        if all(worth.clear for worth in found):
+            more = float(np.dot(WEIGHTS, [worth.gain for worth in found]))
+            low, high = min(w.low for w in found), max(w.high for w in found)
+            pairs.append(_measure([channel, other[:2]], gain + more, low, high, rough))
     return measure, pairs
-
-
-def _width(assessment: Assessment, k: int, least: Array) -> float:
-    """5 to 95 % width of a capacity torque [N*m], cut to the loads that the model covers."""
-    torque = assessment.model.demand.torque[k]
-    inside = np.clip(least, float(torque[:, 0].max()), float(torque[:, -1].min()))
-    low, high = np.quantile(inside, [0.05, 0.95])
-    return float(high - low)
 
 
 def chosen_by_channels(assessment: Assessment) -> bool:
@@ -217,11 +246,12 @@ def chosen_by_channels(assessment: Assessment) -> bool:
 
 
 def reassessed(assessment: Assessment, k: int, channel: str) -> float:
-    """Narrowing [-] at speed k, were a phasing channel logged, by assessing the run anew.
+    """Rise of the torque accepted [N*m] at speed k, were a phasing channel logged, by assessing the
+    run anew.
 
     channel: 'ca50' or 'ignition_advance', showing the median phasing at every speed. Takes as long
     as an assessment with REASSESSED_DRAWS engines; the engine file's known-good curve is used.
-    Below 0 where the range would widen.
+    Below 0 where it would fall.
     """
     ca50 = assessment.ca50.p50
     values = ca50
@@ -233,8 +263,8 @@ def reassessed(assessment: Assessment, k: int, channel: str) -> float:
     draws = min(assessment.policy.draws, REASSESSED_DRAWS)
     policy = dataclasses.replace(assessment.policy, draws=draws)
     after = assess(assessment.engine, with_channel, policy)
-    before = _width(assessment, k, binding_capacity(assessment)[k])
-    return 1 - _width(after, k, binding_capacity(after)[k]) / before if before > 0 else 0.0
+    then, now = (_tail(a, k, binding_capacity(a)[k]).now for a in (after, assessment))
+    return then - now
 
 
 def capacity_with_phasing(assessment: Assessment, k: int, channel: str, ca50: float) -> Array:
@@ -308,6 +338,13 @@ def _inputs(assessment: Assessment) -> Iterator[Candidate]:
             draws.deviates[name],
             error,
         )
+
+
+def _data_sheet(assessment: Assessment) -> Iterator[Candidate]:
+    """Where what engines of its kind are sold with stands in for a data sheet."""
+    if "usual" in assessment.evidence.names:
+        deviates = assessment.model.draws.deviates[spreads.CLASS_RATING.name]
+        yield "rated", "a data sheet's torque and power", deviates, DATA_SHEET_SD
 
 
 def _has_default(engine: Engine, name: str) -> bool:

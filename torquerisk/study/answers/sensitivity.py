@@ -9,12 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from torquerisk.study.answers.measure_next import (
-    Measure,
-    binding_capacity,
-    binding_names,
-    worth_measuring,
-)
+from torquerisk.study.answers.measure_next import Advice, binding_names, worth_measuring
 from torquerisk.study.answers.variance_shares import (
     explained,
     joint_share,
@@ -25,6 +20,7 @@ from torquerisk.study.answers.variance_shares import (
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.draws import spreads
 from torquerisk.study.run.operating_state import PhasingSource
+from torquerisk.study.table.finer_grid import binding_capacity
 
 DRAWN_AS = {
     "test.torque_error": spreads.READING.name,
@@ -70,6 +66,8 @@ class Sensitivity:
     first: tuple[tuple[str, float], ...]
     """Limits by name, with the share of simulated engines in which each is reached first; greatest
     first, those of no engine left out. What no limit holds is in none."""
+    accepted: float
+    """Torque accepted there now, which measuring would raise [N*m]; +-inf happens."""
     capacity_torque: tuple[float, float, float]
     """5, 50 and 95 % points of the least binding capacity [N*m]; +-inf happens."""
     shares: tuple[Share, ...]
@@ -83,18 +81,16 @@ class Sensitivity:
     """About the least share that is told from noise with so many simulated engines [-]."""
     scaled: float
     """1, or the factor that brought the sum down to 1: evidence ties inputs together."""
-    measures: tuple[Measure, ...]
-    """What to measure next, worth most first; what cannot be told from nothing is left out."""
-    pair: Measure | None
-    """The two that would be worth most together; None where fewer than two are worth anything."""
+    next: Advice
+    """What to measure next."""
     draws: int
 
 
 def sensitivity(assessment: Assessment, index: int | None = None) -> Sensitivity:
-    """What drives the least capacity torque, and what measuring would narrow it most.
+    """What drives the least capacity torque, and what would raise the torque accepted most.
 
     index: of the assessed speed; by default where the torque at the accepted chance leaves least.
-    No new model run: each share is a regression over the simulated engines that are there already.
+    Each share is a regression over the simulated engines that are there already.
     """
     k = least_spare(assessment) if index is None else index
     least = binding_capacity(assessment)[k]
@@ -104,20 +100,19 @@ def sensitivity(assessment: Assessment, index: int | None = None) -> Sensitivity
     total = sum(found.values())
     scaled = 1.0 if total <= 1 else 1 / total
     told = [_share(assessment, name, share * scaled) for name, share in found.items()]
-    measures, pair = worth_measuring(assessment, k, least)
     low, middle, high = np.quantile(least, [0.05, 0.5, 0.95], method="inverted_cdf")
     return Sensitivity(
         speed=float(assessment.speed[k]),
         limit=assessment.governing[k],
         first=reached_first(assessment, k),
+        accepted=float(assessment.ceiling[k]),
         capacity_torque=(float(low), float(middle), float(high)),
         shares=tuple(sorted(told, key=lambda s: -s.share)),
         rest=1 - min(total, 1.0),
         together=joint_share(deviates, least),
         least_resolved=least_resolved(draws.count, len(deviates)),
         scaled=scaled,
-        measures=measures,
-        pair=pair,
+        next=worth_measuring(assessment, k, least),
         draws=draws.count,
     )
 

@@ -14,7 +14,7 @@ from torquerisk.study.assessment.gear_notices import critical_speed, late_phasin
 from torquerisk.study.assessment.part_ranges import held_parts
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.assessment.spread_cuts import cut_spreads
-from torquerisk.study.assessment.spread_width import relative_width, survived_width
+from torquerisk.study.assessment.spread_width import relative_width
 from torquerisk.study.draws import spreads
 from torquerisk.study.evidence.charge import charge_mismatch, volumetric_efficiency_before
 from torquerisk.study.limits import ALL_LIMITS, LimitKind, place_of, wants_inputs
@@ -122,15 +122,10 @@ def _phasing(result: Assessment) -> Iterator[Notice]:
     width = relative_width(result.peak_pressure, result.torque)
     if source is PhasingSource.GIVEN:
         return
-    if result.engine.compression_ignition or source is PhasingSource.IGNITION_ADVANCE:
-        advice = "log CA50 or peak cylinder pressure"
-    else:
-        advice = "log ignition advance first, CA50 or peak cylinder pressure if you can"
     yield Notice(
         "phasing-" + source.name.lower().replace("_", "-"),
         f"Phasing is {source.value if source is PhasingSource.ASSUMED else 'from ' + source.value}:"
-        f" peak pressure is known to {width[0]:+.0%} and {width[1]:+.0%} at peak torque. To narrow "
-        f"it most, {advice}.",
+        f" peak pressure is known to {width[0]:+.0%} and {width[1]:+.0%} at peak torque.",
     )
 
 
@@ -200,22 +195,15 @@ def _evidence(result: Assessment, share_kept: float) -> Iterator[Notice]:
 
 
 def _unknown_rating(result: Assessment) -> Iterator[Notice]:
-    """What to give first of all, where neither a data sheet nor a survived curve is given."""
+    """What stands in where neither a data sheet nor a survived curve is given."""
     names = result.evidence.names
     if "survived" in names or "rated" in names:
         return
-    factor = survived_width(result)
-    wider = (
-        f"if this very run had been survived many times, the range of torque that governs at "
-        f"peak torque would be {factor:.1f} times narrower"
-        if factor is not None
-        else "hardly any simulated engine survives this run, so such a curve would change much"
-    )
     yield Notice(
         "no-known-good",
-        "Give first of all what a data sheet says, [rated] torque, torque_speed, power and "
-        "power_speed, or a curve survived many times as [known_good]. Neither is given, so the "
-        f"usual mean pressure of an engine of its kind stands in, weakly: {wider}.",
+        "Neither a data sheet's [rated] torque, torque_speed, power and power_speed nor a curve "
+        "survived many times as [known_good] is given, so the usual mean pressure of an engine of "
+        "its kind stands in, weakly; `assess` says what either would be worth.",
     )
 
 
