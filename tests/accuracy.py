@@ -16,7 +16,6 @@ sys.path.insert(0, str(Path(__file__).parent / "physics" / "cylinder"))
 import cycle_examples
 import test_closed_cycle_measured as measured
 from oracles.joint import pair_stiffness_shigley
-from oracles.rod import rankine_stress
 
 from torquerisk.physics import dyno
 from torquerisk.physics.cylinder.closed_cycle import closed_cycle
@@ -26,9 +25,12 @@ from torquerisk.physics.head_joint.head_beam import HeadLayout, HeadStiffness, f
 from torquerisk.physics.head_joint.property_class import strength_class
 from torquerisk.physics.head_joint.screw_thread import screw_thread
 from torquerisk.physics.head_joint.tightening import preload_at_yield, torque_from_preload
-from torquerisk.physics.running_gear.big_end import steady_sommerfeld
+from torquerisk.physics.running_gear.big_end import film_index
 from torquerisk.physics.running_gear.forces import gas_force
+from torquerisk.physics.running_gear.rod import PINNED, secant_stress
+from torquerisk.physics.running_gear.rod_ends import curved_bar_stress
 from torquerisk.physics.running_gear.slider_crank import piston_acceleration
+from torquerisk.study.strengths.running_gear import ROD_ECCENTRICITY, ROD_MODULUS
 
 INCH, POUND_FORCE, PSI = 0.0254, 4.4482216, 6894.757
 
@@ -40,7 +42,8 @@ class Row:
     what: str
     source: str
     kind: str
-    """measured, published, or recomputed (a published case whose result we worked out apart)."""
+    """measured, published, read off a chart, recomputed (a published case that we worked out
+    apart) or another formula (of the trade, for the same thing)."""
     reference: float
     ours: float
     unit: str
@@ -145,17 +148,27 @@ def _running_gear() -> list[Row]:
         angle=np.radians(60.0), angular_speed=450 * np.pi / 30, crank_radius=0.15, rod_length=0.6
     )
     force = gas_force(pressure=3.15e6 + 1e5, crankcase_pressure=1e5, bore=0.115)
-    column = rankine_stress(slenderness=0.38 / (1.78 * 0.007), crushing_strength=320e6)
+    hook, _ = curved_bar_stress(
+        force=5000 * POUND_FORCE, moment=-20000 * POUND_FORCE * INCH, inner_radius=2 * INCH,
+        thickness=4 * INCH, width=0.75 * INCH,
+    )  # fmt: skip
+    column = secant_stress(
+        slenderness=0.38 / (1.78 * 0.007), eccentricity_ratio=ROD_ECCENTRICITY,
+        yield_strength=320e6, elastic_modulus=ROD_MODULUS, end_condition=PINNED,
+    )  # fmt: skip
     return [
         Row("Piston acceleration, r 0.15 m, l 0.6 m, 450 rpm, 60°",
             "Khurmi, Gupta, Theory of Machines, example 15.5", "published", 124.91,
             float(acceleration), "m/s²", 2),
         Row("Gas force, 115 mm bore, 3.15 MPa", "Khurmi, Gupta, Machine Design, ch. 32",
             "published", 32.702, float(force) / 1e3, "kN", 2),
-        Row("Rod column stress by Rankine, 380 mm, t 7 mm", "Khurmi, Gupta, example 32.3",
-            "recomputed", 284.7, float(column) / 1e6, "MPa", 1),
-        Row("Sommerfeld number, L/D 1, eccentricity 0.6", "Raimondi, Boyd 1958", "published",
-            0.121, float(steady_sommerfeld(eccentricity=0.6, length_to_diameter=1.0)), "", 3),
+        Row("Rod column stress, 380 mm, t 7 mm", "Khurmi, Gupta, Rankine's formula",
+            "another formula", 284.7, float(column) / 1e6, "MPa", 1),
+        Row("Least film over clearance, L/D 1, Sommerfeld number 0.135",
+            "Shigley, example 12-1 (from memory)", "read off a chart", 0.42,
+            float(film_index(sommerfeld_number=0.135, length_to_diameter=1.0)), "", 2),
+        Row("Crane hook, inner face, 0.75 in x 4 in", "Shigley, example 3-15 (from memory)",
+            "published", 116.5, float(hook) / 1e6, "MPa", 1),
     ]  # fmt: skip
 
 

@@ -5,8 +5,12 @@ from pathlib import Path
 import accuracy
 import pytest
 
-ALLOWED = {"measured": 8.4, "published": 1.0, "recomputed": 0.2}
-"""Percent: spread of the measurements themselves; digits printed; recomputed to its digits."""
+ALLOWED = {
+    "measured": 9.4, "published": 1.0, "read off a chart": 2.4, "recomputed": 0.2,
+    "another formula": 8.0,
+}  # fmt: skip
+"""Percent: twice the spread of the measurements themselves (4.7 % in quadrature); digits printed;
+a hundredth of a chart's scale; recomputed to its digits; what formulas of the trade differ by."""
 
 
 @pytest.mark.slow
