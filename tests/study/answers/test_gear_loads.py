@@ -8,6 +8,7 @@ from torquerisk.case import Engine, Policy, Run
 from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.running_gear.slider_crank import piston_acceleration
 from torquerisk.quantities import RPM
+from torquerisk.show.words.running_gear import film_in_words
 from torquerisk.study.answers import gear_loads as module
 from torquerisk.study.answers.cycle_traces import median_cycle, median_cycles, one_lane
 from torquerisk.study.answers.gear_loads import FORCES, GearLoads, gear_loads
@@ -168,3 +169,22 @@ def test_a_cycle_that_cannot_be_made_is_left_out_with_its_reason(
     assert set(none.ranges) == {None}
     assert none.reach is none.relief is none.overtaking is None
     assert none.why_not
+
+
+def test_least_film_over_the_cycle(case: Assessment, gear: GearLoads) -> None:
+    """[BOOKER], metamorphic: a share of the clearance at every speed that has a cycle, and less of
+    it with thinner oil."""
+    share = np.array([film.share for film in gear.films if film is not None])
+    assert share.size == sum(at is not None for at in gear.ranges)
+    assert np.all((share > 0) & (share < 0.5))
+    thin = case.engine.with_values({"running_gear.oil_temperature": 423.0})
+    thinner = gear_loads(assess(thin, case.run, case.policy)).films
+    assert all(b.share < a.share for a, b in zip(gear.films, thinner, strict=True) if a and b)
+
+
+def test_rollers_have_no_film(case: Assessment) -> None:
+    """Identity: without a plain bearing no film and no word of it."""
+    rolls = case.engine.with_values({"running_gear.big_end_bearing": "roller"})
+    found = gear_loads(assess(rolls, case.run, case.policy))
+    assert not any(found.films)
+    assert film_in_words(found) == ()

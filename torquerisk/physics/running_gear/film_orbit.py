@@ -49,17 +49,31 @@ def short_bearing_mobility(*, along: Array, across: Array, length_to_diameter: F
     )
 
 
-def _length_correction(eccentricity: Array, length_to_diameter: Array) -> Array:
+_GAPS = np.geomspace(0.899999, 0.005, 257)
+"""Films 1 - ε at which the correction for length is tabulated, evenly in their logarithm."""
+
+
+def _length_correction(length_to_diameter: Array) -> Array:
     """Return how much more mobile a bearing of that length is than the short-bearing formula.
 
-    The quotient of finite and short steady Sommerfeld numbers at this ε, so that the orbit under
-    a steady load ends where the finite bearing does; held at its end values outside the table.
+    By `_GAPS` (257, n): the quotient of finite and short steady Sommerfeld numbers, so that the
+    orbit under a steady load ends where the finite bearing does.
     """
-    e = np.clip(eccentricity, big_end.ECCENTRICITIES[0], big_end.ECCENTRICITIES[-1])
+    e = 1 - _GAPS[:, None]
     finite = big_end.steady_sommerfeld(eccentricity=e, length_to_diameter=length_to_diameter)
     root = np.sqrt(16 * e**2 + np.pi**2 * (1 - e**2))
     short = (1 - e**2) ** 2 / (np.pi * e * root * length_to_diameter**2)
     return np.asarray(finite / short)
+
+
+def _looked_up(table: Array, film: Array) -> Array:
+    """Return the correction at films (n,), held at its end values outside the table."""
+    span = np.log(_GAPS[0] / _GAPS[-1])
+    place = np.log(_GAPS[0] / np.clip(film, _GAPS[-1], _GAPS[0])) / span * (_GAPS.size - 1)
+    low = np.minimum(place.astype(int), _GAPS.size - 2)
+    lane = np.arange(table.shape[1])
+    first = table[low, lane]
+    return np.asarray(first + (place - low) * (table[low + 1, lane] - first))
 
 
 def film_orbit(
@@ -105,13 +119,14 @@ def film_orbit(
     )
     drive = np.broadcast_to(force * pace, (theta.size, *lanes))
     step = float(theta[1] - theta[0])
+    table = _length_correction(ratio)
 
     x, y = np.full(lanes, 0.3), np.zeros(lanes)
     film = np.empty((theta.size, *lanes))
     for cycle in range(cycles):
         for i in range(0 if cycle == 0 else 1, theta.size):
             cos, sin = np.cos(direction[i]), np.sin(direction[i])
-            speed = drive[i] * _length_correction(np.hypot(x, y), ratio)
+            speed = drive[i] * _looked_up(table, 1 - np.hypot(x, y))
             along, across = _implicit_step(
                 x * cos + y * sin, y * cos - x * sin, step, speed, turning[i], ratio
             )

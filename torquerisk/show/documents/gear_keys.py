@@ -30,7 +30,7 @@ ANGLES = (
 
 def gear_at_speed(gear: GearLoads, k: int) -> Document:
     """Motion and loads at one speed; forces are null where no cycle could be made, with why."""
-    at = gear.ranges[k]
+    at, film = gear.ranges[k], gear.films[k]
     return {
         "mean_piston_speed_m_s": float(gear.mean_piston_speed[k]),
         "piston_acceleration_tdc_m_s2": float(gear.acceleration[k]),
@@ -42,6 +42,8 @@ def gear_at_speed(gear: GearLoads, k: int) -> Document:
         "side_thrust_major_kn": None if at is None else _size(at["cylinder_wall"].push),
         "side_thrust_minor_kn": None if at is None else _size(at["cylinder_wall"].pull),
         "main_bearing_load_kn": None if at is None else _size(at["main_bearing"].push),
+        "big_end_least_film_share": None if film is None else film.share,
+        "big_end_least_film_angle_deg": None if film is None else film.angle / DEGREE,
         "rod_compression_angle_deg": None if at is None else _angle(at["shank"].push),
         "rod_tension_angle_deg": None if at is None else _angle(at["shank"].pull),
         "forces": _forces(gear, k),

@@ -102,6 +102,24 @@ def crown_in_words(gear: GearLoads) -> str:
     )
 
 
+def film_in_words(gear: GearLoads) -> tuple[str, ...]:
+    """Where the big end's film over the whole cycle is best and worst; nothing on rollers."""
+    known = [(k, film) for k, film in enumerate(gear.films) if film is not None]
+    if not known:
+        return ()
+    best, worst = (pick(known, key=lambda pair: pair[1].share) for pick in (max, min))
+    told = [
+        f"at {prose.speed_in_words(float(gear.speed[k]))} ({film.share:.1%} of the radial "
+        f"clearance, {prose.plain(film.angle / DEGREE)}° after firing)"
+        for k, film in (best, worst)
+    ]
+    return (
+        "Followed over the whole cycle, oil squeezed away counted, the big end's least film is "
+        f"thickest {told[0]} and thinnest {told[1]}: the median engine's, an index to compare "
+        "speeds with and no thickness.",
+    )
+
+
 def crossover_in_words(what: str, found: Crossover | None, gear: GearLoads) -> str:
     """Where inertia overtakes gas force, or why not within the run."""
     if found is None:
@@ -158,6 +176,7 @@ def sentences(gear: GearLoads) -> tuple[str, ...]:
         guidance_in_words(gear),
         *crossover_sentences(gear),
         crown_in_words(gear),
+        *film_in_words(gear),
         *missing_in_words(gear),
     )
 

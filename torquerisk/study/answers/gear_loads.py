@@ -13,11 +13,13 @@ from torquerisk.case import Engine
 from torquerisk.errors import TorqueRiskError
 from torquerisk.physics.running_gear import slider_crank
 from torquerisk.physics.running_gear.cycle import extremes
+from torquerisk.physics.running_gear.film_orbit import film_orbit
 from torquerisk.physics.running_gear.forces import RunningGearForces
 from torquerisk.quantities import Array
 from torquerisk.study.answers.crossover import Crossover, crossover, equal_extremes, gas_relief
 from torquerisk.study.answers.cycle_traces import MedianCycles, median_cycles
 from torquerisk.study.assessment.result import Assessment, Band
+from torquerisk.study.limits.bearings import BIG_END_FILM
 from torquerisk.study.strengths.running_gear import CRANKCASE_PRESSURE
 
 
@@ -86,6 +88,16 @@ class Range:
 
 
 @dataclass(frozen=True, kw_only=True)
+class LeastFilm:
+    """The thinnest place of the big end's film over a cycle, by the journal's orbit."""
+
+    share: float
+    """Of the radial clearance [-]."""
+    angle: float
+    """Crank angle after firing TDC [rad]."""
+
+
+@dataclass(frozen=True, kw_only=True)
 class PinReach:
     """How far the load on the crankpin goes over all speeds, in the frame of the throw [N]."""
 
@@ -113,6 +125,8 @@ class GearLoads:
     """Gas pressure on the top land over the crankcase's, mean cycle [Pa]."""
     ranges: tuple[dict[str, Range] | None, ...]
     """Extremes by name of force at every speed; None where no cycle could be made."""
+    films: tuple[LeastFilm | None, ...]
+    """By speed; None where no cycle could be made, and on rollers."""
     reach: PinReach | None
     relief: Crossover | None
     """Where inertia takes all gas force off the rod at firing."""
@@ -134,8 +148,12 @@ def gear_loads(assessment: Assessment) -> GearLoads:
     )
     index, made, why_not = _cycles(a)
     ranges: list[dict[str, Range] | None] = [None] * len(a.speed)
+    films: list[LeastFilm | None] = [None] * len(a.speed)
     reach = relief = overtaking = None
     if made is not None:
+        if BIG_END_FILM.name in a.limits:
+            for k, film in zip(index, _films(a, made), strict=True):
+                films[k] = film
         by_force = {force.name: _ranges(force, made) for force in FORCES}
         for lane, k in enumerate(index):
             ranges[k] = {name: found[lane] for name, found in by_force.items()}
@@ -160,11 +178,36 @@ def gear_loads(assessment: Assessment) -> GearLoads:
         crown_worst=_over_crankcase(a.worst_pressure, engine.bore_area),
         top_land=_over_crankcase(a.peak_pressure, 1.0),
         ranges=tuple(ranges),
+        films=tuple(films),
         reach=reach,
         relief=relief,
         overtaking=overtaking,
         why_not=why_not,
     )
+
+
+def _films(a: Assessment, cycles: MedianCycles) -> list[LeastFilm]:
+    """Least film of the median engine's big end, one to a lane, by its orbit over the cycle."""
+    engine, gear = a.engine, a.model.parts.gear
+    slope = slider_crank.rod_angle_slope(
+        angle=cycles.angle,
+        crank_radius=engine.stroke / 2,
+        rod_length=engine.rod_length,
+        pin_offset=engine.value("pin_offset").value,
+    )
+    found = film_orbit(
+        angle=cycles.angle,
+        load=cycles.forces.big_end,
+        load_angle_on_rod=cycles.forces.big_end_angle_on_rod,
+        rod_angle_slope=np.asarray(slope),
+        angular_speed=cycles.speed,
+        crankpin_diameter=engine.value("running_gear.big_end_diameter").value,
+        bearing_width=engine.value("running_gear.big_end_width").value,
+        relative_clearance=float(np.median(gear.relative_clearance)),
+        viscosity=float(np.median(gear.viscosity)),
+    )
+    pairs = zip(found.least_film, found.least_film_angle, strict=True)
+    return [LeastFilm(share=float(share), angle=float(angle)) for share, angle in pairs]
 
 
 def _over_crankcase(pressure: Band, area: float) -> Band:
