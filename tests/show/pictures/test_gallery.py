@@ -325,7 +325,7 @@ def test_load_over_strength_is_the_assessments_utilisation(case: Assessment) -> 
     for name, item in case.limits.items():
         drawn_band = ratio_band(case, item)
         assert (drawn_band.p50 == item.utilisation).all()
-        load = place.load(case.model.loads[name])
+        load = place.load(case.model.load(case.limits[name].limit))
         strength = item.limit.strength(case.model.demand, case.model.parts)
         ratio = load / np.broadcast_to(strength, load.shape)
         for edge, most in ((drawn_band.p05, 0.05), (drawn_band.p95, 0.95)):

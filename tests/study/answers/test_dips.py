@@ -206,7 +206,7 @@ def test_without_channels_filling_changes_torque_only(bare):
     wanted = np.where(np.arange(len(bare.speed)) == k, dip.would_be_torque, bare.torque)
     place = place_of(bare.model.demand.torque, wanted)
     item = bare.limits["head_lift"]
-    load = place.load(bare.model.loads["head_lift"])[k]
+    load = place.load(bare.model.load(bare.limits["head_lift"].limit))[k]
     strength = item.limit.strength(bare.model.demand, bare.model.parts)
     ratio = load / np.broadcast_to(strength, (len(bare.speed), small_case.DRAWS))[k]
     expected = np.sort(ratio)[small_case.DRAWS // 2]

@@ -129,7 +129,9 @@ def test_at_a_speed_of_the_run_it_is_the_assessment(case):
         if item.limit.kind.value == "combustion":
             continue
         strength = item.limit.strength(case.model.demand, case.model.parts)
-        ratio = place_of(case.model.demand.torque, case.torque).load(case.model.loads[name])
+        ratio = place_of(case.model.demand.torque, case.torque).load(
+            case.model.load(case.limits[name].limit)
+        )
         ratio = ratio / np.broadcast_to(strength, ratio.shape)
         trend = result.trends[name].allowed_phasing
         for share, told in ((0.05, trend.p05), (0.5, trend.p50), (0.95, trend.p95)):

@@ -128,8 +128,8 @@ def test_a_small_chance_is_proved_by_engines_enough(before: Assessment) -> None:
         propose_limit(before, dataclasses.replace(before.policy, chance=c)) for c in (0.004, 0.002)
     )
     for made, least in ((small, 2500), (smaller, 5000)):
-        assert made.finer.model.draws.count >= least
-        assert made.fresh.model.draws.count >= least
+        assert made.finer.model.every.count >= least
+        assert made.fresh.model.every.count >= least
         assert made.verified
     assert limits(smaller).mean() < limits(small).mean() < limits(propose_limit(before)).mean()
 

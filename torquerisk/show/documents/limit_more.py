@@ -67,7 +67,7 @@ def _later(step: LaterPhasing) -> Document:
 
 def whys(proposal: Proposal) -> list[str]:
     """One sentence for every row of the table."""
-    titles, count = titles_of(proposal.assessment), proposal.finer.model.draws.count
+    titles, count = titles_of(proposal.assessment), proposal.finer.model.every.count
     return [limit_table.why_row(row, titles, count) for row in proposal.rows]
 
 

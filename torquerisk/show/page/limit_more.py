@@ -199,7 +199,7 @@ def _trade_off(result: Tabled, proposal: Proposal) -> None:
         why = result.told(error.sentence) if isinstance(error, InputError) else str(error)
         say(f"The trade-off could not be made: {why}")
         return
-    draws = proposal.finer.model.draws.count
+    draws = proposal.finer.model.every.count
     look, stamp, wish = result.look, result.stamp, result.wish
     left, right = st.columns(2, gap="medium")
     with left:

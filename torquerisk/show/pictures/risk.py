@@ -158,7 +158,7 @@ def ratio_band(assessment: Assessment, item: LimitResult) -> Band:
     """Load over strength (S,): the assessment's utilisation between its 5 and 95 % points."""
     model = assessment.model
     place = place_of(model.demand.torque, assessment.torque)
-    load = place.load(model.loads[item.limit.name])
+    load = place.load(model.load(item.limit))
     strength = np.broadcast_to(item.limit.strength(model.demand, model.parts), load.shape)
     with np.errstate(divide="ignore", invalid="ignore"):
         spread = band(np.where(strength > 0, load / strength, np.inf))

@@ -272,7 +272,7 @@ def _judged_words(judged: JudgedTable) -> str:
 
 def _judged_columns(judged: JudgedTable, look: Look) -> tuple[TableColumn, ...]:
     a, j = judged.assessment, judged.judgement
-    count = a.model.draws.count
+    count = a.model.every.count
     chosen = sorted({0, len(a.speed) - 1, int(np.argmin(np.abs(a.speed - j.worst_speed))),
                      *own_rows(judged)})  # fmt: skip
     return (

@@ -117,7 +117,7 @@ def limit_table(p: Proposal, units: Units) -> Table:
 def before_after(p: Proposal, units: Units) -> Table:
     """The measured run and the run under the table, side by side."""
     a = p.assessment
-    count, top = a.model.draws.count, int(np.argmax(a.torque))
+    count, top = a.model.every.count, int(np.argmax(a.torque))
     unit, size = prose.torque_unit(units)
 
     def row(name: str, speed: float, torque: float, tally: Tally, *chances: float) -> list[str]:
@@ -147,7 +147,7 @@ def before_after(p: Proposal, units: Units) -> Table:
 
 def parts_table(a: Assessment, accepted: float) -> Table:
     """Every limit of the measured run, worst first; guidance that is no verdict last."""
-    count = a.model.draws.count
+    count = a.model.every.count
     ranked = [(v.item, v.worst, v.state) for v in verdicts(a)]
     guidance = [i for i in a.limits.values() if i.limit.kind not in JUDGED]
     for item in sorted(guidance, key=lambda i: -float(i.utilisation.max())):
@@ -281,7 +281,7 @@ def by_speed(p: Proposal, units: Units) -> Table:
     """The numbers behind the pictures, at every speed."""
     a = p.assessment
     unit, size = prose.torque_unit(units)
-    count = a.model.draws.count
+    count = a.model.every.count
     limit = np.interp(a.speed, p.shape.breakpoints, p.shape.limit)
     rows = []
     for k in range(len(a.speed)):

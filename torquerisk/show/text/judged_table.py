@@ -39,7 +39,7 @@ def judge_text(judged: JudgedTable, extra: Sequence[Notice] = (), units: Units =
 def judged_in_short(judged: JudgedTable, units: Units = Units.SI) -> tuple[str, ...]:
     """At most six sentences: where it is too high, how likely, where it wastes torque."""
     speed, j = judged.assessment.speed, judged.judgement
-    count = judged.assessment.model.draws.count
+    count = judged.assessment.model.every.count
     accepted = prose.percent(judged.policy.chance, 2)
     told = []
     if judged.holds:
@@ -90,7 +90,7 @@ def _abnormal(judged: JudgedTable) -> list[str]:
 
 def _too_high(judged: JudgedTable, units: Units) -> list[str]:
     speed, j = judged.assessment.speed, judged.judgement
-    count = judged.assessment.model.draws.count
+    count = judged.assessment.model.every.count
     titles = titles_of(judged.assessment)
     told = []
     for state in (State.EXCEEDS, State.CLOSE):
@@ -128,7 +128,7 @@ def _index(judged: JudgedTable) -> list[int]:
 def _rows(judged: JudgedTable, units: Units) -> str:
     a, j = judged.assessment, judged.judgement
     name, size = prose.torque_unit(units)
-    count = a.model.draws.count
+    count = a.model.every.count
     titles, diesel = titles_of(a), a.engine.compression_ignition
     rows = [
         [

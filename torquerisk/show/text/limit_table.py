@@ -130,7 +130,7 @@ def _points(
 ) -> str:
     torque_name, torque_size = prose.torque_unit(units)
     power_name, power_size = prose.power_unit(units)
-    count = p.finer.model.draws.count
+    count = p.finer.model.every.count
     rows = []
     for x in points:
         first = (

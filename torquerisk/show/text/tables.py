@@ -75,7 +75,7 @@ def channels_in_words(run: Run) -> list[str]:
 def _loads(a: Assessment, units: Units) -> str:
     torque_name, torque_size = prose.torque_unit(units)
     power_name, power_size = prose.power_unit(units)
-    count = a.model.draws.count
+    count = a.model.every.count
     worst = [int(np.argmax(a.torque)), int(np.argmax(a.chance_any))]
     index = shown_rows(len(a.speed), worst, MOST_ROWS)
     rows = []
@@ -114,7 +114,7 @@ def _loads(a: Assessment, units: Units) -> str:
 
 
 def _limits(a: Assessment) -> str:
-    count = a.model.draws.count
+    count = a.model.every.count
     rows = []
     for v in verdicts(a):
         limit, k = v.item.limit, v.worst
@@ -276,7 +276,7 @@ def _lifted(p: Proposal) -> list[str]:
 
 def _before_after(p: Proposal, units: Units) -> str:
     a = p.assessment
-    count = a.model.draws.count
+    count = a.model.every.count
     top = int(np.argmax(a.torque))
     torque_name, torque_size = prose.torque_unit(units)
     area = 1e6 * RPM

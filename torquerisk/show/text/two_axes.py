@@ -77,7 +77,7 @@ def _governs(table: Table2D) -> list[str]:
 
 def checked_in_words(table: Table2D) -> list[str]:
     """That every column was assessed anew, and which did not pass."""
-    count = table.assessment.model.draws.count
+    count = table.assessment.model.every.count
     heads = limit_table.axis_values(table.axis, table.values)
     told = [
         f"Every column was assessed anew with {count:,} fresh simulated engines at an accepted "

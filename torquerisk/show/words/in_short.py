@@ -111,7 +111,7 @@ def assessment_in_short(assessment: Assessment, units: Units = Units.SI) -> tupl
             assessment.chance_pull,
             assessment.chance_pulls,
             assessment.policy.pulls,
-            assessment.model.draws.count,
+            assessment.model.every.count,
         )
         + "."
     )
@@ -266,7 +266,7 @@ def proposal_in_short(proposal: Proposal, units: Units = Units.SI) -> tuple[str,
             proposal.chance_pull,
             proposal.chance_pulls,
             a.policy.pulls,
-            proposal.finer.model.draws.count,
+            proposal.finer.model.every.count,
         )
         + "."
     )

@@ -111,7 +111,7 @@ def shown_of(proposal: Proposal, units: Units) -> Shown:
     return Shown(
         units=units,
         titles=titles_of(proposal.assessment),
-        draws=proposal.finer.model.draws.count,
+        draws=proposal.finer.model.every.count,
         decimals=decimals_of(proposal.policy.resolution) if units is Units.SI else 1,
     )
 

@@ -232,7 +232,7 @@ def abnormal_in_words(proposal: Proposal) -> str:
 
 def _over_pulls(proposal: Proposal, fresh: Assessment) -> str:
     return prose.over_pulls(
-        proposal.chance_pull, proposal.chance_pulls, fresh.policy.pulls, fresh.model.draws.count
+        proposal.chance_pull, proposal.chance_pulls, fresh.policy.pulls, fresh.model.every.count
     )
 
 

@@ -9,7 +9,7 @@ def in_words(
     assessment: Assessment, rungs: tuple[NextRung, ...], units: Units = Units.SI
 ) -> list[str]:
     """One sentence a rung, the lowest first, and how to write one into the engine file."""
-    draws = assessment.model.draws.count
+    draws = assessment.model.every.count
     told = []
     for rung in rungs:
         at, now = rung.peak, max(float(assessment.ceiling[rung.peak]), 0.0)

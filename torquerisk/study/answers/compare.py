@@ -302,7 +302,7 @@ def _side(
         area=area_under_power(speed, torque, band),
         sweep_time=(sweep_time(speed, torque, inertia, band) if torque[inside].min() > 0 else None),
         least=_least(assessment, band),
-        draws=assessment.model.draws.count,
+        draws=assessment.model.every.count,
         steps=reading.steps,
         left_out=left_out,
         worst_by_all=float(np.interp(speed, known_better.speed, known_better.chance_any).max()),

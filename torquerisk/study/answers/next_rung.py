@@ -49,7 +49,7 @@ def next_rungs(assessment: Assessment) -> tuple[NextRung, ...]:
         if (torque - before).max() < LEAST_STEP:
             break
         before = torque
-        fails = np.asarray((model.once < torque[:, None]).any(axis=0))
+        fails = np.asarray((model.least.once < torque[:, None]).any(axis=0))
         weight = unnoticed(fails, fails, PULLS)
         peak = int(np.argmax(torque))
         rungs.append(

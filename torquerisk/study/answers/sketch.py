@@ -48,7 +48,7 @@ def at_chance(assessment: Assessment, chance: float) -> Assessment:
     """The same draws judged at another accepted chance: ceiling and governing limit."""
     policy = dataclasses.replace(assessment.policy, chance=chance)
     used = [item.limit for item in assessment.limits.values()]
-    ceiling, governing = governed(used, assessment.model.capacities, chance)
+    ceiling, governing = governed(used, assessment.model, chance)
     return dataclasses.replace(assessment, policy=policy, ceiling=ceiling, governing=governing)
 
 
@@ -99,7 +99,7 @@ def sketched(assessment: Assessment, wish: Wish, finer: Assessment | None) -> Sk
         shape = shaped(speed, ceiling, can, ask)
     delivered = delivered_under(grid, shape.breakpoints, shape.limit, can)
     used = [item.limit for item in grid.limits.values()]
-    governing = governed(used, grid.model.capacities, policy.chance)[1]
+    governing = governed(used, grid.model, policy.chance)[1]
     near = [int(np.argmin(np.abs(speed - v))) for v in shape.breakpoints]
     return Sketch(
         breakpoints=shape.breakpoints,

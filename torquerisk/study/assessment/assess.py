@@ -4,14 +4,13 @@ import dataclasses
 from concurrent.futures import ThreadPoolExecutor
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.case import Engine, Policy, Run, default_policy
 from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
 from torquerisk.quantities import Array
 from torquerisk.study.assessment import notices as words
 from torquerisk.study.assessment.abnormal_cycles import abnormal_cycles
-from torquerisk.study.assessment.result import Assessment, LimitResult, Model, band
+from torquerisk.study.assessment.result import Assessment, Least, LimitResult, Model, band
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.evidence.agreement import Evidence, select_draws
 from torquerisk.study.limits import (
@@ -31,6 +30,8 @@ from torquerisk.study.strengths.parts import Parts, parts_of
 
 BINDING = (LimitKind.STRENGTH, LimitKind.COMBUSTION, LimitKind.SUPPLY)
 """Kinds that bound torque."""
+SHOWN = 2048
+"""Draws whose loads are kept: enough for any band, few enough for memory."""
 JUDGED = (*BINDING, LimitKind.KNOCK)
 """Kinds that a verdict is given on."""
 
@@ -53,8 +54,12 @@ def assess(
 def evaluate(
     prepared: Prepared, policy: Policy, draws: Draws, evidence: Evidence, share: float
 ) -> Assessment:
-    """Loads, strengths, chances and notices of a run for draws that agree with the evidence."""
+    """Loads, strengths, chances and notices of a run for draws that agree with the evidence.
+
+    Chances are of all of them, worked out SHOWN at once; all else is read from the first SHOWN.
+    """
     engine, speed, torque = prepared.engine, prepared.speed, prepared.torque
+    every, draws = draws, draws.first(SHOWN)
     loads = demand(engine, prepared.state, draws, prepared.reading_sd, pulls=policy.pulls)
     parts = parts_of(engine, draws)
     place = place_of(loads.torque, torque)
@@ -62,22 +67,20 @@ def evaluate(
     used = [limit for limit in ALL_LIMITS if limit.name not in missing]
     if policy.abnormal_in_chance and not engine.compression_ignition:
         used.append(ABNORMAL)
-    results: dict[str, LimitResult] = {}
-    load_arrays: dict[str, Array] = {}
-    capacities: dict[str, Array] = {}
-    shared = {x.load: x for x in used}
-    with ThreadPoolExecutor(max_workers=2) as pool:
-        rising = dict(
-            zip(shared, pool.map(lambda f: running_maximum(f(loads, parts)), shared), strict=True)
-        )
 
-        def solve(limit: Limit) -> tuple[Array, LimitResult]:
-            load = rising[limit.load]
+    def solve(alike: list[Limit]) -> dict[str, tuple[Array, LimitResult]]:
+        load = running_maximum(alike[0].load(loads, parts))
+        at_run, found = place.read(load), {}
+        for limit in alike:
             strength = np.broadcast_to(limit.strength(loads, parts), (len(speed), draws.count))
             capacity = capacity_torque(load, strength, loads.torque, is_rising=True)
-            return capacity, _result(limit, place.read(load), strength, capacity, torque)
+            found[limit.name] = capacity, _result(limit, at_run, strength, capacity, torque)
+        return found
 
-        solved = pool.map(solve, used)
+    with ThreadPoolExecutor(max_workers=2) as pool:
+        solved = pool.map(
+            solve, [[x for x in used if x.load is f] for f in dict.fromkeys(x.load for x in used)]
+        )
         apart = pool.submit(abnormal_cycles, loads, parts, place)
         single = pool.submit(least_in_one_pull, used, loads, parts)
         push = pool.submit(
@@ -86,16 +89,18 @@ def evaluate(
         peak, worst, ca50 = pool.map(
             lambda x: band(place.read(x)), (loads.peak, loads.worst, loads.ca50)
         )
-        for limit, (capacity, outcome) in zip(used, solved, strict=True):
-            load_arrays[limit.name] = rising[limit.load]
-            capacities[limit.name], results[limit.name] = capacity, outcome
-    ceiling, governing = governed(used, capacities, policy.chance)
-    failed = failing(used, capacities, torque)
+        found = {name: one for group in solved for name, one in group.items()}
+    capacities = {limit.name: found[limit.name][0] for limit in used}
+    results = {limit.name: found[limit.name][1] for limit in used}
+    least, passed = _of_every(prepared, policy, every, used, capacities, single.result())
+    for name, chance in passed.items():
+        results[name] = dataclasses.replace(results[name], chance=chance)
     model = Model(
-        demand=loads, parts=parts, operating=prepared.state, draws=draws,
-        reading_sd=prepared.reading_sd, loads=load_arrays, capacities=capacities,
-        once=single.result(),
+        demand=loads, parts=parts, operating=prepared.state, draws=draws, every=every,
+        reading_sd=prepared.reading_sd, capacities=capacities, least=least,
     )  # fmt: skip
+    ceiling, governing = governed(used, model, policy.chance)
+    failed = least.strength < torque[:, None]
     clamp = float(np.median(parts.head.clamp))
     gas_force = peak.p50 * float(np.median(parts.head.sealing_area))
     result = Assessment(
@@ -119,7 +124,7 @@ def evaluate(
         limits=results,
         not_assessed=missing,
         chance_any=failed.mean(axis=1),
-        chance_pull=float((model.once < torque[:, None]).any(axis=0).mean()),
+        chance_pull=float((least.once < torque[:, None]).any(axis=0).mean()),
         chance_pulls=float(failed.any(axis=0).mean()),
         governing=governing,
         ceiling=ceiling,
@@ -130,6 +135,50 @@ def evaluate(
     )
     notices = (*prepared.notices, *parts.head.notices, *words.notices_of(result, share))
     return dataclasses.replace(result, notices=notices)
+
+
+def _of_every(
+    prepared: Prepared,
+    policy: Policy,
+    every: Draws,
+    used: list[Limit],
+    shown: dict[str, Array],
+    once: Array,
+) -> tuple[Least, dict[str, Array]]:
+    """Least capacity torques of all draws, and the chance (S,) of each limit that binds.
+
+    shown, once: of the first SHOWN, which are not worked out again.
+    """
+    binding = [limit for limit in used if limit.kind in BINDING]
+    torque = prepared.torque[:, None]
+    kept = [_least(binding, shown, once)]
+    passed = {limit.name: (shown[limit.name] < torque).sum(axis=1) for limit in binding}
+    for start in range(SHOWN, every.count, SHOWN):
+        some = every.take(np.arange(start, min(start + SHOWN, every.count)))
+        loads = demand(
+            prepared.engine, prepared.state, some, prepared.reading_sd, pulls=policy.pulls
+        )
+        parts = parts_of(prepared.engine, some)
+        found: dict[str, Array] = {}
+        for limit in binding:
+            strength = np.broadcast_to(limit.strength(loads, parts), loads.torque.shape[:2])
+            found[limit.name] = capacity_torque(limit.load(loads, parts), strength, loads.torque)
+            passed[limit.name] = passed[limit.name] + (found[limit.name] < torque).sum(axis=1)
+        kept.append(_least(binding, found, least_in_one_pull(binding, loads, parts)))
+    least = Least(
+        **{name: np.concatenate([getattr(x, name) for x in kept], axis=1) if len(kept) > 1
+           else getattr(kept[0], name) for name in ("binding", "strength", "once")}
+    )  # fmt: skip
+    return least, {name: count / every.count for name, count in passed.items()}
+
+
+def _least(binding: list[Limit], capacities: dict[str, Array], once: Array) -> Least:
+    strength = [capacities[x.name] for x in binding if x.kind is LimitKind.STRENGTH]
+    return Least(
+        binding=np.min([capacities[x.name] for x in binding], axis=0),
+        strength=np.min(strength, axis=0),
+        once=once,
+    )
 
 
 def least_in_one_pull(used: list[Limit], loads: Demand, parts: Parts) -> Array:
@@ -177,14 +226,6 @@ def upper_median(ratio: Array) -> Array:
     return np.partition(ratio, middle, axis=-1)[..., middle]
 
 
-def failing(
-    used: list[Limit], capacities: dict[str, Array], torque: Array
-) -> npt.NDArray[np.bool_]:
-    """Which draws pass a strength limit at which speed for torques (S,): (S, N)."""
-    strength = [capacities[x.name] for x in used if x.kind is LimitKind.STRENGTH]
-    return np.min(strength, axis=0) < torque[:, None]
-
-
 def at_accepted(capacity: Array, chance: float) -> Array:
     """Torque (...,) at which the accepted chance is kept, of capacity torques (..., N) [N*m].
 
@@ -196,13 +237,9 @@ def at_accepted(capacity: Array, chance: float) -> Array:
     return np.partition(capacity, max(rank, 0), axis=-1)[..., max(rank, 0)]
 
 
-def governed(
-    used: list[Limit], capacities: dict[str, Array], chance: float
-) -> tuple[Array, list[str]]:
+def governed(used: list[Limit], model: Model, chance: float) -> tuple[Array, list[str]]:
     """Torque at the accepted chance (S,) of any limit that binds, and the limit that sets it."""
     binding = [x for x in used if x.kind in BINDING]
-    stacked = np.stack([capacities[x.name] for x in binding])
-    least = stacked.min(axis=0)
-    ceiling = at_accepted(least, chance)
-    alone = at_accepted(stacked, chance)
+    alone = at_accepted(np.stack([model.capacities[x.name] for x in binding]), chance)
+    ceiling = at_accepted(model.least.binding, chance)
     return ceiling, [binding[k].name for k in np.argmin(alone, axis=0)]

@@ -155,7 +155,7 @@ def _injection(result: Assessment) -> Iterator[Notice]:
 
 
 def _evidence(result: Assessment, share_kept: float) -> Iterator[Notice]:
-    evidence, wanted = result.evidence, result.model.draws.count
+    evidence, wanted = result.evidence, result.model.every.count
     if evidence.used:
         few = (
             f"; {evidence.kept} of those are used, which is the effective sample"
@@ -291,7 +291,9 @@ def _sweep(result: Assessment) -> Iterator[Notice]:
 def _cold(result: Assessment) -> Iterator[Notice]:
     """Cold full load, which is not what the joint is judged at."""
     head, lift = result.model.parts.head, "head_lift"
-    worst = place_of(result.model.demand.torque, result.torque).read(result.model.loads[lift])
+    worst = place_of(result.model.demand.torque, result.torque).read(
+        result.model.load(result.limits[lift].limit)
+    )
     lifts = replace(head, preload=head.preload_cold).lift_pressure()
     cold, warm = float((worst > lifts).mean(axis=1).max()), float(result.limits[lift].chance.max())
     if cold - warm >= COLD_COUNTS:

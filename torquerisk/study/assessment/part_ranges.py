@@ -172,7 +172,7 @@ def _pressure_scale(result: Assessment) -> Iterator[Notice]:
     if logged is None or name not in result.limits:
         return
     place = place_of(result.model.demand.torque, result.torque)
-    at_run = np.median(place.read(result.model.loads[name]), axis=1)
+    at_run = np.median(place.read(result.model.load(result.limits[name].limit)), axis=1)
     held = at_run < logged * (1 - 1e-6)
     if held.any():
         yield Notice(

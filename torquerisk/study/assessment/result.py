@@ -9,7 +9,7 @@ from torquerisk.case import Engine, Notice, Policy, Run
 from torquerisk.quantities import Array
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.evidence.agreement import Evidence
-from torquerisk.study.limits import Limit
+from torquerisk.study.limits import Limit, running_maximum
 from torquerisk.study.loads.demand import Demand
 from torquerisk.study.run.crank_reading import Reading
 from torquerisk.study.run.operating_state import Operating, PhasingSource
@@ -98,6 +98,18 @@ class Abnormal:
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
+class Least:
+    """Least capacity torques of engines (S, M) [N*m]."""
+
+    binding: Array
+    """Of any limit that binds."""
+    strength: Array
+    """Of any limit of strength, in all pulls."""
+    once: Array
+    """Of any limit of strength, in one pull."""
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
 class Model:
     """What the numbers came from, kept to ask more of the same simulated engines."""
 
@@ -105,14 +117,19 @@ class Model:
     parts: Parts
     operating: Operating
     draws: Draws
+    """The first of all, whose loads and parts are kept (N,)."""
+    every: Draws
+    """All simulated engines, whose chances are told (M,)."""
     reading_sd: Array
     """Relative standard deviation of the torque scale (S,) [-]."""
-    loads: dict[str, Array]
-    """Load arrays by limit name."""
     capacities: dict[str, Array]
     """Capacity torque (S, N) by limit name [N*m]."""
-    once: Array
-    """Least capacity torque of any limit of strength in one pull (S, N) [N*m]."""
+    least: Least
+    """Of all engines."""
+
+    def load(self, limit: Limit) -> Array:
+        """Load of a limit up to each row (S, N, I)."""
+        return running_maximum(limit.load(self.demand, self.parts))
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

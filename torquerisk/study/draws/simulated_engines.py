@@ -98,7 +98,7 @@ def middle_draw(names: tuple[str, ...]) -> Draws:
     return Draws(deviates={name: np.zeros(1) for name in names}, count=1)
 
 
-@lru_cache(maxsize=16)
+@lru_cache(maxsize=4)
 def standard_draws(names: tuple[str, ...], count: int, seed: int, start: int = 0) -> Draws:
     """Scrambled Sobol points mapped to standard normal deviates, cut at 3.5 standard deviations.
 

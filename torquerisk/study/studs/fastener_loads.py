@@ -174,7 +174,7 @@ def loads_of_run(assessment: Assessment, speed: int) -> FastenerLoads:
     a = assessment
     demand = a.model.demand
     place = place_of(demand.torque, a.torque)
-    worst = place.read(a.model.loads["head_lift"])[speed]
+    worst = place.read(a.model.load(a.limits["head_lift"].limit))[speed]
     return fastener_loads(a.engine, a.model.parts.head, worst, place.read(demand.peak)[speed])
 
 

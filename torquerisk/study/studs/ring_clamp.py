@@ -110,7 +110,9 @@ def ring_of_run(assessment: Assessment) -> RingClamp:
     """What the measured run leaves on the ring, for the simulated engines of the assessment."""
     a = assessment
     place = place_of(a.model.demand.torque, a.torque)
-    return ring_clamp(a.model.parts.head, place.read(a.model.loads["head_lift"]), a.speed)
+    return ring_clamp(
+        a.model.parts.head, place.read(a.model.load(a.limits["head_lift"].limit)), a.speed
+    )
 
 
 def ring_of_ask(ask: Ask, head: HeadCapacity, speed: Array, worst: int) -> RingClamp:

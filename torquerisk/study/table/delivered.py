@@ -77,7 +77,7 @@ def delivered_under(
         limit=between,
         torque=torque,
         failed=failing_at(assessment, torque),
-        failed_once=assessment.model.once < torque[:, None],
+        failed_once=assessment.model.least.once < torque[:, None],
     )
 
 

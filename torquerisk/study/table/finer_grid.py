@@ -7,7 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.quantities import RPM, Array
-from torquerisk.study.assessment.assess import BINDING, at_accepted, evaluate, failing
+from torquerisk.study.assessment.assess import at_accepted, evaluate
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.run.operating_state import Operating
 from torquerisk.study.run.run_on_grid import Prepared, prepare
@@ -51,7 +51,7 @@ def on_finer_grid(assessment: Assessment, breakpoints: Array) -> Assessment:
     table bends, and a run of few rows is still judged between them.
     """
     finer = finer_inputs(assessment, breakpoints)
-    return evaluate(finer, assessment.policy, assessment.model.draws, assessment.evidence, 1.0)
+    return evaluate(finer, assessment.policy, assessment.model.every, assessment.evidence, 1.0)
 
 
 def prepared_of(assessment: Assessment) -> Prepared:
@@ -82,8 +82,7 @@ def state_at(state: Operating, speed: Array) -> Operating:
 
 def binding_capacity(assessment: Assessment) -> Array:
     """Least capacity torque (S, N) over the limits that bind."""
-    names = [n for n, item in assessment.limits.items() if item.limit.kind in BINDING]
-    return np.min([assessment.model.capacities[n] for n in names], axis=0)
+    return assessment.model.least.binding
 
 
 def ceiling_at(assessment: Assessment, chance: float) -> Array:
@@ -93,5 +92,4 @@ def ceiling_at(assessment: Assessment, chance: float) -> Array:
 
 def failing_at(assessment: Assessment, torque: Array) -> npt.NDArray[np.bool_]:
     """Which draws pass a strength limit (S, N) at torques (S,)."""
-    used = [item.limit for item in assessment.limits.values()]
-    return failing(used, assessment.model.capacities, torque)
+    return np.asarray(assessment.model.least.strength < torque[:, None])

@@ -174,7 +174,7 @@ def _point(
         chance_any_max=tally.chance_any_max,
         chance_pull=delivered.chance_pull,
         chance_pulls=delivered.chance_pulls,
-        coarse=chance * fine.model.draws.count < LEAST_PASSED,
+        coarse=chance * fine.model.every.count < LEAST_PASSED,
     )
 
 

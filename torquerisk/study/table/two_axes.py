@@ -17,7 +17,6 @@ from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.evidence.agreement import select_draws
 from torquerisk.study.limit_curve.in_rpm import shaped
 from torquerisk.study.limit_curve.shape import Shape, ShapeAsk, interpolated_limit
-from torquerisk.study.limits import LimitKind
 from torquerisk.study.run.run_on_grid import Prepared
 from torquerisk.study.table.attainable import Reach, reach_curve, reach_notices, under_reach
 from torquerisk.study.table.engines_enough import policy_of_proof, proves
@@ -165,7 +164,7 @@ def propose_table_2d(
             *reach_notices(assessment, reach),
             *reference_notices(assessment, policy, reference),
             *work.notices(columns, lowered, order),
-            *_knock(axis, made, assessment.model.draws.count),
+            *_knock(axis, made, assessment.model.every.count),
         ),
     )
 
@@ -243,17 +242,16 @@ class _Work:
         """What is carried at a value of the axis, by the assessment's own draws."""
         a, chance = self.assessment, self.policy.chance
         there = self.axis.variant(self.inputs, value)
-        fine = evaluate(there.prepared, a.policy, there.draws(a.model.draws), a.evidence, 1.0)
+        fine = evaluate(there.prepared, a.policy, there.draws(a.model.every), a.evidence, 1.0)
         used = [item.limit for item in fine.limits.values()]
         names = tuple(x.name for x in used if x.kind in BINDING)
-        strength = [x.name for x in used if x.kind is LimitKind.STRENGTH]
         capacities, loads = fine.model.capacities, fine.model.demand
         return _Carried(
             there=there,
             names=names,
             alone=np.stack([at_accepted(capacities[name], chance) for name in names]),
             ceiling=ceiling_at(fine, chance),
-            strength=np.min([capacities[name] for name in strength], axis=0),
+            strength=fine.model.least.strength,
             torque=np.median(loads.torque, axis=1),
             knock_later=np.median(loads.knock_limited_ca50 - loads.ca50, axis=1),
             knock_chance=(loads.knock_excess > 0.0).mean(axis=1),
