@@ -22,7 +22,6 @@ def test_engines_in_blocks_tell_what_all_at_once_tell(
     assert parts.model.demand.torque.shape[1] == 256
     for name in ("ceiling", "chance_any", "chance_pull", "chance_pulls"):
         assert getattr(parts, name) == pytest.approx(getattr(whole, name), rel=1e-12)
-    assert parts.governing == whole.governing
     for name, one in parts.limits.items():
         if one.limit.kind in module.BINDING:
             assert np.array_equal(one.chance, whole.limits[name].chance)
