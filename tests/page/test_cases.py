@@ -49,6 +49,18 @@ def test_the_command_lines_case_opens_first(monkeypatch: pytest.MonkeyPatch) -> 
     assert len(pages.refusal(page)) == 1
 
 
+def test_only_the_runs_that_the_engine_names_are_read(tmp_path: Path) -> None:
+    """identity: what else lies beside the engine, were it empty, broken or a folder, is nothing."""
+    for name, data in (ENGINE, RUN, GOOD):
+        (tmp_path / name).write_bytes(data)
+    (tmp_path / "empty.csv").write_bytes(b"")
+    (tmp_path / "folder.csv").mkdir()
+    (tmp_path / "dangling.csv").symlink_to(tmp_path / "none.csv")
+    source = case_in.source_from_paths(tmp_path, tmp_path, "given")
+    assert [name for name, _ in source.companions] == ["factory.csv"]
+    assert read_case(source).engine.known_good.curve is not None
+
+
 def test_files_are_read_in_any_order_and_opened_under_a_name_of_their_own() -> None:
     """identity: the same case whichever file comes first; the link names it from then on."""
     page = _sent(pages.opened("case"), GOOD, RUN, ENGINE)

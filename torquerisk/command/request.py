@@ -182,13 +182,14 @@ def writable(path: str | None, what: str, inputs: Iterable[Path] = ()) -> None:
 
 
 def inputs_of(given: Mapping[str, Any], engine: Engine | None = None) -> tuple[Path, ...]:
-    """The files that a command line reads, those of a case folder and the known-good run too."""
+    """The files that a command line reads, those of a case folder and the survived runs too."""
     words = ("engine", "run", "known_good", "reference", "own_breakpoints", "reach")
     named_paths = [Path(given[w]) for w in words if given.get(w)]
     paths = [p / name for p in named_paths for name in ("", ENGINE_FILE, RUN_FILE)]
-    if engine is not None and engine.known_good.run is not None:
+    if engine is not None:
         home = Path(given["engine"])
-        paths += [place / engine.known_good.run for place in (home, home.parent)]
+        runs = [engine.known_good.run, *(rung.run for rung in engine.survived)]
+        paths += [place / run for place in (home, home.parent) for run in runs if run is not None]
     return tuple(p for p in paths if _is_there(p))
 
 

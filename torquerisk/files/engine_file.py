@@ -73,6 +73,18 @@ def engine_from_text(
         raise InputError(f"{name}: {error}") from None
 
 
+def named_runs(text: str) -> tuple[str, ...]:
+    """The run files that an engine text names, each once; none where it is no valid TOML."""
+    try:
+        document = tomllib.loads(text.lstrip("\ufeff").replace("\r\n", "\n"))
+    except (ValueError, RecursionError):
+        return ()
+    rungs = document.get(RUNGS)
+    sections = [document.get("known_good"), *(rungs if isinstance(rungs, list) else ())]
+    names = [one.get("run") for one in sections if isinstance(one, dict)]
+    return tuple(dict.fromkeys(name for name in names if isinstance(name, str)))
+
+
 def _engine(document: dict[str, Any], read_run: RunReader) -> Engine:
     values: dict[str, Any] = {}
     for key, given in document.items():
@@ -286,6 +298,20 @@ def _meant(word: str, options: tuple[str, ...]) -> str:
     return f"; did you mean {near[0]}" if near else ""
 
 
+def beside(folder: str | Path, full: str, name: str) -> Path:
+    """The file of a name beside the engine file; refused where it is elsewhere or not there."""
+    relative = Path(name)
+    base = Path(folder).resolve()
+    target = (base / relative).resolve()
+    if relative.is_absolute() or not target.is_relative_to(base):
+        raise InputError(f"{full} is {quoted(name)}, but must name a file beside the engine file.")
+    if not target.is_file():
+        raise InputError(
+            f"{full} names {quoted(name)}, but there is no such file beside the engine file."
+        )
+    return target
+
+
 def _run_reader(folder: str | Path | None, companions: Mapping[str, bytes]) -> RunReader:
     def read(full: str, name: str) -> Run:
         if name in companions:
@@ -295,18 +321,7 @@ def _run_reader(folder: str | Path | None, companions: Mapping[str, bytes]) -> R
                 f"{full} names {quoted(name)}, which was not given; add that file, or take the "
                 "section out."
             )
-        relative = Path(name)
-        base = Path(folder).resolve()
-        target = (base / relative).resolve()
-        if relative.is_absolute() or not target.is_relative_to(base):
-            raise InputError(
-                f"{full} is {quoted(name)}, but must name a file beside the engine file."
-            )
-        if not target.is_file():
-            raise InputError(
-                f"{full} names {quoted(name)}, but there is no such file beside the engine file."
-            )
-        return load_run(target)
+        return load_run(beside(folder, full, name))
 
     return read
 

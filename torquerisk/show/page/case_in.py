@@ -14,10 +14,10 @@ import torquerisk
 from torquerisk.case import Engine, Run
 from torquerisk.errors import InputError
 from torquerisk.files.case_folder import ENGINE_FILE, RUN_FILE
-from torquerisk.files.engine_file import engine_from_text, engine_to_toml
+from torquerisk.files.engine_file import beside, engine_from_text, engine_to_toml, named_runs
 from torquerisk.files.exports import run_csv
 from torquerisk.files.run_file import run_from_bytes
-from torquerisk.files.text import brief, decode, read_bytes
+from torquerisk.files.text import MAX_RUN_BYTES, brief, decode, read_bytes
 
 ENGINE_VARIABLE = "TORQUERISK_ENGINE"
 RUN_VARIABLE = "TORQUERISK_RUN"
@@ -109,18 +109,19 @@ def source_from_paths(engine: str | Path, run: str | Path, label: str, name: str
     """The bytes of a case on disk; either path may be a case folder."""
     engine_path = _inside(Path(engine), ENGINE_FILE)
     run_path = _inside(Path(run), RUN_FILE)
+    engine_bytes = read_bytes(engine_path, "an engine file such as engine.toml")
+    text, _ = decode(engine_bytes, brief(engine_path.name))
     companions = tuple(
-        (p.name, read_bytes(p, "a run file"))
-        for p in sorted(engine_path.parent.glob("*.csv"))
-        if p != run_path and p.stat().st_size < 2_000_000
+        (named, read_bytes(beside(engine_path.parent, "run", named), "a run file", MAX_RUN_BYTES))
+        for named in named_runs(text)
     )
     return Source(
         label=label,
         name=name,
         engine_name=engine_path.name,
-        engine=read_bytes(engine_path, "an engine file such as engine.toml"),
+        engine=engine_bytes,
         run_name=run_path.name,
-        run=read_bytes(run_path, "a run file such as run.csv"),
+        run=read_bytes(run_path, "a run file such as run.csv", MAX_RUN_BYTES),
         companions=companions,
     )
 
