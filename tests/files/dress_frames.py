@@ -193,6 +193,22 @@ def doubtful() -> Iterator[tuple[str, Sheet]]:
     for name in ("ignition retard", "ignition correction", "knock retard", "ignition trim"):
         col = Col(name, "deg", "ignition_advance", 0.3 * RPM)
         yield name, Sheet(cols=(N, T, col), good=False, told=(name,))
+    for unit, size in (("Nm/10", 10.0), ("Nm x10", 10.0), ("Nm*100", 100.0), ("10 Nm", 10.0)):
+        col = replace(T, unit=unit, size=size)
+        yield f"torque in {unit}", Sheet(cols=(N, col), good=False, told=(unit,))
+        heads_ = ((N.name, "torque"), ("rpm", unit))
+        yield f"torque in {unit}, units row", Sheet(cols=(N, col), heads=heads_, good=False)
+        yield f"torque {unit}", Sheet(cols=(N, replace(col, name=f"torque {unit}", unit="")),
+                                      good=False)  # fmt: skip
+    for line in ("Torque in lb-ft", "All pressures are gauge", "power in PS at the wheels?"):
+        col = replace(T, size=LB_FT)
+        yield f"remark {line}", Sheet(cols=(N, col), above=(line,), good=False, told=(line,))
+    twice = filled(Sheet(cols=(N, T)))
+    more = tuple((n, f"{1.1 * float(t):.2f}") for n, t in twice.rows)
+    rows = tuple(r for pair in zip(twice.rows, more, strict=True) for r in pair)
+    yield "two runs row by row", Sheet(cols=(N, T), rows=rows, good=False, told=("equal speed",))
+    yield "two runs below each other", Sheet(cols=(N, T), rows=(*twice.rows, *more), good=False,
+                                             told=("2 pulls",))  # fmt: skip
     negative = replace(T, size=-1.0)
     yield "torque of the absorber", Sheet(cols=(N, negative), good=False)
     yield "horsepower of DIN", Sheet(cols=(N, Col("power", "DIN hp", "power", PS)), good=False,

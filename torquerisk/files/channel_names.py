@@ -100,13 +100,18 @@ _FILLERS = frozenset(
         *("smoothed", "filtered", "smooth", "filter"),
     )
 )
+_MEAN = frozenset(("average", "avg", "mean"))
 _PLACE_WORDS = frozenset((*PLACES, "rear", "front", "driven", "dyno", "chassis"))
 _REFERENCES = frozenset(("absolute", "gauge"))
 _TDC = frozenset(("btdc", "atdc", "before", "after", "tdc", "top", "dead", "centre", "center"))
 KNOWN_BESIDE: dict[str, frozenset[str]] = {
-    "speed": frozenset(("engine", "crank", "rpm")),
-    "torque": _PLACE_WORDS | set(CORRECTIONS) | UNCORRECTED | {"corrected", "70020", "nm"},
-    "power": _PLACE_WORDS | set(CORRECTIONS) | UNCORRECTED | {"corrected", "70020", "hp", "kw"},
+    "speed": _MEAN | {"engine", "crank", "rpm"},
+    "torque": _MEAN | _PLACE_WORDS | set(CORRECTIONS) | UNCORRECTED | {"corrected", "70020", "nm"},
+    "power": _MEAN
+    | _PLACE_WORDS
+    | set(CORRECTIONS)
+    | UNCORRECTED
+    | {"corrected", "70020", "hp", "kw"},
     "manifold_pressure": _REFERENCES | {"boost", "pressure", "intake"},
     "exhaust_pressure": _REFERENCES | {"manifold"},
     "coolant_pressure": _REFERENCES | {"engine", "system"},
@@ -124,8 +129,9 @@ KNOWN_BESIDE: dict[str, frozenset[str]] = {
 
 
 def is_known_beside(word: str, channel: str) -> bool:
-    """True where a word may stand beside the channel's name."""
-    return word in _FILLERS or word.isdigit() or word in KNOWN_BESIDE.get(channel, ())
+    """True where a word may stand beside the channel's name; 10, 100 and so on may be factors."""
+    counts = word.isdigit() and word.strip("0") != "1"
+    return word in _FILLERS or counts or word == "1" or word in KNOWN_BESIDE.get(channel, ())
 
 
 __all__ = [

@@ -11,6 +11,9 @@ from torquerisk.files.headings import words_of
 from torquerisk.files.text import brief, quoted
 from torquerisk.files.units import parse_quantity
 
+MEASURED = ("torque", "power", "rpm", "speed", "pressure", "boost", "gauge", "absolute", "nm", "hp")
+"""Words of a remark that may tell how the columns are to be read."""
+
 Facts = dict[str, float | str]
 
 _KEYS: dict[str, tuple[str, ...]] = {
@@ -103,6 +106,7 @@ def read_facts(lines: Iterable[tuple[int, str, bool]]) -> tuple[Facts, list[str]
     """
     facts: Facts = {}
     record: list[str] = []
+    doubts: list[str] = []
     spoken: dict[str, list[tuple[str, str, int]]] = {}
     for number, line, marked in lines:
         key, mark, text = _split(line)
@@ -122,7 +126,12 @@ def read_facts(lines: Iterable[tuple[int, str, bool]]) -> tuple[Facts, list[str]
                     if mark
                     else (f"is a remark: {quoted(line)}")
                 )
-                record.append(f"Line {number} {told}.")
+                of = next((w for w in words_of(line) if w in MEASURED), None)
+                (record if of is None else doubts).append(
+                    f"Line {number} {told}."
+                    if of is None
+                    else f"Line {number} {told}; it speaks of {of} and is not used."
+                )
             for fact, word, said in _spoken(line):
                 spoken.setdefault(fact, []).append((word, said, number))
             continue
@@ -133,7 +142,7 @@ def read_facts(lines: Iterable[tuple[int, str, bool]]) -> tuple[Facts, list[str]
             )
         read_as = "" if value == text or not isinstance(value, str) else f", read as {value}"
         record.append(f"The file states {field.replace('_', ' ')}: {brief(text)}{read_as}.")
-    return facts, record, _take_spoken(facts, spoken)
+    return facts, record, [*doubts, *_take_spoken(facts, spoken)]
 
 
 def _spoken(line: str) -> Iterator[tuple[str, str, str]]:

@@ -26,6 +26,8 @@ _TDC = re.compile(
 )
 _ALSO_NAMES = ("1", "-", "ratio", "lambda", "λ", "n", "m")
 """Units that are more often a name or a count where they stand alone."""
+_DIVIDED = re.compile(r"[/*÷]\s*[0-9]+|\b[x×][0-9]+\b", re.IGNORECASE)
+"""A factor that is not understood, as in 'torque Nm/10'."""
 _NOISE = re.compile(r"[0-9.]+\s*(?:hz|khz|s/s)|float(?:32|64)?|double|real|int(?:eger)?|number")
 
 
@@ -105,6 +107,7 @@ def read_heading(texts: tuple[str, ...]) -> Heading:
     whole = " ".join(" ".join(t.split())[:120] for t in texts if t.strip())
     units: list[str] = []
     words: list[str] = []
+    factors: list[str] = []
     scale = 1.0
     for text in texts:
         cell = bare(" ".join(text.split())[:120])
@@ -115,10 +118,13 @@ def read_heading(texts: tuple[str, ...]) -> Heading:
             scale = float(re.sub(r"[ ,.]", "", match.group(1) or match.group(2)))
             cell = f"{cell[: match.start()]} {cell[match.end() :]}".strip()
             cell = re.sub(r"[\[({]\s*[\])}]", "", cell)
+        if not any(is_unit(part) for part in (cell, *_BRACKETS.findall(cell))):
+            factors += _DIVIDED.findall(cell)
         found, more = _apart(cell)
         units += found
         words += more
     channel, unknown = _channel(words, units)
+    unknown = (*unknown, *factors)
     unit = _one_unit(units, words)
     if unit is None:
         unit, unknown = units[-1], (*unknown, *units[:-1])

@@ -212,8 +212,13 @@ def _average_equal_speeds(data: Data) -> None:
         count = np.bincount(group, weights=there)
         total = np.bincount(group, weights=np.where(there, values, 0.0))
         merged[channel] = np.where(count > 0, total / np.maximum(count, 1), np.nan)
+    high, low = (np.full(len(speed[new]), -np.inf) for _ in range(2))
+    np.maximum.at(high, group, data.channels["torque"])
+    np.maximum.at(low, group, -data.channels["torque"])
+    apart = float((high + low).max() / max(np.abs(high).max(), 1e-9))
     data.doubts.append(
-        f"{count_of(int((~new).sum()), 'row')} of equal speed averaged with another."
+        f"{count_of(int((~new).sum()), 'row')} of equal speed averaged with another: their torque "
+        f"differs by up to {apart:.1%} of the highest."
     )
     merged["speed"] = speed[new]
     data.channels = merged
