@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from torquerisk.case import SECTIONS, Engine
 from torquerisk.case.declare import YES_NO, Kind, declarations
 from torquerisk.case.engine import COMPRESSION_ONLY
-from torquerisk.case.sections_joint import SHANK_OVER_THREAD, thread_nominal
+from torquerisk.case.joint_defaults import SHANK_OVER_THREAD, thread_nominal
 from torquerisk.errors import InputError
 from torquerisk.files.engine_file import (
     blend_word,

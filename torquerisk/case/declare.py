@@ -84,6 +84,8 @@ class Declaration:
     spread_given: float = 0.0
     """Standard deviation when given: relative, or absolute in SI where `absolute`."""
     spread_assumed: float = 0.0
+    widened: Callable[[Any], float] | None = None
+    """By what an engine's other inputs widen the assumed spread."""
     absolute: bool = False
     options: tuple[str, ...] = ()
     reason: str = ""

@@ -14,6 +14,12 @@ from torquerisk.case.declare import (
     declarations,
     declared,
 )
+from torquerisk.case.joint_defaults import (
+    NUT_OVER_BLOCK,
+    SHANK_OVER_THREAD,
+    STUD,
+    thread_nominal,
+)
 from torquerisk.case.sections import (
     Charge,
     Fuel,
@@ -25,12 +31,6 @@ from torquerisk.case.sections import (
     Supply,
     TestFacts,
     Valvetrain,
-)
-from torquerisk.case.sections_joint import (
-    NUT_OVER_BLOCK,
-    SHANK_OVER_THREAD,
-    STUD,
-    thread_nominal,
 )
 from torquerisk.errors import InputError
 
@@ -306,6 +306,8 @@ class Engine:
             )
         number = float(raw)
         spread = declaration.spread_given if given else declaration.spread_assumed
+        if not given and declaration.widened is not None:
+            spread *= declaration.widened(self)
         sd = spread if declaration.absolute else spread * abs(number)
         return Value(name=name, value=number, sd=sd, given=given, declaration=declaration)
 

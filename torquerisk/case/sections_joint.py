@@ -3,70 +3,28 @@
 from __future__ import annotations
 
 import math
-import re
 from dataclasses import dataclass
-from typing import Any
 
 from torquerisk.case.declare import YES_NO, Kind, declared
-from torquerisk.case.shared_defaults import PRACTICE, bore_power, by_ignition
-from torquerisk.errors import InputError
-
-JOINT_MATERIALS = (
-    "cast aluminium",
-    "wrought aluminium",
-    "strong wrought aluminium",
-    "grey iron",
-    "compacted graphite iron",
-    "ductile iron",
+from torquerisk.case.joint_defaults import (
+    BOLT,
+    FASTENER_KINDS,
+    FASTENER_MATERIALS,
+    FRICTION_SPREAD,
+    FRICTIONS,
+    GASKETS,
+    JOINT_MATERIALS,
+    LEAST_BRIDGE,
+    STUD,
+    friction_width,
+    gasket_of,
+    named_oil,
+    thread_nominal,
+    usual_engagement,
+    usual_tightening,
 )
-"""Materials that a head or block may be of, by plain name."""
-FASTENER_MATERIALS = ("stud steel", "heat-resistant stud alloy")
-"""Materials that head fasteners may be of."""
-BOLT, FLANGE_BOLT, STUD = FASTENER_KINDS = ("bolt", "flange bolt", "stud")
-"""What a head fastener is: hexagon head, flange head, or stud with nut and washer."""
-
-
-FRICTIONS = (0.03, 0.35)
-"""Friction of thread and bearing face that is believed, least and most [-] (common practice)."""
-LEAST_BRIDGE = 0.002
-"""Between the rings of neighbouring bores, at least [m] (common practice, no source)."""
-SHANK_OVER_THREAD = 1.05
-"""Shank over the thread's nominal diameter, at most [-]: it has to pass the thread's hole."""
-
-
-NUT_OVER_BLOCK = (0.8, 1.0)
-"""Diameter of the thread under a stud's nut over that in the block, least and most [-]."""
-
-
-def thread_nominal(engine: Any, name: str = "thread") -> float:
-    """Nominal thread diameter [m] read off the designation, metric (M11x1.5) or inch (7/16-14)."""
-    given = getattr(engine.head_joint, name)
-    text = str(given).strip().upper()
-    metric = re.match(r"M\s*(\d+(?:\.\d+)?)", text)
-    if metric:
-        return float(metric[1]) * 1e-3
-    inch = re.match(r"(\d+)/(\d+)", text)
-    if inch and int(inch[2]):
-        return int(inch[1]) / int(inch[2]) * 0.0254
-    raise InputError(
-        f"head_joint.{name} is {given!r}, but must be a metric thread such as "
-        "M11x1.5 or an inch thread such as 7/16-14."
-    )
-
-
-def _engagement(engine: Any) -> float:
-    """Thread engagement [m] where none is given: weak metal and strong fasteners need more."""
-    aluminium = engine.word("head_joint.block_material").endswith("aluminium")
-    stronger = 1.2 if str(engine.head_joint.property_class).strip() == "12.9" else 1.0
-    return stronger * (2.5 if aluminium else 1.7) * thread_nominal(engine)
-
-
-def _tightening(engine: Any) -> str:
-    """Way of tightening where none is named."""
-    joint = engine.head_joint
-    if joint.tightening_stretch is not None:
-        return "stretch"
-    return "angle" if joint.tightening_torque is None else "torque"
+from torquerisk.case.lubricants import LUBRICANTS
+from torquerisk.case.shared_defaults import PRACTICE, bore_power, by_ignition
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -75,6 +33,13 @@ class HeadJoint:
 
     fasteners: int = declared(
         label="Head fasteners, all heads", kind=Kind.COUNT, required=True, low=2, high=80
+    )
+    fasteners_around: int | None = declared(
+        label="Head fasteners around one bore, shared ones included",
+        kind=Kind.COUNT,
+        low=4,
+        high=12,
+        help="four at its corners, the rest beside it; rows of equally many are taken if left out",
     )
     thread: str = declared(label="Fastener thread in the block", kind=None, required=True)
     fastener: str | None = declared(
@@ -121,7 +86,7 @@ class HeadJoint:
     tightening: str | None = declared(
         label="Tightening method",
         kind=None,
-        default=_tightening,
+        default=usual_tightening,
         options=("torque", "angle", "yield", "stretch"),
         reason="by stretch or torque where one is given; else by angle, as most heads since 1990 "
         f"{PRACTICE}",
@@ -156,16 +121,24 @@ class HeadJoint:
         help="length under load less length loose, of fasteners that have not yielded; tells their "
         "preload whatever the friction was",
     )
+    lubricant: str | None = declared(
+        label="Lubricant on thread and bearing face",
+        kind=None,
+        options=tuple(LUBRICANTS),
+        help="what was on them while they were tightened; friction figures of its maker go before",
+    )
     thread_friction: float | None = declared(
         label="Thread friction",
         kind=Kind.NUMBER,
         low=FRICTIONS[0],
         high=FRICTIONS[1],
-        default=0.12,
+        default=lambda e: 0.12 if named_oil(e) is None else named_oil(e).middle,
         spread_given=0.015,
-        spread_assumed=0.020,
+        spread_assumed=FRICTION_SPREAD,
+        widened=friction_width,
         absolute=True,
-        reason="VDI 2230 friction class B, 0.08 to 0.16, oiled (from memory)",
+        reason="of the lubricant where one is named; else VDI 2230 friction class B, 0.08 to 0.16, "
+        "oiled (from memory)",
     )
     head_friction: float | None = declared(
         label="Friction under the head or nut",
@@ -174,7 +147,8 @@ class HeadJoint:
         high=FRICTIONS[1],
         default=lambda e: e.value("head_joint.thread_friction").value,
         spread_given=0.015,
-        spread_assumed=0.020,
+        spread_assumed=FRICTION_SPREAD,
+        widened=friction_width,
         absolute=True,
         reason="as in the thread unless given",
     )
@@ -230,7 +204,7 @@ class HeadJoint:
         kind=Kind.LENGTH,
         low=0.006,
         high=0.08,
-        default=_engagement,
+        default=usual_engagement,
         spread_assumed=0.10,
         spread_given=0.03,
         reason="head fasteners sit deep: 2.5 d in aluminium, 1.7 d in iron, a fifth more for class "
@@ -257,6 +231,14 @@ class HeadJoint:
         options=JOINT_MATERIALS,
         reason="aluminium for petrol, iron for diesel",
     )
+    gasket: str | None = declared(
+        label="Kind of head gasket",
+        kind=None,
+        default="layered steel",
+        options=tuple(GASKETS),
+        reason="layered steel since about 2000; wire ring for a wire or metal o-ring in a groove "
+        f"{PRACTICE}",
+    )
     ring_share: float | None = declared(
         label="Share of the clamp that reaches the combustion ring",
         kind=Kind.SHARE,
@@ -274,10 +256,11 @@ class HeadJoint:
         kind=Kind.LINE_LOAD,
         low=0.0,
         high=4e5,
-        default=50e3,
+        default=lambda e: gasket_of(e).line_load,
         spread_given=0.15,
         spread_assumed=0.30,
-        reason="30 to 80 N/mm left at peak firing for multi-layer steel gaskets (from memory)",
+        reason="30 to 80 N/mm left at peak firing for multi-layer steel gaskets (from memory), "
+        f"more for composition and wire rings {PRACTICE}",
     )
     lift_share: float | None = declared(
         label="Line load at which the ring lifts, over that which keeps it fully tight",
@@ -296,7 +279,7 @@ class HeadJoint:
         kind=Kind.STIFFNESS,
         low=5e7,
         high=5e10,
-        default=lambda e: 7e9 * math.pi * (e.bore + 0.004),
+        default=lambda e: gasket_of(e).stiffness * math.pi * (e.bore + 0.004),
         spread_given=0.15,
         spread_assumed=0.50,
         reason="7 kN/mm for each mm of its circle: composition 2, embossed steel layers 4 to 8, a "
@@ -340,11 +323,12 @@ class HeadJoint:
         kind=Kind.SHARE,
         low=0.0,
         high=0.4,
-        default=0.07,
+        default=lambda e: gasket_of(e).relaxation,
         spread_given=0.02,
         spread_assumed=0.025,
         absolute=True,
-        reason=f"5 to 10 % after heat cycles {PRACTICE}",
+        reason="5 to 10 % after heat cycles for layered steel and wire rings, 8 to 16 % for "
+        f"composition {PRACTICE}",
     )
     assembly_temperature: float | None = declared(
         label="Temperature when tightened",

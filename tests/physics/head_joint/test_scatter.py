@@ -3,10 +3,10 @@ import dataclasses
 import numpy as np
 import pytest
 
+from torquerisk.case.lubricants import LUBRICANTS
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint.scatter import (
     FRICTION_CLASSES,
-    LUBRICANT_KINDS,
     PRELOAD_SCATTER,
     TORQUE_COEFFICIENTS,
     TighteningMethod,
@@ -97,7 +97,7 @@ def test_lubricants_give_the_torque_coefficients_of_shigley(kind, surface):
 
     Two digits printed; the long form of M12 at the middle friction.
     """
-    friction, thread = LUBRICANT_KINDS[kind].middle, screw_thread("M12")
+    friction, thread = LUBRICANTS[kind].middle, screw_thread("M12")
     arm = torque_from_preload(1.0, thread=thread, thread_friction=friction, head_friction=friction)
     assert float(arm) / 0.012 == pytest.approx(TORQUE_COEFFICIENTS[surface], rel=0.06)
 

@@ -5,7 +5,7 @@ import pytest
 from plain_runs import SAMPLES, run_of
 
 from torquerisk.case import Engine, Policy
-from torquerisk.case.sections_joint import FRICTIONS
+from torquerisk.case.joint_defaults import FRICTIONS
 from torquerisk.errors import InputError
 from torquerisk.files.case_folder import load_case
 from torquerisk.physics.head_joint.screw_thread import KNOWN_THREADS, screw_thread

@@ -407,3 +407,46 @@ def test_a_vee_engine_is_asked_for_its_heads(plain_engine: Engine) -> None:
     assert "it would be 2.8" in told.text
     for asked in (plain_engine, eight.with_values({"heads": 2})):
         assert "heads-assumed" not in {n.code for n in joint_of(asked).notices}
+
+
+@pytest.mark.parametrize(("around", "fasteners"), [(4, 10), (6, 18), (6, 24), (None, 18)])
+def test_where_fasteners_stand_is_counted(
+    plain_engine: Engine, around: int | None, fasteners: int
+) -> None:
+    """Identity (counting): 10 for four are 4 around each, 18 six, shared; 24 are six of its own.
+
+    Whatever stands where, all clamp of all fasteners reaches the rings.
+    """
+    head = joint_of(plain_engine, fasteners=fasteners, fasteners_around=around)
+    held = sum(ring.cylinders * ring.fasteners[0] for ring in head.rings.values())
+    assert held == pytest.approx(fasteners, rel=1e-6)
+
+
+def test_six_around_each_bore_hold_inner_cylinders_better(plain_engine: Engine) -> None:
+    """Derived: 18 over four bores are two in each row and two beside each bore, not 3.6 in rows.
+
+    Those beside a bore stand over the ring's middle, and take more of what its gas adds.
+    """
+    rows, beside = (joint_of(plain_engine, fasteners=18, fasteners_around=n) for n in (None, 6))
+    ends = [head.rings[HeldBy.END].fasteners[0] for head in (rows, beside)]
+    inner = [head.rings[HeldBy.INNER].fasteners[0] for head in (rows, beside)]
+    assert inner[1] > inner[0]
+    assert ends[1] < ends[0]
+    weakest = [head.rings[HeldBy.INNER].holds[:, 0].min() for head in (rows, beside)]
+    assert weakest[1] > weakest[0]
+
+
+def test_a_count_around_a_bore_that_does_not_fit_is_refused(plain_engine: Engine) -> None:
+    """Refusals: the sentence says which counts of all fasteners would fit."""
+    with pytest.raises(InputError, match=r"14 .shared by neighbours. or 20"):
+        joint_of(plain_engine, fasteners=10, fasteners_around=5)
+
+
+def test_a_wire_ring_is_stiffer_and_needs_more(plain_engine: Engine) -> None:
+    """Common practice, no source: a named kind of gasket sets what nobody gave."""
+    steel, wire = (joint_of(plain_engine, gasket=word) for word in ("layered steel", "wire ring"))
+    assert wire.line_load[0] == pytest.approx(90e3)
+    assert steel.line_load[0] == pytest.approx(50e3)
+    assert wire.member_compliance[0] < steel.member_compliance[0]
+    own = joint_of(plain_engine, gasket="wire ring", sealing_line_load=60e3)
+    assert own.line_load[0] == pytest.approx(60e3)

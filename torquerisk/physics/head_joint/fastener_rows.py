@@ -1,6 +1,9 @@
-"""How the fasteners of an inline head stand in rows across it."""
+"""How the fasteners of an inline head stand: in rows between the bores, and beside each bore."""
 
 from torquerisk.errors import OutOfRangeError
+
+AT_CORNERS = 4
+"""Fasteners at the corners of a bore, two in each of the rows beside it."""
 
 
 def fasteners_in_row(fasteners: int, cylinders_per_head: int) -> float:
@@ -21,3 +24,37 @@ def fasteners_in_row(fasteners: int, cylinders_per_head: int) -> float:
             "Give all fasteners of one head, not those of one cylinder.",
         )
     return fasteners / (cylinders_per_head + 1)
+
+
+def fasteners_where(
+    fasteners: int, cylinders_per_head: int, around: int
+) -> tuple[tuple[float, ...], int]:
+    """Return how many fasteners stand in each row (n + 1) and beside each bore [-].
+
+    fasteners: in one head; cylinders_per_head: n; around: fasteners around one bore, 4 or more.
+    Four are at its corners, the rest beside it, midway between the rows. Neighbours share those
+    between them, F = 2 (n + 1) + n (around - 4), or each bore has its own, F = n around.
+    Identity (counting). Raises OutOfRangeError where neither fits.
+    """
+    n, beside = cylinders_per_head, around - AT_CORNERS
+    shared, own = 2 * (n + 1) + n * beside, n * around
+    if around < AT_CORNERS or fasteners not in (shared, own):
+        raise OutOfRangeError(
+            "fasteners_around",
+            around,
+            f"4 or more, and {shared} (shared by neighbours) or {own} (each bore its own) "
+            f"fasteners in a head of {n}, which has {fasteners}",
+        )
+    inner = 2.0 if fasteners == shared else 4.0
+    return (2.0, *(inner for _ in range(n - 1)), 2.0), beside
+
+
+def usual_around(fasteners: int, cylinders_per_head: int) -> int | None:
+    """Return how many fasteners stand around one bore if neighbours share them; None for no fit.
+
+    fasteners: in one head. Source: [PRACTICE], inverse of `fasteners_where`.
+    """
+    left = fasteners - 2 * (cylinders_per_head + 1)
+    if left < 0 or left % cylinders_per_head:
+        return None
+    return AT_CORNERS + left // cylinders_per_head

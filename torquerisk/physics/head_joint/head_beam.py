@@ -3,7 +3,7 @@
 A head is stiff, so that neighbours bear part of one cylinder's gas force. It is also about as deep
 as its bores are apart, so that shear counts: it raises what the firing cylinder's own ring loses by
 a tenth to a fifth. The block below is taken as rigid; what its deck and liners give is in the ring.
-Across the engine the head is taken as stiff beside its fasteners, and all rows have as many.
+Across the engine the head is taken as stiff beside its fasteners.
 """
 
 from dataclasses import dataclass
@@ -16,6 +16,8 @@ from torquerisk.physics.head_joint.beam_on_springs import SHEAR_CORRECTION, spri
 
 RING_POINTS = 3
 _DISC_POINTS = 6
+_HAIR = 1e-3
+"""How far springs beside a bore stand from its middle, in pitches."""
 _POISSON = 0.3
 """Of cast iron and aluminium 0.25 to 0.34. Source: [SHIGLEY] Table A-5, from memory."""
 
@@ -30,14 +32,16 @@ class HeadLayout:
     [m]."""
     sealing_diameter: float
     """Of the combustion ring [m]."""
-    fasteners_in_row: float
-    """Mean of all rows across the head; there is one more row than cylinders."""
+    fasteners_in_row: float | tuple[float, ...]
+    """Of each row across the head, or the mean of all; there is one more row than cylinders."""
+    fasteners_beside: int = 0
+    """Beside each bore, midway between its rows."""
 
     def __post_init__(self) -> None:
         """Refuse what cannot be built."""
         if self.cylinders < 1:
             raise OutOfRangeError("cylinders", self.cylinders, "1 or more")
-        require_positive("fasteners_in_row", self.fasteners_in_row, "fasteners")
+        require_positive("fasteners_in_row", np.asarray(self.fasteners_in_row), "fasteners")
         require_positive("sealing_diameter", self.sealing_diameter, "m")
         require(
             "pitch", self.pitch, "above the sealing diameter", lambda p: p > self.sealing_diameter
@@ -47,6 +51,29 @@ class HeadLayout:
     def rows(self) -> Array:
         """Places of the rows (n + 1,) [m]."""
         return np.asarray(self.pitch * np.arange(self.cylinders + 1))
+
+    @property
+    def in_rows(self) -> Array:
+        """Fasteners in each row (n + 1,) [-]."""
+        return np.broadcast_to(np.asarray(self.fasteners_in_row, float), (self.cylinders + 1,))
+
+    @property
+    def around(self) -> float:
+        """Fasteners around one bore, mean of all [-]."""
+        rows = self.in_rows
+        return float((rows[:-1] + rows[1:]).mean()) + self.fasteners_beside
+
+    @property
+    def beside(self) -> tuple[Array, Array]:
+        """Places (M,) [m] and fasteners (M,) [-] of those beside the bores: two halves of each.
+
+        They stand a hair to both sides of the middle, so that no two springs share a place.
+        """
+        if not self.fasteners_beside:
+            return np.empty(0), np.empty(0)
+        middle = (np.arange(self.cylinders)[:, None] + 0.5) * self.pitch
+        places = (middle + np.array([-1.0, 1.0]) * _HAIR * self.pitch).ravel()
+        return places, np.full(len(places), self.fasteners_beside / 2)
 
     @property
     def ring_points(self) -> Array:
@@ -98,9 +125,13 @@ class Firing:
     """What each row of fasteners gains while all rings are closed (N, n + 1)."""
     row_gain_open: Array
     """The same once the cylinder's own ring has lifted (N, n + 1)."""
+    beside_gain: Array
+    """What the fasteners beside each bore gain, two halves each (N, M)."""
+    beside_gain_open: Array
+    """The same once the cylinder's own ring has lifted (N, M)."""
     opening: Array
     """How far the middle of the ring opens then (N,) [m/N]."""
-    fasteners_in_row: float
+    layout: HeadLayout
 
     @property
     def own_share(self) -> Array:
@@ -110,12 +141,16 @@ class Firing:
     @property
     def fastener_gain(self) -> Array:
         """What the most loaded fastener gains, all rings closed (N,)."""
-        return self.row_gain.max(axis=1) / self.fasteners_in_row
+        return self._most_loaded(self.row_gain, self.beside_gain)
 
     @property
     def fastener_gain_open(self) -> Array:
         """What the most loaded fastener gains once the cylinder's own ring has lifted (N,)."""
-        return self.row_gain_open.max(axis=1) / self.fasteners_in_row
+        return self._most_loaded(self.row_gain_open, self.beside_gain_open)
+
+    def _most_loaded(self, rows: Array, beside: Array) -> Array:
+        each = [rows / self.layout.in_rows, beside / self.layout.beside[1]]
+        return np.asarray(np.hstack(each).max(axis=1))
 
 
 def section_stiffness(
@@ -147,11 +182,12 @@ def ring_holds(layout: HeadLayout, stiffness: HeadStiffness) -> Array:
     fasteners. Exact within the model. Source: [TIMOSHENKO], derived.
     """
     points = layout.ring_points
+    beside, loads = layout.beside
     forces = spring_forces(
         springs=points.ravel(),
         compliances=np.repeat(RING_POINTS / stiffness.ring[:, None], points.size, axis=1),
-        load_places=layout.rows,
-        loads=np.full((len(layout.rows), 1), layout.fasteners_in_row),
+        load_places=np.append(layout.rows, beside),
+        loads=np.append(layout.in_rows, loads)[:, None],
         bending=stiffness.bending,
         shear=stiffness.shear,
     )
@@ -167,18 +203,22 @@ def firings(
     once the firing cylinder's own has lifted it bears nothing more, and the rest stays closed.
     Exact within the model. Source: [TIMOSHENKO], [HETENYI], derived.
     """
-    points, rows = layout.ring_points, layout.rows
     places, loads = _firing_loads(layout, cylinders)
-    row = 1 / (layout.fasteners_in_row * stiffness.fastener[:, None])
-    ring = np.repeat(RING_POINTS / stiffness.ring[:, None], RING_POINTS, axis=1)
-    forces = spring_forces(
-        springs=np.append(np.column_stack([rows[:-1], points]).ravel(), rows[-1]),
-        compliances=np.hstack([np.tile(np.hstack([row, ring]), layout.cylinders), row]),
+    beside, halves = layout.beside
+    springs = np.concatenate([layout.rows, beside, layout.ring_points.ravel()])
+    order = np.argsort(springs)
+    fasteners = 1 / (np.append(layout.in_rows, halves) * stiffness.fastener[:, None])
+    ring = np.repeat(RING_POINTS / stiffness.ring[:, None], layout.ring_points.size, axis=1)
+    in_order = spring_forces(
+        springs=springs[order],
+        compliances=np.hstack([fasteners, ring])[:, order],
         load_places=places,
         loads=loads,
         bending=stiffness.bending,
         shear=stiffness.shear,
     )
+    forces = np.empty_like(in_order)
+    forces[:, order] = in_order
     each = 1 + RING_POINTS
     return tuple(
         _firing(layout, stiffness, cylinder, forces[:, :, k * each : (k + 1) * each])
@@ -204,21 +244,25 @@ def _firing_loads(layout: HeadLayout, cylinders: tuple[int, ...]) -> tuple[Array
 def _firing(layout: HeadLayout, stiffness: HeadStiffness, cylinder: int, forces: Array) -> Firing:
     """One cylinder's firing from what its gas and unit forces at its ring ask of the springs.
 
-    forces: (N, springs, 1 + points), a row of fasteners before each ring and one at the end. A
+    forces: (N, springs, 1 + points), of the rows, of fasteners beside the bores, of the rings. A
     lifted ring is one whose spring is cancelled by a force of its own size: lambda = r + R lambda,
     with r its springs' share of the gas and R of the forces.
     """
-    each = 1 + RING_POINTS
-    rows = forces[:, ::each]
-    rings = forces[:, :-1].reshape(len(forces), layout.cylinders, each, each)[:, :, 1:]
+    count = len(layout.rows) + len(layout.beside[0])
+    held = forces[:, :count]
+    rings = forces[:, count:].reshape(len(forces), layout.cylinders, RING_POINTS, -1)
     gas, unit = rings[:, cylinder, :, 0], rings[:, cylinder, :, 1:]
     cancel = np.linalg.solve(np.eye(RING_POINTS) - unit, gas[:, :, None])
+    opened = held[:, :, 0] + (held[:, :, 1:] @ cancel)[:, :, 0]
+    rows = len(layout.rows)
     return Firing(
         cylinder=cylinder,
         ring_relief=rings[:, :, :, 0].sum(axis=2),
         point_relief=RING_POINTS * gas,
-        row_gain=rows[:, :, 0],
-        row_gain_open=rows[:, :, 0] + (rows[:, :, 1:] @ cancel)[:, :, 0],
+        row_gain=held[:, :rows, 0],
+        row_gain_open=opened[:, :rows],
+        beside_gain=held[:, rows:, 0],
+        beside_gain_open=opened[:, rows:],
         opening=cancel[:, :, 0].mean(axis=1) * RING_POINTS / stiffness.ring,
-        fasteners_in_row=layout.fasteners_in_row,
+        layout=layout,
     )

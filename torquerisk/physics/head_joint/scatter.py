@@ -124,30 +124,6 @@ class FrictionClass:
         return (self.high - self.low) / 4
 
 
-LUBRICANT_KINDS: dict[str, FrictionClass] = {
-    row.name: row
-    for row in (
-        FrictionClass(
-            name="engine oil", low=0.10, high=0.16, typical="threads and faces wet with engine oil"
-        ),
-        FrictionClass(
-            name="molybdenum paste", low=0.06, high=0.11, typical="molybdenum disulphide paste"
-        ),
-        FrictionClass(
-            name="thread sealant",
-            low=0.10,
-            high=0.18,
-            typical="liquid sealant in holes that reach the water jacket, oil under the head",
-        ),
-        FrictionClass(
-            name="dry", low=0.16, high=0.30, typical="no lubricant, plain or phosphated steel"
-        ),
-    )
-}
-"""What is put on fasteners, by the name on the tin. Middles of oil, paste and dry give the torque
-coefficients 0.18, 0.12 and 0.30 of [SHIGLEY] Table 8-15; widths [VDI2230] Table A5, from memory;
-thread sealant [PRACTICE]."""
-
 FRICTION_CLASSES: dict[str, FrictionClass] = {
     "A": FrictionClass(name="A", low=0.04, high=0.10, typical="solid lubricant, moly paste, wax"),
     "B": FrictionClass(name="B", low=0.08, high=0.16, typical="oiled or greased; phosphate, zinc"),

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from torquerisk.case import Engine, Kind, Notice
-from torquerisk.case.sections_joint import FRICTIONS
+from torquerisk.case.joint_defaults import FRICTIONS
 from torquerisk.physics.head_joint.screw_thread import screw_thread
 from torquerisk.quantities import MM, Array
 from torquerisk.study.assessment.cycle_ranges import Held, where_in_rpm

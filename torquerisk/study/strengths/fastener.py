@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from torquerisk.case import Engine
-from torquerisk.case.sections_joint import FLANGE_BOLT, SHANK_OVER_THREAD, STUD
+from torquerisk.case.joint_defaults import FLANGE_BOLT, SHANK_OVER_THREAD, STUD
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint import materials, thermal, tightening
 from torquerisk.physics.head_joint.compliance import FastenerEnd

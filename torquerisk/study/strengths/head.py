@@ -257,7 +257,7 @@ def _tighten(
         at_yield=yield_preload(fastener, strength=yields, friction=friction, diameter=diameter),
         soft=soft,
         members=metal + gasket_compliance(engine, draws),
-        around=2 * head_layout(engine).fasteners_in_row,
+        around=head_layout(engine).around,
         usual_soft=float(usual_soft[0]),
         usual_members=float((usual_metal + gasket_compliance(engine, middle))[0]),
     )

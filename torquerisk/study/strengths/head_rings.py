@@ -9,7 +9,7 @@ import numpy as np
 from torquerisk.case import Engine, Notice
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint import materials
-from torquerisk.physics.head_joint.fastener_rows import fasteners_in_row
+from torquerisk.physics.head_joint.fastener_rows import fasteners_in_row, fasteners_where
 from torquerisk.physics.head_joint.head_beam import (
     Firing,
     HeadLayout,
@@ -92,12 +92,18 @@ def head_layout(engine: Engine) -> HeadLayout:
             f"head_joint.bore_pitch is {pitch.value * 1e3:.4g} mm, but neighbouring rings of "
             f"{sealing.value * 1e3:.4g} mm sealing diameter need more; check both."
         )
-    cylinders = engine.cylinders_per_head
+    cylinders, fasteners = engine.cylinders_per_head, engine.head_joint.fasteners // heads
+    around = engine.given("head_joint.fasteners_around")
+    rows: float | tuple[float, ...] = fasteners_in_row(fasteners, cylinders)
+    beside = 0
+    if around is not None:
+        rows, beside = fasteners_where(fasteners, cylinders, int(around))
     return HeadLayout(
         cylinders=cylinders,
         pitch=pitch.value,
         sealing_diameter=sealing.value,
-        fasteners_in_row=fasteners_in_row(engine.head_joint.fasteners // heads, cylinders),
+        fasteners_in_row=rows,
+        fasteners_beside=beside,
     )
 
 

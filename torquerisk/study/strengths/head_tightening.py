@@ -10,7 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from torquerisk.case import Engine, Notice
-from torquerisk.case.sections_joint import FRICTIONS
+from torquerisk.case.joint_defaults import FRICTIONS
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint import scatter, tightening

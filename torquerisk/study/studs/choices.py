@@ -5,7 +5,7 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from torquerisk.case import Engine
-from torquerisk.case.sections_joint import STUD
+from torquerisk.case.joint_defaults import STUD
 from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.head_joint.property_class import StrengthClass, strength_class
 from torquerisk.physics.head_joint.scatter import TighteningMethod
@@ -279,6 +279,7 @@ def fastening(
         engine=engine.with_values(
             {
                 "head_joint.tightening": method.value,
+                "head_joint.lubricant": None,
                 "head_joint.thread_friction": oil.thread_friction,
                 "head_joint.head_friction": oil.head_friction,
                 "head_joint.tightening_torque": float(torque),

@@ -5,7 +5,7 @@ import math
 from dataclasses import dataclass
 
 from torquerisk.case import Engine
-from torquerisk.case.sections_joint import STUD
+from torquerisk.case.joint_defaults import STUD
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.physics.head_joint.property_class import StrengthClass
 from torquerisk.physics.head_joint.scatter import TighteningMethod, tightening_method

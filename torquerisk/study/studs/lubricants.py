@@ -3,9 +3,10 @@
 from dataclasses import dataclass
 
 from torquerisk.case import Engine
-from torquerisk.case.sections_joint import FRICTIONS
+from torquerisk.case.joint_defaults import FRICTIONS
+from torquerisk.case.lubricants import LUBRICANTS, LubricantKind
 from torquerisk.errors import InputError
-from torquerisk.physics.head_joint.scatter import FRICTION_CLASSES, LUBRICANT_KINDS
+from torquerisk.physics.head_joint.scatter import FRICTION_CLASSES, FrictionClass
 from torquerisk.physics.head_joint.tightening import preload_from_torque, torque_from_preload
 from torquerisk.study.strengths.fastener import Fastener, yield_preload
 
@@ -53,7 +54,8 @@ def own_lubricant(engine: Engine) -> Lubricant:
     """The lubricant that the engine file states, or assumes, by its friction."""
     thread = engine.value("head_joint.thread_friction")
     head = engine.value("head_joint.head_friction")
-    said = "stated" if thread.given else "assumed"
+    named = engine.given("head_joint.lubricant")
+    said = "stated" if thread.given else f"usual for {named}" if named else "assumed"
     return Lubricant(
         name="own",
         thread_friction=thread.value,
@@ -70,21 +72,26 @@ def lubricant(engine: Engine, name: str) -> Lubricant:
     key = name.strip()
     if key.lower() == "own":
         return own_lubricant(engine)
-    row = LUBRICANT_KINDS.get(key.lower()) or FRICTION_CLASSES.get(key.upper())
-    if row is None:
+    kind, table = LUBRICANTS.get(key.lower()), FRICTION_CLASSES.get(key.upper())
+    if kind is not None:
+        words = f"{_range(kind)}: {kind.where} ({kind.source})"
+    elif table is not None:
+        words = f"friction class {_range(table)}: {table.typical}"
+    else:
         raise InputError(
             f"lubricant is {name!r}, but must be 'own' (the engine file's friction), one of "
-            f"{', '.join(LUBRICANT_KINDS)}, or a friction class: {', '.join(FRICTION_CLASSES)}."
+            f"{', '.join(LUBRICANTS)}, or a friction class: {', '.join(FRICTION_CLASSES)}."
         )
-    start = f"friction class {row.name}" if row.name in FRICTION_CLASSES else row.name
+    row = kind or table
+    assert row is not None
     return Lubricant(
-        name=row.name,
-        thread_friction=row.middle,
-        head_friction=row.middle,
-        thread_sd=row.sd,
-        head_sd=row.sd,
-        words=f"{start}, friction {row.low:.2f} to {row.high:.2f}: {row.typical}",
-    )
+        name=row.name, thread_friction=row.middle, head_friction=row.middle, thread_sd=row.sd,
+        head_sd=row.sd, words=words,
+    )  # fmt: skip
+
+
+def _range(row: LubricantKind | FrictionClass) -> str:
+    return f"{row.name}, friction {row.low:.2f} to {row.high:.2f}"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -143,5 +150,5 @@ def oil_changes(
             yield_share=preload(slippery) / float(least_yield),
         )  # fmt: skip
 
-    others = (lubricant(engine, name) for name in LUBRICANT_KINDS if name != present.name)
+    others = (lubricant(engine, name) for name in LUBRICANTS if name != present.name)
     return tuple(change(oil) for oil in (present, *others))

@@ -1,0 +1,108 @@
+"""Kinds, limits and defaults that the inputs of the head joint share."""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from typing import Any
+
+from torquerisk.case.lubricants import LUBRICANTS
+from torquerisk.errors import InputError
+
+JOINT_MATERIALS = (
+    "cast aluminium",
+    "wrought aluminium",
+    "strong wrought aluminium",
+    "grey iron",
+    "compacted graphite iron",
+    "ductile iron",
+)
+"""Materials that a head or block may be of, by plain name."""
+FASTENER_MATERIALS = ("stud steel", "heat-resistant stud alloy")
+"""Materials that head fasteners may be of."""
+BOLT, FLANGE_BOLT, STUD = FASTENER_KINDS = ("bolt", "flange bolt", "stud")
+"""What a head fastener is: hexagon head, flange head, or stud with nut and washer."""
+
+
+FRICTIONS = (0.03, 0.35)
+"""Friction of thread and bearing face that is believed, least and most [-] (common practice)."""
+LEAST_BRIDGE = 0.002
+"""Between the rings of neighbouring bores, at least [m] (common practice, no source)."""
+SHANK_OVER_THREAD = 1.05
+"""Shank over the thread's nominal diameter, at most [-]: it has to pass the thread's hole."""
+
+
+NUT_OVER_BLOCK = (0.8, 1.0)
+"""Diameter of the thread under a stud's nut over that in the block, least and most [-]."""
+
+
+def thread_nominal(engine: Any, name: str = "thread") -> float:
+    """Nominal thread diameter [m] read off the designation, metric (M11x1.5) or inch (7/16-14)."""
+    given = getattr(engine.head_joint, name)
+    text = str(given).strip().upper()
+    metric = re.match(r"M\s*(\d+(?:\.\d+)?)", text)
+    if metric:
+        return float(metric[1]) * 1e-3
+    inch = re.match(r"(\d+)/(\d+)", text)
+    if inch and int(inch[2]):
+        return int(inch[1]) / int(inch[2]) * 0.0254
+    raise InputError(
+        f"head_joint.{name} is {given!r}, but must be a metric thread such as "
+        "M11x1.5 or an inch thread such as 7/16-14."
+    )
+
+
+def usual_engagement(engine: Any) -> float:
+    """Thread engagement [m] where none is given: weak metal and strong fasteners need more."""
+    aluminium = engine.word("head_joint.block_material").endswith("aluminium")
+    stronger = 1.2 if str(engine.head_joint.property_class).strip() == "12.9" else 1.0
+    return stronger * (2.5 if aluminium else 1.7) * thread_nominal(engine)
+
+
+FRICTION_SPREAD = 0.020
+"""Standard deviation of friction that nobody gave: class B read as two each way [-]."""
+
+
+def named_oil(engine: Any) -> Any:
+    """The kind of lubricant that is named, or None."""
+    return LUBRICANTS.get(engine.head_joint.lubricant)
+
+
+def friction_width(engine: Any) -> float:
+    """Spread of a named lubricant over that of one that nobody named [-]."""
+    oil = named_oil(engine)
+    return 1.0 if oil is None else float(oil.sd / FRICTION_SPREAD)
+
+
+def usual_tightening(engine: Any) -> str:
+    """Way of tightening where none is named."""
+    joint = engine.head_joint
+    if joint.tightening_stretch is not None:
+        return "stretch"
+    return "angle" if joint.tightening_torque is None else "torque"
+
+
+@dataclass(frozen=True, kw_only=True)
+class GasketKind:
+    """What seals the combustion ring: how stiff, what it needs and what it loses. SI."""
+
+    stiffness: float
+    """Of its ring with the deck below it, for each metre of circle [N/m^2]."""
+    line_load: float
+    """That keeps it fully tight [N/m]."""
+    relaxation: float
+    """Share of the preload lost after heat cycles [-]."""
+
+
+GASKETS = {
+    "layered steel": GasketKind(stiffness=7e9, line_load=50e3, relaxation=0.07),
+    "composition": GasketKind(stiffness=2e9, line_load=80e3, relaxation=0.12),
+    "wire ring": GasketKind(stiffness=15e9, line_load=90e3, relaxation=0.05),
+}
+"""Kinds by name; a wire ring is a wire or o-ring of metal in a groove that bites into gasket or
+head. Layered steel's line load from memory, the rest [PRACTICE]."""
+
+
+def gasket_of(engine: Any) -> GasketKind:
+    """The kind of gasket that an engine has."""
+    return GASKETS[engine.word("head_joint.gasket")]
