@@ -90,6 +90,26 @@ def test_prints_to_few_pages(browser, reports, name, most, paper):
     opened.page.close()
 
 
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_the_target_sheet_is_one_page(browser, tmp_path, paper):
+    """Common practice, no source: one page of either paper, in black and white."""
+    assessment = torquerisk.assess(*load_case(CASE), default_policy(draws=256))
+    bench = stud_bench(assessment, 200.0)
+    assert bench.mildest is not None
+    proposal = torquerisk.propose_limit(assessment)
+    write_report(proposal, tmp_path / "sheet.html", (), bench)
+    opened = Opened(browser, tmp_path / "sheet.html", 1440)
+    opened.page.evaluate("() => document.body.replaceChildren(document.querySelector('.sheet'))")
+    printed = opened.page.pdf(format=paper)
+    assert len(re.findall(rb"/Type\s*/Page\b(?!s)", printed)) == 1
+    colours = opened.page.evaluate(
+        """() => [...document.querySelectorAll('.sheet *')].map(
+            e => getComputedStyle(e).color.match(/\\d+/g).map(Number))"""
+    )
+    assert all(max(c[:3]) - min(c[:3]) < 30 for c in colours)
+    opened.page.close()
+
+
 def test_running_head_names_the_inputs(browser, reports):
     """CSS Paged Media level 3: head and foot are in the page margins, not over the text."""
     opened = Opened(browser, reports / "short.html", 1440)

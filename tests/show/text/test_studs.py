@@ -5,8 +5,10 @@ import json
 import pytest
 from stud_cases import BEYOND, TARGET, bench_of
 
+from torquerisk.case.lubricants import LUBRICANTS
 from torquerisk.show.documents.studs import studs_document
 from torquerisk.show.text.studs import stud_text, worth_showing
+from torquerisk.show.words.lubricants import oil_rows
 from torquerisk.show.words.prose import Units
 from torquerisk.show.words.target_sheet import target_sheet
 
@@ -59,7 +61,9 @@ def test_the_text_in_other_units_has_no_newton_metre(target):
     """NIST SP 811: 1 ft·lbf = 1.355 818 N·m; what is asked, held and tightened to, in lb·ft."""
     bench = bench_of(target)
     text = stud_text(bench, every=True, units=Units.US)
-    assert "N·m" not in text
+    both = "Target sheet" if bench.mildest else "If the lubricant"
+    sheet = text[text.index(both) : text.index("If the lubricant")]
+    assert "N·m" not in text.replace(sheet, "")
     assert "N*m" not in text
     assert max(len(line) for line in text.splitlines()) <= 80
     assert f"to a peak of {bench.target_torque / 1.3558179483:.0f} lb·ft" in " ".join(text.split())
@@ -89,7 +93,7 @@ def test_the_words_never_promise():
         assert word not in text
 
 
-@pytest.mark.parametrize("method", ["torque", "angle", "yield"])
+@pytest.mark.parametrize("method", ["torque", "angle", "yield", "stretch"])
 def test_the_sheet_tells_how_to_tighten(method):
     """Identity: the steps end at the torque, angle or yield of the choice itself."""
     bench = bench_of()
@@ -97,8 +101,11 @@ def test_the_sheet_tells_how_to_tighten(method):
     sheet = target_sheet(bench, choice)
     steps = " ".join(sheet.steps)
     assert f"{choice.fastening.tightening_torque:.0f} N·m" in steps
-    assert {"torque": "smooth pull", "angle": "protractor", "yield": "senses"}[method] in steps
+    words = {"torque": "smooth pull", "angle": "protractor", "yield": "senses",
+             "stretch": "mm longer than it was loose"}  # fmt: skip
+    assert words[method] in steps
     assert ("new ones each time" in " ".join(sheet.afterwards)) is (method == "yield")
+    assert ("Never tighten again" in " ".join(sheet.afterwards)) is (method == "yield")
     assert "maker" in sheet.cautions[0]
     facts = dict(sheet.facts)
     assert choice.fastening.thread.designation in facts["fasteners"]
@@ -106,12 +113,41 @@ def test_the_sheet_tells_how_to_tighten(method):
 
 
 def test_a_sheet_in_other_units_says_the_same_torques():
-    """NIST SP 811: every torque of the sheet in lb·ft, nothing else changed."""
+    """NIST SP 811: every torque of the sheet in N·m and lb·ft, the chosen one first."""
     bench = bench_of()
     sheet = target_sheet(bench, bench.mildest)
     told = target_sheet(bench, bench.mildest, Units.US)
     torque = bench.mildest.fastening.tightening_torque
-    assert f"{torque:.0f} N·m" in " ".join(sheet.steps)
-    assert f"{torque / 1.3558179483:.0f} lb·ft" in " ".join(told.steps)
-    assert "N·m" not in " ".join([*told.steps, *told.afterwards, *(v for _, v in told.facts)])
+    pounds = f"{torque / 1.3558179483:.0f} lb·ft"
+    assert f"{torque:.0f} N·m ({pounds})" in " ".join(sheet.steps)
+    assert f"{pounds} ({torque:.0f} N·m)" in " ".join(told.steps)
     assert told.title == sheet.title
+
+
+def test_the_sheet_has_all_a_builder_asks_for():
+    """NIST SP 811: 1 lbf = 4.448 222 N; who decides, checks before, cost in words."""
+    bench = bench_of()
+    best = bench.mildest
+    sheet = target_sheet(bench, best)
+    facts = dict(sheet.facts)
+    pounds = round(best.preload.p50 / 4.4482216, -2)
+    assert f"({pounds:,.0f} lbf)" in facts["preload when tightened"]
+    assert facts["machine"].startswith("nothing")
+    assert "18 bolts" in facts["buy"]
+    assert facts["holds now"] != facts["holds after 1,000 heat cycles"]
+    assert best.torque_held_aged < best.torque_held
+    assert "who decides" in sheet.cautions[0]
+    for word in ("chamfered", "nothing bottoms", "flat within", "Dowels", "water"):
+        assert any(word in check for check in sheet.before), word
+    text = stud_text(bench)
+    assert text.count("[ ]") == len(sheet.before)
+    assert f"{best.stretch.p50 * 1e3:.2f} mm" in facts["stretch to check"]
+
+
+def test_the_lubricant_table_is_the_studys():
+    """Identity: one row for each lubricant, the present one first; the dearest torque is dry's."""
+    bench = bench_of()
+    _, rows = oil_rows(bench, Units.SI)
+    assert [row[0] for row in rows] == ["as now", *LUBRICANTS]
+    assert rows[0][2] == f"{bench.mildest.fastening.tightening_torque:.0f}"
+    assert max(rows, key=lambda row: float(row[2]))[0] == "dry"

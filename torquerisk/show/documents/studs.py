@@ -52,6 +52,18 @@ def studs_document(bench: StudBench, extra: Iterable[Notice] = ()) -> Document:
             "by_angle": choice_document(bench, angle.by_angle),
         },
         "target_sheet": None if mildest is None else _sheet(target_sheet(bench, mildest)),
+        "lubricants": [
+            {
+                "lubricant": change.oil.name,
+                "words": change.oil.words,
+                "torque_for_same_preload_n_m": change.torque,
+                "preload_at_same_torque_kn": change.preload / KILO,
+                "preload_least_kn": change.preload_least / KILO,
+                "preload_most_kn": change.preload_most / KILO,
+                "most_share_of_yield": change.yield_share,
+            }
+            for change in bench.oils
+        ],
         "by_speed": [
             {
                 "speed_rpm": float(bench.speed[k]) / RPM,
@@ -108,6 +120,10 @@ def choice_document(bench: StudBench, choice: StudChoice) -> Document:
         **choice_ring(bench, choice),
         "washer_diameter_mm": choice.washer_diameter / 1e-3,
         "torque_held_n_m": finite(choice.torque_held),
+        "torque_held_aged_n_m": finite(choice.torque_held_aged),
+        "stretch_mm": spread_points(choice.stretch, 1e-3),
+        "nut_thread": made.fastener.turned.designation if made.stud else None,
+        "cost": choice.cost,
         "torque_held_state": torque_state(choice.torque_held),
         "holds": bool(choice.holds),
         "holds_aged": bool(choice.holds_aged),
@@ -127,6 +143,11 @@ def _sheet(sheet: TargetSheet) -> Document:
     return {
         "title": sheet.title,
         "facts": [{"what": what, "value": value} for what, value in sheet.facts],
+        "before": list(sheet.before),
+        "order": None
+        if sheet.order is None
+        else [{"along": p.along, "across": p.across, "turn": p.turn} for p in sheet.order.places],
+        "order_assumed": None if sheet.order is None else sheet.order.assumed,
         "steps": list(sheet.steps),
         "afterwards": list(sheet.afterwards),
         "cautions": list(sheet.cautions),

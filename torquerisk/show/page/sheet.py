@@ -2,6 +2,7 @@
 
 from torquerisk.show.page.html import marked, pretty, safe
 from torquerisk.show.page.layout import sheet_css, state_css
+from torquerisk.show.pictures.order import order_drawing
 from torquerisk.show.pictures.style import FONT, LIGHT
 from torquerisk.show.words.target_sheet import TargetSheet
 
@@ -17,6 +18,7 @@ def sheet_block(sheet: TargetSheet) -> str:
         + "".join(f"<li>{safe(pretty(t))}</li>" for t in texts)
         + f"</{tag}>"
         for title, tag, texts in (
+            ("Before, each answered with yes", "ul", sheet.before),
             ("In this order", "ol", sheet.steps),
             ("Afterwards", "ul", sheet.afterwards),
             ("Mind", "ul", sheet.cautions),
@@ -26,8 +28,15 @@ def sheet_block(sheet: TargetSheet) -> str:
     return (
         f'<div class="tr-sheet"><h3>{safe(sheet.title)}</h3>'
         f'<div class="tr-scroll" tabindex="0" role="region" aria-label="{safe(sheet.title)}">'
-        f"<table><tbody>{rows}</tbody></table></div>{lists}</div>"
+        f"<table><tbody>{rows}</tbody></table></div>{_order(sheet)}{lists}</div>"
     )
+
+
+def _order(sheet: TargetSheet) -> str:
+    """The order of tightening, drawn."""
+    if sheet.order is None:
+        return ""
+    return f"<h4>Order of one head, seen from above</h4>{order_drawing(sheet.order)}"
 
 
 def printed_sheet(sheet: TargetSheet) -> bytes:

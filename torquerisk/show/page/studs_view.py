@@ -7,6 +7,7 @@ import numpy as np
 import streamlit as st
 
 from torquerisk.errors import InputError
+from torquerisk.files.exports import TableColumn
 from torquerisk.quantities import BAR, KN
 from torquerisk.show.page.alone import fold
 from torquerisk.show.page.draw import picture
@@ -27,6 +28,7 @@ from torquerisk.show.page.units_in import torque_box
 from torquerisk.show.page.waiting import say, when_ready
 from torquerisk.show.pictures import gallery
 from torquerisk.show.pictures.joint import choice_columns, choice_name
+from torquerisk.show.words.lubricants import oil_rows, oils_title
 from torquerisk.show.words.prose import chance_count, plain, torque_in_words, torque_unit
 from torquerisk.show.words.sealing_ring import (
     bending_in_words,
@@ -98,6 +100,7 @@ def _bench(result: Result, bench: StudBench, told: st.delta_generator.DeltaGener
     )
     fold("The bench sheet here", "sheet", lambda: block(sheet_block(sheet)))
     fold("My own studs", "own_studs", lambda: _own_studs(result, bench))
+    fold("If the lubricant changes", "oils", lambda: _oils(bench, result))
     fold("Why, and what it takes for granted", "findings", lambda: _findings(result, bench))
     fold(f"All {len(bench.choices)} choices", "choices", lambda: _choices(result, bench, every))
     fold("What firing leaves on the sealing ring", "ring",
@@ -273,3 +276,13 @@ def _joint(result: Result, bench: StudBench, choice: StudChoice, about: tuple[fl
             about, fire,
         )
     )  # fmt: skip
+
+
+def _oils(bench: StudBench, result: Result) -> None:
+    """What changes when the lubricant does."""
+    headings, rows = oil_rows(bench, result.units)
+    columns = [
+        TableColumn(name=heading, unit="", values=[row[k] for row in rows])
+        for k, heading in enumerate(headings)
+    ]
+    block(table(columns, oils_title(bench, result.units)))

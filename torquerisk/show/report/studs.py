@@ -2,11 +2,15 @@
 
 from typing import Any
 
+from markupsafe import Markup
+
 from torquerisk.quantities import KILO, RPM
+from torquerisk.show.pictures.order import order_drawing
 from torquerisk.show.report.parts import Table
 from torquerisk.show.report.sealing_ring import ring_part
 from torquerisk.show.text.studs import worth_showing
 from torquerisk.show.words import prose
+from torquerisk.show.words.lubricants import oil_rows, oils_title
 from torquerisk.show.words.prose import Units
 from torquerisk.show.words.target_sheet import kilonewtons, spare_share, target_sheet
 from torquerisk.study.answers.results import StudBench, StudChoice
@@ -33,9 +37,22 @@ def studs_part(bench: StudBench, units: Units) -> dict[str, Any]:
         "table": _choices(bench, units),
         "ring": ring_part(bench),
         "sheet": None if best is None else target_sheet(bench, best, units),
+        "order": None if bench.sequence is None else Markup(order_drawing(bench.sequence)),
+        "oils": _oils(bench, units),
         "notices": [prose.in_units(text, units) for text in _notices(bench)],
         "cautions": bench.cautions,
     }
+
+
+def _oils(bench: StudBench, units: Units) -> Table:
+    headings, rows = oil_rows(bench, units)
+    return Table(
+        title=oils_title(bench, units),
+        headings=[(heading, "") for heading in headings],
+        rows=rows,
+        words_in=frozenset({0}),
+        kind="numbers",
+    )
 
 
 def _notices(bench: StudBench) -> list[str]:

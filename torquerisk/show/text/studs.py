@@ -4,7 +4,9 @@ import textwrap
 from collections.abc import Iterator, Sequence
 
 from torquerisk.quantities import KN, RPM
+from torquerisk.show.pictures.order import order_rows
 from torquerisk.show.text.sealing_ring import bench_ring_lines
+from torquerisk.show.words.lubricants import oil_rows, oils_title
 from torquerisk.show.words.prose import Units, chance_count, in_units, plain, torque_unit
 from torquerisk.show.words.sealing_ring import TITLE
 from torquerisk.show.words.target_sheet import (
@@ -47,6 +49,7 @@ def stud_text(bench: StudBench, *, every: bool = False, units: Units = Units.SI)
     ]
     if best is not None:
         blocks.append("\n".join(_sheet(target_sheet(bench, best, units))))
+    blocks.append("\n".join(_oils(bench, units)))
     blocks.append("Notices")
     blocks.extend(_filled(told(n.text), first="- ", then="  ") for n in bench.notices)
     blocks.append("Cautions")
@@ -141,6 +144,16 @@ def _used(value: float, width: int) -> str:
     return f"{value:{width}.2f}" if value < 9.995 else f"{min(value, 99.9):{width}.1f}"
 
 
+def _oils(bench: StudBench, units: Units) -> Iterator[str]:
+    """One table of what changes when the lubricant does."""
+    yield oils_title(bench, units)
+    headings, rows = oil_rows(bench, units)
+    widths = (18, 12, 16, 22, 12)
+    yield "".join(f"{h:<{w}}" for h, w in zip(headings, widths, strict=True)).rstrip()
+    for row in rows:
+        yield "".join(f"{cell:<{w}}" for cell, w in zip(row, widths, strict=True)).rstrip()
+
+
 def _sheet(sheet: TargetSheet) -> Iterator[str]:
     yield sheet.title
     for what, value in sheet.facts:
@@ -148,6 +161,12 @@ def _sheet(sheet: TargetSheet) -> Iterator[str]:
             f"{what}: {value}", WIDTH, initial_indent="  ", subsequent_indent="      ",
             break_on_hyphens=False,
         )  # fmt: skip
+    yield "  Before, each answered with yes:"
+    for text in sheet.before:
+        yield _filled(text, first="  [ ] ", then="      ")
+    if sheet.order is not None:
+        yield "  Order seen from above, both sides of the bores of one head:"
+        yield from (f"      {row}" for row in order_rows(sheet.order))
     for number, step in enumerate(sheet.steps, 1):
         yield _filled(step, first=f"  {number}. ", then="     ")
     for text in sheet.afterwards:

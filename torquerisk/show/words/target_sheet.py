@@ -1,9 +1,9 @@
-"""The target sheet of a fastening: what to fit, how to tighten it, what to expect of it."""
+"""The target sheet of a fastening: what to fit, how to tighten it, what to check, who decides."""
 
 import math
 from dataclasses import dataclass
 
-from torquerisk.case import CAUTIONS
+from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.files.text import brief
 from torquerisk.quantities import KN
 from torquerisk.show.words.prose import (
@@ -19,6 +19,7 @@ from torquerisk.show.words.sealing_ring import left_for_the_sheet
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
     JointState,
+    Order,
     Spread,
     StudBench,
     StudChoice,
@@ -29,64 +30,100 @@ STEP_SHARES = (0.4, 0.7, 1.0)
 """Steps of torque, as shares of the last (common practice, no source)."""
 LARGEST_TURN = 90.0
 """Turns of more than this are taken in equal parts [deg] (common practice, no source)."""
+POUND_FORCE = 4.4482216152605
+"""One lbf [N]. Exact."""
+FREE_PITCHES = 2
+"""Depth left under a fastener's end, in pitches (common practice, no source)."""
+DECIDES = (
+    "The engine maker's and the fastener maker's procedure come first; this sheet is an estimate "
+    "for a qualified engine builder, who decides."
+)
 
 
 @dataclass(frozen=True, kw_only=True)
 class TargetSheet:
-    """Words for one sheet of paper; numbers rounded for people."""
+    """Words for one sheet of paper; torques and forces in both units, rounded for people."""
 
     title: str
     facts: tuple[tuple[str, str], ...]
     """What and value, in order."""
+    before: tuple[str, ...]
+    """To be answered with yes before anything is tightened."""
+    order: Order | None
+    """Of the fasteners of one head."""
     steps: tuple[str, ...]
     afterwards: tuple[str, ...]
     cautions: tuple[str, ...]
+    """Who decides first."""
 
 
 def target_sheet(bench: StudBench, choice: StudChoice, units: Units = Units.SI) -> TargetSheet:
-    """The sheet of one choice of a bench, its torques in the chosen units."""
+    """The sheet of one choice of a bench; of both units the chosen one comes first."""
     made = choice.fastening
-    engine = made.engine
+    return TargetSheet(
+        title=f"Target sheet: {made.name} by {made.method.value}",
+        facts=tuple(_facts(bench, choice, units)),
+        before=tuple(_before(choice)),
+        order=bench.sequence,
+        steps=(_in_order(bench.sequence), *_tighten(choice, units)),
+        afterwards=tuple(_afterwards(choice)),
+        cautions=(DECIDES, *bench.cautions[:2]),
+    )
+
+
+def _facts(bench: StudBench, choice: StudChoice, units: Units) -> list[tuple[str, str]]:
+    made, engine = choice.fastening, choice.engine
     draws = bench.assessment.model.draws.count
     ring = answers_of(bench.assessment).ring_at_worst(bench, choice)
     state = "estimated to hold" if choice.holds else "not estimated to hold"
-    facts = [
+    held = "to spare the thread in the block: the fastener could bear more"
+    states = {state: kilonewtons(result.preload) for state, result in choice.states.items()}
+    return [
         ("engine", brief(engine.name, 160)),
-        ("curve", f"{in_units(bench.curve, units)}; {state} at the accepted chance"),
+        ("curve", f"{both(bench.curve, units)}; {state} at the accepted chance"),
         ("what changes", made.change.words),
+        ("machine", choice.cost["machine"]),
+        ("buy", choice.cost["buy"]),
+        ("fasteners serve", choice.cost["use"]),
         ("fasteners", f"{engine.head_joint.fasteners} of {made.name}"),
         ("lubricant", made.lubricant.words),
-        ("tightening", f"by {made.method.value}: {in_units(made.how, units)}"),
-        *(
-            [("held back", "to spare the thread in the block: the fastener could bear more")]
-            if made.spared
-            else []
-        ),
-        ("preload when tightened", kilonewtons(choice.preload)),
-        *((f"clamp per fastener, {s.value}", kilonewtons(r.preload))
-          for s, r in choice.states.items()),
-        ("needed at the accepted chance", f"{bench.required_clamp_per_fastener / KN:.0f} kN per "
+        ("tightening", f"by {made.method.value}: {both(made.how, units)}"),
+        *([("held back", held)] if made.spared else []),
+        ("preload when tightened", both_forces(choice.preload)),
+        ("stretch to check", f"{_millimetres(choice.stretch)} longer than loose, if both ends can "
+                             "be reached"),
+        ("clamp new", f"cold {states[JointState.COLD_NEW]}; hot {states[JointState.HOT_NEW]}"),
+        ("clamp after 1,000 heat cycles", f"cold {states[JointState.COLD_AGED]}; hot "
+                                          f"{states[JointState.HOT_AGED]}"),
+        ("needed at the accepted chance", f"{_both_force(bench.required_clamp_per_fastener)} per "
                                           "fastener in service"),
         ("left on the ring, firing", left_for_the_sheet(ring)),
-        ("lift, new", chance_in_words(choice.lift_chance, draws)),
-        ("lift, after many heat cycles", chance_in_words(choice.lift_chance_aged, draws)),
+        ("holds now", _held(choice.torque_held, units)),
+        ("holds after 1,000 heat cycles", _held(choice.torque_held_aged, units)),
+        ("lifts", f"new {chance_in_words(choice.lift_chance, draws)}; after 1,000 heat cycles "
+                  f"{chance_in_words(choice.lift_chance_aged, draws)}"),
         ("gives way first", choice.first_to_fail.value),
         ("washer", f"hardened, {choice.washer_diameter * 1e3:.0f} mm or more outside on "
                    f"{engine.word('head_joint.head_material')}"),
-        ("thread in the block", f"{engine.value('head_joint.engagement_length').value * 1e3:.0f} "
-                                "mm of full thread at least"),
     ]  # fmt: skip
-    return TargetSheet(
-        title=f"Target sheet: {made.name} by {made.method.value}",
-        facts=tuple(facts),
-        steps=(*_before(), *_tighten(choice, units)),
-        afterwards=tuple(_afterwards(choice)),
-        cautions=(
-            "The engine maker's and the fastener maker's procedure come first; this sheet is an "
-            "estimate for a qualified engine builder to check, not an instruction.",
-            *bench.cautions[: len(bench.cautions) - len(CAUTIONS)],
-        ),
-    )
+
+
+def both(text: str, units: Units) -> str:
+    """A text whose torques are in the chosen units, each with the other behind it."""
+    if not isinstance(text, Sentence):
+        return text
+    other = Units.US if units is Units.SI else Units.SI
+
+    def write(torque: Torque) -> str:
+        alone = Sentence(torque)
+        return f"{in_units(alone, units)} ({in_units(alone, other)})"
+
+    return text.written(write)
+
+
+def _both_torques(torque: float, units: Units) -> str:
+    other = Units.US if units is Units.SI else Units.SI
+    return f"{torque_in_words(torque, units)} ({torque_in_words(torque, other)})"
 
 
 def kilonewtons(values: Spread) -> str:
@@ -97,34 +134,90 @@ def kilonewtons(values: Spread) -> str:
     return f"{middle} kN, range {low} to {high}"
 
 
+def both_forces(values: Spread) -> str:
+    """A force in kN with its range, and its middle in lbf."""
+    return f"{kilonewtons(values)} ({_pounds(values.p50)})"
+
+
+def _both_force(force: float) -> str:
+    return f"{plain(force / KN)} kN ({_pounds(force)})"
+
+
+def _pounds(force: float) -> str:
+    return f"{plain(force / POUND_FORCE, -2)} lbf"
+
+
+def _millimetres(values: Spread) -> str:
+    return f"{values.p50 * 1e3:.2f} mm ({values.p05 * 1e3:.2f} to {values.p95 * 1e3:.2f})"
+
+
+def _held(torque: float, units: Units) -> str:
+    if not math.isfinite(torque):
+        return "all that the model covers, at the accepted chance"
+    if torque <= 0:
+        return "no torque at the accepted chance"
+    return f"a peak of {_both_torques(torque, units)} at the accepted chance"
+
+
 def spare_share(share: float) -> str:
     """Clamp to spare as '+12 %' or '−8 %'."""
     sign = "+" if share >= 0 else MINUS
     return f"{sign}{abs(share) * 100:.0f} %"
 
 
-def _before() -> tuple[str, ...]:
-    return (
-        "Chase, clean and dry the holes to the bottom: oil under a fastener can crack a block.",
-        "Lubricate thread and bearing face as stated, nothing else; studs finger-tight into the "
-        "block.",
-        "Tighten in the maker's order, from the middle outwards where none is given.",
-    )
+def _before(choice: StudChoice) -> list[str]:
+    """Checks before tightening (common practice, no source), each answered with yes."""
+    made = choice.fastening
+    depth = choice.engine.value("head_joint.engagement_length").value * 1e3
+    free = FREE_PITCHES * made.thread.pitch * 1e3
+    return [
+        "Holes chased, clean and dry to the bottom (oil under a fastener cracks a block), mouths "
+        "chamfered, no thread drawn up above the deck.",
+        f"{depth:.0f} mm of full thread engaged, and {free:.0f} mm or more free under the end: "
+        "nothing bottoms.",
+        "Deck and head flat within 0.05 mm over one bore and 0.10 mm over the length, finish as "
+        "the gasket maker asks.",
+        "Dowels in place, gasket the right way up and dry unless its maker says otherwise; wire or "
+        "ring, if any, seated in its groove.",
+        "Studs turned into the block by hand, no torque; nuts run freely by hand."
+        if made.stud
+        else "Bolts new, or clean, straight and no longer than new.",
+        "Sealant on threads that reach water; the stated lubricant on threads and on the face that "
+        "turns, nothing else.",
+        "Hardened washers, chamfer towards the head radius; wrench checked within a year.",
+    ]
+
+
+def _in_order(order: Order | None) -> str:
+    maker = "The maker's order comes first."
+    if order is None:
+        return f"From the middle outwards, crosswise. {maker}"
+    drawn = "as drawn" if not order.assumed else "as drawn, for the usual places"
+    return f"From the middle outwards {drawn}, the same in every round. {maker}"
 
 
 def _tighten(choice: StudChoice, units: Units) -> tuple[str, ...]:
     made = choice.fastening
-    snug = torque_in_words(made.tightening_torque, units)
-    if made.method is TighteningMethod.TORQUE:
-        steps = [5 * round(share * made.tightening_torque / 5) for share in STEP_SHARES[:-1]]
-        told = ", then ".join(torque_in_words(float(step), units) for step in steps)
+    last = _both_torques(made.tightening_torque, units)
+    if made.method in (TighteningMethod.TORQUE, TighteningMethod.STRETCH):
+        shares = [5 * round(share * made.tightening_torque / 5) for share in STEP_SHARES[:-1]]
+        told = ", then ".join(_both_torques(float(step), units) for step in shares)
+        if made.method is TighteningMethod.TORQUE:
+            return (
+                f"All to {told}, then {last} in one smooth pull each; a click in mid-rest reads "
+                "low.",
+                "Go round once more at the last torque: any that still turns had settled.",
+            )
+        assert made.stretch is not None
         return (
-            f"All to {told}, then {snug} in one smooth pull each; a click in mid-rest reads low.",
-            "Go round once more at the last torque: any that still turns had settled.",
+            "Measure the free length of each and write it down.",
+            f"All to {told}.",
+            f"On until each is {made.stretch * 1e3:.2f} mm longer than it was loose, at about "
+            f"{last}: the stretch decides, not the torque.",
         )
     if made.tightening_angle is None:
         return (
-            f"All to {snug}.",
+            f"All to {last}.",
             "On with a tool that senses yield (the torque no longer rises with angle), each in one "
             "go, and stop there. Without such a tool choose another row.",
         )
@@ -132,7 +225,7 @@ def _tighten(choice: StudChoice, units: Units) -> tuple[str, ...]:
     parts = max(1, math.ceil(turn / LARGEST_TURN))
     rounds = "in one go" if parts == 1 else f"in {parts} rounds of {turn / parts:.0f}°"
     return (
-        f"All to {snug}, and mark every head or nut.",
+        f"All to {last}, and mark every head or nut.",
         f"Turn each by {turn:.0f}° more, {rounds}, by a protractor and not by feel.",
         "Write down the torque at the end of each turn: one that stands out has a bad thread, a "
         "dry face or has yielded.",
@@ -141,14 +234,18 @@ def _tighten(choice: StudChoice, units: Units) -> tuple[str, ...]:
 
 def _afterwards(choice: StudChoice) -> list[str]:
     cold, aged = (choice.states[s].preload.p50 for s in (JointState.COLD_NEW, JointState.COLD_AGED))
+    lost = f"1,000 heat cycles are estimated to take {max(cold - aged, 0.0) / KN:.0f} kN"
+    if choice.plastic:
+        return [
+            "Never tighten again: past yield a torque or a further angle says nothing of the "
+            f"clamp, it only stretches them more. {lost} per fastener for good.",
+            "Fit new ones each time the head comes off.",
+        ]
     out = [
         "Warm the engine through, let it cool for a night, and tighten again cold where the maker "
-        "allows it: loosen one at a time, then to its target. Not for fasteners taken to yield.",
-        f"Many heat cycles are estimated to take {max(cold - aged, 0.0) / KN:.0f} kN per fastener "
-        "more; check again then.",
+        "allows it: loosen one at a time, then to its target.",
+        f"{lost} per fastener more; check again then.",
     ]
-    if choice.plastic:
-        out.append("These fasteners are brought to yield: fit new ones each time.")
-    elif not choice.holds_aged and choice.holds:
+    if not choice.holds_aged and choice.holds:
         out.append("It is estimated to hold new but not aged: tightening again is part of it.")
     return out

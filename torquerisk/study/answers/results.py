@@ -43,9 +43,11 @@ from torquerisk.study.strengths.head_rings import HeldBy
 from torquerisk.study.studs.bench import StudBench
 from torquerisk.study.studs.fastener_loads import WASHER_DIAMETERS, FastenerLoads, FiringCurve
 from torquerisk.study.studs.fastening import Fastening
+from torquerisk.study.studs.lubricants import OilChange
 from torquerisk.study.studs.own_studs import STRENGTHS, OwnStuds
 from torquerisk.study.studs.results import JointState, Spread, StudChoice
 from torquerisk.study.studs.ring_clamp import RingClamp, RingHold
+from torquerisk.study.studs.sequence import Order
 from torquerisk.study.table.attainable import CEILING_RANGE, BoostCeiling, Reach, reach_in_words
 from torquerisk.study.table.delivered import Tally
 from torquerisk.study.table.judge import JudgedTable

@@ -15,13 +15,15 @@ from torquerisk.study.assessment.part_ranges import held_joint
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.limits import place_of
+from torquerisk.study.strengths.fastener import weakest_diameter
 from torquerisk.study.studs.choices import METHODS, fastenings
-from torquerisk.study.studs.fastening import Fastening, present_fastening
+from torquerisk.study.studs.fastening import MIDDLE, Fastening, present_fastening
 from torquerisk.study.studs.findings import AngleInstead, angle_instead, findings_of
 from torquerisk.study.studs.joint_draws import fresh_draws
 from torquerisk.study.studs.judgement import AGED_RELAXATION, aged_relaxation, judge
-from torquerisk.study.studs.lubricants import Lubricant, lubricant
+from torquerisk.study.studs.lubricants import Lubricant, OilChange, lubricant, oil_changes
 from torquerisk.study.studs.results import Ask, StudChoice
+from torquerisk.study.studs.sequence import Order, tightening_sequence
 
 HARD_SPEEDS = 8
 """Speeds at which torque held and clamp to spare are sought: those with the highest pressures."""
@@ -64,6 +66,10 @@ class StudBench:
     """The fasteners as they stand, with all that evidence says of them."""
     choices: tuple[StudChoice, ...]
     """Fastenings to change to, the mildest change first; the present one apart."""
+    oils: tuple[OilChange, ...]
+    """What changes with the lubricant of the mildest that holds, else of the present fastening."""
+    sequence: Order | None
+    """In which order the fasteners of one head are tightened; None where no pattern is known."""
     by_angle_instead: AngleInstead | None
     """What changes if the same studs are tightened by angle; None where they are already."""
     findings: tuple[str, ...]
@@ -79,11 +85,25 @@ class StudBench:
     @property
     def mildest(self) -> StudChoice | None:
         """The mildest that holds new and aged, else new, the present one first; None without."""
-        for wanted in ("holds_aged", "holds"):
-            for choice in (self.present, *self.choices):
-                if getattr(choice, wanted):
-                    return choice
-        return None
+        return mildest_of(self.present, self.choices)
+
+
+def mildest_of(present: StudChoice, choices: Sequence[StudChoice]) -> StudChoice | None:
+    """The mildest that holds new and aged, else new, the present one first; None without."""
+    for wanted in ("holds_aged", "holds"):
+        for choice in (present, *choices):
+            if getattr(choice, wanted):
+                return choice
+    return None
+
+
+def _oils(present: StudChoice, choices: Sequence[StudChoice]) -> tuple[OilChange, ...]:
+    """What changes with the lubricant of the fastening that the sheet is of."""
+    choice = mildest_of(present, choices) or present
+    made = choice.fastening
+    diameter = float(weakest_diameter(made.engine, MIDDLE, made.fastener)[0])
+    torque = made.tightening_torque
+    return oil_changes(present.engine, made.fastener, diameter, torque, made.lubricant)
 
     @property
     def longest_lasting(self) -> StudChoice | None:
@@ -143,6 +163,8 @@ def stud_bench(
         fasteners=float(np.median(present.head.least_clamped.fasteners)),
         present=present,
         choices=choices,
+        oils=_oils(present, choices),
+        sequence=tightening_sequence(engine),
         by_angle_instead=angle,
         findings=findings_of(ask, engine, new, present, choices, angle),
         notices=(
@@ -311,8 +333,9 @@ def _notices(
     out.append(
         Notice(
             "aged-joint",
-            f"After many heat cycles means: gasket relaxation {_relaxed(assessment.engine)}, and "
-            "what fasteners could not hold when first hot is lost (common practice, no source). "
+            "After many heat cycles, about 1,000, means: gasket relaxation "
+            f"{_relaxed(assessment.engine)}, and what fasteners could not hold when first hot is "
+            "lost (common practice, no source). "
             "Tightening again where the maker allows it gives it back. A present joint that has "
             "been through them already stands between its two rows.",
         )

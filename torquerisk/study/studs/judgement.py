@@ -78,6 +78,8 @@ def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
         bearing_utilisation=bearing.utilisation,
         washer_diameter=bearing.washer,
         torque_held=torque_held(ask, held),
+        torque_held_aged=torque_held(ask, np.minimum(held, aged)),
+        stretch=spread_of(head.assembly_preload * head.fastener_compliance),
         holds=holds,
         holds_aged=holds and lift_aged <= ask.accepted,
         first_to_fail=_first(chances, over, modes),

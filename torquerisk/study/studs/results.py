@@ -12,6 +12,7 @@ from torquerisk.quantities import Array
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.loads.demand import Demand
 from torquerisk.study.strengths.head import HeadCapacity
+from torquerisk.study.studs.cost import cost_in_words
 from torquerisk.study.studs.fastening import Fastening
 
 
@@ -118,6 +119,10 @@ class StudChoice:
     """Outer diameter of a hardened washer with which 95 of 100 stay below that limit [m]."""
     torque_held: float
     """Peak of the same curve at which the chance of lift, yield or strip is the accepted [N*m]."""
+    torque_held_aged: float
+    """The same after many heat cycles [N*m]."""
+    stretch: Spread
+    """How much longer a fastener is when tightened than loose [m]."""
     holds: bool
     """New: chances of lift, yield and strip accepted, median utilisations at most 1, and no torque
     that takes more than PAST_YIELD_ACCEPTED past yield. Where fasteners are brought to yield on
@@ -132,6 +137,11 @@ class StudChoice:
     """Cylinder pressure at which the first of lift, yield and strip is reached (N,) [Pa]."""
     head: HeadCapacity
     draws: Draws
+
+    @property
+    def cost(self) -> dict[str, str]:
+        """What to machine and to buy, and how often it serves, in words."""
+        return cost_in_words(self.fastening, self.washer_diameter, plastic=self.plastic)
 
     @property
     def engine(self) -> Engine:

@@ -1,0 +1,64 @@
+"""In which order fasteners are tightened."""
+
+import dataclasses
+from itertools import pairwise
+
+import pytest
+
+from torquerisk.case import Engine
+from torquerisk.errors import InputError
+from torquerisk.physics.head_joint.fastener_rows import fasteners_where, usual_around
+from torquerisk.show.pictures.order import order_drawing, order_rows
+from torquerisk.study.studs.sequence import tightening_sequence
+
+
+def of(engine: Engine, fasteners: int, around: int | None = None):
+    joint = dataclasses.replace(engine.head_joint, fasteners=fasteners, fasteners_around=around)
+    return tightening_sequence(dataclasses.replace(engine, head_joint=joint))
+
+
+@pytest.mark.parametrize("fasteners", [10, 14, 18, 24])
+def test_from_the_middle_outwards(plain_engine: Engine, fasteners: int) -> None:
+    """Common practice, no source: each once, never one nearer the middle after one farther off."""
+    order = of(plain_engine, fasteners, 6 if fasteners == 24 else None)
+    assert order is not None
+    assert [p.turn for p in order.places] == list(range(1, fasteners + 1))
+    away = [abs(p.along - 2.0) for p in order.places]
+    assert all(later >= earlier - 0.02 for earlier, later in pairwise(away))
+    assert order.assumed is (fasteners != 24)
+
+
+def test_ten_of_a_four_by_hand(plain_engine: Engine) -> None:
+    """Workshop texts, common practice: the middle pair, then crosswise to both sides."""
+    order = of(plain_engine, 10, 4)
+    assert order is not None
+    near, far = (row.split() for row in order_rows(order))
+    assert {near[2], far[2]} == {"1", "2"}
+    pairs = [{near[k], far[k]} for k in range(5)]
+    assert pairs[1] | pairs[3] == {"3", "4", "5", "6"}
+    assert pairs[0] | pairs[4] == {"7", "8", "9", "10"}
+    where = {p.turn: p for p in order.places}
+    for first in (1, 3, 5, 7, 9):
+        assert where[first].across == -where[first + 1].across
+
+
+def test_the_drawing_has_every_number(plain_engine: Engine) -> None:
+    """Identity: a circle and a number each, in the colour of the text: it prints black on white."""
+    order = of(plain_engine, 18)
+    assert order is not None
+    svg = order_drawing(order)
+    for turn in range(1, 19):
+        assert f">{turn}</text>" in svg
+    assert "#" not in svg
+    assert "rgb" not in svg
+    assert 'fill="none"' in svg
+
+
+def test_counts_that_fit() -> None:
+    """Identity (counting): 26 in a head of six are six around each, 11 in one of four none."""
+    assert usual_around(26, 6) == 6
+    assert usual_around(11, 4) is None
+    assert fasteners_where(26, 6, 6) == ((2.0,) * 7, 2)
+    assert fasteners_where(24, 4, 6) == ((2.0, 4.0, 4.0, 4.0, 2.0), 2)
+    with pytest.raises(InputError, match="fasteners_around"):
+        fasteners_where(11, 4, 5)

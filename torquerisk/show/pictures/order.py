@@ -1,0 +1,48 @@
+"""The order of tightening, drawn: black on white for paper, and as rows of text."""
+
+from torquerisk.study.answers.results import Order
+
+PITCH, SIDE, RADIUS = 52.0, 34.0, 11.0
+"""Bore pitch, distance of a fastener from the bores' middle, and its circle [px]."""
+
+
+def order_drawing(order: Order) -> str:
+    """The fasteners of one head from above with their numbers, as SVG in the colour of the text."""
+    edge = RADIUS + 2
+    width, height = PITCH * order.cylinders + 2 * edge + 8, 2 * (SIDE + edge)
+    middle = height / 2
+
+    def at(along: float) -> str:
+        return f"{edge + 4 + PITCH * along:.0f}"
+
+    bores = "".join(
+        f'<circle cx="{at(k + 0.5)}" cy="{middle:.0f}" r="19" fill="none" stroke="currentColor" '
+        'stroke-dasharray="3 3"/>'
+        for k in range(order.cylinders)
+    )
+    fasteners = "".join(
+        f'<circle cx="{at(p.along)}" cy="{middle + SIDE * p.across:.0f}" r="{RADIUS:.0f}" '
+        'fill="none" stroke="currentColor" stroke-width="1.5"/>'
+        f'<text x="{at(p.along)}" y="{middle + SIDE * p.across + 4:.0f}" font-size="12" '
+        f'text-anchor="middle" fill="currentColor">{p.turn}</text>'
+        for p in order.places
+    )
+    return (
+        f'<svg class="order" viewBox="0 0 {width:.0f} {height:.0f}" width="{width:.0f}" '
+        f'height="{height:.0f}" role="img" aria-label="{in_words(order)}">{bores}{fasteners}</svg>'
+    )
+
+
+def in_words(order: Order) -> str:
+    """The order for who does not see it."""
+    near, far = order_rows(order)
+    return f"Order of tightening from above: one side {near}; other side {far}."
+
+
+def order_rows(order: Order) -> tuple[str, str]:
+    """Numbers of both sides of the bores along the head, in columns of three."""
+    sides = []
+    for side in (-1.0, 1.0):
+        places = sorted((p for p in order.places if p.across == side), key=lambda p: p.along)
+        sides.append(" ".join(f"{p.turn:>2}" for p in places))
+    return sides[0], sides[1]

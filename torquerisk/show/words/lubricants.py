@@ -1,0 +1,34 @@
+"""What changes when the lubricant does, in rows for every face."""
+
+from torquerisk.quantities import KN
+from torquerisk.show.words.prose import Units, percent, plain, torque_in_words, torque_unit
+from torquerisk.study.answers.results import StudBench
+
+
+def oils_title(bench: StudBench, units: Units) -> str:
+    """What the table is of."""
+    made = (bench.mildest or bench.present).fastening
+    torque = torque_in_words(made.tightening_torque, units)
+    return f"If the lubricant changes: {made.name}, {made.torque_is} torque {torque}"
+
+
+def oil_rows(bench: StudBench, units: Units) -> tuple[list[str], list[list[str]]]:
+    """Headings, and a row for each lubricant, the present one first."""
+    unit, size = torque_unit(units)
+    headings = ["lubricant", "friction", f"same clamp {unit}", "same torque gives kN", "of yield"]
+    rows = [
+        [
+            "as now" if change.oil.name == "own" else change.oil.name,
+            _friction(change.oil.least[0], change.oil.most[0]),
+            plain(change.torque / size),
+            f"{plain(change.preload / KN)} ({plain(change.preload_least / KN)} to "
+            f"{plain(change.preload_most / KN)})",
+            f"up to {percent(change.yield_share)}",
+        ]
+        for change in bench.oils
+    ]
+    return headings, rows
+
+
+def _friction(low: float, high: float) -> str:
+    return f"{low:.2f}-{high:.2f}"

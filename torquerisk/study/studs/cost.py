@@ -1,0 +1,40 @@
+"""What a fastening costs in work and parts, in words: machining, buying, using again."""
+
+from torquerisk.physics.head_joint.scatter import TighteningMethod
+from torquerisk.study.studs.fastening import Change, Fastening
+
+_MACHINED = {
+    Change.NONE: "nothing",
+    Change.TIGHTENING: "nothing; clean the threads in the block",
+    Change.STRENGTH: "nothing; clean the threads, and see that studs do not touch the bottom",
+    Change.TAP_OUT: "open and re-tap {n} holes in the block on a mill, open {n} in head and gasket",
+    Change.DRILL_AND_TAP: "drill and tap {n} holes in the block on a mill, open {n} in head and "
+    "gasket; look for water and oil beside them first",
+}
+_TOOLS = {
+    TighteningMethod.TORQUE: "a checked torque wrench",
+    TighteningMethod.ANGLE: "a torque wrench and an angle gauge",
+    TighteningMethod.YIELD: "a tool that senses yield",
+    TighteningMethod.STRETCH: "a stretch gauge that reaches both ends, or ultrasound",
+}
+
+
+def cost_in_words(made: Fastening, washer: float, *, plastic: bool) -> dict[str, str]:
+    """What must be machined and bought, and how often the fasteners serve.
+
+    washer: least outside diameter under head or nut [m]; plastic: brought to yield on purpose.
+    """
+    count = made.engine.head_joint.fasteners
+    under = f"hardened washers of {washer * 1e3:.0f} mm"
+    parts = f"{count} studs, nuts and {under}" if made.stud else f"{count} bolts and {under}"
+    tool = _TOOLS.get(made.method, "the tool for it")
+    bought = tool if made.change is Change.NONE else f"{parts}; {tool}"
+    if plastic:
+        again = "once: taken to yield, they are replaced each time the head comes off"
+    else:
+        again = "again while clean, straight and no longer than new: measure their free length"
+    return {
+        "machine": _MACHINED[made.change].format(n=count),
+        "buy": bought,
+        "use": again,
+    }
