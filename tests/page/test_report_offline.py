@@ -8,7 +8,9 @@ import pytest
 import torquerisk
 from torquerisk.case import default_policy
 from torquerisk.files.case_folder import load_case
+from torquerisk.show.page.sheet import printed_sheet
 from torquerisk.show.report.report import write_report
+from torquerisk.show.words.target_sheet import target_sheet
 from torquerisk.study.answers.dips import find_dips
 from torquerisk.study.studs.bench import stud_bench
 
@@ -90,20 +92,29 @@ def test_prints_to_few_pages(browser, reports, name, most, paper):
     opened.page.close()
 
 
-@pytest.mark.parametrize("paper", ["A4", "Letter"])
-def test_the_target_sheet_is_one_page(browser, tmp_path, paper):
-    """Common practice, no source: one page of either paper, in black and white."""
+@pytest.fixture(scope="module")
+def sheets(tmp_path_factory):
+    """A target sheet alone: of the page, and of the report."""
+    folder = tmp_path_factory.mktemp("sheet")
     assessment = torquerisk.assess(*load_case(CASE), default_policy(draws=256))
     bench = stud_bench(assessment, 200.0)
     assert bench.mildest is not None
-    proposal = torquerisk.propose_limit(assessment)
-    write_report(proposal, tmp_path / "sheet.html", (), bench)
-    opened = Opened(browser, tmp_path / "sheet.html", 1440)
-    opened.page.evaluate("() => document.body.replaceChildren(document.querySelector('.sheet'))")
-    printed = opened.page.pdf(format=paper)
+    stud = next(c for c in bench.choices if c.fastening.stud)
+    (folder / "page.html").write_bytes(printed_sheet(target_sheet(bench, stud)))
+    write_report(torquerisk.propose_limit(assessment), folder / "report.html", (), bench)
+    return folder
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+@pytest.mark.parametrize(("name", "css"), [("report.html", ".sheet"), ("page.html", ".tr-sheet")])
+def test_the_target_sheet_is_one_page(browser, sheets, name, css, paper):
+    """Common practice, no source: one page of either paper, in black and white."""
+    opened = Opened(browser, sheets / name, 1440)
+    opened.page.evaluate(f"() => document.body.replaceChildren(document.querySelector('{css}'))")
+    printed = opened.page.pdf(format=paper, prefer_css_page_size=False)
     assert len(re.findall(rb"/Type\s*/Page\b(?!s)", printed)) == 1
     colours = opened.page.evaluate(
-        """() => [...document.querySelectorAll('.sheet *')].map(
+        f"""() => [...document.querySelectorAll('{css} *')].map(
             e => getComputedStyle(e).color.match(/\\d+/g).map(Number))"""
     )
     assert all(max(c[:3]) - min(c[:3]) < 30 for c in colours)

@@ -47,6 +47,7 @@ def printed_sheet(sheet: TargetSheet) -> bytes:
         f"<title>{safe(sheet.title)}</title><style>@page {{ margin: 12mm; }}"
         f"body {{ font: 10pt/1.3 {FONT}; color: {LIGHT.ink}; background: {LIGHT.paper}; "
         "margin: 1rem; }"
-        f"@media print {{ body {{ margin: 0; }} }}{sheet_css(LIGHT)}{state_css(LIGHT)}"
+        f"{sheet_css(LIGHT)}{state_css(LIGHT)}@media print {{ html {{ font-size: 8pt; }} "
+        "body { margin: 0; font-size: 1rem; line-height: 1.22; } .tr-sheet { max-width: none; } }"
         f"</style></head><body>{sheet_block(sheet)}</body></html>"
     ).encode()

@@ -25,6 +25,8 @@ from torquerisk.study.studs.lubricants import Lubricant, OilChange, lubricant, o
 from torquerisk.study.studs.results import Ask, StudChoice
 from torquerisk.study.studs.sequence import Order, tightening_sequence
 
+BY_HAND = (TighteningMethod.TORQUE, TighteningMethod.ANGLE)
+"""Ways of tightening that need no more than a wrench and a protractor."""
 HARD_SPEEDS = 8
 """Speeds at which torque held and clamp to spare are sought: those with the highest pressures."""
 STUD_CAUTIONS = (
@@ -87,6 +89,19 @@ class StudBench:
         """The mildest that holds new and aged, else new, the present one first; None without."""
         return mildest_of(self.present, self.choices)
 
+    @property
+    def longest_lasting(self) -> StudChoice | None:
+        """Of those that hold aged, the one that lifts least often then, the least tired first."""
+        held = [c for c in (self.present, *self.choices) if c.holds_aged]
+        return min(held, key=lambda c: (c.lift_chance_aged, c.fatigue_utilisation), default=None)
+
+    @property
+    def without_yield_tool(self) -> StudChoice | None:
+        """The mildest that holds and is tightened by torque or angle alone."""
+        held = [c for c in (self.present, *self.choices) if c.holds]
+        by_hand = [c for c in held if c.fastening.method in BY_HAND]
+        return next((c for c in by_hand if c.holds_aged), by_hand[0] if by_hand else None)
+
 
 def mildest_of(present: StudChoice, choices: Sequence[StudChoice]) -> StudChoice | None:
     """The mildest that holds new and aged, else new, the present one first; None without."""
@@ -104,19 +119,6 @@ def _oils(present: StudChoice, choices: Sequence[StudChoice]) -> tuple[OilChange
     diameter = float(weakest_diameter(made.engine, MIDDLE, made.fastener)[0])
     torque = made.tightening_torque
     return oil_changes(present.engine, made.fastener, diameter, torque, made.lubricant)
-
-    @property
-    def longest_lasting(self) -> StudChoice | None:
-        """Of those that hold aged, the one that lifts least often then, the least tired first."""
-        held = [c for c in (self.present, *self.choices) if c.holds_aged]
-        return min(held, key=lambda c: (c.lift_chance_aged, c.fatigue_utilisation), default=None)
-
-    @property
-    def without_yield_tool(self) -> StudChoice | None:
-        """The mildest that holds and is tightened by torque or angle alone."""
-        held = [c for c in (self.present, *self.choices) if c.holds]
-        by_hand = [c for c in held if c.fastening.method is not TighteningMethod.YIELD]
-        return next((c for c in by_hand if c.holds_aged), by_hand[0] if by_hand else None)
 
 
 def stud_bench(
