@@ -6,6 +6,7 @@ from functools import partial
 import numpy as np
 import streamlit as st
 
+from torquerisk.case.lubricants import LUBRICANTS
 from torquerisk.errors import InputError
 from torquerisk.files.exports import TableColumn
 from torquerisk.quantities import BAR, KN
@@ -38,7 +39,6 @@ from torquerisk.show.words.sealing_ring import (
 )
 from torquerisk.show.words.target_sheet import target_sheet
 from torquerisk.study.answers.results import (
-    LUBRICANT_KINDS,
     STRENGTHS,
     OwnStuds,
     StudBench,
@@ -169,7 +169,7 @@ def _own_studs(result: Result, bench: StudBench) -> None:
         now = bench.present.fastening.thread.designation
         thread = st.text_input("Thread in the block", now, width=180, max_chars=20)
         strength = st.selectbox("Strength", list(STRENGTHS), width=200)
-        oil = st.selectbox("Lubricant", ["own", *LUBRICANT_KINDS], width=200,
+        oil = st.selectbox("Lubricant", ["own", *LUBRICANTS], width=200,
                            format_func=lambda o: "as it is now" if o == "own" else o)  # fmt: skip
         by = st.selectbox("Tightened by", ["torque", "angle", "yield"], width=180)
         low, high = 1.0, round(1000.0 / size)

@@ -5,7 +5,7 @@ Results only: what works anything out is behind `answers`.
 
 # ruff: noqa: F401
 
-from torquerisk.physics.head_joint.scatter import LUBRICANT_KINDS, TighteningMethod
+from torquerisk.physics.head_joint.scatter import TighteningMethod
 from torquerisk.physics.running_gear.piston_speed import (
     STANDARD_GRAVITY,
     TEXTBOOK_GUIDE,
