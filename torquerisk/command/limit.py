@@ -1,5 +1,6 @@
 """The verbs `limit` and `judge`: options made into a study, and its result into text or JSON."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -9,6 +10,7 @@ from torquerisk.files.exports import write_text_atomically
 from torquerisk.files.lists import axis_name, parse_quantities
 from torquerisk.files.run_file import read_limit_table
 from torquerisk.show.documents import assessed, limit_csv
+from torquerisk.show.documents.marked_table import marked_name, reasons_of, reasons_of_2d
 from torquerisk.show.text import judged_table, limit_table, two_axes
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import AXES, axis_named
@@ -45,19 +47,30 @@ def limit_answer(request: Request, options: LimitOptions) -> Answer:
         return _table_2d(request, options, options.axis, options.values or "")
     proposal = request.proposal(options.reach)
     if options.csv is not None:
-        write_text_atomically(options.csv, limit_csv.limit_csv(proposal))
+        path = marked_name(options.csv, reasons_of(proposal))
+        write_text_atomically(path, limit_csv.limit_csv(proposal))
+    warning = _warning(proposal.verified, options.csv, reasons_of(proposal))
     if options.clipboard:
-        warning = None if proposal.verified else NOT_VERIFIED
         return Answer(shown=limit_csv.clipboard(proposal, request.units), warning=warning)
     if request.as_json:
         made = answers_of(proposal.assessment).trade_off(proposal) if options.frontier else None
-        return Answer(shown=assessed.limit_document(proposal, request.notices, made))
+        document = assessed.limit_document(proposal, request.notices, made)
+        return Answer(shown=document, warning=warning)
     return Answer(
-        shown=limit_table.limit_text(proposal, request.notices, request.units, options.frontier)
+        shown=limit_table.limit_text(proposal, request.notices, request.units, options.frontier),
+        warning=warning,
     )
 
 
 NOT_VERIFIED = "the table did not pass its own check and must not be used as it is."
+
+
+def _warning(verified: bool, csv: str | None, reasons: Sequence[str]) -> str | None:
+    """What is said beside a table that is for a test only, and where its file went."""
+    if verified:
+        return None
+    written = "" if csv is None else f" It is marked for a test only: {marked_name(csv, reasons)}."
+    return NOT_VERIFIED + written
 
 
 def _check(request: Request, options: LimitOptions) -> None:
@@ -86,13 +99,16 @@ def _table_2d(request: Request, options: LimitOptions, axis: str, values: str) -
     request.progress(f"shaping and assessing {len(numbers)} columns anew")
     table = answers_of(assessment).table_2d(along, tuple(numbers), wish)
     if options.csv is not None:
-        write_text_atomically(options.csv, two_axes.table_2d_csv(table))
+        path = marked_name(options.csv, reasons_of_2d(table))
+        write_text_atomically(path, two_axes.table_2d_csv(table))
+    warning = _warning(table.verified, options.csv, reasons_of_2d(table))
     if options.clipboard:
-        warning = None if table.verified else NOT_VERIFIED
         return Answer(shown=two_axes.clipboard(table), warning=warning)
     if request.as_json:
-        return Answer(shown=two_axes.table_2d_document(table, request.notices))
-    return Answer(shown=two_axes.table_2d_text(table, request.notices, request.units))
+        document = two_axes.table_2d_document(table, request.notices)
+        return Answer(shown=document, warning=warning)
+    shown = two_axes.table_2d_text(table, request.notices, request.units)
+    return Answer(shown=shown, warning=warning)
 
 
 def judge_verb(request: Request, path: str, reach: str) -> Answer:

@@ -8,6 +8,7 @@ from torquerisk.case.declare import Kind
 from torquerisk.files.exports import TableColumn, limit_table_csv, speed_column
 from torquerisk.files.units import quantity_in_words
 from torquerisk.quantities import RPM
+from torquerisk.show.documents.marked_table import MARK, marked_columns, marked_facts, reasons_of
 from torquerisk.show.words.limit_columns import shown_of, table_column
 from torquerisk.show.words.prose import Units, torque_unit
 from torquerisk.study.answers.results import Proposal
@@ -26,7 +27,7 @@ def limit_csv(proposal: Proposal) -> str:
     """The table with governing limit, chance and the logged conditions of every row.
 
     The facts on top say that torque is at the crank as it really was, so that the file may be
-    assessed as a run: power stands for torque there.
+    assessed as a run: power stands for torque there. A table that is not proved carries its mark.
     """
     rows, shown = proposal.rows, shown_of(proposal, Units.SI)
     columns = [
@@ -39,7 +40,9 @@ def limit_csv(proposal: Proposal) -> str:
         table_column(rows, "ca50_deg", 1, shown),
         table_column(rows, "ca50_not_before_deg", 1, shown),
     ]
-    return limit_table_csv([*columns, *_conditions(proposal)], _facts(proposal))
+    reasons = reasons_of(proposal)
+    every = marked_columns([*columns, *_conditions(proposal)], reasons)
+    return limit_table_csv(every, marked_facts(_facts(proposal), reasons))
 
 
 def _step(torque: float) -> float | int:
@@ -91,8 +94,12 @@ def _facts(proposal: Proposal) -> dict[str, str]:
 
 
 def clipboard(proposal: Proposal, units: Units = Units.SI) -> str:
-    """Only numbers, tab-separated: a line for every row, speed [rpm] and limit [N·m or lb·ft]."""
+    """Only numbers, tab-separated: a line for every row, speed [rpm] and limit [N·m or lb·ft].
+
+    The lines of a table that is not proved end in its mark.
+    """
     size = torque_unit(units).size
+    mark = f"\t{MARK}" if reasons_of(proposal) else ""
     return "\n".join(
-        f"{round(row.speed / RPM, 3):g}\t{_step(row.limit / size)}" for row in proposal.rows
+        f"{round(row.speed / RPM, 3):g}\t{_step(row.limit / size)}{mark}" for row in proposal.rows
     )

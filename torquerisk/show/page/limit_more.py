@@ -12,6 +12,7 @@ from torquerisk.files.lists import parse_quantities
 from torquerisk.quantities import RPM
 from torquerisk.show.documents.assessed import limit_document
 from torquerisk.show.documents.json_numbers import document_text
+from torquerisk.show.documents.marked_table import marked_name, reasons_of_2d
 from torquerisk.show.page.alone import fold
 from torquerisk.show.page.ceilings_view import ceilings
 from torquerisk.show.page.draw import picture
@@ -266,7 +267,8 @@ def _table_2d(result: Result, made: Table2D) -> None:
     paragraphs([result.told(t) for t in told])
     stem = made.axis.name.replace(" ", "-")
     st.download_button(
-        "Save this table as CSV", table_2d_csv(made), f"limit-over-{stem}.csv", "text/csv",
+        "Save this table as CSV", table_2d_csv(made),
+        marked_name(f"limit-over-{stem}.csv", reasons_of_2d(made)), "text/csv",
         on_click="ignore", key="save_axis",
     )  # fmt: skip
 

@@ -15,6 +15,15 @@ from torquerisk.files.exports import TableColumn, limit_table_csv, speed_column
 from torquerisk.files.run_file import read_limit_table
 from torquerisk.quantities import RPM
 from torquerisk.show.documents.limit_csv import clipboard, limit_csv
+from torquerisk.show.documents.marked_table import (
+    MARK,
+    NOT_JUDGED,
+    marked_columns,
+    marked_facts,
+    marked_name,
+    reasons_of,
+    reasons_of_judged,
+)
 from torquerisk.show.page.case_in import TABLE_FILES
 from torquerisk.show.page.result import Tabled, file_stem
 from torquerisk.show.words.limit_columns import titles_of
@@ -133,12 +142,15 @@ def _take_away(result: Tabled, own: Table | None) -> None:
     proposal = result.proposal
     with st.container(horizontal=True, gap="xsmall"):
         if own is not None:
-            csv: str | None = _csv(own)
-            copied, name = _lines(own, result.units), "my-limit.csv"
+            reasons = _reasons(result, own)
+            csv: str | None = _csv(own, reasons)
+            copied = _lines(own, result.units, reasons)
+            name = marked_name("my-limit.csv", reasons)
         else:
             csv = None if proposal is None else limit_csv(proposal)
             copied = "" if proposal is None else clipboard(proposal, result.units)
-            name = f"limit-{file_stem(result)}.csv"
+            why = () if proposal is None else reasons_of(proposal)
+            name = marked_name(f"limit-{file_stem(result)}.csv", why)
         st.download_button(
             "CSV", csv or "", name, "text/csv", on_click="ignore", key="save_csv",
             disabled=csv is None,
@@ -155,9 +167,17 @@ def _take_away(result: Tabled, own: Table | None) -> None:
             st.button("Proposed table again", on_click=again, key="own_again")
 
 
-def _lines(own: Table, units: Units) -> str:
-    size = torque_unit(units).size
-    return "\n".join(f"{s / RPM:.0f}\t{t / size:.1f}" for s, t in zip(*own, strict=True))
+def _reasons(result: Tabled, own: Table) -> tuple[str, ...]:
+    """Why the own table may be used for a test only: what it breaks, or that nobody knows yet."""
+    judged = judgement(result, own)
+    if not judged.done() or judged.exception() is not None:
+        return NOT_JUDGED
+    return reasons_of_judged(judged.result())
+
+
+def _lines(own: Table, units: Units, reasons: tuple[str, ...]) -> str:
+    size, mark = torque_unit(units).size, f"\t{MARK}" if reasons else ""
+    return "\n".join(f"{s / RPM:.0f}\t{t / size:.1f}{mark}" for s, t in zip(*own, strict=True))
 
 
 def _column(told: str, ends: tuple[float, float], step: float, form: str) -> Any:
@@ -204,11 +224,12 @@ def judgement(result: Tabled, written: Table) -> "Future[JudgedTable]":
     return result.slow("judged", (written, wish), lambda: result.answers.judged(*written, wish))
 
 
-def _csv(written: Table) -> str:
+def _csv(written: Table, reasons: tuple[str, ...]) -> str:
+    columns = [
+        speed_column(written[0]),
+        TableColumn(name="torque limit", unit="N·m", values=written[1]),
+    ]
     return limit_table_csv(
-        [
-            speed_column(written[0]),
-            TableColumn(name="torque limit", unit="N·m", values=written[1]),
-        ],
-        {"measured at": "crank", "correction": "none"},
+        marked_columns(columns, reasons),
+        marked_facts({"measured at": "crank", "correction": "none"}, reasons),
     )

@@ -10,6 +10,7 @@ from torquerisk.case import CAUTIONS, Notice
 from torquerisk.files.exports import TableColumn, speed_column, table_csv
 from torquerisk.quantities import RPM
 from torquerisk.show.documents import assessed
+from torquerisk.show.documents.marked_table import MARK, marked_columns, marked_facts, reasons_of_2d
 from torquerisk.show.text import tables
 from torquerisk.show.words import limit_table, prose
 from torquerisk.show.words.limit_columns import decimals_of, titles_of
@@ -161,13 +162,15 @@ def table_2d_csv(table: Table2D) -> str:
         "checked": "every column passed" if table.verified else "not every column passed",
         "caution": f"{CAUTIONS[0]} {CAUTIONS[3]}",
     }
-    return table_csv(columns, facts)
+    reasons = reasons_of_2d(table)
+    return table_csv(marked_columns(columns, reasons), marked_facts(facts, reasons))
 
 
 def clipboard(table: Table2D) -> str:
     """Only the cells, tab-separated: a line for every speed, a column for every value."""
     decimals = decimals_of(table.policy.resolution)
-    return "\n".join("\t".join(f"{t:.{decimals}f}" for t in row) for row in table.limit)
+    mark = f"\t{MARK}" if reasons_of_2d(table) else ""
+    return "\n".join("\t".join(f"{t:.{decimals}f}" for t in row) + mark for row in table.limit)
 
 
 __all__ = ["checked_in_words", "clipboard", "table_2d_csv", "table_2d_document", "table_2d_text"]
