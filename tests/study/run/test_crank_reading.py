@@ -46,6 +46,17 @@ def test_reference_air_leaves_a_j1349_reading_as_it_is(plain_engine: Engine) -> 
     assert crank_reading(plain_engine, run(facts)).torque == pytest.approx(200.0, rel=1e-9)
 
 
+def test_boost_that_is_held_is_over_corrected(plain_engine: Engine) -> None:
+    """Common practice, no source: held boost loses less in thin air than a standard gives back."""
+    facts = {"correction": "J1349", "measured_at": "crank", "humidity": 0.0,
+             "ambient_pressure": 90_000.0, "ambient_temperature": 298.15}  # fmt: skip
+    boosted = crank_reading(plain_engine, run(facts, manifold_pressure=np.full(5, 160e3)))
+    assert "over-corrected" in {n.code for n in boosted.notices}
+    drawn = crank_reading(plain_engine, run(facts, manifold_pressure=np.full(5, 89e3)))
+    assert "over-corrected" not in {n.code for n in drawn.notices}
+    assert boosted.torque == pytest.approx(drawn.torque)
+
+
 @pytest.mark.parametrize(("place", "loss"), [("wheel", 0.15), ("hub", 0.12)])
 def test_driveline_loss_is_put_back(plain_engine: Engine, place: str, loss: float) -> None:
     """Identity: crank torque is the reading over one less the share lost; assumed, so said."""

@@ -48,6 +48,11 @@ class Reading:
     notices: tuple[Notice, ...]
 
 
+OVER_CORRECTED, BOOSTED = 0.01, 1.1
+"""Correction from which over-correction is told [1], and manifold over ambient pressure from which
+an engine is under boost [1]."""
+
+
 def with_run_facts(engine: Engine, run: Run) -> Engine:
     """The engine whose test facts are replaced by those that the run file states itself.
 
@@ -81,6 +86,7 @@ def crank_reading(engine: Engine, run: Run) -> Reading:
     """
     facts = _with_logged_rate(with_run_facts(engine, run), run)
     factor, factor_sd, steps, notices = _correction(facts)
+    notices += _over_corrected(facts, run, factor)
     place = facts.word("test.measured_at")
     loss = facts.value("test.driveline_loss")
     if place == "crank" and not facts.has("test.driveline_loss"):
@@ -208,6 +214,27 @@ def _correction(facts: Engine) -> tuple[float, float, list[str], list[Notice]]:
             )
         )
     return factor, sd, [f"{name} correction undone (factor {factor:.4f})"], notices
+
+
+def _over_corrected(facts: Engine, run: Run, factor: float) -> list[Notice]:
+    """Told where a spark engine under boost was corrected as if it breathed the ambient air.
+
+    Boost that is held does not fall with the barometer, so that the standards for unboosted
+    engines give back more than was lost (common practice, no source).
+    """
+    pressure = run.channel("manifold_pressure")
+    if pressure is None or facts.compression_ignition or factor < 1.0 + OVER_CORRECTED:
+        return []
+    if float(np.max(pressure)) < BOOSTED * facts.value("test.ambient_pressure").value:
+        return []
+    return [
+        Notice(
+            "over-corrected",
+            f"The dyno's figure was raised by {factor - 1:.1%} for the air, but manifold pressure "
+            "shows boost: an engine that holds its boost loses less in thin air than that, so the "
+            "corrected figure is too high. Judged here is the torque before the correction.",
+        )
+    ]
 
 
 def _factor(
