@@ -202,6 +202,7 @@ GOOD_WORDS = {
     "rod_bolt_thread": ("M9x1", "3/8-24"),
     "rod_bolt_class": ("10.9", "12.9"),
     "oil_grade": ("40", "5W-30"),
+    "firing_order": ("1-3-4-2", "1-2-4-3"),
     "big_end_lining": ("trimetal, electroplated overlay",),
 }
 _TIED = (

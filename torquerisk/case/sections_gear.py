@@ -251,6 +251,12 @@ class RunningGear:
         default="plain",
         reason="'roller' for rods of one piece on a pressed crank: no cap, bolts, lining or film",
     )
+    firing_order: str | None = declared(
+        label="Firing order",
+        kind=None,
+        help="cylinders from one end, such as 1-3-4-2: in one row with even firing main bearings "
+        "get the sum of both their throws",
+    )
     critical_speed: float | None = declared(
         label="Engine speed at which the crankshaft's torsion resonates",
         kind=Kind.SPEED,

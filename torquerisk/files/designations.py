@@ -8,6 +8,7 @@ from torquerisk.errors import InputError
 from torquerisk.physics.head_joint.property_class import strength_class
 from torquerisk.physics.head_joint.screw_thread import screw_thread
 from torquerisk.physics.running_gear.bearing_linings import LININGS
+from torquerisk.physics.running_gear.main_bearing import firing_angles
 from torquerisk.physics.running_gear.oil import hot_grade
 
 SPECIAL = "special"
@@ -21,6 +22,9 @@ def check_designations(engine: Engine) -> None:
     _thread_and_class(engine, "running_gear.rod_bolt_thread", "running_gear.rod_bolt_class")
     if engine.has("running_gear.oil_grade"):
         _known("running_gear.oil_grade", hot_grade, engine.word("running_gear.oil_grade"))
+    order = engine.given("running_gear.firing_order")
+    if order is not None:
+        firing_angles(str(order), engine.cylinders)
     lining = engine.given("running_gear.big_end_lining")
     if lining is not None and lining not in LININGS:
         raise InputError(

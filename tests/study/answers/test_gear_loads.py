@@ -8,7 +8,7 @@ from torquerisk.case import Engine, Policy, Run
 from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.running_gear.slider_crank import piston_acceleration
 from torquerisk.quantities import RPM
-from torquerisk.show.words.running_gear import film_in_words
+from torquerisk.show.words.running_gear import film_in_words, mains_in_words
 from torquerisk.study.answers import gear_loads as module
 from torquerisk.study.answers.cycle_traces import median_cycle, median_cycles, one_lane
 from torquerisk.study.answers.gear_loads import FORCES, GearLoads, gear_loads
@@ -188,3 +188,17 @@ def test_rollers_have_no_film(case: Assessment) -> None:
     found = gear_loads(assess(rolls, case.run, case.policy))
     assert not any(found.films)
     assert film_in_words(found) == ()
+
+
+def test_mains_get_the_sum_of_their_throws(case: Assessment, gear: GearLoads) -> None:
+    """Identity: told with a firing order alone; at most two halves of one crankpin's load, and
+    nearer to two than to one where inertia rules, since throws 2 and 3 stand side by side."""
+    assert gear.mains is None
+    assert mains_in_words(gear) == ()
+    ordered = case.engine.with_values({"running_gear.firing_order": "1-3-4-2"})
+    found = gear_loads(assess(ordered, case.run, case.policy))
+    assert found.mains is not None
+    half = [at["main_bearing"].push.size for at in found.ranges if at and at["main_bearing"].push]
+    assert np.all(found.mains[1] <= 2 * np.array(half))
+    assert found.mains[1][-1] > 1.5 * half[-1]
+    assert "between cylinders" in mains_in_words(found)[0]

@@ -44,11 +44,19 @@ def gear_at_speed(gear: GearLoads, k: int) -> Document:
         "main_bearing_load_kn": None if at is None else _size(at["main_bearing"].push),
         "big_end_least_film_share": None if film is None else film.share,
         "big_end_least_film_angle_deg": None if film is None else film.angle / DEGREE,
+        "main_bearing_of_two_throws_kn": _two_throws(gear, k),
         "rod_compression_angle_deg": None if at is None else _angle(at["shank"].push),
         "rod_tension_angle_deg": None if at is None else _angle(at["shank"].pull),
         "forces": _forces(gear, k),
         "forces_missing_because": gear.why_not if at is None else None,
     }
+
+
+def _two_throws(gear: GearLoads, k: int) -> float | None:
+    """Greatest load of any main between two throws; null without a firing order or a cycle."""
+    if gear.mains is None or k not in gear.made:
+        return None
+    return float(gear.mains[:, gear.made.index(k)].max()) / KILO
 
 
 def gear_document(assessment: Assessment, gear: GearLoads) -> Document:

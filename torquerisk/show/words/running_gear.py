@@ -29,8 +29,8 @@ BASIS = (
     "Forces are those of one cycle of the median engine over 720 degrees of crank angle, without "
     "friction: loads, not verdicts. Angles count from firing top dead centre; 360 is the overlap. "
     "Gas pressure at the overlap is counted here; the rod tension that is judged counts none. "
-    "The main bearing's share is half the load on one crankpin; what the next crankpin adds and "
-    "counterweights take off is left out."
+    "The main bearing's share is half the load on one crankpin; what the next crankpin adds (told "
+    "where a firing order is given) and counterweights take off is left out."
 )
 ONE_ROD = "Crankpin and main-bearing loads are of one rod; two rods on one throw add up."
 FRAME = (
@@ -120,6 +120,19 @@ def film_in_words(gear: GearLoads) -> tuple[str, ...]:
     )
 
 
+def mains_in_words(gear: GearLoads) -> tuple[str, ...]:
+    """The most loaded main between two throws; nothing without a firing order."""
+    if gear.mains is None:
+        return ()
+    main, lane = np.unravel_index(int(np.argmax(gear.mains)), gear.mains.shape)
+    return (
+        f"With both throws beside it counted, the main bearing between cylinders {main + 1} and "
+        f"{main + 2} bears most, {prose.plain(float(gear.mains[main, lane]) / KILO, 1)} kN at "
+        f"{prose.speed_in_words(float(gear.speed[gear.made[lane]]))}; counterweights take some off "
+        "and are not asked.",
+    )
+
+
 def crossover_in_words(what: str, found: Crossover | None, gear: GearLoads) -> str:
     """Where inertia overtakes gas force, or why not within the run."""
     if found is None:
@@ -177,6 +190,7 @@ def sentences(gear: GearLoads) -> tuple[str, ...]:
         *crossover_sentences(gear),
         crown_in_words(gear),
         *film_in_words(gear),
+        *mains_in_words(gear),
         *missing_in_words(gear),
     )
 

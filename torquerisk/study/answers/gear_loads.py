@@ -15,6 +15,7 @@ from torquerisk.physics.running_gear import slider_crank
 from torquerisk.physics.running_gear.cycle import extremes
 from torquerisk.physics.running_gear.film_orbit import film_orbit
 from torquerisk.physics.running_gear.forces import RunningGearForces
+from torquerisk.physics.running_gear.main_bearing import firing_angles, main_loads
 from torquerisk.quantities import Array
 from torquerisk.study.answers.crossover import Crossover, crossover, equal_extremes, gas_relief
 from torquerisk.study.answers.cycle_traces import MedianCycles, median_cycles
@@ -125,6 +126,11 @@ class GearLoads:
     """Gas pressure on the top land over the crankcase's, mean cycle [Pa]."""
     ranges: tuple[dict[str, Range] | None, ...]
     """Extremes by name of force at every speed; None where no cycle could be made."""
+    mains: Array | None
+    """Greatest load of each main between two throws (C - 1, n) [N], at the speeds `made`; None
+    without a firing order, or with cylinders in two rows."""
+    made: tuple[int, ...]
+    """Indices of the speeds at which a cycle could be made (n,)."""
     films: tuple[LeastFilm | None, ...]
     """By speed; None where no cycle could be made, and on rollers."""
     reach: PinReach | None
@@ -149,8 +155,9 @@ def gear_loads(assessment: Assessment) -> GearLoads:
     index, made, why_not = _cycles(a)
     ranges: list[dict[str, Range] | None] = [None] * len(a.speed)
     films: list[LeastFilm | None] = [None] * len(a.speed)
-    reach = relief = overtaking = None
+    reach = relief = overtaking = mains = None
     if made is not None:
+        mains = _mains(engine, made)
         if BIG_END_FILM.name in a.limits:
             for k, film in zip(index, _films(a, made), strict=True):
                 films[k] = film
@@ -178,11 +185,25 @@ def gear_loads(assessment: Assessment) -> GearLoads:
         crown_worst=_over_crankcase(a.worst_pressure, engine.bore_area),
         top_land=_over_crankcase(a.peak_pressure, 1.0),
         ranges=tuple(ranges),
+        mains=mains,
+        made=tuple(index),
         films=tuple(films),
         reach=reach,
         relief=relief,
         overtaking=overtaking,
         why_not=why_not,
+    )
+
+
+def _mains(engine: Engine, cycles: MedianCycles) -> Array | None:
+    order = engine.given("running_gear.firing_order")
+    if order is None or engine.value("heads").value > 1 or engine.cylinders < 2:
+        return None
+    return main_loads(
+        angle=cycles.angle,
+        radial=cycles.forces.big_end_radial,
+        tangential=cycles.forces.big_end_tangential,
+        firing=firing_angles(str(order), engine.cylinders),
     )
 
 
