@@ -1,5 +1,6 @@
 """A diesel's response tables: peaks read off a trace, and cycles that the tables must give back."""
 
+import dataclasses
 from types import SimpleNamespace
 
 import numpy as np
@@ -82,6 +83,19 @@ def test_tables_give_back_cycles_of_a_premixed_share(share: float, within: float
     z, shares = np.zeros((5, 5)), np.full(5, share)
     direct = _direct(shares, ca50, z, 0.25 * DEGREE)
     assert _tabulated(shares, ca50, z) == pytest.approx(direct, rel=within)
+
+
+def test_tables_of_a_small_cylinder_give_back_its_cycles(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Direct cycles are the reference: at a bore of 40 mm within 0.3 % as at the usual one."""
+    small = dataclasses.replace(
+        SPEC, bore=0.040, stroke=0.042, rod_length=0.072, compression_ratio=20.0,
+        speed_low=980 * RPM,
+    )  # fmt: skip
+    monkeypatch.setitem(globals(), "SPEC", small)
+    ca50 = np.array([4.75, 11.25, 14.5, 17.75, 24.25]) * DEGREE
+    z, shares = np.zeros((5, 5)), np.full(5, PREMIXED_LEAST)
+    direct = _direct(shares, ca50, z, 0.25 * DEGREE)
+    assert _tabulated(shares, ca50, z) == pytest.approx(direct, rel=3e-3)
 
 
 @pytest.mark.parametrize("share", [PREMIXED_LEAST, 0.14, 0.34])

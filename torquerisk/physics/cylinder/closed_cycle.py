@@ -72,7 +72,7 @@ def closed_cycle(
     keep_trace: keep the whole trace; otherwise only numbers per lane and `functionals`.
     functionals: named functions of a `Trace` of some lanes, each returning (lanes,).
     Raises OutOfRangeError for a trapped pressure that is not positive, or if the gas leaves the
-    250-3500 K over which its energy is fitted.
+    200-3500 K in which its fitted energy is used.
     Source: [HEYWOOD] section 14.4 (single-zone model); heat loss [WOSCHNI] or [HOHENBERG].
     """
     require_positive("trapped_pressure", trapped_pressure, "Pa")

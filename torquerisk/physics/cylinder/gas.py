@@ -15,13 +15,13 @@ from torquerisk.physics.cylinder.equilibrium import dissociation_coefficients
 from torquerisk.physics.cylinder.products import AIR, frozen_moles
 from torquerisk.physics.cylinder.species import (
     ATOMIC_MASS,
-    FIT_RANGE,
     GAS_CONSTANT,
     MOLAR_ENERGY,
     MOLAR_MASSES,
     NAMES,
     SPECIES,
     STANDARD_TEMPERATURE,
+    USED_RANGE,
     molar_enthalpy,
 )
 
@@ -210,7 +210,7 @@ class WorkingGas:
     fuel_mass_fraction: Array
     lower_heating_value: float
     dissociation: Array | None = None
-    temperature_range: tuple[float, float] = FIT_RANGE
+    temperature_range: tuple[float, float] = USED_RANGE
 
 
 def working_gas(

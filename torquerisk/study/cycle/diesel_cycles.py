@@ -52,6 +52,9 @@ EVERY = 2
 """What else varies is run at every second row and column."""
 ROUGHER_STEP = 2 * ROUGH_STEP
 """Step of the first pass of what else varies, which starts from the middle's trapped pressure."""
+SMALL_BORE, TIGHT_RATIO = 0.07, 21.0
+"""Bore [m] below which, and compression ratio from which, that pass takes ROUGH_STEP: so much wall
+for the charge lets it lose its heat faster than the rougher step follows."""
 SHARES = np.array([PREMIXED_LEAST, 0.08, 0.14, 0.2, 0.27, 0.34, 0.41, 0.46, 0.52, PREMIXED_MOST])
 """Premixed shares at which cycles are run; the first with all else that varies."""
 SHARES_WITH_BURN = np.array([0, 2, 4, 5, 6, 9])
@@ -222,7 +225,7 @@ def _effects(
     for part in (~other_ratio, other_ratio):
         lanes = _lanes(spec, speeds, rows, columns, design[part], shares[part])
         guess = lanes.guess.reshape(lanes.shape) / usual * np.exp(middle[..., TRAPPED])
-        reached, metrics = _run(lanes, guess.ravel(), ROUGHER_STEP)
+        reached, metrics = _run(lanes, guess.ravel(), _first_step(spec))
         there = [
             [spline(at) for spline, at in zip(*of_column, strict=True)]
             for of_column in zip(splines[::EVERY], reached, strict=True)
@@ -232,6 +235,12 @@ def _effects(
         effect[..., part, :] = metrics - np.array(there)
         effect[..., part, INJECTED] = injected
     return effect
+
+
+def _first_step(spec: CylinderSpec) -> float:
+    """Step of crank angle [rad] of the first pass of what else varies."""
+    stiff = spec.bore < SMALL_BORE or spec.compression_ratio > TIGHT_RATIO
+    return ROUGH_STEP if stiff else ROUGHER_STEP
 
 
 def _refined(rows: Array, columns: Array, coarse: Array) -> Array:

@@ -45,6 +45,9 @@ STEADY_HOLD = 10.0
 """Time that a steady point is held for [s] (common practice, no source)."""
 LOWEST_SPEED, HIGHEST_SPEED = 700 * RPM, 12_000 * RPM
 """Speeds between which the burn correlations hold [rad/s]."""
+SMALL_BORE, SMALL_BORE_EXPONENT = 0.05, 1.5
+"""Bore of a diesel below which the lowest speed rises [m], and by which power of it: heat goes with
+time and with wall for the charge, so such engines idle faster too (common practice)."""
 FRICTION_PRESSURES = (1e5, 30e6)
 """Peak pressures between which the friction correlations are asked [Pa]."""
 SPARK_TABLE_ENDS = (9_000 * RPM,)
@@ -115,6 +118,15 @@ class Demand:
         return replace(self, worst=worst, cycles=cycles, pulls=1)
 
 
+def lowest_speed(engine: Engine) -> float:
+    """Lowest speed [rad/s] that the model holds at: higher in a diesel of less than SMALL_BORE.
+
+    There the walls take most heat of a slow light load, and no trapped charge gives it.
+    """
+    small = SMALL_BORE / engine.bore if engine.compression_ignition else 1.0
+    return LOWEST_SPEED * max(small, 1.0) ** SMALL_BORE_EXPONENT
+
+
 def cylinder_spec(
     engine: Engine, ethanol_share: float, highest_speed: float
 ) -> cylinder.CylinderSpec:
@@ -134,7 +146,7 @@ def cylinder_spec(
         residual_fraction=engine.value("charge.residual_fraction").value,
         intake_closing=-np.pi + engine.value("charge.intake_closing").value,
         exhaust_opening=np.pi - engine.value("charge.exhaust_opening").value,
-        speed_low=LOWEST_SPEED,
+        speed_low=lowest_speed(engine),
         speed_high=next((end for end in ends if highest_speed * 1.02 <= end), HIGHEST_SPEED),
         **({"cetane": engine.value(spreads.CETANE).value} if diesel else {}),
     )
@@ -175,11 +187,11 @@ def demand(
     rows: load rows wanted, see `rows_about`.
     """
     spec = cylinder_spec(engine, state.ethanol_share, float(state.speed.max()))
-    if state.speed.min() < LOWEST_SPEED or state.speed.max() > HIGHEST_SPEED * (1 + 1e-9):
+    if state.speed.min() < spec.speed_low or state.speed.max() > HIGHEST_SPEED * (1 + 1e-9):
         raise InputError(
             f"the run covers {state.speed.min() / RPM:.0f} to "
             f"{state.speed.max() / RPM:.0f} rpm, but the model holds from "
-            f"{LOWEST_SPEED / RPM:.0f} to {HIGHEST_SPEED / RPM:.0f} rpm; cut the "
+            f"{spec.speed_low / RPM:.0f} to {HIGHEST_SPEED / RPM:.0f} rpm; cut the "
             "run there."
         )
     fitted = response_tables.fit_surface(spec)
