@@ -9,13 +9,17 @@ import torquerisk
 from torquerisk.case import default_policy
 from torquerisk.files.case_folder import load_case
 from torquerisk.show.page.sheet import printed_sheet
+from torquerisk.show.report.contents import Reader
 from torquerisk.show.report.report import write_report
 from torquerisk.show.words.target_sheet import target_sheet
 from torquerisk.study.answers.dips import find_dips
 from torquerisk.study.studs.bench import stud_bench
 
 pytestmark = pytest.mark.browser
-CASE = Path(__file__).parents[2] / "sample_runs" / "hill_climb"
+CASES = Path(__file__).parents[2] / "sample_runs"
+MOST_PAGES, MOST_WORDS = 6, 2500
+WIDER = "body{letter-spacing:.03em}.drawn{letter-spacing:0}"
+"""Letters as wide as in a browser without the fonts asked for."""
 CUT_WORDS = """() => {
   const cut = [];
   for (const drawn of document.querySelectorAll('.drawn')) {
@@ -30,25 +34,28 @@ CUT_WORDS = """() => {
 }"""
 
 
-@pytest.fixture(scope="module")
-def reports(tmp_path_factory):
-    """The sample case with and without the section on fasteners."""
+@pytest.fixture(scope="module", params=["hill_climb", "tow_diesel"])
+def reports(request, tmp_path_factory):
+    """A sample case for each reader, and the whole of it."""
     folder = tmp_path_factory.mktemp("report")
-    assessment = torquerisk.assess(*load_case(CASE), default_policy(draws=256))
+    assessment = torquerisk.assess(*load_case(CASES / request.param), default_policy(draws=256))
     proposal = torquerisk.propose_limit(assessment)
-    dips = find_dips(assessment)
-    write_report(proposal, folder / "short.html", dips)
-    write_report(proposal, folder / "long.html", dips, stud_bench(assessment))
+    beside = find_dips(assessment), stud_bench(assessment)
+    for reader in Reader:
+        write_report(proposal, folder / f"{reader.value}.html", *beside, reader=reader)
+    write_report(proposal, folder / "full.html", *beside, full=True)
     return folder
 
 
 class Opened:
     """A report in a browser tab, with what it asked for and what it complained of."""
 
-    def __init__(self, browser, file: Path, width: int, scheme: str = "light") -> None:
+    def __init__(
+        self, browser, file: Path, width: int, scheme: str = "light", bypass_csp: bool = False
+    ) -> None:
         self.page = browser.new_page(
-            viewport={"width": width, "height": 900}, color_scheme=scheme
-        )  # fmt: skip
+            viewport={"width": width, "height": 900}, color_scheme=scheme, bypass_csp=bypass_csp
+        )
         self.asked: list[str] = []
         self.said: list[str] = []
         self.page.on("request", lambda r: self.asked.append(r.url))
@@ -57,13 +64,12 @@ class Opened:
         self.page.goto(file.as_uri())
 
 
-@pytest.mark.parametrize("scheme", ["light", "dark"])
-@pytest.mark.parametrize("width", [390, 768, 1440])
+@pytest.mark.parametrize(("width", "scheme"), [(390, "light"), (768, "dark"), (1440, "light")])
 def test_opens_alone_and_fits(browser, reports, width, scheme):
     """Common practice, no source: one file, nothing asked for, nothing said, nothing cut off."""
-    opened = Opened(browser, reports / "long.html", width, scheme)
+    opened = Opened(browser, reports / "full.html", width, scheme)
     page = opened.page
-    assert opened.asked == [(reports / "long.html").as_uri()]
+    assert opened.asked == [(reports / "full.html").as_uri()]
     assert opened.said == []
     assert page.evaluate("document.documentElement.scrollWidth") <= width
     assert page.evaluate(CUT_WORDS) == []
@@ -75,20 +81,36 @@ def test_opens_alone_and_fits(browser, reports, width, scheme):
     page.close()
 
 
-@pytest.mark.parametrize(
-    ("name", "paper", "most"),
-    [("short.html", "A4", 8), ("short.html", "Letter", 9), ("long.html", "A4", 10),
-     ("long.html", "Letter", 11)],
-)  # fmt: skip
-def test_prints_to_few_pages(browser, reports, name, most, paper):
-    """Common practice, no source: a report is a few pages, on either paper, from a dark screen."""
-    opened = Opened(browser, reports / name, 1440, "dark")
-    printed = opened.page.pdf(format=paper, print_background=True)
-    pages = len(re.findall(rb"/Type\s*/Page\b(?!s)", printed))
-    assert 4 <= pages <= most
-    opened.page.emulate_media(media="print", color_scheme="dark")
-    ink = opened.page.evaluate("getComputedStyle(document.body).color")
-    assert ink == "rgb(31, 35, 40)"
+@pytest.mark.parametrize("reader", list(Reader), ids=lambda reader: reader.value)
+def test_is_few_words_on_few_pages(browser, reports, reader):
+    """The brief to ourselves: 2,500 words at most, those in pictures counted, on six pages of
+    either paper, printed from a dark screen, also where letters are wider."""
+    opened = Opened(browser, reports / f"{reader.value}.html", 1440, "dark", bypass_csp=True)
+    page = opened.page
+    for style in ("main{}", WIDER):
+        page.add_style_tag(content=style)
+        for paper in ("A4", "Letter"):
+            printed = page.pdf(format=paper, print_background=True)
+            assert 3 <= len(re.findall(rb"/Type\s*/Page\b(?!s)", printed)) <= MOST_PAGES
+    page.emulate_media(media="print", color_scheme="dark")
+    assert page.evaluate("getComputedStyle(document.body).color") == "rgb(31, 35, 40)"
+    assert 1000 < len(page.evaluate("document.body.innerText").split()) <= MOST_WORDS
+    page.close()
+
+
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_page_one_is_the_whole_answer(browser, reports, paper):
+    """The brief to ourselves: the answer ends on page one, with room for wider letters.
+
+    Its height is measured at the width of the paper's text, in CSS pixels of 1/96 inch.
+    """
+    width, height = {"A4": (182, 266), "Letter": (187.9, 248.4)}[paper]
+    opened = Opened(browser, reports / "tuner.html", round(width / 25.4 * 96))
+    opened.page.emulate_media(media="print")
+    bottom = opened.page.evaluate(
+        "document.getElementById('answer').getBoundingClientRect().bottom"
+    )
+    assert bottom < 0.97 * height / 25.4 * 96
     opened.page.close()
 
 
@@ -96,17 +118,18 @@ def test_prints_to_few_pages(browser, reports, name, most, paper):
 def sheets(tmp_path_factory):
     """A target sheet alone: of the page, and of the report."""
     folder = tmp_path_factory.mktemp("sheet")
-    assessment = torquerisk.assess(*load_case(CASE), default_policy(draws=256))
+    assessment = torquerisk.assess(*load_case(CASES / "hill_climb"), default_policy(draws=256))
     bench = stud_bench(assessment, 200.0)
     assert bench.mildest is not None
     stud = next(c for c in bench.choices if c.fastening.stud)
     (folder / "page.html").write_bytes(printed_sheet(target_sheet(bench, stud)))
-    write_report(torquerisk.propose_limit(assessment), folder / "report.html", (), bench)
+    proposal = torquerisk.propose_limit(assessment)
+    write_report(proposal, folder / "report.html", (), bench, reader=Reader.BUILDER)
     return folder
 
 
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
-@pytest.mark.parametrize(("name", "css"), [("report.html", ".sheet"), ("page.html", ".tr-sheet")])
+@pytest.mark.parametrize(("name", "css"), [("report.html", ".bench"), ("page.html", ".tr-sheet")])
 def test_the_target_sheet_is_one_page(browser, sheets, name, css, paper):
     """Common practice, no source: one page of either paper, in black and white."""
     opened = Opened(browser, sheets / name, 1440)
@@ -123,12 +146,12 @@ def test_the_target_sheet_is_one_page(browser, sheets, name, css, paper):
 
 def test_running_head_names_the_inputs(browser, reports):
     """CSS Paged Media level 3: head and foot are in the page margins, not over the text."""
-    opened = Opened(browser, reports / "short.html", 1440)
+    opened = Opened(browser, reports / "tuner.html", 1440)
     rules = opened.page.evaluate(
         "[...document.styleSheets[0].cssRules].filter(r => r.type === 6).map(r => r.cssText).join()"
     )
     digest = opened.page.locator(".stamp").first.inner_text().split()[-1]
-    assert "Invented hill" in rules
+    assert "Invented " in rules
     assert f"inputs {digest[:12]}" in rules
     assert "counter(pages)" in rules
     opened.page.close()
@@ -136,7 +159,7 @@ def test_running_head_names_the_inputs(browser, reports):
 
 def test_details_open_without_script(browser, reports):
     """HTML standard: details open by themselves; the numbers behind the pictures are there."""
-    opened = Opened(browser, reports / "short.html", 390)
+    opened = Opened(browser, reports / "full.html", 390)
     summary = opened.page.get_by_text("Numbers behind the pictures")
     summary.click()
     table = opened.page.get_by_role("region", name="The measured run, speed by speed")

@@ -304,18 +304,28 @@ def _several(given: dict[str, Any], runs: tuple[str, ...]) -> "tuple[Request, li
 @program.command()
 @case_arguments
 @click.option("-o", "--output", metavar="FILE", required=True, help="The HTML file to write.")
+@click.option("--full", is_flag=True, help="Every table, input and check, not only six pages.")
+@click.option(
+    "--for",
+    "reader",
+    type=click.Choice(["tuner", "owner", "builder"]),
+    default="tuner",
+    show_default=True,
+    help="Whose page comes first: the answer, the dip, the bench sheet.",
+)
 @table_options
 @common
-def report(reach: str, output: str, **given: Any) -> None:
+def report(reach: str, output: str, full: bool, reader: str, **given: Any) -> None:
     """One self-contained printable HTML file that needs no network.
 
     \b
     Examples:
       torquerisk report sample_runs/hill_climb -o report.html
-      torquerisk report engine.toml run.csv --peak-from 4500rpm -o report.html
+      torquerisk report engine.toml run.csv --for builder --full -o report.html
     """
     from torquerisk.command.request import writable
     from torquerisk.show.documents import assessed
+    from torquerisk.show.report.contents import Reader
     from torquerisk.show.report.report import write_report
     from torquerisk.study.answers.answers import answers_of
 
@@ -334,6 +344,8 @@ def report(reach: str, output: str, **given: Any) -> None:
         notices=request.notices,
         units=request.units,
         date=datetime.date.today().isoformat(),
+        full=full,
+        reader=Reader(reader),
     )
     if request.as_json:
         notices = (*request.notices, *proposal.notices, *assessment.notices)

@@ -16,10 +16,11 @@ from torquerisk import assess, default_policy, propose_limit
 from torquerisk.files.engine_file import engine_from_text
 from torquerisk.files.run_file import run_from_bytes
 from torquerisk.show.documents.assessed import limit_document
-from torquerisk.show.report import gear_section, made_from, parts
+from torquerisk.show.report import gear_section, made_from, tables
+from torquerisk.show.report.contents import ORDER, Reader
 from torquerisk.show.report.report import report_html, write_report
 from torquerisk.show.text.tables import proposal_text
-from torquerisk.show.words import checked, running_gear
+from torquerisk.show.words import checked, in_short, running_gear
 from torquerisk.show.words.limit_columns import not_before, not_before_degrees
 from torquerisk.show.words.limit_table import LATER_THAN_JUDGED
 from torquerisk.show.words.prose import FOOT_POUND, Units
@@ -28,6 +29,7 @@ from torquerisk.study.answers.cycle_traces import median_cycle
 from torquerisk.study.answers.dips import find_dips
 from torquerisk.study.answers.gear_loads import FORCES, gear_loads
 from torquerisk.study.assessment.notices import assumed_and_used
+from torquerisk.study.limits import wants_inputs
 from torquerisk.study.studs.bench import stud_bench
 from torquerisk.study.table.attainable import BoostCeiling
 from torquerisk.study.table.rows import PressureTarget
@@ -48,12 +50,12 @@ TAGS = set(
         r"\w+",
         "html head meta title style body main header section div p h1 h2 h3 b small bdi dl dt dd "
         "ul ol li details summary table caption thead tbody tr th td figure figcaption span i code "
-        "svg text tspan path rect g",
+        "svg text tspan path rect g nav a",
     )
 )
 
 
-class Reader(HTMLParser):
+class Parsed(HTMLParser):
     """What a browser would make of the text: tags, attributes, and the words inside each."""
 
     def __init__(self, text: str) -> None:
@@ -99,6 +101,11 @@ def plain_text(plain):
 
 
 @pytest.fixture(scope="module")
+def full_text(plain):
+    return report_html(plain[1], full=True)
+
+
+@pytest.fixture(scope="module")
 def hostile_text():
     """Every section there is, with hostile names."""
     assessment, proposal = made(LONG, HOSTILE)
@@ -112,12 +119,13 @@ def hostile_text():
         overlay((assessment, other)),
         date=HOSTILE,
         command=HOSTILE,
+        full=True,
     )
 
 
 def test_hostile_names_stay_words(hostile_text):
     """OWASP XSS prevention (escape on output): foreign text opens no element, no attribute."""
-    read = Reader(hostile_text)
+    read = Parsed(hostile_text)
     assert {tag for tag, _ in read.tags} <= TAGS
     assert not [a for _, attrs in read.tags for a in attrs if a.startswith("on") or a == "style"]
     assert "<script>alert(1)</script>" in "".join(read.inside["bdi"])
@@ -128,14 +136,14 @@ def test_hostile_names_stay_words(hostile_text):
 
 def test_long_names_are_cut(hostile_text):
     """Common practice, no source: 8,000 letters of a name are not printed once a heading."""
-    longest = max(len(t) for t in Reader(hostile_text).inside["bdi"])
+    longest = max(len(t) for t in Parsed(hostile_text).inside["bdi"])
     assert longest < 1000
 
 
 def test_only_its_own_style_may_be_used(hostile_text, plain_text):
     """Content Security Policy level 3: nothing loads, and the one hash is of the style as sent."""
     for text in (hostile_text, plain_text):
-        read = Reader(text)
+        read = Parsed(text)
         (style,) = re.findall(r"<style>(.*?)</style>", text, re.DOTALL)
         (policy,) = [
             a["content"] for t, a in read.tags if a.get("http-equiv") == "Content-Security-Policy"
@@ -150,39 +158,68 @@ def test_only_its_own_style_may_be_used(hostile_text, plain_text):
         assert "@import" not in text
 
 
-def test_whole_and_small(hostile_text, plain_text):
+def test_whole_and_small(hostile_text, plain_text, full_text):
     """Identity: every section in order, every picture with words, well under 1.5 MB."""
-    headings = Reader(hostile_text).inside["h2"]
-    assert headings == [
-        "What was read", "In short", "Torque limit", "Why", "If it made more, or less",
-        "Pressure and clamp", "Running gear", "Why the curve dips", "Head fasteners", "Two runs",
-        "What drives the answer", "What was assumed", "What was checked", "What is left out",
-        "Cautions and notices", "To make it again",
-    ]  # fmt: skip
-    assert Reader(plain_text).inside["h2"] == [
-        h for h in headings if h not in ("Why the curve dips", "Head fasteners", "Two runs")
+    headings = Parsed(hostile_text).inside["h2"]
+    assert headings == [section.title for section in ORDER[Reader.TUNER]]
+    beside = ("Why the curve dips", "Head fasteners", "Two runs")
+    assert Parsed(full_text).inside["h2"] == [h for h in headings if h not in beside]
+    assert Parsed(plain_text).inside["h2"] == [
+        section.title
+        for section in ORDER[Reader.TUNER]
+        if section.title not in beside and not section.only_full
     ]
-    for text in (hostile_text, plain_text):
+    for text, least in ((hostile_text, 6), (full_text, 6), (plain_text, 4)):
         assert len(text.encode()) < 1_500_000
-        read = Reader(text)
-        assert not [a for _, a in read.tags if "id" in a]
+        read = Parsed(text)
         told = [a["aria-label"] for _, a in read.tags if a.get("role") == "img"]
-        assert len(told) == sum(tag == "figure" for tag, _ in read.tags) >= 6
+        assert len(told) == sum(tag == "figure" for tag, _ in read.tags) >= least
         assert all(len(str(alt)) > 40 for alt in told)
 
 
-def test_running_gear_is_told_and_drawn(plain, plain_text):
+def test_the_contents_list_leads_to_every_section(hostile_text, plain_text):
+    """HTML standard 7.4.6 (fragments): every entry names the id of a section, in its order."""
+    for text in (hostile_text, plain_text):
+        tags = Parsed(text).tags
+        assert [a["href"] for tag, a in tags if tag == "a"] == [
+            f"#{a['id']}" for tag, a in tags if tag == "section"
+        ]
+        assert [tag for tag, a in tags if "id" in a and tag != "section"] == []
+        assert re.sub(r"\s+", " ", text).count("<span>Appendix:</span>") == 1
+
+
+def test_each_reader_has_a_page_first(plain):
+    """Identity: the owner's page has the answer in words, the builder's the sheet; the table stays
+    that of the tuner."""
+    assessment, proposal = plain
+    bench = stud_bench(assessment)
+    for reader, first in ((Reader.OWNER, "For the owner"), (Reader.BUILDER, "Bench sheet")):
+        text = report_html(proposal, find_dips(assessment), bench, reader=reader)
+        assert Parsed(text).inside["h2"][:2] == [first, "The answer"]
+        assert f"--for {reader.value}" in text
+        assert limits_in(text) == limits_in(report_html(proposal))
+    assert in_short.answer_in_words(proposal) in text
+
+
+def limits_in(text):
+    """The cells of the limit table."""
+    body = text.split("Torque-limit table</caption>")[1].split("</table>")[0]
+    rows = re.findall(r"<tr[^>]*>(.*?)</tr>", body, re.DOTALL)[1:]
+    return [re.findall(r">([^<>]*)</t[hd]>", r) for r in rows]
+
+
+def test_running_gear_is_told_and_drawn(plain, full_text, plain_text):
     """Identity: sentences, every force at both speeds, and a polar diagram of each."""
     assessment, _ = plain
     gear = gear_loads(assessment)
-    read = Reader(plain_text)
+    read = Parsed(full_text)
     told = "".join(read.inside["p"] + read.inside["li"])
     for sentence in (*running_gear.sentences(gear), running_gear.FRAME):
         assert sentence in told
     table = gear_section.extremes_table(assessment, gear)
     assert len(table.rows) == len(FORCES)
     assert {len(row) for row in table.rows} == {len(table.headings)} == {9}
-    body = plain_text.split(f"{table.title}</caption>")[1].split("</table>")[0]
+    body = full_text.split(f"{table.title}</caption>")[1].split("</table>")[0]
     rows = re.findall(r"<tr>(.*?)</tr>", body, re.DOTALL)[1:]
     assert [re.findall(r">([^<>]*)</t[hd]>", r) for r in rows] == table.rows
     (shank,) = [r for r in table.rows if r[0].startswith("Rod shank")]
@@ -200,9 +237,7 @@ def test_running_gear_is_told_and_drawn(plain, plain_text):
 def test_the_table_is_the_proposals(plain, plain_text):
     """Identity: speed, limit and power of every row as the proposal has them, rounded as shown."""
     _, proposal = plain
-    body = plain_text.split("Torque-limit table</caption>")[1].split("</table>")[0]
-    rows = re.findall(r"<tr[^>]*>(.*?)</tr>", body, re.DOTALL)[1:]
-    shown = [[float(c.replace(",", "")) for c in re.findall(r">([\d,.]+)</t", r)[:3]] for r in rows]
+    shown = [[float(c.replace(",", "")) for c in cells[:3]] for cells in limits_in(plain_text)]
     wanted = [
         [round(r.speed * 30 / np.pi), round(r.limit), round(r.power / 1e3)] for r in proposal.rows
     ]
@@ -214,7 +249,7 @@ def test_area_under_power_by_hand(plain):
     """Identity: trapezoid of power over speed of the run as measured, in MW·rpm."""
     assessment, proposal = plain
     area = np.trapezoid(assessment.power / 1e6, assessment.speed * 30 / np.pi)
-    shown = parts.before_after(proposal, Units.SI).rows[0][3]
+    shown = tables.before_after(proposal, Units.SI).rows[0][3]
     assert float(shown) == pytest.approx(area, abs=0.5 + 0.01 * area)
 
 
@@ -222,7 +257,7 @@ def test_us_units(plain):
     """NIST SP 811: 1 lb·ft is 1.355818 N·m; heading and numbers change together."""
     _, proposal = plain
     assert pytest.approx(1.355818, abs=5e-7) == FOOT_POUND
-    table = parts.limit_table(proposal, Units.US)
+    table = tables.limit_table(proposal, Units.US)
     assert table.headings[1] == ("limit", "lb·ft")
     assert [float(r[1]) for r in table.rows] == pytest.approx(
         [r.limit / 1.355818 for r in proposal.rows], abs=0.051
@@ -246,25 +281,27 @@ def test_what_must_be_seen_first_comes_first(plain):
     notice = dataclasses.replace(assessment.notices[0], code="coolant-pressure", text="Stop now.")
     warned = dataclasses.replace(assessment, notices=(notice, *assessment.notices))
     text = report_html(dataclasses.replace(proposal, assessment=warned))
-    assert text.index("Stop now.") < text.index('<ol class="short">')
-    assert text.count("Stop now.") == 2
+    assert text.index("Stop now.") < text.index('<p class="short">')
+    assert text.count("Stop now.") == 1
 
 
-def test_every_notice_and_assumed_input_is_there(plain, plain_text):
+def test_every_notice_and_assumed_input_is_there(plain, full_text, plain_text):
     """Identity: every face shows the same notices; each assumed input has value and reason.
 
-    What is assumed or not assessed is told once, in its own place.
+    What is assumed or not assessed is told once, in its own place; how evidence was used, in full.
     """
     assessment, proposal = plain
-    told = "".join(t for texts in Reader(plain_text).inside.values() for t in texts)
+    told = "".join(t for texts in Parsed(full_text).inside.values() for t in texts)
+    short = "".join(t for texts in Parsed(plain_text).inside.values() for t in texts)
     for notice in (*assessment.notices, *proposal.notices):
         assert notice.text in told or notice.code in ("assumed", "not-assessed")
+        assert notice.text in short or notice.code in ("assumed", "not-assessed", "evidence")
     for name in assumed_and_used(assessment):
         assert assessment.engine.declaration(name).label in told
-    for wanted in assessment.not_assessed.values():
+    for wanted in filter(wants_inputs, assessment.not_assessed.values()):
         for name in wanted:
             assert (assessment.engine.declaration(name).words if "." in name else name) in told
-    table = parts.assumed_table(assessment)
+    table = tables.assumed_table(assessment)
     assert len(table.rows) > 10
     for _label, value, spread, reason in table.rows:
         assert value
@@ -276,7 +313,7 @@ def test_assumed_spread_as_declared(plain):
     """Identity: the share of clamp at the ring is taken as declared, one sd with the same unit."""
     assessment, _ = plain
     used = assessment.engine.value("head_joint.ring_share")
-    rows = parts.assumed_table(assessment).rows
+    rows = tables.assumed_table(assessment).rows
     (row,) = [r for r in rows if "reaches the combustion ring" in r[0]]
     assert float(row[1].split()[0]) == pytest.approx(100 * used.value, abs=0.06)
     assert float(row[2].split()[0]) == pytest.approx(100 * used.sd, abs=0.06)
@@ -289,7 +326,7 @@ def test_open_and_missing_numbers_are_words(plain):
     """Identity: an infinite spare reads 'open', no phasing that holds reads 'none'."""
     _, proposal = plain
     row = dataclasses.replace(proposal.rows[0], spare=np.inf, ca50_not_before=None)
-    table = parts.limit_table(dataclasses.replace(proposal, rows=(row,)), Units.SI)
+    table = tables.limit_table(dataclasses.replace(proposal, rows=(row,)), Units.SI, full=True)
     assert table.rows[0][5] == "open"
     assert table.rows[0][9] == "none"
 
@@ -308,7 +345,7 @@ def test_a_speed_limited_row_has_nothing_to_spare_in_text_and_report(plain):
     _, proposal = plain
     row = dataclasses.replace(proposal.rows[0], spare=-np.inf)
     bent = dataclasses.replace(proposal, rows=(row,))
-    assert parts.limit_table(bent, Units.SI).rows[0][5] == "none"
+    assert tables.limit_table(bent, Units.SI, full=True).rows[0][5] == "none"
     text = proposal_text(bent).split("Torque-limit table")[1].split("spare:")[0]
     assert " none " in text
     assert "open" not in text
@@ -328,7 +365,7 @@ def test_an_earliest_phasing_later_than_the_judged_is_explained(plain):
 
 
 def test_pressure_beyond_trust_wears_a_star(plain):
-    """GUM 7.2.6: two digits of one sd, value to match; a star out of the trusted range only."""
+    """Contract: whole kPa, as far as one sd of 4 % knows them; a star out of the trusted range."""
     _, proposal = plain
     row = proposal.rows[0]
     inside = PressureTarget(value=164_321.0, sd=5_678.0, low=120e3, high=190e3)
@@ -337,8 +374,8 @@ def test_pressure_beyond_trust_wears_a_star(plain):
         dataclasses.replace(row, pressure=target, advance_not_above=np.radians(17.9))
         for target in (inside, outside)
     )
-    table = parts.limit_table(dataclasses.replace(proposal, rows=rows), Units.SI)
-    assert [r[-1] for r in table.rows] == ["164.3 ± 5.7", "164.3 ± 5.7 *"]
+    table = tables.limit_table(dataclasses.replace(proposal, rows=rows), Units.SI)
+    assert [r[-1] for r in table.rows] == ["164", "164 *"]
     assert [r[-2] for r in table.rows] == ["17.9", "17.9"]
 
 

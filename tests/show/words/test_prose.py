@@ -11,6 +11,7 @@ from torquerisk.quantities import RPM
 from torquerisk.show.words import prose
 from torquerisk.show.words.prose import Units
 from torquerisk.study.assessment.result import Band
+from torquerisk.study.limits import ALL_LIMITS
 
 
 def test_gum_example_of_rounding():
@@ -82,9 +83,9 @@ def test_us_units_by_exact_definition():
 
 
 @given(st.integers(0, 1024))
-def test_chance_is_never_none_and_never_all(count):
+def test_chance_is_never_none_and_never_a_share(count):
     """GUM Supplement 1 (JCGM 101) 5.9.2 spirit: zero hits of N bound a chance, they do not make it
-    0; so the words never say 0, 100 % or '1 in'."""
+    0; so the words never say 0, 100 % or '1 in', and of all only that it is all simulated ones."""
     told = prose.chance_in_words(count / 1024, 1024)
     assert not told.startswith("in 0 ")
     assert "1,024 of 1,024" not in told
@@ -98,7 +99,8 @@ def test_zero_hits_is_a_bound():
     """common practice, no source: no hit among 1,024 reads 'fewer than 1 of 1,024'."""
     assert "fewer than 1 of 1,024" in prose.chance_in_words(0.0, 1024)
     assert prose.chance_count(0.0, 1024) == "<1"
-    assert prose.chance_count(1.0, 1024) == ">1,023"
+    assert prose.chance_count(1.0, 1024) == "all"
+    assert prose.chance_in_words(1.0, 1024) == "in all 1,024 simulated engines"
 
 
 def _band(low: float, middle: float, high: float) -> Band:
@@ -107,12 +109,20 @@ def _band(low: float, middle: float, high: float) -> Band:
 
 def test_margin_reads_spare_or_short():
     """common practice, no source: the range is always written as what is to spare."""
-    assert prose.spare_in_words(_band(-9.2e5, 6.1e5, 22.4e5), 0, "bar", 1e5) == (
-        "6 bar to spare (−9 to 22)"
-    )
-    assert prose.spare_in_words(_band(-22.0e5, -6.1e5, 9.0e5), 0, "bar", 1e5) == (
+    bar = prose.ShownUnit("bar", 1e5)
+    assert prose.spare_in_words(_band(-9.2e5, 6.1e5, 22.4e5), 0, bar) == "6 bar to spare (−9 to 22)"
+    assert prose.spare_in_words(_band(-22.0e5, -6.1e5, 9.0e5), 0, bar) == (
         "6 bar short (−22 to 9 to spare)"
     )
+
+
+@pytest.mark.parametrize("limit", ALL_LIMITS, ids=lambda limit: limit.name)
+def test_no_margin_without_a_unit(limit):
+    """ISO 80000-1 7.1: a value is a number and a unit; a plain ratio is shown in per cent."""
+    unit = prose.limit_unit(limit)
+    assert unit.name
+    told = prose.points_in_words((-61 * unit.size, -24 * unit.size, 7 * unit.size), unit)
+    assert told == f"24 {unit.name} short (−61 to 7 to spare)"
 
 
 def test_stretches_of_speeds():

@@ -294,7 +294,7 @@ def test_early_ignition_is_blamed_where_it_costs(early_ignition):
     assert dip.early_ignition_costs
     text = explain_dip(early_ignition, dip).text
     assert "Early ignition is what costs there" in text
-    assert "lift it: later ignition there" in text
+    assert "raise it: later ignition there" in text
     assert "as a lower charge allows" not in text
     for share in chance.values():
         assert f"{round(share * dip.draws)}" in text
@@ -352,8 +352,8 @@ def test_the_document_says_what_the_study_found(boosted, bare):
         assert set(told["dots"]) == keys | {"limit"}
         assert all(len(told["dots"][key]) == 20 for key in keys)
         assert all(set(limit) == keys for limit in told["limits"].values())
-        numbers = re.search(r"it is (\d+) N·m, .* gives (\d+) N·m, (\d+) more", told["text"])
-        measured, would_be, more = map(int, numbers.groups())
+        numbers = re.search(r"dips by (\d+) N·m .*: (\d+) N·m, .* gives (\d+)\.", told["what"])
+        more, measured, would_be = map(int, numbers.groups())
         assert would_be - measured == more
         assert measured == round(dip.torque)
 
@@ -363,8 +363,9 @@ def test_the_words_follow_the_numbers(boosted):
     (dip,) = find_dips(boosted)
     text = explain_dip(boosted, dip).text
     change = dip.changes[dip.protects]
+    counts = [round(side.chance * dip.draws) for side in (change.with_dip, change.without_dip)]
     assert (
-        f"in {round(change.without_dip.chance * dip.draws)} of {dip.draws} simulated engines"
+        f"in {counts[0]} of {dip.draws} simulated engines with the dip, in {counts[1]} without"
         in text
     )
     assert "boost was taken out" in text

@@ -236,8 +236,8 @@ def test_the_main_cause_is_only_above_half():
     def told(share):
         return cause_in_words(Driver(name="x.y", label="gasket", share=share, given=False))
 
-    assert told(0.51) == ", so wide mostly because gasket is assumed"
-    assert told(0.3) == "; the largest single cause of that range, 30 %, is that gasket is assumed"
+    assert told(0.51) == ", mostly because gasket is assumed"
+    assert told(0.3) == ", 30 % of that range because gasket is assumed"
     assert told(0.14) == cause_in_words(None) == ""
 
 

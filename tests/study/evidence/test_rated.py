@@ -9,6 +9,7 @@ from plain_runs import run_of
 from torquerisk.case import Engine, Policy, Rated, Run
 from torquerisk.quantities import RPM
 from torquerisk.study.answers.answers import answers_of
+from torquerisk.study.answers.over_known import RELATIVE
 from torquerisk.study.assessment.assess import assess
 from torquerisk.study.evidence.known_curve import kind_of, rated_curve
 from torquerisk.study.evidence.piece import Asked
@@ -149,7 +150,8 @@ def test_multiples_of_what_is_known_are_narrow(rated: Engine, few: Policy) -> No
     engine = dataclasses.replace(rated, rated=Rated())
     same = answers_of(assess(engine, known, few, known_good=known)).over_known
     assert same is not None
-    assert same.peak_pressure.p95.max() == pytest.approx(1.0, abs=1e-9)
+    for values in (same.peak_pressure, same.rod_compression, same.limits["rod_compression"]):
+        assert values.p95.max() == pytest.approx(1.0, abs=1e-9)
     more = assess(engine, run_of([*rpm, 6000], [250.0] * 4), few, known_good=known)
     over = answers_of(more).over_known
     assert over is not None
@@ -157,6 +159,7 @@ def test_multiples_of_what_is_known_are_narrow(rated: Engine, few: Policy) -> No
     assert np.all(over.peak_pressure.p95 / over.peak_pressure.p05 < 0.9 * width)
     assert over.rod_tension.p50[-1] == pytest.approx(1.44, rel=1e-9)
     assert over.peak_pressure.p50.max() > 1.1
+    assert set(over.limits) == {n for n, i in more.limits.items() if i.limit.kind in RELATIVE}
     assert answers_of(assess(engine, known, few)).over_known is None
 
 

@@ -116,7 +116,7 @@ def test_it_is_verified_by_other_draws(proposal: Proposal, before: Assessment) -
     name = "head_joint.ring_share"
     old, new = before.model.draws.deviates[name], proposal.fresh.model.draws.deviates[name]
     assert not np.array_equal(old, new)
-    assert f"{proposal.fresh.evidence.kept}" in proposal.verification
+    assert f"{proposal.fresh.evidence.kept:,}" in proposal.verification
 
 
 def test_a_small_chance_is_proved_by_engines_enough(before: Assessment) -> None:

@@ -41,6 +41,10 @@ class Limited:
     name: str = "proposed limit"
 
 
+NAME_INSIDE = 0.8
+"""Share of the speeds, about their middle, in which the limit's name fits the frame."""
+
+
 def least_capacity(assessment: Assessment) -> Array:
     """Least capacity torque (S, N) [N*m] over the strength limits of every simulated engine."""
     return np.min(
@@ -198,7 +202,9 @@ def _names(
         return
     limit = limited.limit / look.torque.size
     gap = np.interp(limited.breakpoints, speed, torque) - limit
-    k = int(np.argmax(np.abs(gap)))
+    along = (limited.breakpoints - speed[0]) / (speed[-1] - speed[0])
+    inside = np.abs(along - 0.5) < NAME_INSIDE / 2
+    k = int(np.argmax(np.where(inside, np.abs(gap), -1.0)))
     side = "below" if gap[k] > 0 else "above"
     at = float(rpm(limited.breakpoints[k]))
     figure.word(at, limit[k], limited.name, look.limit, side, 9)

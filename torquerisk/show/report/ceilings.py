@@ -3,8 +3,8 @@
 from typing import Any
 
 from torquerisk.show.pictures import gallery
-from torquerisk.show.report.parts import Table
 from torquerisk.show.report.pictures import TALL, look_of, still
+from torquerisk.show.report.tables import Table
 from torquerisk.show.words import ceilings
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of

@@ -3,20 +3,21 @@
 from typing import Any
 
 from torquerisk.show.report import pictures
-from torquerisk.show.report.parts import Table
+from torquerisk.show.report.tables import Table
 from torquerisk.show.words import prose, running_gear
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import Assessment, GearLoads
 
 
-def gear_part(a: Assessment) -> dict[str, Any]:
+def gear_part(a: Assessment, full: bool = False) -> dict[str, Any]:
     """Everything that the template asks of the running gear."""
     gear = answers_of(a).gear
     return {
         "told": [
-            running_gear.guidance_in_words(gear),
-            " ".join(running_gear.crossover_sentences(gear)),
-            running_gear.crown_in_words(gear),
+            *([running_gear.guidance_in_words(gear)] if full else []),
+            running_gear.rod_in_words(a),
+            *running_gear.crossover_sentences(gear)[: 2 if full else 1],
+            *([running_gear.crown_in_words(gear)] if full else []),
             *running_gear.missing_in_words(gear),
         ],
         "table": extremes_table(a, gear),

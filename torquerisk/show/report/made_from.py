@@ -53,8 +53,8 @@ def versions() -> list[tuple[str, str]]:
     ]
 
 
-def command_line(p: Proposal) -> str:
-    """The command that makes the same numbers again from the same files."""
+def command_line(p: Proposal, more: str = "") -> str:
+    """The command that makes the same numbers again from the same files. more: other options."""
     policy, drawn = p.policy, p.assessment.policy
     given = [
         ("chance", f"{policy.chance!r}"),
@@ -77,8 +77,8 @@ def command_line(p: Proposal) -> str:
         ("nearest", any(n.code == "nearest-table" for n in p.notices)),
         ("count-abnormal", drawn.abnormal_in_chance),
     )
-    more = "".join(f" --{name}" for name, wanted in flags if wanted)
-    return f"torquerisk report ENGINE RUN -o FILE.html {told}{_reach(p)}{more}"
+    asked = "".join(f" --{name}" for name, wanted in flags if wanted)
+    return f"torquerisk report ENGINE RUN -o FILE.html {told}{_reach(p)}{asked}{more}"
 
 
 def _speeds(p: Proposal) -> tuple[str, str]:

@@ -24,7 +24,7 @@ from torquerisk.study.answers.results import (
     RingClamp,
 )
 
-TALL, USUAL, SHORT = 290.0, 220.0, 200.0
+TALL, FIRST, USUAL, SHORT = 290.0, 255.0, 220.0, 200.0
 """Heights on paper [px]."""
 
 
@@ -42,22 +42,35 @@ def still(picture: Picture, height: float = USUAL) -> Still:
     return Still(title=html.unescape(picture.title), drawn=Markup(for_paper(picture, height)))
 
 
-def of_proposal(p: Proposal, units: Units) -> dict[str, Still | list[Still]]:
-    """Curve, room, map and pressures of a table and the run that it was made from."""
-    a, look = p.assessment, look_of(units)
-    limited = Limited(
-        breakpoints=p.shape.breakpoints, limit=p.shape.limit, delivered=p.delivered,
-        ceiling=a.ceiling,
-    )  # fmt: skip
-    pressures = [gallery.pressure_picture(a, look, None)]
+def curve(p: Proposal, units: Units) -> Still:
+    """Torque and power as measured and under the table."""
+    return still(gallery.curve_picture(p.assessment, _limited(p), look_of(units), None), FIRST)
+
+
+def room(p: Proposal, units: Units) -> Still:
+    """Torque to spare before the weakest part."""
+    return still(gallery.room_picture(p.assessment, look_of(units), None, p.policy.chance), SHORT)
+
+
+def risk_map(p: Proposal, units: Units) -> Still:
+    """Chances over speed and torque."""
+    look, accepted = look_of(units), p.policy.chance
+    return still(gallery.map_picture(p.assessment, _limited(p), look, None, accepted), TALL)
+
+
+def pressures(a: Assessment, units: Units) -> list[Still]:
+    """Peak pressure, and the pressure against what lifts the head."""
+    made = [gallery.pressure_picture(a, look_of(units), None)]
     if "head_lift" in a.limits:
-        pressures.append(gallery.lift_picture(a, look, None))
-    return {
-        "curve": still(gallery.curve_picture(a, limited, look, None), TALL),
-        "room": still(gallery.room_picture(a, look, None, p.policy.chance)),
-        "map": still(gallery.map_picture(a, limited, look, None, p.policy.chance), TALL),
-        "pressures": [still(one) for one in pressures],
-    }
+        made.append(gallery.lift_picture(a, look_of(units), None))
+    return [still(one, SHORT) for one in made]
+
+
+def _limited(p: Proposal) -> Limited:
+    return Limited(
+        breakpoints=p.shape.breakpoints, limit=p.shape.limit, delivered=p.delivered,
+        ceiling=p.assessment.ceiling,
+    )  # fmt: skip
 
 
 def polars(a: Assessment, gear: GearLoads) -> list[Still]:

@@ -6,7 +6,7 @@ from typing import Any
 from torquerisk.quantities import KILO
 from torquerisk.show.pictures.joint import choice_name
 from torquerisk.show.report import pictures
-from torquerisk.show.report.parts import Table
+from torquerisk.show.report.tables import Table
 from torquerisk.show.words.prose import chance_count
 from torquerisk.show.words.sealing_ring import (
     LINE_LOAD,

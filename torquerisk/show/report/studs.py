@@ -6,23 +6,32 @@ from markupsafe import Markup
 
 from torquerisk.quantities import KILO, RPM
 from torquerisk.show.pictures.order import order_drawing
-from torquerisk.show.report.parts import Table
 from torquerisk.show.report.sealing_ring import ring_part
-from torquerisk.show.text.studs import worth_showing
+from torquerisk.show.report.tables import Table
+from torquerisk.show.text.studs import SHOWN, worth_showing
 from torquerisk.show.words import prose
 from torquerisk.show.words.lubricants import oil_rows, oils_title
 from torquerisk.show.words.prose import Units
 from torquerisk.show.words.target_sheet import kilonewtons, spare_share, target_sheet
 from torquerisk.study.answers.results import StudBench, StudChoice
 
+ONLY_FULL = ("fatigue used", "bearing used")
+FEW = 3
+"""Choices that are shown where not all are."""
 SAID_WITH_THE_RING = "fastener-count"
 """Notice that the part on the ring says in more words."""
 
 
-def studs_part(bench: StudBench, units: Units) -> dict[str, Any]:
-    """Findings, what is needed, the table of choices and the target sheet of the mildest."""
+def studs_part(
+    bench: StudBench, units: Units, full: bool = False, elsewhere: bool = False
+) -> dict[str, Any]:
+    """Findings, what is needed, the table of choices and the target sheet of the mildest.
+
+    elsewhere: findings, need and sheet stand on the bench sheet.
+    """
     best = bench.mildest
     return {
+        "elsewhere": elsewhere,
         "curve": f"Judged at {prose.in_units(bench.curve, units)}.",
         "findings": [prose.in_units(text, units) for text in bench.findings],
         "need": [
@@ -32,9 +41,8 @@ def studs_part(bench: StudBench, units: Units) -> dict[str, Any]:
                 f"{prose.plain(bench.worst_speed / RPM)} rpm",
             ),
             ("now, as it stands", kilonewtons(bench.present.clamp)),
-            ("accepted chance at each speed", prose.percent(bench.accepted, 2)),
         ],
-        "table": _choices(bench, units),
+        "table": _choices(bench, units, full),
         "ring": ring_part(bench),
         "sheet": None if best is None else target_sheet(bench, best, units),
         "order": None if bench.sequence is None else Markup(order_drawing(bench.sequence)),
@@ -63,22 +71,32 @@ def _notices(bench: StudBench) -> list[str]:
     ]
 
 
-def _choices(bench: StudBench, units: Units) -> Table:
+def _choices(bench: StudBench, units: Units, full: bool) -> Table:
+    """The joint as it stands, then choices; in full more of them, with fatigue and bearing."""
     count = bench.assessment.model.draws.count
-    shown = [bench.present, *worth_showing(bench.choices)]
+    shown = [bench.present, *(worth_showing(bench.choices, SHOWN) if full else _few(bench))]
+    headings = [
+        ("thread", ""), ("fastener", ""), ("tightened", ""), ("preload", "kN"),
+        ("clamp to spare", ""), ("lifts", f"of {count:,}"), ("yield used", ""),
+        ("strip used", ""), ("fatigue used", "index"), ("bearing used", ""),
+        ("estimated to hold", ""),
+    ]  # fmt: skip
+    kept = [k for k, (name, _) in enumerate(headings) if full or name not in ONLY_FULL]
+    rows = [_choice(c, count, units, now=c is bench.present) for c in shown]
     return Table(
         title="As it stands, then choices, mildest change first",
-        headings=[
-            ("thread", ""), ("fastener", ""), ("tightened", ""), ("preload", "kN"),
-            ("clamp to spare", ""), ("lifts", f"of {count:,}"), ("yield used", ""),
-            ("strip used", ""), ("fatigue used", "index"), ("bearing used", ""),
-            ("estimated to hold", ""),
-        ],
-        rows=[_choice(c, count, units, now=c is bench.present) for c in shown],
-        words_in=frozenset({1, 2, 10}),
+        headings=[headings[k] for k in kept],
+        rows=[[row[k] for k in kept] for row in rows],
+        words_in=frozenset({1, 2, len(kept) - 1}),
         kind="numbers",
         marked=frozenset({0}),
-    )  # fmt: skip
+    )
+
+
+def _few(bench: StudBench) -> list[StudChoice]:
+    """The mildest choices that are estimated to hold; where none is, those that hold most."""
+    holding = [c for c in bench.choices if c.holds][:FEW]
+    return holding or sorted(bench.choices, key=lambda c: -c.torque_held)[:FEW]
 
 
 def _choice(choice: StudChoice, count: int, units: Units, *, now: bool) -> list[str]:

@@ -56,7 +56,7 @@ def judged_in_short(judged: JudgedTable, units: Units = Units.SI) -> tuple[str, 
                 "on paper: it would not hold more boost or cold air back."
             )
     told.append(
-        "At what the engine makes under this table, some limit of strength is exceeded somewhere "
+        "At what the engine makes under this table a part gives way "
         + prose.over_pulls(
             judged.chance_pull, judged.chance_pulls, judged.assessment.policy.pulls, count
         )
@@ -83,8 +83,8 @@ def _abnormal(judged: JudgedTable) -> list[str]:
     counted = "counted" if judged.assessment.policy.abnormal_in_chance else "not counted"
     return [
         f"One pull along the table holds a heavy knock or pre-ignition with a chance of "
-        f"{judged.abnormal.pull_event:.1%}, one that passes a limit of strength with "
-        f"{judged.abnormal.pull_harm:.1%} (order of magnitude, {counted} above)."
+        f"{prose.percent(judged.abnormal.pull_event, 2)}, one that breaks something with "
+        f"{prose.percent(judged.abnormal.pull_harm, 2)} (order of magnitude, {counted} above)."
     ]
 
 
@@ -104,7 +104,7 @@ def _too_high(judged: JudgedTable, units: Units) -> list[str]:
     told.append(
         f"Worst is {prose.speed_in_words(j.worst_speed)}: {_excess(j.worst_excess, units)} more "
         f"than the accepted chance of {prose.percent(judged.policy.chance, 2)} allows, by "
-        f"{titles[judged.governing[k]].lower()}; a limit of strength is exceeded there "
+        f"{titles[judged.governing[k]].lower()}; a part gives way there "
         f"{prose.chance_in_words(float(judged.chance[k]), count)}."
     )
     return told

@@ -11,13 +11,25 @@ from torquerisk.show.text.blocks import bullets, columns, paragraph, section, sh
 from torquerisk.show.text.sealing_ring import run_ring_lines
 from torquerisk.show.words import ceilings, limit_columns, prose, running_gear
 from torquerisk.show.words.drivers import measures_in_words, next_in_words, subject_in_words
-from torquerisk.show.words.in_short import assessment_in_short, proposal_in_short, verdicts
+from torquerisk.show.words.in_short import (
+    assessment_in_short,
+    over_known_of,
+    proposal_in_short,
+    verdicts,
+)
 from torquerisk.show.words.limit_table import abnormal_in_words, window_in_words
 from torquerisk.show.words.notices import notices_in_short
 from torquerisk.show.words.prose import Units
 from torquerisk.show.words.sealing_ring import TITLE as RING_TITLE
 from torquerisk.study.answers.answers import answers_of
-from torquerisk.study.answers.results import Assessment, LimitKind, OneCycle, Proposal, Tally
+from torquerisk.study.answers.results import (
+    Assessment,
+    LimitKind,
+    OneCycle,
+    OverKnown,
+    Proposal,
+    Tally,
+)
 
 MOST_ROWS = 24
 MOST_NAMED = 4
@@ -104,9 +116,9 @@ def _loads(a: Assessment, units: Units) -> str:
         wrap=8,
     )  # fmt: skip
     notes = [
-        "peak: of the mean cycle; clamp/gas: median clamp over median gas force of one cylinder; "
-        f"fail: how many of {count:,} simulated engines with your input ranges exceed a limit of "
-        "strength at that speed; governed by: the limit that allows least torque there."
+        "peak: of the mean cycle; clamp/gas: clamp over gas force of one cylinder, medians; fail: "
+        f"in how many of {count:,} engines simulated within your input ranges a part gives way; "
+        "governed by: the limit that allows least torque."
     ]
     if len(index) < len(a.speed):
         notes.append(f"{len(index)} of {len(a.speed)} speeds are shown; --json gives all.")
@@ -114,27 +126,30 @@ def _loads(a: Assessment, units: Units) -> str:
 
 
 def _limits(a: Assessment) -> str:
-    count = a.model.every.count
+    count, over = a.model.every.count, answers_of(a).over_known
     rows = []
     for v in verdicts(a):
         limit, k = v.item.limit, v.worst
-        middle, low, high = prose.with_range(v.item.margin, k, limit.unit_size)
+        unit, size = prose.limit_unit(limit)
+        middle, low, high = prose.with_range(v.item.margin, k, size)
         rows.append(
             [
                 limit.title,
                 v.state.value,
-                f"{middle} {limit.unit}",
+                f"{middle} {unit}",
                 f"{low} to {high}",
                 prose.plain(a.speed[k] / RPM),
                 prose.chance_count(float(v.item.chance[k]), count),
+                *([] if over is None else [over_known_of(over, v.name, k)]),
             ]
         )
-    return columns(
-        ["limit", "over all speeds", "to spare", "5 to 95 %", "at rpm", f"fail/{count:,}"],
-        rows,
-        left=(0, 1),
-        wrap=0,
-    )
+    heads = ["limit", "over all speeds", "to spare", "5 to 95 %", "at rpm", f"fail/\n{count:,}"]
+    table = columns([*heads, *([] if over is None else ["over\nknown"])], rows, left=(0, 1), wrap=0)
+    return table if over is None else "\n".join([table, paragraph(f"over known: {_known(over)}")])
+
+
+def _known(over: OverKnown) -> str:
+    return f"how much more of it is used than {over.curve} uses at its worst."
 
 
 def ceiling_lines(a: Assessment, units: Units) -> list[str]:
@@ -205,10 +220,10 @@ def drivers(a: Assessment, units: Units) -> list[str]:
     subject = subject_in_words(a, found)
     named = [f"{prose.percent(s.share)} {s.label}" for s in found.shares if s.resolved][:MOST_NAMED]
     if not named:
-        return [f"No single input stands out in the range of {subject}."]
+        return [f"No single input stands out in {subject}."]
     told = [
-        f"The range of {subject} follows {', '.join(named)}; "
-        f"{prose.percent(found.rest)} is shared among inputs or too small to tell."
+        f"The doubt in {subject} is {', '.join(named)}; {prose.percent(found.rest)} is shared or "
+        "too small to tell."
     ]
     told += [next_in_words(found, units), *measures_in_words(found, MOST_NAMED, units)]
     return told
@@ -231,7 +246,7 @@ def proposal_text(
             section("Read", read_lines(p.assessment, units)),
             section("In short", bullets(proposal_in_short(p, units))),
             section("Torque-limit table", [_table(p, units)]),
-            section("What would lift it", bullets(_lifted(p))),
+            section("What would raise the limit", bullets(_lifted(p))),
             section(ceilings.TITLE, ceiling_lines(p.assessment, units)),
             *more,
             section("Before and after", [_before_after(p, units)]),

@@ -66,7 +66,7 @@ def sentences(found: Ceilings, units: Units = Units.SI) -> list[str]:
         told.append("No ceiling that was assessed is reached within the model's range.")
     else:
         first = found.in_order[0]
-        told.append(f"First: {_met(first, units)}. What would lift it: {first.limit.lifted_by}.")
+        told.append(f"First: {_met(first, units)}. What would raise it: {first.limit.lifted_by}.")
         if len(found.in_order) > 1:
             told.append(f"Next, once that is lifted: {_met(found.in_order[1], units)}.")
     told += _blends(found)

@@ -103,10 +103,9 @@ CHECKS: tuple[Check, ...] = (
 )
 
 NOT_CHECKED = (
-    "No open data of a boosted petrol engine with torque, phasing and peak pressure was found, and "
-    "no open record of an engine that was taken to head lift or a bent rod was found, so the "
-    "chances themselves were never held against failures that happened. Take them as a ranking and "
-    "an order of size."
+    "No open data were found of a boosted petrol engine with torque, phasing and peak pressure, "
+    "nor of an engine taken to head lift or a bent rod: the chances were never held against "
+    "failures that happened. Take them as a ranking and an order of size."
 )
 
 LEFT_OUT: tuple[tuple[str, str], ...] = (

@@ -136,7 +136,7 @@ def _start(c: Comparison) -> str:
 def _load(sides: Sequence[Side]) -> str:
     peaks = _each((_peak(side), side) for side in sides)
     least = _each((_least(side.least), side) for side in sides)
-    return f"Peak cylinder pressure reaches {peaks}; nearest to its limit is {least}."
+    return f"Peak pressure reaches {peaks}; nearest to its limit: {least}."
 
 
 def _each(told: Iterable[tuple[str, Side]]) -> str:
@@ -155,12 +155,8 @@ def _peak(side: Side) -> str:
 
 def _least(least: Least) -> str:
     limit = least.limit
-    low, middle, high = (m / limit.unit_size for m in least.margin)
-    texts = prose.middle_low_high(low, middle, high)
-    spare = f"{texts[0]} {limit.unit} to spare"
-    if texts[0].startswith(prose.MINUS):
-        spare = f"{texts[0][1:]} {limit.unit} too little"
-    return f"{limit.title.lower()} with {spare} at {prose.speed_in_words(least.speed)}"
+    spare = prose.points_in_words(least.margin, prose.limit_unit(limit))
+    return f"{limit.title.lower()}, {spare}, at {prose.speed_in_words(least.speed)}"
 
 
 def _chance(sides: Sequence[Side]) -> str:
@@ -168,10 +164,10 @@ def _chance(sides: Sequence[Side]) -> str:
     for side in sides:
         k = int(np.argmax(side.chance_any))
         most = float(side.chance_any[k])
-        count = f"{prose.chance_count(most, side.draws)} of {side.draws:,} simulated engines"
+        count = prose.chance_in_words(most, side.draws)
         place = f" ({prose.speed_in_words(float(side.speed[k]))})" if most > 0 else ""
         told.append((f"{count}{place}", side))
-    return f"At its worst speed some limit of strength is passed in {_each(told)}."
+    return f"At the worst speed a part gives way {_each(told)}."
 
 
 def _known(sides: Sequence[Side]) -> str:
@@ -186,7 +182,7 @@ def _known(sides: Sequence[Side]) -> str:
     start = any("manifold_pressure" in side.left_out for side in sides)
     boost = "; whether each began with its boost there is not known" if start else ""
     alone = "; ".join(
-        f"by all that it logged, the {side.ordinal} passes one in "
+        f"by all that the {side.ordinal} logged, one gives way in "
         f"{prose.chance_count(side.worst_by_all, side.draws)}"
         for side in sides
         if side.left_out

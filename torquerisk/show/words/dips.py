@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from torquerisk.quantities import DEGREE
 from torquerisk.show.words import prose
+from torquerisk.show.words.passing import passing
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
@@ -11,29 +12,13 @@ from torquerisk.study.answers.results import (
     Cell,
     Dip,
     DipSide,
+    Limit,
     LimitChange,
     PhasingSource,
     Sign,
 )
 
-HAPPENS = {
-    "head_lift": "cylinder pressure lifts the head off its sealing ring",
-    "fastener_yield": "the head fasteners stretch for good",
-    "thread_strip": "the threads in the block strip",
-    "rod_compression": "a rod bends",
-    "rod_fatigue": "the rods tire and crack in time",
-    "rod_eye": "the piston pulls the small-end eye apart",
-    "rod_cap": "the big-end cap cracks",
-    "rod_bolts": "the big-end cap opens",
-    "abnormal_cycle": "one heavy knock or pre-ignition breaks something",
-    "octane": "the engine knocks at any ignition timing that a tuner would use",
-    "knock": "the engine knocks at the ignition timing that it is judged at",
-}
-"""What passing a limit comes to, to follow 'with the dip filled in'."""
-FOR_DOTS = (
-    "Each dot is 5 % of the simulated engines, placed by load over strength; dots at 1 or beyond "
-    "are past the limit."
-)
+FOR_DOTS = "Each dot is 5 % of the simulated engines; dots at 1 or beyond are past the limit."
 WORD_LIST: tuple[tuple[str, str], ...] = (
     ("Clamp", "the force with which the tightened fasteners press the head onto the block."),
     ("Lift", "gas pressure pushes the head up until its gasket no longer seals."),
@@ -121,7 +106,7 @@ def dip_in_short(dip: Dip, units: Units = Units.SI) -> tuple[str, str, str]:
             ("So look at fuel, ignition and boost control first."),
         )
     change = dip.changes[dip.protects]
-    part, happens = _first_clause(change.limit.protects), HAPPENS.get(dip.protects, "")
+    part, happens = protected(change.limit), passing(change.limit).told
     if dip.early_ignition_costs:
         cells = change.cells
         filled, logged, later = (
@@ -131,13 +116,12 @@ def dip_in_short(dip: Dip, units: Units = Units.SI) -> tuple[str, str, str]:
         return (
             what,
             f"It helps {part}, but the early ignition there is what costs: filled in as it is, "
-            f"{happens or change.limit.title.lower() + ' is passed'} in {filled} of "
+            f"{happens} in {filled} of "
             f"{dip.draws:,} simulated engines, with the dip in {logged}.",
             f"Igniting later instead brings that to {later} and keeps the torque"
             + (", still more than you accept." if over else "."),
         )
-    why = f"It helps {part}"
-    why += f": without it, {happens} more often." if happens else "."
+    why = f"It helps {part}: without it {happens} more often."
     now = prose.chance_count(change.with_dip.chance, dip.draws)
     then = prose.chance_count(change.without_dip.chance, dip.draws)
     sure = (
@@ -156,7 +140,7 @@ def to_ask(dip: Dip, units: Units = Units.SI) -> tuple[str, ...]:
     if dip.protects is None:
         return (*asked, "If not: is it fuel, ignition, boost control or a heat-soaked charge?")
     limit = dip.changes[dip.protects].limit
-    asked.append(f"Was it to spare {_first_clause(limit.protects)}?")
+    asked.append(f"Was it to spare {protected(limit)}?")
     if dip.early_ignition_costs:
         asked.append("Could ignition be later there instead, and the torque kept?")
     if any(s.channel == "coolant_pressure" for s in dip.signs):
@@ -171,10 +155,10 @@ def dip_sentence(dip: Dip, units: Units = Units.SI) -> str:
     """Where the dip is and how deep, in one sentence; its numbers add up as they are shown."""
     unit, size = prose.torque_unit(units)
     return (
-        f"{prose.speeds_in_words(dip.from_speed, dip.to_speed).capitalize()} torque dips: at "
-        f"{prose.speed_in_words(dip.speed)} it is {prose.plain(dip.torque / size)} {unit}, where a "
-        f"straight line over the dip gives {prose.plain(dip.would_be_torque / size)} {unit}, "
-        f"{prose.plain(shown_depth(dip, units))} more."
+        f"Torque dips by {prose.plain(shown_depth(dip, units))} {unit} at "
+        f"{prose.speed_in_words(dip.speed)}: {prose.plain(dip.torque / size)} {unit}, where a "
+        f"straight line {prose.speeds_in_words(dip.from_speed, dip.to_speed)} gives "
+        f"{prose.plain(dip.would_be_torque / size)}."
     )
 
 
@@ -195,21 +179,18 @@ def _why(dip: Dip, units: Units) -> str:
             )
         return f"{told}."
     change = dip.changes[dip.protects]
-    happens = HAPPENS.get(dip.protects, f"{change.limit.title.lower()} is passed")
+    happens = passing(change.limit).told
     if dip.early_ignition_costs:
         return f"{_early_ignition(dip, change, happens)}{_most_there(dip, units)}"
-    filled = prose.chance_in_words(change.without_dip.chance, dip.draws)
-    verb = "helps to protect" if dip.over_anyway else "protects"
+    verb = "helps to spare" if dip.over_anyway else "spares"
     told = (
-        f"It {verb} {_first_clause(change.limit.protects)}: with the dip filled in, {happens} "
-        f"{filled}; with the dip, in {_count(dip, change.with_dip)}."
+        f"It {verb} {protected(change.limit)}: {happens} "
+        f"{prose.chance_in_words(change.with_dip.chance, dip.draws)} with the dip, in "
+        f"{_count(dip, change.without_dip)} without it."
     )
     told += _other_cells(dip, change)
     if dip.over_anyway:
-        told += (
-            f" Even with the dip that is more than the {_share(dip.accepted)} you accept: the dip "
-            "helps, but does not settle it."
-        )
+        told += f" That is still more than the {_share(dip.accepted)} you accept."
     return f"{told}{_most_there(dip, units)}"
 
 
@@ -219,12 +200,12 @@ def _early_ignition(dip: Dip, change: LimitChange, happens: str) -> str:
     logged, later = cells[Cell.AS_LOGGED].chance, cells[Cell.BOTH].chance
     filled, both = cells[Cell.TORQUE].chance, cells[Cell.IGNITION].chance
     gained = (filled - later) / (filled - logged)
-    protects = _first_clause(change.limit.protects)
+    protects = protected(change.limit)
     how = "better than" if gained > MUCH_MORE else "about as well as"
     told = (
-        "Early ignition is what costs there. With the dip filled in and ignition left as early as "
-        f"it is, {happens} {prose.chance_in_words(filled, dip.draws)}; the dip alone brings that "
-        f"to {_count(dip, cells[Cell.AS_LOGGED])}, ignition on a straight line alone to "
+        "Early ignition is what costs there. Without the dip and ignition as early as it is, "
+        f"{happens} {prose.chance_in_words(filled, dip.draws)}; the dip alone brings that to "
+        f"{_count(dip, cells[Cell.AS_LOGGED])}, ignition on a straight line alone to "
         f"{_count(dip, cells[Cell.BOTH])}, both to {_count(dip, cells[Cell.IGNITION])}. "
     )
     if gained < 1 / MUCH_MORE:
@@ -246,7 +227,7 @@ def _other_cells(dip: Dip, change: LimitChange) -> str:
         return ""
     moved = "later" if dip.ignition.is_early else "earlier"
     return (
-        f" Filled in, ignition is drawn straight too, {moved} than it was; left as it was, in "
+        f" Without it ignition is drawn straight too, {moved} than it was; left as it was, in "
         f"{_count(dip, change.cells[Cell.TORQUE])}; with the dip and ignition drawn straight, in "
         f"{_count(dip, change.cells[Cell.IGNITION])}."
     )
@@ -257,15 +238,16 @@ def _most_there(dip: Dip, units: Units) -> str:
     if not dip.over_anyway or not 0 < dip.acceptable_torque < dip.torque:
         return ""
     most = prose.torque_in_words(dip.acceptable_torque, units)
-    return f" The torque that keeps to it there, with ignition as it is, is {most}."
+    return f" {most} there would keep to it, with ignition as it is."
 
 
 def _count(dip: Dip, cell: DipSide) -> str:
     return prose.chance_count(cell.chance, dip.draws)
 
 
-def _first_clause(protects: str) -> str:
-    return protects.split(":")[0].split(";")[0]
+def protected(limit: Limit) -> str:
+    """What a limit keeps from harm, in a few words."""
+    return limit.protects.split(":")[0].split(";")[0]
 
 
 def _share(share: float) -> str:
@@ -280,16 +262,16 @@ def _sign(dip: Dip, sign: Sign) -> str:
     if sign.channel == "coolant_pressure":
         place = prose.speeds_in_words(sign.from_speed, sign.to_speed)
         return (
-            f"Coolant pressure rose by {prose.plain(size / 1e3)} kPa {place}: a sign of gas in the "
-            "coolant, so the head may have lifted in this very run; stop and test for it."
+            f"Coolant pressure rose by {prose.plain(size / 1e3)} kPa {place}: the head may have "
+            "lifted in this very run; stop, and test the coolant for gas."
         )
     if sign.channel == "manifold_pressure":
         told = (
             f"Manifold pressure is {prose.plain(size / 1e3)} kPa ({prose.percent(abs(sign.share))})"
         )
         if more:
-            return f"{told} higher there than a straight line: it is not boost that is missing."
-        return f"{told} lower there than a straight line: boost was taken out, or not made."
+            return f"{told} higher there: it is not boost that is missing."
+        return f"{told} lower there: boost was taken out, or not made."
     if sign.channel in ("ignition_advance", "ca50"):
         earlier = more == (sign.channel == "ignition_advance")
         what = "Ignition" if sign.channel == "ignition_advance" else "Burning"
@@ -317,19 +299,15 @@ def _how_sure(assessment: Assessment, dip: Dip) -> str:
     if change is None:
         return "How sure: no limit that binds was assessed, so nothing can be said of why."
     limit = change.limit
-    low, middle, high = (m / limit.unit_size for m in change.without_dip.margin)
-    texts = prose.middle_low_high(low, middle, high)
-    spare = f"{texts[0]} {limit.unit} to spare (range {texts[1]} to {texts[2]})"
-    if texts[0].startswith(prose.MINUS):
-        spare = f"{texts[0][1:]} {limit.unit} too little (range {texts[1]} to {texts[2]} to spare)"
-    told = f"How sure: filled in, {limit.title.lower()} would have {spare}"
+    spare = prose.points_in_words(change.without_dip.margin, prose.limit_unit(limit))
+    told = f"How sure: without it {limit.title.lower()} has {spare}"
     told += {
         PhasingSource.GIVEN: "; phasing was measured.",
         PhasingSource.IGNITION_ADVANCE: "; peak pressure was not measured, only ignition advance.",
     }.get(assessment.phasing_source, "; neither peak pressure nor ignition advance was measured.")
     if dip.carried:
         names = [ACROSS.get(n, n.replace("_", " ")) for n in dip.carried]
-        told += f" For the comparison {_listed(names)} run straight across the dip as torque does"
+        told += f" For the comparison {_listed(names)} straight across the dip too"
         line = dip.ignition
         if line is not None and line.from_speed != dip.from_speed:
             early = prose.speeds_in_words(line.from_speed, line.to_speed)
@@ -340,15 +318,15 @@ def _how_sure(assessment: Assessment, dip: Dip) -> str:
 
 def _listed(names: list[str]) -> str:
     if len(names) == 1:
-        return f"{names[0]} is taken to"
-    return f"{', '.join(names[:-1])} and {names[-1]} are taken to"
+        return f"{names[0]} is taken"
+    return f"{', '.join(names[:-1])} and {names[-1]} are taken"
 
 
 def _lifted_by(dip: Dip) -> str:
     if dip.protects is None:
-        return "What would lift it: find what took the torque away there; no part asks for it."
+        return "What would raise it: find what took the torque away there; no part asks for it."
     first = "later ignition there; then " if dip.early_ignition_costs else ""
-    return f"What would lift it: {first}{dip.changes[dip.protects].limit.lifted_by}."
+    return f"What would raise it: {first}{dip.changes[dip.protects].limit.lifted_by}."
 
 
 def dips_in_words(

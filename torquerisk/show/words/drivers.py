@@ -24,7 +24,7 @@ def doubt_of(driver: Driver) -> str:
 
 def subject_in_words(assessment: Assessment, found: Sensitivity) -> str:
     """What the shares and measures are of: a torque at a speed, and the limits that set it."""
-    told = f"the torque that all limits together allow at {prose.speed_in_words(found.speed)}"
+    told = f"the torque that holds at {prose.speed_in_words(found.speed)}"
     named = [(name, share) for name, share in found.first if share >= LEAST_FIRST]
     if not named:
         return told
@@ -32,7 +32,7 @@ def subject_in_words(assessment: Assessment, found: Sensitivity) -> str:
         f"{assessment.limits[name].limit.title.lower()} in {prose.chance_count(share, found.draws)}"
         for name, share in named
     )
-    return f"{told} (reached first: {limits} of {found.draws:,} simulated engines)"
+    return f"{told} (first to go: {limits} of {found.draws:,} simulated engines)"
 
 
 def cause_in_words(driver: Driver | None) -> str:
@@ -40,11 +40,9 @@ def cause_in_words(driver: Driver | None) -> str:
     if driver is None or driver.share < LEAST_SHARE:
         return ""
     if driver.share > MAIN_CAUSE:
-        return f", so wide mostly because {driver.label} {doubt_of(driver)}"
-    return (
-        f"; the largest single cause of that range, {prose.percent(driver.share)}, is that "
-        f"{driver.label} {doubt_of(driver)}"
-    )
+        return f", mostly because {driver.label} {doubt_of(driver)}"
+    share = prose.percent(driver.share)
+    return f", {share} of that range because {driver.label} {doubt_of(driver)}"
 
 
 def next_in_words(found: Sensitivity, units: Units = Units.SI) -> str:

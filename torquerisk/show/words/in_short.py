@@ -10,6 +10,7 @@ from torquerisk.show.words import prose
 from torquerisk.show.words.drivers import cause_in_words
 from torquerisk.show.words.limit_columns import titles_of
 from torquerisk.show.words.limit_table import HELD
+from torquerisk.show.words.passing import passing
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
@@ -20,11 +21,11 @@ from torquerisk.study.answers.results import (
     LimitKind,
     LimitResult,
     LimitRow,
+    OverKnown,
     PhasingSource,
     Proposal,
     Sketch,
     State,
-    wants_inputs,
 )
 
 MOST_SENTENCES = 5
@@ -32,7 +33,6 @@ MOST_LIMITS = 2
 """Limits that get a sentence of their own; the table tells of the rest."""
 SEVERITY = {State.EXCEEDS: 3, State.CLOSE: 2, State.NOT_ASSESSED: 1, State.HOLDS: 0}
 """Order of the state words, worst first."""
-PLURAL = ("Rod bolts", "Injectors")
 GAS_IN_COOLANT = "coolant-pressure"
 FIRST = ("below-survived", "evidence-strains")
 """Notices that come before any verdict: less is allowed than was carried, or evidence strains."""
@@ -85,37 +85,32 @@ def _badness(verdict: Verdict) -> tuple[int, bool, float, float]:
 
 def assessment_in_short(assessment: Assessment, units: Units = Units.SI) -> tuple[str, ...]:
     """At most five sentences on an assessed run, worst first."""
+    bad = [v for v in verdicts(assessment) if v.state is not State.HOLDS]
+    told = [stop] if (stop := urgent_in_short(assessment)) else []
+    told += [prose.in_units(n.text, units) for n in assessment.notices if n.code in FIRST]
+    told += over_known_in_words(assessment)
+    told += limits_in_short(assessment)
+    told = [*told[: MOST_SENTENCES - 1], gives_way(assessment, assessment.model.every.count)]
+    if len(bad) > MOST_LIMITS:
+        told.append("Close too: " + ", ".join(v.item.limit.title for v in bad[MOST_LIMITS:]) + ".")
+    return tuple([*told, *phasing_in_words(assessment)][:MOST_SENTENCES])
+
+
+def limits_in_short(assessment: Assessment) -> list[str]:
+    """The limits that are not clearly held, worst first, two at most; or that all hold."""
     ranked = verdicts(assessment)
     bad = [v for v in ranked if v.state is not State.HOLDS]
-    told = [n.text for n in assessment.notices if n.code in FIRST]
-    told += over_known_in_words(assessment)
-    told += [limit_sentence(assessment, v) for v in bad[:MOST_LIMITS]]
     if not bad:
-        told.append(_all_hold(assessment, _least_to_spare(ranked)))
-    elif len(bad) > MOST_LIMITS:
-        others = ", ".join(v.item.limit.title.lower() for v in bad[MOST_LIMITS:])
-        told.append(f"Also not clearly held: {others}.")
-    if any(n.code == GAS_IN_COOLANT for n in assessment.notices):
-        told.append(
-            "Coolant pressure rose during the run, a sign of a head that lifts: see the notices "
-            "before you run it again."
-        )
-    missing = [n for n, m in assessment.not_assessed.items() if wants_inputs(m)]
-    if missing:
-        names = ", ".join(n.replace("_", " ") for n in missing)
-        told.append(f"Not assessed, for want of inputs: {names}.")
-    told += _phasing(assessment)
-    told.append(
-        "Some limit of strength is exceeded somewhere "
-        + prose.over_pulls(
-            assessment.chance_pull,
-            assessment.chance_pulls,
-            assessment.policy.pulls,
-            assessment.model.every.count,
-        )
-        + "."
-    )
-    return tuple(told[:MOST_SENTENCES])
+        return [_all_hold(assessment, _least_to_spare(ranked))]
+    return [limit_sentence(assessment, v) for v in bad[:MOST_LIMITS]]
+
+
+def gives_way(under: Assessment | Proposal, draws: int) -> str:
+    """Chance that any part gives way in one pull and in all, of a run or under a table."""
+    pulls = (under if isinstance(under, Assessment) else under.assessment).policy.pulls
+    told = prose.over_pulls(under.chance_pull, under.chance_pulls, pulls, draws)
+    where = "" if isinstance(under, Assessment) else " under the table"
+    return f"A part gives way{where} {told}."
 
 
 def over_known_in_words(assessment: Assessment) -> list[str]:
@@ -126,37 +121,42 @@ def over_known_in_words(assessment: Assessment) -> list[str]:
     k = over.worst
     middle, low, high = prose.with_range(over.peak_pressure, k)
     push, pull = (
-        prose.plain(float(values.p50[int(np.argmax(values.p50))]), 2)
+        prose.plain(float(values.p50.max()), 2)
         for values in (over.rod_compression, over.rod_tension)
     )
     return [
-        f"At {prose.speed_in_words(float(assessment.speed[k]))} peak pressure is {middle} times "
-        f"the most that {over.curve} makes ({low} to {high}); rod push is at most {push} times, "
-        f"rod pull {pull} times its most."
+        f"It makes {middle} times the peak pressure that {over.curve} makes ({low} to {high}, at "
+        f"{prose.speed_in_words(float(assessment.speed[k]))}), {push} times its rod push and "
+        f"{pull} times its rod pull."
     ]
+
+
+def over_known_of(over: OverKnown | None, name: str, index: int) -> str:
+    """How much more of a limit is used than on the known curve, as '1.68 ×'; empty without one."""
+    values = None if over is None else over.limits.get(name)
+    return "" if values is None else f"{prose.plain(float(values.p50[index]), 2)} ×"
 
 
 def limit_sentence(assessment: Assessment, verdict: Verdict) -> str:
-    """What a limit that is not clearly held comes to: state, place, margin, cause."""
+    """What a limit that is not clearly held comes to: state, place, chance, margin, cause."""
     item, k = verdict.item, verdict.worst
-    speed = assessment.speed
-    states = [
-        f"{state.value} {prose.where_in_words(speed, mask)}"
-        for state, mask in ((State.EXCEEDS, verdict.exceeds), (State.CLOSE, verdict.close))
-        if mask.any()
+    draws, limit = assessment.model.every.count, item.limit
+    part = passing(limit)
+    where = [
+        prose.where_in_words(assessment.speed, mask) for mask in (verdict.exceeds, verdict.close)
     ]
-    limit = item.limit
-    spare = prose.spare_in_words(item.margin, k, limit.unit, limit.unit_size)
+    told = [f"{part.is_are} likely to {part.verb} {where[0]}"] if verdict.exceeds.any() else []
+    if verdict.close.any():
+        told.append(f"may {where[1]}" if told else f"may {part.verb} {where[1]}")
     at = "" if sum(verdict.exceeds | verdict.close) == 1 else (
-        f" at {prose.speed_in_words(float(speed[k]))}"
+        f"at {prose.speed_in_words(float(assessment.speed[k]))} "
     )  # fmt: skip
-    told = f"{limit.title} {is_or_are(limit.title)} {', '.join(states)}"
-    return f"{told}: {spare}{at}{_cause(assessment, verdict)}."
-
-
-def is_or_are(title: str) -> str:
-    """The verb that a limit's title takes: 'Rod bolts are', 'Head clamping is'."""
-    return "are" if title in PLURAL else "is"
+    count = prose.chance_in_words(float(item.chance[k]), draws)
+    spare = prose.spare_in_words(
+        item.margin, k, prose.limit_unit(limit), _cause(assessment, verdict)
+    )
+    subject = part.subject[0].upper() + part.subject[1:]
+    return f"{subject} {', and '.join(told)}: {at}{count}, {spare}."
 
 
 def _cause(assessment: Assessment, verdict: Verdict) -> str:
@@ -172,14 +172,15 @@ def _least_to_spare(ranked: tuple[Verdict, ...]) -> Verdict:
 
 def _all_hold(assessment: Assessment, verdict: Verdict) -> str:
     limit, k = verdict.item.limit, verdict.worst
-    spare = prose.spare_in_words(verdict.item.margin, k, limit.unit, limit.unit_size)
+    spare = prose.spare_in_words(verdict.item.margin, k, prose.limit_unit(limit))
     return (
-        f"Every limit that was assessed is estimated to hold; the least is left in "
+        f"Every limit that was assessed is estimated to hold; least is left in "
         f"{limit.title.lower()}: {spare} at {prose.speed_in_words(float(assessment.speed[k]))}."
     )
 
 
-def _phasing(assessment: Assessment) -> list[str]:
+def phasing_in_words(assessment: Assessment) -> list[str]:
+    """How the phasing is known and what that does to peak pressure; nothing where measured."""
     source = assessment.phasing_source
     if source is PhasingSource.GIVEN:
         return []
@@ -219,7 +220,7 @@ FEW_AGREE, MUCH_LOST = 100, 0.5
 """Fewer engines agreeing, or a greater share of the torque given up, tells that little is known."""
 
 
-def too_little_known(assessment: Assessment, sketch: Sketch) -> tuple[str, ...]:
+def too_little_known(assessment: Assessment, sketch: Sketch | Proposal) -> tuple[str, ...]:
     """What comes before any number where the answer is implausible, and the two things to give."""
     codes = {n.code for n in assessment.notices}
     if "below-survived" in codes:
@@ -253,77 +254,69 @@ def _most_telling(assessment: Assessment) -> list[str]:
 
 
 def proposal_in_short(proposal: Proposal, units: Units = Units.SI) -> tuple[str, ...]:
-    """At most five sentences on a proposed table: what is wrong, what holds, what it costs."""
+    """At most six sentences on a proposed table: what holds, what it costs, why, what is left."""
     a = proposal.assessment
-    bad = [v for v in verdicts(a) if v.state is not State.HOLDS]
-    told = [limit_sentence(a, bad[0])] if bad else [_all_hold(a, _least_to_spare(verdicts(a)))]
-    told.append(_with_table(proposal))
-    told.append(_peak_moves(proposal, units) + f"; {_area(proposal)}.")
-    told.append(_governs(proposal))
-    told.append(
-        "With the table, some limit of strength is exceeded somewhere "
-        + prose.over_pulls(
-            proposal.chance_pull,
-            proposal.chance_pulls,
-            a.policy.pulls,
-            proposal.finer.model.every.count,
-        )
-        + "."
-    )
-    return tuple(told[:MOST_SENTENCES])
-
-
-def _with_table(proposal: Proposal) -> str:
-    """What the independent re-assessment of the table leaves to spare."""
-    fresh = proposal.fresh
-    ranked = verdicts(fresh)
-    worst = next(v for v in ranked if v.item.limit.kind in BINDING)
-    limit, k = worst.item.limit, worst.worst
-    spare = prose.spare_in_words(worst.item.margin, k, limit.unit, limit.unit_size)
-    where = f"{spare} at {prose.speed_in_words(float(fresh.speed[k]))}"
-    if proposal.verified:
-        verb = is_or_are(limit.title)
-        told = f"With the table below {limit.title.lower()} {verb} estimated to hold: {where}."
-        return told + _knocks(ranked)
     return (
-        "The table below did not pass its own check and must not be used as it is; worst is "
-        f"{limit.title.lower()}: {where}."
+        *too_little_known(a, proposal),
+        answer_in_words(proposal, units),
+        limits_in_short(a)[0],
+        *decides_in_words(proposal),
     )
 
 
-def _knocks(ranked: tuple[Verdict, ...]) -> str:
-    """What is left to say of knock where the table alone does not keep it away."""
-    for verdict in ranked:
-        if verdict.item.limit.kind is LimitKind.KNOCK and verdict.state is not State.HOLDS:
-            share = float(verdict.item.chance[verdict.worst])
-            return f" Knock is not: {share:.0%} of the simulated engines knock at its phasing."
-    return ""
+def decides_in_words(proposal: Proposal) -> tuple[str, ...]:
+    """How much more is asked than known, what decides a table, what is left of risk under it."""
+    gives = gives_way(proposal, proposal.finer.model.every.count)
+    over = over_known_in_words(proposal.assessment)
+    return (*over, _governs(proposal), gives + knocks_in_words(proposal))
 
 
-def _peak_moves(proposal: Proposal, units: Units) -> str:
+def answer_in_words(proposal: Proposal, units: Units = Units.SI) -> str:
+    """The answer in one sentence: the peak that holds, what was made, what it costs."""
     a = proposal.assessment
     top = int(np.argmax(a.torque))
-    before, after = float(a.speed[top]), proposal.peak_speed
-    torque = (
-        f"{prose.torque_in_words(float(a.torque[top]), units)} to "
-        f"{prose.torque_in_words(proposal.peak_torque, units)}"
+    size = prose.torque_unit(units).size
+    peak = (
+        f"{prose.torque_in_words(proposal.peak_torque, units)} at "
+        f"{prose.speed_in_words(proposal.peak_speed)}"
     )
-    if round(before / RPM) == round(after / RPM):
-        return f"Peak torque goes from {torque} and stays at {prose.speed_in_words(after)}"
+    made = f"{prose.plain(a.torque[top] / size)} at {prose.plain(a.speed[top] / RPM)}"
+    if proposal.verified:
+        return f"{peak} is estimated to hold; it made {made}: the table {_area(proposal)}."
+    worst = next(v for v in verdicts(proposal.fresh) if v.item.limit.kind in BINDING)
+    part = passing(worst.item.limit)
     return (
-        f"Peak torque moves from {prose.plain(before / RPM)} to "
-        f"{prose.speed_in_words(after)} and goes from {torque}"
+        f"The table of {peak} (it made {made}) did not pass its own check and must not be used "
+        f"as it is: {part.told} "
+        f"{prose.chance_in_words(float(worst.item.chance[worst.worst]), _fresh_draws(proposal))} "
+        f"at {prose.speed_in_words(float(proposal.fresh.speed[worst.worst]))}."
     )
+
+
+def _fresh_draws(proposal: Proposal) -> int:
+    return int(proposal.fresh.model.every.count)
+
+
+def knocks_in_words(proposal: Proposal) -> str:
+    """What is left to say of knock where the table alone does not keep it away."""
+    for verdict in verdicts(proposal.fresh):
+        if verdict.item.limit.kind is LimitKind.KNOCK and verdict.state is not State.HOLDS:
+            share = float(verdict.item.chance[verdict.worst])
+            return (
+                f" At the phasing judged at {prose.percent(share)} knock at "
+                f"{prose.speed_in_words(float(proposal.fresh.speed[verdict.worst]))}: a later burn "
+                "cures that, not less torque alone."
+            )
+    return ""
 
 
 def _area(proposal: Proposal) -> str:
     """What is given up or gained under power, over the band."""
     change = proposal.after.area / proposal.before.area - 1
-    low, high = proposal.ask.band
-    verb = "it gives up" if change < 0 else "it gains"
-    band = prose.speeds_in_words(low, high)
+    band = prose.speeds_in_words(*proposal.ask.band)
     if abs(change) < 0.005:
-        return f"the area under power {band} stays within half a per cent"
+        return f"keeps the area under power {band} within half a per cent"
+    verb = "gives up" if change < 0 else "gains"
     return f"{verb} {prose.percent(abs(change))} of the area under power {band}"
 
 
@@ -337,7 +330,7 @@ def _governs(proposal: Proposal) -> str:
         f"{name} {prose.where_in_words(speed, np.array([one == name for one in by]))}"
         for name in dict.fromkeys(by)
     ]
-    return f"What governs the table: {'; '.join(parts)}."
+    return f"What decides: {'; '.join(parts)}."
 
 
 def _governor(row: LimitRow, titles: dict[str, str], step: float) -> str:

@@ -167,13 +167,11 @@ def _spare(row: LimitRow, shown: Shown) -> str:
     return f"{told} ± {error:.2g}" if known else told
 
 
-def with_spread(target: PressureTarget | None) -> str:
-    """Manifold pressure with one standard deviation [kPa]; a star where it is beyond trust."""
+def starred(target: PressureTarget | None) -> str:
+    """Manifold pressure [kPa], with a star where it is beyond trust."""
     if target is None:
         return "none"
-    value, sd = target.value / KILO, target.sd / KILO
-    told = f"{prose.rounded(value, sd)} ± {prose.rounded(sd, sd)}" if sd > 0 else prose.plain(value)
-    return told if target.trusted else f"{told} *"
+    return f"{prose.plain(target.value / KILO)}{'' if target.trusted else ' *'}"
 
 
 COLUMNS: tuple[Column, ...] = (
@@ -186,7 +184,7 @@ COLUMNS: tuple[Column, ...] = (
     Column(key="governing", value=lambda r: r.governing, text="governed by", name="governed by",
            cell=lambda r, shown: shown.titles[r.governing] if r.assessed else BEYOND_RUN),
     Column(key="assessed", value=lambda r: r.assessed),
-    Column(key="chance", value=lambda r: r.chance, text="fail, of\n{draws}", name="exceed",
+    Column(key="chance", value=lambda r: r.chance, text="fail, of\n{draws}", name="fail",
            report_unit="of {draws}",
            cell=lambda r, shown: "" if r.chance is None
            else prose.chance_count(r.chance, shown.draws)),
@@ -214,7 +212,7 @@ COLUMNS: tuple[Column, ...] = (
            cell=lambda r, shown: "" if r.knock_chance is None
            else prose.chance_count(r.knock_chance, shown.draws)),
     Column(key="pressure", value=lambda r: r.manifold_pressure, size=KILO, unit="kPa abs",
-           name="manifold", cell=lambda r, _: with_spread(r.pressure)),
+           name="manifold", cell=lambda r, _: starred(r.pressure)),
 )  # fmt: skip
 ALWAYS = 14
 """Columns that a row of JSON begins with; what the others say stands there among more keys."""

@@ -6,7 +6,6 @@ from torquerisk.quantities import DEGREE, RPM, Array
 from torquerisk.show.words import prose
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.results import (
-    Assessment,
     Axis,
     Binding,
     Frontier,
@@ -30,7 +29,7 @@ NOT_PROVED = (
 )
 HELD = {
     Binding.NO_TORQUE: "no torque is acceptable there",
-    Binding.CEILING: "the accepted chance",
+    Binding.CEILING: "strength",
     Binding.REACH: "what the engine can make",
     Binding.RISE: "the steepest rise asked for",
     Binding.NOT_RISING: "the rule that the limit does not rise after its peak",
@@ -43,10 +42,8 @@ HELD = {
     Binding.OBJECTIVE: "the objective, which more torque there would not serve",
 }
 LATER_THAN_JUDGED = (
-    "Where the earliest CA50 is later than the one judged, both hold: a row is judged with every "
-    "simulated engine at its own phasing, of which the middle one is shown, and the weak engines "
-    "among them burn later than that; the earliest is for a CA50 that is set and measured to a "
-    "degree, in weak engines too."
+    "Where the earliest CA50 is later than the one judged, weak engines burn later than the middle "
+    "one, which is shown."
 )
 RULES = {
     "peak_from": "The peak not before {peak}",
@@ -66,7 +63,7 @@ def held_in_words(row: LimitRow, titles: dict[str, str]) -> str:
     kind = Binding(row.held_by)
     told = HELD[kind]
     if kind is Binding.CEILING:
-        told = f"{told} of {titles[row.governing].lower()}"
+        told = f"{told}: {titles[row.governing].lower()}"
         if abs(row.held_at - row.speed) > RPM:
             told += f" at {prose.speed_in_words(row.held_at)}"
     return told
@@ -83,7 +80,7 @@ def why_row(row: LimitRow, titles: dict[str, str], draws: int, units: Units = Un
         spare = "no limit in reach" if row.spare > 0 else "no torque is acceptable"
     return (
         f"Held by {held_in_words(row, titles)}; {spare}; {titles[row.governing].lower()} comes "
-        f"next, lifted by {row.lifted_by}; exceeded "
+        f"next, raised by {row.lifted_by}; passed "
         f"{prose.chance_in_words(row.chance, draws)}."
     )
 
@@ -217,22 +214,12 @@ def abnormal_in_words(proposal: Proposal) -> str:
     fresh = proposal.fresh
     if fresh.engine.compression_ignition:
         return ""
-    counted = fresh.policy.abnormal_in_chance
-    knocks = max((r.knock_chance for r in proposal.rows if r.knock_chance is not None), default=0.0)
+    event, harm = fresh.abnormal.pull_event, fresh.abnormal.pull_harm
+    counted = "counted in the chances" if fresh.policy.abnormal_in_chance else "not counted"
     return (
-        "Along this limit a cycle passes a limit of strength "
-        f"{_over_pulls(proposal, fresh)}"
-        f"{', abnormal ones counted' if counted else ''}; in one pull a heavy knock or "
-        "pre-ignition comes "
-        f"with a chance of {fresh.abnormal.pull_event:.1%} and passes one with "
-        f"{fresh.abnormal.pull_harm:.1%} (order of magnitude). At the row that knocks "
-        f"most {knocks:.0%} of the simulated engines knock at the phasing judged at."
-    )
-
-
-def _over_pulls(proposal: Proposal, fresh: Assessment) -> str:
-    return prose.over_pulls(
-        proposal.chance_pull, proposal.chance_pulls, fresh.policy.pulls, fresh.model.every.count
+        f"In one pull under this limit a heavy knock or pre-ignition comes with a chance of "
+        f"{prose.percent(event, 2)}, one that breaks something with {prose.percent(harm, 2)} "
+        f"(order of magnitude, {counted})."
     )
 
 

@@ -10,7 +10,7 @@ import numpy.typing as npt
 
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.quantities import RPM, Array
-from torquerisk.study.answers.results import Band
+from torquerisk.study.answers.results import Band, Limit
 
 FOOT_POUND = 0.3048 * 4.4482216152605
 """One lb·ft [N*m], by the exact definitions of foot and pound-force."""
@@ -179,37 +179,49 @@ def percent(share: float, digits: int | None = None) -> str:
 
 
 def chance_count(chance: float, draws: int) -> str:
-    """How many of the simulated engines: '37', '<1' or '>1,023'; never none and never all."""
+    """How many of the simulated engines: '37', '<1' or 'all'; never none."""
     count = round(chance * draws)
     if count <= 0:
         return "<1"
-    return f">{draws - 1:,}" if count >= draws else f"{count:,}"
+    return "all" if count >= draws else f"{count:,}"
 
 
 def chance_in_words(chance: float, draws: int) -> str:
-    """A chance as a count of simulated engines, never 0 and never all of them."""
+    """A chance as a count of simulated engines, never 0."""
     count = round(chance * draws)
-    if count <= 0:
-        told = "fewer than 1"
-    elif count >= draws:
-        told = f"more than {draws - 1:,}"
-    else:
-        told = f"{count:,}"
-    return f"in {told} of {draws:,} simulated engines with your input ranges"
+    if count >= draws:
+        return f"in all {draws:,} simulated engines"
+    told = "fewer than 1" if count <= 0 else f"{count:,}"
+    return f"in {told} of {draws:,} simulated engines"
 
 
 def over_pulls(once: float, in_all: float, pulls: int, draws: int) -> str:
     """Chances of one pull and of all of them, as counts of simulated engines."""
-    told = f"in one pull {chance_in_words(once, draws)}"
-    return told if pulls == 1 else f"{told}, in {pulls:,} pulls in {chance_count(in_all, draws)}"
+    told = f"{chance_in_words(once, draws)} in one pull"
+    return told if pulls == 1 else f"{told}, in {chance_count(in_all, draws)} over {pulls:,} pulls"
 
 
-def spare_in_words(margin: Band, index: int, unit: str, size: float) -> str:
-    """Margin at a speed: '6 bar to spare (−9 to 22)', or '6 bar short (−22 to 9 to spare)'."""
-    middle, low, high = with_range(margin, index, size)
-    if middle.startswith(MINUS):
-        return f"{middle[1:]} {unit} short ({low} to {high} to spare)"
-    return f"{middle} {unit} to spare ({low} to {high})"
+def limit_unit(limit: Limit) -> ShownUnit:
+    """The unit that people are shown of a limit's load and margin; % where it has none."""
+    return ShownUnit(limit.unit, limit.unit_size) if limit.unit else ShownUnit("%", 0.01)
+
+
+def spare_in_words(margin: Band, index: int, unit: ShownUnit, why: str = "") -> str:
+    """`points_in_words` of a margin at a speed."""
+    low, middle, high = (float(v[index]) for v in (margin.p05, margin.p50, margin.p95))
+    return points_in_words((low, middle, high), unit, why)
+
+
+def points_in_words(points: tuple[float, float, float], unit: ShownUnit, why: str = "") -> str:
+    """A margin as '6 bar to spare (−9 to 22)', or '6 bar short (−22 to 9 to spare)'.
+
+    points: 5, 50 and 95 % [SI]. why: put after the range.
+    """
+    low, middle, high = (v / unit.size for v in points)
+    told, least, most = middle_low_high(low, middle, high)
+    if told.startswith(MINUS):
+        return f"{told[1:]} {unit.name} short ({least} to {most} to spare{why})"
+    return f"{told} {unit.name} to spare ({least} to {most}{why})"
 
 
 def stretches(mask: npt.NDArray[np.bool_] | Sequence[bool]) -> Iterator[tuple[int, int]]:

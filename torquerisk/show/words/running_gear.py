@@ -80,12 +80,23 @@ def guidance_in_words(gear: GearLoads) -> str:
     book = TEXTBOOK_GUIDE
     return (
         f"Mean piston speed is {prose.plain(mean, 1)} m/s at "
-        f"{prose.speed_in_words(float(gear.speed[-1]))}, the top of this run: {place}, by a public "
+        f"{prose.speed_in_words(float(gear.speed[-1]))}, the top of this run: {place} (a public "
         f"page, a tertiary source; a textbook gives {book.low:g} to {book.high:g} m/s for "
-        f"{book.kind} (from memory). It is {INDICATOR}: acceleration and its force load the rod, "
-        f"at top dead centre there {prose.plain(float(gear.acceleration[-1]), -1)} m/s² "
-        f"({prose.plain(g, -1)} g) and {prose.plain(float(gear.piston_inertia[-1]) / KILO, 1)} kN "
-        "from the piston alone."
+        f"{book.kind}, from memory). It is {INDICATOR}: acceleration and its force load the "
+        f"rod, {prose.plain(float(gear.acceleration[-1]), -1)} m/s² ({prose.plain(g, -1)} g) at "
+        f"top dead centre there, {prose.plain(float(gear.piston_inertia[-1]) / KILO, 1)} kN from "
+        "the piston alone."
+    )
+
+
+def rod_in_words(a: Assessment) -> str:
+    """The greatest push and pull along the rod that are judged, and where."""
+    push, pull = int(np.argmax(a.rod_compression)), int(np.argmax(a.rod_tension))
+    return (
+        f"The rod is pushed with up to {prose.plain(a.rod_compression[push] / KILO)} kN at "
+        f"{prose.speed_in_words(float(a.speed[push]))} and pulled with up to "
+        f"{prose.plain(a.rod_tension[pull] / KILO)} kN at "
+        f"{prose.speed_in_words(float(a.speed[pull]))}, medians."
     )
 
 
@@ -97,8 +108,8 @@ def crown_in_words(gear: GearLoads) -> str:
     return (
         f"Gas presses on the piston crown with up to {middle} kN ({low} to {high}) in the mean "
         f"cycle, at {prose.speed_in_words(float(gear.speed[k]))}, and "
-        f"{prose.with_range(gear.crown_worst, k, KILO)[0]} kN in the worst normal cycle. "
-        f"On the top land stands up to {land} bar over the crankcase then; {RING_LAND}."
+        f"{prose.with_range(gear.crown_worst, k, KILO)[0]} kN in the worst normal cycle, up to "
+        f"{land} bar on the top land; {RING_LAND}."
     )
 
 

@@ -78,13 +78,11 @@ def ring_sentences(ring: RingClamp, draws: int) -> Iterator[str]:
         whose = "of the cylinder"
     yield (
         f"At {where} the highest pressure, {left_in_words(ring.pressure, k, BAR)} bar, "
-        f"leaves {left_in_words(governs.left, k, KILO)} kN on the ring {whose}: "
-        f"{left_in_words(governs.line_load, k, LINE_LOAD)} N/mm at the weakest point of its "
-        f"sealing circle of {prose.plain(ring.sealing_diameter * 1e3, 1)} mm. It is fully tight "
-        f"down to {spread_in_words(ring.least_line_load, LINE_LOAD)} N/mm and lifts at "
-        f"{spread_in_words(ring.lift_line_load, LINE_LOAD)}; it weeps "
-        f"{prose.chance_in_words(float(governs.weep_chance[k]), draws)}, an early sign that is no "
-        "failure."
+        f"leaves {left_in_words(governs.left, k, KILO)} kN on the ring {whose}, "
+        f"{left_in_words(governs.line_load, k, LINE_LOAD)} N/mm at its weakest point: fully tight "
+        f"down to {spread_in_words(ring.least_line_load, LINE_LOAD)} N/mm, lifted at "
+        f"{spread_in_words(ring.lift_line_load, LINE_LOAD)}. It weeps "
+        f"{prose.chance_in_words(float(governs.weep_chance[k]), draws)}, an early sign, no failure."
     )
     yield why_it_governs(ring, draws)
 

@@ -55,9 +55,9 @@ def over_known(assessment: Assessment) -> OverKnown | None:
     }
     return OverKnown(
         curve=" or ".join(curve.name for curve in curves),
-        **{name: over.pop(name) for name in ("peak_pressure", "rod_compression", "rod_tension")},
-        limits=over,
-    )
+        peak_pressure=over["peak"], rod_compression=over["push"], rod_tension=over["pull"],
+        limits={limit.name: over[limit.name] for limit in limits},
+    )  # fmt: skip
 
 
 def _of_curve(limits: list[Limit], curve: KnownCurve, parts: Parts, pulls: int) -> dict[str, Array]:
@@ -65,12 +65,12 @@ def _of_curve(limits: list[Limit], curve: KnownCurve, parts: Parts, pulls: int) 
 
 
 def _asked(limits: list[Limit], loads: Demand, parts: Parts, torque: Array) -> dict[str, Array]:
-    """Pressures, forces and what is used of each limit (S, N) at torques (S,)."""
+    """Pressure, push, pull and what is used of each limit by name (S, N) at torques (S,)."""
     place = place_of(loads.torque, torque)
     return {
-        "peak_pressure": place.read(loads.peak),
-        "rod_compression": place.read(mean_rod_compression(loads, parts)),
-        "rod_tension": rod_tension(loads, parts),
+        "peak": place.read(loads.peak),
+        "push": place.read(mean_rod_compression(loads, parts)),
+        "pull": rod_tension(loads, parts),
         **{
             limit.name: place.load(limit.load(loads, parts)) / limit.strength(loads, parts)
             for limit in limits

@@ -125,7 +125,8 @@ def _phasing(result: Assessment) -> Iterator[Notice]:
     yield Notice(
         "phasing-" + source.name.lower().replace("_", "-"),
         f"Phasing is {source.value if source is PhasingSource.ASSUMED else 'from ' + source.value}:"
-        f" peak pressure is known to {width[0]:+.0%} and {width[1]:+.0%} at peak torque.",
+        f" peak pressure at peak torque is known to {100 * width[0]:+.0f} and "
+        f"{100 * width[1]:+.0f} %.",
     )
 
 
@@ -158,17 +159,18 @@ def _evidence(result: Assessment, share_kept: float) -> Iterator[Notice]:
     evidence, wanted = result.evidence, result.model.every.count
     if evidence.used:
         few = (
-            f"; {evidence.kept} of those are used, which is the effective sample"
+            f"; {evidence.kept:,} of those are used, the effective sample"
             if evidence.kept >= min(evidence.agreed, wanted)
-            else f"; {wanted} are used, made of those by steps that keep to spreads and evidence, "
-            f"worth about {evidence.kept} independent ones, which is the effective sample"
+            else f"; {wanted:,} are used, made of those by steps that keep to spreads and "
+            f"evidence, worth about {evidence.kept:,} independent ones, the effective sample"
         )
         yield Notice(
             "evidence",
             Sentence(
                 "Evidence used: ",
                 Sentence.joined("; ", evidence.used),
-                f". {share_kept:.1%} of {evidence.tried} simulated engines agree with it{few}.",
+                f". {100 * share_kept:.1f} % of {evidence.tried:,} simulated engines agree with "
+                f"it{few}.",
             ),
         )
     if evidence.strained:
@@ -299,9 +301,8 @@ def _cold(result: Assessment) -> Iterator[Notice]:
     if cold - warm >= COLD_COUNTS:
         yield Notice(
             "cold-full-load",
-            f"Cold at full load the head lifts in {cold:.0%} of the simulated engines, warm, as it "
-            f"is judged, in {warm:.0%}: its fasteners gain clamp as it warms up. Warm the engine "
-            "through before full load.",
+            f"Warm the engine through before full load: cold the head lifts in {100 * cold:.0f} % "
+            f"of the simulated engines, warm, as it is judged, in {100 * warm:.0f} %.",
         )
 
 
@@ -395,9 +396,9 @@ def _knock(result: Assessment) -> Iterator[Notice]:
     )
     yield Notice(
         "knock-estimate",
-        "Knock is an estimate: the knock integral at audible knock is taken as "
-        f"{middle:.1f} ({low:.1f} to {high:.1f}), {narrowed}. Intake deposits, oil and fuel batch "
-        "move it, and only listening to the engine settles it.",
+        f"Knock is an estimate: it is taken to be heard at a knock integral of {middle:.1f} "
+        f"({low:.1f} to {high:.1f}), {narrowed}. Deposits, oil and fuel batch move it, and only "
+        "listening to the engine settles it.",
     )
 
 
@@ -405,10 +406,10 @@ def _abnormal(result: Assessment) -> Iterator[Notice]:
     if result.engine.compression_ignition:
         return
     event, harm = result.abnormal.pull_event, result.abnormal.pull_harm
-    counted = "is counted in" if result.policy.abnormal_in_chance else "is not part of"
+    counted = "is counted in" if result.policy.abnormal_in_chance else "is not counted in"
     yield Notice(
         "abnormal",
-        f"Abnormal cycles (knock, pre-ignition), order of magnitude only: chance of one in a pull "
-        f"{event:.1%}, of one that passes a strength limit {harm:.1%}; this {counted} the chances "
-        "shown for normal cycles.",
+        f"A heavy knock or pre-ignition comes in one pull with a chance of {100 * event:.2g} % and "
+        f"breaks something with {100 * harm:.2g} %, in order of magnitude; this {counted} the "
+        "chances shown.",
     )

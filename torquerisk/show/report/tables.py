@@ -15,14 +15,20 @@ from torquerisk.show.pictures.still_pieces import paint, symbol
 from torquerisk.show.pictures.style import LIGHT, STATE_SYMBOL
 from torquerisk.show.words import limit_columns, prose
 from torquerisk.show.words.drivers import measures_in_words, next_in_words, subject_in_words
-from torquerisk.show.words.in_short import SEVERITY, verdicts, worst_speed
+from torquerisk.show.words.in_short import (
+    SEVERITY,
+    over_known_of,
+    verdicts,
+    worst_speed,
+)
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
+    ALL_LIMITS,
     BINDING,
     JUDGED,
     Assessment,
-    LimitResult,
+    OverKnown,
     Proposal,
     Sensitivity,
     State,
@@ -32,8 +38,10 @@ from torquerisk.study.answers.results import (
 
 AREA = 1e6 * RPM
 """One MW·rpm of area under power [W*rad/s]."""
-MOST_DRIVERS, MOST_MEASURES = 6, 5
+MOST_DRIVERS, MOST_MEASURES, FEW_MEASURES, MOST_ASSUMED = 4, 5, 3, 3
 RATIO_END = 1.6
+LEAST_PARTS = 3
+"""Limits that have a row, however well they are held."""
 MOST_KEPT = 24
 """Rows of the limit table that still fit on a page."""
 
@@ -86,18 +94,20 @@ def ratio_bar(ratio: tuple[float, float, float], state: State) -> Markup:
 
 LIMIT_COLUMNS = (
     "speed_rpm", "torque_limit_n_m", "power_kw", "governing", "held_by", "spare_n_m", "chance",
-    "knock_chance", "ca50_deg", "ca50_not_before_deg",
+    "knock_chance", "ca50_deg", "ca50_not_before_deg", "advance_not_above_deg", "pressure",
 )  # fmt: skip
+ONLY_FULL = ("held_by", "spare_n_m")
 
 
-def limit_table(p: Proposal, units: Units) -> Table:
-    """The torque-limit table: what governs a row, what holds it, and what it was judged at."""
+def limit_table(p: Proposal, units: Units, full: bool = False) -> Table:
+    """The torque-limit table: what governs a row, its chances, and what it was judged at."""
     shown = limit_columns.shown_of(p, units)
-    keys = list(LIMIT_COLUMNS)
-    if any(row.advance_not_above is not None for row in p.rows):
-        keys.append("advance_not_above_deg")
-    if any(row.pressure is not None for row in p.rows):
-        keys.append("pressure")
+    empty = {
+        "advance_not_above_deg": all(row.advance_not_above is None for row in p.rows),
+        "pressure": all(row.pressure is None for row in p.rows),
+        "knock_chance": all(row.knock_chance is None for row in p.rows),
+    }
+    keys = [k for k in LIMIT_COLUMNS if not empty.get(k) and (full or k not in ONLY_FULL)]
     columns = limit_columns.chosen(keys)
     peak = int(np.argmax([row.limit for row in p.rows]))
     return Table(
@@ -107,7 +117,7 @@ def limit_table(p: Proposal, units: Units) -> Table:
             for c in columns
         ],
         rows=limit_columns.rows_in_words(p.rows, columns, shown),
-        words_in=frozenset({3, 4}),
+        words_in=frozenset(keys.index(k) for k in ("governing", "held_by") if k in keys),
         kind="numbers",
         marked=frozenset({peak}),
         whole=len(p.rows) <= MOST_KEPT,
@@ -119,13 +129,19 @@ def before_after(p: Proposal, units: Units) -> Table:
     a = p.assessment
     count, top = a.model.every.count, int(np.argmax(a.torque))
     unit, size = prose.torque_unit(units)
+    known = answers_of(a).over_known
 
-    def row(name: str, speed: float, torque: float, tally: Tally, *chances: float) -> list[str]:
+    def row(
+        name: str, speed: float, torque: float, tally: Tally, over: OverKnown | None,
+        *chances: float,
+    ) -> list[str]:  # fmt: skip
+        more = [] if over is None else [f"{over.peak_pressure.p50.max():.2f} ×"]
         return [
             name,
             prose.plain(torque / size),
             prose.plain(speed / RPM),
             prose.plain(tally.area / AREA),
+            *more,
             *(prose.chance_count(x, count) for x in (tally.chance_any_max, *chances)),
         ]
 
@@ -133,74 +149,89 @@ def before_after(p: Proposal, units: Units) -> Table:
         title="Before and after",
         headings=[
             ("", ""), ("peak torque", unit), ("at", "rpm"), ("area under power", "MW·rpm"),
-            ("exceed at the worst speed", f"of {count:,}"), ("exceed in one pull", f"of {count:,}"),
-            (f"exceed in {a.policy.pulls:,} pulls", f"of {count:,}"),
+            *([] if known is None else [("peak pressure", "over known")]),
+            ("give way at the worst speed", f"of {count:,}"), ("in one pull", f"of {count:,}"),
+            (f"in {a.policy.pulls:,} pulls", f"of {count:,}"),
         ],
         rows=[
-            row("as measured", float(a.speed[top]), float(a.torque[top]), p.before,
+            row("as measured", float(a.speed[top]), float(a.torque[top]), p.before, known,
                 a.chance_pull, a.chance_pulls),
             row("with the table", p.peak_speed, p.peak_torque, p.after,
-                p.chance_pull, p.chance_pulls),
+                answers_of(p.fresh).over_known, p.chance_pull, p.chance_pulls),
         ],
     )  # fmt: skip
 
 
-def parts_table(a: Assessment, accepted: float) -> Table:
-    """Every limit of the measured run, worst first; guidance that is no verdict last."""
-    count = a.model.every.count
-    ranked = [(v.item, v.worst, v.state) for v in verdicts(a)]
-    guidance = [i for i in a.limits.values() if i.limit.kind not in JUDGED]
-    for item in sorted(guidance, key=lambda i: -float(i.utilisation.max())):
-        worst = max(item.state(accepted), key=SEVERITY.__getitem__)
-        ranked.append((item, worst_speed(item), worst))
-    rows = [
-        _part(a, item, k, state, count, item.limit.kind in BINDING) for item, k, state in ranked
-    ]
+def parts_table(a: Assessment, accepted: float, full: bool = False) -> Table:
+    """Limits of the measured run, worst first: those that some engine passes, three at least.
+
+    full: all of them, guidance too, with what each protects and what would raise it.
+    """
+    count, over = a.model.every.count, answers_of(a).over_known
+    ranked = [(v.name, v.worst, v.state) for v in verdicts(a)]
+    if full:
+        guidance = [(n, i) for n, i in a.limits.items() if i.limit.kind not in JUDGED]
+        for name, item in sorted(guidance, key=lambda g: -float(g[1].utilisation.max())):
+            worst = max(item.state(accepted), key=SEVERITY.__getitem__)
+            ranked.append((name, worst_speed(item), worst))
+    else:
+        never = never_passed(a)
+        ranked = [r for r in ranked if r[0] not in never]
     return Table(
         title="Part by part, each at its worst speed of the measured run",
         headings=[
-            ("limit", ""), ("speed", "rpm"), ("load", ""), ("strength", ""),
-            ("to spare (5 to 95 %)", ""), ("load over strength, 1 at the line", ""),
-            ("over all speeds", ""), ("exceed", f"of {count:,}"), ("what would lift it", ""),
+            ("limit", ""), ("speed", "rpm"), ("load", ""), ("to spare (5 to 95 %)", ""),
+            ("load over strength, 1 at the line", ""), ("over all speeds", ""),
+            ("pass it", f"of {count:,}"),
+            *([] if over is None else [("over", "known")]),
+            *([("what would raise it", "")] if full else []),
         ],
-        rows=rows,
-        words_in=frozenset({4, 5, 6, 8}),
-        kind="parts",
+        rows=[_part(a, name, k, state, full) for name, k, state in ranked],
+        words_in=frozenset({3, 4, 5, 7 if over is None else 8}),
+        kind="parts full" if full else "parts",
+        whole=not full,
     )  # fmt: skip
 
 
-def _part(
-    a: Assessment, item: LimitResult, k: int, state: State, count: int, binding: bool
-) -> list[str]:
-    limit, size = item.limit, item.limit.unit_size
+def never_passed(a: Assessment) -> list[str]:
+    """Names of limits that no simulated engine passes; three limits at least are left for rows."""
+    told = [v.name for v in verdicts(a)]
+    count = a.model.every.count
+    return [n for n in told[LEAST_PARTS:] if round(float(a.limits[n].chance.max()) * count) == 0]
+
+
+def _part(a: Assessment, name: str, k: int, state: State, full: bool) -> list[str]:
+    item, over = a.limits[name], answers_of(a).over_known
+    limit, (unit, size) = item.limit, prose.limit_unit(item.limit)
     middle, low, high = prose.with_range(item.margin, k, size)
     half = float(item.margin.p95[k] - item.margin.p05[k]) / 2 / size
     ratio = ratio_band(a, item)
     protects = limit.protects.split(":")[0]
     return [
-        Markup("{}<small>{}</small>").format(limit.title, protects),
+        Markup("{}<small>{}</small>").format(limit.title, protects) if full else limit.title,
         prose.plain(a.speed[k] / RPM),
-        f"{prose.rounded(float(item.load.p50[k]) / size, half)} {limit.unit}",
-        f"{prose.rounded(float(item.strength.p50[k]) / size, half)} {limit.unit}",
-        f"{middle} {limit.unit} ({low} to {high})",
+        f"{prose.rounded(float(item.load.p50[k]) / size, half)} {unit}",
+        f"{middle} {unit} ({low} to {high})",
         ratio_bar((float(ratio.p05[k]), float(ratio.p50[k]), float(ratio.p95[k])), state),
-        state_mark(state) if binding else "guidance only",
-        prose.chance_count(float(item.chance[k]), count),
-        limit.lifted_by,
+        state_mark(state) if limit.kind in BINDING else "guidance only",
+        prose.chance_count(float(item.chance[k]), a.model.every.count),
+        *([] if over is None else [over_known_of(over, name, k)]),
+        *([limit.lifted_by] if full else []),
     ]
 
 
-def not_assessed(a: Assessment) -> list[str]:
-    """Limits that were not assessed, with what they want."""
-    told = []
-    for name, missing in a.not_assessed.items():
-        title = name.replace("_", " ").capitalize()
-        if not wants_inputs(missing):
-            told.append(f"{title}: for {missing[0]} only.")
-            continue
-        wanted = [_label(a.engine, m) for m in missing]
-        told.append(f"{title}: wants {', '.join(wanted)}.")
-    return told
+def not_assessed(a: Assessment, full: bool = False) -> list[str]:
+    """Limits that were not assessed, in full with what they want."""
+    titles = {limit.name: limit.title for limit in ALL_LIMITS}
+    wanted = {n: missing for n, missing in a.not_assessed.items() if wants_inputs(missing)}
+    if full:
+        return [
+            f"{titles[name]}: wants {', '.join(_label(a.engine, m) for m in missing)}."
+            for name, missing in wanted.items()
+        ]
+    return (
+        [f"For want of inputs: {', '.join(titles[n].lower() for n in wanted)}."] if wanted else []
+    )
 
 
 def _label(engine: Engine, name: str) -> str:
@@ -226,6 +257,20 @@ def assumed_table(a: Assessment) -> Table:
     )
 
 
+def most_assumed(a: Assessment) -> str:
+    """How many inputs are assumed, and as what those that drive the answer most."""
+    names = answers_of(a).assumed_by_share
+    if not names:
+        return "Every input that the result rests on was given."
+    told = []
+    for name in names[:MOST_ASSUMED]:
+        value, spread = _assumed(a.engine, name)
+        told.append(f"{a.engine.declaration(name).words} {value} (one sd {spread})")
+    return (
+        f"{len(names)} inputs were not given. Those that drive the answer most: {'; '.join(told)}."
+    )
+
+
 def _assumed(engine: Engine, name: str) -> tuple[str, str]:
     """Value with its unit, and one standard deviation."""
     declaration = engine.declaration(name)
@@ -243,7 +288,7 @@ def _assumed(engine: Engine, name: str) -> tuple[str, str]:
     return value, f"{prose.percent(used.relative_sd, 2)} of it"
 
 
-def shares_table(found: Sensitivity) -> Table:
+def shares_table(found: Sensitivity, full: bool = False) -> Table:
     """What the range of the torque that all limits allow follows, most first."""
     rows = []
     for share in [s for s in found.shares if s.resolved][:MOST_DRIVERS]:
@@ -253,27 +298,29 @@ def shares_table(found: Sensitivity) -> Table:
             f'<rect fill="var(--estimate)" x="3" y="4" width="{108 * share.share:.1f}" '
             'height="8"/></svg>'
         )
-        known = "given, with its spread" if share.given else "not given: a default or a model"
-        rows.append([share.label, prose.percent(share.share), bar, known])
+        known = "given" if share.given else "a default or a model"
+        rows.append([share.label, prose.percent(share.share), bar, *([known] if full else [])])
     return Table(
         title="Share of the range that follows each input alone",
-        headings=[("input", ""), ("share", ""), ("", ""), ("how it is known", "")],
+        headings=[
+            ("input", ""), ("share", ""), ("", ""), *([("how it is known", "")] if full else []),
+        ],
         rows=rows,
         words_in=frozenset({2, 3}),
         kind="prose",
-    )
+    )  # fmt: skip
 
 
-def drivers(a: Assessment, units: Units) -> dict[str, object]:
+def drivers(a: Assessment, units: Units, full: bool = False) -> dict[str, object]:
     """What drives the answer and what to measure next, as sentences and a table."""
     found = answers_of(a).sensitivity
     subject = subject_in_words(a, found)
     return {
-        "where": f"{subject[0].upper()}{subject[1:]}, where least is to spare.",
-        "table": shares_table(found),
+        "where": f"{subject[0].upper()}{subject[1:]}.",
+        "table": shares_table(found, full),
         "rest": f"{prose.percent(found.rest)} is shared among inputs or too small to tell.",
         "next": next_in_words(found, units),
-        "worth": measures_in_words(found, MOST_MEASURES, units),
+        "worth": measures_in_words(found, MOST_MEASURES if full else FEW_MEASURES, units),
     }
 
 
