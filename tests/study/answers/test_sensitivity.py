@@ -184,7 +184,7 @@ def test_label_and_number_are_of_the_same_torque(plain):
     (told,) = [s.share for s in found.shares if s.name == "head_joint.ring_share"]
     assert told == pytest.approx(share, abs=0.02)
     words = subject_in_words(bent, found)
-    assert words.startswith("the torque that all limits together allow at 4,250 rpm")
+    assert words.startswith("the torque that holds at 4,250 rpm")
     assert f"head clamping in {count * 3 // 4}, rod fatigue in {count // 4} of {count}" in words
 
 

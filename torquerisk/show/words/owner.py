@@ -14,7 +14,7 @@ def told_to_a_friend(proposal: Proposal, dips: Sequence[Dip], units: Units) -> t
     """The deepest dip and what it is for, what gives way as it is, what would hold."""
     a = proposal.assessment
     dip = dip_in_short(max(dips, key=lambda d: d.depth), units) if dips else ()
-    gives = in_short.gives_way(a, a.model.draws.count)
+    gives = in_short.gives_way(a, a.model.every.count)
     doubt = in_short.too_little_known(a, proposal)
     now = " ".join((gives, *doubt, in_short.answer_in_words(proposal, units)))
     return (" ".join(dip), now) if dip else (now,)
