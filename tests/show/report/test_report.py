@@ -48,9 +48,9 @@ LONG = HOSTILE + "very" * 2000
 TAGS = set(
     re.findall(
         r"\w+",
-        "html head meta title style body main header section div p h1 h2 h3 b small bdi dl dt dd "
-        "ul ol li details summary table caption thead tbody tr th td figure figcaption span i code "
-        "svg text tspan path rect g nav a",
+        "html head meta title style body main header section div p h1 h2 h3 h4 b small bdi dl dt "
+        "dd ul ol li details summary table caption thead tbody tr th td figure figcaption span i "
+        "code svg text tspan path rect circle g nav a",
     )
 )
 
@@ -67,7 +67,7 @@ class Parsed(HTMLParser):
 
     def handle_starttag(self, tag, attrs):
         self.tags.append((tag, dict(attrs)))
-        if tag not in ("meta", "path", "rect"):
+        if tag not in ("meta", "path", "rect", "circle"):
             self.open.append(tag)
 
     def handle_endtag(self, tag):
