@@ -271,10 +271,11 @@ def test_the_four_cells_are_two_moves_of_the_same_engines(boosted):
     assert "earlier than it was" in explain_dip(boosted, dip).text
 
 
-def early(size, dip):
+def early(size, dip, channel="ignition_advance"):
     """Ignition early by a size [deg] about 4,000 rpm, over a dip of torque [N*m] at 4,200 rpm."""
-    advance = 12.0 + size * np.exp(-(((SPEED / RPM - 4000) / 700) ** 2))
-    return assessed(hump() - notch(dip), {"ignition_advance": np.radians(advance)})
+    bump = size * np.exp(-(((SPEED / RPM - 4000) / 700) ** 2))
+    angle = 12.0 + bump if channel == "ignition_advance" else 18.0 - bump
+    return assessed(hump() - notch(dip), {channel: np.radians(angle)})
 
 
 @pytest.fixture(scope="module")
@@ -298,6 +299,19 @@ def test_early_ignition_is_blamed_where_it_costs(early_ignition):
     assert "as a lower charge allows" not in text
     for share in chance.values():
         assert f"{round(share * dip.draws)}" in text
+
+
+def test_ca50_tells_early_ignition_too(bare):
+    """Metamorphic: CA50 earlier by 8 degrees is the same story; a run that logged neither has two
+    cells and blames nothing."""
+    (dip,) = find_dips(early(8.0, 20.0, "ca50"))
+    assert dip.ignition.channel == "ca50"
+    assert dip.ignition.early == pytest.approx(np.radians(8.0), rel=0.15)
+    assert dip.early_ignition_costs
+    (plain,) = find_dips(bare)
+    assert plain.ignition is None
+    assert not plain.early_ignition_costs
+    assert list(plain.shown.cells) == [Cell.AS_LOGGED, Cell.BOTH]
 
 
 def test_slightly_early_ignition_is_not_blamed_for_a_deep_dip():

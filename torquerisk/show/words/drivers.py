@@ -56,9 +56,12 @@ def next_in_words(found: Sensitivity, units: Units = Units.SI) -> str:
 
 
 def measures_in_words(found: Sensitivity, most: int, units: Units = Units.SI) -> tuple[str, ...]:
-    """What to measure next, worth most first, the best two together, and what is worth nothing."""
+    """What to measure next, worth most first, what could be driven, the best two together, and what
+    is worth nothing. most: measurements named."""
     advice = found.next
-    told = [f"{_capital(m.label)}: {_worth(m, found, units)}." for m in advice.measures[:most]]
+    measured = [m for m in advice.measures if m.risk is None][:most]
+    driven = [m for m in advice.measures if m.risk is not None]
+    told = [f"{_capital(m.label)}: {_worth(m, found, units)}." for m in (*measured, *driven)]
     if not told:
         told.append("Nothing stands out: no single measurement would clearly raise it.")
     if advice.pair is not None:
@@ -72,10 +75,9 @@ def _worth(measure: Measure, found: Sensitivity, units: Units) -> str:
     unit, size = prose.torque_unit(units)
     gain = prose.plain(measure.gain / size)
     if measure.risk is not None:
+        past = f"{prose.chance_count(measure.risk, found.draws)} of {found.draws:,}"
         return (
-            f"with nothing seen, {gain} {unit} more; in "
-            f"{prose.chance_count(measure.risk, found.draws)} of {found.draws:,} simulated engines "
-            "a part is past its limit on the way"
+            f"with nothing seen, {gain} {unit} more; {past} simulated engines pass a limit doing so"
         )
     low, high = (prose.plain(v / size) for v in (measure.low, measure.high))
     rough = ", roughly" if measure.rough else ""

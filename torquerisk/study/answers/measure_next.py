@@ -60,8 +60,8 @@ class Measure:
     high: float
     """The same if it turns out well, about the 90 % point [N*m]."""
     risk: float | None = None
-    """Share of the simulated engines that pass a limit of strength on the way; None where nothing
-    is driven for it. `gain` is then what nothing seen would bring."""
+    """Share of the simulated engines that pass a limit on the way; None where nothing is driven for
+    it. `gain` is then what nothing seen would bring."""
     rough: bool = False
     """True for a phasing channel where the run's own channels have chosen among the simulated
     engines: with phasing known they would choose others, see `reassessed`."""
@@ -81,7 +81,8 @@ class Advice:
     """What to measure next at one speed."""
 
     measures: tuple[Measure, ...]
-    """Worth most first; what cannot be told from nothing is left out."""
+    """Worth most first, what has to be driven last; what cannot be told from nothing is left out.
+    """
     pair: Measure | None
     """The two that would be worth most together; None where fewer than two are worth anything."""
     unclear: tuple[str, ...]
@@ -120,7 +121,7 @@ def worth_measuring(assessment: Assessment, k: int, least: Array) -> Advice:
     both = max((p for p in pairs if p), key=lambda m: m.gain, default=None)
     found += [m for m in _driven(assessment, k, tail) if m.gain > enough]
     return Advice(
-        measures=tuple(sorted(found, key=lambda m: -m.gain)),
+        measures=tuple(sorted(found, key=lambda m: (m.risk is not None, -m.gain))),
         pair=both if both is not None and both.gain > most else None,
         unclear=tuple(label for name, label in looked_at if name not in told),
     )
@@ -173,7 +174,7 @@ def _driven(assessment: Assessment, k: int, tail: Tail) -> Iterator[Measure]:
     carries = np.asarray(over.all(axis=0))
     if FEWEST_LEFT <= carries.sum() < len(carries):
         after = float(tail.accepted(carries[None, :].astype(float))[0])
-        label = f"this very run survived {assessment.policy.pulls:,} times"
+        label = f"this very run, if it has been survived {assessment.policy.pulls:,} times already"
         yield Measure(name="survived_run", label=label, gain=after - tail.now, low=tail.now,
                       high=after, risk=float(1 - carries.mean()))  # fmt: skip
 
