@@ -15,6 +15,7 @@ from torquerisk.study.answers.measure_next import (
     _advance_for,
     _error,
     _phased,
+    binding_capacity,
     binding_names,
     capacity_with_phasing,
     chosen_by_channels,
@@ -33,7 +34,6 @@ from torquerisk.study.assessment.assess import assess
 from torquerisk.study.draws.columns import COLUMNS
 from torquerisk.study.draws.simulated_engines import standard_draws
 from torquerisk.study.limits import place_of
-from torquerisk.study.table.finer_grid import binding_capacity
 
 NAMES = tuple("abcdefghij")
 

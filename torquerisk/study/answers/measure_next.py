@@ -18,18 +18,16 @@ from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.cycle import cylinder
 from torquerisk.study.draws import spreads
 from torquerisk.study.evidence.peak import PEAK_SENSOR_SD
+from torquerisk.study.evidence.stretch import LENGTH_SD, READING_SD
 from torquerisk.study.limits import capacity_torque, place_of
 from torquerisk.study.loads.demand import demand
 from torquerisk.study.run.operating_state import PhasingSource
-from torquerisk.study.table.finer_grid import binding_capacity
 
 BEST_TRIED = 3
 """So many of the best single measurements are tried together with every other."""
 LEAST_GAIN = 0.005
 """Least rise that is told, over the torque accepted now."""
 REASSESSED_DRAWS = 512
-PRELOAD_SD = 0.05
-"""Relative error of a preload from measured stretch (common practice, no source: 2 to 10 %)."""
 KNOCK_SWEEP_SD = np.radians(2.0)
 """Error of a knock limit found by sweeping ignition on a dyno (common practice, no source)."""
 CHECKED_READING_SD = 0.01
@@ -87,6 +85,13 @@ class Advice:
     """The two that would be worth most together; None where fewer than two are worth anything."""
     unclear: tuple[str, ...]
     """Labels of measurements that were looked at and whose worth cannot be told from nothing."""
+
+
+def binding_capacity(assessment: Assessment) -> Array:
+    """Least capacity torque (S, N) [N*m] over the limits that bind, of the engines whose inputs
+    and loads are kept."""
+    found = [assessment.model.capacities[n] for n in binding_names(assessment)]
+    return np.asarray(np.min(found, axis=0))
 
 
 def worth_measuring(assessment: Assessment, k: int, least: Array) -> Advice:
@@ -164,10 +169,11 @@ def _driven(assessment: Assessment, k: int, tail: Tail) -> Iterator[Measure]:
     rungs = next_rungs(assessment)
     if rungs:
         rung = rungs[0]
-        after = max(float(rung.accepted[k]), tail.now)
+        now = float(assessment.ceiling[k])
+        after = max(float(rung.accepted[k]), now)
         label = f"{rung.pulls} pulls at up to {rung.times:g} times the torque accepted now"
-        yield Measure(name="survived_rung", label=label, gain=after - tail.now, low=tail.now,
-                      high=after, risk=rung.risk)  # fmt: skip
+        yield Measure(name="survived_rung", label=label, gain=after - now, low=now, high=after,
+                      risk=rung.risk)  # fmt: skip
     if {"survived", "rated", "ladder"} & set(assessment.evidence.names):
         return
     over = binding_capacity(assessment) >= assessment.torque[:, None]
@@ -190,8 +196,11 @@ def _channels(assessment: Assessment, k: int) -> Iterator[Candidate]:
     if not engine.compression_ignition:
         knock = place.read(loads.knock_limited_ca50)[k]
         yield "knock_limit", "the knock limit, by sweeping ignition", knock, KNOCK_SWEEP_SD
-    preload = np.log(np.maximum(model.parts.head.preload, 1.0))
-    yield "preload", "fastener preload, from measured stretch", preload, PRELOAD_SD
+    if not engine.has("head_joint.measured_stretch"):
+        head = model.parts.head
+        stretch = head.preload_cold * head.fastener_compliance
+        error = float(np.hypot(READING_SD, LENGTH_SD * np.median(stretch)))
+        yield "head_joint.measured_stretch", "stretch of the head fasteners", stretch, error
     reading = float(np.max(assessment.reading.relative_sd))
     if reading > CHECKED_READING_SD:
         error = _error(CHECKED_READING_SD / reading)

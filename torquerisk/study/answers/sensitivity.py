@@ -9,7 +9,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from torquerisk.study.answers.measure_next import Advice, binding_names, worth_measuring
+from torquerisk.study.answers.measure_next import (
+    Advice,
+    binding_capacity,
+    binding_names,
+    worth_measuring,
+)
 from torquerisk.study.answers.variance_shares import (
     explained,
     joint_share,
@@ -20,7 +25,6 @@ from torquerisk.study.answers.variance_shares import (
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.draws import spreads
 from torquerisk.study.run.operating_state import PhasingSource
-from torquerisk.study.table.finer_grid import binding_capacity
 
 DRAWN_AS = {
     "test.torque_error": spreads.READING.name,
