@@ -123,8 +123,8 @@ FRAMES: tuple[tuple[str, Change], ...] = (
 )  # fmt: skip
 
 
-def doubtful() -> Iterator[tuple[str, Sheet]]:
-    """Files that a reader must refuse or tell of, or read as the truth."""
+def doubtful_words() -> Iterator[tuple[str, Sheet]]:
+    """Words beside a quantity that a reader must refuse or tell of, or read as the truth."""
     for name in ("torque foo", "net torque", "gearbox torque", "target torque", "torque loss",
                  "driveshaft torque", "torque limit", "estimated torque", "prop torque",
                  "torque error", "torque reserve", "cylinder torque", "fwtq torque"):  # fmt: skip
@@ -154,6 +154,20 @@ def doubtful() -> Iterator[tuple[str, Sheet]]:
                        (("rpm", "Nm"), ("engine", where))):  # fmt: skip
             label = f"{where} in a row of words, {'/'.join(h[1] or '-' for h in heads_)}"
             yield label, Sheet(cols=(N, T), heads=heads_, facts=fact, good=False, told=(where,))
+    for name in ("boost error", "MAP target", "manifold vacuum", "turbine pressure",
+                 "baro pressure", "boost duty"):  # fmt: skip
+        col = Col(name, "kPa", "manifold_pressure", 1.3e3)
+        rows = (("engine speed", "torque", name), ("rpm", "Nm", "kPa"))
+        told = (name,)
+        yield name, Sheet(cols=(N, T, col), good=False, told=told)
+        yield f"{name}, units row", Sheet(cols=(N, T, col), heads=rows, good=False, told=told)
+    for name in ("ignition retard", "ignition correction", "knock retard", "ignition trim"):
+        col = Col(name, "deg", "ignition_advance", 0.3 * RPM)
+        yield name, Sheet(cols=(N, T, col), good=False, told=(name,))
+
+
+def doubtful_tables() -> Iterator[tuple[str, Sheet]]:
+    """Tables that a reader must refuse or tell of, or read as the truth."""
     wheel = replace(T, name="wheel torque")
     crank = replace(P, name="crank power")
     yield "two places in heads", Sheet(cols=(N, wheel, crank), facts=WHEEL, good=False,
@@ -183,16 +197,6 @@ def doubtful() -> Iterator[tuple[str, Sheet]]:
             cols=(N, T, Col("MAP", "kPa (gauge)", "manifold_pressure", 1e3, AMBIENT)), good=False
         ),
     )
-    for name in ("boost error", "MAP target", "manifold vacuum", "turbine pressure",
-                 "baro pressure", "boost duty"):  # fmt: skip
-        col = Col(name, "kPa", "manifold_pressure", 1.3e3)
-        rows = (("engine speed", "torque", name), ("rpm", "Nm", "kPa"))
-        told = (name,)
-        yield name, Sheet(cols=(N, T, col), good=False, told=told)
-        yield f"{name}, units row", Sheet(cols=(N, T, col), heads=rows, good=False, told=told)
-    for name in ("ignition retard", "ignition correction", "knock retard", "ignition trim"):
-        col = Col(name, "deg", "ignition_advance", 0.3 * RPM)
-        yield name, Sheet(cols=(N, T, col), good=False, told=(name,))
     for unit, size in (("Nm/10", 10.0), ("Nm x10", 10.0), ("Nm*100", 100.0), ("10 Nm", 10.0)):
         col = replace(T, unit=unit, size=size)
         yield f"torque in {unit}", Sheet(cols=(N, col), good=False, told=(unit,))
@@ -264,7 +268,7 @@ def dresses() -> list[Dress]:
         for syntax in (BASES[i % 4], BASES[(i + 1 + i // 4) % 4]):
             made.append(dress(label, change(Sheet()), syntax))
     made += [thousands_dress(m, SYNTAXES[i]) for m, places in MARKS for i in places]
-    for i, (label, s) in enumerate(doubtful()):
+    for i, (label, s) in enumerate([*doubtful_words(), *doubtful_tables()]):
         made.append(dress(label, s, BASES[i % 4]))
         made.append(dress(label, s, BASES[(i + 1) % 4]))
     made += raw_files()

@@ -157,13 +157,13 @@ ROWS: dict[Kind, tuple[Row, ...]] = {
     Kind.SPEED: (
         ("rpm", RPM, "revolution / minute", _RPM),
         ("rad/s", 1.0, "radian / second", ()),
+        ("rev/s", 2 * math.pi, "revolution / second", ("r/s", "rps")),
         (
             "krpm",
             1000 * RPM,
             "kilorevolution / minute",
             ("1000*rpm", "1000/min", "rpm*1000", "x1000*rpm", "x1000rpm", "krev/min"),
         ),
-        ("rev/s", 2 * math.pi, "revolution / second", ("r/s", "rps")),
     ),
     Kind.SPEED_RATE: (
         (
