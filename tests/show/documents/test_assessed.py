@@ -53,7 +53,7 @@ PURE = (
     "share",
     "knock_threshold", "knock_threshold_before", "chance_aged", "friction", "scale", "tributary",
     "tributary_end", "adjacent", "abnormal_chance", "knock_chance", "dots", "cylinders",
-    "fasteners", "area_ratio", "octane",
+    "fasteners", "area_ratio", "octane", "times",
 )  # fmt: skip
 """Ends of the keys of numbers that have no unit."""
 POINTS = (

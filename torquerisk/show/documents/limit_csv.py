@@ -40,6 +40,8 @@ def limit_csv(proposal: Proposal) -> str:
         table_column(rows, "ca50_deg", 1, shown),
         table_column(rows, "ca50_not_before_deg", 1, shown),
     ]
+    if any(row.advance_not_above is not None for row in rows):
+        columns.append(table_column(rows, "advance_not_above_deg", 1, shown))
     reasons = reasons_of(proposal)
     every = marked_columns([*columns, *_conditions(proposal)], reasons)
     return limit_table_csv(every, marked_facts(_facts(proposal), reasons))

@@ -92,6 +92,7 @@ def proposal_more(proposal: Proposal, trade_off: Frontier | None) -> Document:
             for cost, text in zip(costs, told, strict=True)
         ],
         "phasing_text": [
+            *limit_table.ignition_conditions(proposal),
             *limit_table.phasing_in_words(proposal),
             *limit_table.window_in_words(proposal),
         ],

@@ -71,6 +71,7 @@ def _phasing(p: Proposal, units: Units) -> list[str]:
     ]
     return [
         tables.columns(headings, rows, left=()),
+        *(tables.paragraph(text) for text in limit_table.ignition_conditions(p, units)),
         *(tables.paragraph(text) for text in limit_table.phasing_in_words(p, units)),
     ]
 

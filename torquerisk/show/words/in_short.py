@@ -9,7 +9,7 @@ from torquerisk.quantities import RPM
 from torquerisk.show.words import prose
 from torquerisk.show.words.drivers import cause_in_words
 from torquerisk.show.words.limit_columns import titles_of
-from torquerisk.show.words.limit_table import HELD
+from torquerisk.show.words.limit_table import HELD, ignition_conditions
 from torquerisk.show.words.passing import passing
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
@@ -265,10 +265,12 @@ def proposal_in_short(proposal: Proposal, units: Units = Units.SI) -> tuple[str,
 
 
 def decides_in_words(proposal: Proposal) -> tuple[str, ...]:
-    """How much more is asked than known, what decides a table, what is left of risk under it."""
+    """How much more is asked than known, what decides a table and what it asks of ignition, what
+    is left of risk under it."""
     gives = gives_way(proposal, proposal.finer.model.every.count)
     over = over_known_in_words(proposal.assessment)
-    return (*over, _governs(proposal), gives + knocks_in_words(proposal))
+    decides = " ".join([_governs(proposal), *ignition_conditions(proposal)[:1]])
+    return (*over, decides, gives + knocks_in_words(proposal))
 
 
 def answer_in_words(proposal: Proposal, units: Units = Units.SI) -> str:

@@ -5,11 +5,13 @@ import math
 from torquerisk.quantities import DEGREE, RPM, Array
 from torquerisk.show.words import prose
 from torquerisk.show.words.prose import Units
+from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
     Axis,
     Binding,
     Frontier,
     FrontierPoint,
+    IgnitionHole,
     LimitRow,
     NoTable,
     Objective,
@@ -230,6 +232,47 @@ def window_in_words(proposal: Proposal) -> tuple[str, ...]:
         for row in proposal.rows
     )
     return (LATER_THAN_JUDGED,) if later else ()
+
+
+def ignition_conditions(proposal: Proposal, units: Units = Units.SI) -> tuple[str, ...]:
+    """What the table asks of ignition beside torque, and a hole that a later one would fill."""
+    rows = [row for row in proposal.rows if row.advance_not_above is not None]
+    told = []
+    if rows:
+        least, most = (
+            f(row.advance_not_above for row in rows if row.advance_not_above is not None) / DEGREE
+            for f in (min, max)
+        )
+        spare = min(
+            row.advance_not_above - row.ignition_advance
+            for row in rows
+            if row.advance_not_above is not None and row.ignition_advance is not None
+        )
+        told.append(
+            "The table holds only with ignition no earlier than its 'advance to', "
+            f"{prose.plain(least, 1)} to {prose.plain(most, 1)} degrees by speed: the run's own "
+            f"leaves {prose.plain(max(spare, 0.0) / DEGREE, 1)} at least, and a controller that "
+            "advances as load falls must be held there too."
+        )
+    hole = answers_of(proposal.assessment).ignition_hole(proposal)
+    if hole is not None:
+        first, last = (proposal.rows[k].speed for k in (hole.rows[0], hole.rows[-1]))
+        told.append(
+            f"The dip of the table {prose.speeds_in_words(first, last)} is there for early "
+            f"ignition alone: a burn {prose.plain(hole.later / DEGREE, 1)} degrees later"
+            f"{_instead(hole)} at {prose.speed_in_words(proposal.rows[hole.deepest].speed)} would "
+            f"carry {prose.torque_in_words(hole.fill, units)}, "
+            f"{prose.torque_in_words(hole.depth, units)} more, at the same chance. Taken is the "
+            "run's own ignition."
+        )
+    return tuple(told)
+
+
+def _instead(hole: IgnitionHole) -> str:
+    if hole.advance is None or hole.advance_less is None:
+        return ""
+    now, then = hole.advance / DEGREE, (hole.advance - hole.advance_less) / DEGREE
+    return f" (ignition at {prose.plain(then, 1)} instead of {prose.plain(now, 1)} degrees)"
 
 
 def controller_in_words(proposal: Proposal) -> tuple[str, ...]:

@@ -50,6 +50,7 @@ from torquerisk.study.studs.ring_clamp import RingClamp, RingHold
 from torquerisk.study.studs.sequence import Order
 from torquerisk.study.table.attainable import CEILING_RANGE, BoostCeiling, Reach, reach_in_words
 from torquerisk.study.table.delivered import Tally
+from torquerisk.study.table.ignition_hole import IgnitionHole
 from torquerisk.study.table.judge import JudgedTable
 from torquerisk.study.table.phasing_window import LaterPhasing
 from torquerisk.study.table.propose import NEED_REFERENCE, Proposal
