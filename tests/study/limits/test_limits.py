@@ -186,6 +186,23 @@ def test_a_rail_held_over_atmosphere_loses_what_boost_takes(
     assert fixed[near] == pytest.approx(over[near], rel=0.05)
 
 
+def test_logged_duty_says_what_the_injectors_passed(plain_engine: Engine, few: Policy) -> None:
+    """Identity: at the measured torque injectors are used by their logged duty over the highest one
+    in every draw, and the pump carries that fuel: 0.6 of 24 cm³/s, 14.4 of 16."""
+    given = {
+        "supply.injector_flow": 2.4e-5, "supply.injector_duty": 0.8,
+        "supply.fuel_pump_flow": 1.6e-5, "supply.rail_pressure": 3e5,
+    }  # fmt: skip
+    run = run_of(
+        [2000, 3500, 5000], [250, 300, 280],
+        manifold_pressure=[101325.0] * 3, injector_duty=[0.3, 0.5, 0.6],
+    )  # fmt: skip
+    result = assess(plain_engine.with_values(given), run, few)
+    injectors, pump = result.limits["injectors"], result.limits["fuel_pump"]
+    assert injectors.utilisation == pytest.approx(np.array([0.3, 0.5, 0.6]) / 0.8, rel=1e-3)
+    assert pump.load.p50[2] / pump.strength.p50[2] == pytest.approx(14.4 / 16, rel=0.01)
+
+
 def test_chance_rises_with_torque(plain_engine: Engine, few: Policy) -> None:
     """Metamorphic: ten per cent more torque never lowers the chance of any limit.
 

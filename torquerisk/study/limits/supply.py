@@ -35,6 +35,8 @@ BRAKE_EFFICIENCY = {False: 0.345, True: 0.39}
 """Brake efficiency at full load, best phasing and lambda 1, by compression ignition (practice)."""
 LEAST_DENSITY = 1e4
 """Least density at the spark, as work per volume, that a known-good run stands for [Pa]."""
+LEAST_FLOW = 1e-7
+"""Fuel flow below which a logged duty tells nothing of what a torque takes [kg/s]."""
 LEAST_DROP = 1e4
 """Pressure difference that an injector is left with, at least [Pa]: boost near rail pressure."""
 FUEL_LAMBDAS = (0.6, 8.0)
@@ -56,7 +58,9 @@ def missing(*names: str) -> Callable[[Engine], tuple[str, ...]]:
 def fuel_flow(demand: Demand, parts: Parts) -> Array:
     """Fuel that a torque takes (S, N, I) [kg/s]: by brake efficiency, phasing and richness.
 
-    What a crank-driven compressor takes is fed on top.
+    What a crank-driven compressor takes is fed on top. Where the run logged its injector duty and
+    the injectors' flow is given, all is scaled so that the measured torque takes the fuel that they
+    passed; the time that they need to open counts as flow.
     """
     engine, state = parts.engine, demand.state
     driven = compressor_mep(engine, state, cylinder.brake_estimate(demand.imep))
@@ -66,14 +70,36 @@ def fuel_flow(demand: Demand, parts: Parts) -> Array:
     best = brake_efficiency_when_rich(BRAKE_EFFICIENCY[engine.compression_ignition], lambda_)
     spread = parts.draws.of_model(spreads.SUPPLY)[None, :, None]
     efficiency = best[:, None, None] * np.asarray(relative_efficiency(demand.ca50)) * spread
-    return np.asarray(
-        fuel_mass_flow(
-            np.maximum(torque, 0.0),
-            demand.speed[:, None, None],
-            fuel.lower_heating_value,
-            efficiency,
-        )
+    flow = fuel_mass_flow(
+        np.maximum(torque, 0.0), demand.speed[:, None, None], fuel.lower_heating_value, efficiency
     )
+    passed = _passed(demand, parts)
+    if passed is None or state.run_torque is None:
+        return flow
+    at_run = place_of(demand.torque, state.run_torque).read(flow)
+    known = (at_run > LEAST_FLOW) & (passed > LEAST_FLOW)
+    return flow * np.where(known, passed / np.maximum(at_run, LEAST_FLOW), 1.0)[..., None]
+
+
+def _passed(demand: Demand, parts: Parts) -> Array | None:
+    """Fuel that the injectors passed in the run (S, N) [kg/s], by logged duty; None without."""
+    duty, engine = demand.state.injector_duty, parts.engine
+    if duty is None or not engine.has("supply.injector_flow"):
+        return None
+    boost = demand.state.manifold_pressure
+    over = np.zeros(len(duty)) if boost is None else boost - ambient(engine)
+    flow = parts.given("supply.injector_flow")[None, :] * duty[:, None] * _density(demand, parts)
+    return np.asarray(flow * _at_pressure(engine, over)[:, None])
+
+
+def _at_pressure(engine: Engine, boost: Array) -> Array:
+    """Injector flow at boost over atmosphere [Pa], over that at its stated pressure [-]."""
+    rail = engine.given("supply.rail_pressure")
+    if rail is None:
+        return np.ones(np.shape(boost))
+    fixed = engine.word("supply.rail_reference") == "atmosphere"
+    drop = np.maximum(float(rail) - (boost if fixed else 0.0 * boost), LEAST_DROP)
+    return injector_flow_at(1.0, engine.value("supply.injector_flow_pressure").value, drop)
 
 
 def air_flow(demand: Demand, parts: Parts) -> Array:
@@ -163,14 +189,9 @@ def injector_demand(demand: Demand, parts: Parts) -> Array:
     With a rail held over atmosphere boost takes from the difference that they work at.
     """
     engine, flow = parts.engine, fuel_flow(demand, parts)
-    rail = engine.given("supply.rail_pressure")
-    if rail is None:
-        return flow
-    drop = np.asarray(float(rail))
-    if engine.word("supply.rail_reference") == "atmosphere":
-        drop = drop - (manifold_pressure(demand, parts) - ambient(engine))
-    stated = engine.value("supply.injector_flow_pressure").value
-    return flow / injector_flow_at(1.0, stated, np.maximum(drop, LEAST_DROP))
+    if engine.word("supply.rail_reference") == "manifold":
+        return np.asarray(flow / _at_pressure(engine, np.zeros(1)))
+    return flow / _at_pressure(engine, manifold_pressure(demand, parts) - ambient(engine))
 
 
 def ambient(engine: Engine) -> float:

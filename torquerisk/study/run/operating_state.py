@@ -48,6 +48,8 @@ class Operating:
     ethanol_share: float
     octane: float
     octane_sd: float
+    injector_duty: Array | None = None
+    """Share of the cycle that the injectors are open (S,) [-]."""
     lambda_logged: bool = False
     run_torque: Array | None = None
     """Crank torque (S,) that the logged channels belong to [N*m]."""
@@ -109,6 +111,7 @@ def operating(
         ethanol_share=ethanol_share(blend),
         octane=octane,
         octane_sd=octane_sd,
+        injector_duty=at("injector_duty"),
         lambda_logged=logged_l is not None,
         known_bmep=known_bmep(engine, speed),
     )
