@@ -91,15 +91,19 @@ COLUMNS: tuple[str, ...] = (
     "supply.wastegate_opens_early",
     "supply.boost_over_spring",
     "supply.compressor_flow",
-    "running_gear.small_end_wall",
+    "",  # as above
     "running_gear.cap_thickness",
-    "model.eye_stress",
+    "",  # as above
     "model.cap_stress",
     "model.prying",
     "model.rod_eccentricity",
-    "model.valve_float",
+    "",  # as above
     "running_gear.rod_bolt_stretch",
     "running_gear.ring_land_height",
+    "running_gear.small_end_wall",
+    "",  # as above
+    "model.eye_stress",
+    "model.valve_float",
 )
 WIDTH = 128
 """Columns that are made whatever is drawn: their scramble depends on how many there are."""
