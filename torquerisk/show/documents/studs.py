@@ -7,6 +7,7 @@ from torquerisk.quantities import DEGREE, KILO, RPM
 from torquerisk.show.documents.assessed import Document, envelope
 from torquerisk.show.documents.json_numbers import finite, spread_points
 from torquerisk.show.documents.sealing_ring import choice_ring, joint_ring, ring_at
+from torquerisk.show.pictures.order import order_rows
 from torquerisk.show.words.prose import torque_state
 from torquerisk.show.words.target_sheet import TargetSheet, target_sheet
 from torquerisk.study.answers.answers import answers_of
@@ -60,7 +61,7 @@ def studs_document(bench: StudBench, extra: Iterable[Notice] = ()) -> Document:
                 "preload_at_same_torque_kn": change.preload / KILO,
                 "preload_least_kn": change.preload_least / KILO,
                 "preload_most_kn": change.preload_most / KILO,
-                "most_share_of_yield": change.yield_share,
+                "most_yield_share": change.yield_share,
             }
             for change in bench.oils
         ],
@@ -144,9 +145,7 @@ def _sheet(sheet: TargetSheet) -> Document:
         "title": sheet.title,
         "facts": [{"what": what, "value": value} for what, value in sheet.facts],
         "before": list(sheet.before),
-        "order": None
-        if sheet.order is None
-        else [{"along": p.along, "across": p.across, "turn": p.turn} for p in sheet.order.places],
+        "order": None if sheet.order is None else list(order_rows(sheet.order)),
         "order_assumed": None if sheet.order is None else sheet.order.assumed,
         "steps": list(sheet.steps),
         "afterwards": list(sheet.afterwards),

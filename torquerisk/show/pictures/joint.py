@@ -243,10 +243,14 @@ def choice_columns(
                     values=[c.bearing_utilisation for c in shown]),
         TableColumn(name="peak torque held", unit=unit, decimals=0,
                     values=[c.torque_held / size for c in shown]),
+        TableColumn(name="peak torque held after 1,000 heat cycles", unit=unit, decimals=0,
+                    values=[c.torque_held_aged / size for c in shown]),
         TableColumn(name="first to fail", unit="",
                     values=[c.first_to_fail.value for c in shown]),
         TableColumn(name="what has to be done", unit="",
                     values=[c.fastening.change.words for c in shown]),
+        *(TableColumn(name=f"to {what}" if what != "use" else "fasteners serve", unit="",
+                      values=[c.cost[what] for c in shown]) for what in ("machine", "buy", "use")),
     )  # fmt: skip
 
 
