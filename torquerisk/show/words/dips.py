@@ -203,7 +203,7 @@ def _early_ignition(dip: Dip, change: LimitChange, happens: str) -> str:
     protects = protected(change.limit)
     how = "better than" if gained > MUCH_MORE else "about as well as"
     told = (
-        "Early ignition is what costs there. Without the dip and ignition as early as it is, "
+        "Early ignition is what costs there. Without the dip, with ignition as early as it is, "
         f"{happens} {prose.chance_in_words(filled, dip.draws)}; the dip alone brings that to "
         f"{_count(dip, cells[Cell.AS_LOGGED])}, ignition on a straight line alone to "
         f"{_count(dip, cells[Cell.BOTH])}, both to {_count(dip, cells[Cell.IGNITION])}. "
