@@ -38,7 +38,7 @@ from torquerisk.study.answers.results import (
 
 AREA = 1e6 * RPM
 """One MW·rpm of area under power [W*rad/s]."""
-MOST_DRIVERS, MOST_MEASURES, FEW_MEASURES, MOST_ASSUMED = 4, 5, 3, 3
+MOST_DRIVERS, MOST_MEASURES, FEW_MEASURES, MOST_ASSUMED = 6, 5, 2, 2
 RATIO_END = 1.6
 LEAST_PARTS = 3
 """Limits that have a row, however well they are held."""
@@ -320,7 +320,7 @@ def drivers(a: Assessment, units: Units, full: bool = False) -> dict[str, object
         "table": shares_table(found, full),
         "rest": f"{prose.percent(found.rest)} is shared among inputs or too small to tell.",
         "next": next_in_words(found, units),
-        "worth": measures_in_words(found, MOST_MEASURES if full else FEW_MEASURES, units),
+        "worth": measures_in_words(found, MOST_MEASURES, units)[: None if full else FEW_MEASURES],
     }
 
 
