@@ -105,6 +105,7 @@ def _piston(result: Result, gear: GearLoads) -> None:
         result.picture("piston", lambda: gallery.piston_picture(gear, result.look, result.stamp))
     )
     paragraphs([running_gear.guidance_in_words(gear), running_gear.crown_in_words(gear)])
+    paragraphs([*running_gear.film_in_words(gear), *running_gear.mains_in_words(gear)])
 
 
 def _one_cycle(result: Result, gear: GearLoads) -> None:

@@ -18,6 +18,8 @@ def gear_part(a: Assessment, full: bool = False) -> dict[str, Any]:
             running_gear.rod_in_words(a),
             *running_gear.crossover_sentences(gear)[: 2 if full else 1],
             *([running_gear.crown_in_words(gear)] if full else []),
+            *(running_gear.film_in_words(gear) if full else ()),
+            *running_gear.mains_in_words(gear),
             *running_gear.missing_in_words(gear),
         ],
         "table": extremes_table(a, gear),
