@@ -218,11 +218,12 @@ def test_cells_that_make_no_table_answer_with_one_sentence(
 
 
 def test_another_case_lets_go_of_the_table() -> None:
-    """identity: another engine's cells are not judged."""
-    page = pages.opened()
+    """identity: another engine's cells are not judged, nor its earliest peak asked for."""
+    page = pages.opened(peak_from="5000")
     _edit(page, {5: {"N·m": 900.0}})
     page.query_params["case"] = "tow_diesel"
     page.run()
+    assert page.slider(key="peak_from").value < 3000
     assert not page.exception
     assert "estimated to exceed" not in _verdict(page)
 

@@ -10,7 +10,7 @@ from concurrent.futures import Future, ThreadPoolExecutor
 import pytest
 
 from torquerisk.errors import InputError
-from torquerisk.show.page import serve
+from torquerisk.show.page import first_case, serve, waiting
 from torquerisk.show.page.serve import SECURITY, SOON
 from torquerisk.show.page.work import DELAY, Background, Dropped
 from torquerisk.study.answers.store import Store
@@ -50,8 +50,8 @@ def test_the_server_answers_before_the_first_case_is_worked_out(
         go.wait(timeout=20)
         raise InputError("enough")
 
-    monkeypatch.setattr(serve, "assessed", slowly)
-    monkeypatch.setattr(serve, "assessments", lambda: Store(1))
+    monkeypatch.setattr(first_case, "assessed", slowly)
+    monkeypatch.setattr(first_case, "assessments", lambda: Store(1))
 
     async def start() -> None:
         async with serve.warm(None):
@@ -147,7 +147,7 @@ def test_an_error_of_our_own_leaves_one_sentence_and_a_log(
 ) -> None:
     """identity: no trace of code on the page, all of it in the log."""
     said: list[str] = []
-    monkeypatch.setattr(serve, "say", said.append)
+    monkeypatch.setattr(waiting, "say", said.append)
     assert serve.sorry(KeyError("secret detail")) is True
     assert len(said) == 1
     assert "secret" not in said[0]

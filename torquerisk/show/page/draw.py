@@ -25,8 +25,12 @@ def picture(
         one.figure, width="stretch", height=height or "content", theme=None, config=CONFIG,
         alt=one.alt, key=key,
     )  # fmt: skip
-    if numbers and one.columns:
-        fold(
-            f"Numbers: {one.title[0].lower()}{one.title[1:]}", key,
-            lambda: _numbers(one, key),
-        )  # fmt: skip
+    if numbers:
+        numbers_fold(one, key)
+
+
+def numbers_fold(one: Picture, key: str) -> None:
+    """The table behind a picture, closed."""
+    if one.columns:
+        title = f"Numbers: {one.title[0].lower()}{one.title[1:]}"
+        fold(title, key, lambda: _numbers(one, key))

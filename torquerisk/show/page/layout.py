@@ -48,10 +48,8 @@ def _words_css(look: Look) -> str:
 .stMainBlockContainer h2.tr-q {{ font-family: "Source Serif",Georgia,serif; font-weight: 600;
   font-size: 1.5rem; line-height: 1.2; margin: 0.2rem 0 0; padding: 0;
   letter-spacing: -0.01em; }}
-.tr-top {{ display: flex; flex-wrap: wrap; gap: 0.2rem 1.2rem; align-items: baseline; }}
 .tr-name {{ font-family: "Source Serif",Georgia,serif; font-weight: 700;
   font-size: 1.35rem; margin: 0; padding: 0; line-height: 1.3; }}
-.tr-case {{ color: {look.soft}; }}
 .tr-lead {{ color: {look.soft}; margin: 0; max-width: 76ch; font-size: 0.95rem; }}
 .tr-text {{ margin: 0.15rem 0 0.45rem; max-width: 68ch; }}
 .tr-short {{ font-family: "Source Serif",Georgia,serif; font-size: 1.16rem;
@@ -107,6 +105,7 @@ def _pictures_css(look: Look) -> str:
     """Places of pictures, and the sheet of a fastening."""
     return f"""
 .tr-fig {{ font-size: 1.02rem; font-weight: 600; margin: 0.9rem 0 0; }}
+.stFullScreenFrame:has(.stPlotlyChart) [data-testid="stElementToolbar"] {{ display: none; }}
 .tr-quiet {{ color: {look.soft}; }}
 """
 

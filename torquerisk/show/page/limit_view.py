@@ -5,7 +5,7 @@ import streamlit as st
 
 from torquerisk.errors import InputError
 from torquerisk.show.page import limit_more, own_table
-from torquerisk.show.page.draw import picture
+from torquerisk.show.page.draw import numbers_fold, picture
 from torquerisk.show.page.html import block, marked, paragraphs
 from torquerisk.show.page.own_table import Table
 from torquerisk.show.page.policy_in import more_choices, sliders
@@ -13,6 +13,7 @@ from torquerisk.show.page.result import Result, Tabled
 from torquerisk.show.page.waiting import say, when_ready
 from torquerisk.show.pictures import gallery
 from torquerisk.show.pictures.curve import Limited
+from torquerisk.show.pictures.style import Picture
 from torquerisk.show.text.judged_table import judged_in_short
 from torquerisk.show.words.in_short import limit_in_a_sentence, too_little_known
 from torquerisk.show.words.prose import in_units
@@ -50,10 +51,11 @@ def limit(result: Result) -> None:
             _own_answer(tabled, written)
     own = written if isinstance(written, tuple) else None
     with left:
-        _curve(tabled, own)
+        curve = _curve(tabled, own)
         if own is None:
             _check(tabled)
     with under:
+        numbers_fold(curve, "fig_curve")
         limit_more.more(tabled, own)
 
 
@@ -94,7 +96,7 @@ def _judged(result: Tabled, judged: JudgedTable) -> None:
     paragraphs([result.told(n.text) for n in judged.notices])
 
 
-def _curve(result: Tabled, own: Table | None) -> None:
+def _curve(result: Tabled, own: Table | None) -> Picture:
     a, limited, by = result.assessment, result.limited, (result.wish, result.sketch.proved)
     if own is not None:
         points, torque = (np.array(part) for part in own)
@@ -106,4 +108,5 @@ def _curve(result: Tabled, own: Table | None) -> None:
     one = result.picture(
         "curve", lambda: gallery.curve_picture(a, limited, result.look, result.stamp), *by, own
     )
-    picture(one, titled=False, height=HEIGHT)
+    picture(one, titled=False, numbers=False, height=HEIGHT)
+    return one

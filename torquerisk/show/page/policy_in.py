@@ -15,7 +15,7 @@ from torquerisk.quantities import RPM
 from torquerisk.show.page.case_in import TABLE_FILES
 from torquerisk.show.page.desk import Sample
 from torquerisk.show.page.result import Result
-from torquerisk.show.page.units_in import torque_slider
+from torquerisk.show.page.units_in import fresh, torque_slider
 from torquerisk.show.page.waiting import say
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
@@ -89,6 +89,7 @@ def sliders(result: Result) -> Policy:
         "Accepted chance at each speed [%]", CHANCES, FIRST_CHANCE, key="chance",
         format_func=lambda c: f"{c:g}", bind="query-params",
     )  # fmt: skip
+    fresh("peak_from", peak)
     peak_from = st.slider(
         "Peak torque not before [rpm]", low, high, peak, 50, key="peak_from", bind="query-params"
     )
@@ -125,6 +126,7 @@ def more_choices(result: Result, policy: Policy) -> Wish:
     nearest = st.checkbox(
         "The nearest table, where none meets this", key="nearest", bind="query-params"
     )
+    fresh("own_speeds", "")
     own = st.text_input(
         "Own speeds of the table [rpm], instead of even rows", key="own_speeds",
         placeholder="such as 1500, 2000, 2500, 3000", max_chars=600, bind="query-params",
@@ -194,9 +196,11 @@ def _reach(result: Result, choice: str) -> Reach:
             return "measured"
         low, high = (int(p / 1e3) for p in CEILING_RANGE)
         highest = float(assessment.model.operating.manifold_pressure.max())
+        start = min(max(round(highest / 1e4) * 10, low), high)
+        fresh("boost_kpa", start)
         ceiling = st.number_input(
             f"Boost ceiling as manifold pressure, kPa absolute ({low} to {high})", low, high,
-            min(max(round(highest / 1e4) * 10, low), high), 5, key="boost_kpa",
+            start, 5, key="boost_kpa",
             bind="query-params",
         )  # fmt: skip
         return BoostCeiling(pressure=float(ceiling) * 1e3)

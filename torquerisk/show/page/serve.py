@@ -4,6 +4,7 @@ import logging
 import threading
 from collections.abc import AsyncIterator
 from contextlib import asynccontextmanager
+from importlib import import_module
 from pathlib import Path
 from typing import Any
 
@@ -11,14 +12,6 @@ import streamlit
 from starlette.datastructures import MutableHeaders
 from starlette.middleware import Middleware
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
-
-from torquerisk.errors import InputError
-from torquerisk.show.page import case_in
-from torquerisk.show.page.desk import Desk
-from torquerisk.show.page.policy_in import sample_policy
-from torquerisk.show.page.result import assessments, cases
-from torquerisk.show.page.waiting import say
-from torquerisk.show.page.work import assessed
 
 SECURITY = {
     "Content-Security-Policy": "default-src 'self'; script-src 'self' 'unsafe-inline' "
@@ -75,7 +68,7 @@ class PageHeaders:
 def sorry(error: Exception) -> bool:
     """An error of our own making: one sentence on the page, the rest in the server's log."""
     logging.getLogger("torquerisk").error("the page failed", exc_info=error)
-    say(
+    import_module("torquerisk.show.page.waiting").say(
         "Something went wrong inside torquerisk, not in your input; the server's log has the "
         "details. Reload the page, or undo the last change."
     )
@@ -93,16 +86,8 @@ async def warm(app: Any) -> AsyncIterator[None]:
 
 
 def _first_case() -> None:
-    """The first case's assessment; what cannot be read is said by the page."""
-    try:
-        source = case_in.first_source()
-        if source is None:
-            return
-        desk = Desk(source=source)
-        case = cases().get(source.digest, lambda: case_in.read_case(source))
-        assessments().get(desk.key, lambda: assessed(case, (), sample_policy(desk.sample)))
-    except InputError:
-        return
+    """What takes long to import is imported here, so that the server can answer before."""
+    import_module("torquerisk.show.page.first_case").work_out()
 
 
 SCRIPT = str(Path(__file__).parent / "door" / "app.py")

@@ -47,6 +47,7 @@ def torque_box(label: str, low: float, high: float, first: float, key: str, unit
     unit, size = torque_unit(units)
     ends = _ends(low, high, size, 1.0, key)
     start = min(max(float(round(first / size)), ends[0]), ends[1])
+    fresh(key, start)
     shown = st.number_input(
         f"{label} [{unit}]", *ends, start, 5.0, key=key, format="%.0f", width=260,
         bind="query-params",
@@ -60,11 +61,32 @@ def torque_slider(
     """A torque to slide to [N*m], in steps of five of the units shown. label: holds {unit}."""
     unit, size = torque_unit(units)
     ends = _ends(low, high, size, 5.0, key)
+    start = min(max(first / size, ends[0]), ends[1])
+    fresh(key, start)
     shown = st.slider(
-        label.format(unit=unit), *ends, min(max(first / size, ends[0]), ends[1]), 5.0, key=key,
+        label.format(unit=unit), *ends, start, 5.0, key=key,
         format="%.0f", bind="query-params",
     )  # fmt: skip
     return round(float(shown) * size, 6)
+
+
+def one_cases(tag: str) -> None:
+    """Before a view is drawn: what was asked of another case is no wish of this one.
+
+    tag: of the case. A value in the link counts at the start of a visit.
+    """
+    before = st.session_state.get("asked_of")
+    st.session_state["asked_of"] = tag
+    if before not in (None, tag):
+        st.session_state["another_cases"] = {*TORQUE_KEYS, "peak_from", "own_speeds", "boost_kpa"}
+
+
+def fresh(key: str, first: float | str) -> None:
+    """Before a widget is drawn: put it where it stands at the start if it has another case's."""
+    left = st.session_state.get("another_cases", set())
+    if key in left:
+        left.discard(key)
+        st.session_state[key] = first
 
 
 def _ends(low: float, high: float, size: float, step: float, key: str) -> tuple[float, float]:

@@ -28,6 +28,7 @@ from torquerisk.show.page.desk import Desk, on_desk
 from torquerisk.show.page.html import block, heading, safe
 from torquerisk.show.page.policy_in import accepted_chance, sample_policy
 from torquerisk.show.page.result import Result, assessments, cases, look_now, stamp_of
+from torquerisk.show.page.units_in import one_cases
 from torquerisk.show.page.waiting import say
 from torquerisk.show.page.work import assessed
 from torquerisk.show.words.prose import in_units
@@ -122,6 +123,7 @@ def _worked_out(
                 stamp=stamp_of(desk, assessment.engine),
             )  # fmt: skip
             head.fill(result)
+            one_cases(result.tag)
             draw(result)
         except InputError as error:
             say(in_units(error.sentence, head.units))

@@ -11,7 +11,6 @@ import html
 import math
 from collections.abc import Sequence
 from typing import Any
-from urllib.parse import quote
 
 import numpy as np
 
@@ -29,7 +28,7 @@ from torquerisk.show.pictures.still_pieces import (
     upright_word,
     word,
 )
-from torquerisk.show.pictures.style import FONT, LIGHT, Picture, colours
+from torquerisk.show.pictures.style import LIGHT, Picture, colours
 
 SQUARE = 360.0
 """Width of a picture with one scale both ways: it is scaled as a whole [px]."""
@@ -259,23 +258,6 @@ def _drawn(picture: Picture, height: float | None = None) -> _Still:
     for note in figure["layout"].get("annotations", ()):
         made.note(note)
     return made
-
-
-def for_page(picture: Picture) -> str:
-    """A picture as HTML of its own height and of any width, in the colours that it was made in."""
-    made = _drawn(picture)
-    place = f'x="{number(made.left)}" width="calc(100% - {number(made.left + made.right)}px)"'
-    image = (
-        '<svg xmlns="http://www.w3.org/2000/svg" width="100%" height="100%">'
-        f"<style>text{{font-family:{FONT}}}</style>"
-        f"{made.frame(place)}</svg>"
-    )
-    source = quote(image.replace('"', "'"), safe=" /:;,=()'{}-.")
-    return (
-        f'<div class="tr-still" role="img" aria-label="{html.escape(picture.alt, quote=True)}">'
-        f'<img alt="" style="height:{number(made.height)}px" src="data:image/svg+xml,{source}">'
-        "</div>"
-    )
 
 
 def for_paper(picture: Picture, height: float | None = None) -> str:
