@@ -74,7 +74,9 @@ def draw(
 def _link(one: Link) -> None:
     """A link to a view; the open one is marked."""
     page, label, is_open = one
-    with st.container(key=f"{'open' if is_open else 'view'}_{page.url_path}", width="content"):
+    if is_open:
+        block(f'<span class="tr-open" aria-current="page">{safe(label)}</span>')
+    else:
         st.page_link(page, label=label, query_params=_asked())
 
 

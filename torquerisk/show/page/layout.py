@@ -19,7 +19,8 @@ _PHONE_CSS = """
   .st-key-case_line .tr-name { display: none; }
   .st-key-views { gap: 0.25rem !important; }
   .st-key-views a { padding: 0 0.35rem; }
-  .st-key-views a p, .st-key-views button p { font-size: 0.8rem; }
+  .st-key-views a p, .st-key-views button p, .tr-open { font-size: 0.8rem; }
+  .tr-open { padding: 0.25rem 0.35rem; }
   .tr-urgent { font-size: 0.85rem; }
   .tr-short { font-size: 1.06rem; }
   .tr-term:hover .tr-meant, .tr-term:focus .tr-meant { position: fixed; left: 0.85rem;
@@ -145,8 +146,8 @@ def _header_css(look: Look) -> str:
 .st-key-head a, .st-key-head button {{ min-height: 2.1rem; padding: 0.15rem 0.6rem; }}
 .st-key-views a {{ border: 1px solid {faded(look.ink, 0.35)}; }}
 .st-key-views a p {{ font-size: 0.95rem; }}
-[class*="st-key-open_"] a {{ background: {look.ink} !important; }}
-[class*="st-key-open_"] a p {{ color: {look.paper} !important; font-weight: 600; }}
+.tr-open {{ display: block; background: {look.ink}; color: {look.paper}; font-weight: 600;
+  font-size: 0.95rem; line-height: 1.6; padding: 0.2rem 0.6rem; }}
 .st-key-deep_open button {{ background: {look.ink}; color: {look.paper}; }}
 .tr-card {{ margin: 0; line-height: 1.3; }}
 .tr-card b, .tr-card span, .tr-card small {{ display: block; }}

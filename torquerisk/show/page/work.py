@@ -43,10 +43,16 @@ class Dropped(Exception):
 
 
 class Background:
-    """Slow results, made two at a time beside the page; a new wish drops the outdated ones."""
+    """Slow results, made beside the page: proofs in one line, all else in another.
+
+    A new wish drops the outdated ones.
+    """
 
     def __init__(self) -> None:
-        self._pool = ThreadPoolExecutor(max_workers=2, thread_name_prefix="background")
+        self._proofs, self._others = (
+            ThreadPoolExecutor(max_workers=1, thread_name_prefix=name)
+            for name in ("proofs", "others")
+        )
         self._lock = threading.Lock()
         self._kept: OrderedDict[Hashable, Future[Any]] = OrderedDict()
         self._latest: OrderedDict[tuple[str, str], Hashable] = OrderedDict()
@@ -62,7 +68,8 @@ class Background:
             found = self._kept.get(key)
             if found is None or found.cancelled() or _dropped(found):
                 due = time.monotonic() + DELAY
-                found = self._pool.submit(self._after_a_while, due, key, make)
+                pool = self._proofs if what == "proof" else self._others
+                found = pool.submit(self._after_a_while, due, key, make)
                 self._kept[key] = found
             self._kept.move_to_end(key)
             while len(self._kept) > 48:
