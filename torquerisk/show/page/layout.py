@@ -107,6 +107,7 @@ def _pictures_css(look: Look) -> str:
     return f"""
 .tr-fig {{ font-size: 1.02rem; font-weight: 600; margin: 0.9rem 0 0; }}
 .stFullScreenFrame:has(.stPlotlyChart) [data-testid="stElementToolbar"] {{ display: none; }}
+[data-testid="stExpander"] summary p {{ color: {look.soft}; }}
 .tr-quiet {{ color: {look.soft}; }}
 """
 
