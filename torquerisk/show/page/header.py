@@ -75,7 +75,8 @@ def _link(one: Link) -> None:
     """A link to a view; the open one is marked."""
     page, label, is_open = one
     if is_open:
-        block(f'<span class="tr-open" aria-current="page">{safe(label)}</span>')
+        with st.container(width="content"):
+            block(f'<span class="tr-open" aria-current="page">{safe(label)}</span>')
     else:
         st.page_link(page, label=label, query_params=_asked())
 

@@ -107,7 +107,8 @@ def _pictures_css(look: Look) -> str:
     return f"""
 .tr-fig {{ font-size: 1.02rem; font-weight: 600; margin: 0.9rem 0 0; }}
 .stFullScreenFrame:has(.stPlotlyChart) [data-testid="stElementToolbar"] {{ display: none; }}
-[data-testid="stExpander"] summary p {{ color: {look.soft}; }}
+[data-testid="stExpander"] summary, [data-testid="stExpander"] summary * {{
+  color: {look.soft} !important; opacity: 1 !important; }}
 .tr-quiet {{ color: {look.soft}; }}
 """
 
