@@ -77,7 +77,7 @@ def _worth(measure: Measure, found: Sensitivity, units: Units) -> str:
     if measure.risk is not None:
         past = f"{prose.chance_count(measure.risk, found.draws)} of {found.draws:,}"
         return (
-            f"with nothing seen, {gain} {unit} more; {past} simulated engines pass a limit doing so"
+            f"with nothing seen, {gain} {unit} more; a part gives way in {past} simulated engines"
         )
     low, high = (prose.plain(v / size) for v in (measure.low, measure.high))
     rough = ", roughly" if measure.rough else ""

@@ -1,7 +1,7 @@
 """What changes when the lubricant does, in rows for every face."""
 
 from torquerisk.quantities import KN
-from torquerisk.show.words.prose import Units, percent, plain, torque_in_words, torque_unit
+from torquerisk.show.words.prose import Units, plain, torque_in_words, torque_unit
 from torquerisk.study.answers.results import StudBench
 
 
@@ -15,7 +15,13 @@ def oils_title(bench: StudBench, units: Units) -> str:
 def oil_rows(bench: StudBench, units: Units) -> tuple[list[str], list[list[str]]]:
     """Headings, and a row for each lubricant, the present one first."""
     unit, size = torque_unit(units)
-    headings = ["lubricant", "friction", f"same clamp {unit}", "same torque gives kN", "of yield"]
+    headings = [
+        "lubricant",
+        "friction",
+        f"same clamp {unit}",
+        "same torque gives kN",
+        "times yield",
+    ]
     rows = [
         [
             "as now" if change.oil.name == "own" else change.oil.name,
@@ -23,7 +29,7 @@ def oil_rows(bench: StudBench, units: Units) -> tuple[list[str], list[list[str]]
             plain(change.torque / size),
             f"{plain(change.preload / KN)} ({plain(change.preload_least / KN)} to "
             f"{plain(change.preload_most / KN)})",
-            f"up to {percent(change.yield_share)}",
+            f"up to {change.yield_share:.2f}",
         ]
         for change in bench.oils
     ]

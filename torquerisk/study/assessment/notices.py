@@ -174,12 +174,14 @@ def _evidence(result: Assessment, share_kept: float) -> Iterator[Notice]:
             ),
         )
     if evidence.strained:
-        yield Notice(
-            "evidence-strains",
-            f"Only {evidence.agreed} of {evidence.tried} simulated engines agree with all that is "
-            "known, so inputs and evidence strain against each other and little is known: check "
-            f"{evidence.strained}.",
+        few = (
+            "Next to no simulated engine agrees with what engines of its kind are sold with, so "
+            "that is left out"
+            if evidence.agreed == evidence.tried
+            else f"Only {evidence.agreed} of {evidence.tried} simulated engines agree with all "
+            "that is known, so inputs and evidence strain against each other"
         )
+        yield Notice("evidence-strains", f"{few} and little is known: check {evidence.strained}.")
     if evidence.kept < min(FEW_DRAWS, max(wanted, LEAST_DRAWS)):
         yield Notice(
             "few-draws",
