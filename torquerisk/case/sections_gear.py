@@ -225,8 +225,9 @@ class RunningGear:
         high=0.05,
         default=lambda e: 0.20 * e.value("running_gear.pin_diameter").value,
         spread_given=0.03,
-        spread_assumed=0.12,
-        reason="eye 1.3 to 1.7 times the pin outside (from memory), over a bush of a twentieth",
+        spread_assumed=0.06,
+        reason="eye 1.3 to 1.7 times the pin outside (from memory), over a bush of a twentieth; "
+        "half of that range, for a thin one goes with a light piston",
     )
     pin_boss_length: float | None = declared(
         label="Pin boss length, both bosses",
@@ -289,8 +290,9 @@ class RunningGear:
         high=0.1,
         default=lambda e: 0.24 * e.value("running_gear.big_end_diameter").value,
         spread_given=0.03,
-        spread_assumed=0.12,
-        reason="a quarter of the crankpin, ribs counted (from memory)",
+        spread_assumed=0.06,
+        reason="a quarter of the crankpin, ribs counted (from memory); a thin one goes with a "
+        "light piston",
     )
     big_end_clearance: float | None = declared(
         label="Big-end clearance on the diameter",

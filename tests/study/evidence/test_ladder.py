@@ -45,10 +45,10 @@ def test_a_rung_below_what_every_engine_carries_says_nothing(
 
 def test_a_higher_rung_and_more_pulls_say_more(plain_engine: Engine, bare: Assessment) -> None:
     """Metamorphic: what the weakest left carry rises with torque and pulls survived."""
-    weak = (bare.model.least.once / TORQUE[:, None]).min(axis=0)
+    weak = (bare.model.least.binding / TORQUE[:, None]).min(axis=0)
     low, high = np.quantile(weak, [0.05, 0.3])
     carried = [
-        at_accepted(found.model.least.once.min(axis=0), 0.05)
+        at_accepted(found.model.least.binding.min(axis=0), 0.05)
         for found in (
             bare,
             on_rung(plain_engine, low, 1),
@@ -106,3 +106,15 @@ def test_bands_keep_the_truth_and_get_no_wider(plain_engine: Engine) -> None:
     assert 0.85 <= everywhere <= 0.95
     assert 0.85 <= np.mean((after[0] <= silent) & (silent <= after[1])) <= 0.95
     assert np.diff(after)[0] <= np.diff(before)[0]
+
+
+def test_a_sign_below_what_was_driven_without_one_is_told(plain_engine: Engine) -> None:
+    """Common practice, no source: two rungs that contradict each other are said to."""
+    quiet = Rung(run="a.csv", pulls=50, curve=run_of(RPMS, list(1.5 * TORQUE)))
+    bad = Rung(run="b.csv", seen="coolant pressure", curve=run_of(RPMS, list(1.1 * TORQUE)))
+    run = run_of(RPMS, list(TORQUE))
+    few = default_policy(draws=128)
+    told = assess(dataclasses.replace(plain_engine, survived=(quiet, bad)), run, few).notices
+    assert [n.code for n in told].count("rungs-contradict") == 1
+    alone = assess(dataclasses.replace(plain_engine, survived=(bad,)), run, few).notices
+    assert "rungs-contradict" not in {n.code for n in alone}

@@ -106,6 +106,8 @@ def _pictures_css(look: Look) -> str:
     """Places of pictures, and the sheet of a fastening."""
     return f"""
 .tr-fig {{ font-size: 1.02rem; font-weight: 600; margin: 0.9rem 0 0; }}
+[data-testid="stSliderTickBar"], [data-testid="stSliderTickBar"] * {{ color: inherit !important;
+  opacity: 1 !important; }}
 .stFullScreenFrame:has(.stPlotlyChart) [data-testid="stElementToolbar"] {{ display: none; }}
 [data-testid="stExpander"] summary, [data-testid="stExpander"] summary * {{
   color: {look.soft} !important; opacity: 1 !important; }}
@@ -141,7 +143,8 @@ def sheet_css(look: Look) -> str:
 def _header_css(look: Look) -> str:
     """The header that stays, with the row of views; cards."""
     return f"""
-.st-key-head {{ position: sticky; top: 0; z-index: 90; background: {look.paper};
+div:has(> .st-key-head), .st-key-head {{ position: sticky; top: 0; z-index: 90; }}
+.st-key-head {{ background: {look.paper};
   border-bottom: 2px solid {look.ink}; padding: 0.4rem 0 0.3rem; }}
 .tr-urgent {{ margin: 0; padding: 0.3rem 0.7rem; background: {look.exceeds}; color: {look.paper};
   font-weight: 600; line-height: 1.3; }}

@@ -249,10 +249,9 @@ def ignition_conditions(proposal: Proposal, units: Units = Units.SI) -> tuple[st
             if row.advance_not_above is not None and row.ignition_advance is not None
         )
         told.append(
-            "The table holds only with ignition no earlier than its 'advance to', "
-            f"{prose.plain(least, 1)} to {prose.plain(most, 1)} degrees by speed: the run's own "
-            f"leaves {prose.plain(max(spare, 0.0) / DEGREE, 1)} at least, and a controller that "
-            "advances as load falls must be held there too."
+            f"Ignition no earlier than 'advance to' ({prose.plain(least, 1)} to "
+            f"{prose.plain(most, 1)} degrees by speed) is part of it: the run's own leaves "
+            f"{prose.plain(max(spare, 0.0) / DEGREE, 1)}, and controllers advance as load falls."
         )
     hole = answers_of(proposal.assessment).ignition_hole(proposal)
     if hole is not None:

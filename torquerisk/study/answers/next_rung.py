@@ -13,6 +13,8 @@ STEPS = (1.05, 1.10, 1.20, 1.35)
 """Multiples of the torque accepted now that are asked."""
 PULLS = 2
 """Pulls at a rung: as few as a dyno session has."""
+LEAST_GAIN = 1.0
+"""Torque accepted more below which a rung is not worth driving [N*m]."""
 LEAST_STEP = 0.5
 """A rung that asks less than this above the one before it is none [N*m]."""
 
@@ -43,22 +45,40 @@ def next_rungs(assessment: Assessment) -> tuple[NextRung, ...]:
     model, now = assessment.model, np.maximum(assessment.ceiling, 0.0)
     binding = binding_capacity(assessment)
     rungs: list[NextRung] = []
+    driven = _driven(assessment)
     before = np.minimum(now, assessment.torque)
     for times in STEPS:
         torque = np.minimum(times * now, assessment.torque)
         if (torque - before).max() < LEAST_STEP:
             break
         before = torque
+        if np.all(torque <= driven):
+            continue
         fails = np.asarray((model.least.once < torque[:, None]).any(axis=0))
         weight = unnoticed(fails, fails, PULLS)
         peak = int(np.argmax(torque))
+        accepted = at_accepted_weight(binding, weight, assessment.policy.chance)
+        if accepted[peak] - now[peak] < LEAST_GAIN:
+            continue
         rungs.append(
             NextRung(
                 times=times, pulls=PULLS, torque=torque, peak=peak, risk=float(fails.mean()),
-                accepted=at_accepted_weight(binding, weight, assessment.policy.chance),
+                accepted=accepted,
             )
         )  # fmt: skip
     return tuple(rungs)
+
+
+def _driven(assessment: Assessment) -> Array:
+    """Greatest torque (S,) [N*m] that was driven without a sign already; 0 where none."""
+    known = assessment.engine.known_good.curve
+    curves = [rung.curve for rung in assessment.engine.survived if rung.sign == "nothing"]
+    most = np.zeros(len(assessment.speed))
+    for curve in (known, *curves):
+        if curve is not None:
+            at = np.interp(assessment.speed, curve.speed, curve.torque, left=0.0, right=0.0)
+            most = np.maximum(most, at)
+    return most
 
 
 def at_accepted_weight(capacity: Array, weight: Array, chance: float) -> Array:

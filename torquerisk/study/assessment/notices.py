@@ -17,6 +17,7 @@ from torquerisk.study.assessment.spread_cuts import cut_spreads
 from torquerisk.study.assessment.spread_width import relative_width
 from torquerisk.study.draws import spreads
 from torquerisk.study.evidence.charge import charge_mismatch, volumetric_efficiency_before
+from torquerisk.study.evidence.ladder import contradiction
 from torquerisk.study.limits import ALL_LIMITS, LimitKind, place_of, wants_inputs
 from torquerisk.study.loads.demand import DEFAULT_SWEEP, STEADY_HOLD, cylinder_spec
 from torquerisk.study.run.crank_reading import crank_reading
@@ -173,6 +174,9 @@ def _evidence(result: Assessment, share_kept: float) -> Iterator[Notice]:
                 f"it{few}.",
             ),
         )
+    against = contradiction(result.engine)
+    if against:
+        yield Notice("rungs-contradict", against)
     if evidence.strained:
         few = (
             "Next to no simulated engine agrees with what engines of its kind are sold with, so "

@@ -7,7 +7,7 @@ often they would have failed unnoticed; known good is the rung of so many pulls 
 import numpy as np
 import numpy.typing as npt
 
-from torquerisk.case import Rung
+from torquerisk.case import Engine, Rung
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.quantities import Array
 from torquerisk.study.evidence.coolant import MISSED_LIFT, TIGHT_LIKELIHOOD, WEEP_LIKELIHOOD
@@ -15,6 +15,7 @@ from torquerisk.study.evidence.known_curve import KnownCurve, rung_curve
 from torquerisk.study.evidence.piece import Asked, Piece
 from torquerisk.study.evidence.survived import QUIET_KNOCK_EXCESS
 from torquerisk.study.limits import ALL_LIMITS, Limit, LimitKind, place_of, rod
+from torquerisk.study.limits.combustion import OCTANE
 from torquerisk.study.limits.head import HEAD_LIFT, HEAD_WEEP
 from torquerisk.study.loads.demand import Demand
 from torquerisk.study.run.operating_state import PhasingSource
@@ -26,6 +27,9 @@ source: as for a head that lifts)."""
 OTHER_CAUSE = 0.1
 """Likelihood of a knock or a noise in an engine where nothing that is modelled explains it, over
 one where something does (stated choice)."""
+
+JUDGED = (LimitKind.STRENGTH, LimitKind.COMBUSTION)
+"""Kinds that a rung was driven past or not: what breaks, and fuel that would have knocked."""
 
 Flags = npt.NDArray[np.bool_]
 
@@ -46,7 +50,7 @@ def _of_rung(asked: Asked, rung: Rung, curve: KnownCurve) -> Array:
     explains = _explaining(rung.sign)
     result = np.ones(asked.draws.count)
     for limit in ALL_LIMITS:
-        if limit.kind is not LimitKind.STRENGTH or limit.missing(curve.engine):
+        if limit.kind not in JUDGED or limit.missing(curve.engine):
             continue
         if limit in explains:
             continue
@@ -77,9 +81,11 @@ def unnoticed(at_worst: Flags, each: Flags, pulls: int) -> Array:
 
 
 def _explaining(sign: str) -> tuple[Limit, ...]:
-    """Limits of strength whose passing explains a sign."""
+    """Limits whose passing explains a sign."""
     if sign == "coolant pressure":
         return (HEAD_LIFT,)
+    if sign == "knock":
+        return (OCTANE,)
     if sign == "noise":
         return tuple(x for x in rod.LIMITS if x.kind is LimitKind.STRENGTH)
     return ()
@@ -95,6 +101,29 @@ def _knocks(curve: KnownCurve, loads: Demand) -> Flags:
     """Which engines (N,) knock at some speed of the curve, beyond what passes for quiet."""
     excess = place_of(loads.torque, curve.torque).read(loads.knock_excess)
     return np.asarray((excess > QUIET_KNOCK_EXCESS).any(axis=0))
+
+
+def contradiction(engine: Engine) -> str:
+    """What two rungs say against each other: a sign below what was driven as often without; ''."""
+    for number, bad in enumerate(engine.survived, 1):
+        for other, good in enumerate(engine.survived, 1):
+            if bad.sign == "nothing" or good.sign != "nothing" or good.count < bad.count:
+                continue
+            if bad.curve is None or good.curve is None:
+                continue
+            above = np.interp(bad.curve.speed, good.curve.speed, good.curve.torque)
+            if (bad.blend, bad.octane) == (good.blend, good.octane) and np.all(
+                bad.curve.torque < above
+            ):
+                return Sentence(
+                    f"Survived rung {number} saw {bad.sign} at up to ",
+                    Torque(float(bad.curve.torque.max())),
+                    f", yet rung {other} was driven {good.count:,} times at more, up to ",
+                    Torque(float(good.curve.torque.max())),
+                    ", with no sign: one of them is told wrong, or something changed in between. "
+                    "Both are used as given.",
+                )
+    return ""
 
 
 def _words(prepared: Prepared) -> str:

@@ -70,7 +70,8 @@ class Bearing:
     usual_washer: float
     """Outer diameter of the washer it is worked out for [m]."""
     washer: float
-    """Outer diameter with which 95 of 100 stay below the limit, whole millimetres [m]."""
+    """Outer diameter with which 95 of 100 stay below the limit, no less than the head or nut that
+    turns on it, whole millimetres [m]."""
 
     @property
     def utilisation(self) -> float:
@@ -90,7 +91,7 @@ def bearing_under_head(engine: Engine, head: HeadCapacity) -> Bearing:
         pressure=float(np.median(load)) / area,
         limit=limit,
         usual_washer=usual,
-        washer=math.ceil(needed * 1e3) * 1e-3,
+        washer=math.ceil(max(needed, head.fastener.turned.bearing_outer_diameter) * 1e3) * 1e-3,
     )
 
 

@@ -34,6 +34,11 @@ class Mode(enum.Enum):
     OVER_TORQUE = "the tightening torque takes fasteners past yield"
 
 
+PAST_YIELD_TAKEN = 0.05
+"""Share of fasteners brought to yield while tightening from which all count as used once (stated
+choice)."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Spread:
     """5, 50 and 95 % points over the simulated joints."""
@@ -139,9 +144,14 @@ class StudChoice:
     draws: Draws
 
     @property
+    def used_once(self) -> bool:
+        """Brought to yield on purpose, or often enough that a used one must be taken for it."""
+        return self.plastic or self.past_yield >= PAST_YIELD_TAKEN
+
+    @property
     def cost(self) -> dict[str, str]:
         """What to machine and to buy, and how often it serves, in words."""
-        return cost_in_words(self.fastening, self.washer_diameter, plastic=self.plastic)
+        return cost_in_words(self.fastening, self.washer_diameter, plastic=self.used_once)
 
     @property
     def engine(self) -> Engine:
