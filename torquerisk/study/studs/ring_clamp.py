@@ -54,7 +54,7 @@ class RingClamp:
     holds: Mapping[HeldBy, RingHold]
     """Inner cylinders only where the head has any."""
     governing: HeldBy
-    """Kind of cylinder that lifts first."""
+    """The kind of cylinder whose ring lifts in most engines; of two alike the more loaded."""
     worst: int
     """Index of the speed at which it is nearest to lift."""
 
@@ -76,7 +76,9 @@ def ring_clamp(head: HeadCapacity, worst: Array, speed: Array) -> RingClamp:
     speed: (S,) [rad/s].
     """
     holds = {kind: _hold(head, worst, kind) for kind in head.rings}
-    governing = max(holds, key=lambda kind: holds[kind].lift_utilisation.max())
+    governing = max(
+        holds, key=lambda kind: (holds[kind].lift_chance.max(), holds[kind].lift_utilisation.max())
+    )
     return RingClamp(
         speed=speed,
         pressure=band(worst),
