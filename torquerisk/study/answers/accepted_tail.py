@@ -11,6 +11,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from torquerisk.quantities import Array
+from torquerisk.study.assessment.assess import accepted_rank
 
 OUTCOMES = 64
 """What could be shown is stood for by so many values, equally likely."""
@@ -42,7 +43,7 @@ class Tail:
 
     def __init__(self, capacity: Array, chance: float) -> None:
         count = len(capacity)
-        rank = max(int(np.floor(count * chance - np.sqrt(count * chance * (1 - chance)))), 0)
+        rank = accepted_rank(count, chance)
         self._order = np.argsort(capacity, kind="stable")
         self._rising = np.asarray(capacity, dtype=float)[self._order]
         self._share = (rank + 0.5) / count

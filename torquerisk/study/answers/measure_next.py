@@ -19,7 +19,7 @@ from torquerisk.study.cycle import cylinder
 from torquerisk.study.draws import spreads
 from torquerisk.study.evidence.peak import PEAK_SENSOR_SD
 from torquerisk.study.evidence.stretch import LENGTH_SD, READING_SD
-from torquerisk.study.limits import capacity_torque, place_of
+from torquerisk.study.limits import place_of
 from torquerisk.study.loads.demand import demand
 from torquerisk.study.run.operating_state import PhasingSource
 
@@ -299,11 +299,7 @@ def capacity_with_phasing(assessment: Assessment, k: int, channel: str, ca50: fl
         assessment.engine, two, model.draws, model.reading_sd[index], pulls=model.demand.pulls
     )
     capacities = [
-        capacity_torque(
-            item.limit.load(loads, model.parts),
-            np.broadcast_to(item.limit.strength(loads, model.parts), loads.torque.shape[:2]),
-            loads.torque,
-        )[0]
+        item.limit.capacity(loads, model.parts)[0]
         for item in assessment.limits.values()
         if item.limit.kind in BINDING
     ]

@@ -161,8 +161,7 @@ def _of_every(
         parts = parts_of(prepared.engine, some)
         found: dict[str, Array] = {}
         for limit in binding:
-            strength = np.broadcast_to(limit.strength(loads, parts), loads.torque.shape[:2])
-            found[limit.name] = capacity_torque(limit.load(loads, parts), strength, loads.torque)
+            found[limit.name] = limit.capacity(loads, parts)
             passed[limit.name] = passed[limit.name] + (found[limit.name] < torque).sum(axis=1)
         kept.append(_least(binding, found, least_in_one_pull(binding, loads, parts)))
     least = Least(
@@ -186,11 +185,7 @@ def least_in_one_pull(used: list[Limit], loads: Demand, parts: Parts) -> Array:
     once = loads.in_one_pull()
     return np.asarray(
         np.min(
-            [
-                capacity_torque(limit.load(once, parts), limit.strength(once, parts), once.torque)
-                for limit in used
-                if limit.kind is LimitKind.STRENGTH
-            ],
+            [limit.capacity(once, parts) for limit in used if limit.kind is LimitKind.STRENGTH],
             axis=0,
         )
     )
@@ -232,9 +227,13 @@ def at_accepted(capacity: Array, chance: float) -> Array:
     One standard error of sampling is taken off the accepted chance first, so that other draws of
     the same engine are likely to keep it too.
     """
-    count = capacity.shape[-1]
-    rank = int(np.floor(count * chance - np.sqrt(count * chance * (1 - chance))))
-    return np.partition(capacity, max(rank, 0), axis=-1)[..., max(rank, 0)]
+    rank = accepted_rank(capacity.shape[-1], chance)
+    return np.partition(capacity, rank, axis=-1)[..., rank]
+
+
+def accepted_rank(count: int, chance: float) -> int:
+    """How many of the weakest of so many engines may fail: see `at_accepted`."""
+    return max(int(np.floor(count * chance - np.sqrt(count * chance * (1 - chance)))), 0)
 
 
 def governed(used: list[Limit], model: Model, chance: float) -> tuple[Array, list[str]]:

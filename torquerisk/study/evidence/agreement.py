@@ -95,9 +95,10 @@ def _selected(
     chosen = found[0].and_more(found[1:]).first(wanted)
     few = agreed < FEWEST_KEPT
     worth = float(chosen.count)
-    before = engine_draws(compression_ignition=diesel, count=min(tried, BLOCK), seed=policy.seed)
+    at_once = min(tried, BLOCK)
     if few:
-        chosen, worth = _tempered(prepared, pieces, before, policy, agreed)
+        draws = engine_draws(compression_ignition=diesel, count=at_once, seed=policy.seed)
+        chosen, worth = _tempered(prepared, pieces, draws, policy, agreed)
     elif chosen.count < min(wanted, ENOUGH_KEPT):
         chosen, worth = _moved(prepared, pieces, chosen, policy)
     evidence = Evidence(
@@ -108,7 +109,9 @@ def _selected(
         kept=int(worth),
         strained=_checks(prepared, pieces) if few else "",
         knock_threshold=_threshold(chosen),
-        knock_threshold_before=_threshold(before),
+        knock_threshold_before=_threshold(
+            standard_draws((KNOCK_THRESHOLD.name,), at_once, policy.seed)
+        ),
     )
     return chosen, evidence, agreed / tried
 

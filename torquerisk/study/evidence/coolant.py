@@ -5,7 +5,7 @@ import numpy.typing as npt
 
 from torquerisk.quantities import Array
 from torquerisk.study.evidence.piece import Asked, Index, Piece, few_speeds
-from torquerisk.study.limits import Limit, capacity_torque
+from torquerisk.study.limits import Limit
 from torquerisk.study.limits.head import HEAD_LIFT, HEAD_WEEP
 from torquerisk.study.run.log_signs import coolant_sign_of
 from torquerisk.study.run.run_on_grid import Prepared
@@ -29,9 +29,7 @@ def sign_of(prepared: Prepared) -> tuple[float, float, float] | None:
 def _passes(asked: Asked, index: Index, limit: Limit) -> npt.NDArray[np.bool_]:
     """Which engines pass a limit of the head at one of these speeds of the run (N,)."""
     _, loads = asked.loads_at(index)
-    capacity = capacity_torque(
-        limit.load(loads, asked.parts), limit.strength(loads, asked.parts), loads.torque
-    )
+    capacity = limit.capacity(loads, asked.parts)
     return np.asarray((capacity < asked.prepared.torque[index][:, None]).any(axis=0))
 
 

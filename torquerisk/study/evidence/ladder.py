@@ -46,7 +46,13 @@ def _of_rung(asked: Asked, rung: Rung, curve: KnownCurve) -> Array:
     """Of one rung: what was seen is explained, and what else was passed went unnoticed."""
     torque = float(curve.torque.min()), float(curve.torque.max())
     loads = curve.loads(asked.draws, pulls=rung.count, torque=torque)
-    once = loads.in_one_pull()
+    once, place = loads.in_one_pull(), place_of(loads.torque, curve.torque)
+
+    def passes(limit: Limit, asked_of: Demand) -> Flags:
+        """Which engines (N,) pass a limit at some speed of the curve."""
+        load = place.load(limit.load(asked_of, asked.parts))
+        return np.asarray((load > limit.strength(asked_of, asked.parts)).any(axis=0))
+
     explains = _explaining(rung.sign)
     result = np.ones(asked.draws.count)
     for limit in ALL_LIMITS:
@@ -54,18 +60,18 @@ def _of_rung(asked: Asked, rung: Rung, curve: KnownCurve) -> Array:
             continue
         if limit in explains:
             continue
-        at_worst, each = (_passes(asked, curve, limit, x) for x in (loads, once))
+        at_worst, each = (passes(limit, x) for x in (loads, once))
         result = np.minimum(result, unnoticed(at_worst, each, rung.count))
-    knocks = _knocks(curve, loads)
+    knocks = np.asarray((place.read(loads.knock_excess) > QUIET_KNOCK_EXCESS).any(axis=0))
     if rung.sign == "knock":
         result *= np.where(knocks, 1.0, OTHER_CAUSE)
     elif rung.sign == "noise":
-        passed = np.any([_passes(asked, curve, x, loads) for x in explains], axis=0)
+        passed = np.any([passes(x, loads) for x in explains], axis=0)
         result *= np.where(passed | knocks, 1.0, OTHER_CAUSE)
     elif rung.sign == "coolant pressure":
-        weeps = _passes(asked, curve, HEAD_WEEP, loads)
+        weeps = passes(HEAD_WEEP, loads)
         tight = np.where(weeps, WEEP_LIKELIHOOD, TIGHT_LIKELIHOOD)
-        result *= np.where(_passes(asked, curve, HEAD_LIFT, loads), 1.0, tight)
+        result *= np.where(passes(HEAD_LIFT, loads), 1.0, tight)
     if rung.sign == "nothing" and curve.state.phasing_source in _KNOWN_PHASING:
         result = np.minimum(result, unnoticed(knocks, knocks, rung.count))
     return result
@@ -89,18 +95,6 @@ def _explaining(sign: str) -> tuple[Limit, ...]:
     if sign == "noise":
         return tuple(x for x in rod.LIMITS if x.kind is LimitKind.STRENGTH)
     return ()
-
-
-def _passes(asked: Asked, curve: KnownCurve, limit: Limit, loads: Demand) -> Flags:
-    """Which engines (N,) pass a limit at some speed of the curve."""
-    load = place_of(loads.torque, curve.torque).load(limit.load(loads, asked.parts))
-    return np.asarray((load > limit.strength(loads, asked.parts)).any(axis=0))
-
-
-def _knocks(curve: KnownCurve, loads: Demand) -> Flags:
-    """Which engines (N,) knock at some speed of the curve, beyond what passes for quiet."""
-    excess = place_of(loads.torque, curve.torque).read(loads.knock_excess)
-    return np.asarray((excess > QUIET_KNOCK_EXCESS).any(axis=0))
 
 
 def contradiction(engine: Engine) -> str:

@@ -20,7 +20,7 @@ from torquerisk.study.evidence.known_curve import (
     usual_curve,
 )
 from torquerisk.study.evidence.piece import Asked, Piece
-from torquerisk.study.limits import ALL_LIMITS, Limit, LimitKind, capacity_torque, place_of
+from torquerisk.study.limits import ALL_LIMITS, Limit, LimitKind, place_of
 from torquerisk.study.limits.head import FASTENER_YIELD, HEAD_LIFT
 from torquerisk.study.limits.rod import ROD_BOLTS, ROD_CAP, ROD_COLUMN, ROD_EYE, ROD_LIFE
 from torquerisk.study.loads.demand import Demand
@@ -108,9 +108,7 @@ def _margin(asked: Asked, limit: Limit, loads: Demand, torque: Array) -> Array:
 def _multiple(asked: Asked, loads: Demand, torque: Array) -> Array:
     """Least torque (N,) that any limit of strength carries, over torques (S, N)."""
     carried = [
-        capacity_torque(
-            limit.load(loads, asked.parts), limit.strength(loads, asked.parts), loads.torque
-        )
+        limit.capacity(loads, asked.parts)
         for limit in ALL_LIMITS
         if limit.kind is LimitKind.STRENGTH and not limit.missing(asked.prepared.engine)
     ]

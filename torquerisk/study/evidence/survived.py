@@ -7,7 +7,7 @@ from torquerisk.quantities import Array
 from torquerisk.study.evidence.known_curve import KnownCurve, known_good_curve
 from torquerisk.study.evidence.piece import Asked, Piece
 from torquerisk.study.evidence.rated import WEAKEST_TORQUE, as_sold, is_boosted, weakest_of
-from torquerisk.study.limits import ALL_LIMITS, LimitKind, capacity_torque, place_of
+from torquerisk.study.limits import ALL_LIMITS, LimitKind, place_of
 from torquerisk.study.run.operating_state import PhasingSource
 from torquerisk.study.run.run_on_grid import Prepared
 
@@ -31,9 +31,7 @@ def _likelihood(asked: Asked) -> Array:
     for limit in ALL_LIMITS:
         if limit.kind not in (LimitKind.STRENGTH, LimitKind.COMBUSTION) or limit.missing(engine):
             continue
-        capacity = capacity_torque(
-            limit.load(loads, asked.parts), limit.strength(loads, asked.parts), loads.torque
-        )
+        capacity = limit.capacity(loads, asked.parts)
         kept &= (capacity >= curve.torque[:, None]).all(axis=0)
     source = curve.state.phasing_source
     known = source in (PhasingSource.GIVEN, PhasingSource.IGNITION_ADVANCE)

@@ -62,6 +62,12 @@ class Limit:
     """Inputs without which it is not assessed; empty when it can be. Words without a section name
     what such an engine does not have at all: no input is wanted then."""
 
+    def capacity(self, demand: Demand, parts: Parts) -> Array:
+        """Least torque at which it is reached (S, N) [N*m]: see `capacity_torque`."""
+        return capacity_torque(
+            self.load(demand, parts), self.strength(demand, parts), demand.torque
+        )
+
 
 def wants_inputs(missing: tuple[str, ...]) -> bool:
     """True where inputs are missing, False where the limit does not concern such an engine."""

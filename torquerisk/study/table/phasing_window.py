@@ -14,7 +14,7 @@ from torquerisk.study.assessment.assess import BINDING, at_accepted
 from torquerisk.study.assessment.cycle_ranges import Held
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.cycle import cylinder
-from torquerisk.study.limits import Limit, LimitKind, capacity_torque
+from torquerisk.study.limits import Limit, LimitKind
 from torquerisk.study.loads.demand import LATEST_SANE_CA50, cylinder_spec, demand, rows_about
 from torquerisk.study.run.operating_state import Operating, PhasingSource
 
@@ -150,12 +150,7 @@ class _Carried:
     def capacities(self, state: Operating, sd: Array) -> tuple[Array, Array]:
         """Least capacity torque (S, N) of strength limits, and of all that bind [N*m]."""
         loads = demand(self.engine, state, self.draws, sd, pulls=self.pulls, rows=self.rows)
-        found = {
-            x.name: capacity_torque(
-                x.load(loads, self.parts), x.strength(loads, self.parts), loads.torque
-            )
-            for x in self.binding
-        }
+        found = {x.name: x.capacity(loads, self.parts) for x in self.binding}
 
         def least(of: list[Limit]) -> Array:
             return np.asarray(np.min([found[x.name] for x in of], axis=0))
