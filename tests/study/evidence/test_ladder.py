@@ -11,7 +11,7 @@ from torquerisk.study.assessment.assess import assess, at_accepted, evaluate
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.draws import spreads
 from torquerisk.study.evidence.agreement import select_draws
-from torquerisk.study.evidence.ladder import UNNOTICED, unnoticed
+from torquerisk.study.evidence.ladder import UNNOTICED, contradiction, unnoticed
 from torquerisk.study.run.run_on_grid import prepare
 
 RPMS = [2500, 4000, 5500]
@@ -118,3 +118,13 @@ def test_a_sign_below_what_was_driven_without_one_is_told(plain_engine: Engine) 
     assert [n.code for n in told].count("rungs-contradict") == 1
     alone = assess(dataclasses.replace(plain_engine, survived=(bad,)), run, few).notices
     assert "rungs-contradict" not in {n.code for n in alone}
+
+
+def test_rungs_are_held_against_each_other_at_the_crank(plain_engine: Engine) -> None:
+    """Identity: less read at the wheels with 20 % lost is more at the crank: 1.2/0.8 over 1.3."""
+    wheel = {"measured_at": "wheel", "driveline_loss": 0.2}
+    quiet = Rung(run="a.csv", pulls=50, curve=run_of(RPMS, list(1.2 * TORQUE), facts=wheel))
+    bad = Rung(run="b.csv", seen="coolant pressure", curve=run_of(RPMS, list(1.3 * TORQUE)))
+    assert contradiction(dataclasses.replace(plain_engine, survived=(quiet, bad)))
+    crank = dataclasses.replace(quiet, curve=run_of(RPMS, list(1.2 * TORQUE)))
+    assert not contradiction(dataclasses.replace(plain_engine, survived=(crank, bad)))

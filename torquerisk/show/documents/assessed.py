@@ -343,6 +343,7 @@ def limit_document(
         **_inputs(a.engine, a.run, p.policy),
         "table": [{**_row(row), "why": why} for row, why in zip(p.rows, whys(p), strict=True)],
         "peak": {"speed_rpm": p.peak_speed / RPM, "torque_n_m": p.peak_torque},
+        "speed_limit_rpm": None if p.speed_limit is None else p.speed_limit / RPM,
         "before": _tally(p.before),
         "after": _tally(p.after),
         "area_change_share": p.after.area / p.before.area - 1 if p.before.area > 0 else None,

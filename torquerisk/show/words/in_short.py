@@ -284,7 +284,10 @@ def answer_in_words(proposal: Proposal, units: Units = Units.SI) -> str:
     )
     made = f"{prose.plain(a.torque[top] / size)} at {prose.plain(a.speed[top] / RPM)}"
     if proposal.verified:
-        return f"{peak} is estimated to hold; it made {made}: the table {_area(proposal)}."
+        return (
+            f"{peak} is estimated to hold; it made {made}: the table {_area(proposal)}."
+            f"{speed_limit_in_words(proposal)}"
+        )
     worst = next(v for v in verdicts(proposal.fresh) if v.item.limit.kind in BINDING)
     part = passing(worst.item.limit)
     return (
@@ -292,6 +295,16 @@ def answer_in_words(proposal: Proposal, units: Units = Units.SI) -> str:
         f"as it is: {part.told} "
         f"{prose.chance_in_words(float(worst.item.chance[worst.worst]), _fresh_draws(proposal))} "
         f"at {prose.speed_in_words(float(proposal.fresh.speed[worst.worst]))}."
+    )
+
+
+def speed_limit_in_words(proposal: Proposal) -> str:
+    """Where a table ends before the run does; empty where it does not."""
+    if proposal.speed_limit is None:
+        return ""
+    return (
+        f" Keep the engine below {prose.speed_in_words(proposal.speed_limit)}, where the table "
+        "ends: above, speed alone breaks more engines than accepted, and less torque does not help."
     )
 
 

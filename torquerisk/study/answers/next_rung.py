@@ -7,6 +7,7 @@ import numpy as np
 from torquerisk.quantities import Array
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.evidence.ladder import unnoticed
+from torquerisk.study.run.crank_reading import crank_reading
 from torquerisk.study.table.finer_grid import binding_capacity
 
 STEPS = (1.05, 1.10, 1.20, 1.35)
@@ -76,7 +77,8 @@ def _driven(assessment: Assessment) -> Array:
     most = np.zeros(len(assessment.speed))
     for curve in (known, *curves):
         if curve is not None:
-            at = np.interp(assessment.speed, curve.speed, curve.torque, left=0.0, right=0.0)
+            read = crank_reading(assessment.reading.as_given, curve)
+            at = np.interp(assessment.speed, read.speed, read.torque, left=0.0, right=0.0)
             most = np.maximum(most, at)
     return most
 

@@ -7,6 +7,7 @@ import numpy as np
 from torquerisk.case import Notice
 from torquerisk.quantities import DEGREE, RPM
 from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.limits import LimitKind
 
 LATE_CA50 = 28 * DEGREE
 """Median CA50 from which it is said that a late burn makes rods and head look safe (practice)."""
@@ -46,6 +47,28 @@ def overspeed(result: Assessment) -> Iterator[Notice]:
         f"The run goes to {result.speed[-1] / points[3]:.2f} times the speed of rated power. Rods, "
         f"their bolts and bearings are judged for that; {unjudged} are not, and they often give "
         "first.",
+    )
+
+
+def speed_limited(result: Assessment) -> Iterator[Notice]:
+    """Where no torque is acceptable, since the pull of the pistons alone is too much."""
+    nothing = np.isneginf(result.ceiling)
+    if not nothing.any():
+        return
+    at = int(np.flatnonzero(nothing)[-1])
+    found = sorted(
+        ((float(x.speed_limited[at]), x.limit.title.lower()) for x in result.limits.values()
+         if x.limit.kind is LimitKind.STRENGTH and x.speed_limited[at] > 0),
+        reverse=True,
+    )  # fmt: skip
+    told = " and ".join(f"{title} in {100 * share:.2g} %" for share, title in found[:2])
+    unsold = result.engine.rated.points is None and result.engine.known_good.curve is None
+    yield Notice(
+        "speed-limited",
+        f"From {result.speed[nothing][0] / RPM:,.0f} rpm on speed alone uses up the accepted "
+        f"chance of {100 * result.policy.chance:g} %: it passes {told} of the simulated engines at "
+        f"{result.speed[at] / RPM:,.0f} rpm. No torque limit mends that: keep below it"
+        + (", or give the data sheet's [rated] power_speed." if unsold else "."),
     )
 
 

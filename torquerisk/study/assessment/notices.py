@@ -10,7 +10,12 @@ from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.physics.cylinder.phasing import LATEST_INJECTED
 from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.cycle_ranges import held_in_run
-from torquerisk.study.assessment.gear_notices import critical_speed, late_phasing, overspeed
+from torquerisk.study.assessment.gear_notices import (
+    critical_speed,
+    late_phasing,
+    overspeed,
+    speed_limited,
+)
 from torquerisk.study.assessment.part_ranges import held_parts
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.assessment.spread_cuts import cut_spreads
@@ -18,7 +23,7 @@ from torquerisk.study.assessment.spread_width import relative_width
 from torquerisk.study.draws import spreads
 from torquerisk.study.evidence.charge import charge_mismatch, volumetric_efficiency_before
 from torquerisk.study.evidence.ladder import contradiction
-from torquerisk.study.limits import ALL_LIMITS, LimitKind, place_of, wants_inputs
+from torquerisk.study.limits import ALL_LIMITS, place_of, wants_inputs
 from torquerisk.study.loads.demand import DEFAULT_SWEEP, STEADY_HOLD, cylinder_spec
 from torquerisk.study.run.crank_reading import crank_reading
 from torquerisk.study.run.log_signs import signs_of
@@ -69,7 +74,7 @@ def notices_of(result: Assessment, share_kept: float) -> tuple[Notice, ...]:
             _load,
             _sweep,
             _cold,
-            _speed_limited,
+            speed_limited,
             late_phasing,
             overspeed,
             critical_speed,
@@ -174,7 +179,7 @@ def _evidence(result: Assessment, share_kept: float) -> Iterator[Notice]:
                 f"it{few}.",
             ),
         )
-    against = contradiction(result.engine)
+    against = contradiction(result.reading.as_given)
     if against:
         yield Notice("rungs-contradict", against)
     if evidence.strained:
@@ -310,20 +315,6 @@ def _cold(result: Assessment) -> Iterator[Notice]:
             f"Warm the engine through before full load: cold the head lifts in {100 * cold:.0f} % "
             f"of the simulated engines, warm, as it is judged, in {100 * warm:.0f} %.",
         )
-
-
-def _speed_limited(result: Assessment) -> Iterator[Notice]:
-    for item in result.limits.values():
-        if item.limit.kind is LimitKind.INDEX:
-            continue
-        over = item.speed_limited > result.policy.chance
-        if over.any():
-            first = result.speed[over][0] / RPM
-            yield Notice(
-                "speed-limited",
-                f"{item.limit.title} is speed-limited from {first:.0f} rpm: no torque is "
-                "acceptable there at the accepted chance, since speed alone passes it.",
-            )
 
 
 def _range(result: Assessment) -> Iterator[Notice]:

@@ -18,6 +18,7 @@ from torquerisk.study.limits import ALL_LIMITS, Limit, LimitKind, place_of, rod
 from torquerisk.study.limits.combustion import OCTANE
 from torquerisk.study.limits.head import HEAD_LIFT, HEAD_WEEP
 from torquerisk.study.loads.demand import Demand
+from torquerisk.study.run.crank_reading import crank_reading
 from torquerisk.study.run.operating_state import PhasingSource
 from torquerisk.study.run.run_on_grid import Prepared
 
@@ -98,22 +99,25 @@ def _explaining(sign: str) -> tuple[Limit, ...]:
 
 
 def contradiction(engine: Engine) -> str:
-    """What two rungs say against each other: a sign below what was driven as often without; ''."""
+    """What two rungs say against each other: a sign below what was driven as often without; ''.
+
+    engine: as given, whose facts of the test turn what was read into crank torque.
+    """
     for number, bad in enumerate(engine.survived, 1):
         for other, good in enumerate(engine.survived, 1):
             if bad.sign == "nothing" or good.sign != "nothing" or good.count < bad.count:
                 continue
             if bad.curve is None or good.curve is None:
                 continue
-            above = np.interp(bad.curve.speed, good.curve.speed, good.curve.torque)
-            if (bad.blend, bad.octane) == (good.blend, good.octane) and np.all(
-                bad.curve.torque < above
-            ):
+            low, high = (crank_reading(engine, curve) for curve in (bad.curve, good.curve))
+            above = np.interp(low.speed, high.speed, high.torque)
+            same_fuel = (bad.blend, bad.octane) == (good.blend, good.octane)
+            if same_fuel and np.all(low.torque < above):
                 return Sentence(
                     f"Survived rung {number} saw {bad.sign} at up to ",
-                    Torque(float(bad.curve.torque.max())),
+                    Torque(float(low.torque.max())),
                     f", yet rung {other} was driven {good.count:,} times at more, up to ",
-                    Torque(float(good.curve.torque.max())),
+                    Torque(float(high.torque.max())),
                     ", with no sign: one of them is told wrong, or something changed in between. "
                     "Both are used as given.",
                 )

@@ -41,6 +41,7 @@ from torquerisk.study.table.finer_grid import (
 )
 from torquerisk.study.table.phasing_window import advance_notices
 from torquerisk.study.table.rows import LimitRow, PressureTarget, Retard, limit_rows, step_notices
+from torquerisk.study.table.speed_limit import speed_limit, up_to
 
 OBJECTIVES = {
     "most area": Objective.MOST_AREA,
@@ -83,7 +84,7 @@ class Proposal:
     """A torque-limit table with its proof."""
 
     assessment: Assessment
-    """Of the measured run."""
+    """Of the measured run, up to the speed limit."""
     finer: Assessment
     """The same on the grid that the table was judged on, which holds its breakpoints."""
     policy: Policy
@@ -99,6 +100,9 @@ class Proposal:
     reach: Array | None
     """What the engine can make on the grid (S,) [N*m]; None for open."""
     reach_from: Reach
+    speed_limit: float | None
+    """Where the table ends, since speed alone breaks too many engines above [rad/s]; None where
+    nothing of the run is above."""
     reference: Run | None
     """The curve given to keep to; None for the known-good run, or where none is kept to."""
     ceiling: Array
@@ -135,6 +139,11 @@ def propose_limit(
     policy = policy or assessment.policy
     ask = ask_of(assessment, policy, breakpoints)
     fine = judged_on(assessment, ask.breakpoints, policy.chance)
+    highest = speed_limit(fine, policy.chance)
+    if highest is not None:
+        assessment = up_to(assessment, highest)
+        ask = ask_of(assessment, policy, breakpoints)
+        fine = judged_on(assessment, ask.breakpoints, policy.chance)
     ask = under_reach(with_reference(ask, assessment, fine.speed, policy, reference), reach)
     ceiling, can = ceiling_at(fine, policy.chance), reach_curve(fine, reach)
     ask, shape, proof, relaxed = _nearest_proved(fine, policy, ask, ceiling, can, nearest)
@@ -153,6 +162,7 @@ def propose_limit(
         delivered=delivered.torque[own],
         reach=None if can is None else can[own],
         reach_from=reach,
+        speed_limit=highest,
         reference=reference,
         ceiling=ceiling[own],
         before=measured_tally(fine, ask.band),
@@ -206,8 +216,8 @@ def ask_of(assessment: Assessment, policy: Policy, breakpoints: Array | None = N
             peak_from = float(earlier[-1]) if len(earlier) else peak_from
     if peak_from > high:
         raise InputError(
-            f"peak_from is {peak_from / RPM:.0f} rpm, but must be within the run, which ends at "
-            f"{high / RPM:.0f} rpm."
+            f"peak_from is {peak_from / RPM:.0f} rpm, but must be within the speeds of the table, "
+            f"which end at {high / RPM:.0f} rpm."
         )
     if breakpoints is None:
         breakpoints = table_breakpoints(low, high, policy.points, peak_from)

@@ -37,6 +37,7 @@ from torquerisk.study.table.propose import (
 )
 from torquerisk.study.table.rows import step_notices
 from torquerisk.study.table.second_axis import Axis, AxisValue
+from torquerisk.study.table.speed_limit import speed_limit, up_to
 
 MOST_VALUES = 16
 LEAST_KNOCK_CHANCE = 0.1
@@ -118,6 +119,8 @@ def propose_table_2d(
     Raises InfeasibleError where a column cannot meet the ask, InputError on bad input.
     """
     policy = policy or assessment.policy
+    if (highest := speed_limit(assessment, policy.chance)) is not None:
+        assessment = up_to(assessment, highest)
     wanted = checked_values(assessment, axis, values)
     ask = ask_of(assessment, policy, breakpoints)
     work = _Work(assessment, axis, policy, ask, reach, reference)

@@ -1,0 +1,58 @@
+"""Where speed alone breaks too many engines a table ends: less torque does not help there."""
+
+import dataclasses
+
+import numpy as np
+import pytest
+from plain_runs import RPM, run_of
+
+from torquerisk.case import Engine, default_policy
+from torquerisk.study.assessment.assess import assess
+from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.table.propose import propose_limit
+from torquerisk.study.table.speed_limit import speed_limit, up_to
+
+SPEEDS = [2000, 3500, 5000, 6500, 8000, 9500]
+FEW = default_policy(draws=256, chance=0.05, points=8)
+
+
+@pytest.fixture(scope="module")
+def fast(plain_engine: Engine) -> Assessment:
+    """A run to a speed that tears rods, with heavy pistons."""
+    heavy = plain_engine.with_values({"running_gear.piston_mass": 0.55})
+    return assess(heavy, run_of(SPEEDS, [150, 160, 165, 160, 140, 110]), FEW)
+
+
+def test_a_table_ends_at_its_speed_limit(fast: Assessment) -> None:
+    """Common practice, no source: a limit of speed, not of torque, keeps rods from tearing."""
+    assert np.isneginf(fast.ceiling[-1])
+    assert not np.isneginf(fast.ceiling[0])
+    made = propose_limit(fast)
+    assert made.speed_limit is not None
+    steps = made.speed_limit / (50 * RPM)
+    assert steps == pytest.approx(round(steps))
+    assert made.rows[-1].speed == pytest.approx(made.speed_limit)
+    assert min(row.limit for row in made.rows) > 0.5 * fast.torque.min()
+    assert made.verified
+    assert made.assessment.notices == fast.notices
+    assert "speed-limited" in {n.code for n in fast.notices}
+
+
+def test_the_cut_run_is_the_same_run(fast: Assessment) -> None:
+    """Identity: up to a speed of its own grid an assessment is what it was there, but for the load
+    rows, which follow the run's speeds: the tables' own error, 0.3 %."""
+    cut = up_to(fast, float(fast.speed[3]))
+    assert np.array_equal(cut.speed, fast.speed[:4])
+    assert cut.torque == pytest.approx(fast.torque[:4])
+    assert cut.ceiling == pytest.approx(fast.ceiling[:4], rel=3e-3)
+    assert cut.limits["rod_cap"].chance == pytest.approx(fast.limits["rod_cap"].chance[:4])
+
+
+def test_no_limit_where_speed_breaks_nothing(plain_engine: Engine, fast: Assessment) -> None:
+    """Limiting case: no speed limit below any pull worth naming, nor where nothing is carried."""
+    slow = assess(plain_engine, run_of([1500, 2500, 3500], [120, 130, 125]), FEW)
+    assert speed_limit(slow, FEW.chance) is None
+    assert propose_limit(slow).speed_limit is None
+    least = dataclasses.replace(fast.model.least, binding=np.full((6, 256), -np.inf))
+    nothing = dataclasses.replace(fast, model=dataclasses.replace(fast.model, least=least))
+    assert speed_limit(nothing, FEW.chance) is None
