@@ -10,6 +10,8 @@ from click.testing import CliRunner
 from torquerisk.command.verbs import program
 
 DRAWS = "128"
+FEW = ("--draws", DRAWS, "--chance", "0.1")
+"""Few engines, and a chance for which so few prove a table: 1 % would have 1,000 simulated."""
 ENGINE = """
 name = "Invented test four"
 ignition = "spark"

@@ -7,14 +7,11 @@ from functools import cache
 
 import numpy as np
 import pytest
-from ordinary import CAR_DIESEL, RPM, TRUCK_DIESEL, Ordinary, ordinary_engines
+from ordinary import Ordinary, ordinary_engines
 
 from torquerisk import assess, default_policy
 from torquerisk.study.assessment.result import Assessment
 
-PEAK_AT_RATED = {CAR_DIESEL: (130.0, 190.0), TRUCK_DIESEL: (170.0, 230.0)}
-"""Median peak at rated torque [bar]: makers hold car diesels to about 180, trucks to 230 (from
-memory)."""
 DRAWS = 128
 WORST = {"required": 0.15, "rated": 0.03, "known good": 0.005}
 """Greatest chance at the worst speed of an engine at its own curve, by what is known of it."""
@@ -24,17 +21,6 @@ EVIDENCE: dict[str, dict[str, bool]] = {
 TUNED = 2.2
 """Multiple of its curve at which an unopened boosted engine seldom holds."""
 SOME = ordinary_engines()[::3]
-DIESELS = [one for one in ordinary_engines() if one.kind in PEAK_AT_RATED]
-
-
-@pytest.mark.slow
-@pytest.mark.parametrize("one", DIESELS, ids=lambda one: one.name)
-def test_peak_of_a_diesel_at_rated_torque(one: Ordinary) -> None:
-    """From memory: makers hold a diesel's peak pressure (see PEAK_AT_RATED)."""
-    found = assess(*one.case(), default_policy(draws=64))
-    at = int(np.argmin(np.abs(found.speed - one.rated["torque_speed"] * RPM)))
-    low, high = PEAK_AT_RATED[one.kind]
-    assert low <= found.peak_pressure.p50[at] / 1e5 <= high
 
 
 @cache

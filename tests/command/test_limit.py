@@ -8,13 +8,12 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from cli_case import METRIC, command, write_case
+from cli_case import FEW, METRIC, command, write_case
 
 pytestmark = pytest.mark.slow
 
 ROOT = Path(__file__).resolve().parents[2]
-DRAWS = "128"
-FEW = ("--draws", DRAWS, "--points", "6", "--chance", "0.05")
+SIX = (*FEW, "--points", "6")
 
 
 @pytest.fixture(scope="module")
@@ -24,14 +23,14 @@ def case(tmp_path_factory):
 
 @pytest.fixture(scope="module")
 def limited(case):
-    return command("limit", case, *FEW, "--frontier", "--json").json
+    return command("limit", case, *SIX, "--frontier", "--json").json
 
 
 @pytest.fixture(scope="module")
 def ethanol(case, tmp_path_factory):
     file = tmp_path_factory.mktemp("out") / "table.csv"
     words = ("--axis", "ethanol", "--values", "0, 30, 85 %", "--csv", file, "--json")
-    return command("limit", case, *FEW, *words).json, file
+    return command("limit", case, *SIX, *words).json, file
 
 
 def test_rows_say_why_and_what_would_help(limited):
@@ -60,7 +59,7 @@ def test_the_trade_off_is_in_the_document(limited):
 
 def test_clipboard_holds_only_numbers_of_the_table(case, limited):
     """Identity: two columns, tab between, a line for every row, equal to the document's."""
-    shown = command("limit", case, *FEW, "--clipboard")
+    shown = command("limit", case, *SIX, "--clipboard")
     assert shown.code == 0
     rows = [[float(x) for x in line.split("\t")] for line in shown.out.splitlines()]
     wanted = [[r["speed_rpm"], r["torque_limit_n_m"]] for r in limited["table"]]
@@ -72,7 +71,7 @@ def test_own_breakpoints_are_kept_inline_and_from_a_file(case, tmp_path):
     """Identity: the table stands on the speeds given; outside the run that is said."""
     file = tmp_path / "own.csv"
     file.write_text("engine speed [rpm]\n1000\n2500\n4000\n5500\n")
-    words = ("limit", case, "--draws", DRAWS, "--json", "--own-breakpoints")
+    words = ("limit", case, *FEW, "--json", "--own-breakpoints")
     one = command(*words, "1000, 2500, 4000, 5500 rpm").json
     two = command(*words, file).json
     speeds = [r["speed_rpm"] for r in one["table"]]
@@ -85,7 +84,7 @@ def test_own_breakpoints_are_kept_inline_and_from_a_file(case, tmp_path):
 
 def test_no_dip_keeps_rising_to_the_peak_and_tells_its_cost(case):
     """Identity: limits never fall before the greatest; the cost is in words."""
-    d = command("limit", case, *FEW, "--no-dip", "--peak-from", "4500rpm", "--json").json
+    d = command("limit", case, *SIX, "--no-dip", "--peak-from", "4500rpm", "--json").json
     limits = np.array([r["torque_limit_n_m"] for r in d["table"]])
     assert np.all(np.diff(limits[: int(np.argmax(limits)) + 1]) >= 0)
     assert any(c["rule"] == "no_dip_before_peak" for c in d["rule_costs"])
@@ -95,14 +94,14 @@ def test_no_dip_keeps_rising_to_the_peak_and_tells_its_cost(case):
 def test_an_ask_that_cannot_be_met_names_the_rule_and_offers_the_nearest(case):
     """common practice, no source: exit 2, one sentence in rpm; --nearest prints that table."""
     ask = ("--peak-from", "6000rpm", "--rise", "1 N*m/1000rpm", "--resolution", "5 N*m")
-    refused = command("limit", case, *FEW, *ask)
+    refused = command("limit", case, *SIX, *ask)
     assert refused.code == 2
     assert refused.out == ""
     assert refused.err.count("\n") == 1
     assert "1,000 rpm" in refused.err
     assert "rad/s" not in refused.err
     assert "--nearest" in refused.err
-    d = command("limit", case, *FEW, *ask, "--nearest", "--json").json
+    d = command("limit", case, *SIX, *ask, "--nearest", "--json").json
     assert d["nearest"]
     assert d["notices"][0]["code"] == "nearest-table"
     peak = max(d["table"], key=lambda r: r["torque_limit_n_m"])
@@ -116,7 +115,7 @@ def test_objectives_that_follow_the_known_good_curve(case, tmp_path, objective):
     speeds = range(2000, 6001, 500)
     rows = "".join(f"{n},{150 - (n - 3500) ** 2 / 2e5}\n" for n in speeds)
     good.write_text(f"# measured at: crank\n# correction: none\nspeed [rpm],torque [N·m]\n{rows}")
-    d = command("limit", case, *FEW, "--known-good", good, "--objective", objective, "--json").json
+    d = command("limit", case, *SIX, "--known-good", good, "--objective", objective, "--json").json
     assert d["objective"] == objective
     assert d["verified"]
     ceiling = {round(s["speed_rpm"]): s["ceiling_torque_n_m"] for s in d["by_speed"]}
@@ -151,7 +150,7 @@ def test_an_engine_named_as_a_formula_is_harmless(tmp_path):
     folder = write_case(tmp_path / "case", engine)
     for words in ((), ("--axis", "gear", "--values", "100, 300 rpm/s")):
         file = tmp_path / "out.csv"
-        made = command("limit", folder, *FEW, *words, "--csv", file)
+        made = command("limit", folder, *SIX, *words, "--csv", file)
         assert made.code == 0, made.err
         for row in csv.reader(io.StringIO(file.read_text())):
             text = [cell for cell in row if not number.fullmatch(cell)]
@@ -168,7 +167,7 @@ def test_a_broken_write_leaves_the_old_file(case, tmp_path, monkeypatch):
 
     monkeypatch.setattr(os, "replace", full)
     words = ("--axis", "gear", "--values", "100, 300 rpm/s", "--csv", file)
-    made = command("limit", case, *FEW, *words)
+    made = command("limit", case, *SIX, *words)
     assert made.code == 2
     assert "cannot be written" in made.err
     assert file.read_text() == "old"
@@ -184,8 +183,8 @@ def test_judging_the_proposal_and_a_higher_table(case, limited, tmp_path):
             f"{r['speed_rpm']},{factor * r['torque_limit_n_m']}\n" for r in limited["table"]
         )
         file.write_text(f"speed [rpm],torque limit [N·m]\n{rows}")
-        found.append(command("judge", case, file, "--draws", DRAWS, "--chance", "0.05", "--json"))
-        shown = command("judge", case, file, "--draws", DRAWS, "--chance", "0.05")
+        found.append(command("judge", case, file, *FEW, "--json"))
+        shown = command("judge", case, file, *FEW)
         assert shown.code == 0
         assert max(map(len, shown.out.splitlines())) <= 80
         assert "In short" in shown.out
@@ -206,7 +205,7 @@ def test_judging_the_proposal_and_a_higher_table(case, limited, tmp_path):
                                    "--values", "60, 90, 110 °C")])  # fmt: skip
 def test_readable_output_fits(case, words, units):
     """common practice, no source: 80 columns, units asked for, no 'nan', cautions at the end."""
-    shown = command("limit", case, *FEW, *words, "--units", units)
+    shown = command("limit", case, *SIX, *words, "--units", units)
     assert shown.code == 0, shown.err
     assert max(map(len, shown.out.splitlines())) <= 80
     assert ("lb·ft" in shown.out) == (units == "us")
@@ -252,12 +251,12 @@ def test_bad_judgements_are_one_sentence(case, words):
 def test_a_ceiling_on_boost_stands_for_what_the_engine_can_make():
     """Identity: the document names it, its torque holds the rows, absolute and gauge are apart."""
     case = ROOT / "sample_runs" / "hill_climb"
-    found = command("limit", case, *FEW, "--reach", "160 kPa", "--json").json
+    found = command("limit", case, *SIX, "--reach", "160 kPa", "--json").json
     assert found["reach"] == "a manifold pressure of 160 kPa absolute at every speed"
     assert any(n["code"] == "boost-ceiling" for n in found["notices"])
     for row in found["by_speed"]:
         assert row["delivered_torque_n_m"] <= row["reach_torque_n_m"] + 1e-9
-    same = command("limit", case, *FEW, "--reach", "1.6 bar", "--json").json
+    same = command("limit", case, *SIX, "--reach", "1.6 bar", "--json").json
     assert same["table"] == found["table"]
 
 
@@ -269,6 +268,6 @@ def test_a_ceiling_on_boost_stands_for_what_the_engine_can_make():
 )  # fmt: skip
 def test_a_reach_that_cannot_be_read_is_refused(given, told):
     """Identity: one sentence, exit 2."""
-    shown = command("limit", ROOT / "sample_runs" / "hill_climb", *FEW, "--reach", given)
+    shown = command("limit", ROOT / "sample_runs" / "hill_climb", *SIX, "--reach", given)
     assert shown.code == 2
     assert re.search(told, shown.err)

@@ -9,7 +9,7 @@ import time
 from pathlib import Path
 
 import pytest
-from cli_case import DRAWS, ENGINE, METRIC, SPEEDS, command, run_text, write_case
+from cli_case import DRAWS, ENGINE, FEW, METRIC, SPEEDS, command, run_text, write_case
 
 import torquerisk
 from torquerisk.command import verbs as command_module
@@ -33,7 +33,7 @@ def assessed(case):
 
 @pytest.fixture(scope="module")
 def limited(case):
-    return command("limit", case, "--draws", DRAWS, "--points", "8", "--json").json
+    return command("limit", case, *FEW, "--points", "8", "--json").json
 
 
 def test_main_help_ends_with_the_caution():
@@ -208,7 +208,7 @@ def test_written_table_is_the_table(tmp_path, case):
     from torquerisk.files.run_file import read_limit_table
 
     file = tmp_path / "limit.csv"
-    made = command("limit", case, "--draws", DRAWS, "--points", "9", "--csv", file, "--json").json
+    made = command("limit", case, *FEW, "--points", "9", "--csv", file, "--json").json
     speed, torque = read_limit_table(file)
     rows = made["table"]
     assert speed * 30 / 3.141592653589793 == pytest.approx([r["speed_rpm"] for r in rows], rel=1e-9)
@@ -235,16 +235,15 @@ def test_limit_table_keeps_its_rules(limited):
         assert r["power_kw"] == pytest.approx(power, rel=1e-9)
 
 
-def test_peak_from_and_reach(case):
+def test_peak_from_and_reach(case, limited):
     """identity: the peak is no earlier than asked; an open reach gives no less area."""
-    common = ("--draws", DRAWS, "--points", "8", "--json")
+    common = (*FEW, "--points", "8", "--json")
     later = command("limit", case, "--peak-from", "4500rpm", *common).json
     assert later["peak"]["speed_rpm"] >= 4500 - 1e-6
-    measured = command("limit", case, *common).json
     open_ = command("limit", case, "--reach", "open", *common).json
     run = command("limit", case, "--reach", case / "run.csv", *common).json
-    assert open_["after"]["area_kw_rpm"] >= measured["after"]["area_kw_rpm"] - 1e-6
-    assert run["table"] == measured["table"]
+    assert open_["after"]["area_kw_rpm"] >= limited["after"]["area_kw_rpm"] - 1e-6
+    assert run["table"] == limited["table"]
 
 
 def test_a_target_of_the_peak_is_the_run_itself(case, assessed):
@@ -321,8 +320,8 @@ def test_known_good_option_is_evidence(case, assessed):
 def test_large_numbers_still_fit(case, tmp_path):
     """common practice, no source: an engine far beyond its limits does not break the table."""
     (tmp_path / "big.csv").write_text(run_text((1000.0, 1900.0, 1700.0), (2000, 3000, 4000)))
-    for verb, draws in (("assess", "1024"), ("limit", DRAWS), ("explain", DRAWS)):
-        shown = command(verb, case / "engine.toml", tmp_path / "big.csv", "--draws", draws)
+    for verb, few in (("assess", ("--draws", "1024")), ("limit", FEW), ("explain", FEW[:2])):
+        shown = command(verb, case / "engine.toml", tmp_path / "big.csv", *few)
         assert shown.code == 0, shown.err
         assert max(map(len, shown.out.splitlines())) <= 80
 
@@ -332,7 +331,8 @@ def test_large_numbers_still_fit(case, tmp_path):
 def test_readable_output_fits_80_columns(case, verb, units):
     """common practice, no source: 80 columns, no colour codes, no verdict words, no warnings."""
     files = (case / "engine.toml", *[case / "run.csv"] * (2 if verb == "compare" else 1))
-    shown = command(verb, *files, "--draws", DRAWS, "--units", units)
+    few = FEW if verb == "limit" else FEW[:2]
+    shown = command(verb, *files, *few, "--units", units)
     assert shown.code == 0, shown.err
     assert shown.err == ""
     assert max(map(len, shown.out.splitlines())) <= 80
@@ -366,18 +366,17 @@ BAD_CASES = {
     "empty reach": ("limit", "{case}", "--reach", "", "--draws", "64"),
     "empty csv": ("limit", "{case}", "--csv", ""),
     "csv to stdout": ("limit", "{case}", "--csv", "-"),
-    "steps too coarse": ("limit", "{case}", "--resolution", "50 N*m", "--draws", "64"),
+    "steps too coarse": ("limit", "{case}", "--resolution", "50 N*m", *FEW),
     "too fast for the correlation": ("cycle", "{case}", "--imep-gross", "10bar", "--speed",
                                      "15000rpm"),
     "rise without unit": ("limit", "{case}", "--rise", "60"),
     "rise in wrong unit": ("limit", "{case}", "--rise", "60 N*m"),
-    "peak beyond the run": ("limit", "{case}", "--peak-from", "9000rpm", "--draws", "64"),
+    "peak beyond the run": ("limit", "{case}", "--peak-from", "9000rpm", *FEW),
     "points one": ("limit", "{case}", "--points", "1"),
     "objective": ("limit", "{case}", "--objective", "glory"),
-    "objective without reference": ("limit", "{case}", "--objective", "least change",
-                                    "--draws", "64"),
+    "objective without reference": ("limit", "{case}", "--objective", "least change", *FEW),
     "reach": ("limit", "{case}", "--reach", "{case}/no.csv"),
-    "csv nowhere": ("limit", "{case}", "--csv", "{case}/no/limit.csv", "--draws", "64"),
+    "csv nowhere": ("limit", "{case}", "--csv", "{case}/no/limit.csv", *FEW),
     "units": ("assess", "{case}", "--units", "imperial"),
     "place": ("assess", "{case}", "--measured-at", "sofa"),
     "standard": ("assess", "{case}", "--correction", "best"),
@@ -514,7 +513,7 @@ def test_no_colour_and_no_progress_off_a_terminal(case):
 def test_report_is_one_file_without_network(case, tmp_path):
     """The contract: one self-contained file; nothing in it is fetched from anywhere."""
     file = tmp_path / "report.html"
-    shown = command("report", case, "--draws", DRAWS, "-o", file)
+    shown = command("report", case, *FEW, "-o", file)
     assert shown.code == 0, shown.err
     assert str(file) in shown.out
     text = file.read_text(encoding="utf-8")
@@ -523,7 +522,7 @@ def test_report_is_one_file_without_network(case, tmp_path):
     assert "url(http" not in text
     assert "Invented test four" in text
     assert list(tmp_path.iterdir()) == [file]
-    again = command("report", case, "--draws", DRAWS, "-o", file, "--json").json
+    again = command("report", case, *FEW, "-o", file, "--json").json
     assert again["file"] == str(file)
 
 
@@ -569,7 +568,8 @@ def test_speeds_of_the_case_are_kept(assessed):
 @pytest.mark.parametrize("verb", ["assess", "limit", "explain"])
 def test_us_units_leave_no_torque_in_si(verb):
     """Identity: tables, sentences and notices alike; what the engine makes is in lb·ft and hp."""
-    shown = command(verb, ROOT / "sample_runs" / "hill_climb", "--draws", DRAWS, "--units", "us")
+    few = FEW if verb == "limit" else FEW[:2]
+    shown = command(verb, ROOT / "sample_runs" / "hill_climb", *few, "--units", "us")
     assert shown.code == 0
     assert "lb·ft" in shown.out
     assert "N·m" not in shown.out

@@ -163,7 +163,7 @@ def _verdict(page: AppTest) -> str:
 
 def test_points_typed_in_the_table_move_curve_and_verdict() -> None:
     """identity: one cell far too high is too high there, and only about there; then undone."""
-    page = pages.opened(draws=1024)
+    page = pages.opened(chance="10")
     before = pages.charts(page)
     _edit(page, {5: {"N·m": 900.0}})
     pages.finished(page)
@@ -180,7 +180,7 @@ def test_points_typed_in_the_table_move_curve_and_verdict() -> None:
 
 def test_a_table_sent_in_is_judged_and_a_bad_one_leaves_no_verdict() -> None:
     """identity: 900 N·m is far above the engine's parts, 20 N·m far below; nonsense is refused."""
-    page = pages.opened(draws=1024)
+    page = pages.opened(chance="10")
     _send(page, "mine.csv", HIGH)
     assert "from 1,800 to 6,500 rpm, if the engine" in _verdict(page)
     _send(page, "mine.csv", LOW)
@@ -247,7 +247,7 @@ def _cells(page: AppTest) -> list[list[str]]:
 
 def test_a_table_over_a_second_axis() -> None:
     """identity: every axis offers values that read; every cell names the part that governs it."""
-    page = pages.unfolded(pages.opened(draws=1024), "axis")
+    page = pages.unfolded(pages.opened(chance="10"), "axis")
     for axis in AXES:
         page.selectbox(key="axis").set_value(axis.name).run()
         assert not pages.refusal(page), axis.name

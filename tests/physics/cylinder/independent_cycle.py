@@ -233,7 +233,7 @@ class Independent:
         _, r = self.energy(t, p, x)
         return t, self.mass * r * t / v
 
-    def run(self, trapped, rtol=1e-8):
+    def run(self, trapped, rtol=1e-7):
         """March; returns peak pressure, gross mean effective pressure and its angle."""
         n = len(self.cases)
         r0 = R * self.start.sum(axis=1)
@@ -262,7 +262,7 @@ class Independent:
             q = h * (2 * self.area + 4 * v / BORE) * (t - WALL) / self.speed
             return np.concatenate([(-p * dv - q) / self.mass, p * dv])
 
-        nodes = np.linspace(CLOSING, OPENING, 1069)
+        nodes = np.linspace(CLOSING, OPENING, 535)
         answer = solve_ivp(
             rates,
             (CLOSING, OPENING),
@@ -306,10 +306,10 @@ class Independent:
         _, old_imep, _ = self.run(old, rtol=1e-6)
         trapped, slope = old * target / old_imep, old_imep / old
         for _ in range(6):
-            peak, imep, trace = self.run(trapped, rtol=1e-8)
-            if np.max(np.abs(imep / target - 1)) < 1e-6:
+            peak, imep, trace = self.run(trapped)
+            if np.max(np.abs(imep / target - 1)) < 1e-5:
                 return trapped, peak, trace
-            apart = np.abs(trapped / old - 1) > 1e-5  # closer, the march's own error is the slope
+            apart = np.abs(trapped / old - 1) > 1e-4  # closer, the march's own error is the slope
             with np.errstate(divide="ignore", invalid="ignore"):
                 slope = np.where(apart, (imep - old_imep) / (trapped - old), slope)
             old, old_imep = trapped, imep

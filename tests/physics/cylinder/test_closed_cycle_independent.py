@@ -93,19 +93,10 @@ def corners():
     return cases, np.array([4e5, 40e5, 4e5, 20e5])
 
 
-def test_peak_pressure_against_cantera_frozen():
-    """Cantera species energies, scipy DOP853, frozen: 6 cases within 0.2 % (half the cp fit's)."""
-    cases, targets = designed(6)
-    _, peaks, _ = Independent(cases, completeness=COMPLETENESS).at_imep(targets)
-    own, _ = packaged(cases, targets, dissociation=False)
-    error = own / peaks - 1
-    _report("frozen products", error)
-    assert np.max(np.abs(error)) < 0.002
-
-
 @pytest.mark.slow
 def test_peak_pressure_against_cantera_frozen_over_the_domain():
-    """Cantera species energies, scipy DOP853, frozen: 44 cases over the domain within 0.2 %."""
+    """Cantera species energies, scipy DOP853, frozen: 44 cases over the domain within 0.2 % (half
+    the cp fit's)."""
     cases, targets = designed(44)
     trapped, peaks, _ = Independent(cases, completeness=COMPLETENESS).at_imep(targets)
     own, own_trapped = packaged(cases, targets, dissociation=False)
@@ -117,11 +108,11 @@ def test_peak_pressure_against_cantera_frozen_over_the_domain():
 
 @pytest.mark.slow
 def test_peak_pressure_against_cantera_equilibrium():
-    """Cantera equilibrium products, scipy DOP853: 8 designed cases and 4 hot corners within 0.3 %.
+    """Cantera equilibrium products, scipy DOP853: 4 designed cases and 4 hot corners within 0.3 %.
 
     Also reports what frozen products would have missed.
     """
-    designs, corner = designed(8), corners()
+    designs, corner = designed(4), corners()
     cases, targets = designs[0] + corner[0], np.concatenate([designs[1], corner[1]])
     other = Independent(cases, equilibrium=True, completeness=COMPLETENESS)
     trapped, peaks, _ = other.at_imep(targets)

@@ -35,7 +35,8 @@ from torquerisk.study.table.attainable import BoostCeiling
 from torquerisk.study.table.rows import PressureTarget
 
 pytestmark = pytest.mark.slow
-DRAWS = 128
+FEW = {"draws": 128, "chance": 0.1}
+"""A chance for which so few engines prove a table."""
 ROOT = Path(__file__).parents[3]
 SPEEDS = tuple(range(2000, 6250, 250))
 DIPPED = (235.0, 270.0, 310.0, 340.0, 355.0, 362.0, 370.0, 345.0, 310.0, 330.0, 355.0, 352.0, 340.0,
@@ -86,7 +87,7 @@ def made(name="Invented test four", run_name="run.csv", torques=DIPPED, **policy
         run_from_bytes(run_text(torques, SPEEDS).encode(), "run.csv"), name=run_name
     )
     run = dataclasses.replace(run, record=(*run.record, f"Line 1 is a remark: {name}"))
-    assessment = assess(engine, run, default_policy(draws=DRAWS, **policy))
+    assessment = assess(engine, run, default_policy(**FEW, **policy))
     return assessment, propose_limit(assessment)
 
 
@@ -407,7 +408,7 @@ def test_the_command_makes_it_again(tmp_path):
     folder = write_case(tmp_path / "case", run=run_text(DIPPED, SPEEDS))
     engine = engine_from_text((folder / "engine.toml").read_text(), "engine.toml")
     run = run_from_bytes((folder / "run.csv").read_bytes(), "run.csv")
-    policy = default_policy(draws=DRAWS, seed=7, points=9, chance=0.03, peak_from=4000 * np.pi / 30)
+    policy = default_policy(**FEW, seed=7, points=9, peak_from=4000 * np.pi / 30)
     proposal = propose_limit(assess(engine, run, policy))
     line = shlex.split(made_from.command_line(proposal))
     assert line[:6] == ["torquerisk", "report", "ENGINE", "RUN", "-o", "FILE.html"]
@@ -442,7 +443,7 @@ def test_all_that_was_asked_is_in_the_command(tmp_path):
     folder = write_case(tmp_path / "case", run="\n".join(with_pressure))
     engine = engine_from_text((folder / "engine.toml").read_text(), "engine.toml")
     run = run_from_bytes((folder / "run.csv").read_bytes(), "run.csv")
-    policy = default_policy(draws=DRAWS, seed=7, chance=0.03, no_dip=True, abnormal_in_chance=True)
+    policy = default_policy(**FEW, seed=7, no_dip=True, abnormal_in_chance=True)
     proposal = propose_limit(
         assess(engine, run, policy), reach=BoostCeiling(pressure=1.9e5),
         breakpoints=np.array([2100.0, 3300.0, 4700.0, 5800.0]) * np.pi / 30,

@@ -81,9 +81,13 @@ def test_phasing_that_was_not_measured_is_said(loaded):
     assert any("not measured" in t and "bar" in t for t in in_short.assessment_in_short(loaded))
 
 
-def test_proposal_says_what_holds_and_what_it_costs(loaded):
+@pytest.fixture(scope="module")
+def proposal(loaded):
+    return propose_limit(loaded, default_policy(draws=256, chance=0.05))
+
+
+def test_proposal_says_what_holds_and_what_it_costs(loaded, proposal):
     """identity: peak and area in the sentences are the proposal's."""
-    proposal = propose_limit(loaded)
     told = in_short.proposal_in_short(proposal)
     assert len(told) <= 5
     assert "is estimated to hold; it made" in told[0]
@@ -95,9 +99,9 @@ def test_proposal_says_what_holds_and_what_it_costs(loaded):
     assert us.startswith(f"{proposal.peak_torque / 1.3558179483314004:.0f} lb·ft at ")
 
 
-def test_table_that_failed_its_check_says_so(loaded):
+def test_table_that_failed_its_check_says_so(proposal):
     """common practice, no source: a table that is not verified is never said to hold."""
-    failed = dataclasses.replace(propose_limit(loaded), verified=False)
+    failed = dataclasses.replace(proposal, verified=False)
     told = " ".join(in_short.proposal_in_short(failed))
     assert "did not pass its own check" in told
 

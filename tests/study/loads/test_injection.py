@@ -28,7 +28,7 @@ def peaks(name: str, known_good: bool, times: float, limit: float | None = None)
     if limit:
         engine = engine.with_values({"charge.peak_pressure_limit": limit})
     prepared = prepare(engine, run, engine.known_good.curve)
-    draws = spreads.engine_draws(compression_ignition=True, count=256, seed=1)
+    draws = spreads.engine_draws(compression_ignition=True, count=128, seed=1)
     loads = demand(prepared.engine, prepared.state, draws, prepared.reading_sd)
     place = place_of(loads.torque, prepared.torque)
     k = int(np.argmin(np.abs(prepared.speed - ordinary.rated["torque_speed"] * RPM)))
