@@ -11,7 +11,7 @@ from torquerisk.quantities import RPM
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.over_known import RELATIVE
 from torquerisk.study.assessment.assess import assess
-from torquerisk.study.evidence.known_curve import kind_of, rated_curve
+from torquerisk.study.evidence.known_curve import LIMITER, kind_of, rated_curve
 from torquerisk.study.evidence.piece import Asked
 from torquerisk.study.evidence.rated import (
     MARGIN,
@@ -91,6 +91,16 @@ def test_an_engine_holds_what_it_is_rated_at(rated: Engine, sold: Engine, few: P
     assert held.chance_any.max() <= usual.chance_any.max() + 0.01
     double = assess(rated, dataclasses.replace(own, torque=2.2 * own.torque), few)
     assert double.chance_any.max() > 0.4
+
+
+def test_a_margin_is_left_at_the_limiter(rated: Engine) -> None:
+    """Identity: past rated power torque falls as the power's level top asks, dT/dw = -T/w."""
+    prepared = prepare(rated, run_of(RPMS, [180.0] * 5), None)
+    sheet, sold = rated_curve(prepared), rated_curve(prepared, to_limiter=True)
+    assert sold.speed[:-1] == pytest.approx(sheet.speed)
+    assert sold.speed[-1] == pytest.approx(LIMITER * sheet.speed[-1])
+    slope = (sold.torque[-1] - sold.torque[-2]) / (sold.speed[-1] - sold.speed[-2])
+    assert slope == pytest.approx(-sheet.torque[-1] / sheet.speed[-1])
 
 
 def test_parts_that_are_not_the_makers_have_no_share(rated: Engine, few: Policy) -> None:

@@ -20,7 +20,6 @@ from torquerisk.study.evidence.piece import Index, few_speeds
 from torquerisk.study.loads.demand import Demand, demand, rows_about
 from torquerisk.study.run.crank_reading import averaged, crank_reading
 from torquerisk.study.run.operating_state import Operating, PhasingSource, operating
-from torquerisk.study.run.rated_curve import SPEEDS as RATED_SPEEDS
 from torquerisk.study.run.rated_curve import through_two_points
 from torquerisk.study.run.run_on_grid import Prepared, fuel_octane
 
@@ -193,16 +192,36 @@ def _sheet(name: str, speed: Array, torque: Array, error: float) -> Run:
 RATED_ERRORS = (spreads.RATED_READING.name, spreads.RATED_PHASING.name)
 
 
-@lru_cache(maxsize=4)
-def rated_curve(prepared: Prepared) -> KnownCurve:
-    """The curve that a data sheet stands for."""
+@lru_cache(maxsize=8)
+def rated_curve(prepared: Prepared, to_limiter: bool = False) -> KnownCurve:
+    """The curve that a data sheet stands for, up to rated power or to the limiter past it."""
     engine, points = prepared.engine, prepared.engine.rated.points
     assert points is not None
+    return _as_sold(
+        prepared, "the data sheet's curve", points, engine.rated.octane, to_limiter=to_limiter
+    )
+
+
+def _as_sold(
+    prepared: Prepared,
+    name: str,
+    points: tuple[float, float, float, float],
+    octane: float | None,
+    to_limiter: bool,
+) -> KnownCurve:
+    """A data sheet's curve; past rated power, where power is greatest, torque falls on as there."""
+    engine = prepared.engine
     speed, torque = through_two_points(*points)
+    past = min(LIMITER, HIGHEST / speed[-1])
+    if to_limiter and past > 1.0:
+        speed, torque = (
+            np.append(speed, past * speed[-1]),
+            np.append(torque, (2 - past) * torque[-1]),
+        )
     blend = engine.word("rated.blend")
-    fuel = (blend, *fuel_octane(engine, blend, engine.rated.octane))
-    sheet = _sheet("the data sheet's curve", speed, torque, RATED_SD)
-    return _curve(prepared, sheet, fuel, RATED_SPEEDS, RATED_ERRORS, None)
+    fuel = (blend, *fuel_octane(engine, blend, octane))
+    sheet = _sheet(name, speed, torque, RATED_SD)
+    return _curve(prepared, sheet, fuel, len(speed), RATED_ERRORS, None)
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -248,10 +267,13 @@ KINDS = {
 10.5 bar petrol, 12.5 to 17 boosted, diesels 7 to 9 and 10 to 12; today's reach 14, 30, 9 and 27
 (published abstracts, and from memory). Piston speed: section 2.2, 8 to 15 m/s."""
 LIMITER = 1.08
-"""Speed that an engine is let run to over that of its rated power [-] (common practice)."""
+"""Speed that an engine is let run to over that of its rated power [-] (common practice): makers
+leave their margin there."""
 FASTEST = 22.0
 """Mean piston speed at rated power that few engines are sold with more of [m/s] (from memory:
 motorcycles and sports engines 20 to 25)."""
+HIGHEST = 11_900 * RPM
+"""Next to the highest speed of the model [rad/s]."""
 BOOSTED_PRESSURE = 1.15
 """Manifold over ambient pressure from which a run is boosted [-]."""
 UNBOOSTED_MEAN_PRESSURE = {False: 14.5e5, True: 9.5e5}
@@ -286,19 +308,13 @@ def usual_curve(prepared: Prepared) -> KnownCurve:
     """
     engine, kind = prepared.engine, kind_of(prepared)
     fastest = FASTEST * np.pi / engine.stroke
-    run = min(float(prepared.speed.max()) / LIMITER, fastest, 11_900 * RPM)
-    power_speed = max(min(kind.piston_speed * np.pi / engine.stroke, 11_900 * RPM), run)
+    run = min(float(prepared.speed.max()) / LIMITER, fastest, HIGHEST)
+    power_speed = max(min(kind.piston_speed * np.pi / engine.stroke, HIGHEST), run)
     torque = kind.mean_pressure * engine.swept_volume_total / (4 * np.pi)
     torque_speed = max(kind.torque_speed_share * power_speed, 710 * RPM)
-    speed, curve = through_two_points(
-        torque, torque_speed, kind.power_share * torque * power_speed, power_speed
-    )
-    blend = engine.word("rated.blend")
-    fuel = (blend, *fuel_octane(engine, blend, None))
-    return _curve(
-        prepared, _sheet(f"what {kind.name} is sold with", speed, curve, RATED_SD), fuel,
-        RATED_SPEEDS, RATED_ERRORS, None,
-    )  # fmt: skip
+    points = (torque, torque_speed, kind.power_share * torque * power_speed, power_speed)
+    name = f"what {kind.name} is sold with"
+    return _as_sold(prepared, name, points, None, to_limiter=True)
 
 
 def known_curves(prepared: Prepared) -> tuple[KnownCurve, ...]:

@@ -117,7 +117,7 @@ def _multiple(asked: Asked, loads: Demand, torque: Array) -> Array:
 
 
 def _rated(asked: Asked) -> Array:
-    curve = rated_curve(asked.prepared)
+    curve = rated_curve(asked.prepared, to_limiter=True)
     return _of_curve(asked, curve, curve.torque[:, None], is_boosted(asked.prepared, curve))
 
 
