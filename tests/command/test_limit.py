@@ -67,6 +67,23 @@ def test_clipboard_holds_only_numbers_of_the_table(case, limited):
     assert (shown.err == "") == limited["verified"]
 
 
+def test_clipboard_holds_the_most_advance_where_ignition_was_logged(tmp_path):
+    """Contract: 'ignition no earlier than' is part of a limit wherever it is taken away."""
+    folder = write_case(
+        tmp_path, METRIC,
+        "engine speed [rpm],torque [N*m],ignition advance [deg]\n"
+        + "".join(f"{n},{t},{a}\n" for n, t, a in
+                  ((2000, 150, 16), (3500, 165, 20), (5000, 160, 24), (6000, 140, 26))),
+    )  # fmt: skip
+    document = command("limit", folder, *FEW, "--json").json
+    shown = command("limit", folder, *FEW, "--clipboard").out.splitlines()
+    wanted = [row["advance_not_above_deg"] for row in document["table"]]
+    assert any(w is not None for w in wanted)
+    for line, most in zip(shown, wanted, strict=True):
+        told = line.split("\t")[2]
+        assert (told == "") if most is None else float(told) == pytest.approx(most, abs=0.05)
+
+
 def test_own_breakpoints_are_kept_inline_and_from_a_file(case, tmp_path):
     """Identity: the table stands on the speeds given; outside the run that is said."""
     file = tmp_path / "own.csv"

@@ -86,7 +86,8 @@ def limit_options(verb: F) -> F:
             "--clipboard",
             is_flag=True,
             help="Only tab-separated numbers: speed [rpm] and limit "
-            "[N*m, or lb*ft with --units us], or the cells of a table over two axes.",
+            "[N*m, or lb*ft with --units us], with logged ignition the most advance too, or the "
+            "cells of a table over two axes.",
         ),
         _option("--csv", "csv", metavar="FILE", help="Write the table to a CSV file as well."),
     ]

@@ -7,6 +7,8 @@ import pytest
 from plain_runs import RPM, run_of
 
 from torquerisk.case import Engine, default_policy
+from torquerisk.show.words.in_short import limit_in_a_sentence
+from torquerisk.study.answers.sketch import Wish, sketch_of, sketched
 from torquerisk.study.assessment.assess import assess
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.table.propose import propose_limit
@@ -56,3 +58,21 @@ def test_no_limit_where_speed_breaks_nothing(plain_engine: Engine, fast: Assessm
     least = dataclasses.replace(fast.model.least, binding=np.full((6, 256), -np.inf))
     nothing = dataclasses.replace(fast, model=dataclasses.replace(fast.model, least=least))
     assert speed_limit(nothing, FEW.chance) is None
+
+
+def test_a_sketch_ends_where_its_table_does(fast: Assessment) -> None:
+    """Identity: on the whole run's speeds, nothing is made past the speed limit and all is below;
+    sketched on the run's coarser grid the table may end a step of that grid sooner."""
+    wish = Wish(policy=FEW, reach="measured")
+    made = propose_limit(fast)
+    assert made.speed_limit is not None
+    first, proved = sketched(fast, wish, None), sketch_of(fast, made)
+    for one in (first, proved):
+        assert one.speed_limit is not None
+        assert one.speed_limit <= made.speed_limit + 1e-9
+        past = fast.speed > one.speed_limit
+        assert past.any()
+        assert np.all(one.delivered[past] == 0.0)
+        assert np.all(one.delivered[~past] > 0.5 * fast.torque[~past])
+    assert np.isneginf(proved.ceiling[fast.speed > made.speed_limit]).all()
+    assert f"{made.speed_limit / RPM:,.0f} rpm" in limit_in_a_sentence(fast, proved)

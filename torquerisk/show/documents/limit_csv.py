@@ -7,11 +7,11 @@ from torquerisk.case import CAUTIONS
 from torquerisk.case.declare import Kind
 from torquerisk.files.exports import TableColumn, limit_table_csv, speed_column
 from torquerisk.files.units import quantity_in_words
-from torquerisk.quantities import RPM
+from torquerisk.quantities import DEGREE, RPM
 from torquerisk.show.documents.marked_table import MARK, marked_columns, marked_facts, reasons_of
 from torquerisk.show.words.limit_columns import shown_of, table_column
 from torquerisk.show.words.prose import Units, torque_unit
-from torquerisk.study.answers.results import Proposal
+from torquerisk.study.answers.results import LimitRow, Proposal
 
 CONDITIONS = {
     "lambda_": ("lambda", "1", 1.0, 0.0, 3),
@@ -96,12 +96,22 @@ def _facts(proposal: Proposal) -> dict[str, str]:
 
 
 def clipboard(proposal: Proposal, units: Units = Units.SI) -> str:
-    """Only numbers, tab-separated: a line for every row, speed [rpm] and limit [N·m or lb·ft].
+    """Tab-separated, a line for every row: speed [rpm], limit [N·m or lb·ft], and where the run
+    logged its ignition, the most advance [deg] that is part of the limit.
 
     The lines of a table that is not proved end in its mark.
     """
     size = torque_unit(units).size
-    mark = f"\t{MARK}" if reasons_of(proposal) else ""
+    logged = any(row.advance_not_above is not None for row in proposal.rows)
+    mark = [MARK] if reasons_of(proposal) else []
+
+    def advance(row: LimitRow) -> list[str]:
+        most = row.advance_not_above
+        return [] if not logged else ["" if most is None else f"{most / DEGREE:.1f}"]
+
     return "\n".join(
-        f"{round(row.speed / RPM, 3):g}\t{_step(row.limit / size)}{mark}" for row in proposal.rows
+        "\t".join(
+            [f"{round(row.speed / RPM, 3):g}", f"{_step(row.limit / size)}", *advance(row), *mark]
+        )
+        for row in proposal.rows
     )

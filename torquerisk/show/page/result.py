@@ -89,7 +89,8 @@ class Result:
         grid = ("finer", self.key, self.answers.table_speeds(wish))
         if proof.done() and not proof.cancelled() and proof.exception() is None:
             proposal = proof.result()
-            findings().get(grid, lambda: proposal.finer)
+            if proposal.speed_limit is None:
+                findings().get(grid, lambda: proposal.finer)
             sketch = self.answers.sketch_of(proposal)
         else:
             sketch = self.answers.sketch(wish, findings().peek(grid))

@@ -213,6 +213,7 @@ def limit_in_a_sentence(assessment: Assessment, sketch: Sketch, units: Units = U
     return (
         f"It made {made}; at most {prose.torque_in_words(sketch.peak_torque, units)} at "
         f"{prose.speed_in_words(sketch.peak_speed)} is likely to hold, {cost}."
+        f"{speed_limit_in_words(sketch)}"
     )
 
 
@@ -298,7 +299,7 @@ def answer_in_words(proposal: Proposal, units: Units = Units.SI) -> str:
     )
 
 
-def speed_limit_in_words(proposal: Proposal) -> str:
+def speed_limit_in_words(proposal: Proposal | Sketch) -> str:
     """Where a table ends before the run does; empty where it does not."""
     if proposal.speed_limit is None:
         return ""

@@ -234,7 +234,7 @@ class Answers:
 
     def sketch_of(self, proposal: Proposal) -> Sketch:
         """A proved table in the same form."""
-        return self._once(sketch_of, proposal)
+        return self._of_run(sketch_of, proposal)
 
     def proposal(self, wish: Wish) -> Proposal:
         """The table wished for, with its proof."""

@@ -13,6 +13,7 @@ from torquerisk.study.limit_curve.ask import ShapeInfeasibleError
 from torquerisk.study.limit_curve.in_rpm import shaped
 from torquerisk.study.table.attainable import Reach, reach_curve, reach_notices, under_reach
 from torquerisk.study.table.delivered import Tally, delivered_under, measured_tally
+from torquerisk.study.table.finer_grid import SAME
 from torquerisk.study.table.propose import (
     Proposal,
     ask_of,
@@ -23,6 +24,7 @@ from torquerisk.study.table.propose import (
     with_reference,
 )
 from torquerisk.study.table.rows import step_notices
+from torquerisk.study.table.speed_limit import speed_limit, up_to
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -60,8 +62,11 @@ class Sketch:
     limit: Array
     governing: tuple[str, ...]
     """Limit that governs at each breakpoint."""
+    speed_limit: float | None
+    """Where the table ends before the run does [rad/s]; see `Proposal`."""
     delivered: Array
-    """The lesser of limit and what the engine can make, on the assessment's grid."""
+    """The lesser of limit and what the engine can make, on the assessment's grid; 0 past the speed
+    limit."""
     ceiling: Array
     before: Tally
     after: Tally
@@ -85,7 +90,10 @@ def sketched(assessment: Assessment, wish: Wish, finer: Assessment | None) -> Sk
     run's own grid is near enough until the proof brings it.
     Raises InputError or InfeasibleError with one sentence.
     """
-    grid, policy = finer or assessment, wish.policy
+    run, grid, policy = assessment, finer or assessment, wish.policy
+    highest = speed_limit(grid, policy.chance)
+    if highest is not None:
+        grid = assessment = up_to(assessment, highest)
     speed = grid.speed
     ceiling, can = ceiling_at(grid, policy.chance), reach_curve(grid, wish.reach)
     ask = ask_of(assessment, policy, wish.breakpoints)
@@ -105,8 +113,9 @@ def sketched(assessment: Assessment, wish: Wish, finer: Assessment | None) -> Sk
         breakpoints=shape.breakpoints,
         limit=shape.limit,
         governing=tuple(governing[k] for k in near),
-        delivered=np.interp(assessment.speed, speed, delivered.torque),
-        ceiling=ceiling_at(assessment, policy.chance),
+        speed_limit=highest,
+        delivered=np.interp(run.speed, speed, delivered.torque, right=0.0),
+        ceiling=ceiling_at(run, policy.chance),
         before=measured_tally(grid, ask.band),
         after=delivered.tally(ask.band),
         chance_pull=delivered.chance_pull,
@@ -124,14 +133,15 @@ def sketched(assessment: Assessment, wish: Wish, finer: Assessment | None) -> Sk
     )
 
 
-def sketch_of(proposal: Proposal) -> Sketch:
-    """The proved table in the same form."""
+def sketch_of(run: Assessment, proposal: Proposal) -> Sketch:
+    """The proved table of an assessed run in the same form."""
     return Sketch(
         breakpoints=proposal.shape.breakpoints,
         limit=proposal.shape.limit,
         governing=tuple(row.governing for row in proposal.rows),
-        delivered=proposal.delivered,
-        ceiling=proposal.ceiling,
+        speed_limit=proposal.speed_limit,
+        delivered=_of_whole_run(run, proposal, proposal.delivered, 0.0),
+        ceiling=_of_whole_run(run, proposal, proposal.ceiling, -np.inf),
         before=proposal.before,
         after=proposal.after,
         chance_pull=proposal.chance_pull,
@@ -141,3 +151,13 @@ def sketch_of(proposal: Proposal) -> Sketch:
         notices=proposal.notices,
         proved=True,
     )
+
+
+def _of_whole_run(run: Assessment, proposal: Proposal, values: Array, past: float) -> Array:
+    """Values by speed of a table, and another past its speed limit."""
+    if proposal.speed_limit is None:
+        return values
+    below = run.speed <= proposal.speed_limit + SAME
+    whole = np.full(len(run.speed), past)
+    whole[below] = values[: below.sum()]
+    return whole

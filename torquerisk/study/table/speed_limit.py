@@ -7,7 +7,7 @@ import numpy as np
 from torquerisk.quantities import RPM
 from torquerisk.study.assessment.assess import evaluate
 from torquerisk.study.assessment.result import Assessment
-from torquerisk.study.table.finer_grid import ceiling_at, on_speeds, prepared_of
+from torquerisk.study.table.finer_grid import SAME, ceiling_at, on_speeds, prepared_of
 
 SPEED_STEP = 50 * RPM
 """A speed limit is a multiple of this [rad/s]."""
@@ -29,7 +29,7 @@ def speed_limit(fine: Assessment, chance: float) -> float | None:
 def up_to(assessment: Assessment, speed: float) -> Assessment:
     """The same engines and run up to a speed within it [rad/s]."""
     own = assessment.speed
-    kept = np.append(own[own < speed - 1e-6], speed)
+    kept = np.append(own[own < speed - SAME], speed)
     torque = np.interp(kept, own, assessment.torque)
     cut = evaluate(
         on_speeds(prepared_of(assessment), kept, torque),
