@@ -19,6 +19,7 @@ from torquerisk.case.joint_defaults import (
     SHANK_OVER_THREAD,
     STUD,
     thread_nominal,
+    usual_heads,
 )
 from torquerisk.case.sections import (
     Charge,
@@ -81,10 +82,11 @@ class Engine:
     heads: int | None = declared(
         label="Cylinder heads",
         kind=Kind.COUNT,
-        default=1.0,
+        default=usual_heads,
         low=1,
         high=8,
-        reason="one head unless given; a vee engine has two",
+        reason="one; two from eight cylinders on, and for six whose fasteners do not stand alike "
+        "around six bores in a row, as far as they suffice for two",
     )
     fuel: Fuel = field(default_factory=Fuel)
     charge: Charge = field(default_factory=Charge)

@@ -63,6 +63,28 @@ FRICTION_SPREAD = 0.020
 """Standard deviation of friction that nobody gave: class B read as two each way [-]."""
 
 
+ASKED_FROM = 6
+"""Cylinders from which an engine may well have two heads."""
+
+
+def may_have_two_heads(engine: Any) -> bool:
+    """Whether nobody says how many heads there are, and there may well be two."""
+    n, fasteners = engine.cylinders, engine.head_joint.fasteners
+    likely = n >= ASKED_FROM and n % 2 == 0 and fasteners % 2 == 0
+    return engine.heads is None and likely and fasteners >= 2 * (n + 2)
+
+
+def usual_heads(engine: Any) -> float:
+    """Cylinder heads where nobody says: two, which hold less, unless the count tells a row.
+
+    Eights are vees; a six is in line where its fasteners stand alike around six bores in a row
+    (common practice, no source).
+    """
+    n = engine.cylinders
+    in_line = n == ASKED_FROM and (engine.head_joint.fasteners - 2 * (n + 1)) % n == 0
+    return 2.0 if may_have_two_heads(engine) and not in_line else 1.0
+
+
 def named_oil(engine: Any) -> Any:
     """The kind of lubricant that is named, or None."""
     return LUBRICANTS.get(engine.head_joint.lubricant)

@@ -8,6 +8,7 @@ import pytest
 from torquerisk.case import Engine, HeadJoint
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint.compliance import FastenerEnd
+from torquerisk.physics.head_joint.fastener_rows import fasteners_where
 from torquerisk.physics.head_joint.screw_thread import screw_thread
 from torquerisk.study.draws.simulated_engines import middle_draw, standard_draws
 from torquerisk.study.draws.spreads import DRAWN
@@ -399,12 +400,26 @@ def test_assumed_engagement_follows_the_blocks_metal(
 
 
 def test_a_vee_engine_is_asked_for_its_heads(plain_engine: Engine) -> None:
-    """Derived: 28 fasteners over 8 cylinders are 3.11 in a row of one head, 2.8 of two."""
+    """Derived: 28 fasteners over 8 cylinders are 3.11 in a row of one head, 2.8 of two.
+
+    Two are taken, the safe side, unless a six's fasteners stand alike around six bores in a row.
+    """
     joint = dataclasses.replace(plain_engine.head_joint, fasteners=28)
     eight = dataclasses.replace(plain_engine, cylinders=8, head_joint=joint)
     (told,) = (n for n in joint_of(eight).notices if n.code == "heads-assumed")
-    assert "3.11 fasteners in a row" in told.text
-    assert "it would be 2.8" in told.text
+    assert "Under two heads 2.8 fasteners stand in a row, under one 3.11" in told.text
+    two = joint_of(eight.with_values({"heads": 2}))
+    assert joint_of(eight).rings[HeldBy.END].fasteners == pytest.approx(
+        two.rings[HeldBy.END].fasteners
+    )
+    for count, heads in ((14, 1), (16, 2), (26, 1), (24, 2)):
+        six = dataclasses.replace(
+            plain_engine, cylinders=6,
+            head_joint=dataclasses.replace(plain_engine.head_joint, fasteners=count),
+        )  # fmt: skip
+        assert six.value("heads").value == heads
+        told = [n for n in joint_of(six).notices if n.code == "heads-assumed"]
+        assert len(told) == (count > 14)
     for asked in (plain_engine, eight.with_values({"heads": 2})):
         assert "heads-assumed" not in {n.code for n in joint_of(asked).notices}
 
@@ -440,6 +455,25 @@ def test_a_count_around_a_bore_that_does_not_fit_is_refused(plain_engine: Engine
     """Refusals: the sentence says which counts of all fasteners would fit."""
     with pytest.raises(InputError, match=r"14 .shared by neighbours. or 20"):
         joint_of(plain_engine, fasteners=10, fasteners_around=5)
+
+
+def test_odd_counts_stand_at_the_ends(plain_engine: Engine) -> None:
+    """Identity (counting): 17 in a head of four with five around each: three more at the ends.
+
+    What is told of a bore holds for those between others, and the fewer stand at the end judged.
+    """
+    assert fasteners_where(17, 4, 5) == ((3.0, 2.0, 2.0, 2.0, 4.0), 1)
+    assert fasteners_where(11, 4, 4) == ((2.0, 2.0, 2.0, 2.0, 3.0), 0)
+    assert fasteners_where(13, 5, 4) == ((2.0, 2.0, 2.0, 2.0, 2.0, 3.0), 0)
+    assert fasteners_where(17, 4, 6) == ((1.0, 2.0, 2.0, 2.0, 2.0), 2)
+    joint = joint_of(plain_engine, fasteners=17, fasteners_around=5)
+    even = joint_of(plain_engine, fasteners=14, fasteners_around=5)
+    assert joint.rings[HeldBy.END].fasteners[0] > even.rings[HeldBy.END].fasteners[0]
+    assert joint.rings[HeldBy.INNER].fasteners[0] == pytest.approx(
+        even.rings[HeldBy.INNER].fasteners[0], rel=0.1
+    )
+    vee = dataclasses.replace(plain_engine, cylinders=8, heads=2)
+    assert joint_of(vee, fasteners=34, fasteners_around=5).rings[HeldBy.INNER].cylinders == 2
 
 
 def test_a_wire_ring_is_stiffer_and_needs_more(plain_engine: Engine) -> None:

@@ -33,20 +33,23 @@ def fasteners_where(
 
     fasteners: in one head; cylinders_per_head: n; around: fasteners around one bore, 4 or more.
     Four are at its corners, the rest beside it, midway between the rows. Neighbours share those
-    between them, F = 2 (n + 1) + n (around - 4), or each bore has its own, F = n around.
+    between them, F = 2 (n + 1) + n (around - 4), or each bore has its own, F = n around. A few more
+    or fewer stand or lack in the rows at the ends, which keep 1 to 4 each, the fewer in the first.
     Identity (counting). Raises OutOfRangeError where neither fits.
     """
     n, beside = cylinders_per_head, around - AT_CORNERS
     shared, own = 2 * (n + 1) + n * beside, n * around
-    if around < AT_CORNERS or fasteners not in (shared, own):
+    left = fasteners - min(shared, own, key=lambda count: (abs(fasteners - count), count))
+    odd_ends = n > 1 and -2 <= left <= 4
+    if around < AT_CORNERS or not (left == 0 or odd_ends):
         raise OutOfRangeError(
             "fasteners_around",
             around,
-            f"4 or more, and {shared} (shared by neighbours) or {own} (each bore its own) "
+            f"4 or more, and about {shared} (shared by neighbours) or {own} (each bore its own) "
             f"fasteners in a head of {n}, which has {fasteners}",
         )
-    inner = 2.0 if fasteners == shared else 4.0
-    return (2.0, *(inner for _ in range(n - 1)), 2.0), beside
+    inner = 2.0 if fasteners - left == shared else 4.0
+    return (2.0 + left // 2, *(inner for _ in range(n - 1)), 2.0 + left - left // 2), beside
 
 
 def usual_around(fasteners: int, cylinders_per_head: int) -> int | None:

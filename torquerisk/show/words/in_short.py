@@ -15,6 +15,7 @@ from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
     BINDING,
+    HEADS_ASSUMED,
     JUDGED,
     Assessment,
     Binding,
@@ -34,8 +35,9 @@ MOST_LIMITS = 2
 SEVERITY = {State.EXCEEDS: 3, State.CLOSE: 2, State.NOT_ASSESSED: 1, State.HOLDS: 0}
 """Order of the state words, worst first."""
 GAS_IN_COOLANT = "coolant-pressure"
-FIRST = ("below-survived", "evidence-strains")
-"""Notices that come before any verdict: less is allowed than was carried, or evidence strains."""
+FIRST = (HEADS_ASSUMED, "below-survived", "evidence-strains")
+"""Notices that come before any verdict: heads are not known, less is allowed than was carried, or
+evidence strains."""
 
 
 @dataclass(frozen=True, kw_only=True)

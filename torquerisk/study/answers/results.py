@@ -39,7 +39,7 @@ from torquerisk.study.limits import ALL_LIMITS, Limit, LimitKind, place_of, want
 from torquerisk.study.run.log_signs import FALSE_ALARM, LogSign
 from torquerisk.study.run.operating_state import PhasingSource
 from torquerisk.study.strengths.head import HeadCapacity
-from torquerisk.study.strengths.head_rings import HeldBy
+from torquerisk.study.strengths.head_rings import HEADS_ASSUMED, HeldBy
 from torquerisk.study.studs.bench import StudBench
 from torquerisk.study.studs.fastener_loads import WASHER_DIAMETERS, FastenerLoads, FiringCurve
 from torquerisk.study.studs.fastening import Fastening

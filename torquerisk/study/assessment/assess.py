@@ -133,7 +133,7 @@ def evaluate(
         notices=(),
         model=model,
     )
-    notices = (*prepared.notices, *parts.head.notices, *words.notices_of(result, share))
+    notices = (*parts.head.notices, *prepared.notices, *words.notices_of(result, share))
     return dataclasses.replace(result, notices=notices)
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from torquerisk.case import Engine, Notice
+from torquerisk.case.joint_defaults import may_have_two_heads
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint import materials
 from torquerisk.physics.head_joint.fastener_rows import fasteners_in_row, fasteners_where
@@ -30,8 +31,8 @@ Tightening presses an embossed bead flat for good, 0.2 mm for 200 N/mm: 1 kN/mm 
 4 to 8 when it springs back. So the clamp spreads more evenly than what a firing takes (common
 practice, no source).
 """
-ASKED_FROM = 6
-"""Cylinders from which an engine may well have two heads [-]."""
+HEADS_ASSUMED = "heads-assumed"
+"""Code of the notice that asks for them."""
 LEAST_HOLD = 0.01
 """Fasteners that clamp any point of a ring, at least: beyond that a head bends off its ring [-]."""
 LEAST_RELIEF = 0.01
@@ -109,18 +110,27 @@ def head_layout(engine: Engine) -> HeadLayout:
 
 def heads_notice(engine: Engine) -> Iterator[Notice]:
     """Asks how many heads there are, from six cylinders on: under two fewer hold a ring."""
-    if engine.has("heads") or engine.cylinders < ASKED_FROM or engine.cylinders % 2:
+    taken = heads_taken(engine)
+    if not taken:
         return
     fasteners, half = engine.head_joint.fasteners, engine.cylinders // 2
     one = fasteners / (engine.cylinders + 1)
     two = fasteners / 2 / (half + 1)
     yield Notice(
-        "heads-assumed",
-        f"How many cylinder heads there are is not given: one over all {engine.cylinders} "
-        f"cylinders is taken, with {one:.3g} fasteners in a row. Under two heads of a vee or "
-        f"boxer engine it would be {two:.3g}, and the clamp less by as much: give heads = 2, or "
-        "heads = 1 for an engine in line.",
+        HEADS_ASSUMED,
+        f"How many cylinder heads there are is not given: {taken}. Under two heads {two:.3g} "
+        f"fasteners stand in a row, under one {one:.3g}, and the clamp goes with them: give heads "
+        "= 2 for a vee or boxer engine, heads = 1 for one in line.",
     )
+
+
+def heads_taken(engine: Engine) -> str:
+    """How many heads are taken where an engine may well have two and nobody says; else ''."""
+    if not may_have_two_heads(engine):
+        return ""
+    if engine.value("heads").value > 1:
+        return "two are taken, which hold less than one"
+    return "one is taken, as its count of fasteners goes with an engine in line"
 
 
 def head_rings(engine: Engine, draws: Draws, fastener_give: Array) -> Mapping[HeldBy, HeldRing]:
