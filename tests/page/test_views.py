@@ -46,7 +46,7 @@ def test_the_answer_of_each_question_is_its_first_sentence(views: Callable[[str]
     """identity: number, unit and place come before anything else."""
     for path, form in (
         ("", r"It made \d+ N·m; at most \d+ N·m at [\d,]+ rpm is likely to hold"),
-        ("studs", r"As it stands the head is .* \d+ N·m"),
+        ("studs", r"As it stands, .*, the head is .* \d+ N·m"),
         ("dip", r"(took out|Near) .*N·m"),
     ):
         told = re.findall(r'<p class="tr-short">(.*?)</p>', pages.markup(views(path)))

@@ -203,13 +203,14 @@ def judge(files: tuple[str, ...], reach: str, **given: Any) -> None:
 @program.command()
 @case_arguments
 @click.option("--target-torque", metavar="TORQUE", help="Peak torque to hold: '520 N*m'.")
+@click.option("--lubricant", metavar="NAME", help="On every choice: 'molybdenum paste', 'own'.")
 @common
-def studs(target_torque: str | None, **given: Any) -> None:
+def studs(target_torque: str | None, lubricant: str | None, **given: Any) -> None:
     """Clamp needed, and the fastener choices that give it.
 
     \b
     Examples:
-      torquerisk studs sample_runs/hill_climb
+      torquerisk studs sample_runs/hill_climb --lubricant "molybdenum paste"
       torquerisk studs engine.toml run.csv --target-torque "520 N*m"
     """
     from torquerisk.command.request import target_of
@@ -219,7 +220,7 @@ def studs(target_torque: str | None, **given: Any) -> None:
 
     target = target_of(target_torque)
     request = _request(given)
-    bench = answers_of(request.assessment()).bench(target)
+    bench = answers_of(request.assessment()).bench(target, lubricant)
     if request.as_json:
         _print_json(studs.studs_document(bench, request.notices))
     else:

@@ -6,7 +6,6 @@ import pytest
 from torquerisk.case.lubricants import LUBRICANTS
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint.scatter import (
-    FRICTION_CLASSES,
     PRELOAD_SCATTER,
     TORQUE_COEFFICIENTS,
     TighteningMethod,
@@ -58,9 +57,9 @@ def test_bands_order_as_the_trade_orders_the_methods():
 
 
 def test_friction_scatter_explains_the_torque_band():
-    """Metamorphic: class B friction alone, drawn in thread and head, gives sd within the band's."""
+    """Metamorphic: oil's friction alone, drawn in thread and head, gives sd within the band's."""
     draws = np.random.default_rng(1)
-    friction = FRICTION_CLASSES["B"]
+    friction = LUBRICANTS["engine oil"]
     mu = draws.normal(friction.middle, friction.sd, size=4000)
     thread = screw_thread("M11x1.5")
     arm = torque_from_preload(1.0, thread=thread, thread_friction=mu, head_friction=mu)

@@ -40,6 +40,12 @@ def test_the_document_without_an_answer():
     assert document["choices"]
 
 
+def table_rows(text: str) -> list[str]:
+    """The rows of the table of choices."""
+    marked = [line for line in text.splitlines() if line[:2] in {f"{m} " for m in "OoLSYT"}]
+    return [line for line in marked if len(line) > 70 and line[2].isupper()]
+
+
 def test_the_text_fits_eighty_columns_and_says_the_answer():
     """Design section 5: 80 columns, readable without colour."""
     for every in (False, True):
@@ -47,13 +53,12 @@ def test_the_text_fits_eighty_columns_and_says_the_answer():
         assert max(len(line) for line in text.splitlines()) <= 80
         assert f"{TARGET:.0f} N·m" in text
         assert "maker" in text
-    rows = [
-        line
-        for line in stud_text(bench_of(), every=True).splitlines()
-        if line[:2] in ("O ", "o ", "- ")
-    ]
-    table = [line for line in rows if "N·m" in line or "mm stretch" in line]
-    assert len(table) >= len(bench_of().choices)
+    rows = table_rows(stud_text(bench_of(), every=True))
+    assert len(rows) == len(bench_of().choices) + 1
+    for row, choice in zip(rows, (bench_of().present, *bench_of().choices), strict=True):
+        reason = {"lifts": "L", "strips": "S", "yields": "Y", "torque too high": "T"}
+        held = "O" if choice.holds_aged else "o"
+        assert row[0] == (held if choice.holds else reason[choice.first_to_fail.short])
 
 
 @pytest.mark.parametrize("target", [TARGET, BEYOND])
@@ -69,8 +74,7 @@ def test_the_text_in_other_units_has_no_newton_metre(target):
     assert f"to a peak of {bench.target_torque / 1.3558179483:.0f} lb·ft" in " ".join(text.split())
     held = bench.present.torque_held
     assert f"it holds {held / 1.3558179483:.0f} lb·ft" in " ".join(text.split())
-    rows = [line for line in text.splitlines() if line[:2] in ("O ", "o ", "- ")]
-    bolts = [line for line in rows if len(line) > 70 and "stud" not in line]
+    bolts = [line for line in table_rows(text) if "stud" not in line]
     snug = [line.split()[3] for line in bolts]
     wanted = [c.fastening.tightening_torque for c in (bench.present, *bench.choices)
               if not c.fastening.stud]  # fmt: skip
@@ -102,7 +106,7 @@ def test_the_sheet_tells_how_to_tighten(method):
     steps = " ".join(sheet.steps)
     assert f"{choice.fastening.tightening_torque:.0f} N·m" in steps
     words = {"torque": "smooth pull", "angle": "protractor", "yield": "senses",
-             "stretch": "mm longer than it was loose"}  # fmt: skip
+             "stretch": "in) longer than it was loose"}  # fmt: skip
     assert words[method] in steps
     assert ("new ones each time" in " ".join(sheet.afterwards)) is (method == "yield")
     assert ("Never tighten again" in " ".join(sheet.afterwards)) is (method == "yield")
@@ -132,6 +136,11 @@ def test_the_sheet_has_all_a_builder_asks_for():
     facts = dict(sheet.facts)
     pounds = round(best.preload.p50 / 4.4482216, -2)
     assert f"({pounds:,.0f} lbf)" in facts["preload when tightened"]
+    told = " ".join([*facts.values(), *sheet.steps, *sheet.afterwards])
+    assert told.count(" kN") == told.count(" lbf") == 7
+    assert told.count(" N·m") == told.count(" lb·ft") >= 5
+    inches = f"({best.stretch.p50 / 0.0254:.3f} in)"
+    assert inches in facts["stretch to check"]
     assert facts["machine"].startswith("nothing")
     assert "18 bolts" in facts["buy"]
     assert facts["holds now"] != facts["holds after 1,000 heat cycles"]

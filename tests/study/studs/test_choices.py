@@ -102,12 +102,66 @@ def test_threads_that_the_hole_allows():
     assert "9/16-12" in half
 
 
+def test_a_thread_insert_has_a_larger_hole():
+    """DIN 8140 by hand: an insert for M11x1.5 stands in a thread of 11 + 1.299 1.5 = 12.95 mm.
+
+    So M12 does not fill its hole; M14x1.5 (core 12.38) follows its pitch; M14x2 (11.83) would stand
+    on half of its height; cores of M16 (13.8, 14.4 mm) clear it.
+    """
+    near = {t.designation: c for c, t in threads_near(screw_thread("M11x1.5"), insert=True)}
+    assert near == {
+        "M11x1.5": Change.NONE,
+        "M14x1.5": Change.TAP_OUT,
+        "M16x2": Change.DRILL_AND_TAP,
+        "M16x1.5": Change.DRILL_AND_TAP,
+    }
+    engine = unknown().engine.with_values(
+        {"head_joint.thread": "M11x1.5", "head_joint.thread_insert": "true"}
+    )
+    for made in fastenings(engine, own_lubricant(engine)):
+        kept = made.engine.given("head_joint.thread_insert") == "true"
+        assert kept is (made.thread.designation == "M11x1.5")
+        assert made.thread.designation in near
+
+
+def test_no_choice_is_what_stands_there():
+    """Identity: the present fasteners with the present oil to the present preload are no change.
+
+    Nor is what is taken where nobody says how they were tightened.
+    """
+    base = unknown().engine
+    told = {"head_joint.tightening": "angle", "head_joint.tightening_torque": 35.0,
+            "head_joint.tightening_angle": math.radians(115)}  # fmt: skip
+    nothing = {"head_joint.tightening": None, "head_joint.tightening_torque": None}
+    for values in ({}, told, nothing):
+        engine = base.with_values(values)
+        now = present_fastening(engine)
+        least = now.tightening_torque if now.method is TighteningMethod.TORQUE else 0.0
+        made = list(fastenings(engine, own_lubricant(engine), (), least))
+        same = [m for m in made if m.fastener == now.fastener and m.method is now.method]
+        assert not same
+        assert any(m.change is Change.TIGHTENING for m in made)
+
+
+def test_a_fastening_is_offered_once():
+    """Identity: studs that are sold like the present ones are the present ones, not others."""
+    engine = unknown().engine.with_values({
+        "head_joint.thread": "7/16-14", "head_joint.nut_thread": "7/16-20",
+        "head_joint.property_class": "special", "head_joint.yield_strength": 1200e6,
+        "head_joint.tensile_strength": 1310e6,
+    })  # fmt: skip
+    made = list(fastenings(engine, own_lubricant(engine)))
+    assert len({(m.fastener, m.method) for m in made}) == len(made)
+    larger = [m for m in made if m.thread.designation == "1/2-13"]
+    assert {m.fastener.turned.designation for m in larger} == {"1/2-20"}
+
+
 def test_choices_are_at_least_as_strong_as_now():
     """Identity: no choice has less yield load than the present one; every method is tried."""
     engine = unknown().engine
     now = present_fastening(engine)
     least = now.strength.yield_strength * now.thread.stress_area
-    made = list(fastenings(engine, (own_lubricant(engine),)))
+    made = list(fastenings(engine, own_lubricant(engine)))
     assert all(m.strength.yield_strength * m.thread.stress_area >= 0.999 * least for m in made)
     by_kind = {m.method for m in made if m.stud}, {m.method for m in made if not m.stud}
     usual = {TighteningMethod.TORQUE, TighteningMethod.ANGLE}
@@ -119,7 +173,7 @@ def test_choices_are_at_least_as_strong_as_now():
 def test_weaker_classes_are_no_upgrade():
     """Common practice, no source: instead of 8.8 nobody fits 8.8 or 9.8 in a larger thread."""
     engine = unknown().engine.with_values({"head_joint.property_class": "8.8"})
-    made = list(fastenings(engine, (own_lubricant(engine),)))
+    made = list(fastenings(engine, own_lubricant(engine)))
     weak = [m for m in made if m.strength.name in ("8.8", "9.8")]
     assert {m.change for m in weak} == {Change.TIGHTENING}
     assert {m.strength.name for m in weak} == {"8.8"}
@@ -132,7 +186,7 @@ def test_studs_have_a_fine_thread_under_the_nut():
     assert nuts == {"M12x1.75": "M12x1.25", "M11x1.5": "M11x1.25", "M14x1.5": None,
                     "7/16-14": "7/16-20", "1/2-20": None, "M18x2.5": None}  # fmt: skip
     engine = unknown().engine
-    studs = [m for m in fastenings(engine, (own_lubricant(engine),)) if m.stud]
+    studs = [m for m in fastenings(engine, own_lubricant(engine)) if m.stud]
     assert {m.fastener.turned.designation for m in studs if m.change is Change.STRENGTH} == {
         "M12x1.25"
     }
@@ -142,7 +196,7 @@ def test_studs_have_a_fine_thread_under_the_nut():
 def test_a_stretch_is_of_length_and_strength():
     """Identity: 85 % of yield over the stud's own compliance, to 0.01 mm; 3 % is half of that."""
     engine = unknown().engine
-    for made in fastenings(engine, (own_lubricant(engine),)):
+    for made in fastenings(engine, own_lubricant(engine)):
         if made.method is TighteningMethod.STRETCH and not made.spared:
             joint = head_capacity(made.engine, MIDDLE)
             at_yield = joint.assembly_preload[0] / joint.assembly_utilisation[0]
@@ -155,11 +209,11 @@ def test_the_holes_keep_their_depth():
     """Identity: a larger thread stands in the present depth of thread, not in a deeper one."""
     engine = unknown().engine
     depth = engine.value("head_joint.engagement_length").value
-    for made in fastenings(engine, (own_lubricant(engine),)):
+    for made in fastenings(engine, own_lubricant(engine)):
         assert made.engine.value("head_joint.engagement_length").value == depth
     assumed = engine.with_values({"head_joint.engagement_length": None})
     depth = assumed.value("head_joint.engagement_length").value
-    for made in fastenings(assumed, (own_lubricant(engine),)):
+    for made in fastenings(assumed, own_lubricant(engine)):
         assert made.engine.value("head_joint.engagement_length").value == depth
 
 
@@ -168,7 +222,7 @@ def test_inch_engines_get_inch_grades():
     engine = unknown().engine.with_values(
         {"head_joint.thread": "7/16-14", "head_joint.property_class": "SAE grade 5"}
     )
-    names = {m.strength.name for m in fastenings(engine, (own_lubricant(engine),)) if not m.stud}
+    names = {m.strength.name for m in fastenings(engine, own_lubricant(engine)) if not m.stud}
     assert names == {"SAE grade 5", "SAE grade 8"}
 
 
@@ -181,7 +235,7 @@ def test_special_studs_keep_their_own_strength():
             "head_joint.tensile_strength": 1400e6,
         }
     )
-    made = list(fastenings(engine, (own_lubricant(engine),)))
+    made = list(fastenings(engine, own_lubricant(engine)))
     same = [m for m in made if m.change is Change.TIGHTENING]
     assert {m.strength.yield_strength for m in same} == {1300e6}
     stronger = [m for m in made if m.change is Change.STRENGTH]
@@ -238,18 +292,18 @@ def test_fresh_draws_are_independent_and_normal():
 
 
 def test_scaled_draws_keep_each_inputs_own_spread():
-    """VDI 2230 Table A5: class C is 0.14 to 0.24, so its friction scatters by 0.025 about 0.19."""
+    """Identity: dry is 0.16 to 0.30 by its declaration, so it scatters by 0.035 about 0.23."""
     a = unknown()
     made = fastening(
         a.engine,
         change=Change.TIGHTENING,
         method=TighteningMethod.TORQUE,
-        oil=lubricant(a.engine, "C"),
+        oil=lubricant(a.engine, "dry"),
     )
     own = draws_for(a.model.draws, a.engine, made)
     friction = own.of_value(made.engine.value("head_joint.thread_friction"))
-    assert np.median(friction) == pytest.approx(0.19, abs=0.002)
-    assert np.std(friction) == pytest.approx(0.025, rel=0.05)
+    assert np.median(friction) == pytest.approx(0.23, abs=0.002)
+    assert np.std(friction) == pytest.approx(0.035, rel=0.05)
 
 
 def test_the_present_fastening_is_the_files():

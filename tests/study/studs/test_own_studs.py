@@ -54,3 +54,14 @@ def test_a_thread_that_is_none_is_refused():
     own = _like(bench_of().choices[0])
     with pytest.raises(InputError, match="M11y7"):
         own_studs(bench_of(), replace(own, thread="M11y7"))
+
+
+def test_a_thread_that_does_not_fill_the_inserts_hole_is_refused():
+    """DIN 8140 by hand: an insert for M12x1.75 stands in a thread of 12 + 1.299 1.75 = 14.3 mm."""
+    made = bench_of()
+    engine = made.assessment.engine.with_values({"head_joint.thread_insert": "true"})
+    inserted = replace(made, assessment=replace(made.assessment, engine=engine))
+    own = _like(made.choices[0])
+    with pytest.raises(InputError, match=r"insert for M12x1.75, which is 14.3 mm wide"):
+        own_studs(inserted, replace(own, thread="M14x2"))
+    assert own_studs(inserted, replace(own, thread="M16x2")).preload.p50 > 0

@@ -1,4 +1,4 @@
-"""How widely preload scatters by tightening method, and how widely friction does."""
+"""How widely preload scatters by tightening method, and torque for preload by surface."""
 
 import enum
 from dataclasses import dataclass
@@ -102,35 +102,6 @@ def relative_sd_of_mean(
     common = np.asarray(common_share, dtype=float)
     return np.asarray(relative_sd) * np.sqrt(common + (1 - common) / np.asarray(effective_count))
 
-
-@dataclass(frozen=True, kw_only=True)
-class FrictionClass:
-    """Range of the coefficient of friction of a class of surface and lubricant."""
-
-    name: str
-    low: float
-    high: float
-    typical: str
-    """Surfaces and lubricants that fall into it."""
-
-    @property
-    def middle(self) -> float:
-        """Middle of the range [-]."""
-        return (self.low + self.high) / 2
-
-    @property
-    def sd(self) -> float:
-        """Standard deviation [-]: the range read as two standard deviations each way."""
-        return (self.high - self.low) / 4
-
-
-FRICTION_CLASSES: dict[str, FrictionClass] = {
-    "A": FrictionClass(name="A", low=0.04, high=0.10, typical="solid lubricant, moly paste, wax"),
-    "B": FrictionClass(name="B", low=0.08, high=0.16, typical="oiled or greased; phosphate, zinc"),
-    "C": FrictionClass(name="C", low=0.14, high=0.24, typical="plain steel, slightly oiled"),
-    "D": FrictionClass(name="D", low=0.20, high=0.35, typical="rough, dry, hot-dip zinc"),
-}
-"""Friction classes for thread and head alike. Source: [VDI2230] Table A5, from memory."""
 
 TORQUE_COEFFICIENTS: dict[str, float] = {
     "plain, black": 0.30,

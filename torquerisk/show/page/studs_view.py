@@ -74,7 +74,8 @@ def _studs(result: Result) -> None:
 def _bench(result: Result, bench: StudBench, told: st.delta_generator.DeltaGenerator) -> None:
     every = (bench.present, *bench.choices)
     with told:
-        block(f'<p class="tr-short">{marked(_sentence(result, bench))}</p>')
+        after = "" if bench.mildest is not None else " No fastening tried here holds it."
+        block(f'<p class="tr-short">{marked(result.told(bench.findings[0]) + after)}</p>')
     key = f"fastening_{result.tag}_{bench.target_torque:.1f}_{result.chance:g}"
     best = bench.mildest
     first = every.index(best) if best is not None else 0
@@ -109,24 +110,11 @@ def _bench(result: Result, bench: StudBench, told: st.delta_generator.DeltaGener
          lambda: _joint(result, bench, choice, about))  # fmt: skip
 
 
-def _sentence(result: Result, bench: StudBench) -> str:
-    """What the joint as it stands does at the torque asked."""
-    asked, held = (
-        torque_in_words(t, result.units) for t in (bench.target_torque, bench.present.torque_held)
-    )
-    if bench.present.holds_aged:
-        return f"As it stands the head is estimated to hold {asked}, new and aged."
-    if bench.present.holds:
-        return f"As it stands the head is estimated to hold {asked} new, but not aged."
-    after = "" if bench.mildest is not None else " No fastening tried here holds it."
-    return f"As it stands the head is likely to lift at {asked}; it holds {held}.{after}"
-
-
 def _cards(result: Result, bench: StudBench, every: tuple[StudChoice, ...], key: str) -> None:
     """The mildest change, the one that lasts longest, the one without a yield tool."""
     cards: dict[int, list[str]] = {}
     for name, choice in (
-        ("Mildest change", bench.mildest),
+        ("As it stands" if bench.mildest is bench.present else "Mildest change", bench.mildest),
         ("Lasts longest", bench.longest_lasting),
         ("No yield tool needed", bench.without_yield_tool),
     ):

@@ -102,7 +102,6 @@ def _few(bench: StudBench) -> list[StudChoice]:
 def _choice(choice: StudChoice, count: int, units: Units, *, now: bool) -> list[str]:
     made = choice.fastening
     oil = f", {made.lubricant.said}" if made.lubricant.said else ""
-    holds = "new and aged" if choice.holds_aged else "when new" if choice.holds else "no"
     return [
         made.thread.designation + (" (now)" if now else ""),
         made.kind_and_strength,
@@ -114,5 +113,5 @@ def _choice(choice: StudChoice, count: int, units: Units, *, now: bool) -> list[
         prose.plain(choice.strip_utilisation, 2),
         prose.plain(choice.fatigue_utilisation, 2),
         prose.plain(choice.bearing_utilisation, 2),
-        holds,
+        choice.held,
     ]

@@ -81,7 +81,8 @@ def _table(bench: StudBench, every: bool, units: Units) -> Iterator[str]:
     unit = torque_unit(units).name
     tightened = "tightened" if units is Units.SI else f"tightened, {unit}"
     n = bench.assessment.model.draws.count
-    yield "Choices, mildest first   (o estimated to hold, O also after heat cycles, - not)"
+    yield "Choices, mildest first; estimated to hold: o new, O aged too; else why not:"
+    yield "L lifts, S strips the block's thread, Y yields, T torque takes it past yield"
     yield (
         f"{'':2}{'thread':9}{'class':10}{tightened:17}{'kN':>5}{'spare':>7}{'lift in':>8}"
         f"{'load over strength':>21}"
@@ -114,7 +115,8 @@ def _row(choice: StudChoice, draws: int, units: Units) -> str:
     short: str = made.short
     if units is not Units.SI:
         short = in_units(short, units).replace(f" {torque_unit(units).name}", "")
-    mark = "O" if choice.holds_aged else "o" if choice.holds else "-"
+    held = "O" if choice.holds_aged else "o"
+    mark = held if choice.holds else choice.first_to_fail.short[0].upper()
     name = made.lubricant.name
     oil = f" ({OIL_TAGS.get(name, name)})" if made.lubricant.said else ""
     used = "".join(

@@ -76,7 +76,8 @@ def read_lines(assessment: Assessment, units: Units = Units.SI) -> list[str]:
 
 
 def _displacement(engine: Engine) -> str:
-    return f"{engine.cylinders} cylinders, {engine.swept_volume_total * 1e6:,.0f} cm³"
+    many = "" if engine.cylinders == 1 else "s"
+    return f"{engine.cylinders} cylinder{many}, {engine.swept_volume_total * 1e6:,.0f} cm³"
 
 
 def channels_in_words(run: Run) -> list[str]:

@@ -30,8 +30,8 @@ STEP_SHARES = (0.4, 0.7, 1.0)
 """Steps of torque, as shares of the last (common practice, no source)."""
 LARGEST_TURN = 90.0
 """Turns of more than this are taken in equal parts [deg] (common practice, no source)."""
-POUND_FORCE = 4.4482216152605
-"""One lbf [N]. Exact."""
+POUND_FORCE, INCH = 4.4482216152605, 0.0254
+"""One lbf [N] and one inch [m]. Exact."""
 FREE_PITCHES = 2
 """Depth left under a fastener's end, in pitches (common practice, no source)."""
 DECIDES = (
@@ -77,7 +77,8 @@ def _facts(bench: StudBench, choice: StudChoice, units: Units) -> list[tuple[str
     ring = answers_of(bench.assessment).ring_at_worst(bench, choice)
     state = "estimated to hold" if choice.holds else "not estimated to hold"
     held = "to spare the thread in the block: the fastener could bear more"
-    states = {state: kilonewtons(result.preload) for state, result in choice.states.items()}
+    states = {state: both_forces(result.preload) for state, result in choice.states.items()}
+    measured = engine.has("head_joint.measured_stretch")
     return [
         ("engine", brief(engine.name, 160)),
         ("curve", f"{both(bench.curve, units)}; {state} at the accepted chance"),
@@ -89,7 +90,8 @@ def _facts(bench: StudBench, choice: StudChoice, units: Units) -> list[tuple[str
         ("lubricant", made.lubricant.words),
         ("tightening", f"by {made.method.value}: {both(made.how, units)}"),
         *([("held back", held)] if made.spared else []),
-        ("preload when tightened", both_forces(choice.preload)),
+        ("preload when tightened", both_forces(choice.preload)
+                                   + (", by the measured stretch" if measured else "")),
         ("stretch to check", f"{_millimetres(choice.stretch)} longer than loose, if both ends can "
                              "be reached"),
         ("clamp new", f"cold {states[JointState.COLD_NEW]}; hot {states[JointState.HOT_NEW]}"),
@@ -148,7 +150,12 @@ def _pounds(force: float) -> str:
 
 
 def _millimetres(values: Spread) -> str:
-    return f"{values.p50 * 1e3:.2f} mm ({values.p05 * 1e3:.2f} to {values.p95 * 1e3:.2f})"
+    return f"{_length(values.p50)}, range {values.p05 * 1e3:.2f} to {values.p95 * 1e3:.2f},"
+
+
+def _length(length: float) -> str:
+    """A small length in mm and thousandths of an inch."""
+    return f"{length * 1e3:.2f} mm ({length / INCH:.3f} in)"
 
 
 def _held(torque: float, units: Units) -> str:
@@ -212,7 +219,7 @@ def _tighten(choice: StudChoice, units: Units) -> tuple[str, ...]:
         return (
             "Measure the free length of each and write it down.",
             f"All to {told}.",
-            f"On until each is {made.stretch * 1e3:.2f} mm longer than it was loose, at about "
+            f"On until each is {_length(made.stretch)} longer than it was loose, at about "
             f"{last}: the stretch decides, not the torque.",
         )
     if made.tightening_angle is None:
@@ -234,7 +241,7 @@ def _tighten(choice: StudChoice, units: Units) -> tuple[str, ...]:
 
 def _afterwards(choice: StudChoice) -> list[str]:
     cold, aged = (choice.states[s].preload.p50 for s in (JointState.COLD_NEW, JointState.COLD_AGED))
-    lost = f"1,000 heat cycles are estimated to take {max(cold - aged, 0.0) / KN:.0f} kN"
+    lost = f"1,000 heat cycles are estimated to take {_both_force(max(cold - aged, 0.0))}"
     if choice.plastic:
         return [
             "Never tighten again: past yield a torque or a further angle says nothing of the "

@@ -178,9 +178,10 @@ class Answers:
         """Every other run of the same engine beside this one."""
         return self._of_run(_overlaid, others, footing)
 
-    def bench(self, target_torque: float | None = None) -> StudBench:
-        """Clamp needed and the fastenings that give it. target_torque: peak to hold [N*m]."""
-        return self._of_run(stud_bench, target_torque, self.assessment.policy.chance)
+    def bench(self, target_torque: float | None = None, oil: str | None = None) -> StudBench:
+        """Clamp needed and the fastenings that give it. target_torque: peak to hold [N*m]; oil:
+        lubricant of every choice."""
+        return self._of_run(stud_bench, target_torque, self.assessment.policy.chance, oil)
 
     def own_studs(self, bench: StudBench, own: OwnStuds) -> StudChoice:
         """What studs that somebody has in mind do at the bench's curve."""

@@ -18,10 +18,10 @@ from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.cycle import cylinder
 from torquerisk.study.draws import spreads
 from torquerisk.study.evidence.peak import PEAK_SENSOR_SD
-from torquerisk.study.evidence.stretch import LENGTH_SD, READING_SD
 from torquerisk.study.limits import place_of
 from torquerisk.study.loads.demand import demand
 from torquerisk.study.run.operating_state import PhasingSource
+from torquerisk.study.strengths.head_tightening import STRETCH_LENGTH_SD, STRETCH_READING_SD
 
 BEST_TRIED = 3
 """So many of the best single measurements are tried together with every other."""
@@ -199,7 +199,7 @@ def _channels(assessment: Assessment, k: int) -> Iterator[Candidate]:
     if not engine.has("head_joint.measured_stretch"):
         head = model.parts.head
         stretch = head.preload_cold * head.fastener_compliance
-        error = float(np.hypot(READING_SD, LENGTH_SD * np.median(stretch)))
+        error = float(np.hypot(STRETCH_READING_SD, STRETCH_LENGTH_SD * np.median(stretch)))
         yield "head_joint.measured_stretch", "stretch of the head fasteners", stretch, error
     reading = float(np.max(assessment.reading.relative_sd))
     if reading > CHECKED_READING_SD:

@@ -10,10 +10,9 @@ from torquerisk.study.evidence.ladder import LADDER
 from torquerisk.study.evidence.peak import PEAK
 from torquerisk.study.evidence.piece import Piece
 from torquerisk.study.evidence.rated import RATED, USUAL
-from torquerisk.study.evidence.stretch import STRETCH
 from torquerisk.study.evidence.survived import SURVIVED
 
 PIECES: tuple[Piece, ...] = (
-    SURVIVED, LADDER, STRETCH, RATED, USUAL, COOLANT_ROSE, COOLANT_FLAT, KNOCK_COUNTED, KNOCK_QUIET,
+    SURVIVED, LADDER, RATED, USUAL, COOLANT_ROSE, COOLANT_FLAT, KNOCK_COUNTED, KNOCK_QUIET,
     PEAK, CHARGE, BURN,
 )  # fmt: skip

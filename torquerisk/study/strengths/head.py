@@ -17,7 +17,6 @@ from torquerisk.physics.head_joint import (
     fatigue,
     joint,
     materials,
-    preload_loss,
     thread_strip,
     tightening,
 )
@@ -65,6 +64,8 @@ class HeadCapacity:
     preload_hot: Array
     thermal_gain: Array
     """Preload that warm-up adds before a fastener yields; negative where it takes."""
+    gasket_relaxation: Array
+    """Share of the preload that the gasket has lost once it has settled."""
     ring_share: Array
     line_load: Array
     """That keeps the ring fully tight [N/m]; below it weeps."""
@@ -260,6 +261,7 @@ def _tighten(
         around=head_layout(engine).around,
         usual_soft=float(usual_soft[0]),
         usual_members=float((usual_metal + gasket_compliance(engine, middle))[0]),
+        relaxation=draws.of_value(engine.value("head_joint.gasket_relaxation")),
     )
     return _Tightened(
         joint=joint, yields=yields, diameter=diameter, give=soft + metal,
@@ -279,7 +281,9 @@ def head_capacity(engine: Engine, draws: Draws) -> HeadCapacity:
     made = _tighten(engine, draws, fastener, middle, notices)
     area, tight = np.pi / 4 * made.diameter**2, of("sealing_line_load")
     gain = thermal_gain(engine, draws, fastener, made.joint.soft, made.joint.members)
-    cold, hot = _in_service(engine, draws, made, made.yields * area, gain)
+    most = made.yields * area
+    cold = made.joint.in_service(made.assembly, most=most)
+    hot = made.joint.in_service(made.assembly, most=most, thermal_change=gain)
     sealing = np.maximum(of("sealing_diameter"), engine.bore)
     at_yield = usual.joint.at_yield
     to_yield = tightened_to_yield(engine, float(usual.assembly[0]), float(at_yield[0]))
@@ -301,11 +305,12 @@ def head_capacity(engine: Engine, draws: Draws) -> HeadCapacity:
         preload_cold=cold,
         preload_hot=hot,
         thermal_gain=gain,
+        gasket_relaxation=made.joint.relaxation,
         ring_share=of("ring_share"),
         line_load=tight,
         lift_line_load=of("lift_share") * tight,
         assembly_utilisation=_tightening_utilisation(made),
-        straight_yield=made.yields * area,
+        straight_yield=most,
         yield_load=joint.fastener_load_at_yield(
             thread=fastener.turned,
             yield_strength=made.yields,
@@ -349,23 +354,3 @@ def _strip_load(engine: Engine, draws: Draws, fastener: Fastener) -> Array:
         stud_tensile_strength=fastener.strength.tensile_strength,
     )
     return load * draws.of_model(spreads.BLOCK_STRENGTH)
-
-
-def _in_service(
-    engine: Engine, draws: Draws, made: _Tightened, most: Array, gain: Array
-) -> tuple[Array, Array]:
-    """Preload per fastener cold and hot (N,) [N], after embedding and gasket relaxation.
-
-    most: load at which a fastener yields with no twist left in it; gain: of warm-up (N,) [N].
-    """
-    kept = {
-        "embedding_loss": preload_loss.preload_loss_embedding(
-            made.joint.fastener.embedding,
-            fastener_compliance=made.joint.soft,
-            member_compliance=made.joint.members,
-        ),
-        "gasket_relaxation": draws.of_value(engine.value("head_joint.gasket_relaxation")),
-        "most": most,
-    }
-    cold = preload_loss.preload_in_service(made.assembly, **kept)
-    return cold, preload_loss.preload_in_service(made.assembly, thermal_change=gain, **kept)

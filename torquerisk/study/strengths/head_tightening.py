@@ -13,7 +13,7 @@ from torquerisk.case import Engine, Notice
 from torquerisk.case.joint_defaults import FRICTIONS
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InputError
-from torquerisk.physics.head_joint import scatter, tightening
+from torquerisk.physics.head_joint import preload_loss, scatter, tightening
 from torquerisk.physics.head_joint.scatter import TighteningMethod
 from torquerisk.quantities import Array
 from torquerisk.study.draws import spreads
@@ -31,6 +31,10 @@ USUAL_STRETCH_YIELD_SHARE = 0.85
 cent where torque, to 0.9, scatters by 25 (common practice, no source)."""
 LOT_CORRELATION = 0.5
 """Of friction under the head with that in the thread: one lubricant, two faces (stated choice)."""
+STRETCH_READING_SD = 0.008e-3
+"""Of the mean stretch of a set, measured with a micrometer [m] (common practice, no source)."""
+STRETCH_LENGTH_SD = 0.03
+"""Of the stretch by the model at the right preload: ends and run-outs [-] (stated choice)."""
 MOST_SNUG = 0.9
 """Preload of a snug torque over that at yield, at most [-]: an angle from there is no angle."""
 PLASTIC_FROM = 0.97
@@ -58,13 +62,31 @@ class Untightened:
     """Compliances in the middle of the spreads: an assumed angle or stretch rests on them, to be
     the same for whichever draws are asked."""
     usual_members: float
+    relaxation: Array
+    """Share of the preload that the gasket loses as it settles."""
+
+    @property
+    def embedding_loss(self) -> Array:
+        """Preload lost as surfaces flatten (N,) [N]."""
+        return preload_loss.preload_loss_embedding(
+            self.fastener.embedding,
+            fastener_compliance=self.soft,
+            member_compliance=self.members,
+        )
+
+    def in_service(self, assembly: Array, **more: Array) -> Array:
+        """What is left of a preload as tightened once the joint has settled (N,) [N]."""
+        return preload_loss.preload_in_service(
+            assembly, embedding_loss=self.embedding_loss, gasket_relaxation=self.relaxation, **more
+        )
 
 
 def tightened_to_yield(engine: Engine, usual_preload: float, usual_at_yield: float) -> bool:
     """Whether the way of tightening brings fasteners to yield on purpose."""
     method = scatter.tightening_method(engine.word("head_joint.tightening"))
-    if method is TighteningMethod.ANGLE:
-        return usual_preload >= PLASTIC_FROM * usual_at_yield
+    if method is TighteningMethod.ANGLE or engine.has("head_joint.measured_stretch"):
+        aimed = method in (TighteningMethod.ANGLE, TighteningMethod.YIELD)
+        return aimed and usual_preload >= PLASTIC_FROM * usual_at_yield
     return method is TighteningMethod.YIELD
 
 
@@ -91,8 +113,42 @@ def assembly_preload(
 ) -> Array:
     """Preload after tightening (N,) [N]; adds what was assumed to the notices.
 
-    At most what the fastener bears while it is twisted.
+    At most what the fastener bears while it is twisted. A measured stretch goes before all that is
+    known of the tightening.
     """
+    if engine.has("head_joint.measured_stretch"):
+        return _as_measured(engine, draws, joint, notices)
+    return _as_tightened(engine, draws, joint, notices)
+
+
+def _as_measured(engine: Engine, draws: Draws, joint: Untightened, notices: list[Notice]) -> Array:
+    """Preload as tightened of fasteners that are longer by a stretch now that all has settled."""
+    stretch = engine.given("head_joint.measured_stretch")
+    sd = np.hypot(STRETCH_READING_SD / stretch, STRETCH_LENGTH_SD)
+    cold = stretch * np.exp(sd * draws.deviates[spreads.TOOL.name]) / joint.soft
+    assembly = (cold + joint.embedding_loss) / (1 - joint.relaxation)
+    else_cold = joint.in_service(_as_tightened(engine, draws, joint, []))
+    over = float(np.mean(assembly > joint.at_yield))
+    yielded = (
+        f" In {over:.0%} of the simulated engines that is more than they bear without yielding: "
+        "check it, its unit and their length."
+        if over >= LEAST_CUT
+        else ""
+    )
+    notices.append(
+        Notice(
+            "preload-measured",
+            f"The measured stretch of {stretch * 1e3:.3f} mm sets the preload of the head "
+            f"fasteners, {np.median(cold) / 1e3:.0f} kN each as they stand, cold, whatever torque, "
+            f"angle and friction were (by them it would be {np.median(else_cold) / 1e3:.0f} kN). "
+            f"It is as good as [head_joint] clamped_length and shank_diameter.{yielded}",
+        )
+    )
+    return np.minimum(assembly, joint.at_yield)
+
+
+def _as_tightened(engine: Engine, draws: Draws, joint: Untightened, notices: list[Notice]) -> Array:
+    """Preload (N,) [N] by the way of tightening."""
     method = scatter.tightening_method(engine.word("head_joint.tightening"))
     if method is TighteningMethod.YIELD:
         return np.minimum(joint.at_yield * _tool(draws, joint, method), joint.at_yield)
@@ -218,7 +274,7 @@ def _by_angle(engine: Engine, draws: Draws, joint: Untightened, notices: list[No
         )
     angle = engine.given("head_joint.tightening_angle")
     if angle is None:
-        angle = _usual_angle(engine, joint)
+        angle = usual_angle(engine, joint.fastener, joint.usual_soft, joint.usual_members)
         notices.append(
             Notice(
                 "tightening-angle-assumed",
@@ -238,9 +294,11 @@ def _by_angle(engine: Engine, draws: Draws, joint: Untightened, notices: list[No
     return preload
 
 
-def _usual_angle(engine: Engine, joint: Untightened) -> float:
-    """Angle from the snug torque to the usual share of yield, inputs in the middle [rad]."""
-    fastener = joint.fastener
+def usual_angle(engine: Engine, fastener: Fastener, soft: float, members: float) -> float:
+    """Angle from the snug torque to the usual share of yield, inputs in the middle [rad].
+
+    soft, members: compliance of a fastener, and of all it clamps, in the middle [m/N].
+    """
     torque = engine.given("head_joint.tightening_torque")
     snug = tightening.preload_from_torque(
         torque_at(engine, fastener, SNUG_YIELD_SHARE) if torque is None else torque,
@@ -260,7 +318,7 @@ def _usual_angle(engine: Engine, joint: Untightened) -> float:
             aim,
             thread=fastener.turned,
             snug_preload=snug,
-            fastener_compliance=joint.usual_soft,
-            member_compliance=joint.usual_members,
+            fastener_compliance=soft,
+            member_compliance=members,
         )
     )

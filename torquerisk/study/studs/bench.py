@@ -21,14 +21,16 @@ from torquerisk.study.studs.fastening import MIDDLE, Fastening, present_fastenin
 from torquerisk.study.studs.findings import AngleInstead, angle_instead, findings_of
 from torquerisk.study.studs.joint_draws import fresh_draws
 from torquerisk.study.studs.judgement import AGED_RELAXATION, aged_relaxation, judge
-from torquerisk.study.studs.lubricants import Lubricant, OilChange, lubricant, oil_changes
-from torquerisk.study.studs.results import Ask, StudChoice
+from torquerisk.study.studs.lubricants import OilChange, lubricant, oil_changes, own_lubricant
+from torquerisk.study.studs.results import Ask, Mode, StudChoice
 from torquerisk.study.studs.sequence import Order, tightening_sequence
 
 BY_HAND = (TighteningMethod.TORQUE, TighteningMethod.ANGLE)
 """Ways of tightening that need no more than a wrench and a protractor."""
 HARD_SPEEDS = 8
-"""Speeds at which torque held and clamp to spare are sought: those with the highest pressures."""
+"""Speeds at which a fastening is judged: those with the highest pressures."""
+TO_OIL = ("engine oil", "molybdenum paste")
+"""Lubricants that are tried on the present fasteners where they are more slippery."""
 STUD_CAUTIONS = (
     "Fasteners that were tightened to or near yield are used once. Clean, true and dry holes, the "
     "lubricant the torque was worked out for and a checked wrench matter as much as the class.",
@@ -114,28 +116,39 @@ def mildest_of(present: StudChoice, choices: Sequence[StudChoice]) -> StudChoice
 
 def _oils(present: StudChoice, choices: Sequence[StudChoice]) -> tuple[OilChange, ...]:
     """What changes with the lubricant of the fastening that the sheet is of."""
-    choice = mildest_of(present, choices) or present
-    made = choice.fastening
+    made = (mildest_of(present, choices) or present).fastening
     diameter = float(weakest_diameter(made.engine, MIDDLE, made.fastener)[0])
     torque = made.tightening_torque
     return oil_changes(present.engine, made.fastener, diameter, torque, made.lubricant)
+
+
+def _tried(engine: Engine, present: StudChoice, name: str | None) -> Iterator[Fastening]:
+    """The fastenings to judge; with no lubricant named, more slippery ones on the present too."""
+    own = own_lubricant(engine)
+    oil = own if name is None else lubricant(engine, name)
+    slippery = [
+        o for o in (lubricant(engine, n) for n in TO_OIL) if o.thread_friction < own.thread_friction
+    ]
+    wanting = present.holds or present.first_to_fail is Mode.LIFT
+    at_least = present.fastening.tightening_torque if wanting and name is None else 0.0
+    return fastenings(engine, oil, () if name else slippery, at_least)
 
 
 def stud_bench(
     assessment: Assessment,
     target_torque: float | None = None,
     chance: float | None = None,
-    lubricants: Sequence[str] = ("own",),
+    oil: str | None = None,
 ) -> StudBench:
     """The clamp that a torque curve needs and the fastenings that give it.
 
     assessment: of the run. target_torque: peak to be held [N*m]; the run's shape is scaled to it,
     its phasing, mixture and temperatures kept; the run itself when left out. chance: accepted at
-    each speed, the policy's when left out. lubricants: 'own' or friction classes 'A' to 'D'.
+    each speed, the policy's when left out. oil: lubricant of every choice by name; when left out
+    the present one, and on the present fasteners those that let a torque clamp more.
     Raises InputError for a target beyond the model, a chance out of range or an unknown lubricant.
     """
     engine, accepted = assessment.engine, _accepted(assessment, chance)
-    oils = _lubricants(assessment, lubricants)
     ask, scale, curve = ask_of(assessment, target_torque, accepted)
     draws = assessment.model.draws
     now = present_fastening(engine)
@@ -143,12 +156,13 @@ def stud_bench(
     learnt = bool(assessment.evidence.used)
     new = new_draws(assessment)
     choices = tuple(
-        sorted((judge(ask, made, engine, new) for made in fastenings(engine, oils)), key=_mildness)
+        sorted((judge(ask, m, engine, new) for m in _tried(engine, present, oil)), key=_mildness)
     )
     needed = required_clamp(ask, assessment)
     worst = int(np.argmax(needed))
     area = present.head.sealing_area
-    angle = angle_instead(present, choices)
+    anew = judge(ask, now, engine, new) if learnt else present
+    angle = angle_instead(anew, choices)
     return StudBench(
         assessment=assessment,
         ask=ask,
@@ -170,7 +184,7 @@ def stud_bench(
         by_angle_instead=angle,
         findings=findings_of(ask, engine, new, present, choices, angle),
         notices=(
-            *_notices(assessment, ask, now, oils, learnt, present),
+            *_notices(assessment, ask, learnt, present),
             *_held(present, choices),
         ),
         cautions=(*STUD_CAUTIONS, *CAUTIONS),
@@ -190,14 +204,6 @@ def _accepted(assessment: Assessment, chance: float | None) -> float:
         "chance", chance
     )
     return float(chance)
-
-
-def _lubricants(assessment: Assessment, names: Sequence[str]) -> tuple[Lubricant, ...]:
-    if isinstance(names, str) or not names:
-        raise InputError(
-            f"lubricants is {names!r}, but must be a list of 'own' and friction classes A to D."
-        )
-    return tuple(lubricant(assessment.engine, name) for name in dict.fromkeys(names))
 
 
 def ask_of(
@@ -273,7 +279,7 @@ def _mildness(choice: StudChoice) -> tuple[float, ...]:
         made.strength.yield_strength,
         -made.thread.pitch,
         float(METHODS.index(made.method)),
-        made.lubricant.thread_friction,
+        -made.lubricant.thread_friction,
     )
 
 
@@ -302,14 +308,7 @@ def _relaxed(engine: Engine) -> str:
     return f"held at {aged:.0%}, since twice the stated {stated:.0%} is beyond what is modelled"
 
 
-def _notices(
-    assessment: Assessment,
-    ask: Ask,
-    now: Fastening,
-    oils: Sequence[Lubricant],
-    learnt: bool,
-    present: StudChoice,
-) -> list[Notice]:
+def _notices(assessment: Assessment, ask: Ask, learnt: bool, present: StudChoice) -> list[Notice]:
     """Caveats of the bench itself; the assessment's own stand beside them."""
     out = list(present.head.notices)
     if learnt:
@@ -350,12 +349,4 @@ def _notices(
             f"{assessment.engine.word('head_joint.head_material')}.",
         )
     )
-    if now.method is not TighteningMethod.YIELD and any(o.name != "own" for o in oils):
-        out.append(
-            Notice(
-                "lubricant-classes",
-                "Torques for friction classes use the middle of the class; the class's width is "
-                "the scatter. Measured friction of the fastener in hand is worth more.",
-            )
-        )
     return out

@@ -9,7 +9,12 @@ from torquerisk.case.joint_defaults import STUD
 from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.head_joint.property_class import StrengthClass, strength_class
 from torquerisk.physics.head_joint.scatter import TighteningMethod
-from torquerisk.physics.head_joint.screw_thread import KNOWN_THREADS, ScrewThread, screw_thread
+from torquerisk.physics.head_joint.screw_thread import (
+    KNOWN_THREADS,
+    ScrewThread,
+    larger_for_insert,
+    screw_thread,
+)
 from torquerisk.physics.head_joint.tightening import (
     angle_from_preload,
     preload_at_yield,
@@ -36,6 +41,8 @@ The coarsest usual tap drill leaves 65 % of the height (common practice, no sour
 BLOCK_SHARE = 0.70
 """Share of the block thread's median strip load that is aimed at, warm-up included: firing and
 scatter need the rest (common practice, no source)."""
+SAME_PRELOAD = 0.02
+"""Middling preloads that differ by less are the same (stated choice)."""
 METRIC_CLASSES = ("10.9", "12.9")
 INCH_CLASSES = ("SAE grade 8",)
 """Classes that are fitted instead of weaker ones."""
@@ -80,25 +87,27 @@ def largest_torque(
     return min(torque_to(middle, TABLE_YIELD_SHARE), torque_to(oil.least, 1.0))
 
 
-def threads_near(present: ScrewThread) -> list[tuple[Change, ScrewThread]]:
+def threads_near(present: ScrewThread, insert: bool = False) -> list[tuple[Change, ScrewThread]]:
     """The present thread, and those one and two sizes up that the old hole allows.
 
     Metric for metric, inch for inch. A larger thread clears the old one or leaves it
-    OLD_THREAD_LEFT of its own height, or else follows it at the same pitch.
+    OLD_THREAD_LEFT of its own height, or else follows it at the same pitch. insert: the hole is
+    that of a thread insert, which comes out.
     """
+    old = larger_for_insert(present) if insert else present
     metric = present.designation.upper().startswith("M")
     pool = [screw_thread(name) for name in KNOWN_THREADS if name.startswith("M") == metric]
     if metric:
         pool += [screw_thread(f"M{size}") for size in (18, 20, 22, 24)]
-    larger = [t for t in pool if t.nominal_diameter > present.nominal_diameter + 1e-6]
+    larger = [t for t in pool if t.nominal_diameter > old.nominal_diameter + 1e-6]
     sizes = sorted({round(t.nominal_diameter, 7) for t in larger})[:2]
     out = [(Change.NONE, present)]
     for thread in larger:
         if round(thread.nominal_diameter, 7) not in sizes:
             continue
-        left = present.nominal_diameter - thread.internal_minor_diameter
+        left = old.nominal_diameter - thread.internal_minor_diameter
         height = thread.nominal_diameter - thread.internal_minor_diameter
-        if left > 0 and abs(thread.pitch - present.pitch) < 1e-9:
+        if left > 0 and abs(thread.pitch - old.pitch) < 1e-9:
             out.append((Change.TAP_OUT, thread))
         elif left <= OLD_THREAD_LEFT * height:
             out.append((Change.DRILL_AND_TAP, thread))
@@ -130,7 +139,6 @@ def _fasteners(engine: Engine, thread: ScrewThread) -> Iterator[dict[str, Any]]:
     special = now.strength.name not in ("8.8", "9.8", "SAE grade 5")
     if thread.designation == now.thread.designation or special:
         yield _own(engine)
-    none = {"head_joint.yield_strength": None, "head_joint.tensile_strength": None}
     if now.kind != STUD:
         for name in usual:
             try:
@@ -138,62 +146,85 @@ def _fasteners(engine: Engine, thread: ScrewThread) -> Iterator[dict[str, Any]]:
             except OutOfRangeError:
                 continue
             if found.name != now.strength.name:
-                yield {"head_joint.property_class": name, **none}
+                yield bolt_values(name)
     for yields, breaks in STUD_STRENGTHS:
-        yield {
-            "head_joint.property_class": "special",
-            "head_joint.yield_strength": yields,
-            "head_joint.tensile_strength": breaks,
-            "head_joint.fastener": STUD,
-            "head_joint.nut_thread": nut_thread(thread),
-            "head_joint.bearing_diameter": None,
-            "head_joint.shank_diameter": None,
-        }
+        yield stud_values(thread, yields, breaks)
 
 
-def fastenings(engine: Engine, lubricants: Sequence[Lubricant]) -> Iterator[Fastening]:
+def bolt_values(name: str) -> dict[str, Any]:
+    """A bolt of a class, as the engine file takes it."""
+    return {
+        "head_joint.property_class": name,
+        "head_joint.yield_strength": None,
+        "head_joint.tensile_strength": None,
+    }
+
+
+def stud_values(thread: ScrewThread, yields: float, breaks: float) -> dict[str, Any]:
+    """A stud of yield and tensile strength [Pa], as the engine file takes it."""
+    return {
+        "head_joint.property_class": "special",
+        "head_joint.yield_strength": yields,
+        "head_joint.tensile_strength": breaks,
+        "head_joint.fastener": STUD,
+        "head_joint.nut_thread": nut_thread(thread),
+        "head_joint.bearing_diameter": None,
+        "head_joint.shank_diameter": None,
+    }
+
+
+def fastenings(
+    engine: Engine, oil: Lubricant, others: Sequence[Lubricant] = (), at_least: float = 0.0
+) -> Iterator[Fastening]:
     """Every fastening worth judging, the present one apart.
 
     None is of weaker stuff than the present ones, nor bears less: nobody fits weaker ones.
+    oil: on all of them; others: on the present ones too, by torque; at_least: torque of the present
+    ones with their own oil [N*m].
     """
     present = present_fastening(engine)
-    now = present.fastener
-    least = now.strength.yield_strength * (1 - 1e-9)
-    for change, thread in threads_near(now.thread):
+    now, seen = present.fastener, set[Fastener]()
+    insert = engine.given("head_joint.thread_insert") == "true"
+    for change, thread in threads_near(now.thread, insert):
         for values in _fasteners(engine, thread):
             base = engine_with(engine, thread, values)
             made = fastener_of(base)
-            strength = made.strength.yield_strength
-            if strength < least or strength * made.thread_area < least * now.thread_area:
+            kind = Change.TIGHTENING if made == now else max(change, Change.STRENGTH)
+            if made in seen or not _better(made, now, kind):
                 continue
-            kind = change
-            if change is Change.NONE:
-                same = (made.kind, strength) == (now.kind, now.strength.yield_strength)
-                kind = Change.TIGHTENING if same else Change.STRENGTH
-            if kind is Change.STRENGTH and strength <= now.strength.yield_strength:
-                continue
-            yield from _tightenings(base, kind, present, lubricants)
+            seen.add(made)
+            fitted = kind is Change.TIGHTENING
+            joint = head_capacity(base, MIDDLE)
+            for method in STUD_METHODS if made.kind == STUD else BOLT_METHODS:
+                by_torque = fitted and method is TighteningMethod.TORQUE
+                for lubricant in (oil, *(others if by_torque else ())):
+                    least = at_least if by_torque and lubricant is oil else 0.0
+                    found = fastening(
+                        base, change=kind, method=method, oil=lubricant, at_least=least, joint=joint
+                    )
+                    if found is not None and not (fitted and changes_nothing(found, present)):
+                        yield found
 
 
-def _tightenings(
-    base: Engine, change: Change, now: Fastening, lubricants: Sequence[Lubricant]
-) -> Iterator[Fastening]:
-    """A fastener tightened in every way that is usual for it."""
-    joint = head_capacity(base, MIDDLE)
-    same = change is Change.TIGHTENING and now.method is TighteningMethod.TORQUE
-    stud = joint.fastener.kind == STUD
-    for oil in lubricants:
-        for method in STUD_METHODS if stud else BOLT_METHODS:
-            made = fastening(
-                base,
-                change=change,
-                method=method,
-                oil=oil,
-                at_least=now.tightening_torque if same else 0.0,
-                joint=joint,
-            )
-            if made is not None:
-                yield made
+def _better(made: Fastener, now: Fastener, change: Change) -> bool:
+    """Whether somebody would fit a fastener instead of the present one."""
+    least = now.strength.yield_strength * (1 - 1e-9)
+    strength = made.strength.yield_strength
+    if change is Change.STRENGTH and strength <= now.strength.yield_strength:
+        return False
+    return strength >= least and strength * made.thread_area >= least * now.thread_area
+
+
+def changes_nothing(made: Fastening, present: Fastening) -> bool:
+    """Whether a fastening is what stands there already: the same, to the same preload."""
+    if (made.fastener, made.method) != (present.fastener, present.method):
+        return False
+    if made.lubricant.frictions != present.lubricant.frictions:
+        return False
+    one, other = (
+        float(head_capacity(f.engine, MIDDLE).assembly_preload[0]) for f in (made, present)
+    )
+    return abs(one - other) < SAME_PRELOAD * other
 
 
 def engine_with(engine: Engine, thread: ScrewThread, values: dict[str, Any]) -> Engine:
@@ -204,7 +235,9 @@ def engine_with(engine: Engine, thread: ScrewThread, values: dict[str, Any]) -> 
         "head_joint.engagement_length": engine.value("head_joint.engagement_length").value,
     }
     if thread.designation != was.designation:
-        changes["head_joint.nut_thread"] = None
+        had_nut = engine.has("head_joint.nut_thread")
+        changes["head_joint.nut_thread"] = nut_thread(thread) if had_nut else None
+        changes["head_joint.thread_insert"] = None
         changes["head_joint.fastener"] = engine.word("head_joint.fastener")
         for name in ("shank_diameter", "bearing_diameter"):
             size = engine.given(f"head_joint.{name}")

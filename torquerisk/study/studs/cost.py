@@ -27,8 +27,11 @@ def cost_in_words(made: Fastening, washer: float, *, plastic: bool) -> dict[str,
     count = made.engine.head_joint.fasteners
     under = f"hardened washers of {washer * 1e3:.0f} mm"
     parts = f"{count} studs, nuts and {under}" if made.stud else f"{count} bolts and {under}"
+    if made.change is Change.TIGHTENING:
+        parts += ", unless those fitted never reached yield and are no longer than new"
     tool = _TOOLS.get(made.method, "the tool for it")
-    bought = tool if made.change is Change.NONE else f"{parts}; {tool}"
+    oil = f"; {made.lubricant.said}" if made.lubricant.said else ""
+    bought = tool if made.change is Change.NONE else f"{parts}{oil}; {tool}"
     if plastic:
         again = "once: taken to yield, they are replaced each time the head comes off"
     else:

@@ -19,6 +19,7 @@ from torquerisk.study.strengths.head_tightening import (
     USUAL_STRETCH_YIELD_SHARE,
     USUAL_YIELD_SHARE,
     torque_at,
+    usual_angle,
 )
 from torquerisk.study.studs.lubricants import Lubricant, own_lubricant
 
@@ -43,7 +44,7 @@ class Change(enum.IntEnum):
 
 _CHANGES = {
     Change.NONE: "as it stands",
-    Change.TIGHTENING: "new fasteners of the same thread and class, tightened anew",
+    Change.TIGHTENING: "fasteners of the same thread and class, tightened anew",
     Change.STRENGTH: "stronger fasteners in the same holes",
     Change.TAP_OUT: "larger fasteners of the same pitch: open and re-tap the holes",
     Change.DRILL_AND_TAP: "larger fasteners: drill out and tap the block, open the head",
@@ -137,10 +138,15 @@ def present_fastening(engine: Engine) -> Fastening:
     }.get(method, SNUG_YIELD_SHARE)
     torque = engine.given("head_joint.tightening_torque")
     angle, stretch = None, None
+    joint = head_capacity(engine, MIDDLE)
     if method is TighteningMethod.ANGLE:
-        angle = engine.given("head_joint.tightening_angle")
+        angle = engine.given("head_joint.tightening_angle") or usual_angle(
+            engine,
+            fastener,
+            float(joint.fastener_compliance[0]),
+            float(joint.member_compliance[0]),
+        )
     if method is TighteningMethod.STRETCH:
-        joint = head_capacity(engine, MIDDLE)
         stretch = float(joint.assembly_preload[0] * joint.fastener_compliance[0])
     return Fastening(
         change=Change.NONE,

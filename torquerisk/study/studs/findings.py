@@ -9,6 +9,7 @@ from torquerisk.case import Engine
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.physics.head_joint.scatter import TighteningMethod
 from torquerisk.study.draws.simulated_engines import Draws
+from torquerisk.study.strengths.head_rings import heads_taken
 from torquerisk.study.studs.choices import fastening
 from torquerisk.study.studs.fastening import Change, Fastening
 from torquerisk.study.studs.judgement import judge, loads_at_worst
@@ -29,17 +30,17 @@ class AngleInstead:
     text: str
 
 
-def angle_instead(present: StudChoice, choices: Sequence[StudChoice]) -> AngleInstead | None:
-    """What changes if the same studs are tightened by angle; None where they are already."""
-    if present.fastening.method is not TighteningMethod.TORQUE:
+def angle_instead(by_torque: StudChoice, choices: Sequence[StudChoice]) -> AngleInstead | None:
+    """What changes if the same fasteners, drawn anew, are tightened by angle; None where they are
+    already."""
+    same = by_torque.fastening
+    by_angle = next(
+        (c for c in choices if (c.fastening.fastener, c.fastening.lubricant.frictions)
+         == (same.fastener, same.lubricant.frictions) and _angled(c)),
+        None,
+    )  # fmt: skip
+    if same.method is not TighteningMethod.TORQUE or by_angle is None:
         return None
-    same = [c for c in choices if c.fastening.change is Change.TIGHTENING]
-    own = [c for c in same if c.fastening.lubricant.name == "own"] or same
-    turned = [c for c in own if c.fastening.method is TighteningMethod.ANGLE]
-    anew = [c for c in own if c.fastening.method is TighteningMethod.TORQUE]
-    if not turned or not anew:
-        return None
-    by_angle, by_torque = turned[0], anew[0]
     draws, spared = len(by_angle.head.preload), by_angle.fastening.spared
     text = Sentence(
         "By angle (",
@@ -77,9 +78,9 @@ def findings_of(
     angle: AngleInstead | None,
 ) -> tuple[str, ...]:
     """The answer, most important first."""
-    out = [_present(ask, present)]
-    good = [c for c in choices if c.holds]
-    lasting = [c for c in good if c.holds_aged]
+    out: list[str] = [verdict(ask, present)]
+    lasting = [c for c in choices if c.holds_aged]
+    good = lasting if present.holds else [c for c in choices if c.holds]
     if present.holds_aged:
         return tuple(out if angle is None else (*out, angle.text))
     if good:
@@ -89,7 +90,9 @@ def findings_of(
         out.append(angle.text)
     if not any(c.fastening.change <= Change.STRENGTH for c in good):
         out.extend(_same_holes(ask, engine, draws, choices))
-    if not good:
+    if not good and present.holds:
+        out.append("No change tried here lasts through many heat cycles without tightening again.")
+    elif not good:
         out.append(_only_less(ask, engine, draws, choices))
     return tuple(out)
 
@@ -100,8 +103,11 @@ def named(made: Fastening) -> Sentence:
     return Sentence(f"{made.name} by {made.method.value} (", made.how, f"{oil})")
 
 
-def _present(ask: Ask, present: StudChoice) -> str:
-    start = Sentence("As it stands, ", named(present.fastening), ", the head is ")
+def verdict(ask: Ask, present: StudChoice) -> Sentence:
+    """Whether the joint as it stands holds the curve asked, and why not."""
+    taken = heads_taken(present.engine)
+    heads = f" (heads is not given: {taken})" if taken else ""
+    start = Sentence("As it stands, ", named(present.fastening), f", the head{heads} is ")
     peak = Torque(float(ask.torque.max()))
     if present.holds:
         aged = "" if present.holds_aged else ", though no longer after many heat cycles"
@@ -113,22 +119,25 @@ def _present(ask: Ask, present: StudChoice) -> str:
             _held(present),
             ".",
         )
-    counts = f"it lifts in {_of(present.lift_chance, ask.worst.shape[1])} simulated engines"
-    if present.lift_chance <= ask.accepted:
-        counts += f", but {present.first_to_fail.value}"
+    draws = ask.worst.shape[1]
+    found = present.chances
+    over = {mode: chance for mode, chance in found.items() if chance > ask.accepted} or found
+    reasons = " and ".join(
+        f"{mode.value} in {_of(chance, draws)}" for mode, chance in over.items() if chance > 0
+    )
     return Sentence(
         start,
         "not estimated to hold ",
         peak,
-        f": {counts}. At the accepted chance it holds ",
-        _held(present),
+        f": {reasons} simulated engines. At the accepted chance it holds ",
+        _held(present) if present.torque_held > 0 else "no torque",
         ".",
     )
 
 
 def _held(choice: StudChoice) -> str | Torque:
     if choice.torque_held <= 0:
-        return f"no torque at that chance, for {choice.first_to_fail.value}"
+        return f"no torque, for {choice.first_to_fail.value}"
     if not np.isfinite(choice.torque_held):
         return "all that the model covers"
     return Torque(choice.torque_held)

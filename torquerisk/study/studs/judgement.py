@@ -14,22 +14,28 @@ from torquerisk.study.strengths.head import HeadCapacity, head_capacity
 from torquerisk.study.studs.fastener_loads import bearing_under_head
 from torquerisk.study.studs.fastening import Fastening
 from torquerisk.study.studs.joint_draws import draws_for
-from torquerisk.study.studs.results import Ask, JointState, Mode, StateResult, StudChoice, spread_of
+from torquerisk.study.studs.results import (
+    PAST_YIELD_TAKEN,
+    Ask,
+    JointState,
+    Mode,
+    StateResult,
+    StudChoice,
+    spread_of,
+)
 
 AGED_RELAXATION = 2.0
 """Gasket relaxation after many heat cycles over that after the first few.
 
 Common practice, no source.
 """
-PAST_YIELD_ACCEPTED = 0.05
-"""Share of fasteners that a torque may take past yield before it counts as too much."""
 
 
 def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
     """A fastening at the curve asked. was: the engine as it is; draws: with its new fasteners."""
     own = draws_for(draws, was, made)
     head = head_capacity(made.engine, own)
-    states = preloads_by_state(made.engine, own, head)
+    states = preloads_by_state(made.engine, head)
     strain = head.assembly_utilisation
     past = float(np.mean(strain >= 1 - 1e-9))
     plastic = head.to_yield
@@ -44,14 +50,11 @@ def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
         Mode.STRIP: float(ask.chance(strips).max()),
     }
     used, stripped = fastener / head.yield_load, thread_load / head.strip_load
-    over = made.method is TighteningMethod.TORQUE and past > PAST_YIELD_ACCEPTED
-    middles = float(np.median(used)), float(np.median(stripped))
+    over = made.method is TighteningMethod.TORQUE and past > PAST_YIELD_TAKEN
     modes = {Mode.LIFT: new, Mode.STRIP: strips} | ({} if plastic else {Mode.YIELD: gives})
-    likeliest = max(chances[mode] for mode in modes)
-    holds = likeliest <= ask.accepted and max(middles) <= 1 and not over
-    lift_aged = float(ask.chance(aged).max())
     bearing = bearing_under_head(made.engine, head)
     held = np.min(list(modes.values()), axis=0)
+    aged_held = np.minimum(held, aged)
     return StudChoice(
         fastening=made,
         preload=spread_of(head.assembly_preload),
@@ -62,26 +65,23 @@ def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
             )
             for state, preload in states.items()
         },
-        lift_chance=chances[Mode.LIFT],
-        lift_chance_aged=lift_aged,
         lift_chance_pulls=float((ask.worst > new).any(axis=0).mean()),
         clamp_to_spare=clamp_to_spare(ask, head),
         tightening_utilisation=spread_of(strain),
         past_yield=past,
-        yield_utilisation=middles[0],
+        yield_utilisation=float(np.median(used)),
         yield_utilisation_p95=float(np.quantile(used, 0.95)),
         yield_chance=chances[Mode.YIELD],
-        strip_utilisation=middles[1],
+        strip_utilisation=float(np.median(stripped)),
         strip_utilisation_p95=float(np.quantile(stripped, 0.95)),
         strip_chance=chances[Mode.STRIP],
         fatigue_utilisation=_fatigue(ask, head),
         bearing_utilisation=bearing.utilisation,
         washer_diameter=bearing.washer,
-        torque_held=torque_held(ask, held),
-        torque_held_aged=torque_held(ask, np.minimum(held, aged)),
+        torque_held=0.0 if over else torque_held(ask, held),
+        torque_held_aged=0.0 if over else torque_held(ask, aged_held),
         stretch=spread_of(head.assembly_preload * head.fastener_compliance),
-        holds=holds,
-        holds_aged=holds and lift_aged <= ask.accepted,
+        target=float(ask.torque.max()),
         first_to_fail=_first(chances, over, modes),
         plastic=plastic,
         pressure_held=held,
@@ -95,40 +95,30 @@ def lift_of(head: HeadCapacity, preload: Array) -> Array:
     return replace(head, preload=preload).lift_pressure()
 
 
-def aged_joint(engine: Engine, draws: Draws) -> tuple[Engine, Draws]:
-    """The engine and its draws, with a gasket that has relaxed AGED_RELAXATION times as much.
-
-    But no more than the input may be, see `aged_relaxation`.
-    """
-    name = "head_joint.gasket_relaxation"
-    changed = engine.with_values({name: aged_relaxation(engine)})
-    wider = AGED_RELAXATION * engine.value(name).sd / changed.value(name).sd
-    return changed, replace(draws, deviates={**draws.deviates, name: draws.deviates[name] * wider})
-
-
 def aged_relaxation(engine: Engine) -> float:
     """Gasket relaxation of an aged joint in the middle [-], held at the most that is declared."""
     name = "head_joint.gasket_relaxation"
     return min(AGED_RELAXATION * engine.value(name).value, engine.declaration(name).high)
 
 
-def preloads_by_state(engine: Engine, draws: Draws, head: HeadCapacity) -> dict[JointState, Array]:
+def preloads_by_state(engine: Engine, head: HeadCapacity) -> dict[JointState, Array]:
     """Preload per fastener (N,) [N] in every state.
 
-    Aged: the gasket has relaxed AGED_RELAXATION times as much, and what a fastener could not hold
-    when it first got hot is lost when cold.
+    Aged: the gasket has relaxed AGED_RELAXATION times as much, up to the most that is declared, and
+    what a fastener could not hold when it first got hot is lost when cold.
     """
-    aged = head_capacity(*aged_joint(engine, draws))
+    most = engine.declaration("head_joint.gasket_relaxation").high
+    relaxed = np.minimum(AGED_RELAXATION * head.gasket_relaxation, most) - head.gasket_relaxation
     holds, gain = head.straight_yield, head.thermal_gain
     _, again, _ = preload_loss.preload_over_warm_up(
         head.preload_cold, thermal_gain=gain, most=holds
     )
-    lost = head.preload_cold - again
+    aged = again - relaxed * head.assembly_preload
     return {
         JointState.COLD_NEW: head.preload_cold,
         JointState.HOT_NEW: head.preload_hot,
-        JointState.COLD_AGED: np.maximum(aged.preload_cold - lost, 0.0),
-        JointState.HOT_AGED: np.clip(aged.preload_cold - lost + gain, 0.0, holds),
+        JointState.COLD_AGED: np.maximum(aged, 0.0),
+        JointState.HOT_AGED: np.clip(aged + gain, 0.0, holds),
     }
 
 

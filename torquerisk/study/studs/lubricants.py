@@ -1,14 +1,17 @@
 """What is on thread and bearing face while tightening, and what changes when it does."""
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from torquerisk.case import Engine
 from torquerisk.case.joint_defaults import FRICTIONS
-from torquerisk.case.lubricants import LUBRICANTS, LubricantKind
+from torquerisk.case.lubricants import LUBRICANTS
 from torquerisk.errors import InputError
-from torquerisk.physics.head_joint.scatter import FRICTION_CLASSES, FrictionClass
 from torquerisk.physics.head_joint.tightening import preload_from_torque, torque_from_preload
 from torquerisk.study.strengths.fastener import Fastener, yield_preload
+
+OWN = "own"
+"""Name of what the engine file states or assumes."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -25,9 +28,12 @@ class Lubricant:
     @property
     def said(self) -> str:
         """Its name inside a sentence, '' for what the engine file has."""
-        if self.name == "own":
-            return ""
-        return f"friction class {self.name}" if self.name in FRICTION_CLASSES else self.name
+        return "" if self.name == OWN else self.name
+
+    @property
+    def frictions(self) -> tuple[float, ...]:
+        """Of thread and head, middle and standard deviation [-]: what it is to the joint."""
+        return (self.thread_friction, self.head_friction, self.thread_sd, self.head_sd)
 
     @property
     def least(self) -> tuple[float, float]:
@@ -55,43 +61,34 @@ def own_lubricant(engine: Engine) -> Lubricant:
     thread = engine.value("head_joint.thread_friction")
     head = engine.value("head_joint.head_friction")
     named = engine.given("head_joint.lubricant")
-    said = "stated" if thread.given else f"usual for {named}" if named else "assumed"
+    said = "as stated" if thread.given else named or "not named, taken as oiled"
     return Lubricant(
-        name="own",
+        name=OWN,
         thread_friction=thread.value,
         head_friction=head.value,
         thread_sd=thread.sd,
         head_sd=head.sd,
-        words=f"as {said}: friction {thread.value:.2f} in the thread, {head.value:.2f} under head "
-        "or nut",
+        words=f"{said}: friction {thread.value:.3g} in the thread, {head.value:.3g} under head or "
+        "nut",
     )
 
 
 def lubricant(engine: Engine, name: str) -> Lubricant:
-    """The lubricant of a name: 'own', what is on the tin, or friction class 'A' to 'D'."""
-    key = name.strip()
-    if key.lower() == "own":
+    """The lubricant of a name: 'own', or what is on the tin."""
+    key = name.strip().lower()
+    if key == OWN:
         return own_lubricant(engine)
-    kind, table = LUBRICANTS.get(key.lower()), FRICTION_CLASSES.get(key.upper())
-    if kind is not None:
-        words = f"{_range(kind)}: {kind.where} ({kind.source})"
-    elif table is not None:
-        words = f"friction class {_range(table)}: {table.typical}"
-    else:
+    row = LUBRICANTS.get(key)
+    if row is None:
         raise InputError(
-            f"lubricant is {name!r}, but must be 'own' (the engine file's friction), one of "
-            f"{', '.join(LUBRICANTS)}, or a friction class: {', '.join(FRICTION_CLASSES)}."
+            f"lubricant is {name!r}, but must be 'own' (the engine file's friction) or one of: "
+            f"{', '.join(LUBRICANTS)}."
         )
-    row = kind or table
-    assert row is not None
     return Lubricant(
         name=row.name, thread_friction=row.middle, head_friction=row.middle, thread_sd=row.sd,
-        head_sd=row.sd, words=words,
+        head_sd=row.sd, words=f"{row.name}, friction {row.low:.2f} to {row.high:.2f}: {row.where} "
+        f"({row.source})",
     )  # fmt: skip
-
-
-def _range(row: LubricantKind | FrictionClass) -> str:
-    return f"{row.name}, friction {row.low:.2f} to {row.high:.2f}"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -150,5 +147,12 @@ def oil_changes(
             yield_share=preload(slippery) / float(least_yield),
         )  # fmt: skip
 
-    others = (lubricant(engine, name) for name in LUBRICANTS if name != present.name)
-    return tuple(change(oil) for oil in (present, *others))
+    return tuple(change(oil) for oil in (present, *other_lubricants(engine, present)))
+
+
+def other_lubricants(engine: Engine, present: Lubricant) -> Iterator[Lubricant]:
+    """Every kind by name that is not the present one under another name."""
+    for name in LUBRICANTS:
+        oil = lubricant(engine, name)
+        if oil.frictions != present.frictions:
+            yield oil

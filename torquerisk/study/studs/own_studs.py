@@ -4,15 +4,16 @@ from dataclasses import dataclass, replace
 
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint.scatter import TighteningMethod
-from torquerisk.physics.head_joint.screw_thread import screw_thread
+from torquerisk.physics.head_joint.screw_thread import larger_for_insert, screw_thread
 from torquerisk.study.studs.bench import StudBench, new_draws
 from torquerisk.study.studs.choices import (
     INCH_CLASSES,
     METRIC_CLASSES,
     STUD_STRENGTHS,
+    bolt_values,
     engine_with,
     fastening,
-    nut_thread,
+    stud_values,
 )
 from torquerisk.study.studs.fastening import Change
 from torquerisk.study.studs.judgement import judge
@@ -50,19 +51,15 @@ def own_studs(bench: StudBench, own: OwnStuds) -> StudChoice:
     engine = bench.assessment.engine
     thread, was = screw_thread(own.thread), screw_thread(engine.word("head_joint.thread"))
     strength = STRENGTHS[own.strength]
-    values: dict[str, float | str | None] = {
-        "head_joint.property_class": own.strength,
-        "head_joint.yield_strength": None,
-        "head_joint.tensile_strength": None,
-    }
-    if strength is not None:
-        values = {
-            "head_joint.property_class": "special", "head_joint.fastener": "stud",
-            "head_joint.yield_strength": strength[0], "head_joint.tensile_strength": strength[1],
-            "head_joint.nut_thread": nut_thread(thread), "head_joint.bearing_diameter": None,
-            "head_joint.shank_diameter": None,
-        }  # fmt: skip
+    values = bolt_values(own.strength) if strength is None else stud_values(thread, *strength)
     larger = thread.nominal_diameter > was.nominal_diameter
+    hole = larger_for_insert(was).nominal_diameter
+    insert = engine.given("head_joint.thread_insert") == "true"
+    if insert and larger and thread.nominal_diameter <= hole:
+        raise InputError(
+            f"{own.thread} does not fill the hole of the insert for {was.designation}, which is "
+            f"{hole * 1e3:.1f} mm wide; choose a larger thread."
+        )
     made = fastening(
         engine_with(engine, thread, values), method=own.method, spare_block=False,
         change=Change.DRILL_AND_TAP if larger else Change.STRENGTH,

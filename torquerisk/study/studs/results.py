@@ -33,10 +33,19 @@ class Mode(enum.Enum):
     STRIP = "the thread in the block strips"
     OVER_TORQUE = "the tightening torque takes fasteners past yield"
 
+    @property
+    def short(self) -> str:
+        """The same for a table's cell."""
+        return {Mode.LIFT: "lifts", Mode.YIELD: "yields", Mode.STRIP: "strips"}.get(
+            self, "torque too high"
+        )
+
 
 PAST_YIELD_TAKEN = 0.05
-"""Share of fasteners brought to yield while tightening from which all count as used once (stated
-choice)."""
+"""Share of fasteners brought to yield while tightening from which all count as used once, and a
+torque as too high (stated choice)."""
+EDGE = 1e-9
+"""Rounding of a torque fed back [-]."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -82,8 +91,8 @@ class Ask:
     """Indices of the few speeds with the highest pressures."""
 
     def chance(self, pressure: Array) -> Array:
-        """Share of draws whose highest pressure passes a pressure (N,) [Pa], by speed (S,)."""
-        return (self.worst > pressure).mean(axis=1)
+        """Share of draws whose highest pressure passes a pressure (N,) [Pa], at the hard speeds."""
+        return (self.worst[self.hard] > pressure).mean(axis=1)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -96,10 +105,6 @@ class StudChoice:
     clamp: Spread
     """Preload in service, new and warm."""
     states: Mapping[JointState, StateResult]
-    lift_chance: float
-    """New and warm: greatest over the speeds, as the assessment."""
-    lift_chance_aged: float
-    """The same after many heat cycles."""
     lift_chance_pulls: float
     """New, anywhere, in all pulls."""
     clamp_to_spare: float
@@ -123,17 +128,15 @@ class StudChoice:
     washer_diameter: float
     """Outer diameter of a hardened washer with which 95 of 100 stay below that limit [m]."""
     torque_held: float
-    """Peak of the same curve at which the chance of lift, yield or strip is the accepted [N*m]."""
+    """Peak of the same curve at which the chance of lift, yield or strip is the accepted [N*m]; 0
+    where no torque is, or tightening takes more than PAST_YIELD_TAKEN past yield. Where fasteners
+    are brought there on purpose (`plastic`) yield does not count, its cost in clamp does."""
     torque_held_aged: float
     """The same after many heat cycles [N*m]."""
     stretch: Spread
     """How much longer a fastener is when tightened than loose [m]."""
-    holds: bool
-    """New: chances of lift, yield and strip accepted, median utilisations at most 1, and no torque
-    that takes more than PAST_YIELD_ACCEPTED past yield. Where fasteners are brought to yield on
-    purpose (`plastic`) the chance of yield does not count, its cost in clamp does."""
-    holds_aged: bool
-    """And the chance of lift accepted after many heat cycles too."""
+    target: float
+    """Peak of the curve asked [N*m]."""
     first_to_fail: Mode
     plastic: bool
     """Brought to yield on purpose: yielding a little more at the first firing is then no failure,
@@ -142,6 +145,41 @@ class StudChoice:
     """Cylinder pressure at which the first of lift, yield and strip is reached (N,) [Pa]."""
     head: HeadCapacity
     draws: Draws
+
+    @property
+    def lift_chance(self) -> float:
+        """New and warm: greatest over the speeds, as the assessment."""
+        return self.states[JointState.HOT_NEW].lift_chance
+
+    @property
+    def lift_chance_aged(self) -> float:
+        """The same after many heat cycles."""
+        return self.states[JointState.HOT_AGED].lift_chance
+
+    @property
+    def holds(self) -> bool:
+        """New: the curve asked is held at the accepted chance."""
+        return self.torque_held >= self.target * (1 - EDGE)
+
+    @property
+    def holds_aged(self) -> bool:
+        """And after many heat cycles too."""
+        return self.torque_held_aged >= self.target * (1 - EDGE)
+
+    @property
+    def held(self) -> str:
+        """Whether it holds, or why not, for a table's cell."""
+        if not self.holds:
+            return f"no: {self.first_to_fail.short}"
+        return "new and aged" if self.holds_aged else "new"
+
+    @property
+    def chances(self) -> dict[Mode, float]:
+        """Of all that counts: greatest over the hard speeds, or while tightening."""
+        found = {Mode.LIFT: self.lift_chance, Mode.STRIP: self.strip_chance}
+        if self.first_to_fail is Mode.OVER_TORQUE:
+            return {Mode.OVER_TORQUE: self.past_yield}
+        return found if self.plastic else {**found, Mode.YIELD: self.yield_chance}
 
     @property
     def used_once(self) -> bool:
