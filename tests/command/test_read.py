@@ -125,3 +125,61 @@ def test_standard_input_is_read_up_to_the_cap(run, monkeypatch):
     done = subprocess.run(words, input=b"1,2\n" * 15_000_001, capture_output=True, check=False)
     assert done.returncode == 2
     assert b"larger than 60 MB" in done.stderr
+
+
+def log_of_two_pulls() -> str:
+    """A log with a pull to 5,500 rpm and one to 4,500 rpm at less torque, idle between."""
+    rows = [(900.0, 5.0)] * 20
+    for torque, top in ((300.0, 5500), (240.0, 4500)):
+        rows += [(float(n), torque) for n in range(2000, top, 50)] + [(900.0, 5.0)] * 20
+    return "# measured at: crank\n# correction: none\nrpm,Tq 1 [Nm],Tq 2 [Nm]\n" + "".join(
+        f"{n},{t},{0.5 * t}\n" for n, t in rows
+    )
+
+
+def test_every_verb_reads_the_pull_and_the_column_that_is_asked_for(tmp_path):
+    """Identity: one option for all verbs; of several runs each may have its own pull."""
+    case, log = write_case(tmp_path / "case"), tmp_path / "log.csv"
+    log.write_text(log_of_two_pulls())
+    few = ("--draws", "128", "--json")
+    assert "--column" in command("assess", case / "engine.toml", log, *few).err
+    one = ("--column", "Tq 1 [Nm]=torque", "--column", "3=")
+    first = command("assess", case / "engine.toml", log, *one, *few).json
+    assert max(r["torque_n_m"] for r in first["by_speed"]) == pytest.approx(300.0)
+    second = command("assess", case / "engine.toml", log, *one, "--pull", "2", *few).json
+    assert max(r["torque_n_m"] for r in second["by_speed"]) == pytest.approx(240.0)
+    both = ("compare", case / "engine.toml", log, log, *one)
+    compared = command(*both, "--pull", "1, 2", *few).json["by_speed"]
+    assert compared[0]["torque_n_m"] == pytest.approx({"first": 300.0, "second": 240.0})
+    for words, says in ((("--pull", "3"), "holds 2 pulls"), (("--pull", "0"), "from 1"),
+                        (("--column", "torque"), "a heading, '='")):  # fmt: skip
+        refused = command("assess", case / "engine.toml", log, *one, *words, *few)
+        assert refused.code == 2
+        assert says in refused.err
+
+
+def test_gear_and_tyre_may_come_from_options_or_the_engine_file(tmp_path):
+    """Identity: options, the engine file's [test] and the run's own lines say the same."""
+    case, run = write_case(tmp_path / "case"), tmp_path / "wheel.csv"
+    rows = "".join(f"{n / 50},{5 * t}\n" for n, t in ((2000, 200), (3000, 300), (4000, 250)))
+    text = "road speed [km/h],wheel torque [Nm]\n" + rows
+    told = {"referred_to": "wheel", "gear_ratio": "1.25", "final_drive": "4",
+            "tyre_radius": f"{5 / 3.6 * 60 / 50 / 2 / 3.141592653589793} m"}  # fmt: skip
+    run.write_text(text)
+    few = ("--draws", "128", "--driveline-loss", "0 %", "--json")
+    options = [w for k, v in told.items() for w in (f"--{k.replace('_', '-')}", v)]
+    engine = case / "engine.toml"
+    made = [command("assess", engine, run, *options, *few).json]
+    run.write_text("".join(f"# {k}: {v}\n" for k, v in told.items()) + text)
+    made.append(command("assess", engine, run, *few).json)
+    refused = command("assess", engine, run, "--gear-ratio", "3", *few)
+    assert "gear ratio 1.25, but the option says 3" in refused.err
+    run.write_text(text)
+    plain = ("gear_ratio", "final_drive")
+    lines = [f"{k} = {v if k in plain else repr(v)}" for k, v in told.items()]
+    engine.write_text("\n".join([engine.read_text(), "[test]", *lines]) + "\n")
+    made.append(command("assess", engine, run, *few).json)
+    for one in made:
+        speeds = [row["speed_rpm"] for row in one["by_speed"]]
+        assert speeds[:: len(speeds) - 1] == pytest.approx([2000, 4000], rel=1e-6)
+        assert max(r["torque_n_m"] for r in one["by_speed"]) == pytest.approx(300, rel=1e-6)

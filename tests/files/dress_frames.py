@@ -113,6 +113,12 @@ FRAMES: tuple[tuple[str, Change], ...] = (
     ("dropout of speed", bad_cell(7, 0, "0")),
     ("dropout of pressure", bad_cell(7, 2, "0")),
     ("spike of torque", bad_cell(7, 1, "99999")),
+    ("spike of speed", bad_cell(7, 0, "16383")),
+    ("no torque in one row", bad_cell(7, 1, "0.0")),
+    ("torque below 0 in one row", bad_cell(7, 1, "-40.0")),
+    *((f"the same in {unit}", lambda s, n=name, u=unit, c=channel, z=size: replace(
+        filled(s), heads=(), rows=(), cols=(*filled(s).cols, Col(n, u, c, z))))
+      for name, unit, channel, size in (("torque", "lb-ft", "torque", LB_FT),)),
     ("gaps", lambda s: bad_cell(5, 3, "")(bad_cell(9, 3, "n/a")(s))),
     ("blank rows", lambda s: insert(9, lambda t: ("",) * len(t.rows[0]))(s)),
     *((f"last row named {w!r}", summary(w, h))
@@ -197,7 +203,8 @@ def doubtful_tables() -> Iterator[tuple[str, Sheet]]:
             cols=(N, T, Col("MAP", "kPa (gauge)", "manifold_pressure", 1e3, AMBIENT)), good=False
         ),
     )
-    for unit, size in (("Nm/10", 10.0), ("Nm x10", 10.0), ("Nm*100", 100.0), ("10 Nm", 10.0)):
+    for unit, size in (("Nm/10", 10.0), ("Nm x10", 10.0), ("Nm*100", 100.0), ("10 Nm", 10.0),
+                       ("0.1 Nm", 0.1)):  # fmt: skip
         col = replace(T, unit=unit, size=size)
         yield f"torque in {unit}", Sheet(cols=(N, col), good=False, told=(unit,))
         heads_ = ((N.name, "torque"), ("rpm", unit))

@@ -73,6 +73,26 @@ GROUPS: tuple[tuple[str, float, float, dict[str, str], str], ...] = (
     ("intake_temperature", 1, 0, {}, "charge temp. [K]"),
     ("lambda_", 1, 0, {}, "Lambda; λ [-]; Lambda [λ]; lambda 1; measured lambda; LAMBDA [-]"),
     ("lambda_", 1 / 14.7, 0, {}, "AFR (petrol)"),
+    ("speed", RPM, 0, {}, "Drehzahl [1/min]; Motordrehzahl [U/min]; Régime moteur [tr/min]; "
+     "Giri motore [giri/min]; Régimen [rpm]; Toerental [omw/min]; Varvtal [varv/min]; "
+     "Obroty silnika [obr/min]; Rotação [rpm]; Regime de rotação [rpm]"),
+    ("speed", 1000 * RPM, 0, {}, "RPM/1000; Drehzahl [1000/min]; Motordrehzahl [x1000 1/min]"),
+    ("torque", 1, 0, {}, "Drehmoment [Nm]; Couple [N.m]; Coppia [Nm]; Par [Nm]; Koppel [Nm]; "
+     "Vridmoment [Nm]; Moment obrotowy [Nm]; Binário [Nm]"),
+    ("torque", 9.80665, 0, {}, "Couple [m.kg]; Coppia [kgm]; Torque [kgfm]"),
+    ("torque", 1, 0, CRANK, "Motordrehmoment [Nm]; Couple moteur [Nm]; Par motor [Nm]; "
+     "Coppia motore [Nm]; Drehmoment (Kurbelwelle) [Nm]"),
+    ("torque", 1, 0, WHEEL, "Radmoment [Nm]; Drehmoment am Rad [Nm]; Couple à la roue [Nm]; "
+     "Coppia alla ruota [Nm]; Par a la rueda [Nm]; Koppel wielen [Nm]"),
+    ("torque", 1, 0, RAW, "Drehmoment unkorrigiert [Nm]"),
+    ("power", PS, 0, {}, "Leistung [PS]; Puissance [ch]; Potenza [CV]; Potencia [CV]; "
+     "Vermogen [pk]; Effekt [hk]; Moc [KM]; Potência [cv]"),
+    ("power", 1e3, 0, WHEEL, "Radleistung [kW]; Puissance aux roues [kW]"),
+    ("power", 1e3, 0, CRANK, "Motorleistung [kW]"),
+    ("manifold_pressure", 1e5, AMBIENT, {}, "Ladedruck [bar]; Ladedruck relativ [bar]; "
+     "Pression de suralimentation [bar]"),
+    ("manifold_pressure", 100, 0, {}, "Ladedruck absolut [mbar]; Saugrohrdruck [mbar]"),
+    ("intake_temperature", 1, KELVIN, {}, "Ansauglufttemperatur [°C]; Ladelufttemperatur [°C]"),
 )  # fmt: skip
 """Channel, size and offset in SI, facts that the heads tell, heads."""
 

@@ -9,12 +9,12 @@ from logs import Log, drive, steady, truth
 from torquerisk.case import Run
 from torquerisk.errors import InputError
 from torquerisk.files.pulls import holds, lifted, rises, smoothed
-from torquerisk.files.run_file import run_from_bytes
+from torquerisk.files.run_file import How, run_from_bytes
 from torquerisk.quantities import RPM
 
 
 def read(text: str, pull: int = 1) -> Run:
-    return run_from_bytes(text.encode(), "log.csv", pull=pull)
+    return run_from_bytes(text.encode(), "log.csv", How(pull=pull))
 
 
 def worst(run: Run) -> float:

@@ -36,6 +36,26 @@ class TestFacts:
         options=("crank", "hub", "wheel"),
         reason="taken as crank torque unless said otherwise",
     )
+    referred_to: str | None = declared(
+        label="Speed that torque at hub or wheel is referred to",
+        kind=None,
+        default="engine",
+        options=("engine", "wheel"),
+        reason=f"most roller and hub dynos print torque at engine speed {PRACTICE}",
+        help="'wheel' where it is as the wheel feels it, so many times larger by the gear",
+    )
+    gear_ratio: float | None = declared(
+        label="Gear of the run, turns of its input for one of its output",
+        kind=Kind.NUMBER, low=0.2, high=40.0,
+    )  # fmt: skip
+    final_drive: float | None = declared(
+        label="Final drive, turns of its input for one of the wheel",
+        kind=Kind.NUMBER, low=0.5, high=20.0,
+    )  # fmt: skip
+    tyre_radius: float | None = declared(
+        label="Rolling radius of the driven tyre", kind=Kind.LENGTH, low=0.05, high=1.2,
+        help="circumference over 6.283; needed where a run has road speed alone",
+    )  # fmt: skip
     driveline_loss: float | None = declared(
         label="Driveline loss, share of crank torque",
         kind=Kind.SHARE,

@@ -12,9 +12,26 @@ def _option(*names: str, **what: Any) -> Callable[[F], F]:
     return click.option(*names, **what)
 
 
+READING = [
+    _option("--pull", metavar="N", help="Which pull of a log is read, of several runs '1, 2' in "
+            "their order. [1, the best]"),
+    _option("--column", metavar="HEADING=MEANING", multiple=True, help="What a column is, by its "
+            "heading or number: 'Tq 2=torque [lb*ft]'; nothing leaves it out."),
+]  # fmt: skip
+"""Options of every verb that reads a run."""
+
+
+def reading(verb: F) -> F:
+    """Options of how a run file is read."""
+    for option in reversed(READING):
+        verb = option(verb)
+    return verb
+
+
 def common(verb: F) -> F:
     """Options of every verb that assesses a run."""
     options = [
+        *READING,
         _option("--known-good", metavar="RUN", help="Run survived many times, instead of the "
                 "engine file's."),
         _option("--chance", metavar="SHARE", help="Accepted chance at each speed. [0.01]"),
@@ -25,6 +42,11 @@ def common(verb: F) -> F:
         _option("--correction", metavar="STANDARD",
                 help="none, J1349, ISO1585, DIN70020, J607 or unknown."),
         _option("--driveline-loss", metavar="SHARE", help="Loss from crank to sensor: '15 %'."),
+        _option("--referred-to", metavar="SPEED", help="Torque at hub or wheel is referred to "
+                "engine or wheel speed."),
+        _option("--gear-ratio", metavar="NUMBER", help="Gear of the run."),
+        _option("--final-drive", metavar="NUMBER", help="Final drive, 1 if in the gear ratio."),
+        _option("--tyre-radius", metavar="LENGTH", help="Rolling radius of the driven tyre."),
         _option("--sweep-rate", metavar="RATE", help="How fast it gained speed: '250 rpm/s'."),
         _option("--inertia", metavar="INERTIA", help="Rotating inertia: '0.16 kg*m^2'."),
         _option("--count-abnormal", is_flag=True, help="Count abnormal cycles (knock, "

@@ -11,13 +11,14 @@ from typing import Any
 from torquerisk.case import Engine, Notice, Policy, Run, default_policy
 from torquerisk.case import TestFacts as Facts
 from torquerisk.case.declare import Kind, declarations
+from torquerisk.case.gearing import FACTS as GEARING
 from torquerisk.errors import InfeasibleError, InputError
-from torquerisk.files.case_folder import ENGINE_FILE, RUN_FILE, load_case
+from torquerisk.files.case_folder import ENGINE_FILE, RUN_FILE, load_case, on_engine
 from torquerisk.files.engine_file import load_engine
 from torquerisk.files.exports import refuse_unwritable
 from torquerisk.files.facts import fact_value
-from torquerisk.files.lists import breakpoints_of
-from torquerisk.files.run_file import load_run, run_from_bytes
+from torquerisk.files.lists import breakpoints_of, parse_quantities
+from torquerisk.files.run_file import PLAINLY, How, load_run, run_from_bytes
 from torquerisk.files.text import MAX_RUN_BYTES, quoted
 from torquerisk.files.units import parse_quantity
 from torquerisk.quantities import Array
@@ -38,7 +39,7 @@ from torquerisk.study.answers.results import (
 STDIN = "-"
 QUANTITY = re.compile(r"[-+−]?[\d.,]*\d\s*([^\W\d][^.\\]*)?$")
 """A number, with its unit or without; the name of a file has an ending."""
-FACTS = ("measured_at", "correction", "driveline_loss", "sweep_rate", "inertia")
+FACTS = ("measured_at", "correction", "driveline_loss", "sweep_rate", "inertia", *GEARING)
 POLICY = (
     "chance", "pulls", "draws", "seed", "peak_from", "rise", "points", "resolution", "objective",
 )  # fmt: skip
@@ -57,6 +58,8 @@ class Request:
     progress: Callable[[str], None]
     facts: Mapping[str, float | str]
     """Facts about the test that the options state."""
+    hows: tuple[How, ...]
+    """How runs are to be read, by their order; the last stands for all after it."""
     breakpoints: Array | None = None
     """Own speeds of the table [rad/s]."""
     nearest: bool = False
@@ -66,9 +69,10 @@ class Request:
     inputs: tuple[Path, ...] = ()
     """The files that were read, none of which an output may replace."""
 
-    def another(self, path: str) -> Run:
-        """Another run, with the same options about the test."""
-        return with_facts(run_of(path), self.facts, [])
+    def another(self, path: str, number: int) -> Run:
+        """Another run, with the same options about the test. number: which one, from 1."""
+        how = self.hows[min(number, len(self.hows) - 1)]
+        return with_facts(run_of(path, how), self.facts, [])
 
     def assessment(self, run: Run | None = None) -> Assessment:
         """The assessment of the run, or of another one."""
@@ -127,7 +131,8 @@ def read_request(given: Mapping[str, Any], progress: Callable[[str], None]) -> R
         raise InputError("--points cannot go with --own-breakpoints; leave one of them out.")
     reference = _reference(given.get("reference"), policy)
     progress("reading the case")
-    engine, run = case_of(given["engine"], given.get("run"))
+    hows = hows_of(given, facts)
+    engine, run = case_of(given["engine"], given.get("run"), hows[0])
     notices: list[Notice] = []
     if given.get("known_good") is not None:
         engine, notice = with_known_good(engine, run_of(given["known_good"]))
@@ -141,6 +146,7 @@ def read_request(given: Mapping[str, Any], progress: Callable[[str], None]) -> R
         units=Units(given.get("units", "si")),
         progress=progress,
         facts=facts,
+        hows=hows,
         breakpoints=points,
         nearest=bool(given.get("nearest")),
         reference=reference,
@@ -159,6 +165,23 @@ def _reference(path: str | None, policy: Policy) -> Run | None:
             f"but the objective is {policy.objective!r}; leave it out or choose one of them."
         )
     return run_of(path)
+
+
+def hows_of(given: Mapping[str, Any], facts: Mapping[str, float | str]) -> tuple[How, ...]:
+    """How runs are to be read by --pull and --column, in the order of the runs."""
+    pulls = [int(v) for v in parse_quantities(given.get("pull") or "1", Kind.COUNT, "--pull")]
+    if min(pulls) < 1:
+        raise InputError(f"--pull is {min(pulls)}, but must be a whole number from 1.")
+    columns: dict[str, str] = {}
+    for text in given.get("column") or ():
+        heading, mark, meaning = text.rpartition("=")
+        if not mark or not heading.strip():
+            raise InputError(
+                f"--column is {quoted(text)}, but must be a heading, '=' and what it is to be read "
+                "as: 'Tq 2=torque [lb*ft]'."
+            )
+        columns[heading] = meaning
+    return tuple(How(columns=columns, pull=pull, test=facts) for pull in pulls)
 
 
 def quantity(text: str, kind: Kind, name: str) -> float:
@@ -256,6 +279,11 @@ def with_facts(run: Run, facts: Mapping[str, float | str], notices: list[Notice]
     for name, value in facts.items():
         stated = run.facts.get(name)
         if stated is not None and stated != value:
+            if name in GEARING:
+                raise InputError(
+                    f"{run.name} tells or shows {name.replace('_', ' ')} {stated}, but the option "
+                    f"says {value}; leave the option out, or correct the file."
+                )
             declaration = declarations(Facts)[name]
             notices.append(
                 Notice(
@@ -275,12 +303,12 @@ def engine_of(path: str) -> Engine:
     return load_engine(place / ENGINE_FILE if place.is_dir() else place)
 
 
-def run_of(path: str) -> Run:
+def run_of(path: str, how: How = PLAINLY) -> Run:
     """The run of a file, of a case folder, or of stdin for '-'."""
     if path == STDIN:
-        return run_from_bytes(stdin_bytes(), "standard input")
+        return run_from_bytes(stdin_bytes(), "standard input", how)
     place = Path(path)
-    return load_run(place / RUN_FILE if (place / RUN_FILE).is_file() else place)
+    return load_run(place / RUN_FILE if (place / RUN_FILE).is_file() else place, how)
 
 
 def stdin_bytes() -> bytes:
@@ -288,11 +316,12 @@ def stdin_bytes() -> bytes:
     return sys.stdin.buffer.read(MAX_RUN_BYTES + 1)
 
 
-def case_of(engine: str, run: str | None) -> tuple[Engine, Run]:
+def case_of(engine: str, run: str | None, how: How) -> tuple[Engine, Run]:
     """The engine and the run of a case."""
     if run == STDIN:
-        return engine_of(engine), run_of(run)
-    return load_case(engine, run)
+        made = engine_of(engine)
+        return made, run_of(run, on_engine(made, how))
+    return load_case(engine, run, how)
 
 
 def with_known_good(engine: Engine, curve: Run) -> tuple[Engine, Notice]:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 import torquerisk
-from torquerisk.command.options import case_arguments, common, limit_options, table_options
+from torquerisk.command.options import case_arguments, common, limit_options, reading, table_options
 from torquerisk.command.program import DONE, Program, say
 
 if TYPE_CHECKING:
@@ -95,12 +95,12 @@ def cycle(engine: str, as_json: bool, **given: str | None) -> None:
 
 @program.command()
 @click.argument("file", metavar="FILE")
-@click.option("--pull", metavar="N", help="Which pull of a log is read. [1, the best]")
+@reading
 @click.option(
     "-o", "--output", metavar="FILE", help="Write the run as it was read: .csv or .parquet."
 )
 @click.option("--json", "as_json", is_flag=True, help="One JSON document, nothing else.")
-def read(file: str, pull: str | None, output: str | None, as_json: bool) -> None:
+def read(file: str, output: str | None, as_json: bool, **given: Any) -> None:
     """How a run file is read: its columns and units, what was left out, first rows.
 
     FILE is a table of a rising sweep or a log in time, in CSV or Parquet ('-' reads it from
@@ -109,11 +109,11 @@ def read(file: str, pull: str | None, output: str | None, as_json: bool) -> None
     \b
     Examples:
       torquerisk read sample_runs/hill_climb/run.csv
-      torquerisk read log.csv --pull 2 --output run.csv
+      torquerisk read log.csv --pull 2 --column "Tq 2=torque [lb*ft]" -o run.csv
     """
     from torquerisk.command.read import read_answer
 
-    _answer(read_answer(file, pull, output, as_json))
+    _answer(read_answer(file, given, output, as_json))
 
 
 @program.command()
@@ -298,7 +298,7 @@ def _several(given: dict[str, Any], runs: tuple[str, ...]) -> "tuple[Request, li
         )
     alone = len(runs) == 1
     request = _request({**given, "run": None if alone else runs[0]})
-    others = [request.another(path) for path in (runs if alone else runs[1:])]
+    others = [request.another(path, i) for i, path in enumerate(runs[not alone :], 1)]
     return request, [request.assessment(), *map(request.assessment, others)]
 
 

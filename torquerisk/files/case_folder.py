@@ -4,10 +4,11 @@ import dataclasses
 from pathlib import Path
 
 from torquerisk.case import Engine, Run
+from torquerisk.case.gearing import FACTS as GEARING
 from torquerisk.errors import InputError
 from torquerisk.files.engine_file import engine_to_toml, load_engine
 from torquerisk.files.exports import run_csv, write_text_atomically
-from torquerisk.files.run_file import load_run
+from torquerisk.files.run_file import PLAINLY, How, load_run
 from torquerisk.files.text import brief
 
 ENGINE_FILE = "engine.toml"
@@ -17,7 +18,9 @@ SURVIVED_FILE = "survived_{}.csv"
 """Of a survived rung, by its number."""
 
 
-def load_case(engine: str | Path, run: str | Path | None = None) -> tuple[Engine, Run]:
+def load_case(
+    engine: str | Path, run: str | Path | None = None, how: How = PLAINLY
+) -> tuple[Engine, Run]:
     """The engine and the run of a case.
 
     engine: an engine file, or a folder that holds engine.toml and, unless `run` is given, run.csv.
@@ -33,7 +36,14 @@ def load_case(engine: str | Path, run: str | Path | None = None) -> tuple[Engine
             f"{RUN_FILE}, or an engine file and a run file."
         )
     run_path = engine_path if run is None else Path(run)
-    return load_engine(_inside(engine_path, ENGINE_FILE)), load_run(_inside(run_path, RUN_FILE))
+    made = load_engine(_inside(engine_path, ENGINE_FILE))
+    return made, load_run(_inside(run_path, RUN_FILE), on_engine(made, how))
+
+
+def on_engine(engine: Engine, how: How) -> How:
+    """How to read a run of this engine, whose file may tell of gear and tyre."""
+    own = {name: engine.given(f"test.{name}") for name in (*GEARING, "measured_at")}
+    return dataclasses.replace(how, test={**own, **how.test})
 
 
 def _inside(path: Path, name: str) -> Path:

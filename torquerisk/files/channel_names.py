@@ -20,6 +20,35 @@ SAME_WORDS: dict[str, str] = {
 }  # fmt: skip
 """Words that mean another word of this vocabulary."""
 
+_ABROAD: dict[str, str] = {
+    "speed": "drehzahl regime regimen rotacao toerental varvtal obroty",
+    "engine speed": "motordrehzahl motorvarvtal",
+    "torque": "drehmoment couple coppia par binario koppel vridmoment",
+    "engine torque": "motormoment motordrehmoment",
+    "wheel torque": "radmoment raddrehmoment",
+    "power": "leistung puissance potenza potencia vermogen effekt moc",
+    "engine power": "motorleistung",
+    "wheel power": "radleistung",
+    "engine": "moteur motore silnika",
+    "rpm": "giri revoluciones",
+    "crank": "kurbelwelle vilebrequin",
+    "wheel": "rad rader roue roues ruota ruote rueda ruedas rodas wiel wielen hjul kola",
+    "roller": "rolle rollen", "hub": "nabe naben moyeu",
+    "time": "zeit temps tempo tiempo tijd tid czas",
+    "pressure": "druck pression pressione presion pressao",
+    "boost pressure": "ladedruck suralimentation", "manifold pressure": "saugrohrdruck",
+    "oil pressure": "oldruck", "fuel pressure": "kraftstoffdruck raildruck",
+    "temperature": "temperatur temperatura", "oil temperature": "oltemperatur",
+    "coolant temperature": "kuhlmitteltemperatur wassertemperatur",
+    "intake temperature": "ansauglufttemperatur", "charge temperature": "ladelufttemperatur",
+    "intake": "admission", "ignition": "zundung zundwinkel allumage", "advance": "avance",
+    "absolute": "absolut absolu assoluta", "gauge": "relativ",
+    "corrected": "korrigiert corrige", "uncorrected": "unkorrigiert",
+    "": "obrotowy de du la le au aux der des am an den del di al alla alle da do na",
+}  # fmt: skip
+"""The same in other languages, without accents (common practice, no source)."""
+SAME_WORDS |= {word: ours for ours, words in _ABROAD.items() for word in words.split()}
+
 _NAMES: dict[str, tuple[str, ...]] = {
     "speed": ("speed", "rpm", "n", "n engine"),
     "torque": ("torque", "nm", "shaft torque", "brake torque"),
@@ -104,6 +133,8 @@ _MEAN = frozenset(("average", "avg", "mean"))
 _PLACE_WORDS = frozenset((*PLACES, "rear", "front", "driven", "dyno", "chassis"))
 _REFERENCES = frozenset(("absolute", "gauge"))
 _TDC = frozenset(("btdc", "atdc", "before", "after", "tdc", "top", "dead", "centre", "center"))
+TURNING = _REFERENCES | _TDC
+"""Words that turn a value round, which go with its unit."""
 KNOWN_BESIDE: dict[str, frozenset[str]] = {
     "speed": _MEAN | {"engine", "crank", "rpm"},
     "torque": _MEAN | _PLACE_WORDS | set(CORRECTIONS) | UNCORRECTED | {"corrected", "70020", "nm"},
@@ -141,6 +172,7 @@ __all__ = [
     "PLACES",
     "SAME_WORDS",
     "SYMBOLS",
+    "TURNING",
     "UNCORRECTED",
     "UNIT_WORDS",
     "is_known_beside",

@@ -26,6 +26,10 @@ _KEYS: dict[str, tuple[str, ...]] = {
     ),
     "correction_factor": ("cf", "factor", "correction factor applied"),
     "measured_at": ("measured", "torque measured at", "power measured at", "measuring point"),
+    "referred_to": ("torque referred to", "referenced to", "torque referenced to"),
+    "gear_ratio": ("gear", "gearbox ratio", "ratio of the gear"),
+    "final_drive": ("final drive ratio", "axle ratio", "differential ratio", "diff ratio"),
+    "tyre_radius": ("tire radius", "rolling radius", "wheel radius"),
     "driveline_loss": (
         "drivetrain loss",
         "drive train loss",
@@ -63,6 +67,12 @@ _WORDS: dict[str, dict[str, tuple[str, ...]]] = {
     },
 }
 
+_WORDS["referred_to"] = {
+    "engine": ("engine", "engine speed", "crank", "crankshaft", "engine rpm"),
+    "wheel": ("wheel", "wheels", "wheel speed", "axle", "hub", "roller"),
+}
+
+FILE_NAME = re.compile(r"\b\w+\.[a-z]{2,4}\b")
 _YEAR = re.compile(
     r"[\s(/:-]*(?:19|20)[0-9]{2}\)?$|[\s-][0-9]{2}$|[\s(]*(?:jun|aug|rev)\w*\s*\d*\)?$"
 )
@@ -126,7 +136,7 @@ def read_facts(lines: Iterable[tuple[int, str, bool]]) -> tuple[Facts, list[str]
                     if mark
                     else (f"is a remark: {quoted(line)}")
                 )
-                of = next((w for w in words_of(line) if w in MEASURED), None)
+                of = next((w for w in words_of(FILE_NAME.sub("", line)) if w in MEASURED), None)
                 (record if of is None else doubts).append(
                     f"Line {number} {told}."
                     if of is None

@@ -2,6 +2,7 @@
 
 import functools
 import re
+import unicodedata
 from dataclasses import dataclass
 
 from torquerisk.case.declare import Kind
@@ -20,7 +21,9 @@ from torquerisk.files.units import kind_of_unit, unit_of
 
 _BRACKETS = re.compile(r"[\[({]((?:[^\[\](){}]|\([^()]*\))*)[\])}]")
 _CAMEL = re.compile(r"(?<=[A-Za-z][a-z]{2})(?=[A-Z])")
-_SCALE = re.compile(r"(?:(?<![A-Za-z])x|×)\s*(1[ ,.]?0{2,3})\b|\b(1[ ,.]?000)\s*(?:x|×)", re.I)
+_SCALE = re.compile(
+    r"(?:(?<![A-Za-z])x|×|(?<=rpm) ?/)\s*(1[ ,.]?0{2,3})\b|\b(1[ ,.]?000)\s*(?:x|×)", re.I
+)
 _TDC = re.compile(
     r"(.*?)[\s.]*(?:(a|b)\.?tdc|(after|before)\s+(?:top dead cent(?:re|er)|tdc))", re.IGNORECASE
 )
@@ -28,6 +31,11 @@ _ALSO_NAMES = ("1", "-", "ratio", "lambda", "λ", "n", "m")
 """Units that are more often a name or a count where they stand alone."""
 _DIVIDED = re.compile(r"[/*÷]\s*[0-9]+|\b[x×][0-9]+\b", re.IGNORECASE)
 """A factor that is not understood, as in 'torque Nm/10'."""
+_FACTOR = re.compile(
+    r"(?:[\[({]\s*(?!1\s)([0-9][0-9.,]*)\s*[*x×]?\s*[A-Za-z·*]+\s*[\])}]"
+    r"|(?:^|\s)([0-9]+[.,][0-9]+)\s*[*x×]?\s*[A-Za-z])"
+)
+"""The same before a unit, as in 'torque [0.1 Nm]'."""
 _NOISE = re.compile(r"[0-9.]+\s*(?:hz|khz|s/s)|float(?:32|64)?|double|real|int(?:eger)?|number")
 
 
@@ -46,6 +54,8 @@ class Heading:
     """Words beside the channel's name that may change what it names."""
     scale: float = 1.0
     """A number in the heading by which values are to be multiplied, as in 'rpm x1000'."""
+    by_hand: bool = False
+    """True where a person said what it means."""
 
     @property
     def place(self) -> str | None:
@@ -64,7 +74,9 @@ class Heading:
 
 def words_of(text: str) -> list[str]:
     """Words of a text in their one spelling, without case and punctuation."""
-    plain = re.sub(r"[^\wλ]+|_", " ", _CAMEL.sub(" ", text).casefold()).split()
+    bare_letters = unicodedata.normalize("NFKD", _CAMEL.sub(" ", text).casefold())
+    letters = "".join(c for c in bare_letters if not unicodedata.combining(c))
+    plain = re.sub(r"[^\wλ]+|_", " ", letters).split()
     return " ".join(SAME_WORDS.get(w, w) for w in plain).split()
 
 
@@ -120,6 +132,7 @@ def read_heading(texts: tuple[str, ...]) -> Heading:
             cell = re.sub(r"[\[({]\s*[\])}]", "", cell)
         if not any(is_unit(part) for part in (cell, *_BRACKETS.findall(cell))):
             factors += _DIVIDED.findall(cell)
+        factors += [f or g for f, g in _FACTOR.findall(cell)]
         found, more = _apart(cell)
         units += found
         words += more

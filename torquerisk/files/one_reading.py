@@ -116,6 +116,7 @@ class Reading:
         naming = [i for i in naming if not self.comment[i]] or naming
         groups = [i for i in naming if i - 1 not in naming]
         starts = np.flatnonzero(self.number_rows)
+        groups = groups or self._words_above(words, starts)
         if not groups or not (starts > groups[0]).any():
             raise InputError(
                 f"{self.name} has numbers from line {int(self.grid.numbers[starts[0]])} on but no "
@@ -125,9 +126,18 @@ class Reading:
         main = self._main_group(groups, starts)
         first_number = int(starts[starts > main][0])
         rows = [i for i in range(main, first_number) if i in words and self._joins(i, main)]
-        while rows[0] - 1 in words and self._is_head_above(rows[0] - 1):
+        all_units = all(is_unit(c.strip("[](){}")) for c in self.grid.cells(main) if c)
+        while rows[0] - 1 in words and (
+            self._is_head_above(rows[0] - 1) or (all_units and self._naming(rows[0] - 1))
+        ):
             rows.insert(0, rows[0] - 1)
         return rows[0], rows
+
+    def _words_above(self, words: list[int], starts: npt.NDArray[np.int64]) -> list[int]:
+        """The row of as many unknown words right above the numbers, which a person may explain."""
+        row = int(starts[0]) - 1
+        wide = row >= 0 and self.grid.widths[row] == self.grid.widths[row + 1] > 1
+        return [row] if row in words and wide and all(self.grid.cells(row)) else []
 
     def _joins(self, row: int, main: int) -> bool:
         """True for the heading itself and for rows below it that are made of cells."""

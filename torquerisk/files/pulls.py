@@ -23,8 +23,11 @@ LEAST_SPAN, LEAST_ROWS = 500 * RPM, 10
 """The least that a pull covers [rad/s, rows]."""
 LOADED, LIFTED = 0.3, 0.6
 """Share of a pull's torque from which it is under load, and below which it is lifted [1]."""
-GRID, WINDOW, SMOOTH_ROWS = 50 * RPM, 75 * RPM, 400
-"""Step and half window of the smoothed curve [rad/s]; rows above which a pull is smoothed."""
+GRID, WINDOW, SMOOTH_ROWS, SMOOTH_PULL = 50 * RPM, 75 * RPM, 400, 150
+"""Step and half window of the smoothed curve [rad/s]; rows above which a table or a pull of a log
+is smoothed."""
+SPEED_SPIKE = 300 * RPM
+"""How far a lone speed stands off its neighbours at least, to be none of the engine's [rad/s]."""
 HOLD_ROWS, HOLD_BIN = 10, 10 * RPM
 """Least rows of a steady point, and the width of the bins in which rows are counted [rad/s]."""
 EQUAL = 0.97
@@ -150,6 +153,13 @@ def lifted(torque: Array) -> npt.NDArray[np.bool_]:
     return torque < LIFTED * np.minimum(before, after)
 
 
+def speed_spikes(speed: Array) -> npt.NDArray[np.bool_]:
+    """True for rows, at most two together, that stand far off the median of 5: a rise or a fall
+    however steep is its own median."""
+    off = np.abs(speed - median_filter(speed, 5, mode="nearest"))
+    return np.asarray((off > SPEED_SPIKE) & (off > 0.1 * speed))
+
+
 def spikes(torque: Array) -> npt.NDArray[np.bool_]:
     """True for rows that stand far off the median of their neighbours, 11 rows wide."""
     off = np.abs(torque - median_filter(torque, 11, mode="nearest"))
@@ -205,7 +215,9 @@ __all__ = [
     "GRID",
     "JITTER",
     "LOG_ROWS",
+    "SMOOTH_PULL",
     "SMOOTH_ROWS",
+    "SPEED_SPIKE",
     "WINDOW",
     "Pull",
     "falls_under_load",
@@ -214,5 +226,6 @@ __all__ = [
     "lifted",
     "rises",
     "smoothed",
+    "speed_spikes",
     "spikes",
 ]

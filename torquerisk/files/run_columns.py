@@ -1,11 +1,14 @@
 """Headings made into the columns of a run: which channel, in which unit, and what they imply."""
 
+import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from torquerisk.case import CHANNELS
 from torquerisk.case.declare import Kind
+from torquerisk.case.gearing import Given, turns_of_crank
 from torquerisk.errors import InputError
+from torquerisk.files.by_hand import as_said
 from torquerisk.files.headings import Heading, angle_reference, read_heading
 from torquerisk.files.text import brief, quoted
 from torquerisk.files.units import Unit, accepted_units, says_absolute, says_gauge, unit_of
@@ -13,6 +16,11 @@ from torquerisk.files.units import Unit, accepted_units, says_absolute, says_gau
 CORE = ("speed", "torque", "power")
 _PRESSURES = (Kind.PRESSURE, Kind.GAUGE_PRESSURE)
 _TOLD = 40
+ROAD_SPEEDS = {"km h": 1 / 3.6, "kph": 1 / 3.6, "kmh": 1 / 3.6, "mph": 0.44704, "m s": 1.0}
+"""Units of road speed [m/s], by their words: NIST SP 811."""
+OF_ROAD = frozenset(("vehicle", "road", "car", "ground", "gps", "bike"))
+OF_WHEEL = frozenset(("wheel", "axle", "hub", "rear", "front", "driven"))
+"""Words beside speed that say whose it is."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -26,11 +34,21 @@ class Column:
     sign: float = 1.0
     ambient: float = 0.0
     """How often ambient pressure is to be added: 1, 0 or -1."""
+    of: str = "engine"
+    """Whose speed it is: 'engine', or 'wheel' or 'road' which gear and tyre make one."""
 
     @property
     def label(self) -> str:
         """The heading in quotation marks."""
         return quoted(self.heading.text)
+
+    @property
+    def unit_in_words(self) -> str:
+        """The unit, of a pressure with what it is counted from."""
+        if self.unit.kind not in _PRESSURES:
+            return self.unit.spelling
+        gauge = (CHANNELS[self.channel].kind is Kind.GAUGE_PRESSURE) == (self.ambient == 0.0)
+        return f"{self.unit.spelling} {'gauge' if gauge else 'abs'}"
 
 
 @dataclass(kw_only=True)
@@ -42,20 +60,22 @@ class Columns:
     record: list[str] = field(default_factory=list)
     doubts: list[str] = field(default_factory=list)
     """What of the headings may change a result."""
+    twins: list[tuple[Column, Column]] = field(default_factory=list)
+    """Columns that are used, each with another of the same in another unit, which must agree."""
     not_known: dict[int, str] = field(default_factory=dict)
     """Columns that name no channel, with their heading."""
 
 
 def match_columns(
-    headings: list[tuple[str, ...]], choose: Mapping[str, str], *, limit_table: bool = False
+    headings: list[tuple[str, ...]], by_hand: Mapping[str, str], *, limit_table: bool = False
 ) -> Columns:
     """Columns by channel.
 
     headings: for each column the texts that stand over it, names and units alike.
-    choose: channel to heading, where two columns stand for the same channel.
+    by_hand: what some are to be read as, see `as_said`.
     """
     columns = Columns()
-    read = [read_heading(texts) for texts in headings]
+    read = as_said([read_heading(texts) for texts in headings], by_hand)
     wanted = _wanted(read, limit_table)
     found: dict[str, list[Column]] = {}
     misfits: dict[str, list[str]] = {}
@@ -74,8 +94,10 @@ def match_columns(
                 continue
             if column is not None:
                 found.setdefault(column.channel, []).append(column)
+    if "speed" not in found and (driven := _driven(read)) is not None:
+        found["speed"] = [driven]
     for channel, candidates in found.items():
-        chosen = _one(channel, candidates, choose, columns.doubts)
+        chosen = _one(channel, candidates, columns)
         if chosen is not None:
             columns.used[channel] = chosen
     _refuse(columns, misfits, doubtful)
@@ -109,7 +131,9 @@ def _column(index: int, heading: Heading, channel: str, columns: Columns) -> Col
     sign = 1.0
     if kind is Kind.ANGLE:
         sign = _angle_sign(heading, after, channel)
-    unit, ambient = _pressure(heading, kind) if kind in _PRESSURES else (unit_of(text, kind), 0.0)
+    unit, ambient = unit_of(text, kind), 0.0
+    if kind in _PRESSURES:
+        unit, ambient = _pressure(heading, kind, columns.doubts)
     if unit is None or (not heading.unit and kind is Kind.SHARE):
         raise InputError(_no_unit(heading, channel, kind))
     if channel == "power" and unit.spelling == "hp" and "din" in heading.words:
@@ -122,6 +146,50 @@ def _column(index: int, heading: Heading, channel: str, columns: Columns) -> Col
         unit = Unit(kind, words, heading.scale * unit.size, "", unit.offset)
     return Column(
         index=index, heading=heading, channel=channel, unit=unit, sign=sign, ambient=ambient
+    )
+
+
+def _driven(read: list[Heading]) -> Column | None:
+    """The one column of wheel or road speed, which stands in where there is none of the engine."""
+    found = []
+    for index, heading in enumerate(read):
+        words = " ".join(w for w in (*heading.unknown, heading.unit.casefold()) if w not in OF_ROAD)
+        road, turning = ROAD_SPEEDS.get(words.strip()), unit_of(heading.unit, Kind.SPEED)
+        if heading.channel != "speed":
+            continue
+        if road is not None:
+            unit, of = Unit(Kind.SPEED, words.strip().replace(" ", "/"), road, ""), "road"
+        elif turning is not None and heading.unknown and set(heading.unknown) <= OF_WHEEL:
+            unit, of = turning, "wheel"
+        else:
+            continue
+        found.append(Column(index=index, heading=heading, channel="speed", unit=unit, of=of))
+    return found[0] if len(found) == 1 else None
+
+
+def geared(columns: Columns, given: Given) -> None:
+    """Make engine speed of wheel or road speed, by the facts about gear and tyre.
+
+    Raises InputError where one of them is not given.
+    """
+    column = columns.used.get("speed")
+    if column is None or column.of == "engine":
+        return
+    turns, radius = turns_of_crank(given), given("tyre_radius")
+    needed = [] if turns is not None else ["gear_ratio", "final_drive"]
+    needed += ["tyre_radius"] if column.of == "road" and radius is None else []
+    if turns is None or needed:
+        raise InputError(
+            f"{column.label} is {column.of} speed and there is no engine speed: give "
+            f"{' and '.join(needed)} to have it worked out, or log engine speed"
+        )
+    size = turns / float(str(radius)) if column.of == "road" else turns
+    unit = replace(column.unit, size=column.unit.size * size)
+    columns.used["speed"] = replace(column, unit=unit)
+    columns.doubts.append(
+        f"Engine speed was worked out from {column.label} by {turns:.4g} turns of the crank for "
+        f"one of the wheel{f' of {radius:g} m' if column.of == 'road' else ''}: slip and growth of "
+        "the tyre make it a few percent uncertain."
     )
 
 
@@ -162,7 +230,7 @@ def _angle_sign(heading: Heading, after_in_unit: float, channel: str) -> float:
     return (-after if channel == "ignition_advance" else after) or 1.0
 
 
-def _pressure(heading: Heading, kind: Kind) -> tuple[Unit | None, float]:
+def _pressure(heading: Heading, kind: Kind, doubts: list[str]) -> tuple[Unit | None, float]:
     """The unit of a pressure, and how often ambient pressure is to be added."""
     text = heading.unit
     absolute = "absolute" in heading.words or says_absolute(text)
@@ -174,35 +242,49 @@ def _pressure(heading: Heading, kind: Kind) -> tuple[Unit | None, float]:
     if not absolute and not gauge:
         boost = "boost" in heading.words or {"charge", "pressure"} <= heading.words
         gauge = kind is Kind.GAUGE_PRESSURE or boost
+        if kind is Kind.PRESSURE and not re.search("map", heading.text, re.IGNORECASE):
+            doubts.append(
+                f"{quoted(heading.text)} does not say so and is taken as "
+                f"{'gauge' if gauge else 'absolute'} pressure."
+            )
     unit = unit_of(text, Kind.GAUGE_PRESSURE) or unit_of(text, Kind.PRESSURE)
     if kind is Kind.PRESSURE:
         return unit, 1.0 if gauge else 0.0
     return unit, 0.0 if gauge else -1.0
 
 
-def _one(
-    channel: str, candidates: list[Column], choose: Mapping[str, str], doubts: list[str]
-) -> Column | None:
+def _one(channel: str, candidates: list[Column], columns: Columns) -> Column | None:
     """The column that stands for a channel; refused, or for an optional one left out, if unclear.
 
-    Of columns of one quantity at several places the one at the crank is taken.
+    Chosen by hand; of torque or power of which each says where, the one at the crank; of those of
+    which each says how corrected, the uncorrected one. What is left in two units must agree.
     """
-    wanted = choose.get(channel)
-    chosen = [c for c in candidates if wanted is not None and c.heading.text == wanted.strip()]
-    if not chosen and channel in CORE and all(c.heading.place for c in candidates):
-        chosen = [c for c in candidates if c.heading.place == "crank"]
-    if len(chosen or candidates) == 1:
-        column = (chosen or candidates)[0]
+    left = [c for c in candidates if c.heading.by_hand] or candidates
+    if channel in CORE and all(c.heading.place for c in left):
+        left = [c for c in left if c.heading.place == "crank"] or left
+    if channel in CORE and all(c.heading.correction for c in left):
+        left = [c for c in left if c.heading.correction == "none"] or left
+    column = left[0]
+    alike = [c for c in left[1:] if c.unit != column.unit and _said(c) == _said(column)]
+    if channel in CORE and len(alike) == len(left) - 1:
+        columns.twins += [(column, other) for other in alike]
+        left = [column]
+    if len(left) == 1:
         for other in candidates:
             if other is not column:
-                doubts.append(f"{other.label} was left out: {column.label} is used instead.")
+                columns.doubts.append(
+                    f"{other.label} was left out: {column.label} is used instead."
+                )
         return column
-    names = " and ".join(c.label for c in candidates[:4])
-    told = f"{len(candidates)} columns stand for {CHANNELS[channel].words}: {names}"
+    names = " and ".join(c.label for c in left[:4])
+    told = f"{len(left)} columns stand for {CHANNELS[channel].words}: {names}"
     if channel not in CORE:
-        doubts.append(f"{told}; none is used, because it is not known which one is meant.")
+        columns.doubts.append(f"{told}; none is used, because it is not known which one is meant.")
         return None
-    raise InputError(f"{told}; say which one to use, or remove the others")
+    raise InputError(
+        f'{told}; say which one to use with --column "{brief(column.heading.text)}={channel}", '
+        "or on the page under As read"
+    )
 
 
 def _refuse(
@@ -245,12 +327,10 @@ def _more(count: int) -> str:
 
 def _as_words(column: Column) -> list[str]:
     label = CHANNELS[column.channel].words
-    words = [f"{column.label} is read as {label} in {column.unit.spelling}."]
+    by_hand = ", as was said by hand" if column.heading.by_hand else ""
+    words = [f"{column.label} is read as {label} in {column.unit_in_words}{by_hand}."]
     if column.sign < 0:
         words.append(f"{column.label} was turned in sign for its dead-centre reference.")
-    if column.unit.kind in _PRESSURES:
-        gauge = (CHANNELS[column.channel].kind is Kind.GAUGE_PRESSURE) == (column.ambient == 0.0)
-        words.append(f"{column.label} is taken as {'gauge' if gauge else 'absolute'} pressure.")
     return words
 
 
@@ -258,7 +338,7 @@ def _implied(columns: Columns) -> None:
     """Facts that the headings of torque and power tell; power of another place is left out."""
     torque, power = columns.used.get("torque"), columns.used.get("power")
     if torque is not None and power is not None:
-        said = (_said(torque.heading), _said(power.heading))
+        said = (_said(torque), _said(power))
         for fact in said[0].keys() & said[1].keys():
             one, other = said[0][fact], said[1][fact]
             if one != other and not ("corrected" in (one, other) and "none" not in (one, other)):
@@ -269,15 +349,15 @@ def _implied(columns: Columns) -> None:
                 power = None
                 break
     for column in (torque, power):
-        for fact, value in _said(column.heading).items() if column is not None else ():
+        for fact, value in _said(column).items() if column is not None else ():
             if columns.implied.get(fact, "corrected") == "corrected":
                 columns.implied[fact] = value
 
 
-def _said(heading: Heading) -> dict[str, str]:
-    """Facts about the test that one heading tells."""
-    said = {"measured_at": heading.place, "correction": heading.correction}
+def _said(column: Column) -> dict[str, str]:
+    """Facts about the test that the heading of one column tells."""
+    said = {"measured_at": column.heading.place, "correction": column.heading.correction}
     return {fact: value for fact, value in said.items() if value is not None}
 
 
-__all__ = ["CORE", "Column", "Columns", "match_columns"]
+__all__ = ["CORE", "Column", "Columns", "geared", "match_columns"]

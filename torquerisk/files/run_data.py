@@ -9,26 +9,27 @@ import numpy.typing as npt
 
 from torquerisk.case import CHANNELS
 from torquerisk.errors import InputError
+from torquerisk.files import pulls as find
 from torquerisk.files.headings import words_of
 from torquerisk.files.pulls import Pull
 from torquerisk.files.run_columns import CORE, Column, Columns
-from torquerisk.files.run_rows import choose_rows, put_in_order
+from torquerisk.files.run_rows import (
+    choose_rows,
+    drop_maxima,
+    drop_rates,
+    drop_speed_spikes,
+    drop_stopped,
+    put_in_order,
+)
 from torquerisk.files.table import Table
 from torquerisk.files.text import count_of, quoted
-from torquerisk.quantities import RPM, Array
+from torquerisk.quantities import Array
 
 FEW_CELLS = 0.05
 """Share of a column's cells that may be faulty, each then a gap [1]."""
 
 AGREEMENT = 0.03
 """How closely power must agree with torque times speed [1]."""
-
-STOPPED = 200 * RPM
-"""Speed below which no engine runs [rad/s]."""
-
-RATES = frozenset((1, 2, 4, 5, 8, 10, 16, 20, 25, 32, 40, 50, 64, 80, 100, 125, 128, 200, 250, 256,
-                   400, 500, 512, 800, 1000, 2000, 5000, 10000))  # fmt: skip
-"""Sample rates of loggers [Hz]."""
 
 NAMELESS = frozenset(
     (
@@ -74,6 +75,8 @@ class Data:
     """The pulls of a log, the one that is read first; none for a table of speeds."""
     lines_of_pulls: tuple[tuple[int, int], ...] = ()
     """First and last line of each pull."""
+    at_engine_speed: bool = False
+    """Whether power shows that torque goes with engine speed."""
 
     def keep(self, rows: npt.NDArray[Any]) -> None:
         """Keep only these rows, in this order (indices or a mask)."""
@@ -81,11 +84,21 @@ class Data:
         self.lines = self.lines[rows]
 
 
-def read_data(table: Table, columns: Columns, ambient: float, name: str, pull: int = 1) -> Data:
-    """Speed, torque and the other channels of a table, row by row of rising speed.
+@dataclass(frozen=True, kw_only=True)
+class Told:
+    """What is told beside the columns."""
 
-    pull: which pull of a log, from 1 for the best.
-    """
+    ambient: float = 101325.0
+    """[Pa]"""
+    divided: float = 1.0
+    """What torque in the file is to be divided by to go with engine speed [1]."""
+    pull: int = 1
+    """Which pull of a log, from 1 for the best."""
+
+
+def read_data(table: Table, columns: Columns, told: Told, name: str) -> Data:
+    """Speed, torque and the other channels of a table, row by row of rising speed."""
+    ambient = told.ambient
     _need_core(columns, name)
     _refuse_hidden_decimals(table, columns, name)
     channels: dict[str, Array] = {}
@@ -97,19 +110,25 @@ def read_data(table: Table, columns: Columns, ambient: float, name: str, pull: i
         values = _column(table, column, ambient, name, doubts)
         if values is not None:
             channels[channel] = values
+    for one, other in columns.twins:
+        values = _column(table, other, ambient, name, [])
+        if values is not None:
+            _refuse_differing(channels[one.channel], values, f"{name}: {one.label}", other)
     data = Data(
         channels=channels, lines=np.asarray(table.lines, float), record=record, doubts=doubts
     )
-    _drop_rates(data, table)
-    _drop_stopped(data)
-    _torque_from_power(data)
+    drop_rates(data, table)
+    drop_stopped(data)
+    _torque_from_power(data, told.divided)
     for channel in ("speed", "torque"):
         _check_range(data, channel, name)
+    _bridge_speed(data)
     _drop_gaps(data, name)
-    _drop_maxima(data)
+    drop_speed_spikes(data)
+    drop_maxima(data)
     _refuse_negative(data, name)
-    choose_rows(data, name, pull)
-    _compare_power(data, name)
+    choose_rows(data, name, told.pull)
+    _compare_power(data, name, told.divided)
     _channel_ranges(data, name)
     put_in_order(data)
     return data
@@ -117,10 +136,14 @@ def read_data(table: Table, columns: Columns, ambient: float, name: str, pull: i
 
 def _need_core(columns: Columns, name: str) -> None:
     if "speed" not in columns.used:
-        raise InputError(f"{name} has no column of engine speed; head one 'engine speed [rpm]'.")
+        raise InputError(
+            f"{name} has no column of engine speed; head one 'engine speed [rpm]', or say which it "
+            'is with --column "HEADING=speed [rpm]" or on the page under As read.'
+        )
     if not {"torque", "power"} & set(columns.used):
         raise InputError(
-            f"{name} has no column of torque or power; head one 'torque [N·m]' or 'power [kW]'."
+            f"{name} has no column of torque or power; head one 'torque [N·m]' or 'power [kW]', or "
+            'say which it is with --column "HEADING=torque [N*m]" or on the page under As read.'
         )
 
 
@@ -184,30 +207,14 @@ def _column(
     return column.sign * (values + column.ambient * ambient)
 
 
-def _drop_rates(data: Data, table: Table) -> None:
-    """Leave out a first row of sample rates: only such numbers, and a speed far off the next."""
-    first = [c.values[0] for c in table.columns if np.isfinite(c.values[0])]
-    speed = data.channels["speed"]
-    steps = np.abs(np.diff(speed[np.isfinite(speed)]))
-    if len(steps) < 3 or not set(first) <= RATES:
-        return
-    if steps[0] > 3 * np.median(steps[1:]):
-        data.doubts.append(
-            f"Line {int(data.lines[0])} was left out: it holds sample rates, not a reading."
+def _refuse_differing(values: Array, twin: Array, label: str, other: Column) -> None:
+    """Refuse two columns of one quantity in two units where they differ."""
+    off = np.abs(values - twin) > AGREEMENT * np.nanmax(np.abs(values))
+    if off.mean() > FEW_CELLS:
+        raise InputError(
+            f"{label} and {other.label} stand for the same but differ; say which one to use with "
+            f'--column "{other.heading.text}={other.channel}", or on the page under As read.'
         )
-        data.keep(np.arange(1, len(data.lines)))
-
-
-def _drop_stopped(data: Data) -> None:
-    """Leave out rows in which the engine does not run, unless that is nearly all of them."""
-    speed = data.channels["speed"]
-    stopped = np.abs(speed) < STOPPED
-    if stopped.any() and stopped.mean() < 0.9:
-        data.doubts.append(
-            f"{count_of(int(stopped.sum()), 'row')} below {STOPPED / RPM:.0f} rpm left out, the "
-            f"first in line {int(data.lines[int(np.argmax(stopped))])}: the engine does not run."
-        )
-        data.keep(~stopped)
 
 
 def _refuse_negative(data: Data, name: str) -> None:
@@ -219,29 +226,16 @@ def _refuse_negative(data: Data, name: str) -> None:
         )
 
 
-def _drop_maxima(data: Data) -> None:
-    """Leave out a last row without a word that only repeats the highest speed and torque."""
-    speed, torque = data.channels["speed"], data.channels["torque"]
-    if len(speed) < 5:
-        return
-    highest = all(abs(v[-1] / v[:-1].max() - 1) < 1e-3 for v in (speed, torque) if v[:-1].max() > 0)
-    if highest and speed[-1] <= speed[-2] * (1 + 1e-9) and torque[-2] < 0.98 * torque[-1]:
-        data.doubts.append(
-            f"Line {int(data.lines[-1])} was left out: it repeats the highest speed and torque of "
-            "the rows above and so holds their maxima, not a reading."
-        )
-        data.keep(np.arange(len(speed) - 1))
-
-
-def _torque_from_power(data: Data) -> None:
+def _torque_from_power(data: Data, divided: float) -> None:
     """Torque from power where it is missing."""
     power = data.channels.get("power")
     if power is None:
         return
-    from_power = power / data.channels["speed"]
+    from_power = power / data.channels["speed"] * divided
     torque = data.channels.get("torque")
     if torque is None:
-        data.channels["torque"] = from_power
+        data.channels["torque"] = from_power / divided
+        data.at_engine_speed = True
         del data.channels["power"]
         data.doubts.append("Torque was worked out from power and speed.")
         return
@@ -254,15 +248,16 @@ def _torque_from_power(data: Data) -> None:
         )
 
 
-def _compare_power(data: Data, name: str) -> None:
+def _compare_power(data: Data, name: str, divided: float) -> None:
     """Power, where both are there, against torque times speed."""
     power = data.channels.pop("power", None)
     if power is None:
         return
-    torque, from_power = data.channels["torque"], power / data.channels["speed"]
+    torque, from_power = data.channels["torque"], power / data.channels["speed"] * divided
     both = np.isfinite(torque) & np.isfinite(from_power)
     if both.any():
         _compare(torque, from_power, both, data, name)
+        data.at_engine_speed = divided == 1.0
 
 
 def _compare(
@@ -285,7 +280,10 @@ def _compare(
     if np.all(np.abs(ratios / middle - 1) < AGREEMENT):
         near = sorted((abs(middle / factor - 1), words) for factor, words in _MIX_UPS)
         likely = [words for off_by, words in near if off_by < 0.02][:2]
-        reason = "; or ".join(likely) or "check the units of torque, power and speed"
+        reason = "; or ".join(likely) or (
+            "check the units of torque, power and speed, and whether torque goes with wheel speed "
+            "(referred_to: wheel, gear_ratio, final_drive)"
+        )
         raise InputError(
             f"{name}: power is {middle:.4g} times torque times speed ({first}), but they must "
             f"agree within 3 %; {reason}."
@@ -293,6 +291,25 @@ def _compare(
     raise InputError(
         f"{name}: {first}, and they must agree within 3 % ({count_of(int(bad.sum()), 'row')} of "
         f"{int(both.sum())} disagree); correct them, or leave one of the two columns out."
+    )
+
+
+def _bridge_speed(data: Data) -> None:
+    """Speed by straight lines at rows of torque in a log that writes each channel in rows of its
+    own."""
+    speed, torque = np.isfinite(data.channels["speed"]), np.isfinite(data.channels["torque"])
+    wanted = torque & ~speed
+    if wanted.sum() < 0.5 * torque.sum() or speed.sum() < find.LOG_ROWS:
+        return
+    at = np.flatnonzero(speed)
+    apart = int(np.percentile(np.diff(at), 99)) + 1
+    after = np.clip(np.searchsorted(at, np.arange(len(speed))), 1, len(at) - 1)
+    wanted &= at[after] - at[after - 1] <= apart
+    values = np.interp(np.arange(len(speed)), at, data.channels["speed"][at])
+    data.channels["speed"] = np.where(wanted, values, data.channels["speed"])
+    data.doubts.append(
+        f"Speed and torque stand in rows of their own: at {count_of(int(wanted.sum()), 'row')} of "
+        f"torque speed was bridged by straight lines over at most {apart} rows."
     )
 
 

@@ -2,19 +2,20 @@
 
 import hashlib
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from pathlib import Path
 from typing import TypeVar
 
 import numpy as np
 
 from torquerisk.case import CHANNELS, Notice, Run
+from torquerisk.case.gearing import divisor
 from torquerisk.errors import InputError
 from torquerisk.files.facts import Facts, read_facts
 from torquerisk.files.parquet import is_parquet, parquet_table
 from torquerisk.files.pulls import Pull
-from torquerisk.files.run_columns import Columns, match_columns
-from torquerisk.files.run_data import ambient_of, read_data
+from torquerisk.files.run_columns import Columns, geared, match_columns
+from torquerisk.files.run_data import Told, ambient_of, read_data
 from torquerisk.files.run_table import tables
 from torquerisk.files.table import Table
 from torquerisk.files.text import MAX_RUN_BYTES, brief, check_size, count_of, decode, read_bytes
@@ -34,36 +35,44 @@ class Reading:
     """The pulls of a log, the best first, each with its first and last line."""
 
 
-def load_run(path: str | Path, columns: Mapping[str, str] | None = None, *, pull: int = 1) -> Run:
-    """The run of a CSV or Parquet file.
+@dataclass(frozen=True, kw_only=True)
+class How:
+    """What is told of how a run file is to be read, beside what it says itself."""
 
-    columns: channel name to heading, to say which of two columns stands for a channel.
-    pull: which pull of a log in time, from 1 for that of the most torque over speed.
+    columns: Mapping[str, str] = field(default_factory=dict)
+    """What columns are to be read as, by heading or number: see `run_columns.as_said`."""
+    pull: int = 1
+    """Which pull of a log, from 1 for that of the most torque over speed."""
+    test: Mapping[str, float | str | None] = field(default_factory=dict)
+    """Facts about the test that stand in where the file states none."""
+
+
+PLAINLY = How()
+
+
+def load_run(path: str | Path, how: How = PLAINLY) -> Run:
+    """The run of a CSV or Parquet file.
 
     Raises InputError with one sentence that names the file, the line, what was found and what to
     do.
     """
     data = read_bytes(path, "a run file such as run.csv", MAX_RUN_BYTES)
-    return run_from_bytes(data, Path(path).name, columns, pull=pull)
+    return run_from_bytes(data, Path(path).name, how)
 
 
-def run_from_bytes(
-    data: bytes, name: str, columns: Mapping[str, str] | None = None, *, pull: int = 1
-) -> Run:
+def run_from_bytes(data: bytes, name: str, how: How = PLAINLY) -> Run:
     """The run in the bytes of a CSV or Parquet file; `name` is what messages call it."""
-    return reading_of(data, name, columns, pull=pull).run
+    return reading_of(data, name, how).run
 
 
-def reading_of(
-    data: bytes, name: str, columns: Mapping[str, str] | None = None, *, pull: int = 1
-) -> Reading:
+def reading_of(data: bytes, name: str, how: How = PLAINLY) -> Reading:
     """The run in the bytes of a file, with what each column was taken for and the pulls found."""
     name = brief(name)
     found, encoding = _tables(data, name)
     digest = hashlib.sha256(data).hexdigest()
 
     def read(table: Table) -> Reading:
-        return _reading(table, encoding, name, dict(columns or {}), digest, pull)
+        return _reading(table, encoding, name, how, digest)
 
     return _agreed(found, read, lambda reading: _arrays(reading.run), name)
 
@@ -82,7 +91,7 @@ def read_limit_table(source: str | Path | bytes, name: str = "limit table") -> t
 
     def read(table: Table) -> tuple[Array, Array]:
         columns = _columns(table, {}, name, limit_table=True)
-        channels = read_data(table, columns, 101325.0, name).channels
+        channels = read_data(table, columns, Told(), name).channels
         if len(channels["speed"]) < 2:
             raise InputError(f"{name} has one usable row, but a table needs at least 2 speeds.")
         return channels["speed"], channels["torque"]
@@ -126,10 +135,10 @@ def _agreed(
 
 
 def _columns(
-    table: Table, choose: dict[str, str], name: str, *, limit_table: bool = False
+    table: Table, by_hand: Mapping[str, str], name: str, *, limit_table: bool = False
 ) -> Columns:
     try:
-        return match_columns(table.headings, choose, limit_table=limit_table)
+        return match_columns(table.headings, by_hand, limit_table=limit_table)
     except InputError as error:
         raise InputError(f"{name}: {str(error).rstrip('.')}.") from None
 
@@ -138,19 +147,22 @@ def _arrays(run: Run) -> dict[str, Array]:
     return {"speed": run.speed, "torque": run.torque, **run.channels}
 
 
-def _reading(
-    table: Table, encoding: str, name: str, choose: dict[str, str], digest: str, pull: int
-) -> Reading:
-    columns = _columns(table, choose, name)
+def _reading(table: Table, encoding: str, name: str, how: How, digest: str) -> Reading:
+    columns = _columns(table, how.columns, name)
     try:
         stated, told, spoken = read_facts(table.remarks)
+        record = [encoding, *told]
+        facts = _with_implied(stated, columns.implied, record, name)
+        given = {**how.test, **facts}.get
+        geared(columns, given)
+        divided = divisor(given) if given("referred_to") == "wheel" else 1.0
     except InputError as error:
-        raise InputError(f"{name}: {error}") from None
-    record = [encoding, *told]
-    facts = _with_implied(stated, columns.implied, record, name)
+        raise InputError(f"{name}: {str(error).removeprefix(f'{name}: ').rstrip('.')}.") from None
     doubts = [*spoken, *table.record, *columns.doubts]
     ambient = ambient_of(facts, doubts, columns)
-    data = read_data(table, columns, ambient, name, pull)
+    data = read_data(table, columns, Told(ambient=ambient, divided=divided, pull=how.pull), name)
+    if data.at_engine_speed and facts.get("measured_at") in ("hub", "wheel"):
+        facts["referred_to"] = "engine"
     doubts += data.doubts[:]
     speed, torque = data.channels.pop("speed"), data.channels.pop("torque")
     used = f"{count_of(len(speed), 'row')} used."
@@ -178,7 +190,7 @@ def _meanings(table: Table, columns: Columns) -> tuple[tuple[str, str, str], ...
         (
             " ".join(t for t in texts if t),
             CHANNELS[used[i].channel].label if i in used else "",
-            used[i].unit.spelling if i in used else "",
+            used[i].unit_in_words if i in used else "",
         )
         for i, texts in enumerate(table.headings)
     )
@@ -223,4 +235,4 @@ def _correction(
         record.append(f"The headings say correction: {standard}.")
 
 
-__all__ = ["Reading", "load_run", "read_limit_table", "reading_of", "run_from_bytes"]
+__all__ = ["How", "Reading", "load_run", "read_limit_table", "reading_of", "run_from_bytes"]

@@ -15,10 +15,20 @@ from torquerisk.quantities import RPM, Array
 
 if TYPE_CHECKING:
     from torquerisk.files.run_data import Data
+    from torquerisk.files.table import Table
 
 SHORT_GAP = 3
 """The longest gap in an optional channel that is bridged [rows]."""
+FEW_SPIKES, FEW_DROPOUTS = 0.05, 1 / 16
+"""Share of rows that may be left out for a speed off its neighbours, or for torque of 0 or less
+[1]."""
 _SAME_SPEED = 1e-9
+STOPPED = 200 * RPM
+"""Speed below which no engine runs [rad/s]."""
+
+RATES = frozenset((1, 2, 4, 5, 8, 10, 16, 20, 25, 32, 40, 50, 64, 80, 100, 125, 128, 200, 250, 256,
+                   400, 500, 512, 800, 1000, 2000, 5000, 10000))  # fmt: skip
+"""Sample rates of loggers [Hz]."""
 
 
 def choose_rows(data: Data, name: str, pull: int) -> None:
@@ -55,9 +65,71 @@ def _refuse_steps_back(data: Data, back: Array, name: str) -> None:
         )
 
 
+def drop_rates(data: Data, table: Table) -> None:
+    """Leave out a first row of sample rates: only such numbers, and a speed far off the next."""
+    first = [c.values[0] for c in table.columns if np.isfinite(c.values[0])]
+    speed = data.channels["speed"]
+    steps = np.abs(np.diff(speed[np.isfinite(speed)]))
+    if len(steps) < 3 or not set(first) <= RATES:
+        return
+    if steps[0] > 3 * np.median(steps[1:]):
+        data.doubts.append(
+            f"Line {int(data.lines[0])} was left out: it holds sample rates, not a reading."
+        )
+        data.keep(np.arange(1, len(data.lines)))
+
+
+def drop_stopped(data: Data) -> None:
+    """Leave out rows in which the engine does not run, unless that is nearly all of them."""
+    speed = data.channels["speed"]
+    stopped = np.abs(speed) < STOPPED
+    if stopped.any() and stopped.mean() < 0.9:
+        data.doubts.append(
+            f"{count_of(int(stopped.sum()), 'row')} below {STOPPED / RPM:.0f} rpm left out, the "
+            f"first in line {int(data.lines[int(np.argmax(stopped))])}: the engine does not run."
+        )
+        data.keep(~stopped)
+
+
+def drop_maxima(data: Data) -> None:
+    """Leave out a last row without a word that only repeats the highest speed and torque."""
+    speed, torque = data.channels["speed"], data.channels["torque"]
+    if len(speed) < 5:
+        return
+    highest = all(abs(v[-1] / v[:-1].max() - 1) < 1e-3 for v in (speed, torque) if v[:-1].max() > 0)
+    if highest and speed[-1] <= speed[-2] * (1 + 1e-9) and torque[-2] < 0.98 * torque[-1]:
+        data.doubts.append(
+            f"Line {int(data.lines[-1])} was left out: it repeats the highest speed and torque of "
+            "the rows above and so holds their maxima, not a reading."
+        )
+        data.keep(np.arange(len(speed) - 1))
+
+
+def drop_speed_spikes(data: Data) -> None:
+    """Leave out the few rows in which speed stands far off that before and after."""
+    spike = find.speed_spikes(data.channels["speed"])
+    if spike.any() and spike.sum() <= FEW_SPIKES * len(spike):
+        line = int(data.lines[int(np.argmax(spike))])
+        data.doubts.append(
+            f"{count_of(int(spike.sum()), 'row')} left out, the first in line {line}, in which "
+            f"speed stands more than {find.SPEED_SPIKE / RPM:.0f} rpm off the rows before and "
+            "after: taken for a sensor that dropped out."
+        )
+        data.keep(~spike)
+
+
 def _drop_lifts(data: Data) -> None:
     """Leave out rows with hardly any torque where speed steps back, tell of others."""
     lift = find.lifted(data.channels["torque"])
+    none = lift & (data.channels["torque"] <= 0)
+    if 0 < none.sum() <= FEW_DROPOUTS * len(none):
+        data.doubts.append(
+            f"{count_of(int(none.sum()), 'row')} left out, the first in line "
+            f"{int(data.lines[int(np.argmax(none))])}, in which torque is 0 or less between rows "
+            "under load: taken for a sensor that dropped out or a cut."
+        )
+        data.keep(~none)
+        lift = lift[~none]
     if not lift.any():
         return
     line = int(data.lines[int(np.argmax(lift))])
@@ -143,7 +215,7 @@ def put_in_order(data: Data) -> None:
             "taken for jitter: rows were put in order of speed."
         )
         data.keep(np.argsort(speed, kind="stable"))
-    if len(speed) > find.SMOOTH_ROWS:
+    if len(speed) > (find.SMOOTH_PULL if data.pulls else find.SMOOTH_ROWS):
         _smooth(data)
     _average_equal_speeds(data)
     _bridge_gaps(data)
@@ -249,4 +321,12 @@ def _bridge_gaps(data: Data) -> None:
         )
 
 
-__all__ = ["choose_rows", "in_words", "put_in_order"]
+__all__ = [
+    "choose_rows",
+    "drop_maxima",
+    "drop_rates",
+    "drop_speed_spikes",
+    "drop_stopped",
+    "in_words",
+    "put_in_order",
+]

@@ -31,7 +31,8 @@ def _torque_spellings(force: tuple[str, ...], length: tuple[str, ...]) -> tuple[
 _POUND_NAMES = ("lbf", "lb", "lbs", "pound", "pounds")
 _LB_FT = _torque_spellings(_POUND_NAMES, ("ft", "foot", "feet"))
 _LB_IN = _torque_spellings(_POUND_NAMES, ("in", "inch"))
-_RPM = ("rpm", "r/min", "1/min", "min^-1", "min-1", "/min", "rev/min", "revs/min", "U/min")
+_RPM = ("rpm", "r/min", "1/min", "min^-1", "min-1", "/min", "rev/min", "revs/min", "U/min",
+        "tr/min", "giri/min", "omw/min", "varv/min", "obr/min")  # fmt: skip
 
 Row = tuple[str, float, str, tuple[str, ...]]
 """Spelling that messages show, size in SI, pint expression, more spellings."""
@@ -126,7 +127,12 @@ ROWS: dict[Kind, tuple[Row, ...]] = {
     Kind.POWER: (
         ("kW", 1e3, "kilowatt", ()),
         ("W", 1.0, "watt", ("watt", "watts")),
-        ("PS", METRIC_HORSEPOWER, "metric_horsepower", ("CV", "ch", "pk", "metric*hp", "hp(M)")),
+        (
+            "PS",
+            METRIC_HORSEPOWER,
+            "metric_horsepower",
+            ("CV", "ch", "pk", "hk", "KM", "metric*hp", "hp(M)"),
+        ),
         ("hp", HORSEPOWER, "horsepower", ("bhp", "HP", "BHP", "hp(I)", "mechanical*hp")),
     ),
     Kind.PRESSURE: _PRESSURES,

@@ -57,7 +57,7 @@ _TRANSLATE = str.maketrans(
         "℉": "°F",
     }
 )
-_NEVER_FOLDED = ("mPa", "k")
+_NEVER_FOLDED = ("mPa", "k", "km")
 """Spellings that differ from an accepted one by case only, and mean something else."""
 
 
@@ -105,7 +105,7 @@ def unit_of(text: str, kind: Kind) -> Unit | None:
         return None
     key = unit_key(text)
     exact = _table(kind).get(key)
-    if exact is not None or key.startswith(_NEVER_FOLDED[0]) or key == _NEVER_FOLDED[1]:
+    if exact is not None or key.startswith(_NEVER_FOLDED[0]) or key in _NEVER_FOLDED:
         return exact
     return _folded(kind).get(key.casefold())
 

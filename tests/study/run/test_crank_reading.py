@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from torquerisk.case import Engine, Run
+from torquerisk.errors import InputError
 from torquerisk.quantities import RPM
 from torquerisk.study.run.crank_reading import (
     Reading,
@@ -215,3 +216,48 @@ def test_assumed_air_widens_the_reading(
     reading = crank_reading(plain_engine, run(facts))
     by_hand = np.sqrt(0.02**2 + pressure_sd**2 + (temperature_sd / 2) ** 2)
     assert reading.relative_sd == pytest.approx(by_hand, rel=0.02)
+
+
+GEAR = {"gear_ratio": 1.25, "final_drive": 4.0}
+
+
+@pytest.mark.parametrize(
+    ("facts", "torque"),
+    [
+        ({"referred_to": "wheel", **GEAR}, 40.0),
+        ({"referred_to": "engine", **GEAR}, 200.0),
+        ({"referred_to": "engine"}, 200.0),
+    ],
+)
+def test_wheel_torque_is_divided_by_the_gear_once(plain_engine: Engine, facts, torque) -> None:
+    """[NEWTON]: power passes the gear but for its loss, so torque falls as speed rises."""
+    given = {"correction": "none", "measured_at": "wheel", "driveline_loss": 0.0, **facts}
+    reading = crank_reading(plain_engine, run(given))
+    assert reading.torque == pytest.approx(torque)
+    assert "referred-assumed" not in {n.code for n in reading.notices}
+
+
+@pytest.mark.parametrize(
+    ("facts", "says"),
+    [
+        ({"measured_at": "wheel", **GEAR}, "referred_to: engine or wheel"),
+        ({"measured_at": "wheel", "referred_to": "wheel"}, "the gear is not given"),
+        ({"referred_to": "wheel", **GEAR}, "measured_at"),
+        ({"measured_at": "hub", "gear_ratio": 3.0}, "belong together"),
+    ],
+)
+def test_a_gear_that_is_not_clear_is_refused(plain_engine: Engine, facts, says) -> None:
+    """Common practice, no source: most dynos have divided already; twice is wrong by the gear."""
+    with pytest.raises(InputError, match=says):
+        crank_reading(plain_engine, run({"correction": "none", **facts}))
+
+
+def test_torque_that_no_engine_makes_is_refused_at_the_wheel(plain_engine: Engine) -> None:
+    """Common practice, no source: no engine passes 50 bar of brake mean pressure."""
+    wheel = run({"correction": "none", "measured_at": "wheel"})
+    assert "referred-assumed" in {n.code for n in crank_reading(plain_engine, wheel).notices}
+    felt = dataclasses.replace(wheel, torque=wheel.torque * 8)
+    with pytest.raises(InputError, match="which no engine makes"):
+        crank_reading(plain_engine, felt)
+    clear = {**wheel.facts, **GEAR, "referred_to": "wheel"}
+    crank_reading(plain_engine, dataclasses.replace(felt, facts=clear))

@@ -98,7 +98,7 @@ def assumed_and_used(result: Assessment) -> tuple[str, ...]:
     if result.run.channel("intake_temperature") is not None:
         idle.add("charge.intake_temperature")
     if engine.word("test.measured_at") == "crank":
-        idle.add("test.driveline_loss")
+        idle |= {"test.driveline_loss", "test.referred_to"}
     for limit, names in ONLY_OF.items():
         if limit in result.not_assessed:
             idle |= names

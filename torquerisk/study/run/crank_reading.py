@@ -6,7 +6,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from torquerisk.case import Engine, Notice, Run
+from torquerisk.case.gearing import divisor
 from torquerisk.case.sentence import Sentence, Torque
+from torquerisk.errors import InputError
 from torquerisk.physics import dyno
 from torquerisk.quantities import Array
 
@@ -25,6 +27,8 @@ OF_DIESELS = {
 AMBIENT = ("ambient_pressure", "ambient_temperature", "humidity")
 MOST_SPEEDS = 48
 """Runs with more rows are averaged into this many even bands of speed."""
+MOST_BMEP = 50e5
+"""Brake mean pressure beyond which torque is not the engine's [Pa]; common practice, no source."""
 LEAST_SHARE = 0.25
 """Torque over the run's greatest below which an error in N*m is told as if at this share."""
 
@@ -111,10 +115,16 @@ def crank_reading(engine: Engine, run: Run) -> Reading:
                     "would settle it.",
                 )
             )
+    divided = divisor(lambda name: facts.given(f"test.{name}"))
+    if divided != 1.0:
+        steps.append(f"torque at the {place} divided by {divided:.4g} turns of the crank")
     inertia, acceleration = _inertia(facts, run, steps, notices)
     torque = np.asarray(
-        dyno.crank_torque(run.torque, factor, loss_share, inertia, acceleration), dtype=float
+        dyno.crank_torque(run.torque / divided, factor, loss_share, inertia, acceleration),
+        dtype=float,
     )
+    if place != "crank" and not facts.has("test.referred_to"):
+        notices.append(_referred(facts, float(np.max(torque))))
     error = facts.value("test.torque_error").value
     inertia_part = np.abs(inertia * acceleration) * facts.declaration("test.inertia").spread_given
     # An error of inertia torque is one in N*m: where the run is near 0 N*m it says nothing of the
@@ -134,6 +144,26 @@ def crank_reading(engine: Engine, run: Run) -> Reading:
         as_given=engine,
         steps=tuple(steps) or ("taken as read",),
         notices=tuple(notices),
+    )
+
+
+def _referred(facts: Engine, torque: float) -> Notice:
+    """Told where nobody said what wheel torque is referred to; refused where no engine makes it.
+
+    torque: the greatest at the crank [N*m].
+    """
+    bmep = 4 * np.pi * torque / facts.swept_volume_total
+    place = facts.word("test.measured_at")
+    if bmep > MOST_BMEP:
+        raise InputError(
+            f"torque at the {place}, taken as referred to engine speed, comes to {torque:.0f} N·m "
+            f"at the crank, {bmep / 1e5:.0f} bar of mean pressure, which no engine makes; if it is "
+            "as the wheel feels it, give referred_to: wheel, gear_ratio and final_drive."
+        )
+    return Notice(
+        "referred-assumed",
+        f"Torque at the {place} is taken as referred to engine speed, as most dynos print it; if "
+        "it is as the wheel feels it, give referred_to: wheel, gear_ratio and final_drive.",
     )
 
 

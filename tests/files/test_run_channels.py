@@ -1,0 +1,135 @@
+"""Columns of a run file: channels, units, and what a person says of them."""
+
+import math
+
+import numpy as np
+import pytest
+from plain_run import LB_FT, SPEED, TORQUE, read, refused
+
+from torquerisk.case import CHANNELS, Run
+from torquerisk.files.exports import run_csv
+from torquerisk.quantities import RPM
+
+ROWS = "".join(f"{n:g};{t:g};{{}}\n" for n, t in zip(SPEED, TORQUE, strict=True))
+
+
+@pytest.mark.parametrize(
+    ("heading", "cell", "channel", "si"),
+    [
+        ("MAP [kPa]", "150", "manifold_pressure", 150e3),
+        ("manifold pressure [bar abs]", "1.5", "manifold_pressure", 150e3),
+        ("boost [bar]", "0.5", "manifold_pressure", 50e3 + 101325),
+        ("Boost (psi)", "10", "manifold_pressure", 68947.57293 + 101325),
+        ("boost [bar abs]", "1.5", "manifold_pressure", 150e3),
+        ("MAP [barg]", "0.5", "manifold_pressure", 50e3 + 101325),
+        ("exhaust back pressure [kPa gauge]", "50", "exhaust_pressure", 50e3 + 101325),
+        ("ignition advance [deg]", "12", "ignition_advance", math.radians(12)),
+        ("Spark timing (°BTDC)", "12", "ignition_advance", math.radians(12)),
+        ("ignition [deg ATDC]", "-12", "ignition_advance", math.radians(12)),
+        ("CA50 [deg]", "12", "ca50", math.radians(12)),
+        ("MFB50 [° aTDC]", "12", "ca50", math.radians(12)),
+        ("CA50 [deg before TDC]", "-12", "ca50", math.radians(12)),
+        ("lambda", "0.88", "lambda_", 0.88),
+        ("AFR (petrol)", "14.7", "lambda_", 1.0),
+        ("IAT [°C]", "40", "intake_temperature", 313.15),
+        ("Charge temperature / K", "313.15", "intake_temperature", 313.15),
+        ("intake air temp (F)", "104", "intake_temperature", 313.15),
+        ("coolant temp [degC]", "90", "coolant_temperature", 363.15),
+        ("Coolant Pressure [bar]", "1.2", "coolant_pressure", 120e3),
+        ("coolant pressure [kPa abs]", "220", "coolant_pressure", 220e3 - 101325),
+        ("fuel pressure [bar]", "4", "fuel_pressure", 4e5),
+        ("oil_pressure_kpa", "400", "oil_pressure", 4e5),
+        ("oil temperature, °C", "110", "oil_temperature", 383.15),
+        ("peak cylinder pressure [bar]", "90", "peak_pressure", 9e6),
+        ("ethanol [%]", "30", "ethanol_share", 0.3),
+        ("injector duty [%]", "85", "injector_duty", 0.85),
+        ("time [ms]", "1500", "time", 1.5),
+    ],
+)
+def test_channels_by_name_and_unit(heading, cell, channel, si):
+    """Common practice, no source: what loggers call their channels. 101,325 Pa: ISO 2533."""
+    run = read(f"rpm;torque [N·m];{heading}\n{ROWS.replace('{}', cell)}")
+    assert run.channels[channel] == pytest.approx([si] * 4, rel=1e-9)
+    assert any("read as" in line and heading.split("[")[0].strip() in line for line in run.record)
+
+
+def test_every_channel_of_a_run_has_a_heading_that_reads_back():
+    """Identity: a channel that cannot be read from a file would be dead."""
+    speed = np.array(SPEED) * RPM
+    channels = {
+        name: np.full(4, 0.5 * (max(d.low, -10.0) + min(d.high, 1e5 if d.high > 1e4 else d.high)))
+        for name, d in CHANNELS.items()
+        if name not in ("speed", "torque", "power")
+    }
+    run = Run(speed=speed, torque=np.array(TORQUE), channels=channels)
+    again = read(run_csv(run))
+    assert set(again.channels) == set(channels)
+
+
+def test_stated_ambient_pressure_makes_boost_absolute():
+    """Identity: absolute = gauge + ambient, the file's own ambient before the standard one."""
+    text = "# barometer: 950 hPa\nrpm;torque [N·m];boost [kPa]\n" + ROWS.replace("{}", "50")
+    assert read(text).channels["manifold_pressure"] == pytest.approx([145e3] * 4)
+
+
+TWO = "rpm;torque [N·m];engine torque [N·m]\n2000;1;2\n3000;1;2\n4000;1;2\n"
+
+
+@pytest.mark.parametrize(
+    ("text", "said", "channel", "value"),
+    [
+        (TWO, {"engine torque [N·m]": "torque"}, "torque", 2.0),
+        (TWO, {"3": "torque"}, "torque", 2.0),
+        (TWO, {"torque [N·m]": ""}, "torque", 2.0),
+        (TWO, {"torque [N·m]": "torque [lb*ft]"}, "torque", LB_FT),
+        ("rpm;effort;x\n2;5;1\n3;5;1\n4;5;1\n", {"1": "speed [krpm]", "2": "torque [daNm]"},
+         "torque", 50.0),
+        ("rpm;Nm;boost [bar]\n2000;5;1\n3000;5;1\n4000;5;1\n",
+         {"boost [bar]": "manifold pressure [bar abs]"}, "manifold_pressure", 1e5),
+        ("rpm;Nm;boost [kPa]\n2000;5;100\n3000;5;100\n4000;5;100\n",
+         {"boost [kPa]": "manifold pressure"}, "manifold_pressure", 201325.0),
+    ],
+)  # fmt: skip
+def test_meaning_and_unit_are_as_said_by_hand(text, said, channel, value):
+    """Identity: what a person says of a column wins over its heading; the rest stays as it was."""
+    run = read(text, columns=said)
+    values = run.torque if channel == "torque" else run.channels[channel]
+    assert values == pytest.approx([value] * 3)
+    assert any("as was said by hand" in line for line in run.record) == any(said.values())
+
+
+def test_place_and_correction_stay_where_only_the_unit_is_said():
+    """Identity: a unit says nothing of where torque was measured."""
+    text = "rpm;SAE wheel torque [N·m]\n2000;1\n3000;1\n4000;1\n"
+    run = read(text, columns={"2": "torque [lb*ft]"})
+    assert (run.facts["measured_at"], run.facts["correction"]) == ("wheel", "J1349")
+
+
+@pytest.mark.parametrize(
+    ("said", "says"), [({"no": "torque"}, "no column has that"), ({"2": "effort"}, "no channel")]
+)
+def test_what_is_said_by_hand_must_be_known(said, says):
+    """Identity: a misspelled heading or channel is refused, not passed over."""
+    assert says in refused(TWO, columns=said)
+
+
+@pytest.mark.parametrize(
+    ("heads", "other", "torque"),
+    [
+        ("torque (Nm);torque (lb-ft)", 300 / LB_FT, 300),
+        ("power [kW];power [PS]", 300 / 0.73549875, 1e6 / (3000 * RPM) * 0.3),
+        ("engine torque [Nm];wheel torque [Nm]", 250, 300),
+        ("torque corr. [Nm];torque uncorr. [Nm]", 291, 291),
+    ],
+)
+def test_of_two_columns_the_clear_one_is_taken(heads, other, torque):
+    """Identity: two units agree; crank beats wheel, uncorrected beats corrected."""
+    rows = "".join(f"{n};300;{other:.4f}\n" for n in (2999, 3000, 3001))
+    assert read(f"rpm;{heads}\n{rows}").torque[1] == pytest.approx(torque, rel=1e-6)
+
+
+def test_one_quantity_in_two_units_must_agree():
+    """Identity: columns that cannot both be right are refused, with the option that chooses."""
+    text = "rpm;torque (Nm);torque (lb-ft)\n2000;300;300\n3000;300;300\n4000;300;300\n"
+    assert '--column "torque (lb-ft)=torque"' in refused(text)
+    assert "which one to use with --column" in refused(TWO)

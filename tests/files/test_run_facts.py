@@ -1,0 +1,120 @@
+"""Facts about the test in a run file: on top, in headings, of gear and tyre."""
+
+import numpy as np
+import pytest
+from plain_run import COMMA, FACTS, LB_FT, PLAIN, SPEED, TORQUE, read, refused
+
+from torquerisk.quantities import RPM
+
+
+def test_facts_on_top():
+    """Source: design.md section 6: `# key: value` lines on top of the run."""
+    run = read(FACTS + PLAIN)
+    assert run.facts == {
+        "correction": "J1349",
+        "measured_at": "wheel",
+        "driveline_loss": 0.15,
+        "sweep_rate": pytest.approx(300 * RPM),
+        "inertia": 0.2,
+        "ambient_pressure": pytest.approx(100100.0),
+        "ambient_temperature": pytest.approx(297.15),
+        "humidity": pytest.approx(0.4),
+    }
+    assert any("'operator' is 'nobody'" in line for line in run.record)
+    semicolons = FACTS.replace("\n", ";;\n") + COMMA
+    assert read(semicolons).facts == run.facts
+    quoted = "".join(f'"{line}",,\n' for line in FACTS.splitlines()) + PLAIN
+    assert read(quoted).facts == run.facts
+
+
+@pytest.mark.parametrize(
+    ("fact", "says"),
+    [
+        ("# correction: magic", "correction in line 1 is 'magic', but must be one of none, J1349"),
+        ("# driveline loss: 15", "driveline loss in line 1 is 1500 %"),
+        ("# ambient pressure: 100", "without a unit"),
+        ("# ambient pressure: 100 °C", "no known unit of pressure"),
+        ("# ambient pressure: 1 bar gauge", "absolute pressure is needed"),
+        ("# measured at: moon", "one of crank, hub, wheel"),
+        ("# correction: none\n# correction: J1349", "stated twice"),
+    ],
+)
+def test_bad_facts_are_refused(fact, says):
+    """Common practice, no source: a fact that cannot be used must not be passed over."""
+    assert says in refused(f"{fact}\n{PLAIN}")
+
+
+def test_headings_tell_facts_and_contradictions_are_refused():
+    """Common practice, no source: 'wheel torque' says where, 'uncorrected' says how."""
+    wheel = PLAIN.replace("torque [N·m]", "wheel torque [N·m]")
+    assert read(wheel).facts == {"measured_at": "wheel"}
+    assert "a heading says wheel" in refused("# measured at: crank\n" + wheel)
+    raw = PLAIN.replace("torque [N·m]", "torque (uncorrected) [N·m]")
+    assert read(raw).facts == {"correction": "none"}
+    assert "heading says uncorrected" in refused("# correction: J1349\n" + raw)
+    corrected = PLAIN.replace("torque [N·m]", "corrected torque [N·m]")
+    assert any("not by which standard" in line for line in read(corrected).record)
+    assert "heading says corrected" in refused("# correction: none\n" + corrected)
+    assert read("# correction: DIN 70020\n" + corrected).facts == {"correction": "DIN70020"}
+    sae = PLAIN.replace("torque [N·m]", "SAE torque (ft-lbs)")
+    assert read(sae).facts == read("# correction: SAE\n" + sae).facts == {"correction": "J1349"}
+    assert "heading says J1349" in refused("# correction: STD\n" + sae)
+    assert read(sae).torque == pytest.approx(np.array(TORQUE) * LB_FT, rel=1e-12)
+    horses = read("rpm,WHP\n2000,50\n3000,75\n4000,100\n")
+    assert horses.facts == {"measured_at": "wheel", "referred_to": "engine"}
+    assert horses.torque == pytest.approx([50 * 745.69987 / (2000 * RPM)] * 3, rel=1e-8)
+
+
+GEAR = "# gear ratio: 1.25\n# final drive: 4\n"
+"""Five turns of the crank for one of the wheel."""
+TYRE = GEAR + "# tyre radius: 300 mm\n"
+
+
+@pytest.mark.parametrize(
+    ("facts", "heads", "size"),
+    [
+        (TYRE, "road speed [km/h]", 2 * np.pi * 0.3 / 5 * 60 / 1000),
+        (TYRE, "speed [mph]", 2 * np.pi * 0.3 / 5 * 60 / 1609.344),
+        (GEAR, "wheel speed [rpm]", 1 / 5),
+    ],
+)
+def test_engine_speed_from_the_wheel(facts, heads, size):
+    """Identity: a wheel of 2 pi r rolls that far a turn; the crank turns gear times axle more."""
+    rows = "".join(f"{n * size:.8f};200\n" for n in SPEED)
+    run = read(f"{facts}{heads};torque [N·m]\n{rows}")
+    assert run.speed / RPM == pytest.approx(SPEED, rel=1e-6)
+    assert any("slip" in notice.text for notice in run.notices)
+
+
+@pytest.mark.parametrize(
+    ("text", "says"),
+    [
+        ("road speed [km/h];Nm\n50;1\n60;1\n70;1\n", "gear_ratio and final_drive and tyre_radius"),
+        (GEAR + "road speed [km/h];Nm\n50;1\n60;1\n70;1\n", "give tyre_radius"),
+        ("roller speed [rpm];Nm\n500;1\n600;1\n700;1\n", "'roller'"),
+        ("# gear ratio: 3\n# referred to: wheel\nwheel speed [rpm];wheel torque [Nm]\n"
+         "500;1\n600;1\n700;1\n", "belong together"),
+        (GEAR + "# referred to: wheel\nrpm;Nm\n2000;1\n3000;1\n4000;1\n", "give measured_at"),
+    ],
+)  # fmt: skip
+def test_half_a_gear_is_refused(text, says):
+    """Identity: what is needed is asked for by name, never guessed."""
+    assert says in refused(text)
+
+
+def test_power_shows_what_torque_is_referred_to():
+    """Identity: P = T omega at the engine's speed, or T over the gear where the wheel feels it."""
+    rows = "".join(f"{n};{{}};{200 * n * RPM / 1e3:.6f}\n" for n in SPEED)
+    heads = "rpm;wheel torque [N·m];wheel power [kW]\n"
+    engine = read(heads + rows.format(*[200] * 4))
+    assert engine.facts == {"measured_at": "wheel", "referred_to": "engine"}
+    felt = heads + rows.format(*[1000] * 4)
+    assert "referred_to: wheel" in refused(felt)
+    said = GEAR + "# referred to: wheel\n"
+    assert read(said + felt).torque == pytest.approx([1000] * 4)
+    assert read(said + felt).facts["referred_to"] == "wheel"
+    alone = said + "rpm;wheel power [kW]\n" + "".join(
+        f"{n};{200 * n * RPM / 1e3:.6f}\n" for n in SPEED
+    )  # fmt: skip
+    assert read(alone).torque == pytest.approx([200] * 4)
+    assert read(alone).facts["referred_to"] == "engine"
