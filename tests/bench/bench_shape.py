@@ -14,7 +14,6 @@ from torquerisk.study.limit_curve.shape import (
     ShapeAsk,
     SpeedUnit,
     even_breakpoints,
-    frontier,
     shape_limit,
     verify_table,
 )
@@ -30,7 +29,7 @@ CEILING = (
 REACH = np.interp(GRID, [1500, 2500, 3500, 5500, 7000], [180, 380, 400, 380, 280])
 
 
-def ask(objective: Objective, **rules: float) -> ShapeAsk:
+def ask(objective: Objective) -> ShapeAsk:
     return ShapeAsk(
         objective=objective,
         breakpoints=even_breakpoints(1500.0, 7000.0, 32, 50.0, 4500.0),
@@ -39,18 +38,14 @@ def ask(objective: Objective, **rules: float) -> ShapeAsk:
         rise_rate=0.06,
         reference=np.interp(GRID, [1500, 3000, 7000], [250, 390, 250]),
         speed_unit=SpeedUnit.REVOLUTION_PER_MINUTE,
-        **rules,  # type: ignore[arg-type]
     )
 
 
 @pytest.mark.parametrize("objective", list(Objective))
-@pytest.mark.parametrize("rules", [{}, {"slope_change": 0.05}], ids=["plain", "slope"])
 @pytest.mark.parametrize("reach", [None, REACH], ids=["open", "reach"])
-def test_time_of_one_table(
-    objective: Objective, rules: dict[str, float], reach: np.ndarray | None
-) -> None:
+def test_time_of_one_table(objective: Objective, reach: np.ndarray | None) -> None:
     """Median of eleven on the machine at hand."""
-    wanted = ask(objective, **rules)
+    wanted = ask(objective)
     clock, processor = [], []
     for _ in range(11):
         start, used = perf_counter(), process_time()
@@ -58,18 +53,9 @@ def test_time_of_one_table(
         clock.append(perf_counter() - start)
         processor.append(process_time() - used)
     assert verify_table(GRID, CEILING, table, wanted, reach) == []
-    kind = (
-        f"{objective.name} {'slope' if rules else 'plain'} {'open' if reach is None else 'reach'}"
-    )
+    kind = f"{objective.name} {'open' if reach is None else 'reach'}"
     print(
         f"\n{kind:32s} {np.median(processor) * 1e3:6.1f} ms of processor, "
         f"{np.median(clock) * 1e3:.1f} ms by the clock, {table.programs} programs, "
         f"value {table.value:.6g}"
     )
-
-
-def test_time_of_a_frontier() -> None:
-    """Ten accepted chances, most area."""
-    start = perf_counter()
-    shapes = frontier(GRID, [CEILING - 5.0 * k for k in range(10)], REACH, ask(Objective.MOST_AREA))
-    print(f"\nfrontier of {len(shapes)}: {(perf_counter() - start) * 1e3:.0f} ms")

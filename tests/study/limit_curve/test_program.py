@@ -120,7 +120,9 @@ def test_peaks_come_in_the_order_of_their_cost(objective: Objective) -> None:
     if isinstance(goal, LeastChange):
         worth = Worth(weight=goal.weight, curve=goal.target, over=2.0)
         for entry in found:
-            alone = entry.program.best(worth, np.arange(len(judge.speed)))
+            made = program(rules, entry.peak, on_grid, judge.most)
+            assert made is not None
+            alone = made.best(worth, np.arange(len(judge.speed)))
             assert alone is not None
             assert entry.cost == pytest.approx(goal.cost(on_grid(alone.limit)), abs=1e-6)
     again = Search(rules, goal, on_grid, judge.most)

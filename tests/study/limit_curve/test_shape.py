@@ -14,9 +14,7 @@ from torquerisk.study.limit_curve.shape import (
     ShapeAsk,
     ShapeInfeasibleError,
     SpeedUnit,
-    convert_breakpoints,
     even_breakpoints,
-    frontier,
     shape_limit,
     verify_table,
 )
@@ -45,10 +43,7 @@ def ask(**changes: object) -> ShapeAsk:
     "rules",
     [
         {},
-        {"slope_change": 0.05},
-        {"concave": True},
         {"no_dip_before_peak": True},
-        {"fall_rate": 0.02},
         {"torque_resolution": 5.0},
         {"torque_resolution": 0.0},
         {"limit_above_reach": False},
@@ -273,35 +268,6 @@ def test_nothing_acceptable_anywhere_offers_a_table_of_nothing() -> None:
     assert caught.value.nearest.limit.max() == 0.0
 
 
-def test_frontier_keeps_order_and_reports_refusals() -> None:
-    """Metamorphic: a lower ceiling is worth less; a hopeless one comes back as its refusal."""
-    shapes = frontier(GRID, [HUMP, HUMP - 50.0, HUMP * 0.0 - 1.0], None, ask())
-    assert isinstance(shapes[0], Shape)
-    assert isinstance(shapes[1], Shape)
-    assert shapes[0].value > shapes[1].value
-    assert isinstance(shapes[2], ShapeInfeasibleError)
-
-
-def test_conversion_to_own_breakpoints_never_passes_the_table() -> None:
-    """Identity: on any own breakpoints the converted table stays at or under both curves."""
-    table = shape_limit(GRID, HUMP, None, ask())
-    own = np.array([500.0, 1800.0, 2600.0, 3900.0, 4100.0, 5250.0, 6400.0, 8000.0])
-    ceiling = HUMP - 20.0 * (GRID > 6000.0)
-    made = convert_breakpoints((table.breakpoints, table.limit), own, GRID, ceiling)
-    dense = np.linspace(1500.0, 7000.0, 4001)
-    value = np.interp(dense, own, made.limit)
-    assert (value <= np.interp(dense, table.breakpoints, table.limit) + 1e-9).all()
-    assert (value <= np.interp(dense, GRID, ceiling) + 1e-9).all()
-    assert made.limit.min() > 200.0
-
-
-def test_conversion_to_the_same_breakpoints_changes_nothing() -> None:
-    """Identity."""
-    table = shape_limit(GRID, HUMP, None, ask())
-    made = convert_breakpoints((table.breakpoints, table.limit), table.breakpoints, GRID, HUMP)
-    assert made.limit.tolist() == table.limit.tolist()
-
-
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
@@ -312,7 +278,6 @@ def test_conversion_to_the_same_breakpoints_changes_nothing() -> None:
         ({"torque_resolution": -1.0}, "torque_resolution is -1"),
         ({"peak_from": np.inf}, "must be finite"),
         ({"objective": Objective.LEAST_CHANGE}, "reference is missing"),
-        ({"inertia": 0.0}, "inertia is 0"),
     ],
 )
 def test_a_bad_ask_is_refused(changes: dict[str, object], words: str) -> None:
@@ -350,21 +315,6 @@ def test_bad_curves_are_refused(
     """Identity: one sentence that names the input and what was given."""
     with pytest.raises(InputError, match=words):
         shape_limit(GRID, ceiling, reach, ask(**changes))
-
-
-def test_conversion_keeps_the_rules_of_an_ask() -> None:
-    """Identity: with the ask given, the converted table is lawful on its own breakpoints too."""
-    wanted = ask()
-    table = shape_limit(GRID, HUMP, REACH, wanted)
-    own = even_breakpoints(1500.0, 7000.0, 9, 100.0)
-    made = convert_breakpoints(
-        (table.breakpoints, table.limit), own, GRID, HUMP, ask=wanted, reach=REACH
-    )
-    there = ask(breakpoints=own)
-    assert verify_table(GRID, HUMP, made, there, REACH) == []
-    dense = np.linspace(1500.0, 7000.0, 4001)
-    allowed = np.interp(dense, table.breakpoints, table.limit)
-    assert (np.interp(dense, own, made.limit) <= allowed + 1e-9).all()
 
 
 def test_a_rise_of_less_than_one_step_is_told() -> None:

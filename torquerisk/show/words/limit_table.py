@@ -36,9 +36,7 @@ HELD = {
     Binding.RISE: "the steepest rise asked for",
     Binding.NOT_RISING: "the rule that the limit does not rise after its peak",
     Binding.PEAK: "the peak that must not come earlier",
-    Binding.FALL: "the steepest fall asked for",
     Binding.NO_DIP: "the rule of no dip before the peak",
-    Binding.SMOOTH: "the change of slope asked for",
     Binding.OPEN: "the highest torque of the model, for nothing limits it",
     Binding.NOT_ASSESSED: "the nearest speed assessed, for the run does not reach this one",
     Binding.OBJECTIVE: "the objective, which more torque there would not serve",
@@ -50,9 +48,6 @@ LATER_THAN_JUDGED = (
 RULES = {
     "peak_from": "The peak not before {peak}",
     "rise_rate": "A rise of no more than {rise}",
-    "fall_rate": "The steepest fall",
-    "slope_change": "The change of slope",
-    "concave": "A slope that only falls",
     "no_dip_before_peak": "No dip before the peak",
     "limit_above_reach": "A limit not above what the engine makes",
 }

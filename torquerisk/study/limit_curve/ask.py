@@ -31,9 +31,7 @@ class Binding(Enum):
     RISE = "rise"
     NOT_RISING = "not rising after the peak"
     PEAK = "peak not earlier than chosen"
-    FALL = "fall"
     NO_DIP = "no dip before the peak"
-    SMOOTH = "change of slope"
     OPEN = "no ceiling here"
     NOT_ASSESSED = "speed not assessed"
     OBJECTIVE = "objective"
@@ -49,16 +47,13 @@ class ShapeAsk:
     before the peak stays at least one resolution step under it, and before peak_from also under
     what the engine can make at the peak, so the delivered peak is no earlier either.
     rise_rate: greatest rise up to the peak [N*m per speed unit]; infinite asks nothing.
-    fall_rate: greatest fall anywhere [N*m per speed unit], or None for free.
-    slope_change: greatest change of slope at a breakpoint [N*m per speed unit], or None for free.
-    concave: the slope may only fall. no_dip_before_peak: the limit may not fall before its peak.
+    no_dip_before_peak: the limit may not fall before its peak.
     torque_resolution: the table's step [N*m]; 0 leaves the table unrounded.
     limit_above_reach: the table may ask for more than the engine can make (delivered is the
     lesser of the two); False holds the limit at or under reach as well.
-    reference: a torque curve on the grid [N*m], shape (n,), for LEAST_CHANGE and SAME_SHAPE_LATER.
-    reference_scale: torque scale of the moved reference for SAME_SHAPE_LATER; None takes the
-    greatest that stays at or under the ceiling in the band and under the engine's greatest torque.
-    inertia: J for the sweep time [kg*m^2]; None reports the time for 1 kg*m^2.
+    reference: a torque curve on the grid [N*m], shape (n,), for LEAST_CHANGE and SAME_SHAPE_LATER,
+    whose torque is scaled to the greatest that stays at or under the ceiling in the band and under
+    the engine's greatest torque.
     """
 
     objective: Objective
@@ -67,14 +62,9 @@ class ShapeAsk:
     peak_from: float
     rise_rate: float
     torque_resolution: float = 1.0
-    slope_change: float | None = None
-    fall_rate: float | None = None
-    concave: bool = False
     no_dip_before_peak: bool = False
     limit_above_reach: bool = True
     reference: Array | None = None
-    reference_scale: float | None = None
-    inertia: float | None = None
     speed_unit: SpeedUnit = SpeedUnit.RADIAN_PER_SECOND
 
     def __post_init__(self) -> None:
@@ -92,14 +82,6 @@ class ShapeAsk:
         checked_positive("torque_resolution", self.torque_resolution, "N*m", zero=True)
         if not np.isfinite([self.peak_from, self.torque_resolution]).all():
             raise InputError("peak_from and torque_resolution must be finite.")
-        for name in ("slope_change", "fall_rate"):
-            value = getattr(self, name)
-            if value is not None:
-                checked_positive(name, value, f"N*m per {unit}", zero=True)
-        for name, of in (("reference_scale", ""), ("inertia", "kg*m^2")):
-            value = getattr(self, name)
-            if value is not None:
-                checked_positive(name, value, of)
         wants = self.objective in (Objective.LEAST_CHANGE, Objective.SAME_SHAPE_LATER)
         if wants and self.reference is None:
             raise InputError(
@@ -115,8 +97,8 @@ class Shape:
     breakpoints, limit: the table, shape (m,) [N*m]; peak_index: its greatest limit, the first at
     or after peak_from. unrounded: best table before rounding (rises already in whole steps).
     speed, delivered: grid, and the lesser of limit and reach there [N*m], shape (n,).
-    value: the objective: W x speed unit (area), s (sweep), or N*m (mean distance from the target);
-    value_unrounded: the same before rounding. target: curve that was followed, or None.
+    value: the objective: W x speed unit (area), s for 1 kg*m^2 (sweep), or N*m (mean distance from
+    the target); value_unrounded: the same before rounding. target: curve followed, or None.
     binding, holding_speed: per breakpoint, what holds the limit and the speed where it does.
     notices: what a reader of the table must be told. programs: linear programs solved.
     """

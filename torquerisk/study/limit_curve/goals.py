@@ -57,8 +57,7 @@ class Judged:
         delivered = np.minimum(asked, self.reach)
         if ask.objective is Objective.MOST_AREA:
             return area_under_power(self.speed, delivered, ask.band, ask.speed_unit)
-        inertia = 1.0 if ask.inertia is None else ask.inertia
-        return sweep_time(self.speed, delivered, inertia, ask.band, ask.speed_unit)
+        return sweep_time(self.speed, delivered, 1.0, ask.band, ask.speed_unit)
 
 
 def judged(curves: Situation, ask: ShapeAsk, target: Array | None) -> Judged:
@@ -90,20 +89,17 @@ def target_of(curves: Situation, ask: ShapeAsk) -> tuple[Array | None, tuple[str
         raise InputError("reference has no torque above 0 N*m, so it has no shape to keep.")
     shift = max(0.0, ask.peak_from - float(curves.speed[int(np.argmax(reference))]))
     moved = np.maximum(np.interp(curves.speed - shift, curves.speed, reference), 0.0)
-    scale = ask.reference_scale
-    if scale is None:
-        reading = curves.reading_at(curves.speed)
-        low, high = ask.band
-        judged = (curves.speed >= low) & (curves.speed <= high) & (moved > 0.0)
-        top = curves.reach.max() if np.isfinite(curves.reach).all() else curves.cap
-        room = np.concatenate([reading[judged] / moved[judged], [top / moved.max()]])
-        scale = float(room.min())
-        if scale <= 0.0:
-            raise InputError(
-                "No scale of the reference fits, because no torque is acceptable somewhere in the "
-                f"band {low:.6g} to {high:.6g} {ask.speed_unit.value}: narrow the band or give "
-                "reference_scale."
-            )
+    reading = curves.reading_at(curves.speed)
+    low, high = ask.band
+    judged = (curves.speed >= low) & (curves.speed <= high) & (moved > 0.0)
+    top = curves.reach.max() if np.isfinite(curves.reach).all() else curves.cap
+    room = np.concatenate([reading[judged] / moved[judged], [top / moved.max()]])
+    scale = float(room.min())
+    if scale <= 0.0:
+        raise InputError(
+            "No scale of the reference fits, because no torque is acceptable somewhere in the "
+            f"band {low:.6g} to {high:.6g} {ask.speed_unit.value}: narrow the band."
+        )
     moved_up = f"moved up by {shift:.6g} {ask.speed_unit.value}" if shift > 0 else "left in place"
     text = f"The reference was {moved_up} and its torque multiplied by {scale:.3g}."
     return moved * scale, (text,)

@@ -20,18 +20,12 @@ DIGITS = 6
 def in_rpm(ask: ShapeAsk) -> ShapeAsk:
     """The same ask with every speed in rpm."""
     low, high = ask.band
-
-    def rate(value: float | None) -> float | None:
-        return None if value is None else value * RPM
-
     return dataclasses.replace(
         ask,
         breakpoints=rpm(ask.breakpoints),
         band=(float(rpm(low)), float(rpm(high))),
         peak_from=float(rpm(ask.peak_from)),
         rise_rate=ask.rise_rate * RPM,
-        slope_change=rate(ask.slope_change),
-        fall_rate=rate(ask.fall_rate),
         speed_unit=SpeedUnit.REVOLUTION_PER_MINUTE,
     )
 
@@ -83,8 +77,6 @@ def _asked_again(ask: ShapeAsk, kept: ShapeAsk) -> ShapeAsk:
         ask,
         peak_from=_own_speed(ask, kept.peak_from),
         rise_rate=kept.rise_rate / RPM,
-        fall_rate=None if kept.fall_rate is None else kept.fall_rate / RPM,
-        slope_change=None if kept.slope_change is None else kept.slope_change / RPM,
     )
 
 

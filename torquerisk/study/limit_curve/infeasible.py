@@ -53,7 +53,7 @@ def infeasible(curves: Situation, ask: ShapeAsk, solve: Solve) -> ShapeInfeasibl
                 nearest,
                 kept,
             )
-    return _one_rule(curves, ask, solve, start) or ShapeInfeasibleError(
+    return _less_rise(curves, ask, solve, start) or ShapeInfeasibleError(
         "peak_from",
         Sentence(
             f"{start}: under this ceiling and with these rules no breakpoint there can carry one "
@@ -84,55 +84,36 @@ def _earlier_peak(curves: Situation, ask: ShapeAsk, solve: Solve) -> tuple[Shape
     return None, 0.0
 
 
-def _one_rule(
+def _less_rise(
     curves: Situation, ask: ShapeAsk, solve: Solve, start: str
 ) -> ShapeInfeasibleError | None:
-    """Return the error for the one rule that stands in the way alone, or None."""
+    """Return the error where the rise allowed stands in the way alone, or None."""
+    given = ask.rise_rate
+    if np.isinf(given) or solve(curves, replace(ask, rise_rate=np.inf)) is None:
+        return None
     per = f" per {ask.speed_unit.value}"
-    gap = float(np.diff(ask.breakpoints).min())
-    least = max(ask.torque_resolution, 1e-3) / float(np.diff(ask.breakpoints).max())
-    words = {
-        "rise_rate": "a rise of no more than",
-        "fall_rate": "a fall of no more than",
-        "slope_change": "a change of slope of no more than",
-    }
-    for name, word in words.items():
-        given = getattr(ask, name)
-        if given is None or np.isinf(given):
-            continue
-        free = np.inf if name == "rise_rate" else None
-        if solve(curves, _with(ask, name, free)) is None:
-            continue
-        low, high = given, max(2.0 * given, least)
-        table = solve(curves, _with(ask, name, high))
-        while table is None and high < 1e9 / gap:
-            low, high = high, 2.0 * high
-            table = solve(curves, _with(ask, name, high))
-        for _ in range(6):
-            middle = (low + high) / 2.0
-            trial = solve(curves, _with(ask, name, middle))
-            low, high, table = (middle, high, table) if trial is None else (low, middle, trial)
-        return ShapeInfeasibleError(
-            name,
-            Sentence(
-                f"{start} with {word} ",
-                Torque(given, ".4g", " N*m", per),
-                ", because no breakpoint there can then stand one step (",
-                Torque(ask.torque_resolution, ".3g", " N*m"),
-                ") above those before; about ",
-                Torque(high, ".4g", " N*m", per),
-                " is needed.",
-            ),
-            table,
-            None if table is None else _with(ask, name, high),
-        )
-    return None
-
-
-def _with(ask: ShapeAsk, name: str, value: float | None) -> ShapeAsk:
-    """Return the ask with one rule of shape changed."""
-    if name == "rise_rate":
-        return replace(ask, rise_rate=np.inf if value is None else value)
-    if name == "fall_rate":
-        return replace(ask, fall_rate=value)
-    return replace(ask, slope_change=value)
+    gap = np.diff(ask.breakpoints)
+    least = max(ask.torque_resolution, 1e-3) / float(gap.max())
+    low, high = given, max(2.0 * given, least)
+    table = solve(curves, replace(ask, rise_rate=high))
+    while table is None and high < 1e9 / float(gap.min()):
+        low, high = high, 2.0 * high
+        table = solve(curves, replace(ask, rise_rate=high))
+    for _ in range(6):
+        middle = (low + high) / 2.0
+        trial = solve(curves, replace(ask, rise_rate=middle))
+        low, high, table = (middle, high, table) if trial is None else (low, middle, trial)
+    return ShapeInfeasibleError(
+        "rise_rate",
+        Sentence(
+            f"{start} with a rise of no more than ",
+            Torque(given, ".4g", " N*m", per),
+            ", because no breakpoint there can then stand one step (",
+            Torque(ask.torque_resolution, ".3g", " N*m"),
+            ") above those before; about ",
+            Torque(high, ".4g", " N*m", per),
+            " is needed.",
+        ),
+        table,
+        None if table is None else replace(ask, rise_rate=high),
+    )

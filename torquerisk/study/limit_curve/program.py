@@ -28,12 +28,11 @@ Lumps = npt.NDArray[np.intp]
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Rows:
-    """Linear rows `least <= matrix @ variables <= most`, the matrix as its entries."""
+    """Linear rows `matrix @ variables <= most`, the matrix as its entries."""
 
     value: Array
     row: npt.NDArray[np.intp]
     column: npt.NDArray[np.intp]
-    least: Array
     most: Array
 
     def below(self, other: "Rows") -> "Rows":
@@ -42,7 +41,6 @@ class Rows:
             value=np.concatenate([self.value, other.value]),
             row=np.concatenate([self.row, other.row + len(self.most)]),
             column=np.concatenate([self.column, other.column]),
-            least=np.concatenate([self.least, other.least]),
             most=np.concatenate([self.most, other.most]),
         )
 
@@ -116,7 +114,6 @@ class Program:
                 ),
                 row=np.concatenate([k, k, k]),
                 column=np.concatenate([segment, segment + 1, m + k]),
-                least=np.full(count, -np.inf),
                 most=np.bincount(lump, scale * weight * worth.curve[over], count).astype(float),
             )
         )
@@ -127,8 +124,7 @@ class Program:
             ),
             constraints=LinearConstraint(
                 csc_array((rows.value, (rows.row, rows.column)), shape=(len(rows.most), m + count)),
-                rows.least,
-                rows.most,
+                ub=rows.most,
             ),
             # So small a program takes longer to simplify than to solve.
             options={"presolve": False},
@@ -178,7 +174,6 @@ def program(rules: Rules, peak: int, on_grid: LinearMap, ceiling_on_grid: Array)
         value=np.concatenate([1.0 - share, share]),
         row=np.concatenate([dips, dips]),
         column=np.concatenate([lower, lower + 1]),
-        least=np.full(len(dips), -np.inf),
         most=torque,
     ).below(
         Rows(
@@ -187,19 +182,9 @@ def program(rules: Rules, peak: int, on_grid: LinearMap, ceiling_on_grid: Array)
             column=np.array(
                 [d.lesser for d in differences] + [d.greater for d in differences], dtype=np.intp
             ),
-            least=np.full(count, -np.inf),
             most=np.array([d.by for d in differences], dtype=float),
         )
     )
-    if rules.has_bend:
-        matrix, least, most = rules.bend_rows()
-        # Slopes are small numbers; scaled to torques they share the solver's tolerance.
-        scale = float(np.diff(rules.breakpoints).mean())
-        row, column = np.nonzero(matrix)
-        value = matrix[row, column] * scale
-        rows = rows.below(
-            Rows(value=value, row=row, column=column, least=least * scale, most=most * scale)
-        )
     return Program(
         upper=top,
         rows=rows,

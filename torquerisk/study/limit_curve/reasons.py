@@ -11,7 +11,6 @@ BINDING_OF_RULE = {
     "rise": Binding.RISE,
     "fall after peak": Binding.NOT_RISING,
     "peak": Binding.PEAK,
-    "fall": Binding.FALL,
     "no dip": Binding.NO_DIP,
 }
 
@@ -43,7 +42,7 @@ def bindings(
             names.append(Binding.REACH)
             held_at[entry] = at
             continue
-        names.append(_shape_rule(rules, by_peak, differences, raised, entry))
+        names.append(_shape_rule(by_peak, differences, raised, entry))
     outside = (ask.breakpoints < curves.speed[0]) | (ask.breakpoints > curves.speed[-1])
     told = [Binding.NOT_ASSESSED if out else n for n, out in zip(names, outside, strict=True)]
     return tuple(told), held_at
@@ -70,9 +69,7 @@ def _ceiling_kind(curves: Situation, at: float) -> Binding:
     return Binding.OPEN if np.isposinf(curves.ceiling[near]) else Binding.CEILING
 
 
-def _shape_rule(
-    rules: Rules, by_peak: Roof, differences: list[Difference], raised: Array, entry: int
-) -> Binding:
+def _shape_rule(by_peak: Roof, differences: list[Difference], raised: Array, entry: int) -> Binding:
     """Return the rule of shape that the raised entry breaks, or that the objective holds it."""
     for d in differences:
         if d.lesser == entry:
@@ -81,12 +78,6 @@ def _shape_rule(
                 return BINDING_OF_RULE[d.name]
     if _first_broken(by_peak, raised, entry)[0] is not None:
         return Binding.PEAK
-    if rules.has_bend:
-        matrix, least, most_bend = rules.bend_rows()
-        bend = matrix @ raised
-        slack = SMALL * float(np.abs(matrix).max())
-        if (bend < least - slack).any() or (bend > most_bend + slack).any():
-            return Binding.SMOOTH
     return Binding.OBJECTIVE
 
 
@@ -114,21 +105,18 @@ def told_of(curves: Situation, ask: ShapeAsk) -> tuple[str, ...]:
             "assessed speed was used."
         )
     step = np.diff(points)
-    for word, rate in (("rise", ask.rise_rate), ("fall", ask.fall_rate)):
-        if rate is None or ask.torque_resolution == 0.0:
-            continue
-        short = int((rate * step < ask.torque_resolution * (1.0 - SMALL)).sum())
-        if short:
-            told.append(
-                Sentence(
-                    f"The chosen {word} of ",
-                    Torque(rate, ".4g", " N*m", f" per {unit}"),
-                    " comes to less than one step of ",
-                    Torque(ask.torque_resolution, ".3g", " N*m"),
-                    f" over {short} of {len(step)} segments: the limit cannot {word} there. A "
-                    "finer resolution or fewer breakpoints would let it.",
-                )
+    short = int((ask.rise_rate * step < ask.torque_resolution * (1.0 - SMALL)).sum())
+    if short:
+        told.append(
+            Sentence(
+                "The chosen rise of ",
+                Torque(ask.rise_rate, ".4g", " N*m", f" per {unit}"),
+                " comes to less than one step of ",
+                Torque(ask.torque_resolution, ".3g", " N*m"),
+                f" over {short} of {len(step)} segments: the limit cannot rise there. A finer "
+                "resolution or fewer breakpoints would let it.",
             )
+        )
     if np.isposinf(curves.ceiling).any():
         told.append(
             Sentence(

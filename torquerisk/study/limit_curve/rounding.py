@@ -2,13 +2,10 @@
 
 import numpy as np
 import numpy.typing as npt
-from scipy.optimize import Bounds, LinearConstraint, milp
-from scipy.sparse import csc_array
 
 from torquerisk.physics.arrays import Array
 from torquerisk.study.limit_curve.curve import LinearMap
 from torquerisk.study.limit_curve.objectives import Goal
-from torquerisk.study.limit_curve.program import Program
 from torquerisk.study.limit_curve.rules import SMALL, Difference, Roof, Rules
 from torquerisk.study.limit_curve.search import Found, Search
 
@@ -63,19 +60,14 @@ def _rounded(
 ) -> Array | None:
     """Return a rounded table for one peak [N*m], shape (m,).
 
-    The limits rounded down are lawful, because rises and falls are whole steps already, but for a
-    limited change of slope. From there a search over all tables within a few steps finds the one
-    that costs least.
+    The limits rounded down are lawful, because rises are whole steps already. From there a search
+    over all tables within a few steps finds the one that costs least.
     """
     roof = rules.roof_for(found.peak)
     differences = in_steps(rules, found.peak, resolution)
     most = np.floor(roof.upper / resolution + SMALL)
     start = np.minimum(np.floor(found.limit / resolution + 1e-6), most)
-    best = _searched(rules, roof, differences, most, start, resolution, goal, on_grid)
-    if best is None and rules.has_bend:
-        steps = _whole_program(found.program, most, resolution)
-        if steps is not None:
-            best = _searched(rules, roof, differences, most, steps, resolution, goal, on_grid)
+    best = _searched(roof, differences, most, start, resolution, goal, on_grid)
     return None if best is None else best * resolution
 
 
@@ -84,7 +76,6 @@ DOWN, UP = 4, 4
 
 
 def _searched(
-    rules: Rules,
     roof: Roof,
     differences: list[Difference],
     most: Array,
@@ -97,8 +88,7 @@ def _searched(
 
     Dynamic programming over the breakpoints: the cost of a segment depends on its two ends only.
     Rules between distant breakpoints all compare with the peak, whose level is tried in turn.
-    Of tables that cost the same the higher wins. None when none near is lawful, which comes
-    from a limited change of slope: `steps` itself keeps all other rules.
+    Of tables that cost the same the higher wins.
     """
     m, count = len(steps), DOWN + UP + 1
     levels = steps[:, None] + np.arange(-DOWN, UP + 1)
@@ -115,12 +105,7 @@ def _searched(
         allowed[peak] &= np.eye(count, dtype=bool)
         for d in far:
             allowed[d.lesser] &= levels[d.lesser] <= levels[peak][:, None] + d.by
-    if rules.has_bend:
-        path = _cheapest_bent_path(
-            joint, allowed, -height[0], _bends_lawfully(rules, levels * size)
-        )
-    else:
-        path = _cheapest_path(joint, allowed, -height[0])
+    path = _cheapest_path(joint, allowed, -height[0])
     return None if path is None else levels[np.arange(m), path]
 
 
@@ -145,20 +130,6 @@ def _unlawful(
     change = levels[left + 1][:, None, :] - levels[left][:, :, None]
     np.logical_or.at(broken, left, up[:, None, None] * change > by[:, None, None])
     return broken
-
-
-def _bends_lawfully(rules: Rules, torque: Array) -> npt.NDArray[np.bool_]:
-    """Return for each inner breakpoint and its levels' triples whether the slope changes lawfully.
-
-    torque: levels [N*m], shape (m, k); answer: shape (m - 2, k, k, k).
-    """
-    step = np.diff(rules.breakpoints)
-    slope = (torque[1:, None, :] - torque[:-1, :, None]) / step[:, None, None]
-    bend = slope[1:, None, :, :] - slope[:-1, :, :, None]
-    _, least, most = rules.bend_rows()
-    slack = SMALL * float(torque.max()) / float(step.min())
-    low, high = least[:, None, None, None] - slack, most[:, None, None, None] + slack
-    return np.asarray((bend >= low) & (bend <= high))
 
 
 def _segment_costs(levels: Array, size: float, goal: Goal, on_grid: LinearMap) -> Array:
@@ -195,45 +166,3 @@ def _cheapest_path(
     for chosen in reversed(came):
         path.append(int(chosen[case, path[-1]]))
     return np.array(path[::-1], dtype=np.intp)
-
-
-def _cheapest_bent_path(
-    joint: Array,
-    allowed: npt.NDArray[np.bool_],
-    start: Array,
-    lawful: npt.NDArray[np.bool_],
-) -> npt.NDArray[np.intp] | None:
-    """Return the same under a rule on each three levels in a row: lawful, (m - 2, k, k, k)."""
-    first = np.where(allowed[0], start, np.inf)[:, :, None] + joint[0]
-    cost = np.where(allowed[1][:, None, :], first, np.inf)
-    came: list[npt.NDArray[np.intp]] = []
-    for j in range(1, len(joint)):
-        triple = np.where(lawful[j - 1], cost[:, :, :, None], np.inf)
-        came.append(triple.argmin(axis=1))
-        step = triple.min(axis=1) + joint[j]
-        cost = np.where(allowed[j + 1][:, None, :], step, np.inf)
-    if not np.isfinite(cost.min()):
-        return None
-    case, before, last = np.unravel_index(int(cost.argmin()), cost.shape)
-    path = [int(last), int(before)]
-    for chosen in reversed(came):
-        path.append(int(chosen[case, path[-1], path[-2]]))
-    return np.array(path[::-1], dtype=np.intp)
-
-
-def _whole_program(program: Program, most: Array, resolution: float) -> Array | None:
-    """Return a high whole-step table of a program, in steps, shape (m,), or None if there is none.
-
-    Needed only when the change of slope is limited, which rounding entry by entry cannot keep.
-    A node limit, not a time limit, so that the answer never depends on the machine.
-    """
-    rows = program.rows
-    matrix = csc_array((rows.value, (rows.row, rows.column)), shape=(len(rows.most), len(most)))
-    result = milp(
-        -np.ones(len(most)),
-        integrality=np.ones(len(most), dtype=np.int64),
-        bounds=Bounds(np.zeros(len(most)), most),
-        constraints=LinearConstraint(matrix, rows.least / resolution, rows.most / resolution),
-        options={"node_limit": 1000},
-    )
-    return None if result.x is None else np.asarray(np.round(result.x), dtype=float)

@@ -208,21 +208,17 @@ def greatest_below(start: list[float], rules: list[Difference]) -> list[float] |
 class Rules:
     """All rules of one ask, the peak left open.
 
-    rise, fall: greatest rise and fall over each segment [N*m], shape (m - 1,), infinite if free;
-    margin: how far the limit before its peak stays under it, so that the peak is the first greatest
-    limit [N*m]; bend: greatest change
-    of slope at each inner breakpoint [N*m per speed unit] or None; reach_at: what the engine can
-    make at each breakpoint [N*m], shape (m,); reach_at_peak_from: the same at peak_from [N*m].
+    rise: greatest rise over each segment [N*m], shape (m - 1,), infinite if free; margin: how far
+    the limit before its peak stays under it, so that the peak is the first greatest limit [N*m];
+    reach_at: what the engine can make at each breakpoint [N*m], shape (m,); reach_at_peak_from: the
+    same at peak_from [N*m].
     """
 
     breakpoints: Array
     roof: Roof
     rise: Array
-    fall: Array
     margin: float
     peak_from: float
-    bend: float | None
-    concave: bool
     no_dip: bool
     reach_at: Array
     reach_at_peak_from: float
@@ -242,11 +238,6 @@ class Rules:
             rules.append(Difference(lesser=j, greater=peak, by=-self.margin, name="peak"))
             if self.no_dip:
                 rules.append(Difference(lesser=j, greater=j + 1, by=0.0, name="no dip"))
-        for j in range(last - 1, -1, -1):
-            if np.isfinite(self.fall[j]):
-                rules.append(
-                    Difference(lesser=j, greater=j + 1, by=float(self.fall[j]), name="fall")
-                )
         return rules
 
     def roof_for(self, peak: int) -> Roof:
@@ -275,24 +266,6 @@ class Rules:
     def candidates(self) -> list[int]:
         """Return the breakpoints at which the table may peak."""
         return np.flatnonzero(self.breakpoints >= self.peak_from).tolist()
-
-    def bend_rows(self) -> tuple[Array, Array, Array]:
-        """Return (matrix, least, most) for the change of slope at each inner breakpoint."""
-        m = len(self.breakpoints)
-        step = np.diff(self.breakpoints)
-        matrix = np.zeros((m - 2, m))
-        k = np.arange(m - 2)
-        matrix[k, k] = 1.0 / step[:-1]
-        matrix[k, k + 1] = -1.0 / step[:-1] - 1.0 / step[1:]
-        matrix[k, k + 2] = 1.0 / step[1:]
-        bend = np.inf if self.bend is None else self.bend
-        most = np.full(m - 2, 0.0 if self.concave else bend)
-        return matrix, np.full(m - 2, -bend), most
-
-    @property
-    def has_bend(self) -> bool:
-        """Whether the change of slope is limited."""
-        return (self.bend is not None or self.concave) and len(self.breakpoints) > 2
 
 
 def checked_positive(name: str, value: float, unit: str, zero: bool = False) -> None:

@@ -18,10 +18,9 @@ from torquerisk.study.limit_curve.rules import Rules
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Found:
-    """The best table of one peak before rounding: its program, limits (m,) and cost."""
+    """The best table of one peak before rounding: its limits (m,) and cost."""
 
     peak: int
-    program: Program
     limit: Array
     cost: float
 
@@ -58,7 +57,7 @@ class Search:
             _, peak, made = self._peaks[rank]
             step = self._steps.get(rank)
             if step is not None and step.settled:
-                return Found(peak=peak, program=made, limit=step.limit, cost=step.cost)
+                return Found(peak=peak, limit=step.limit, cost=step.cost)
             self.programs += 1
             after = self._goal.approach(made, step)
             if after is not None:

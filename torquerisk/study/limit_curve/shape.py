@@ -5,8 +5,6 @@ as linear between the speeds given and the table as linear between its breakpoin
 the ceiling" is kept at every speed in between, exactly, not only at the speeds given.
 """
 
-from dataclasses import replace
-
 import numpy as np
 import numpy.typing as npt
 
@@ -44,9 +42,7 @@ __all__ = [
     "ShapeInfeasibleError",
     "SpeedUnit",
     "area_under_power",
-    "convert_breakpoints",
     "even_breakpoints",
-    "frontier",
     "interpolated_limit",
     "judge_table",
     "rise_excess",
@@ -80,44 +76,20 @@ def shape_limit(
     return made
 
 
-def frontier(
-    grid_speed: npt.ArrayLike,
-    ceilings: npt.ArrayLike,
-    reach: npt.ArrayLike | None,
-    ask: ShapeAsk,
-) -> tuple[Shape | ShapeInfeasibleError, ...]:
-    """Return a table for each ceiling (one per accepted chance), or why there is none.
-
-    ceilings: [N*m], shape (c, n); the rest as in shape_limit.
-    """
-    answers: list[Shape | ShapeInfeasibleError] = []
-    for ceiling in np.atleast_2d(np.asarray(ceilings, dtype=float)):
-        try:
-            answers.append(shape_limit(grid_speed, ceiling, reach, ask))
-        except ShapeInfeasibleError as error:
-            answers.append(error)
-    return tuple(answers)
-
-
 def rules_of(curves: Situation, ask: ShapeAsk) -> Rules:
-    """Return the rules of the ask, rises and falls in whole steps of the resolution."""
+    """Return the rules of the ask, rises in whole steps of the resolution."""
     points = ask.breakpoints
     over = roof(points, curves.reading)
     if not ask.limit_above_reach and np.isfinite(curves.reach).any():
         over = joined(
             over, roof(points, conservative_ceiling(curves.speed, curves.reach, curves.cap))
         )
-    step = np.diff(points)
-    fall = np.inf if ask.fall_rate is None else ask.fall_rate
     return Rules(
         breakpoints=points,
         roof=over,
-        rise=_whole(ask.rise_rate * step, ask.torque_resolution),
-        fall=_whole(fall * step, ask.torque_resolution),
+        rise=_whole(ask.rise_rate * np.diff(points), ask.torque_resolution),
         margin=ask.torque_resolution,
         peak_from=ask.peak_from,
-        bend=ask.slope_change,
-        concave=ask.concave,
         no_dip=ask.no_dip_before_peak,
         reach_at=curves.reach_at(points),
         reach_at_peak_from=float(curves.reach_at(np.array([ask.peak_from]))[0]),
@@ -187,54 +159,3 @@ def _told(
         notices=notices + told_of(curves, ask),
         programs=programs,
     )
-
-
-def convert_breakpoints(
-    table: tuple[npt.ArrayLike, npt.ArrayLike],
-    own_breakpoints: npt.ArrayLike,
-    grid_speed: npt.ArrayLike,
-    ceiling: npt.ArrayLike,
-    torque_resolution: float = 1.0,
-    ask: ShapeAsk | None = None,
-    reach: npt.ArrayLike | None = None,
-) -> Shape:
-    """Return a table on the user's own breakpoints that nowhere exceeds the table or the ceiling.
-
-    table: (breakpoints, limit) as proposed; own_breakpoints: increasing, shape (k,); grid_speed,
-    ceiling, reach: as in shape_limit. With `ask` its rules are kept too; without, only the
-    greatest area under the limit over the grid is sought, in steps of torque_resolution.
-    Own breakpoints outside the grid are flagged `Binding.NOT_ASSESSED`.
-    """
-    curves = situation(grid_speed, ceiling, reach)
-    old_speed, old_limit = (np.asarray(part, dtype=float) for part in table)
-    low, high = curves.speed[0], curves.speed[-1]
-    knots = np.union1d(curves.reading.speed, old_speed[(old_speed > low) & (old_speed < high)])
-    gap = np.interp(knots, old_speed, old_limit) - np.interp(
-        knots, curves.reading.speed, curves.reading.torque
-    )
-    cross = np.flatnonzero(gap[:-1] * gap[1:] < 0.0)
-    share = gap[cross] / (gap[cross] - gap[cross + 1])
-    # The lesser of two lines bends where they cross, so that speed becomes a knot as well.
-    knots = np.union1d(knots, knots[cross] + share * (knots[cross + 1] - knots[cross]))
-    lesser = np.minimum(
-        np.interp(knots, old_speed, old_limit),
-        np.interp(knots, curves.reading.speed, curves.reading.torque),
-    )
-    can = None if reach is None else curves.reach_at(knots)
-    if ask is None:
-        ask = ShapeAsk(
-            objective=Objective.MOST_AREA,
-            breakpoints=np.asarray(own_breakpoints, dtype=float),
-            band=(float(curves.speed[0]), float(curves.speed[-1])),
-            peak_from=0.0,
-            rise_rate=np.inf,
-            torque_resolution=torque_resolution,
-        )
-    else:
-        followed = ask.reference
-        ask = replace(
-            ask,
-            breakpoints=np.asarray(own_breakpoints, dtype=float),
-            reference=None if followed is None else np.interp(knots, curves.speed, followed),
-        )
-    return shape_limit(knots, lesser, can, ask)
