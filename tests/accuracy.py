@@ -15,6 +15,7 @@ sys.path.insert(0, str(Path(__file__).parent / "physics" / "cylinder"))
 
 import cycle_examples
 import test_closed_cycle_measured as measured
+from oracles.bearing import film_index
 from oracles.joint import pair_stiffness_shigley
 
 from torquerisk.physics import dyno
@@ -25,7 +26,6 @@ from torquerisk.physics.head_joint.head_beam import HeadLayout, HeadStiffness, f
 from torquerisk.physics.head_joint.property_class import strength_class
 from torquerisk.physics.head_joint.screw_thread import screw_thread
 from torquerisk.physics.head_joint.tightening import preload_at_yield, torque_from_preload
-from torquerisk.physics.running_gear.big_end import film_index
 from torquerisk.physics.running_gear.forces import gas_force
 from torquerisk.physics.running_gear.rod import PINNED, secant_stress
 from torquerisk.physics.running_gear.rod_ends import curved_bar_stress

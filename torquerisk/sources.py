@@ -202,11 +202,6 @@ SOURCES: dict[str, Source] = {
         "Friction Model for Spark-Ignition Engines, SAE 890836, 1989",
         how_sure="from memory",
     ),
-    "FOX": Source(
-        title="J. W. Fox, W. K. Cheng & J. B. Heywood, A Model for Predicting Residual Gas "
-        "Fraction in Spark-Ignition Engines, SAE 931025, 1993",
-        how_sure="from memory",
-    ),
     "COMBUSTION_DATA_A": Source(
         title="Open in-cylinder data of a university laboratory: 1.39-litre petrol four, 1,200 "
         "rpm, 87 N·m",

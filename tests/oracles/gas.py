@@ -43,3 +43,22 @@ def heat_capacity_ratio(coefficients: Array, gas_constant: Floats, temperature: 
     coefficients: energy (7, ...); gas_constant: R in the same mass basis [J/(kg K)].
     """
     return 1 + gas_constant / np.sum(coefficients * energy_slope_basis(temperature), axis=0)
+
+
+def woschni_velocity(
+    piston_speed: Floats,
+    displaced: Floats,
+    pressure: Floats,
+    motored: Floats,
+    squeeze: Floats = 0.0,
+) -> Floats:
+    """Characteristic gas velocity w [m/s], the greater of two.
+
+    w = 2.28 S_p + 3.24e-3 V_d T_r/(p_r V_r) (p - p_m), but at least 2.28 S_p (1 + squeeze).
+    piston_speed: mean S_p [m/s]. displaced: V_d T_r/(p_r V_r) at intake closing [K/Pa].
+    pressure, motored: p and p_m [Pa]. squeeze: by `squeeze_factor` [-].
+    Source: [WOSCHNI], [HEYWOOD] eq. 12.19; the least [HUBER].
+    """
+    burning = 3.24e-3 * np.asarray(displaced) * (np.asarray(pressure) - motored)
+    still = 2.28 * np.asarray(piston_speed)
+    return np.asarray(still + np.maximum(burning, still * squeeze))

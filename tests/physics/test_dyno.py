@@ -55,7 +55,7 @@ def test_reference_states_give_one() -> None:
         dyno.factor_sae_j1349_2004(99e3, warm),
         dyno.factor_iso_1585(99e3, warm),
         dyno.factor_din_70020(101.3e3, 293.15),
-        dyno.factor_iso_1585_compression(99e3, warm, AirPath.TURBOCHARGED, 0.05, 1.0),
+        dyno.factor_atmospheric_iso_1585(99e3, warm, AirPath.TURBOCHARGED),
     ):
         assert value == pytest.approx(1.0, abs=1e-9)
     sixty = (60 - 32) / 1.8 + 273.15
@@ -159,10 +159,9 @@ def test_compression_needs_its_engine_factor() -> None:
     with pytest.raises(OutOfRangeError, match="engine_factor"):
         dyno.correction_factor(standard, 98e3, 295.0, 0.3)
     value = dyno.correction_factor(standard, 98e3, 295.0, 0.3, AirPath.TURBOCHARGED, 0.66)
-    whole = dyno.factor_iso_1585_compression(
-        dyno.dry_pressure(98e3, 295.0, 0.3), 295.0, AirPath.TURBOCHARGED, 0.05, 1.0
-    )
-    assert value == pytest.approx(whole)
+    dry = dyno.dry_pressure(98e3, 295.0, 0.3)
+    atmospheric = dyno.factor_atmospheric_iso_1585(dry, 295.0, AirPath.TURBOCHARGED)
+    assert value == pytest.approx(atmospheric ** dyno.engine_factor(0.05, 1.0))
 
 
 @pytest.mark.parametrize(("rate", "torque"), [(600, 15.71), (300, 7.85)])

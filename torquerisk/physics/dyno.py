@@ -34,14 +34,6 @@ class AirPath(Enum):
     TURBOCHARGED_LIQUID_COOLED = "turbocharged with an air-to-liquid cooler"
 
 
-class MeasuredAt(Enum):
-    """Where on the drivetrain the torque was measured."""
-
-    CRANK = "crank"
-    HUB = "hub"
-    WHEEL = "wheel"
-
-
 FACTOR_VALID = {
     CorrectionStandard.NONE: (1.0, 1.0),
     CorrectionStandard.SAE_J1349_1990: (0.93, 1.07),
@@ -63,15 +55,6 @@ FUEL_PER_CYCLE_LEAST = {
 ENGINE_FACTOR_USUAL, ENGINE_FACTOR_SD = 0.66, 0.25
 """Engine factor of a diesel at full load whose fuel per cycle is not known: fuel over boost ratio
 is the air of a litre over lambda times 14.5, 50 mg at lambda 1.5; 58 at 1.3 and 44 at 1.7."""
-
-DRIVELINE_LOSS = {
-    MeasuredAt.CRANK: (0.0, 0.0),
-    MeasuredAt.HUB: (0.10, 0.03),
-    MeasuredAt.WHEEL: (0.14, 0.04),
-}
-"""Share of crank torque lost before the sensor: median and standard deviation. Fixed percentages
-are a convention of the trade (10 to 20 % at the wheel); a coast-down measurement is better. Too
-small a loss is the unsafe side."""
 
 
 def water_vapour_pressure_buck(temperature: Floats, relative_humidity: Floats) -> Floats:
@@ -173,24 +156,6 @@ def engine_factor(
     require("boost_ratio", boost_ratio, "between 0.9 and 8", lambda x: (x >= 0.9) & (x <= 8))
     corrected = np.asarray(fuel_per_cycle, float) * 1e3 / np.asarray(boost_ratio, float)
     return 0.036 * np.clip(corrected, FUEL_PER_CYCLE_LEAST[standard], 65.0) - 1.14
-
-
-def factor_iso_1585_compression(
-    dry: Floats,
-    temperature: Floats,
-    air_path: AirPath,
-    fuel_per_cycle: Floats,
-    boost_ratio: Floats,
-) -> Floats:
-    """Correction factor alpha_d = f_a^f_m of ISO 1585, compression ignition [-].
-
-    dry: dry air pressure p_s [Pa]; temperature: intake air T [K]; air_path: how air is supplied;
-    fuel_per_cycle: q [kg/m^3] and boost_ratio: r [-] as `engine_factor`. Valid while
-    0.9 <= alpha_d <= 1.1.
-    Source: [ISO_1585]
-    """
-    factor = engine_factor(fuel_per_cycle, boost_ratio)
-    return factor_atmospheric_iso_1585(dry, temperature, air_path) ** factor
 
 
 def factor_din_70020(pressure: Floats, temperature: Floats) -> Floats:
@@ -302,7 +267,7 @@ def torque_before_driveline(torque: Floats, loss_fraction: Floats) -> Floats:
     """Crank torque [N*m] from torque measured behind the driveline, gearing already taken out.
 
     torque: at hub or wheel, referred to crank speed [N*m]; loss_fraction: share of crank torque
-    lost on the way [-], 0 to 0.4 (DRIVELINE_LOSS). T/(1 - loss). Exact for that definition.
+    lost on the way [-], 0 to 0.4. T/(1 - loss). Exact for that definition.
     Source: [PRACTICE]
     """
     require("loss_fraction", loss_fraction, "between 0 and 0.4", lambda x: (x >= 0) & (x <= 0.4))

@@ -3,7 +3,7 @@ import numpy as np
 import pytest
 from cycle_examples import RPM, classic_burn, compression, spark, textbook
 from independent_cycle import charge, solution
-from oracles.gas import internal_energy
+from oracles.gas import internal_energy, woschni_velocity
 from oracles.kinematics import volume_rate
 from scipy.integrate import simpson
 
@@ -117,7 +117,7 @@ def test_heat_lost_is_the_integral_of_the_correlation(model):
         displaced = swept_volume(inputs.geometry) * 330.0 / (2e5 * v[0])
         close = clearance_volume(inputs.geometry) / v
         squeeze = heat_loss.squeeze_factor(close, cycle.imep_gross[0])
-        velocity = heat_loss.woschni_velocity(piston, displaced, excess, 0.0, squeeze)
+        velocity = woschni_velocity(piston, displaced, excess, 0.0, squeeze)
         coefficient = heat_loss.woschni_coefficient(0.086, p, t, velocity)
     else:
         coefficient = heat_loss.hohenberg_coefficient(v, p, t, piston)

@@ -173,14 +173,6 @@ def test_air_fuel_ratios_of_pure_fuels():
     assert gas.diesel().stoichiometric_air_fuel == pytest.approx(14.5, abs=0.05)
 
 
-def test_octane_is_kept_or_marked_as_assumed():
-    """Common practice, no source: a given octane stands, a missing one is named as assumed."""
-    assert gas.petrol_ethanol(0.3, octane=99).research_octane == 99
-    assert gas.petrol_ethanol(0.3, octane=99).assumed == ()
-    assert "research_octane" in gas.petrol_ethanol(0.3).assumed
-    assert gas.petrol_ethanol(0.3).research_octane > gas.petrol_ethanol(0.0).research_octane
-
-
 def test_what_cannot_burn_is_refused():
     """Identity: each refusal names its input."""
     with pytest.raises(InputError, match="diesel"):
@@ -214,5 +206,3 @@ def test_independent_species_are_those_of_the_package():
 def test_heat_of_diesel_fuel():
     """Heywood 1988 table D.4, from memory: light diesel 43.2, heavy 42.8 MJ/kg."""
     assert gas.diesel().lower_heating_value == pytest.approx(42.8e6, rel=0.01)
-    assert gas.diesel().assumed == ("cetane",)
-    assert gas.diesel(cetane=50.0).assumed == ()

@@ -105,9 +105,9 @@ def test_turbine_pressure_grows_with_flow_as_shaft_power_asks(boost: float) -> N
 def test_residual_heating_keeps_mass_and_volume() -> None:
     """Identity: the mixture fills the cylinder at intake pressure with both parts' mass."""
     p_i, p_e, ratio, t_i, t_r = 150e3, np.array([120e3, 150e3, 210e3]), 9.6, 318.0, 1100.0
-    share = gx.residual_fraction_clearance(p_i, p_e, ratio, t_i, t_r)
     residual_mass = p_e / t_r
-    whole_mass = residual_mass / share
+    fresh_mass = (p_i * ratio - p_e) / t_i  # what the residual, shrunk to p_i, leaves room for
+    whole_mass = residual_mass + fresh_mass
     mixed = t_i + gx.residual_heating(p_i, p_e, ratio, t_i, t_r)
     assert whole_mass * mixed == pytest.approx(p_i * ratio)
 
@@ -121,50 +121,9 @@ def test_residual_heating_by_hand() -> None:
     assert hotter / value == pytest.approx(1.44, abs=0.02)
 
 
-def test_residual_at_full_load_is_typical() -> None:
-    """Heywood 1988, from memory: 3-7 % at full throttle; the published fit reads up to 9 %."""
-    clearance = gx.residual_fraction_clearance(98e3, 112e3, 9.5)
-    fox = gx.residual_fraction_fox(98e3, 112e3, 3000 * RPM, 9.5, 0.5)
-    assert 0.03 < clearance < 0.07
-    assert 0.05 < fox < 0.09
-
-
-def test_residual_at_part_load_is_typical() -> None:
-    """Heywood 1988, from memory: up to about 20 % at part load (clearance: a floor)."""
-    assert 0.08 < gx.residual_fraction_clearance(40e3, 103e3, 9.5) < 0.20
-    assert 0.12 < gx.residual_fraction_fox(40e3, 103e3, 1500 * RPM, 9.5, 0.3) < 0.25
-
-
-def test_fox_by_hand() -> None:
-    """Fox, Cheng & Heywood SAE 931025, from memory, by hand: p_i = p_e leaves one term."""
-    value = gx.residual_fraction_fox(100e3, 100e3, 2000 * RPM, 10.0, 1.0, 0.9)
-    assert value == pytest.approx(0.632 * 0.9 / 10.0)
-    by_hand = 1.266 * (1 / 25.0) * 0.5**-0.87 * np.sqrt(0.5) + 0.632 * 0.5**-0.74 / 10.0
-    assert gx.residual_fraction_fox(50e3, 100e3, 1500 * RPM, 10.0, 1.0) == pytest.approx(by_hand)
-
-
-def test_clearance_residual_conserves_volume() -> None:
-    """Identity: residual and fresh volumes at intake pressure fill the cylinder."""
-    p_i, p_e, ratio, t_i, t_r = 150e3, 180e3, 9.0, 330.0, 1000.0
-    x = gx.residual_fraction_clearance(p_i, p_e, ratio, t_i, t_r)
-    gas_constant, clearance = 287.0, 1.0
-    residual_mass = p_e * clearance / (gas_constant * t_r)
-    fresh_mass = residual_mass * (1 - x) / x
-    volume = clearance * p_e / p_i + fresh_mass * gas_constant * t_i / p_i
-    assert volume == pytest.approx(ratio * clearance)
-
-
-def test_more_boost_over_back_pressure_leaves_less_residual() -> None:
-    """Metamorphic: monotone in intake and in exhaust pressure."""
-    intake = np.linspace(80e3, 300e3, 20)
-    assert np.all(np.diff(gx.residual_fraction_clearance(intake, 150e3, 9.0)) < 0)
-    exhaust = np.linspace(100e3, 300e3, 20)
-    assert np.all(np.diff(gx.residual_fraction_clearance(150e3, exhaust, 9.0)) > 0)
-
-
 def test_refusals_name_the_argument() -> None:
-    """Edge: gauge pressure given for absolute, and a fit used beyond its range."""
+    """Edge: gauge pressure given for absolute, and no room for fresh charge."""
     with pytest.raises(OutOfRangeError, match="intake_pressure is 0,"):
         gx.pmep(0.0, 101e3, 10.0)
-    with pytest.raises(OutOfRangeError, match="intake_pressure over exhaust_pressure"):
-        gx.residual_fraction_fox(200e3, 150e3, 200.0, 9.0)
+    with pytest.raises(OutOfRangeError, match="intake / exhaust pressure"):
+        gx.residual_heating(20e3, 300e3, 9.0)

@@ -6,7 +6,6 @@ from hypothesis import strategies as st
 from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.head_joint.fastener_rows import fasteners_in_row
 from torquerisk.physics.head_joint.joint import (
-    clamp_force,
     clamp_ratio,
     fastener_load,
     fastener_load_at_yield,
@@ -53,7 +52,7 @@ def test_trade_figures_for_clamp_over_gas_force():
     clamp = 41500 * LBF
     assert clamp_ratio(clamp, force) == pytest.approx(3.0, abs=0.05)
     for bolts, printed in ((4, 10375), (5, 8300), (6, 6916)):
-        assert clamp_force(printed * LBF, effective_count=bolts) == pytest.approx(clamp, rel=2e-4)
+        assert bolts * printed * LBF == pytest.approx(clamp, rel=2e-4)
 
 
 def test_shigley_8_4_separation_and_loads():
@@ -142,7 +141,7 @@ def test_lift_force_fed_back():
     left = ring_clamp_left(force, clamp=clamp, **shared)
     np.testing.assert_allclose(left / (np.pi * 0.089), 50e3)
     preload = preload_required(force, effective_count=2.0, **RING)
-    np.testing.assert_allclose(clamp_force(preload, effective_count=2.0), clamp)
+    np.testing.assert_allclose(2.0 * preload, clamp)
 
 
 def test_twice_the_joint_lifts_at_twice_the_force():
@@ -234,7 +233,7 @@ def test_lift_inverts_over_the_whole_range(preload, count, own, share, line, dia
     """Identity: force at lift and preload required are inverses everywhere."""
     ring = {"own_share": own, "sealing_diameter": diameter}
     ring |= {"ring_share": share, "least_line_load": line}
-    clamp = clamp_force(preload, effective_count=count)
+    clamp = count * preload
     force = lift_gas_force(clamp, **ring)
     needed = preload_required(force, effective_count=count, **ring)
     assert needed == pytest.approx(preload)

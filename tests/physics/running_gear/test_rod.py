@@ -119,7 +119,6 @@ def test_textbook_planes_are_nearly_balanced():
     """[KMD] ch. 32: I_xx about 3.2 I_yy; with ends fixed (C = 4) the plane of motion governs."""
     section = rod.textbook_section(area=190e-6)
     assert section.inertia_motion / section.inertia_across == pytest.approx(3.2, abs=0.05)
-    assert section.is_assumed
     load = rod.column_load(
         section=section,
         rod_length=0.145,

@@ -101,7 +101,7 @@ def test_no_verdict_on_crown_and_ring_land(gear):
 
 def _found(**changes):
     values = {
-        "speeds": (), "from_the_start": False, "to_the_end": False, "first": 2000 * RPM,
+        "speeds": (), "from_the_start": False, "first": 2000 * RPM,
         "last": 7200 * RPM, "at_first": 5000 * RPM, "at_last": 9812 * RPM,
     }  # fmt: skip
     return Crossover(**{**values, **changes})

@@ -15,8 +15,9 @@ from torquerisk.physics import dyno
 from torquerisk.show.documents.comparison import compare_document
 from torquerisk.show.words.comparison import compare_in_words
 from torquerisk.show.words.prose import Units
-from torquerisk.study.answers.compare import Footing, compare_runs, overlay
+from torquerisk.study.answers.compare import Comparison, Footing, overlay
 from torquerisk.study.assessment.assess import assess
+from torquerisk.study.assessment.result import Assessment
 
 
 @pytest.fixture(scope="module")
@@ -32,6 +33,13 @@ def high():
 def on(speed, torque, **test):
     run = Run(name="other run", speed=speed, torque=torque)
     return assess(engine(**test), run, default_policy(draws=DRAWS))
+
+
+def compare_runs(
+    first: Assessment, second: Assessment, footing: Footing | None = None
+) -> Comparison:
+    (found,) = overlay((first, second), footing)
+    return found
 
 
 def test_a_run_against_itself(low):

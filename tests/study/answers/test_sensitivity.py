@@ -19,7 +19,6 @@ from torquerisk.study.answers.measure_next import (
     binding_names,
     capacity_with_phasing,
     chosen_by_channels,
-    reassessed,
 )
 from torquerisk.study.answers.next_rung import next_rungs
 from torquerisk.study.answers.sensitivity import Driver, sensitivity
@@ -269,7 +268,6 @@ def test_measuring_phasing_does_as_foretold():
         after.append(logged.ceiling[k])
     assert told.gain == pytest.approx(np.dot((0.3, 0.4, 0.3), after) - plain.ceiling[k], abs=1e-9)
     assert (told.low, told.high) == pytest.approx((min(after), max(after)))
-    assert reassessed(plain, k, "ca50") == pytest.approx(after[1] - plain.ceiling[k], abs=12.0)
 
 
 def test_ignition_advance_stands_for_its_phasing(plain):

@@ -35,9 +35,6 @@ class Fuel:
         ever enters as it burns.
     lower_heating_value: of the liquid at 298.15 K, per kilogram [J/kg].
     latent_heat: of evaporation at 298.15 K [J/kg]. density: of the liquid at 15 degC [kg/m3].
-    research_octane, motor_octane, cetane: ratings [-], None where they do not apply.
-    ethanol_volume_fraction, ethanol_mass_fraction, ethanol_mole_fraction: share of ethanol [-].
-    assumed: names of the fields that are defaults rather than given, for a notice.
     """
 
     name: str
@@ -48,13 +45,6 @@ class Fuel:
     latent_heat: float
     density: float
     vapour: dict[str, float] = field(default_factory=dict)
-    research_octane: float | None = None
-    motor_octane: float | None = None
-    cetane: float | None = None
-    ethanol_volume_fraction: float = 0.0
-    ethanol_mass_fraction: float = 0.0
-    ethanol_mole_fraction: float = 0.0
-    assumed: tuple[str, ...] = ()
 
     @property
     def atoms(self) -> tuple[float, float, float]:
@@ -93,7 +83,6 @@ _PETROL_VAPOUR = {"ISO_OCTANE": 0.626, "TOLUENE": 0.374}
 """Vapour that stands for petrol: it has petrol's H/C of 1.87 and air-fuel ratio of 14.6."""
 _PETROL = {"lower_heating_value": 43.4e6, "latent_heat": 349e3, "density": 745.0}
 _ETHANOL = {"lower_heating_value": 26.8e6, "latent_heat": 921e3, "density": 789.0}
-_BASE_OCTANE = {"petrol": (95.0, 85.0), "ethanol": (109.0, 90.0)}
 
 
 def ethanol_mass_fraction(
@@ -123,27 +112,18 @@ def ethanol_mole_fraction(
     return ethanol / (ethanol + (1 - mass_fraction) / petrol_molar_mass)
 
 
-def petrol_ethanol(ethanol_volume_fraction: float, octane: float | None = None) -> Fuel:
+def petrol_ethanol(ethanol_volume_fraction: float) -> Fuel:
     """Blend of petrol and ethanol by volume, E0 to E100.
 
-    ethanol_volume_fraction: 0 to 1 [-]. octane: research octane number of the finished blend [-];
-    if None it is the molar-linear blend of a petrol of 95 RON / 85 MON with ethanol of 109 / 90
-    and `assumed` names it.
+    ethanol_volume_fraction: 0 to 1 [-].
     Heating value and latent heat blend by mass, density by volume. Petrol 43.4 MJ/kg, 745 kg/m3,
     349 kJ/kg; ethanol 26.8 MJ/kg, 789 kg/m3, 921 kJ/kg.
-    Source: [AFDC] properties of fuels (heats and densities), [BLEND_OCTANE] molar octane blending.
+    Source: [AFDC] properties of fuels (heats and densities).
     """
     mass = float(ethanol_mass_fraction(ethanol_volume_fraction))
     mole = float(ethanol_mole_fraction(mass, _molar_mass(_PETROL_VAPOUR)))
     vapour = {name: share * (1 - mole) for name, share in _PETROL_VAPOUR.items()}
     vapour["ETHANOL"] = mole
-    ratings = [
-        (1 - mole) * petrol + mole * ethanol
-        for petrol, ethanol in zip(_BASE_OCTANE["petrol"], _BASE_OCTANE["ethanol"], strict=True)
-    ]
-    if octane is not None:
-        require("octane", octane, "a research octane number of 60 to 130", _octane_holds)
-        ratings = [octane, octane - (ratings[0] - ratings[1])]
     by_mass = {
         name: (1 - mass) * _PETROL[name] + mass * _ETHANOL[name]
         for name in ("lower_heating_value", "latent_heat")
@@ -156,20 +136,13 @@ def petrol_ethanol(ethanol_volume_fraction: float, octane: float | None = None) 
         oxygen=_atoms("O", vapour),
         vapour=vapour,
         density=(1 - volume) * _PETROL["density"] + volume * _ETHANOL["density"],
-        research_octane=ratings[0],
-        motor_octane=ratings[1],
-        ethanol_volume_fraction=volume,
-        ethanol_mass_fraction=mass,
-        ethanol_mole_fraction=mole,
-        assumed=() if octane is not None else ("research_octane", "motor_octane"),
         **by_mass,
     )
 
 
-def diesel(cetane: float | None = None) -> Fuel:
+def diesel() -> Fuel:
     """Diesel fuel: (CH1.8)n of 0.170 kg/mol, 42.5 MJ/kg, 270 kJ/kg, 835 kg/m3, air-fuel 14.5.
 
-    cetane: cetane number [-]; if None 51 is assumed and `assumed` names it.
     Source: [HEYWOOD] table D.4, light diesel.
     """
     carbon = 0.170 / (ATOMIC_MASS["C"] + 1.8 * ATOMIC_MASS["H"])
@@ -181,8 +154,6 @@ def diesel(cetane: float | None = None) -> Fuel:
         lower_heating_value=42.5e6,
         latent_heat=270e3,
         density=835.0,
-        cetane=51.0 if cetane is None else cetane,
-        assumed=("cetane",) if cetane is None else (),
     )
 
 
@@ -278,10 +249,6 @@ def vapour_energy_shift(fuel: Fuel) -> float:
         for name, share in fuel.vapour.items()
     )
     return fuel.liquid_enthalpy + fuel.latent_heat - own / fuel.molar_mass
-
-
-def _octane_holds(value: Array) -> np.typing.NDArray[np.bool_]:
-    return (value >= 60) & (value <= 130)
 
 
 def _molar_mass(mixture: dict[str, float]) -> float:

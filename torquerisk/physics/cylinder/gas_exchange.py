@@ -9,7 +9,6 @@ SPECIFIC_GAS_CONSTANT_AIR = 287.05
 
 EXHAUST_SYSTEM_LOSS_AT_20_M_PER_S = 25e3
 """Back pressure of an exhaust system at 20 m/s mean piston speed, unboosted [Pa], gauge."""
-EXHAUST_SYSTEM_LOSS_RELATIVE_SD = 0.4
 TURBINE_PRESSURE_RATIO_OVER_BOOST = 1.3
 """Median of exhaust gauge pressure before the turbine over boost gauge pressure: about 0.9 for a
 large turbocharger at low speed, 1.8 and more for a small one near its flow limit."""
@@ -28,8 +27,6 @@ EXHAUST_GAS_DENSITY_TEMPERATURE = 1100.0
 PMEP_RELATIVE_SD = 0.3
 PMEP_ABSOLUTE_SD = 8e3
 """Spread of `pmep`: 30 % of it and 8 kPa, added in quadrature."""
-RESIDUAL_LOG_SD = 0.35
-"""Spread of either residual model."""
 VOLUMETRIC_EFFICIENCY_PLAUSIBLE = (0.60, 1.15)
 """On manifold density; outside it, suspect units, correction, driveline loss or pressure."""
 
@@ -42,7 +39,7 @@ def exhaust_pressure_without_turbine(
     mean_piston_speed: S_p [m/s]; intake_pressure: intake manifold p_i [Pa]; ambient_pressure:
     p_a [Pa]. p_e = p_a + 25 kPa (S_p/20 * min(p_i/p_a, 1.6))^2: a flow loss grows with the square
     of mass flow; systems for more boost than 1.6 are built wider, so the growth stops there.
-    Fitted to practice; relative spread of the gauge part EXHAUST_SYSTEM_LOSS_RELATIVE_SD.
+    Fitted to practice; relative spread of the gauge part 0.4.
     Range 0.5 to 30 m/s, pressures 10 to 600 kPa.
     Source: [PATTON] (0.18 kPa S_p^2 for older systems); [PRACTICE]
     """
@@ -149,79 +146,6 @@ def pmep(
     return p_e - p_i + loss_in + loss_out
 
 
-def residual_fraction_fox(
-    intake_pressure: Floats,
-    exhaust_pressure: Floats,
-    speed: Floats,
-    compression_ratio: Floats,
-    overlap_factor: Floats = 0.5,
-    fuel_air_equivalence: Floats = 1.0,
-) -> Floats:
-    """Residual mass fraction [-] of a spark-ignition engine by the fit of Fox, Cheng and Heywood.
-
-    intake_pressure: p_i [Pa]; exhaust_pressure: p_e [Pa]; speed: [rad/s]; compression_ratio: r_c;
-    overlap_factor: OF [deg/m], 0.1 to 3; fuel_air_equivalence: phi = 1/lambda, 0.6 to 1.4.
-    x_r = 1.266 (OF/N)(p_i/p_e)^-0.87 sqrt(|p_e - p_i|) + 0.632 phi (p_i/p_e)^-0.74 / r_c, with N in
-    rev/s and p in bar. Fitted for throttled, unboosted engines: range p_i/p_e 0.3 to 1 (with
-    p_i above p_e fresh charge sweeps residual out, which the fit can't know: use
-    `residual_fraction_clearance`). Spread RESIDUAL_LOG_SD. Typical at full load 3 to 7 %.
-    Source: [FOX]
-    """
-    _require_pressure("intake_pressure", intake_pressure)
-    _require_pressure("exhaust_pressure", exhaust_pressure)
-    require_positive("speed", speed, "rad/s")
-    _require_compression_ratio(compression_ratio)
-    require(
-        "overlap_factor", overlap_factor, "between 0 and 3 deg/m", lambda x: (x >= 0) & (x <= 3)
-    )
-    require(
-        "fuel_air_equivalence",
-        fuel_air_equivalence,
-        "between 0.6 and 1.4",
-        lambda x: (x >= 0.6) & (x <= 1.4),
-    )
-    ratio = np.asarray(intake_pressure, float) / np.asarray(exhaust_pressure, float)
-    require(
-        "intake_pressure over exhaust_pressure",
-        ratio,
-        "between 0.3 and 1",
-        lambda x: (x >= 0.3) & (x <= 1.0),
-    )
-    bar_difference = np.abs(np.asarray(exhaust_pressure, float) - intake_pressure) / 1e5
-    revolutions = np.asarray(speed, float) / (2.0 * np.pi)
-    backflow = 1.266 * (overlap_factor / revolutions) * ratio**-0.87 * np.sqrt(bar_difference)
-    return backflow + 0.632 * fuel_air_equivalence * ratio**-0.74 / compression_ratio
-
-
-def residual_fraction_clearance(
-    intake_pressure: Floats,
-    exhaust_pressure: Floats,
-    compression_ratio: Floats,
-    intake_temperature: Floats = 320.0,
-    residual_temperature: Floats = 1100.0,
-) -> Floats:
-    """Residual mass fraction [-] if only the clearance volume stays full of exhaust gas.
-
-    intake_pressure: p_i [Pa]; exhaust_pressure: p_e [Pa]; compression_ratio: r_c;
-    intake_temperature: T_i [K]; residual_temperature: T_r [K].
-    x_r = 1/(1 + (T_r/T_i)(r_c p_i/p_e - 1)): residual of density p_e/(R T_r) in the clearance
-    volume shrinks to V_c p_e/p_i, fresh charge fills the rest at p_i, T_i. Exact for those
-    assumptions (ideal gas, no overlap flow, no mixing heat); good for any boost. Spread
-    RESIDUAL_LOG_SD.
-    Raises OutOfRangeError where r_c p_i/p_e is not above 1 (no room for fresh charge).
-    Source: [HEYWOOD] section 5.4 (ideal exhaust and intake processes)
-    """
-    room = _room(
-        intake_pressure,
-        exhaust_pressure,
-        compression_ratio,
-        intake_temperature,
-        residual_temperature,
-    )
-    temperature_ratio = np.asarray(residual_temperature, float) / intake_temperature
-    return 1.0 / (1.0 + temperature_ratio * (room - 1.0))
-
-
 def residual_heating(
     intake_pressure: Floats,
     exhaust_pressure: Floats,
@@ -231,9 +155,12 @@ def residual_heating(
 ) -> Floats:
     """Rise of the fresh charge's temperature [K] by mixing with residual gas.
 
-    The arguments are those of `residual_fraction_clearance`, and so are its assumptions.
-    T_1 = x_r (r_c p_i/p_e) T_r for the mixture at the end of an ideal intake stroke; with the x_r
-    there, T_1 - T_i = T_i (1 - t)/(r_c p_i/p_e - 1 + t), t = T_i/T_r. Exact for equal specific
+    intake_pressure: p_i [Pa]; exhaust_pressure: p_e [Pa]; compression_ratio: r_c;
+    intake_temperature: T_i [K]; residual_temperature: T_r [K].
+    Residual of density p_e/(R T_r) in the clearance volume shrinks to V_c p_e/p_i, fresh charge
+    fills the rest at p_i, T_i: x_r = 1/(1 + (T_r/T_i)(r_c p_i/p_e - 1)).
+    T_1 = x_r (r_c p_i/p_e) T_r for the mixture at the end of an ideal intake stroke; with that x_r
+    T_1 - T_i = T_i (1 - t)/(r_c p_i/p_e - 1 + t), t = T_i/T_r. Exact for equal specific
     heats, no overlap flow and no heat from walls. 23 K at p_i = p_e and a ratio of 10, half as much
     again where the exhaust stands 40 % above the intake. What T_r is hardly matters: 3 % for 100 K.
     Raises OutOfRangeError where r_c p_i/p_e is not above 1.

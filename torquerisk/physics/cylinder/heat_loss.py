@@ -37,25 +37,6 @@ Common practice, no source; within 1.30-1.35 of unburned compression. It moves t
 less than 1 %."""
 
 
-def woschni_velocity(
-    piston_speed: Floats,
-    displaced: Floats,
-    pressure: Floats,
-    motored: Floats,
-    squeeze: Floats = 0.0,
-) -> Floats:
-    """Characteristic gas velocity w [m/s], the greater of two.
-
-    w = 2.28 S_p + 3.24e-3 V_d T_r/(p_r V_r) (p - p_m), but at least 2.28 S_p (1 + squeeze).
-    piston_speed: mean S_p [m/s]. displaced: V_d T_r/(p_r V_r) at intake closing [K/Pa].
-    pressure, motored: p and p_m [Pa]; p_m is p before combustion. squeeze: by `squeeze_factor`
-    [-]. Fitted. Source: [WOSCHNI], [HEYWOOD] eq. 12.19; the least [HUBER].
-    """
-    burning = WOSCHNI_COMBUSTION * np.asarray(displaced) * (np.asarray(pressure) - motored)
-    still = WOSCHNI_COMPRESSION * np.asarray(piston_speed)
-    return np.asarray(still + np.maximum(burning, still * squeeze))
-
-
 def squeeze_factor(volume_ratio: Floats, imep: Floats) -> Array:
     """Gas motion that compression makes about top dead centre, over C1 S_p [-].
 

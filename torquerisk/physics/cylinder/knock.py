@@ -7,8 +7,6 @@ from torquerisk.physics.cylinder import gas
 
 ATMOSPHERE = 101325.0
 OCTANE_EXPONENT = 3.402
-OCTANE_FITTED = (80.0, 100.0)
-"""Octane numbers of the reference fuels behind the delay fit; outside it is an extrapolation."""
 BURNED_FRACTION_LIMIT = 0.95
 """The integral stops here: the last of the end gas burns in the wall layer and does not knock."""
 KNOCK_THRESHOLD_MEDIAN = 1.5
@@ -27,7 +25,6 @@ integral falls as 1/N: calibrators see the knock limit move by a few degrees bet
 KNOCK_THRESHOLD_SPEED_SD = 0.2
 """Spread of that exponent: 0 leaves the integral as it is, 1 makes it one over crank angle."""
 ETHANOL_OCTANE_RESEARCH = 109.0
-ETHANOL_OCTANE_MOTOR = 90.0
 ETHANOL_DENSITY = 789.0
 ETHANOL_MOLAR_MASS = 46.07e-3
 PETROL_DENSITY = 745.0
@@ -41,21 +38,18 @@ def livengood_wu_integral(
     speed: Floats,
     octane: Floats,
     burned_fraction: Array | None = None,
-    burned_fraction_limit: float = BURNED_FRACTION_LIMIT,
 ) -> Array:
     """Knock integral [-], one per lane: the share of the end gas's delay that is used up.
 
     crank_angle: theta (T,) increasing [rad]; pressure: p (T,) or (T, n) [Pa];
     unburned_temperature: T_u, same shape [K]; speed: omega, scalar or (n,) [rad/s]; octane: ON,
     scalar or (n,); burned_fraction: x_b, same shape as pressure, non-decreasing; the integral
-    stops where it passes burned_fraction_limit (interpolated inside the step). None integrates
+    stops where it passes BURNED_FRACTION_LIMIT (interpolated inside the step). None integrates
     the whole trace.
     I = integral of dtheta/(omega tau), trapezoidal; converges with the square of the step.
     Source: [LIVENGOOD_WU]; delay [DOUAUD_EYZAT]
     """
-    weight = _rate_steps(
-        crank_angle, pressure, unburned_temperature, burned_fraction, burned_fraction_limit
-    )
+    weight = _rate_steps(crank_angle, pressure, unburned_temperature, burned_fraction)
     return np.asarray(weight.sum(axis=0) / _scale(speed, octane))
 
 
@@ -102,18 +96,12 @@ def ethanol_mole_fraction(
     return gas.ethanol_mole_fraction(mass, petrol_molar_mass, ETHANOL_MOLAR_MASS)
 
 
-def blend_octane(
-    petrol_octane: Floats,
-    ethanol_mole_fraction: Floats,
-    ethanol_octane: Floats = ETHANOL_OCTANE_RESEARCH,
-    interaction: Floats = 0.0,
-) -> Floats:
-    """Octane number [-] of petrol with ethanol, linear in mole fraction with an interaction term.
+def blend_octane(petrol_octane: Floats, ethanol_mole_fraction: Floats) -> Floats:
+    """Research octane number [-] of petrol with ethanol, linear in mole fraction.
 
-    petrol_octane: ON_g of the petrol before blending; ethanol_mole_fraction: x, 0 to 1;
-    ethanol_octane: ON_e of neat ethanol on the same scale (research about 109, motor about 90);
-    interaction: Z, 0 is plain molar-linear; published values depend on the base fuel.
-    ON = (1 - x) ON_g + x ON_e + Z x (1 - x). Fitted form; spread about 1.5 octane.
+    petrol_octane: ON_g of the petrol before blending; ethanol_mole_fraction: x, 0 to 1.
+    ON = (1 - x) ON_g + x ON_e with ON_e = 109 of neat ethanol. Fitted form; spread about 1.5
+    octane: what the two do to one another beside it depends on the base fuel.
     Source: [BLEND_OCTANE]
     """
     require(
@@ -123,9 +111,8 @@ def blend_octane(
         lambda x: (x >= 0) & (x <= 1),
     )
     _require_octane(petrol_octane)
-    _require_octane(ethanol_octane)
     x = np.asarray(ethanol_mole_fraction, float)
-    return (1.0 - x) * petrol_octane + x * ethanol_octane + interaction * x * (1.0 - x)
+    return (1.0 - x) * petrol_octane + x * ETHANOL_OCTANE_RESEARCH
 
 
 def _log_rate(pressure: Floats, temperature: Floats) -> Array:
@@ -145,9 +132,8 @@ def _rate_steps(
     pressure: Array,
     unburned_temperature: Array,
     burned_fraction: Array | None,
-    limit: float,
 ) -> Array:
-    """Integral of p^1.7 exp(-3800/T) over each step of angle, cut where the burn passes limit."""
+    """Integral of p^1.7 exp(-3800/T) over each step of angle, cut where the burn is over."""
     angle = np.asarray(crank_angle, float)
     require(
         "crank_angle steps", np.diff(angle), "increasing: every step above 0 rad", lambda x: x > 0
@@ -158,10 +144,9 @@ def _rate_steps(
     step = np.diff(angle).reshape(-1, *([1] * (rate.ndim - 1)))
     if burned_fraction is None:
         return np.asarray(0.5 * (rate[:-1] + rate[1:]) * step)
-    require("burned_fraction_limit", limit, "above 0 and at most 1", lambda x: (x > 0) & (x <= 1))
     burned = np.asarray(burned_fraction, float)
     rise = np.maximum(burned[1:] - burned[:-1], 1e-300)
-    kept = np.clip((limit - burned[:-1]) / rise, 0.0, 1.0)
+    kept = np.clip((BURNED_FRACTION_LIMIT - burned[:-1]) / rise, 0.0, 1.0)
     end = rate[:-1] + kept * (rate[1:] - rate[:-1])
     return np.asarray(0.5 * (rate[:-1] + end) * kept * step)
 

@@ -14,11 +14,6 @@ from torquerisk.quantities import BAR
 
 F = TypeVar("F", float, Array)
 
-FMEP_SPARK_RELATIVE_SD = 0.20
-"""Spread of `fmep_spark`: build, oil, temperature and belt-driven auxiliaries differ that much."""
-FMEP_COMPRESSION_RELATIVE_SD = 0.20
-"""Spread of `fmep_compression_ignition`; the injection pump's share alone is worth half of it."""
-
 
 def bmep_from_torque(torque: F, displacement: float) -> F:
     """Mean effective pressure [Pa] of a four-stroke engine: 4 pi T/V_d. Exact (a definition).
@@ -73,8 +68,8 @@ def fmep_spark(peak_pressure: Floats, mean_piston_speed: Floats) -> Floats:
     lies inside published re-fits (0.3-0.5 bar; 0.004-0.006; 0.09-0.10 bar*s/m). Anchors: a
     1.4-litre four at 1,200 rpm measured 0.94 +/- 0.3 bar, this gives 0.85; at full load without
     boost it stays under a published motored total, which holds pumping too, as it must.
-    Relative spread FMEP_SPARK_RELATIVE_SD (one standard deviation). Range 0.5 to 30 m/s,
-    0.1 to 30 MPa; above 20 m/s it is an extrapolation.
+    Relative spread 0.20: build, oil, temperature and auxiliaries differ that much. Range 0.5 to
+    30 m/s, 0.1 to 30 MPa; above 20 m/s it is an extrapolation.
     Source: [CHEN_FLYNN] form; [FMEP_REFITS] coefficients; [COMBUSTION_DATA_A] anchor
     """
     return fmep_chen_flynn(peak_pressure, mean_piston_speed, 0.4 * BAR, 0.005, 0.09 * BAR)
@@ -87,7 +82,7 @@ def fmep_compression_ignition(peak_pressure: Floats, mean_piston_speed: Floats) 
     fmep = 0.5 bar + 0.005 p_max + 0.10 bar*s/m S_p. Median of a documented estimate: the paper's
     term in p_max, a constant raised for the injection pump, and a piston-speed term below the
     paper's. Anchor: a 3.0-litre turbocharged four at 1,600 rpm measured 1.49 +/- 0.3 bar, this
-    gives 1.40. Relative spread FMEP_COMPRESSION_RELATIVE_SD. Range as `fmep_chen_flynn`.
+    gives 1.40. Relative spread 0.20, half of it the injection pump. Range as `fmep_chen_flynn`.
     Source: [CHEN_FLYNN] form; [COMBUSTION_DATA_C] anchor
     """
     return fmep_chen_flynn(peak_pressure, mean_piston_speed, 0.5 * BAR, 0.005, 0.10 * BAR)

@@ -6,8 +6,6 @@ trust: measured; from ignition advance (`ca50_from_ignition_advance`); from effi
 the knock-limited one).
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from torquerisk.physics.arrays import Array, Floats, require, require_positive
@@ -71,15 +69,6 @@ LATEST_INJECTED = 20.0 * DEGREE
 exhaust heat (common practice, no source)."""
 EARLIEST_BEFORE_MBT = 3.0 * DEGREE
 """Nobody gains from running earlier than best torque, so no bound goes further ahead [rad]."""
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class PhasingBounds:
-    """CA50 [rad after firing TDC] as a median between an earliest and a latest bound (5-95 %)."""
-
-    median: Array
-    earliest: Array
-    latest: Array
 
 
 def ca50_from_ignition_advance(

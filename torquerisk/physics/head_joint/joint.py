@@ -38,17 +38,6 @@ def gas_force(
     return excess * sealing_area(sealing_diameter)
 
 
-def clamp_force(preload_per_fastener: Floats, *, effective_count: Floats) -> Array:
-    """Return the clamp on one cylinder, F_K [N].
-
-    preload_per_fastener: in service, F_V [N]; effective_count: fasteners that hold the cylinder,
-    from `head_beam` or a count. N F_V. Exact. Source: identity.
-    """
-    require("preload_per_fastener", preload_per_fastener, "0 N or more", lambda x: x >= 0)
-    require_positive("effective_count", effective_count, "fasteners")
-    return np.asarray(preload_per_fastener, dtype=float) * np.asarray(effective_count)
-
-
 def _require_shares(own_share: Floats, ring_share: Floats, least_line_load: Floats) -> None:
     """Refuse an own share, ring share or line load that makes no sense."""
     require("own_share", own_share, "above 0 [-]", lambda x: (x > 0) & np.isfinite(x))

@@ -53,11 +53,6 @@ class PreloadScatter:
         """Relative standard deviation [-]: the band read as two standard deviations each way."""
         return self.half_width / 2
 
-    @property
-    def tightening_factor(self) -> float:
-        """alpha_A = F_max/F_min = (1 + x)/(1 - x) [-]. Source: [VDI2230]."""
-        return self.high / self.low
-
 
 def _scatter(
     method: TighteningMethod, half_width: float, control_sd: float, source: str, note: str
@@ -101,16 +96,6 @@ def relative_sd_of_mean(
     require("common_share", common_share, "from 0 to 1", lambda x: (x >= 0) & (x <= 1))
     common = np.asarray(common_share, dtype=float)
     return np.asarray(relative_sd) * np.sqrt(common + (1 - common) / np.asarray(effective_count))
-
-
-TORQUE_COEFFICIENTS: dict[str, float] = {
-    "plain, black": 0.30,
-    "zinc-plated": 0.20,
-    "lubricated": 0.18,
-    "cadmium-plated": 0.16,
-    "anti-seize paste": 0.12,
-}
-"""Torque coefficient K of the short form by surface. Source: [SHIGLEY] Table 8-15."""
 
 
 def tightening_method(text: str) -> TighteningMethod:

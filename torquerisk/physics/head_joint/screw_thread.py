@@ -158,11 +158,6 @@ class ScrewThread:
         """D_Km = (d_w + d_h)/2, at which friction under the head acts [m]. Source: [VDI2230]."""
         return (self.bearing_outer_diameter + self.clearance_hole_diameter) / 2
 
-    @property
-    def lead_angle(self) -> float:
-        """Lead angle at the pitch diameter, atan(P/(pi d2)) [rad]."""
-        return float(np.arctan(self.pitch / (np.pi * self.pitch_diameter)))
-
 
 def stress_area_iso_898_1(nominal_diameter: float, pitch: float) -> float:
     """Return the nominal stress area A_s of an ISO metric thread [m^2].

@@ -32,23 +32,6 @@ class FilmOrbit:
     """How far film at the cycle's end is from film at its start [-], (n,): 0 once periodic."""
 
 
-def short_bearing_mobility(*, along: Array, across: Array, length_to_diameter: Floats) -> Array:
-    """Return the mobility of a short bearing [-], stacked (along, across) the load.
-
-    along ξ, across η: eccentricity ratio in the direction of the load and square to it [-],
-    ξ² + η² below 1. length_to_diameter: L/D [-].
-    M_ξ = (1 - ξ)^2.5 / (π (L/D)²), M_η = -4 η (1 - ξ)^1.5 / (π² (L/D)²). Fitted to the half-film
-    short bearing: within 9 % of its size and 4 degrees of its direction to ε = 0.95.
-    Source: [BOOKER].
-    """
-    require("eccentricity", np.hypot(along, across), "below 1", lambda x: x < 1)
-    square = np.square(length_to_diameter)
-    gap = 1 - np.asarray(along)
-    return np.stack(
-        [gap**2.5 / (np.pi * square), -4 * np.asarray(across) * gap**1.5 / (np.pi**2 * square)]
-    )
-
-
 _GAPS = np.geomspace(0.899999, 0.005, 257)
 """Films 1 - ε at which the correction for length is tabulated, evenly in their logarithm."""
 
@@ -97,8 +80,9 @@ def film_orbit(
     [rad/s], crankpin_diameter D, bearing_width L [m], relative_clearance c/R [-], viscosity at
     film temperature and shear μ [Pa s]: scalar or (n,). cycles: turned through before the last
     one is returned.
-    In the rod's frame dε/dt = F (c/R)² / (μ L D) M + (ω + dφ/dt)/2 x ε, backward Euler; M of
-    `short_bearing_mobility` times the finite over the short bearing's steady Sommerfeld number.
+    In the rod's frame dε/dt = F (c/R)² / (μ L D) M + (ω + dφ/dt)/2 x ε, backward Euler; M the
+    short bearing's (ξ along the load, η across: M_ξ = (1 - ξ)^2.5 / (π (L/D)²), M_η = -4 η
+    (1 - ξ)^1.5 / (π² (L/D)²)) times the finite over the short bearing's steady Sommerfeld number.
     First order in the step: least film up to 4 % too high at half a degree, 8 % at a degree. That
     correction is our own. Source: [BOOKER]; [RAIMONDI-BOYD].
     """

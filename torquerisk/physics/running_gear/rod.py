@@ -31,8 +31,6 @@ class Section:
     """Outer size in the plane of motion [m]."""
     width: Floats
     """Outer size along the crankshaft [m]."""
-    is_assumed: bool = False
-    """True if only the area was given and the proportions are the textbook's."""
 
     @property
     def radius_motion(self) -> Floats:
@@ -51,7 +49,7 @@ class Section:
 
 
 def textbook_section(*, area: Floats) -> Section:
-    """Return the 5t x 4t I-section with all walls t that has this area, marked as assumed.
+    """Return the 5t x 4t I-section with all walls t that has this area.
 
     area: of the shank's smallest section A [m²]. t = √(A / 11): A = 11 t², I_xx = 419/12 t⁴,
     I_yy = 131/12 t⁴. A default for when only the area is known: a real rod's radii of gyration
@@ -65,7 +63,6 @@ def textbook_section(*, area: Floats) -> Section:
         inertia_across=131 / 12 * t**4,
         depth=5 * t,
         width=4 * t,
-        is_assumed=True,
     )
 
 

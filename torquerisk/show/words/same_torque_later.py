@@ -1,57 +1,9 @@
-"""Whether the same torque made later is kinder: one sentence for every limit, and one in short."""
+"""Whether the same torque made later is kinder, in short."""
 
 from torquerisk.quantities import DEGREE
 from torquerisk.show.words import prose
 from torquerisk.show.words.prose import Units
-from torquerisk.study.answers.results import Band, Change, Later, Trend
-
-MILLION = 1e6
-
-
-def verdict_sentence(later: Later, trend: Trend) -> str:
-    """What happens to one load from the first speed to the last, in one sentence."""
-    speeds = prose.speeds_in_words(float(later.speed[0]), float(later.speed[-1]))
-    equal = _course(later, trend, trend.equal_phasing, trend.at_equal_phasing)
-    allowed = _course(later, trend, trend.allowed_phasing, trend.at_allowed_phasing)
-    quantity = trend.quantity + (f" [{trend.unit}]" if trend.unit else "")
-    start = f"{trend.title}, {quantity}, {speeds}"
-    if equal == allowed:
-        return f"{start}: it goes {equal}, whatever the phasing."
-    return (
-        f"{start}: at equal phasing it goes {equal}; at the phasing that the fuel allows {allowed}."
-    )
-
-
-def _course(later: Later, trend: Trend, values: Band, change: Change) -> str:
-    """First and last median, where it is kindest between, and what that comes to."""
-    told = f"{_from_to(trend, values)} and {change.value}"
-    if change is not Change.TURNS:
-        return told
-    least = float(values.p50.min())
-    return f"{told}, kindest {_at(later.kindest(values))} ({_figure(trend, least, least)})"
-
-
-def _at(speed: float) -> str:
-    return f"at {prose.about_speed(speed)}"
-
-
-def _from_to(trend: Trend, values: Band) -> str:
-    """First and last median with enough digits to tell them apart."""
-    first, last = (float(values.p50[k]) for k in (0, -1))
-    most = max(abs(first), abs(last))
-    return f"from {_figure(trend, first, most)} to {_figure(trend, last, most)}"
-
-
-def _figure(trend: Trend, value: float, most: float) -> str:
-    """A value [SI] in the trend's unit, with digits for the greatest beside it."""
-    if trend.quantity == "rate per cycle":
-        return _per_million(value)
-    return prose.plain(value / trend.unit_size, 0 if most >= 10 * trend.unit_size else 2)
-
-
-def _per_million(rate: float) -> str:
-    many = rate * MILLION
-    return f"{many:.2g} in a million" if many >= 0.01 else "fewer than 0.01 in a million"
+from torquerisk.study.answers.results import Change, Later, Trend
 
 
 def later_in_short(later: Later, units: Units = Units.SI) -> str:
@@ -92,7 +44,7 @@ def _turning(later: Later, trends: list[Trend]) -> str:
     """Loads that ease at first, with the speed at which each is kindest; empty without any."""
     if not trends:
         return ""
-    told = [f"{_lower(t)} ({_at(later.kindest(t.equal_phasing))})" for t in trends]
+    told = [f"{_lower(t)} (at {prose.about_speed(later.kindest(t.equal_phasing))})" for t in trends]
     return f"kindest in between, then harder again, on {_listed(told)}; "
 
 

@@ -172,13 +172,6 @@ class Footing:
     stays is the repeatability of a pull. Otherwise every error counts for each, independently."""
 
 
-def compare_runs(
-    first: Assessment, second: Assessment, footing: Footing | None = None
-) -> Comparison:
-    """Two assessed runs side by side on the common speed range; see `overlay`."""
-    return overlay((first, second), footing)[0]
-
-
 def overlay(runs: Sequence[Assessment], footing: Footing | None = None) -> tuple[Comparison, ...]:
     """Every further run against the first, all on the speeds that all cover.
 

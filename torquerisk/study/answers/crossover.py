@@ -34,8 +34,6 @@ class Crossover:
     """Every speed of the run at which inertia begins to prevail."""
     from_the_start: bool
     """Inertia prevails at the run's first speed already."""
-    to_the_end: bool
-    """Inertia prevails at the run's last speed."""
     first: float
     last: float
     """The run's first and last speed."""
@@ -93,7 +91,6 @@ def crossover(balance: Balance, speed: Array, peak_pressure: Array, peak_angle: 
     return Crossover(
         speeds=tuple(found),
         from_the_start=lead[0] >= 0,
-        to_the_end=lead[-1] >= 0,
         first=float(speed[0]),
         last=float(speed[-1]),
         at_first=float(speed[0]) - lead[0],

@@ -58,15 +58,6 @@ class Smoothed:
     """Standard deviation of the noise that is left [N*m]."""
 
 
-def concave_envelope(speed: Array, torque: Array) -> Array:
-    """Least concave curve (n,) that lies nowhere below torque (n,), at the speeds (n,), rising.
-
-    Upper hull of the points by a monotone chain, linear between its corners. Exact.
-    """
-    corner = envelope_corners(speed, torque)
-    return np.interp(speed, speed[corner], torque[corner])
-
-
 def envelope_corners(speed: Array, torque: Array) -> npt.NDArray[np.intp]:
     """Indices of the points at which the concave envelope touches and bends."""
     kept: list[int] = []

@@ -13,7 +13,7 @@ from torquerisk.physics.cylinder.burn_duration import duration_spark, flame_deve
 from torquerisk.quantities import Array
 from torquerisk.study.answers.accepted_tail import Tail
 from torquerisk.study.answers.next_rung import next_rungs
-from torquerisk.study.assessment.assess import BINDING, assess
+from torquerisk.study.assessment.assess import BINDING
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.cycle import cylinder
 from torquerisk.study.draws import spreads
@@ -27,7 +27,6 @@ BEST_TRIED = 3
 """So many of the best single measurements are tried together with every other."""
 LEAST_GAIN = 0.005
 """Least rise that is told, over the torque accepted now."""
-REASSESSED_DRAWS = 512
 KNOCK_SWEEP_SD = np.radians(2.0)
 """Error of a knock limit found by sweeping ignition on a dyno (common practice, no source)."""
 CHECKED_READING_SD = 0.01
@@ -62,7 +61,7 @@ class Measure:
     it. `gain` is then what nothing seen would bring."""
     rough: bool = False
     """True for a phasing channel where the run's own channels have chosen among the simulated
-    engines: with phasing known they would choose others, see `reassessed`."""
+    engines: with phasing known they would choose others."""
 
 
 Candidate = tuple[str, str, Array, float]
@@ -253,28 +252,6 @@ def chosen_by_channels(assessment: Assessment) -> bool:
     What a channel would teach then also changes what that evidence shares with the run.
     """
     return bool(assessment.evidence.names)
-
-
-def reassessed(assessment: Assessment, k: int, channel: str) -> float:
-    """Rise of the torque accepted [N*m] at speed k, were a phasing channel logged, by assessing the
-    run anew.
-
-    channel: 'ca50' or 'ignition_advance', showing the median phasing at every speed. Takes as long
-    as an assessment with REASSESSED_DRAWS engines; the engine file's known-good curve is used.
-    Below 0 where it would fall.
-    """
-    ca50 = assessment.ca50.p50
-    values = ca50
-    if channel == "ignition_advance":
-        values = np.array([_advance_for(assessment, i, float(c)) for i, c in enumerate(ca50)])
-    run = assessment.run
-    logged = np.interp(run.speed, assessment.speed, values)
-    with_channel = dataclasses.replace(run, channels={**run.channels, channel: logged})
-    draws = min(assessment.policy.draws, REASSESSED_DRAWS)
-    policy = dataclasses.replace(assessment.policy, draws=draws)
-    after = assess(assessment.engine, with_channel, policy)
-    then, now = (_tail(a, k, binding_capacity(a)[k]).now for a in (after, assessment))
-    return then - now
 
 
 def capacity_with_phasing(assessment: Assessment, k: int, channel: str, ca50: float) -> Array:

@@ -36,7 +36,7 @@ from torquerisk.study.limit_curve.advice import RuleCost
 from torquerisk.study.limit_curve.ask import ShapeInfeasibleError
 from torquerisk.study.limit_curve.shape import Binding, Objective
 from torquerisk.study.limits import ALL_LIMITS, Limit, LimitKind, place_of, wants_inputs
-from torquerisk.study.run.log_signs import FALSE_ALARM, LogSign
+from torquerisk.study.run.log_signs import LogSign
 from torquerisk.study.run.operating_state import PhasingSource
 from torquerisk.study.strengths.head import HeadCapacity
 from torquerisk.study.strengths.head_rings import HEADS_ASSUMED, HeldBy

@@ -253,5 +253,4 @@ def _section(area: Array, ratio: Array) -> rod.Section:
         inertia_across=np.asarray(plain.inertia_motion) / ratio,
         depth=plain.depth,
         width=plain.width,
-        is_assumed=True,
     )
