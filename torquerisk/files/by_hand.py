@@ -6,8 +6,9 @@ from dataclasses import replace
 from torquerisk.case import CHANNELS
 from torquerisk.errors import InputError
 from torquerisk.files.channel_names import TURNING
-from torquerisk.files.headings import Heading, read_heading
+from torquerisk.files.headings import Heading, angle_reference, read_heading
 from torquerisk.files.text import quoted
+from torquerisk.files.units import says_absolute, says_gauge
 
 _TOLD = 40
 
@@ -42,7 +43,9 @@ def _meant(heading: Heading, text: str) -> Heading:
             f"{quoted(heading.text)} is to be read as {quoted(text)}, which is no channel; use one "
             f"of {', '.join(name.strip('_').replace('_', ' ') for name in CHANNELS)}"
         )
-    own = frozenset(w for w in heading.words if not meant.unit or w not in TURNING)
+    turned = meant.words & TURNING or angle_reference(meant.unit)[1]
+    turned = turned or says_absolute(meant.unit) or says_gauge(meant.unit)
+    own = heading.words - TURNING if turned else heading.words
     return replace(
         heading,
         channel=meant.channel,

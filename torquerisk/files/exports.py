@@ -156,11 +156,16 @@ def run_columns(run: Run) -> list[TableColumn]:
     return [_run_column(channel, values) for channel, values in arrays.items()]
 
 
+def heading_of(channel: str) -> str:
+    """The heading that the package writes over a channel, without its unit."""
+    return _HEADINGS.get(channel, channel.replace("_", " "))
+
+
 def _run_column(channel: str, values: Array) -> TableColumn:
     kind = CHANNELS[channel].kind
     if kind is None:
         raise ValueError(f"{channel} is not a channel of numbers")
-    name = _HEADINGS.get(channel, channel.replace("_", " "))
+    name = heading_of(channel)
     shown, si = _COLUMN_UNITS.get(kind, (kind.shown_unit, kind.si_unit))
     unit = unit_of(shown, kind)
     if unit is not None:

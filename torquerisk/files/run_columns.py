@@ -43,10 +43,15 @@ class Column:
         return quoted(self.heading.text)
 
     @property
+    def turned(self) -> bool:
+        """True for ignition that is counted after dead centre."""
+        return self.sign < 0 and self.channel == "ignition_advance"
+
+    @property
     def unit_in_words(self) -> str:
-        """The unit, of a pressure with what it is counted from."""
+        """The unit, of a pressure and an angle with what it is counted from."""
         if self.unit.kind not in _PRESSURES:
-            return self.unit.spelling
+            return f"{self.unit.spelling} ATDC" if self.turned else self.unit.spelling
         gauge = (CHANNELS[self.channel].kind is Kind.GAUGE_PRESSURE) == (self.ambient == 0.0)
         return f"{self.unit.spelling} {'gauge' if gauge else 'abs'}"
 
@@ -242,7 +247,8 @@ def _pressure(heading: Heading, kind: Kind, doubts: list[str]) -> tuple[Unit | N
     if not absolute and not gauge:
         boost = "boost" in heading.words or {"charge", "pressure"} <= heading.words
         gauge = kind is Kind.GAUGE_PRESSURE or boost
-        if kind is Kind.PRESSURE and not re.search("map", heading.text, re.IGNORECASE):
+        named_map = re.search("map", heading.text, re.IGNORECASE) and not heading.by_hand
+        if kind is Kind.PRESSURE and not named_map:
             doubts.append(
                 f"{quoted(heading.text)} does not say so and is taken as "
                 f"{'gauge' if gauge else 'absolute'} pressure."

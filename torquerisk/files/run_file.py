@@ -11,7 +11,9 @@ import numpy as np
 from torquerisk.case import CHANNELS, Notice, Run
 from torquerisk.case.gearing import divisor
 from torquerisk.errors import InputError
+from torquerisk.files.by_hand import as_said
 from torquerisk.files.facts import Facts, read_facts
+from torquerisk.files.headings import read_heading
 from torquerisk.files.parquet import is_parquet, parquet_table
 from torquerisk.files.pulls import Pull
 from torquerisk.files.run_columns import Columns, geared, match_columns
@@ -22,6 +24,25 @@ from torquerisk.files.text import MAX_RUN_BYTES, brief, check_size, count_of, de
 from torquerisk.quantities import Array
 
 T = TypeVar("T")
+FIRST = 5
+"""Rows that are shown of a file."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Seen:
+    """A column of a file, and what it is taken for."""
+
+    heading: str
+    channel: str
+    """'' where it is not used."""
+    unit: str
+    first: tuple[float | None, ...]
+    """The first numbers in it, as written."""
+
+    @property
+    def meaning(self) -> str:
+        """The channel as people call it."""
+        return CHANNELS[self.channel].label if self.channel else ""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -29,8 +50,7 @@ class Reading:
     """A run as it was read, with what every column of the file was taken for."""
 
     run: Run
-    columns: tuple[tuple[str, str, str], ...]
-    """Heading of each column, what it was read as ('' where not used), in which unit."""
+    columns: tuple[Seen, ...]
     pulls: tuple[tuple[Pull, tuple[int, int]], ...] = ()
     """The pulls of a log, the best first, each with its first and last line."""
 
@@ -178,21 +198,39 @@ def _reading(table: Table, encoding: str, name: str, how: How, digest: str) -> R
     )
     return Reading(
         run=run,
-        columns=_meanings(table, columns),
+        columns=_seen(table, _meanings(columns)),
         pulls=tuple(zip(data.pulls, data.lines_of_pulls, strict=True)),
     )
 
 
-def _meanings(table: Table, columns: Columns) -> tuple[tuple[str, str, str], ...]:
-    """Heading, meaning and unit of every column of a table."""
-    used = {c.index: c for c in columns.used.values()}
+def columns_seen(data: bytes, name: str, by_hand: Mapping[str, str]) -> tuple[Seen, ...]:
+    """Every column in the bytes of a file, also where a run cannot be read from them yet.
+
+    Raises InputError where they hold no table.
+    """
+    table = _tables(data, brief(name))[0][0]
+    try:
+        return _seen(table, _meanings(match_columns(table.headings, by_hand)))
+    except InputError:
+        read = enumerate(as_said([read_heading(texts) for texts in table.headings], by_hand))
+        known = {i: (h.channel or "", h.unit) for i, h in read if not h.unknown}
+        return _seen(table, {i: m for i, m in known.items() if m[0] in CHANNELS})
+
+
+def _meanings(columns: Columns) -> dict[int, tuple[str, str]]:
+    """Channel and unit of the columns that are used, by their place."""
+    return {c.index: (c.channel, c.unit_in_words) for c in columns.used.values()}
+
+
+def _seen(table: Table, meanings: Mapping[int, tuple[str, str]]) -> tuple[Seen, ...]:
     return tuple(
-        (
-            " ".join(t for t in texts if t),
-            CHANNELS[used[i].channel].label if i in used else "",
-            used[i].unit_in_words if i in used else "",
+        Seen(
+            heading=" ".join(t for t in texts if t),
+            channel=meanings.get(i, ("", ""))[0],
+            unit=meanings.get(i, ("", ""))[1],
+            first=tuple(None if np.isnan(v) else float(v) for v in cells.values[:FIRST]),
         )
-        for i, texts in enumerate(table.headings)
+        for i, (texts, cells) in enumerate(zip(table.headings, table.columns, strict=True))
     )
 
 
@@ -235,4 +273,14 @@ def _correction(
         record.append(f"The headings say correction: {standard}.")
 
 
-__all__ = ["How", "Reading", "load_run", "read_limit_table", "reading_of", "run_from_bytes"]
+__all__ = [
+    "FIRST",
+    "How",
+    "Reading",
+    "Seen",
+    "columns_seen",
+    "load_run",
+    "read_limit_table",
+    "reading_of",
+    "run_from_bytes",
+]

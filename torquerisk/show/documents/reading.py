@@ -3,12 +3,9 @@
 from typing import Any
 
 from torquerisk.files.exports import run_columns, run_facts
-from torquerisk.files.run_file import Reading
+from torquerisk.files.run_file import FIRST, Reading
 from torquerisk.quantities import RPM
 from torquerisk.show.documents.assessed import envelope
-
-FIRST = 5
-"""Rows that are shown."""
 
 
 def reading_document(reading: Reading) -> dict[str, Any]:
@@ -22,8 +19,8 @@ def reading_document(reading: Reading) -> dict[str, Any]:
         "from_rpm": float(run.speed[0]) / RPM,
         "to_rpm": float(run.speed[-1]) / RPM,
         "columns": [
-            {"heading": heading, "read_as": meaning or None, "unit": unit or None}
-            for heading, meaning, unit in reading.columns
+            {"heading": c.heading, "read_as": c.meaning or None, "unit": c.unit or None}
+            for c in reading.columns
         ],
         "facts": run_facts(run),
         "pulls": [

@@ -13,10 +13,11 @@ from pathlib import Path
 import torquerisk
 from torquerisk.case import Engine, Run
 from torquerisk.errors import InputError
-from torquerisk.files.case_folder import ENGINE_FILE, RUN_FILE
+from torquerisk.files.case_folder import ENGINE_FILE, RUN_FILE, on_engine
 from torquerisk.files.engine_file import beside, engine_from_text, engine_to_toml, named_runs
 from torquerisk.files.exports import run_csv
-from torquerisk.files.run_file import run_from_bytes
+from torquerisk.files.run_file import How, reading_of, run_from_bytes
+from torquerisk.files.run_rows import in_words
 from torquerisk.files.text import MAX_RUN_BYTES, brief, decode, read_bytes
 
 ENGINE_VARIABLE = "TORQUERISK_ENGINE"
@@ -26,7 +27,7 @@ GIVEN = "given"
 """Name of the case that the command line names."""
 GIVEN_LABEL = "the command line"
 KNOWN_GOOD_FILE = "known_good.csv"
-TABLE_FILES = ["csv", "txt", "tsv"]
+TABLE_FILES = ["csv", "txt", "tsv", "parquet"]
 """Endings of files that runs and limit tables may come in."""
 
 
@@ -45,6 +46,10 @@ class Source:
     """Files beside the engine file, such as the known-good run."""
     known_good: tuple[str, bytes] | None = None
     """A known-good run sent in; wins over the engine file's own."""
+    columns: tuple[tuple[str, str], ...] = ()
+    """What a person said of the run's columns: number, and what it is to be read as."""
+    pull: int = 1
+    """Which pull of a log is read."""
 
     @property
     def digest(self) -> str:
@@ -53,6 +58,8 @@ class Source:
         pairs = [(self.engine_name, self.engine), (self.run_name, self.run), *self.companions]
         if self.known_good is not None:
             pairs.append(("known good " + self.known_good[0], self.known_good[1]))
+        if self.columns or self.pull != 1:
+            pairs.append(("as read", repr((self.columns, self.pull)).encode()))
         for name, data in pairs:
             total.update(len(name).to_bytes(4, "big") + name.encode())
             total.update(hashlib.sha256(data).digest())
@@ -66,6 +73,8 @@ class Case:
     source: Source
     engine: Engine
     run: Run
+    pulls: tuple[str, ...] = ()
+    """The pulls of a log in words, the best first."""
 
 
 def samples() -> dict[str, Path]:
@@ -142,7 +151,10 @@ def read_case(source: Source) -> Case:
         curve = run_from_bytes(data, name)
         known = dataclasses.replace(engine.known_good, run=KNOWN_GOOD_FILE, curve=curve)
         engine = dataclasses.replace(engine, known_good=known)
-    return Case(source=source, engine=engine, run=run_from_bytes(source.run, source.run_name))
+    how = on_engine(engine, How(columns=dict(source.columns), pull=source.pull))
+    reading = reading_of(source.run, source.run_name, how)
+    pulls = tuple(in_words(pull, lines) for pull, lines in reading.pulls)
+    return Case(source=source, engine=engine, run=reading.run, pulls=pulls)
 
 
 def _known_good_name(text: str) -> str:
@@ -226,7 +238,12 @@ def source_of_files(files: Sequence[tuple[str, bytes]], base: Source | None) -> 
         return source
     run, good = _run_and_known_good(source, runs)
     return dataclasses.replace(
-        source, run_name=run[0], run=run[1], known_good=good or source.known_good
+        source,
+        run_name=run[0],
+        run=run[1],
+        known_good=good or source.known_good,
+        columns=(),
+        pull=1,
     )
 
 

@@ -1,6 +1,7 @@
 """What went in and what was assumed: how files were read, inputs by group, what would help most."""
 
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import partial
 
 import streamlit as st
@@ -10,7 +11,8 @@ from torquerisk.errors import InputError
 from torquerisk.files.exports import TableColumn
 from torquerisk.quantities import RPM
 from torquerisk.show.page.alone import fold
-from torquerisk.show.page.desk import Desk, Sample, change
+from torquerisk.show.page.as_read import as_read
+from torquerisk.show.page.desk import Desk, Sample, change, keep, put
 from torquerisk.show.page.draw import picture
 from torquerisk.show.page.html import block, bullets, paragraphs, pretty, safe, table
 from torquerisk.show.page.inputs import (
@@ -84,7 +86,18 @@ def _read(result: Result) -> None:
         lines.append(f"Changed on this page: {changed}.")
     block('<div class="tr-read">' + "".join(f"<p>{safe(pretty(t))}</p>" for t in lines) + "</div>")
     told = [*run.record, *(in_units(n.text, result.units) for n in reading.notices)]
-    fold("How the files were read", "read", lambda: bullets(told))
+    fold("How the files were read", "read", lambda: _how_read(result, told))
+
+
+def _how_read(result: Result, told: Sequence[str]) -> None:
+    """Every decision, and the columns to change by hand."""
+    bullets(told)
+    desk = result.desk
+    case = as_read(desk.source, "inputs")
+    changed = case is not None and case.source.digest != desk.source.digest
+    if case is not None and changed and st.button("Work it out", type="primary", key="reread"):
+        put(replace(desk, source=replace(case.source, name=""), before=keep(desk)))
+        st.rerun()
 
 
 def _group(result: Result, engine: Engine, section: str, names: Named) -> None:

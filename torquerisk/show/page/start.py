@@ -13,6 +13,7 @@ from torquerisk.case.sections import Fuel, HeadJoint, Rated
 from torquerisk.errors import InputError
 from torquerisk.files.engine_file import engine_to_toml
 from torquerisk.show.page import case_in
+from torquerisk.show.page.as_read import as_read
 from torquerisk.show.page.case_in import (
     TABLE_FILES,
     Source,
@@ -77,22 +78,26 @@ def _form(answer: StreamlitPage) -> None:
             f"Or typed: rpm and {unit} at the crank, a line each", height=120, max_chars=4000,
             placeholder=f"2000 180\n2500 230\n3000 265 … in rpm and {unit}", key="new_run",
         )  # fmt: skip
-        sent = st.form_submit_button("Work it out", type="primary")
-    if not sent:
+        if st.form_submit_button("Work it out", type="primary"):
+            st.session_state["entered"] = True
+    if not st.session_state.get("entered"):
         return
     try:
         engine = entered_engine(name or "", given)
-        if file is not None:
-            run = (file.name, file.getvalue())
-        else:
+        if file is None:
             run = ("typed run", typed_run(typed or "", unit))
+        else:
+            run = (file.name, file.getvalue())
         source = Source(
             label="entered here", engine_name="engine.toml", engine=engine_to_toml(engine).encode(),
             run_name=run[0], run=run[1],
         )  # fmt: skip
-        _opened(source, answer)
+        if file is None:
+            _opened(source, answer)
     except InputError as error:
         say(str(error))
+        return
+    _confirmed(source, "entered", answer)
 
 
 def entered_engine(name: str, given: dict[str, Any]) -> Engine:
@@ -128,6 +133,7 @@ def typed_run(text: str, unit: str) -> bytes:
 def _opened(source: Source, answer: StreamlitPage) -> None:
     """Open a case that reads; what was asked of another case stays with that one."""
     cases().get(source.digest, lambda: read_case(source))
+    st.session_state.pop("entered", None)
     asked = {CASE: keep(Desk(source=source))}
     units = st.query_params.get("units")
     st.switch_page(answer, query_params=asked | ({"units": units} if units else {}))
@@ -148,14 +154,17 @@ def _files(desk: Desk | None, answer: StreamlitPage) -> None:
     try:
         base = desk.source if desk is not None else None
         source = source_of_files([(f.name, f.getvalue()) for f in sent], base)
-        case = cases().get(source.digest, lambda: read_case(source))
     except InputError as error:
         say(str(error))
         return
-    told = f"Run {case.run.name} on engine {case.engine.name}: read."
-    block(f'<p class="tr-text">{safe(told)}</p>')
-    if st.button("Work it out", type="primary", key="open_files"):
-        _opened(source, answer)
+    _confirmed(source, "files", answer)
+
+
+def _confirmed(source: Source, key: str, answer: StreamlitPage) -> None:
+    """Open a case once its reading was looked at."""
+    case = as_read(source, key)
+    if case is not None and st.button("Work it out", type="primary", key=f"open_{key}"):
+        _opened(case.source, answer)
 
 
 def _examples(answer: StreamlitPage) -> None:

@@ -1,9 +1,8 @@
 """How a run file was read, as text."""
 
 from torquerisk.files.exports import run_columns
-from torquerisk.files.run_file import Reading
+from torquerisk.files.run_file import FIRST, Reading
 from torquerisk.quantities import RPM
-from torquerisk.show.documents.reading import FIRST
 from torquerisk.show.text.blocks import bullets, columns, section
 
 
@@ -11,8 +10,8 @@ def reading_text(reading: Reading, output: str | None) -> str:
     """Columns with meaning and unit, first rows as read, what needs a look, the whole record."""
     run = reading.run
     meanings = [
-        (heading or "(no heading)", meaning or "not used", unit or "-")
-        for heading, meaning, unit in reading.columns
+        (c.heading or "(no heading)", c.meaning or "not used", c.unit or "-")
+        for c in reading.columns
     ]
     pulls = [
         (
