@@ -2,10 +2,12 @@
 
 import asyncio
 import re
+import socket
 import threading
 import time
 import urllib.request
 from concurrent.futures import Future, ThreadPoolExecutor
+from typing import Any
 
 import pytest
 
@@ -68,6 +70,42 @@ def test_the_server_answers_before_the_first_case_is_worked_out(
 def test_listens_on_this_machine_only(server: str) -> None:
     """identity: the address is loopback; the configuration says so."""
     assert server.startswith("http://127.0.0.1:")
+
+
+@pytest.mark.browser
+@pytest.mark.slow
+@pytest.mark.parametrize(
+    ("origin", "answer"),
+    [("http://example.org", b"403"), ("null", b"403"), ("http://127.0.0.1.example.org", b"403"),
+     ("http://localhost:1", b"101"), ("", b"101")],
+)  # fmt: skip
+def test_a_socket_from_another_site_is_refused(server: str, origin: str, answer: bytes) -> None:
+    """RFC 6455 section 10.2: a server that is not for all sites checks the origin."""
+    port = int(server.rpartition(":")[2])
+    lines = ["GET /_stcore/stream HTTP/1.1", f"Host: 127.0.0.1:{port}", "Upgrade: websocket",
+             "Connection: Upgrade", "Sec-WebSocket-Version: 13",
+             "Sec-WebSocket-Key: MDEyMzQ1Njc4OWFiY2RlZg==",
+             *([f"Origin: {origin}"] if origin else [])]  # fmt: skip
+    with socket.create_connection(("127.0.0.1", port), timeout=20) as line:
+        line.sendall(("\r\n".join(lines) + "\r\n\r\n").encode())
+        assert line.recv(64).split()[1] == answer
+
+
+def test_a_foreign_call_never_reaches_the_framework() -> None:
+    """Identity: what is refused before the framework is asked can make it look nothing up."""
+    sent: list[str] = []
+
+    async def app(*_: object) -> None:
+        raise AssertionError("the framework was asked")
+
+    async def send(message: Any) -> None:
+        sent.append(message["type"])
+
+    for kind in ("websocket", "http"):
+        scope = {"type": kind, "headers": [(b"origin", b"https://example.org")]}
+        with ThreadPoolExecutor(1) as aside:
+            aside.submit(asyncio.run, serve.OwnPageOnly(app)(scope, app, send)).result()
+    assert sent == ["websocket.close", "http.response.start", "http.response.body"]
 
 
 def test_store_makes_once_for_all_who_ask_at_once() -> None:

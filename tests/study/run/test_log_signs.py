@@ -75,17 +75,17 @@ def test_clean_pulls_show_fewer_signs_than_stated() -> None:
 
 
 def planted(seed: int) -> dict[str, tuple[float, dict[str, np.ndarray]]]:
-    """What goes wrong from half of a pull on: code, speed at which it begins, changed channels."""
-    channels = clean_pull(seed)
-    rpm, k = channels["rpm"], ROWS // 2
-    later = np.clip(np.arange(ROWS) - k, 0, None) / (ROWS - k)
-    exact = 0.5e5 * np.clip(np.arange(ROWS) / 20, 0, 1) + 1.9e5 + 37.0 * np.sin(np.arange(ROWS) * 7)
+    """What goes wrong from a row on, slowly or within six rows: code, speed there, channels."""
+    draw, channels, rows = np.random.default_rng(seed + 10**6), clean_pull(seed), np.arange(ROWS)
+    rpm, k = channels["rpm"], int(draw.integers(15, 46))
+    later = np.clip((rows - k) / draw.choice([6, ROWS - k]), 0, 1)
+    exact = 0.5e5 * np.clip(rows / 20, 0, 1) + 1.9e5 + 37.0 * np.sin(rows * 7)
     held = {
-        "coolant_pressure": channels["coolant_pressure"] + 45e3 * later,
-        "oil_pressure": channels["oil_pressure"] * (1 - 0.5 * later),
-        "fuel_pressure": channels["fuel_pressure"] * (1 - 0.35 * later),
-        "knock_count": np.where(np.arange(ROWS) >= k, 1.0 + np.arange(ROWS) % 2, 0.0),
-        "ignition_cut": np.where(np.arange(ROWS) >= k, 1.0, 0.0),
+        "coolant_pressure": channels["coolant_pressure"] + draw.uniform(30e3, 80e3) * later,
+        "oil_pressure": channels["oil_pressure"] * (1 - draw.uniform(0.35, 0.6) * later),
+        "fuel_pressure": channels["fuel_pressure"] * (1 - draw.uniform(0.25, 0.5) * later),
+        "knock_count": np.where(rows >= k, draw.poisson(1.5, ROWS), 0.0),
+        "ignition_cut": np.where(rows >= k, 1.0, 0.0),
     }
     found = {
         name.replace("_count", "_counts").replace("_", "-"): (rpm[k], {name: values})
@@ -97,18 +97,19 @@ def planted(seed: int) -> dict[str, tuple[float, dict[str, np.ndarray]]]:
 
 @pytest.mark.parametrize("code", list(planted(0)))
 def test_planted_signs_are_found_where_they_begin(code: str) -> None:
-    """Simulation: what is put into a clean pull is found in 95 of 100, within a fifth of the run's
-    range of speed of its beginning in eight of ten of those."""
-    found, near = 0, 0
-    for seed in range(100):
+    """Simulation over 200 seeds: what is put into a clean pull is found in 95 of 100; its beginning
+    within a twentieth of the run's range of speed in eight of ten, a tenth in nine of ten."""
+    off = []
+    for seed in range(200):
         begins, changed = planted(seed)[code]
-        sign = signs(pull(seed, **changed)).get(code)
+        run = pull(seed, **changed)
+        sign = signs(run).get(code)
         if sign is not None:
-            found += 1
-            run = pull(seed)
-            near += abs(sign.first - begins * RPM) < 0.2 * (run.speed[-1] - run.speed[0])
-    assert found >= 95, found
-    assert near >= 0.8 * found, near
+            off.append(abs(sign.first - begins * RPM) / (run.speed[-1] - run.speed[0]))
+    print(code, len(off), np.quantile(off, [0.5, 0.8, 0.9, 0.95]).round(3))
+    assert len(off) >= 190
+    assert np.quantile(off, 0.8) <= 0.05
+    assert np.quantile(off, 0.9) <= 0.10
 
 
 def test_warming_explains_a_rise_of_coolant_pressure() -> None:

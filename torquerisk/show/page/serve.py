@@ -7,10 +7,12 @@ from contextlib import asynccontextmanager
 from importlib import import_module
 from pathlib import Path
 from typing import Any
+from urllib.parse import urlsplit
 
 import streamlit
-from starlette.datastructures import MutableHeaders
+from starlette.datastructures import Headers, MutableHeaders
 from starlette.middleware import Middleware
+from starlette.responses import PlainTextResponse
 from starlette.types import ASGIApp, Message, Receive, Scope, Send
 
 SECURITY = {
@@ -24,6 +26,9 @@ SECURITY = {
     "Cross-Origin-Opener-Policy": "same-origin",
 }
 """Sent with every answer: nothing is loaded from elsewhere, nobody frames the page."""
+
+LOOPBACK = ("127.0.0.1", "localhost", "::1")
+"""Hosts of this machine, by which alone the page is served."""
 
 SOON = ("PlotlyChart", "Html", "Selectbox", "Slider", "NumberInput", "TextInput", "Checkbox",
         "Button", "ButtonGroup", "DownloadButton", "FileUploader")  # fmt: skip
@@ -65,6 +70,27 @@ class PageHeaders:
         await self._app(scope, receive, with_headers if scope["type"] == "http" else send)
 
 
+class OwnPageOnly:
+    """Refuses what another site's page asks for.
+
+    The framework refuses it too, but looks up this machine's outside address before, to see whether
+    that is meant.
+    """
+
+    def __init__(self, app: ASGIApp) -> None:
+        self._app = app
+
+    async def __call__(self, scope: Scope, receive: Receive, send: Send) -> None:
+        """Pass the call on where it names no origin, or one on this machine."""
+        origin = Headers(scope=scope).get("origin") if "headers" in scope else None
+        if origin is None or urlsplit(origin).hostname in LOOPBACK:
+            await self._app(scope, receive, send)
+        elif scope["type"] == "websocket":
+            await send({"type": "websocket.close", "code": 1008})
+        else:
+            await PlainTextResponse("Not for other sites.", 403)(scope, receive, send)
+
+
 def sorry(error: Exception) -> bool:
     """An error of our own making: one sentence on the page, the rest in the server's log."""
     logging.getLogger("torquerisk").error("the page failed", exc_info=error)
@@ -75,7 +101,7 @@ def sorry(error: Exception) -> bool:
     return True
 
 
-MIDDLEWARE = [Middleware(PageHeaders)]
+MIDDLEWARE = [Middleware(PageHeaders), Middleware(OwnPageOnly)]
 
 
 @asynccontextmanager
