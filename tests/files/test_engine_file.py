@@ -197,6 +197,7 @@ GOOD_WORDS = {
     "blend": ("E10",),
     "run": (),
     "thread": ("M10x1.5", "M11x1.25", "7/16-14", "1/2-20"),
+    "fasteners_by_row": ("2 2 2 2 2", "2, 2, 2, 2, 2"),
     "nut_thread": ("M11x1.25", "M10x1.25"),
     "property_class": ("8.8", "10.9", "12.9", "SAE grade 8"),
     "rod_bolt_thread": ("M9x1", "3/8-24"),

@@ -26,19 +26,19 @@ class LubricantKind:
         return (self.high - self.low) / 4
 
 
-_SHIGLEY = "middle: Shigley's torque coefficient {}; width: VDI 2230 Table A5, from memory"
+_SHIGLEY = "middle by Shigley's torque coefficients, width by VDI 2230 Table A5, from memory"
 
 LUBRICANTS: dict[str, LubricantKind] = {
     row.name: row
     for row in (
         LubricantKind(
             name="engine oil", low=0.10, high=0.16,
-            where="threads and faces wet with engine oil", source=_SHIGLEY.format("0.18"),
+            where="threads and faces wet with engine oil", source=_SHIGLEY,
         ),
         LubricantKind(
             name="molybdenum paste", low=0.06, high=0.11,
             where="molybdenum disulphide paste on threads and faces",
-            source=_SHIGLEY.format("0.12"),
+            source=_SHIGLEY,
         ),
         LubricantKind(
             name="thread sealant", low=0.10, high=0.18,
@@ -47,7 +47,7 @@ LUBRICANTS: dict[str, LubricantKind] = {
         ),
         LubricantKind(
             name="dry", low=0.16, high=0.30, where="no lubricant, plain or phosphated steel",
-            source=_SHIGLEY.format("0.30"),
+            source=_SHIGLEY,
         ),
     )
 }  # fmt: skip

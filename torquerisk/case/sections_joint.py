@@ -41,6 +41,11 @@ class HeadJoint:
         high=12,
         help="four at its corners, the rest beside it; rows of equally many are taken if left out",
     )
+    fasteners_by_row: str | None = declared(
+        label="Head fasteners of each row across the head, front to rear",
+        kind=None,
+        help="of one head, such as '3 2 2 2 3' for four cylinders; others stand beside the bores",
+    )
     thread: str = declared(label="Fastener thread in the block", kind=None, required=True)
     fastener: str | None = declared(
         label="Kind of head fastener",

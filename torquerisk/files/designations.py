@@ -5,6 +5,7 @@ from typing import TypeVar
 
 from torquerisk.case import Engine
 from torquerisk.errors import InputError
+from torquerisk.physics.head_joint.fastener_rows import fasteners_by_row
 from torquerisk.physics.head_joint.property_class import strength_class
 from torquerisk.physics.head_joint.screw_thread import screw_thread
 from torquerisk.physics.running_gear.bearing_linings import LININGS
@@ -25,6 +26,10 @@ def check_designations(engine: Engine) -> None:
     order = engine.given("running_gear.firing_order")
     if order is not None:
         firing_angles(str(order), engine.cylinders)
+    rows = engine.given("head_joint.fasteners_by_row")
+    if rows is not None:
+        each = engine.head_joint.fasteners // int(engine.value("heads").value)
+        fasteners_by_row(str(rows), each, engine.cylinders_per_head)
     lining = engine.given("running_gear.big_end_lining")
     if lining is not None and lining not in LININGS:
         raise InputError(

@@ -8,7 +8,7 @@ from stud_cases import BEYOND, TARGET, bench_of
 from torquerisk.case.lubricants import LUBRICANTS
 from torquerisk.show.documents.studs import studs_document
 from torquerisk.show.text.studs import stud_text, worth_showing
-from torquerisk.show.words.lubricants import oil_rows
+from torquerisk.show.words.lubricants import oil_rows, oil_sources
 from torquerisk.show.words.prose import Units
 from torquerisk.show.words.target_sheet import target_sheet
 
@@ -158,5 +158,8 @@ def test_the_lubricant_table_is_the_studys():
     bench = bench_of()
     _, rows = oil_rows(bench, Units.SI)
     assert [row[0] for row in rows] == ["as now", *LUBRICANTS]
+    for oil in LUBRICANTS.values():
+        assert oil.source in oil_sources()
+        assert oil.name in oil_sources()
     assert rows[0][2] == f"{bench.mildest.fastening.tightening_torque:.0f}"
     assert max(rows, key=lambda row: float(row[2]))[0] == "dry"

@@ -14,7 +14,7 @@ from torquerisk.study.draws.simulated_engines import middle_draw, standard_draws
 from torquerisk.study.draws.spreads import DRAWN
 from torquerisk.study.strengths.fastener import fastener_strength
 from torquerisk.study.strengths.head import HeadCapacity, head_capacity
-from torquerisk.study.strengths.head_rings import HeldBy
+from torquerisk.study.strengths.head_rings import HeldBy, head_layout
 from torquerisk.study.strengths.head_tightening import head_friction_draws
 
 DRAWS = standard_draws(DRAWN, 1024, 3)
@@ -455,6 +455,34 @@ def test_a_count_around_a_bore_that_does_not_fit_is_refused(plain_engine: Engine
     """Refusals: the sentence says which counts of all fasteners would fit."""
     with pytest.raises(InputError, match=r"14 .shared by neighbours. or 20"):
         joint_of(plain_engine, fasteners=10, fasteners_around=5)
+
+
+def test_rows_are_counted_as_told(plain_engine: Engine) -> None:
+    """Identity (counting): 13 in rows of 3 2 2 2 4; 17 the same with one beside each bore.
+
+    The ring judged is the one with the fewest about it, at whichever end or place it is.
+    """
+    for text, fasteners in (("3 2 2 2 4", 13), ("3, 2, 2, 2, 4", 17)):
+        told = {"head_joint.fasteners": fasteners, "head_joint.fasteners_by_row": text}
+        layout = head_layout(plain_engine.with_values(told))
+        assert layout.fasteners_in_row == (3.0, 2.0, 2.0, 2.0, 4.0)
+        assert layout.fasteners_beside == (fasteners == 17)
+    one, turned = (
+        joint_of(plain_engine, fasteners=13, fasteners_by_row=text)
+        for text in ("2 3 2 3 3", "3 3 2 3 2")
+    )
+    for kind in HeldBy:
+        assert one.rings[kind].fasteners == pytest.approx(turned.rings[kind].fasteners, rel=1e-6)
+    alike = joint_of(plain_engine, fasteners=10, fasteners_by_row="2 2 2 2 2")
+    usual = joint_of(plain_engine, fasteners=10)
+    assert alike.rings[HeldBy.INNER].fasteners == pytest.approx(usual.rings[HeldBy.INNER].fasteners)
+
+
+@pytest.mark.parametrize("text", ["2 2 2 2", "2 2 x 2 2", "2 2 2 2 3", "3 0 2 2 3"])
+def test_rows_that_cannot_be_are_refused(plain_engine: Engine, text: str) -> None:
+    """Refusals: the sentence says how many rows there are, and what they come to."""
+    with pytest.raises(InputError, match=r"must be 5 numbers of 1 or more.* of its 10"):
+        joint_of(plain_engine, fasteners=10, fasteners_by_row=text)
 
 
 def test_odd_counts_stand_at_the_ends(plain_engine: Engine) -> None:

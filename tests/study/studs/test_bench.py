@@ -19,7 +19,6 @@ from torquerisk.study.studs.fastening import Change
 from torquerisk.study.studs.judgement import (
     lift_of,
     preloads_by_state,
-    strip_pressure,
 )
 from torquerisk.study.studs.results import JointState, Mode
 
@@ -208,8 +207,8 @@ def test_a_thread_that_strips_while_tightened_holds_nothing():
     head = bench_of().present.head
     over = dataclasses.replace(head, assembly_preload=1.01 * head.strip_load)
     under = dataclasses.replace(head, assembly_preload=0.99 * head.strip_load)
-    assert (strip_pressure(over) == 0).all()
-    assert (strip_pressure(under) > 0).all()
+    assert (over.strip_pressure() == 0).all()
+    assert (under.strip_pressure() > 0).all()
 
 
 def test_the_mildest_change_comes_first():

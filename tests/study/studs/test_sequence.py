@@ -42,6 +42,16 @@ def test_ten_of_a_four_by_hand(plain_engine: Engine) -> None:
         assert where[first].across == -where[first + 1].across
 
 
+def test_rows_as_told_are_drawn(plain_engine: Engine) -> None:
+    """Identity: each row has as many numbers as was told, front to rear; nothing is assumed."""
+    joint = dataclasses.replace(plain_engine.head_joint, fasteners=13, fasteners_by_row="3 2 2 2 4")
+    order = tightening_sequence(dataclasses.replace(plain_engine, head_joint=joint))
+    assert order is not None
+    assert not order.assumed
+    rows = [sum(abs(p.along - at) < 0.2 for p in order.places) for at in range(5)]
+    assert rows == [3, 2, 2, 2, 4]
+
+
 def test_the_drawing_has_every_number(plain_engine: Engine) -> None:
     """Identity: a circle and a number each, in the colour of the text: it prints black on white."""
     order = of(plain_engine, 18)
@@ -62,3 +72,5 @@ def test_counts_that_fit() -> None:
     assert fasteners_where(24, 4, 6) == ((2.0, 4.0, 4.0, 4.0, 2.0), 2)
     with pytest.raises(InputError, match="fasteners_around"):
         fasteners_where(11, 4, 5)
+    with pytest.raises(InputError, match="fasteners_around"):
+        fasteners_where(5, 1, 4)

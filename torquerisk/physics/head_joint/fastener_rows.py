@@ -1,6 +1,6 @@
 """How the fasteners of an inline head stand: in rows between the bores, and beside each bore."""
 
-from torquerisk.errors import OutOfRangeError
+from torquerisk.errors import InputError, OutOfRangeError
 
 AT_CORNERS = 4
 """Fasteners at the corners of a bore, two in each of the rows beside it."""
@@ -50,6 +50,27 @@ def fasteners_where(
         )
     inner = 2.0 if fasteners - left == shared else 4.0
     return (2.0 + left // 2, *(inner for _ in range(n - 1)), 2.0 + left - left // 2), beside
+
+
+def fasteners_by_row(
+    text: str, fasteners: int, cylinders_per_head: int
+) -> tuple[tuple[float, ...], int]:
+    """Return how many fasteners stand in each row (n + 1) and beside each bore [-].
+
+    text: of each row, such as "3 2 2 2 3"; fasteners: in one head; cylinders_per_head: n. What is
+    in no row stands beside the bores, alike. Identity (counting). Raises InputError where it
+    cannot be.
+    """
+    words, n = text.replace(",", " ").split(), cylinders_per_head
+    rows = tuple(float(word) for word in words if word.isdecimal())
+    beside, rest = divmod(fasteners - sum(rows), n)
+    if len(rows) != len(words) or len(rows) != n + 1 or min(rows) < 1 or beside < 0 or rest:
+        raise InputError(
+            f"head_joint.fasteners_by_row is {text!r}, but must be {n + 1} numbers of 1 or more, "
+            f"one for each row of a head of {n}, with as many left of its {fasteners} beside each "
+            "bore."
+        )
+    return rows, int(beside)
 
 
 def usual_around(fasteners: int, cylinders_per_head: int) -> int | None:

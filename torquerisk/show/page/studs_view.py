@@ -29,7 +29,7 @@ from torquerisk.show.page.units_in import torque_box
 from torquerisk.show.page.waiting import say, when_ready
 from torquerisk.show.pictures import gallery
 from torquerisk.show.pictures.joint import choice_columns, choice_name
-from torquerisk.show.words.lubricants import oil_rows, oils_title
+from torquerisk.show.words.lubricants import oil_rows, oil_sources, oils_title
 from torquerisk.show.words.prose import chance_count, plain, torque_in_words, torque_unit
 from torquerisk.show.words.sealing_ring import (
     bending_in_words,
@@ -248,7 +248,7 @@ def _ring(result: Result, bench: StudBench, choice: StudChoice, about: tuple[flo
 
 def _joint(result: Result, bench: StudBench, choice: StudChoice, about: tuple[float, int]) -> None:
     """What one firing does to the chosen joint."""
-    worst = float(np.median(result.assessment.worst_pressure.p50.max())) * bench.scale
+    worst = float(np.median(bench.ask.worst[bench.worst]))
     most = round(1.3 * float(np.quantile(choice.head.lift_pressure(), 0.95)) / BAR)
     start = int(min(max(round(worst / BAR), 0), most))
     fire = st.slider(
@@ -274,3 +274,4 @@ def _oils(bench: StudBench, result: Result) -> None:
         for k, heading in enumerate(headings)
     ]
     block(table(columns, oils_title(bench, result.units)))
+    paragraphs([oil_sources()])

@@ -10,7 +10,7 @@ from torquerisk.show.report.sealing_ring import ring_part
 from torquerisk.show.report.tables import Table
 from torquerisk.show.text.studs import SHOWN, worth_showing
 from torquerisk.show.words import prose
-from torquerisk.show.words.lubricants import oil_rows, oils_title
+from torquerisk.show.words.lubricants import oil_rows, oil_sources, oils_title
 from torquerisk.show.words.prose import Units
 from torquerisk.show.words.target_sheet import kilonewtons, spare_share, target_sheet
 from torquerisk.study.answers.results import StudBench, StudChoice
@@ -18,8 +18,6 @@ from torquerisk.study.answers.results import StudBench, StudChoice
 ONLY_FULL = ("fatigue used", "bearing used")
 FEW = 3
 """Choices that are shown where not all are."""
-SAID_WITH_THE_RING = "fastener-count"
-"""Notice that the part on the ring says in more words."""
 
 
 def studs_part(
@@ -47,6 +45,7 @@ def studs_part(
         "sheet": None if best is None else target_sheet(bench, best, units),
         "order": None if bench.sequence is None else Markup(order_drawing(bench.sequence)),
         "oils": _oils(bench, units),
+        "oil_sources": oil_sources(),
         "notices": [prose.in_units(text, units) for text in _notices(bench)],
         "cautions": bench.cautions,
     }
@@ -66,9 +65,7 @@ def _oils(bench: StudBench, units: Units) -> Table:
 def _notices(bench: StudBench) -> list[str]:
     """The bench's own; what the report says elsewhere is not said twice."""
     elsewhere = {n.text for n in bench.assessment.notices}
-    return [
-        n.text for n in bench.notices if n.code != SAID_WITH_THE_RING and n.text not in elsewhere
-    ]
+    return [n.text for n in bench.notices if n.text not in elsewhere]
 
 
 def _choices(bench: StudBench, units: Units, full: bool) -> Table:

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from torquerisk.quantities import KN, RPM
 from torquerisk.show.pictures.order import order_rows
 from torquerisk.show.text.sealing_ring import bench_ring_lines
-from torquerisk.show.words.lubricants import oil_rows, oils_title
+from torquerisk.show.words.lubricants import oil_rows, oil_sources, oils_title
 from torquerisk.show.words.prose import Units, chance_count, in_units, plain, torque_unit
 from torquerisk.show.words.sealing_ring import TITLE
 from torquerisk.show.words.target_sheet import (
@@ -154,6 +154,7 @@ def _oils(bench: StudBench, units: Units) -> Iterator[str]:
     yield "".join(f"{h:<{w}}" for h, w in zip(headings, widths, strict=True)).rstrip()
     for row in rows:
         yield "".join(f"{cell:<{w}}" for cell, w in zip(row, widths, strict=True)).rstrip()
+    yield _filled(oil_sources())
 
 
 def _sheet(sheet: TargetSheet) -> Iterator[str]:

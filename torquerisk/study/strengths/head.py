@@ -218,6 +218,20 @@ class HeadCapacity:
         )
         return force / self.sealing_area
 
+    def strip_pressure(self) -> Array:
+        """Cylinder pressure (N,) [Pa] at which the block's thread strips; 0 where tightening does.
+
+        From the preload of the less favourable state: unlike a fastener, a thread that has stripped
+        does not live with it.
+        """
+        force = joint.gas_force_at_fastener_load(
+            self.strip_load,
+            preload_per_fastener=np.maximum(self.preload_cold, self.preload_hot),
+            gain=self.gain,
+        )
+        stands = self.assembly_preload < self.strip_load
+        return np.where(stands, force / self.sealing_area, 0.0)
+
     def fatigue_pressure(self) -> Array:
         """Cylinder pressure (N,) [Pa] whose repeated load uses up the fatigue amplitude."""
         swing = 2 * self.fatigue_amplitude * self.fastener.thread_area

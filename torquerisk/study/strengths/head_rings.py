@@ -10,7 +10,11 @@ from torquerisk.case import Engine, Notice
 from torquerisk.case.joint_defaults import may_have_two_heads
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint import materials
-from torquerisk.physics.head_joint.fastener_rows import fasteners_in_row, fasteners_where
+from torquerisk.physics.head_joint.fastener_rows import (
+    fasteners_by_row,
+    fasteners_in_row,
+    fasteners_where,
+)
 from torquerisk.physics.head_joint.head_beam import (
     Firing,
     HeadLayout,
@@ -44,7 +48,7 @@ class HeldBy(enum.Enum):
     """A kind of cylinder, by where it is in its head."""
 
     INNER = "inner"
-    """Between two others; the middle one stands for all."""
+    """Between two others; the one with the fewest fasteners stands for all."""
     END = "end"
     """At an end of the head, or alone."""
 
@@ -77,14 +81,29 @@ class HeldRing:
         return np.asarray(self.relief.mean(axis=0))
 
 
-def head_layout(engine: Engine) -> HeadLayout:
-    """Where rings and fasteners are along one head of an engine."""
+def fasteners_of_head(engine: Engine) -> int:
+    """Fasteners of one head."""
     heads = int(engine.value("heads").value)
     if engine.head_joint.fasteners % heads:
         raise InputError(
             f"head_joint.fasteners is {engine.head_joint.fasteners}, but must divide evenly over "
             f"{heads} heads."
         )
+    return engine.head_joint.fasteners // heads
+
+
+def fasteners_given(engine: Engine) -> tuple[tuple[float, ...], int] | None:
+    """How many stand in each row and beside each bore, as given; None where nobody says."""
+    by_row = engine.given("head_joint.fasteners_by_row")
+    around = engine.given("head_joint.fasteners_around")
+    fasteners, cylinders = fasteners_of_head(engine), engine.cylinders_per_head
+    if by_row is not None:
+        return fasteners_by_row(str(by_row), fasteners, cylinders)
+    return None if around is None else fasteners_where(fasteners, cylinders, int(around))
+
+
+def head_layout(engine: Engine) -> HeadLayout:
+    """Where rings and fasteners are along one head of an engine."""
     sealing, pitch = (
         engine.value(f"head_joint.{name}") for name in ("sealing_diameter", "bore_pitch")
     )
@@ -93,12 +112,9 @@ def head_layout(engine: Engine) -> HeadLayout:
             f"head_joint.bore_pitch is {pitch.value * 1e3:.4g} mm, but neighbouring rings of "
             f"{sealing.value * 1e3:.4g} mm sealing diameter need more; check both."
         )
-    cylinders, fasteners = engine.cylinders_per_head, engine.head_joint.fasteners // heads
-    around = engine.given("head_joint.fasteners_around")
-    rows: float | tuple[float, ...] = fasteners_in_row(fasteners, cylinders)
-    beside = 0
-    if around is not None:
-        rows, beside = fasteners_where(fasteners, cylinders, int(around))
+    cylinders = engine.cylinders_per_head
+    alike = fasteners_in_row(fasteners_of_head(engine), cylinders)
+    rows, beside = fasteners_given(engine) or (alike, 0)
     return HeadLayout(
         cylinders=cylinders,
         pitch=pitch.value,
@@ -140,16 +156,30 @@ def head_rings(engine: Engine, draws: Draws, fastener_give: Array) -> Mapping[He
     """
     layout = head_layout(engine)
     stiffness = _stiffness(engine, draws, fastener_give)
-    kinds = {HeldBy.END: 0}
-    if layout.cylinders > 2:
-        kinds = {HeldBy.INNER: (layout.cylinders - 1) // 2, **kinds}
     holds = ring_holds(layout, replace(stiffness, ring=FLATTENING * stiffness.ring))
+    kinds = _least_held(layout, holds)
     fired = firings(layout, stiffness, tuple(kinds.values()))
     number = {HeldBy.INNER: layout.cylinders - 2, HeldBy.END: min(layout.cylinders, 2)}
     return {
         kind: _ring(firing, holds[:, firing.cylinder], number[kind])
         for kind, firing in zip(kinds, fired, strict=True)
     }
+
+
+def _least_held(layout: HeadLayout, holds: Array) -> dict[HeldBy, int]:
+    """The cylinder of each kind with the fewest fasteners in the rows beside it.
+
+    Among equals that nearest the middle, then the one that they clamp least. holds: (N, n, 3).
+    """
+    n, rows = layout.cylinders, layout.in_rows
+    places = {HeldBy.INNER: range(1, n - 1), HeldBy.END: (0, n - 1)}
+    clamped = np.median(holds.mean(axis=2), axis=0).round(6)
+
+    def held(cylinder: int) -> tuple[float, float, float]:
+        beside = rows[cylinder] + rows[cylinder + 1]
+        return beside, abs(cylinder - (n - 1) / 2), clamped[cylinder]
+
+    return {kind: min(where, key=held) for kind, where in places.items() if where}
 
 
 def _stiffness(engine: Engine, draws: Draws, fastener_give: Array) -> HeadStiffness:

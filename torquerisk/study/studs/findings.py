@@ -189,6 +189,8 @@ def _same_holes(
     same = [c for c in choices if c.fastening.change <= Change.STRENGTH]
     if not same:
         return
+    best = max(same, key=lambda c: c.torque_held)
+    most = Sentence(" The best there, ", named(best.fastening), ", holds ", _held(best), ".")
     strongest = max(same, key=lambda c: (c.fastening.strength.yield_strength, _angled(c)))
     free = _remade(ask, strongest, engine, draws, strongest.fastening.engine, spare_block=False)
     hole = strongest.fastening.thread.designation
@@ -197,18 +199,21 @@ def _same_holes(
             f"In the present {hole} holes nothing clamps enough, not even ",
             named(free.fastening),
             ".",
+            most,
         )
     elif free.strip_chance > ask.accepted or free.strip_utilisation > 1:
         yield Sentence(
             f"In the present {hole} holes ",
             named(free.fastening),
             f" would clamp enough, but {_block_limit(ask, free)}",
+            most,
         )
     else:
         yield Sentence(
             f"In the present {hole} holes ",
             named(free.fastening),
             f" clamps enough, but {free.first_to_fail.value}.",
+            most,
         )
 
 

@@ -5,7 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from torquerisk.case import Engine
-from torquerisk.physics.head_joint import joint, preload_loss
+from torquerisk.physics.head_joint import preload_loss
 from torquerisk.physics.head_joint.scatter import TighteningMethod
 from torquerisk.quantities import Array
 from torquerisk.study.draws.simulated_engines import Draws
@@ -42,7 +42,7 @@ def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
     lifts = {state: lift_of(head, preload) for state, preload in states.items()}
     new, aged = lifts[JointState.HOT_NEW], lifts[JointState.HOT_AGED]
     gives = head.pressure_at_fastener_load(head.yield_load)
-    strips = strip_pressure(head)
+    strips = head.strip_pressure()
     fastener, thread_load = loads_at_worst(ask, head)
     chances = {
         Mode.LIFT: float(ask.chance(new).max()),
@@ -120,21 +120,6 @@ def preloads_by_state(engine: Engine, head: HeadCapacity) -> dict[JointState, Ar
         JointState.COLD_AGED: np.maximum(aged, 0.0),
         JointState.HOT_AGED: np.clip(aged + gain, 0.0, holds),
     }
-
-
-def strip_pressure(head: HeadCapacity) -> Array:
-    """Cylinder pressure (N,) [Pa] at which the block's thread strips; 0 where tightening does it.
-
-    From the preload of the less favourable state: unlike a fastener, a thread that has stripped
-    does not live with it.
-    """
-    force = joint.gas_force_at_fastener_load(
-        head.strip_load,
-        preload_per_fastener=np.maximum(head.preload_cold, head.preload_hot),
-        gain=head.gain,
-    )
-    stands = head.assembly_preload < head.strip_load
-    return np.where(stands, force / head.sealing_area, 0.0)
 
 
 def loads_at_worst(ask: Ask, head: HeadCapacity) -> tuple[Array, Array]:

@@ -4,6 +4,7 @@ from dataclasses import dataclass
 
 from torquerisk.case import Engine
 from torquerisk.physics.head_joint.fastener_rows import fasteners_where, usual_around
+from torquerisk.study.strengths.head_rings import fasteners_given, fasteners_of_head
 
 SAME_DISTANCE = 0.01
 """Places whose distance from the middle differs by less are as near [bore pitches]."""
@@ -38,13 +39,12 @@ def tightening_sequence(engine: Engine) -> Order | None:
     Common practice, no source: nearest the middle first, each next one as far across as may be.
     The maker's own order comes first.
     """
-    cylinders = engine.cylinders_per_head
-    fasteners = engine.head_joint.fasteners // int(engine.value("heads").value)
-    given = engine.given("head_joint.fasteners_around")
-    around = usual_around(fasteners, cylinders) if given is None else int(given)
-    if around is None:
+    cylinders, fasteners = engine.cylinders_per_head, fasteners_of_head(engine)
+    given = fasteners_given(engine)
+    around = usual_around(fasteners, cylinders)
+    if given is None and around is None:
         return None
-    rows, beside = fasteners_where(fasteners, cylinders, around)
+    rows, beside = given or fasteners_where(fasteners, cylinders, around or 0)
     spots = [spot for at, count in enumerate(rows) for spot in _spots(float(at), round(count))] + [
         spot for at in range(cylinders) for spot in _spots(at + 0.5, beside)
     ]
