@@ -120,6 +120,9 @@ def test_owner_reads_the_dip_and_goes_back_a_view(tab: Page, server: str) -> Non
     expect(tab.locator("h2.tr-q").first).to_have_text("Why is there a dip?")
     tab.go_back()
     expect(tab.locator("h2.tr-q").first).to_have_text("What limit would hold?")
+    _open(tab, server, "limit?case=hill_climb")
+    expect(tab.locator("h2.tr-q").first).to_have_text("What limit would hold?")
+    expect(tab.get_by_text("Page not found")).to_have_count(0)
 
 
 def test_a_changed_input_is_kept_by_the_link_and_by_nothing_else(tab: Page, server: str) -> None:

@@ -6,7 +6,8 @@ from small_case import DRAWS, RPM, SPEED, assessed, engine, hump
 
 from torquerisk.case import Run, default_policy
 from torquerisk.errors import InputError
-from torquerisk.show.words.same_torque_later import later_in_short
+from torquerisk.show.words import prose
+from torquerisk.show.words.same_torque_later import later_in_words
 from torquerisk.study.answers.same_torque_later import Change, same_torque_by_speed
 from torquerisk.study.assessment.assess import assess
 from torquerisk.study.limits import place_of
@@ -27,7 +28,7 @@ def later(case):
 
 @pytest.mark.parametrize(
     "name",
-    ["rod_compression", "knock", "knock_index", "preignition_rate"],
+    ["rod_compression", "knock", "preignition_rate"],
 )
 def test_the_same_torque_later_is_easier(later, name):
     """Common practice, no source: torque moved to higher speed is kinder to rods, knock and
@@ -46,12 +47,14 @@ def test_a_bearing_is_kindest_in_between(case):
         k = int(np.argmin(middle))
         assert 0 < k < len(middle) - 1
         assert wide.kindest(trend.equal_phasing) == wide.speed[k]
-        assert trend.title[1:] in later_in_short(wide).split("kindest in between")[1]
+        turning = next(t for t in later_in_words(wide) if t.startswith("Kindest in between"))
+        where = prose.about_speed(float(wide.speed[k]))
+        assert f"{trend.title[1:]} (at {where})" in turning
 
 
 def test_more_power_and_heat_are_told(later):
     """Identity: power is torque times speed at both ends."""
-    told = later_in_short(later)
+    told = later_in_words(later)[0]
     first, last = (TORQUE * later.speed[k] / 1e3 for k in (0, -1))
     assert f"{last:.0f} kW instead of {first:.0f} kW" in told
 
@@ -95,7 +98,7 @@ def test_abnormal_cycles_add_most_where_it_is_slow(later):
     """[ABNORMAL_CYCLES]: pre-ignition belongs to low speed and high load; counted they only add."""
     added = later.chance_with_abnormal - later.chance
     assert np.all(added >= 0)
-    assert "with knock and pre-ignition counted" in later_in_short(later)
+    assert "with knock and pre-ignition counted" in later_in_words(later)[0]
 
 
 def test_inertia_alone_gets_harder(later):
@@ -153,8 +156,8 @@ def test_out_of_reach_is_told(case):
     some, much = (same_torque_by_speed(case, t) for t in (250.0, 600.0))
     assert np.all(much.out_of_reach >= some.out_of_reach)
     assert much.out_of_reach[0] > 0.5 > some.out_of_reach[0]
-    assert "hardly allow this torque" in later_in_short(much)
-    assert "hardly allow this torque" not in later_in_short(some)
+    assert "hardly allow this torque" in later_in_words(much)[-1]
+    assert "hardly allow this torque" not in later_in_words(some)[-1]
 
 
 def test_bad_asks_are_refused_in_a_sentence(case):
@@ -165,9 +168,12 @@ def test_bad_asks_are_refused_in_a_sentence(case):
         same_torque_by_speed(case, 200.0, speeds=np.array([3000.0, 2000.0]) * RPM)
 
 
-def test_every_limit_is_named(later):
-    """Contract: in the one text that tells them all."""
-    short = later_in_short(later)
-    assert "easier on" in short
+def test_every_limit_has_its_verdict_in_words(later):
+    """Contract: each is named once, under what becomes of it at equal phasing."""
+    heads = {Change.EASES: "Easier on", Change.WORSENS: "Harder on", Change.SAME: "About the same"}
+    told = later_in_words(later)[1:-1]
     for trend in later.trends.values():
-        assert trend.title[1:] in short
+        found = [text for text in told if trend.title[1:].lower() in text.lower()]
+        assert found, trend.title
+        if trend.at_equal_phasing in heads:
+            assert any(t.startswith(heads[trend.at_equal_phasing]) for t in found), trend.title

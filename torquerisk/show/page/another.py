@@ -10,13 +10,13 @@ from torquerisk.errors import InputError
 from torquerisk.files.run_file import run_from_bytes
 from torquerisk.show.page.case_in import TABLE_FILES
 from torquerisk.show.page.draw import picture
-from torquerisk.show.page.html import heading, paragraphs
+from torquerisk.show.page.html import bullets, heading, paragraphs
 from torquerisk.show.page.result import Result
 from torquerisk.show.page.units_in import torque_slider
 from torquerisk.show.page.waiting import say, when_ready
 from torquerisk.show.pictures import gallery
 from torquerisk.show.words.comparison import compare_in_words
-from torquerisk.show.words.same_torque_later import later_in_short
+from torquerisk.show.words.same_torque_later import later_in_words
 from torquerisk.study.answers.edits import assessed
 from torquerisk.study.answers.results import ORDINALS, Comparison, LimitKind
 
@@ -48,7 +48,8 @@ def _later(result: Result) -> None:
         for i in gallery.worst_first(a)
         if i.limit.kind in (LimitKind.STRENGTH, LimitKind.COMBUSTION)
     ][:4]
-    paragraphs([later_in_short(made, result.units)])
+    first, *rest = later_in_words(made, result.units)
+    paragraphs([first])
     picture(
         result.picture(
             "later",
@@ -57,6 +58,7 @@ def _later(result: Result) -> None:
         ),
         key="fig_later",
     )
+    bullets(rest)
 
 
 def _compare(result: Result) -> None:

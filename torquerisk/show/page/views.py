@@ -66,12 +66,18 @@ def page() -> None:
         layout="wide", menu_items={"Get help": None, "Report a bug": None, "About": None}
     )
     pages: dict[str, StreamlitPage] = {}
-    for view in VIEWS:
-        pages[view.path] = st.Page(
-            partial(_show, view, pages), title=f"{view.question} torquerisk", url_path=view.path,
-            default=view is QUESTIONS[0],
-        )  # fmt: skip
-    now = st.navigation(list(pages.values()), position="hidden")
+    first = QUESTIONS[0]
+    # The default page is at the root and nowhere else; the first view stands under its name too.
+    paths = {"": first, **{view.path: view for view in VIEWS}}
+    drawn = {
+        path: st.Page(
+            partial(_show, view, pages), title=f"{view.question} torquerisk",
+            url_path=path or "root", default=not path,
+        )
+        for path, view in paths.items()
+    }  # fmt: skip
+    pages.update({**drawn, first.path: drawn[""]})
+    now = st.navigation(list(drawn.values()), position="hidden")
     look = look_now()
     block(f'<p class="tr-notice" role="note">{safe(layout.NOTICE)}</p>{layout.style(look)}')
     now.run()

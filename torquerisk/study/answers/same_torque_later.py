@@ -9,10 +9,10 @@ import numpy.typing as npt
 
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InputError
-from torquerisk.quantities import BAR, Array
+from torquerisk.quantities import Array
 from torquerisk.study.assessment.result import Assessment, Band, band
 from torquerisk.study.limits import Limit, LimitKind, Place, place_of
-from torquerisk.study.limits.abnormal import ABNORMAL, KNOCK_EXCESSES, rates
+from torquerisk.study.limits.abnormal import ABNORMAL, rates
 from torquerisk.study.loads.demand import LATEST_SANE_CA50, Demand, cycles_per_speed, demand
 from torquerisk.study.run.operating_state import Operating
 from torquerisk.study.strengths.parts import Parts, parts_of
@@ -43,10 +43,6 @@ class Trend:
 
     name: str
     title: str
-    quantity: str
-    """What the bands are, such as 'load over strength'."""
-    unit: str
-    unit_size: float
     equal_phasing: Band
     """(S,), CA50 the same at every speed."""
     allowed_phasing: Band
@@ -244,8 +240,7 @@ def _trends(assessment: Assessment, parts: Parts, cases: list[Case]) -> dict[str
         if limit.kind is LimitKind.COMBUSTION:
             angles = [place.read(loads.knock_limited_ca50) for loads, place in cases]
             trends[name] = Trend(
-                name=name, title=limit.title, quantity=limit.quantity, unit=limit.unit,
-                unit_size=limit.unit_size, equal_phasing=band(angles[0]),
+                name=name, title=limit.title, equal_phasing=band(angles[0]),
                 allowed_phasing=band(angles[1]), least_change=LEAST_ANGLE,
             )  # fmt: skip
             continue
@@ -256,48 +251,31 @@ def _trends(assessment: Assessment, parts: Parts, cases: list[Case]) -> dict[str
             with np.errstate(divide="ignore", invalid="ignore"):
                 bands.append(band(np.where(strength > 0, load / strength, np.inf)))
         trends[name] = Trend(
-            name=name, title=limit.title, quantity="load over strength", unit="", unit_size=1.0,
-            equal_phasing=bands[0], allowed_phasing=bands[1],
-        )  # fmt: skip
+            name=name, title=limit.title, equal_phasing=bands[0], allowed_phasing=bands[1]
+        )
     trends["peak_pressure"] = _trend(
-        "peak_pressure", "Peak cylinder pressure", "mean cycle", "bar", BAR,
-        [place.read(loads.peak) for loads, place in cases],
-    )  # fmt: skip
+        "peak_pressure", "Peak cylinder pressure", [place.read(x.peak) for x, place in cases]
+    )
     if not assessment.engine.compression_ignition:
         trends.update(_combustion(parts, cases))
     return trends
 
 
-def _trend(
-    name: str,
-    title: str,
-    quantity: str,
-    unit: str,
-    size: float,
-    values: list[Array],
-    negligible: float = 0.0,
-) -> Trend:
+def _trend(name: str, title: str, values: list[Array], negligible: float = 0.0) -> Trend:
+    equal, allowed = (band(v) for v in values)
     return Trend(
-        name=name, title=title, quantity=quantity, unit=unit, unit_size=size,
-        equal_phasing=band(values[0]), allowed_phasing=band(values[1]), negligible=negligible,
-    )  # fmt: skip
+        name=name, title=title, equal_phasing=equal, allowed_phasing=allowed, negligible=negligible
+    )
 
 
 def _combustion(parts: Parts, cases: list[Case]) -> dict[str, Trend]:
-    """Knock and pre-ignition, as rates of abnormal cycles. Source: see `abnormal`."""
-    excess = [place.read(loads.knock_excess) for loads, place in cases]
-    index = [np.exp(np.clip(e, *KNOCK_EXCESSES)) for e in excess]
-    torque = [place.read(loads.torque) for loads, place in cases]
-    told = [rates(c[0], parts, t, e) for c, t, e in zip(cases, torque, excess, strict=True)]
+    """Heavy knock and pre-ignition, as rates of abnormal cycles. Source: see `abnormal`."""
+    told = [rates(x, parts, place.read(x.torque), place.read(x.knock_excess)) for x, place in cases]
     knock, early = ([pair[k] for pair in told] for k in (0, 1))
     return {
-        "knock_index": _trend(
-            "knock_index", "Knock index", "knock integral over its threshold", "", 1.0, index
-        ),
-        "heavy_knock_rate": _trend(
-            "heavy_knock_rate", "Heavy knock", "rate per cycle", "", 1.0, knock, NEGLIGIBLE_RATE
-        ),
-        "preignition_rate": _trend(
-            "preignition_rate", "Pre-ignition", "rate per cycle", "", 1.0, early, NEGLIGIBLE_RATE
-        ),
+        name: _trend(name, title, values, NEGLIGIBLE_RATE)
+        for name, title, values in (
+            ("heavy_knock_rate", "Heavy knock", knock),
+            ("preignition_rate", "Pre-ignition", early),
+        )
     }
