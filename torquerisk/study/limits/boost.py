@@ -13,8 +13,15 @@ from torquerisk.physics.supply.boost import (
     share_of_map,
 )
 from torquerisk.quantities import Array
-from torquerisk.study.limits.limit import Limit, LimitKind
-from torquerisk.study.limits.supply import air_flow, ambient, manifold_pressure, missing
+from torquerisk.study.limits.supply import (
+    PLAIN,
+    PRESSURE,
+    air_flow,
+    ambient,
+    ceiling,
+    manifold_pressure,
+    missing,
+)
 from torquerisk.study.loads.demand import Demand
 from torquerisk.study.loads.manifold import CRANK_DRIVEN, compressor_ratio
 from torquerisk.study.strengths.parts import Parts
@@ -89,60 +96,37 @@ def _drive_missing(engine: Engine) -> tuple[str, ...]:
     return missing("supply.compressor_drive_power")(engine)
 
 
-BOOST = Limit(
-    name="boost",
-    title="Boost that spring and valve hold",
+BOOST = ceiling(
+    "manifold pressure", PRESSURE, "supply.wastegate_spring",
+    name="boost", title="Boost that spring and valve hold",
     protects="nothing that breaks: past it the wastegate opens and the engine makes no more",
-    kind=LimitKind.SUPPLY,
-    quantity="manifold pressure",
-    unit="kPa",
-    unit_size=1e3,
-    load=manifold_pressure,
-    strength=spring_and_valve,
+    load=manifold_pressure, strength=spring_and_valve,
     lifted_by="a stiffer wastegate spring, a three-port valve, less exhaust pressure",
     source="PRACTICE",
-    missing=missing("supply.wastegate_spring"),
-)
-COMPRESSOR = Limit(
-    name="compressor",
-    title="Compressor's map",
+)  # fmt: skip
+COMPRESSOR = ceiling(
+    "share of the way to the edge of the map", PLAIN, *MAP_CORNERS,
+    name="compressor", title="Compressor's map",
     protects="the compressor: past its map it overspeeds and heats the air without passing more",
-    kind=LimitKind.SUPPLY,
-    quantity="share of the way to the edge of the map",
-    unit="",
-    unit_size=1.0,
-    load=map_share,
-    strength=_whole_map,
+    load=map_share, strength=_whole_map,
     lifted_by="a larger compressor, less loss in filter and intercooler, colder air",
     source="HEYWOOD, PRACTICE",
-    missing=missing(*MAP_CORNERS),
-)
-SURGE = Limit(
-    name="compressor_surge",
-    title="Compressor surge",
+)  # fmt: skip
+SURGE = ceiling(
+    "rise of pressure over corrected air flow", ("s/kg", 1.0), "supply.compressor_surge_flow",
+    "supply.compressor_top_ratio",
+    name="compressor_surge", title="Compressor surge",
     protects="the compressor: above this pressure its flow turns back and shakes its bearings",
-    kind=LimitKind.SUPPLY,
-    quantity="rise of pressure over corrected air flow",
-    unit="s/kg",
-    unit_size=1.0,
-    load=surge_slope,
-    strength=_surge_line,
+    load=surge_slope, strength=_surge_line,
     lifted_by="the same torque at higher speed, a smaller compressor",
     source="HEYWOOD, PRACTICE",
-    missing=missing("supply.compressor_surge_flow", "supply.compressor_top_ratio"),
-)
-COMPRESSOR_DRIVE = Limit(
-    name="compressor_drive",
-    title="Drive of the compressor",
+)  # fmt: skip
+COMPRESSOR_DRIVE = ceiling(
+    "power that the compressor takes", ("kW", 1e3),
+    name="compressor_drive", title="Drive of the compressor",
     protects="the belt or gears that drive the compressor from the crank",
-    kind=LimitKind.SUPPLY,
-    quantity="power that the compressor takes",
-    unit="kW",
-    unit_size=1e3,
-    load=drive_power,
-    strength=_drive,
+    load=drive_power, strength=_drive,
     lifted_by="a wider belt or stronger gears, a compressor of better efficiency",
-    source="HEYWOOD",
-    missing=_drive_missing,
-)
+    source="HEYWOOD", missing=_drive_missing,
+)  # fmt: skip
 LIMITS = (BOOST, COMPRESSOR, SURGE, COMPRESSOR_DRIVE)

@@ -1,10 +1,13 @@
 """Ceilings of supply: fuel flow, pressure sensor, spark demand, valve springs. Not strength.
 
 Valve float is asked where the spring is at full lift: the valve is open there and boost stands on
-both sides of its head. Boost on the head counts where the valve is shut, against the seat force.
+both sides of its head. Boost on the head counts where the valve is shut, against the seat force:
+in the exhaust stroke, when the cylinder stands at exhaust pressure, between its pulses not far
+over ambient, which is what is taken.
 """
 
 from collections.abc import Callable
+from typing import Any
 
 import numpy as np
 
@@ -44,6 +47,10 @@ FUEL_LAMBDAS = (0.6, 8.0)
 so."""
 LEAST_PRESSURE = 1e3
 """Manifold pressure that the run's own torque stands for, at least [Pa]: no torque takes none."""
+
+
+FLOW, PRESSURE, FORCE, PLAIN = ("kg/h", 1 / 3600), ("kPa", 1e3), ("N", 1.0), ("", 1.0)
+"""Units of loads and strengths, with their SI sizes."""
 
 
 def missing(*names: str) -> Callable[[Engine], tuple[str, ...]]:
@@ -246,110 +253,72 @@ def _spark_missing(engine: Engine) -> tuple[str, ...]:
     return ("spark ignition",) if engine.compression_ignition else missing
 
 
-FUEL_PUMP = Limit(
-    name="fuel_pump",
-    title="In-tank fuel pump",
+def ceiling(quantity: str, unit: tuple[str, float], *needed: str, **said: Any) -> Limit:
+    """A limit of supply. unit: as shown, and its size; needed: inputs without which it is none."""
+    said.setdefault("missing", missing(*needed))
+    return Limit(kind=LimitKind.SUPPLY, quantity=quantity, unit=unit[0], unit_size=unit[1], **said)
+
+
+FUEL_PUMP = ceiling(
+    "fuel flow", FLOW, "supply.fuel_pump_flow",
+    name="fuel_pump", title="In-tank fuel pump",
     protects="the mixture: past the pump's flow the engine runs lean at full load",
-    kind=LimitKind.SUPPLY,
-    quantity="fuel flow",
-    unit="kg/h",
-    unit_size=1 / 3600,
-    load=fuel_flow,
-    strength=_pump,
+    load=fuel_flow, strength=_pump,
     lifted_by="a larger pump, fuel with more heat per litre",
     source="HEYWOOD, PRACTICE",
-    missing=missing("supply.fuel_pump_flow"),
-)
-HIGH_PRESSURE_PUMP = Limit(
-    name="high_pressure_pump",
-    title="High-pressure fuel pump",
+)  # fmt: skip
+HIGH_PRESSURE_PUMP = ceiling(
+    "fuel flow", FLOW, "supply.high_pressure_pump_volume",
+    name="high_pressure_pump", title="High-pressure fuel pump",
     protects="the mixture: past what its plungers move rail pressure falls and the engine runs "
     "lean; the engine turns it, so it bounds torque most at low speed",
-    kind=LimitKind.SUPPLY,
-    quantity="fuel flow",
-    unit="kg/h",
-    unit_size=1 / 3600,
-    load=fuel_flow,
-    strength=_high_pressure_pump,
+    load=fuel_flow, strength=_high_pressure_pump,
     lifted_by="a pump with more stroke or plunger, fuel with more heat per litre, added injection "
     "into the ports",
     source="HEYWOOD, PRACTICE",
-    missing=missing("supply.high_pressure_pump_volume"),
-)
-INJECTORS = Limit(
-    name="injectors",
-    title="Injectors",
+)  # fmt: skip
+INJECTORS = ceiling(
+    "fuel flow at the injectors' stated pressure", FLOW, "supply.injector_flow",
+    name="injectors", title="Injectors",
     protects="the mixture: past their flow the injectors stay open all the time",
-    kind=LimitKind.SUPPLY,
-    quantity="fuel flow at the injectors' stated pressure",
-    unit="kg/h",
-    unit_size=1 / 3600,
-    load=injector_demand,
-    strength=_injectors,
+    load=injector_demand, strength=_injectors,
     lifted_by="larger injectors, more fuel pressure, fuel with more heat per litre",
     source="HEYWOOD, PRACTICE",
-    missing=missing("supply.injector_flow"),
-)
-PRESSURE_SENSOR = Limit(
-    name="pressure_sensor",
-    title="Manifold-pressure sensor",
+)  # fmt: skip
+PRESSURE_SENSOR = ceiling(
+    "manifold pressure", PRESSURE, "supply.pressure_sensor_limit",
+    name="pressure_sensor", title="Manifold-pressure sensor",
     protects="control of boost: past its range the controller is blind",
-    kind=LimitKind.SUPPLY,
-    quantity="manifold pressure",
-    unit="kPa",
-    unit_size=1e3,
-    load=manifold_pressure,
-    strength=_sensor,
+    load=manifold_pressure, strength=_sensor,
     lifted_by="a sensor with a wider range",
     source="HEYWOOD, PRACTICE",
-    missing=missing("supply.pressure_sensor_limit"),
-)
-SPARK = Limit(
-    name="spark",
-    title="Ignition",
+)  # fmt: skip
+SPARK = ceiling(
+    "charge density at the spark over the known-good run", PLAIN,
+    name="spark", title="Ignition",
     protects="the spark: denser charge needs more voltage than the coils are known to give",
-    kind=LimitKind.SUPPLY,
-    quantity="charge density at the spark over the known-good run",
-    unit="",
-    unit_size=1.0,
-    load=spark_demand,
-    strength=_spark,
+    load=spark_demand, strength=_spark,
     lifted_by="a smaller plug gap, stronger coils, an earlier spark",
-    source="PRACTICE",
-    missing=_spark_missing,
-)
-VALVE_FLOAT = Limit(
-    name="valve_float",
-    title="Valve float",
+    source="PRACTICE", missing=_spark_missing,
+)  # fmt: skip
+VALVE_FLOAT = ceiling(
+    "valve inertia force over the cam's nose", FORCE, "valvetrain.valve_effective_mass",
+    "valvetrain.valve_deceleration", "valvetrain.spring_force_at_nose",
+    name="valve_float", title="Valve float",
     protects="valves and pistons: past this speed the springs no longer follow the cam",
-    kind=LimitKind.SUPPLY,
-    quantity="valve inertia force over the cam's nose",
-    unit="N",
-    unit_size=1.0,
-    load=_valve_inertia,
-    strength=_spring_at_nose,
+    load=_valve_inertia, strength=_spring_at_nose,
     lifted_by="stiffer springs, lighter valves, lower speed; never less torque",
     source="NEWTON, KHURMI_GUPTA",
-    missing=missing(
-        "valvetrain.valve_effective_mass",
-        "valvetrain.valve_deceleration",
-        "valvetrain.spring_force_at_nose",
-    ),
-)
-VALVE_SEAT = Limit(
-    name="valve_seat",
-    title="Valve held shut against boost",
+)  # fmt: skip
+VALVE_SEAT = ceiling(
+    "force of boost on the valve head", FORCE, "valvetrain.valve_diameter",
+    "valvetrain.spring_force_on_seat",
+    name="valve_seat", title="Valve held shut against boost",
     protects="the intake valves: boost on their heads pushes them off the seat",
-    kind=LimitKind.SUPPLY,
-    quantity="force of boost on the valve head",
-    unit="N",
-    unit_size=1.0,
-    load=_boost_on_valve,
-    strength=_spring_on_seat,
+    load=_boost_on_valve, strength=_spring_on_seat,
     lifted_by="springs with more seat force, less boost",
     source="KHURMI_GUPTA",
-    missing=missing("valvetrain.valve_diameter", "valvetrain.spring_force_on_seat"),
-)
+)  # fmt: skip
 LIMITS = (
     FUEL_PUMP, HIGH_PRESSURE_PUMP, INJECTORS, PRESSURE_SENSOR, SPARK, VALVE_FLOAT, VALVE_SEAT,
 )  # fmt: skip
