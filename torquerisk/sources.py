@@ -334,11 +334,6 @@ SOURCES: dict[str, Source] = {
         "2006, section on heat transfer at the combustion chamber walls",
         how_sure="from memory",
     ),
-    "HOHENBERG": Source(
-        title="G. F. Hohenberg, Advanced approaches for heat transfer calculations, SAE 790825, "
-        "1979",
-        how_sure="from memory",
-    ),
     "PISTON-MAKER": Source(
         title="A piston maker's public page on diesel pistons: up to 210 bar at mean pressures up "
         "to 31 bar in cars; a teaching page: about 180 bar for passenger-car diesels",

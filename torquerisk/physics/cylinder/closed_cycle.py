@@ -30,7 +30,6 @@ from torquerisk.physics.cylinder.geometry import (
     swept_volume,
     wall_area,
 )
-from torquerisk.physics.cylinder.heat_loss import HeatLossModel
 from torquerisk.physics.cylinder.march import Charge, Grid, march
 from torquerisk.physics.running_gear.slider_crank import mean_piston_speed
 
@@ -42,7 +41,6 @@ __all__ = [
     "CycleInputs",
     "CylinderGeometry",
     "Functionals",
-    "HeatLossModel",
     "Trace",
     "closed_cycle",
     "closed_cycle_at_imep",
@@ -73,7 +71,7 @@ def closed_cycle(
     functionals: named functions of a `Trace` of some lanes, each returning (lanes,).
     Raises OutOfRangeError for a trapped pressure that is not positive, or if the gas leaves the
     200-3500 K in which its fitted energy is used.
-    Source: [HEYWOOD] section 14.4 (single-zone model); heat loss [WOSCHNI] or [HOHENBERG].
+    Source: [HEYWOOD] section 14.4 (single-zone model); heat loss [WOSCHNI].
     """
     require_positive("trapped_pressure", trapped_pressure, "Pa")
     lanes = max(inputs.lanes, np.size(trapped_pressure))
@@ -147,13 +145,11 @@ class _Solver:
         burned[burning] = inputs.burn.burned_fraction(at)
         burned[burnt + 1 :] = burned[burnt]
         burned *= inputs.completeness
-        woschni = inputs.heat_loss is HeatLossModel.WOSCHNI
-        exponent = 0.0 if woschni else -heat_loss.HOHENBERG_VOLUME_EXPONENT
         return Grid(
             volume=volume,
             change=np.diff(volume, axis=0),
             duration=np.diff(held, axis=0) / inputs.speed,
-            area=wall_area(volume, inputs.geometry) * volume**exponent,
+            area=np.asarray(wall_area(volume, inputs.geometry)),
             motored=(volume / self.closing_volume) ** -heat_loss.MOTORED_EXPONENT,
             closeness=(clearance_volume(inputs.geometry) / volume) ** 2,
             burned=burned,
@@ -190,19 +186,9 @@ class _Solver:
             split = split + np.zeros(self.lanes)
             split[0] += np.log(mass)
         piston = mean_piston_speed(stroke=inputs.geometry.stroke, angular_speed=inputs.speed)
-        swirl: Array | None = None
-        squeeze = np.zeros(self.lanes)
-        if inputs.heat_loss is HeatLossModel.WOSCHNI:
-            loss = heat_loss.woschni_coefficient(inputs.geometry.bore, 1.0, 1.0, 1.0)
-            cooling = heat_loss.WOSCHNI_TEMPERATURE_EXPONENT
-            speed = heat_loss.WOSCHNI_COMPRESSION * piston
-            warm = heat_loss.WOSCHNI_COMBUSTION * self.swept * inputs.trapped_temperature
-            swirl = warm / (trapped * self.closing_volume)
-            squeeze = squeeze + speed * heat_loss.squeeze_factor(1.0, self._rough_imep(mass))
-        else:
-            loss = heat_loss.hohenberg_coefficient(1.0, 1.0, 1.0, 1.0 - heat_loss.HOHENBERG_SPEED)
-            cooling = heat_loss.HOHENBERG_TEMPERATURE_EXPONENT
-            speed = piston + heat_loss.HOHENBERG_SPEED
+        loss = heat_loss.woschni_coefficient(inputs.geometry.bore, 1.0, 1.0, 1.0)
+        speed = heat_loss.WOSCHNI_COMPRESSION * piston
+        warm = heat_loss.WOSCHNI_COMBUSTION * self.swept * inputs.trapped_temperature
         return Charge(
             unburned=mass * gas.unburned_energy,
             burning=mass * (gas.burned_energy - gas.unburned_energy),
@@ -213,10 +199,9 @@ class _Solver:
             temperature=ones * inputs.trapped_temperature,
             wall=ones * inputs.wall_temperature,
             loss=ones * inputs.heat_loss_scale * loss,
-            cooling=cooling,
             speed=ones * speed,
-            swirl=swirl,
-            squeeze=squeeze,
+            swirl=warm / (trapped * self.closing_volume),
+            squeeze=ones * speed * heat_loss.squeeze_factor(1.0, self._rough_imep(mass)),
         )
 
     def _rough_imep(self, mass: Array) -> Array:

@@ -12,7 +12,6 @@ from torquerisk.physics.arrays import Array, Floats, require, require_positive
 from torquerisk.physics.cylinder.burn import BurnCurve
 from torquerisk.physics.cylinder.gas import Fuel, WorkingGas
 from torquerisk.physics.cylinder.geometry import CylinderGeometry
-from torquerisk.physics.cylinder.heat_loss import HeatLossModel
 from torquerisk.physics.cylinder.species import FIT_RANGE, energy_slope_basis
 
 COMPLETENESS = {"spark": 0.975, "compression": 0.985}
@@ -34,7 +33,7 @@ class CycleInputs:
     burn: burned fraction against crank angle.
     intake_closing, exhaust_opening: from firing top dead centre [rad], negative and positive.
     exhaust_pressure: [Pa]. wall_temperature: mean of head, piston and liner [K].
-    heat_loss: correlation for the heat-transfer coefficient; heat_loss_scale: factor on it [-].
+    heat_loss_scale: factor on the heat-transfer coefficient [-].
     completeness: share that burns [-].
     dissociation: correct the burned gas to chemical equilibrium; otherwise it is frozen.
     gas: replaces the gas that fuel, lambda and residual would give, for textbook cycles.
@@ -52,7 +51,6 @@ class CycleInputs:
     exhaust_opening: Floats
     exhaust_pressure: Floats
     wall_temperature: Floats = 450.0
-    heat_loss: HeatLossModel = HeatLossModel.WOSCHNI
     heat_loss_scale: Floats = 1.0
     completeness: Floats = COMPLETENESS["spark"]
     dissociation: bool = True

@@ -1,18 +1,8 @@
 """Heat-transfer coefficients from the gas to the walls of the cylinder."""
 
-from enum import Enum
-
 import numpy as np
 
 from torquerisk.physics.arrays import Array, Floats
-
-
-class HeatLossModel(Enum):
-    """Correlation for the heat-transfer coefficient."""
-
-    WOSCHNI = "Woschni"
-    HOHENBERG = "Hohenberg"
-
 
 WOSCHNI_COMPRESSION = 2.28
 """Woschni C1 while the valves are closed [-]. Source: [WOSCHNI], [HEYWOOD] eq. 12.19."""
@@ -24,12 +14,6 @@ SQUEEZE = 2.0
 """Gas motion about top dead centre over C1 S_p at 1 bar mean pressure [-]. Source: [HUBER]."""
 SQUEEZE_LOAD_EXPONENT = 0.2
 """Power of mean indicated pressure that it falls with [-]. Source: [HUBER]."""
-HOHENBERG_SPEED = 1.4
-"""Velocity that Hohenberg adds to the mean piston speed [m/s]. Source: [HOHENBERG]."""
-HOHENBERG_TEMPERATURE_EXPONENT = 0.4
-"""Power of temperature that Hohenberg's coefficient falls with [-]. Source: [HOHENBERG]."""
-HOHENBERG_VOLUME_EXPONENT = 0.06
-"""Power of volume that Hohenberg's coefficient falls with [-]. Source: [HOHENBERG]."""
 MOTORED_EXPONENT = 1.32
 """Polytropic exponent of the motored pressure inside Woschni's velocity [-].
 
@@ -65,20 +49,4 @@ def woschni_coefficient(
         * np.asarray(bore) ** -0.2
         * (np.asarray(pressure) * 1e-5 * velocity) ** 0.8
         * np.asarray(temperature) ** -WOSCHNI_TEMPERATURE_EXPONENT
-    )
-
-
-def hohenberg_coefficient(
-    volume: Floats, pressure: Floats, temperature: Floats, piston_speed: Floats
-) -> Array:
-    """Hohenberg's coefficient h [W/(m2 K)]: h = 130 V^-0.06 (p/bar)^0.8 T^-0.4 (S_p + 1.4)^0.8.
-
-    volume: V [m3]; pressure: p [Pa]; temperature: mass-mean T [K]; piston_speed: mean S_p [m/s].
-    Fitted to direct-injection diesels. Source: [HOHENBERG].
-    """
-    return (
-        130.0
-        * np.asarray(volume) ** -HOHENBERG_VOLUME_EXPONENT
-        * (np.asarray(pressure) * 1e-5 * (np.asarray(piston_speed) + HOHENBERG_SPEED)) ** 0.8
-        * np.asarray(temperature) ** -HOHENBERG_TEMPERATURE_EXPONENT
     )

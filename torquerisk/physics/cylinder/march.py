@@ -11,6 +11,7 @@ import numpy as np
 
 from torquerisk.physics.arrays import Array
 from torquerisk.physics.cylinder.equilibrium import REFERENCE_PRESSURE, dissociation
+from torquerisk.physics.cylinder.heat_loss import WOSCHNI_TEMPERATURE_EXPONENT
 from torquerisk.physics.cylinder.species import PIVOT, TERMS
 
 _HOTTEST_GUESS = 3000.0
@@ -23,8 +24,7 @@ class Grid:
 
     volume: gas volume with the angle held within the closed period, (k, 1 or n) [m3].
     change: its change over each step, (k-1, 1 or n). duration: of each step, (k-1, 1 or n) [s].
-    area: wall area, times V^-0.06 for
-        Hohenberg, (k, 1 or n) [m2]. motored: motored over trapped pressure, (k, 1 or n) [-].
+    area: wall area (k, 1 or n) [m2]. motored: motored over trapped pressure, (k, 1 or n) [-].
     closeness: clearance over cylinder volume, squared, (k, 1 or n) [-].
     burned: burned fraction of the charge with completeness, (k, n) [-].
     first, last: rows between which the march runs. ignite, alight, burnt: rows at which the first
@@ -54,11 +54,10 @@ class Charge:
     dissociation: coefficients (8, n) of `equilibrium.dissociation` for the whole charge burned
         [J], or None for frozen products.
     pressure, temperature: trapped (n,) [Pa], [K]. wall: wall temperature (n,) [K].
-    loss: constant factors of the heat-transfer coefficient (n,), with `area` holding the rest;
-        cooling: its exponent of temperature, positive.
+    loss: constant factors of the heat-transfer coefficient (n,).
     speed: gas velocity before burning [m/s] (n,). swirl: Woschni's 3.24e-3 V_d T/(p V)
-        [m/(s Pa)] (n,), or None if the velocity does not rise with burning. squeeze: what
-        compression adds to the velocity at top dead centre [m/s] (n,), 0 with no swirl.
+        [m/(s Pa)] (n,). squeeze: what compression adds to the velocity at top dead centre
+        [m/s] (n,).
     """
 
     unburned: Array
@@ -70,9 +69,8 @@ class Charge:
     temperature: Array
     wall: Array
     loss: Array
-    cooling: float
     speed: Array
-    swirl: Array | None
+    swirl: Array
     squeeze: Array
 
 
@@ -233,23 +231,20 @@ class _Step:
         """Heat flow to the walls [W]; in buffer 3."""
         charge, grid = self.charge, self.grid
         h, work = self.buffers[3], self.buffers[4]
-        if charge.swirl is None:
-            np.multiply(p, charge.speed, out=h)
-        else:
-            np.multiply(charge.squeeze, grid.closeness[row], out=h)
-            if row > grid.ignite:
-                np.multiply(charge.pressure, grid.motored[row], out=work)
-                np.subtract(p, work, out=work)
-                work *= charge.swirl
-                if row <= grid.alight:
-                    work *= grid.burned[row] > 0
-                np.maximum(h, work, out=h)
-            h += charge.speed
-            h *= p
+        np.multiply(charge.squeeze, grid.closeness[row], out=h)
+        if row > grid.ignite:
+            np.multiply(charge.pressure, grid.motored[row], out=work)
+            np.subtract(p, work, out=work)
+            work *= charge.swirl
+            if row <= grid.alight:
+                work *= grid.burned[row] > 0
+            np.maximum(h, work, out=h)
+        h += charge.speed
+        h *= p
         np.log(h, out=h)
         h *= 0.8
         np.log(t, out=work)
-        work *= charge.cooling
+        work *= WOSCHNI_TEMPERATURE_EXPONENT
         h -= work
         np.exp(h, out=h)
         h *= charge.loss
