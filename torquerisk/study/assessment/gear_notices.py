@@ -10,7 +10,7 @@ from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limits import LimitKind
 
 LATE_CA50 = 28 * DEGREE
-"""Median CA50 from which it is said that a late burn makes rods and head look safe (practice)."""
+"""Median CA50 from which it is said that a late burn makes rods and head look strong (practice)."""
 PEAK_PER_DEGREE = 0.02
 """Peak pressure at equal torque that an earlier burn adds, a degree (our own cycles; about)."""
 OVERSPEED = 1.15
@@ -20,7 +20,7 @@ NEAR_CRITICAL = 0.05
 
 
 def late_phasing(result: Assessment) -> Iterator[Notice]:
-    """A late burn presses little, so that rods and head look safe at that timing alone."""
+    """A late burn presses little, so that rods and head look strong at that timing alone."""
     middle = result.ca50.p50
     if float(middle.max()) < LATE_CA50:
         return
@@ -29,7 +29,7 @@ def late_phasing(result: Assessment) -> Iterator[Notice]:
         "late-phasing",
         f"Rods and head are judged with half of the mixture burned as late as "
         f"{middle[k] / DEGREE:.0f}° ({result.speed[k] / RPM:,.0f} rpm). So late a burn makes a rod "
-        "look safe: what holds or is not limited there is so at that timing alone, and the same "
+        "look strong: what holds or is not limited there is so at that timing alone, and the same "
         f"torque with an earlier burn presses about {PEAK_PER_DEGREE:.0%} harder a degree.",
     )
 
