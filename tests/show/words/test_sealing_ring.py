@@ -133,7 +133,7 @@ def test_sentences_carry_the_numbers():
 def test_the_picture_tells_kinds_apart_without_colour():
     """People reference: dash and words say what colour says; the table has every speed."""
     bench = bench_of()
-    ring = ring_of_ask(bench.ask, bench.present.head, bench.speed, bench.worst)
+    ring = ring_of_ask(bench.ask, bench.present.head, bench.assessment.speed, bench.worst)
     made = ring_picture(ring, "as it stands", 256, LIGHT, Stamp(case="tow", digest="0" * 12))
     lines = [t for t in made.figure.data if t.line.dash]
     assert {t.line.dash for t in lines} == {"solid", "dash"}
@@ -143,7 +143,7 @@ def test_the_picture_tells_kinds_apart_without_colour():
     assert "fully tight" in words
     assert "lifts" in words
     assert "N/mm" in made.figure.layout.yaxis.title.text
-    assert all(len(c.values) == len(bench.speed) for c in made.columns)
+    assert all(len(c.values) == len(bench.assessment.speed) for c in made.columns)
     names = kind_columns(ring, 256)[0].values
     assert sorted(n.removesuffix(", governs") for n in names) == ["end", "inner"]
     assert sum(n.endswith("governs") for n in names) == 1
@@ -180,7 +180,7 @@ def test_the_reports_part():
     part = ring_part(bench)
     told = [row[0].removesuffix(", governs") for row in part["kinds"].rows]
     assert told == ["inner", "end"] * 2
-    assert len(part["by_speed"].rows) == len(bench.speed)
+    assert len(part["by_speed"].rows) == len(bench.assessment.speed)
     assert part["note"].startswith(BENDING)
     assert "stroke-dasharray" in part["still"].drawn
     assert len(re.findall(r">[1-9][\d,]*</text>", part["still"].drawn)) >= 2

@@ -149,7 +149,7 @@ def test_the_governing_cylinder_is_the_assessments(run):
 
 def test_the_bench_and_the_assessment_agree(run):
     """Identity: the same joint at the same curve leaves the same on the ring."""
-    ask, _, _ = ask_of(run, None, 0.01)
+    ask = ask_of(run, None)
     at_bench = ring_of_ask(ask, run.model.parts.head, run.speed, 3)
     ring = ring_of_run(run)
     assert at_bench.worst == 3

@@ -21,8 +21,7 @@ def studs_document(bench: StudBench, extra: Iterable[Notice] = ()) -> Document:
     """
     a = bench.assessment
     document = envelope((*extra, *bench.notices, *a.notices))
-    mildest, angle = bench.mildest, bench.by_angle_instead
-    present = bench.present
+    mildest, present = bench.mildest, bench.present
     ring = answers_of(a).ring_with(bench, present)
     loads = answers_of(a).fastener_with(bench, present)
     return {
@@ -33,10 +32,9 @@ def studs_document(bench: StudBench, extra: Iterable[Notice] = ()) -> Document:
         "run_sha256": a.run.digest,
         "draws": a.model.draws.count,
         "seed": a.policy.seed,
-        "chance_accepted": bench.accepted,
-        "curve": bench.curve,
+        "chance_accepted": bench.ask.accepted,
+        "curve": bench.ask.curve,
         "target_torque_n_m": bench.target_torque,
-        "scale": bench.scale,
         "worst_speed_rpm": bench.worst_speed / RPM,
         "required_clamp_per_fastener_kn": bench.required_clamp_per_fastener / KILO,
         "fasteners": bench.fasteners,
@@ -45,13 +43,6 @@ def studs_document(bench: StudBench, extra: Iterable[Notice] = ()) -> Document:
         "present": choice_document(bench, bench.present),
         "mildest_that_holds": None if mildest is None else choice_document(bench, mildest),
         "choices": [choice_document(bench, choice) for choice in bench.choices],
-        "by_angle_instead": None
-        if angle is None
-        else {
-            "text": angle.text,
-            "by_torque": choice_document(bench, angle.by_torque),
-            "by_angle": choice_document(bench, angle.by_angle),
-        },
         "target_sheet": None if mildest is None else _sheet(target_sheet(bench, mildest)),
         "lubricants": [
             {
@@ -67,19 +58,15 @@ def studs_document(bench: StudBench, extra: Iterable[Notice] = ()) -> Document:
         ],
         "by_speed": [
             {
-                "speed_rpm": float(bench.speed[k]) / RPM,
-                "torque_n_m": float(bench.torque[k]),
+                "speed_rpm": float(a.speed[k]) / RPM,
+                "torque_n_m": float(bench.ask.torque[k]),
                 "gas_force_kn": float(bench.gas_force[k]) / KILO,
                 "required_clamp_per_fastener_kn": float(bench.required_by_speed[k]) / KILO,
                 **ring_at(ring, k),
             }
-            for k in range(len(bench.speed))
+            for k in range(len(a.speed))
         ],
     }
-
-
-stud_document = studs_document
-"""The same, by the name that the command calls."""
 
 
 def choice_document(bench: StudBench, choice: StudChoice) -> Document:
@@ -106,15 +93,11 @@ def choice_document(bench: StudBench, choice: StudChoice) -> Document:
         "clamp_in_service_kn": spread_points(choice.clamp, KILO),
         "lift_chance": choice.lift_chance,
         "lift_chance_aged": choice.lift_chance_aged,
-        "lift_chance_pulls": choice.lift_chance_pulls,
         "clamp_to_spare_share": finite(choice.clamp_to_spare),
         "yield_utilisation": choice.yield_utilisation,
-        "yield_utilisation_p95": choice.yield_utilisation_p95,
         "yield_chance": choice.yield_chance,
         "strip_utilisation": choice.strip_utilisation,
-        "strip_utilisation_p95": choice.strip_utilisation_p95,
         "strip_chance": choice.strip_chance,
-        "tightening_utilisation": spread_points(choice.tightening_utilisation, 1.0),
         "past_yield_share": choice.past_yield,
         "fatigue_utilisation": choice.fatigue_utilisation,
         "bearing_utilisation": choice.bearing_utilisation,

@@ -29,6 +29,7 @@ from torquerisk.show.page.units_in import torque_box
 from torquerisk.show.page.waiting import say, when_ready
 from torquerisk.show.pictures import gallery
 from torquerisk.show.pictures.joint import choice_columns, choice_name
+from torquerisk.show.text.studs import worth_showing
 from torquerisk.show.words.lubricants import oil_rows, oil_sources, oils_title
 from torquerisk.show.words.prose import chance_count, plain, torque_in_words, torque_unit
 from torquerisk.show.words.sealing_ring import (
@@ -46,8 +47,6 @@ from torquerisk.study.answers.results import (
     TighteningMethod,
 )
 
-MOST_DRAWN = 14
-"""Choices drawn; the table has them all."""
 HEIGHT = 340
 
 
@@ -208,7 +207,7 @@ def _choices(result: Result, bench: StudBench, every: tuple[StudChoice, ...]) ->
         result.picture(
             "choices",
             lambda: gallery.choices_picture(
-                bench, _worth_drawing(bench), result.look, result.stamp
+                bench, [bench.present, *worth_showing(bench.choices)], result.look, result.stamp
             ),
             bench.target_torque,
         ),
@@ -216,14 +215,6 @@ def _choices(result: Result, bench: StudBench, every: tuple[StudChoice, ...]) ->
     )
     grid(choice_columns(bench, every, result.units), "Fastenings, the mildest change first",
          "fastenings")  # fmt: skip
-
-
-def _worth_drawing(bench: StudBench) -> list[StudChoice]:
-    """The present fastening, and the choices that hold or come nearest, mildest first."""
-    ranked = sorted(bench.choices, key=lambda c: (not c.holds_aged, not c.holds, -c.torque_held))[
-        : MOST_DRAWN - 1
-    ]
-    return [bench.present, *(c for c in bench.choices if c in ranked)]
 
 
 def _ring(result: Result, bench: StudBench, choice: StudChoice, about: tuple[float, int]) -> None:

@@ -98,7 +98,7 @@ def clamp_picture(bench: StudBench, choice: StudChoice, look: Look, stamp: Stamp
     Needed: at the accepted chance. Given: as the joint stands, and by the choice; 5 to 95 % of
     the simulated joints.
     """
-    speed, x = bench.speed, rpm(bench.speed)
+    speed, x = bench.assessment.speed, rpm(bench.assessment.speed)
     needed = bench.required_by_speed / KILO
     gas = bench.gas_force / bench.fasteners / KILO
     figure = new_figure(look, 380, stamp)
@@ -202,7 +202,7 @@ def choices_picture(
 def choice_name(bench: StudBench, choice: StudChoice, units: Units = Units.SI) -> str:
     """A fastening in a few words: thread, class, how it is tightened."""
     made = choice.fastening
-    name = f"{made.name}, {in_units(made.short, units)}"
+    name = f"{made.name}, {in_units(made.how, units)}"
     return f"now: {name}" if choice is bench.present else name
 
 
@@ -223,7 +223,7 @@ def choice_columns(
         TableColumn(name="fastener", unit="",
                     values=[c.fastening.kind_and_strength for c in shown]),
         TableColumn(name="tightened", unit="",
-                    values=[in_units(c.fastening.short, units) for c in shown]),
+                    values=[in_units(c.fastening.how, units) for c in shown]),
         TableColumn(name="estimated to hold", unit="", values=[c.held for c in shown]),
         TableColumn(name="clamp", unit="kN", decimals=0,
                     values=[c.clamp.p50 / KILO for c in shown]),

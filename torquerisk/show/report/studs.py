@@ -30,7 +30,7 @@ def studs_part(
     best = bench.mildest
     return {
         "elsewhere": elsewhere,
-        "curve": f"Judged at {prose.in_units(bench.curve, units)}.",
+        "curve": f"Judged at {prose.in_units(bench.ask.curve, units)}.",
         "findings": [prose.in_units(text, units) for text in bench.findings],
         "need": [
             (
@@ -102,7 +102,7 @@ def _choice(choice: StudChoice, count: int, units: Units, *, now: bool) -> list[
     return [
         made.thread.designation + (" (now)" if now else ""),
         made.kind_and_strength,
-        prose.in_units(made.short, units) + oil,
+        prose.in_units(made.how, units) + oil,
         prose.plain(choice.preload.p50 / KILO),
         spare_share(choice.clamp_to_spare),
         prose.chance_count(choice.lift_chance, count),

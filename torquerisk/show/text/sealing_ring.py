@@ -47,7 +47,7 @@ def bench_ring_lines(bench: StudBench, units: Units = Units.SI) -> list[str]:
     lines = [*(paragraph(text) for text in ring_sentences(ring, draws)), _kinds(ring, draws)]
     if best is not None and best is not bench.present:
         made = best.fastening
-        short = in_units(made.short, units)
+        short = in_units(made.how, units)
         lines.append(f"With {made.name}, {short}:")
         lines.append(_kinds(answers.ring_with(bench, best), draws))
     return [*lines, *(paragraph(text) for text in (bending_in_words(ring), *loads))]

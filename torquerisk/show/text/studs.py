@@ -40,7 +40,7 @@ def stud_text(bench: StudBench, *, every: bool = False, units: Units = Units.SI)
         return in_units(text, units)
 
     blocks: list[str] = [
-        _filled(f"{bench.assessment.engine.name}: {told(bench.curve)}."),
+        _filled(f"{bench.assessment.engine.name}: {told(bench.ask.curve)}."),
         "\n".join(_need(bench)),
         "In short",
         *(_filled(told(text)) for text in bench.findings),
@@ -70,7 +70,7 @@ def _need(bench: StudBench) -> Iterator[str]:
     )
     yield f"  ({bench.fasteners:.3g} fasteners clamp the most lightly clamped ring)"
     yield f"Now, as it stands:                 {kilonewtons(bench.present.clamp)}"
-    yield f"Accepted chance at each speed:     {bench.accepted:.2%}".replace("%", " %")
+    yield f"Accepted chance at each speed:     {bench.ask.accepted:.2%}".replace("%", " %")
 
 
 def _table(bench: StudBench, every: bool, units: Units) -> Iterator[str]:
@@ -112,7 +112,7 @@ def worth_showing(choices: Sequence[StudChoice], most: int = SHOWN) -> list[Stud
 
 def _row(choice: StudChoice, draws: int, units: Units) -> str:
     made = choice.fastening
-    short: str = made.short
+    short: str = made.how
     if units is not Units.SI:
         short = in_units(short, units).replace(f" {torque_unit(units).name}", "")
     held = "O" if choice.holds_aged else "o"

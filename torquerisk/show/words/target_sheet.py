@@ -81,7 +81,7 @@ def _facts(bench: StudBench, choice: StudChoice, units: Units) -> list[tuple[str
     measured = engine.has("head_joint.measured_stretch")
     return [
         ("engine", brief(engine.name, 160)),
-        ("curve", f"{both(bench.curve, units)}; {state} at the accepted chance"),
+        ("curve", f"{both(bench.ask.curve, units)}; {state} at the accepted chance"),
         ("what changes", made.change.words),
         ("machine", choice.cost["machine"]),
         ("buy", choice.cost["buy"]),

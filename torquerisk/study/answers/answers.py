@@ -181,7 +181,7 @@ class Answers:
     def bench(self, target_torque: float | None = None, oil: str | None = None) -> StudBench:
         """Clamp needed and the fastenings that give it. target_torque: peak to hold [N*m]; oil:
         lubricant of every choice."""
-        return self._of_run(stud_bench, target_torque, self.assessment.policy.chance, oil)
+        return self._of_run(stud_bench, target_torque, oil)
 
     def own_studs(self, bench: StudBench, own: OwnStuds) -> StudChoice:
         """What studs that somebody has in mind do at the bench's curve."""
@@ -275,12 +275,12 @@ def _judged_at(assessment: Assessment, chance: float) -> Answers:
 
 
 def _ring_with(bench: StudBench, choice: StudChoice) -> RingClamp:
-    return ring_of_ask(bench.ask, choice.head, bench.speed, bench.worst)
+    return ring_of_ask(bench.ask, choice.head, bench.assessment.speed, bench.worst)
 
 
 def _ring_at_worst(bench: StudBench, choice: StudChoice) -> RingClamp:
     at = [bench.worst]
-    return ring_clamp(choice.head, bench.ask.worst[at], bench.speed[at])
+    return ring_clamp(choice.head, bench.ask.worst[at], bench.assessment.speed[at])
 
 
 def _overlaid(

@@ -9,7 +9,6 @@ import numpy as np
 from torquerisk.case import CAUTIONS, Engine, Notice
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InputError
-from torquerisk.physics.head_joint.scatter import TighteningMethod
 from torquerisk.quantities import Array
 from torquerisk.study.assessment.part_ranges import held_joint
 from torquerisk.study.assessment.result import Assessment
@@ -18,15 +17,13 @@ from torquerisk.study.limits import place_of
 from torquerisk.study.strengths.fastener import weakest_diameter
 from torquerisk.study.studs.choices import METHODS, fastenings
 from torquerisk.study.studs.fastening import MIDDLE, Fastening, present_fastening
-from torquerisk.study.studs.findings import AngleInstead, angle_instead, findings_of
+from torquerisk.study.studs.findings import angle_instead, findings_of, mildest_of, without_yield
 from torquerisk.study.studs.joint_draws import fresh_draws
 from torquerisk.study.studs.judgement import AGED_RELAXATION, aged_relaxation, judge
 from torquerisk.study.studs.lubricants import OilChange, lubricant, oil_changes, own_lubricant
 from torquerisk.study.studs.results import Ask, Mode, StudChoice
 from torquerisk.study.studs.sequence import Order, tightening_sequence
 
-BY_HAND = (TighteningMethod.TORQUE, TighteningMethod.ANGLE)
-"""Ways of tightening that need no more than a wrench and a protractor."""
 HARD_SPEEDS = 8
 """Speeds at which a fastening is judged: those with the highest pressures."""
 TO_OIL = ("engine oil", "molybdenum paste")
@@ -45,17 +42,8 @@ class StudBench:
 
     assessment: Assessment
     ask: Ask
-    speed: Array
-    torque: Array
-    """The curve judged [N*m]."""
     target_torque: float
-    """Its peak [N*m]."""
-    scale: float
-    """The curve over the measured run [-]."""
-    curve: str
-    """What the curve is, in words."""
-    accepted: float
-    """Chance accepted at each speed [-]."""
+    """Peak of the curve judged [N*m]."""
     worst_speed: float
     """Where the most clamp is needed [rad/s]."""
     gas_force: Array
@@ -74,8 +62,6 @@ class StudBench:
     """What changes with the lubricant of the mildest that holds, else of the present fastening."""
     sequence: Order | None
     """In which order the fasteners of one head are tightened; None where no pattern is known."""
-    by_angle_instead: AngleInstead | None
-    """What changes if the same studs are tightened by angle; None where they are already."""
     findings: tuple[str, ...]
     """The answer in words, most important first."""
     notices: tuple[Notice, ...]
@@ -89,7 +75,7 @@ class StudBench:
     @property
     def mildest(self) -> StudChoice | None:
         """The mildest that holds new and aged, else new, the present one first; None without."""
-        return mildest_of(self.present, self.choices)
+        return mildest_of((self.present, *self.choices))
 
     @property
     def longest_lasting(self) -> StudChoice | None:
@@ -99,24 +85,13 @@ class StudBench:
 
     @property
     def without_yield_tool(self) -> StudChoice | None:
-        """The mildest that holds and is tightened by torque or angle alone."""
-        held = [c for c in (self.present, *self.choices) if c.holds]
-        by_hand = [c for c in held if c.fastening.method in BY_HAND]
-        return next((c for c in by_hand if c.holds_aged), by_hand[0] if by_hand else None)
-
-
-def mildest_of(present: StudChoice, choices: Sequence[StudChoice]) -> StudChoice | None:
-    """The mildest that holds new and aged, else new, the present one first; None without."""
-    for wanted in ("holds_aged", "holds"):
-        for choice in (present, *choices):
-            if getattr(choice, wanted):
-                return choice
-    return None
+        """The mildest that holds and is not tightened to yield."""
+        return mildest_of(without_yield((self.present, *self.choices)))
 
 
 def _oils(present: StudChoice, choices: Sequence[StudChoice]) -> tuple[OilChange, ...]:
     """What changes with the lubricant of the fastening that the sheet is of."""
-    made = (mildest_of(present, choices) or present).fastening
+    made = (mildest_of((present, *choices)) or present).fastening
     diameter = float(weakest_diameter(made.engine, MIDDLE, made.fastener)[0])
     torque = made.tightening_torque
     return oil_changes(present.engine, made.fastener, diameter, torque, made.lubricant)
@@ -137,21 +112,17 @@ def _tried(engine: Engine, present: StudChoice, name: str | None) -> Iterator[Fa
 def stud_bench(
     assessment: Assessment,
     target_torque: float | None = None,
-    chance: float | None = None,
     oil: str | None = None,
 ) -> StudBench:
     """The clamp that a torque curve needs and the fastenings that give it.
 
     assessment: of the run. target_torque: peak to be held [N*m]; the run's shape is scaled to it,
-    its phasing, mixture and temperatures kept; the run itself when left out. chance: accepted at
-    each speed, the policy's when left out. oil: lubricant of every choice by name; when left out
-    the present one, and on the present fasteners those that let a torque clamp more.
-    Raises InputError for a target beyond the model, a chance out of range or an unknown lubricant.
+    its phasing, mixture and temperatures kept; the run itself when left out. oil: lubricant of
+    every choice by name; when left out the present one, and on the present fasteners those that let
+    a torque clamp more. Raises InputError for a target beyond the model or an unknown lubricant.
     """
-    engine, accepted = assessment.engine, _accepted(assessment, chance)
-    ask, scale, curve = ask_of(assessment, target_torque, accepted)
-    draws = assessment.model.draws
-    now = present_fastening(engine)
+    engine, draws = assessment.engine, assessment.model.draws
+    ask, now = ask_of(assessment, target_torque), present_fastening(engine)
     present = judge(ask, now, engine, draws)
     learnt = bool(assessment.evidence.used)
     new = new_draws(assessment)
@@ -166,12 +137,7 @@ def stud_bench(
     return StudBench(
         assessment=assessment,
         ask=ask,
-        speed=assessment.speed,
-        torque=ask.torque,
         target_torque=float(ask.torque.max()),
-        scale=scale,
-        curve=curve,
-        accepted=accepted,
         worst_speed=float(assessment.speed[worst]),
         gas_force=np.median(ask.worst * area, axis=1),
         required_by_speed=needed,
@@ -181,7 +147,6 @@ def stud_bench(
         choices=choices,
         oils=_oils(present, choices),
         sequence=tightening_sequence(engine),
-        by_angle_instead=angle,
         findings=findings_of(ask, engine, new, present, choices, angle),
         notices=(
             *_notices(assessment, ask, learnt, present),
@@ -197,23 +162,12 @@ def new_draws(assessment: Assessment) -> Draws:
     return fresh_draws(draws, assessment.policy.seed) if assessment.evidence.used else draws
 
 
-def _accepted(assessment: Assessment, chance: float | None) -> float:
-    if chance is None:
-        return assessment.policy.chance
-    type(assessment.policy).__dataclass_fields__["chance"].metadata["declaration"].check(
-        "chance", chance
-    )
-    return float(chance)
-
-
-def ask_of(
-    assessment: Assessment, target_torque: float | None, accepted: float
-) -> tuple[Ask, float, str]:
-    """What a curve asks of the head, its scale over the run, and what it is in words.
+def ask_of(assessment: Assessment, target_torque: float | None) -> Ask:
+    """What a curve asks of the head at the chance accepted.
 
     Raises InputError for a target that is not positive or beyond the loads the model covers.
     """
-    loads = assessment.model.demand
+    loads, accepted = assessment.model.demand, assessment.policy.chance
     peak = float(assessment.torque.max())
     if target_torque is None:
         scale, curve = 1.0, Sentence("the run as measured, peak ", Torque(peak))
@@ -248,7 +202,8 @@ def ask_of(
     place = place_of(loads.torque, torque)
     worst = place.load(loads.worst)
     high = np.quantile(worst, 1 - accepted, axis=1, method="higher")
-    ask = Ask(
+    return Ask(
+        curve=curve,
         torque=torque,
         loads=loads,
         worst=worst,
@@ -257,7 +212,6 @@ def ask_of(
         worst_speed=int(np.argmax(high)),
         hard=np.sort(np.argsort(-high)[:HARD_SPEEDS]),
     )
-    return ask, scale, curve
 
 
 def required_clamp(ask: Ask, assessment: Assessment) -> Array:

@@ -29,7 +29,7 @@ def cost_in_words(made: Fastening, washer: float, *, plastic: bool) -> dict[str,
     parts = f"{count} studs, nuts and {under}" if made.stud else f"{count} bolts and {under}"
     if made.change is Change.TIGHTENING:
         parts += ", unless those fitted never reached yield and are no longer than new"
-    tool = _TOOLS.get(made.method, "the tool for it")
+    tool = _TOOLS[made.method]
     oil = f"; {made.lubricant.said}" if made.lubricant.said else ""
     bought = tool if made.change is Change.NONE else f"{parts}{oil}; {tool}"
     if plastic:

@@ -101,7 +101,7 @@ class Fastening:
         return f"stud {self.strength.name}" if self.stud else self.strength.name
 
     @property
-    def short(self) -> Sentence:
+    def how(self) -> Sentence:
         """How it is tightened, in a few characters."""
         snug = Torque(self.tightening_torque)
         if self.method is TighteningMethod.STRETCH and self.stretch is not None:
@@ -111,13 +111,6 @@ class Fastening:
         if self.tightening_angle is not None:
             return Sentence(snug, f" + {math.degrees(self.tightening_angle):.0f}°")
         return Sentence(snug, f" + {self.method.value}")
-
-    @property
-    def how(self) -> Sentence:
-        """How it is tightened, in words."""
-        if self.method is TighteningMethod.YIELD:
-            return Sentence(Torque(self.tightening_torque), ", then on to yield")
-        return self.short
 
     @property
     def torque_is(self) -> str:

@@ -1,7 +1,6 @@
 """What the bench found, in plain words: does it hold, what would, what is the limit."""
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -21,16 +20,7 @@ WORTH_DEPTH = 1.02
 """Torque held with it over that without, from which it is worth saying [-]."""
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
-class AngleInstead:
-    """The present studs by torque, and new ones of the same kind by angle."""
-
-    by_torque: StudChoice
-    by_angle: StudChoice
-    text: str
-
-
-def angle_instead(by_torque: StudChoice, choices: Sequence[StudChoice]) -> AngleInstead | None:
+def angle_instead(by_torque: StudChoice, choices: Sequence[StudChoice]) -> Sentence | None:
     """What changes if the same fasteners, drawn anew, are tightened by angle; None where they are
     already."""
     same = by_torque.fastening
@@ -42,7 +32,7 @@ def angle_instead(by_torque: StudChoice, choices: Sequence[StudChoice]) -> Angle
     if same.method is not TighteningMethod.TORQUE or by_angle is None:
         return None
     draws, spared = len(by_angle.head.preload), by_angle.fastening.spared
-    text = Sentence(
+    return Sentence(
         "By angle (",
         by_angle.fastening.how,
         ") instead of by torque (",
@@ -53,7 +43,6 @@ def angle_instead(by_torque: StudChoice, choices: Sequence[StudChoice]) -> Angle
         f"{_of(by_torque.lift_chance, draws)} (both as new fasteners, drawn anew)."
         f"{' The angle is held back to spare the thread in the block.' if spared else ''}",
     )
-    return AngleInstead(by_torque=by_torque, by_angle=by_angle, text=text)
 
 
 def _kn(values: Spread) -> str:
@@ -75,19 +64,19 @@ def findings_of(
     draws: Draws,
     present: StudChoice,
     choices: Sequence[StudChoice],
-    angle: AngleInstead | None,
+    angle: Sentence | None,
 ) -> tuple[str, ...]:
     """The answer, most important first."""
     out: list[str] = [verdict(ask, present)]
     lasting = [c for c in choices if c.holds_aged]
     good = lasting if present.holds else [c for c in choices if c.holds]
     if present.holds_aged:
-        return tuple(out if angle is None else (*out, angle.text))
+        return tuple(out if angle is None else (*out, angle))
     if good:
         out.append(_mildest(good[0], lasting[0] if lasting else None))
         out.extend(_without_yield_tool(good))
     if angle is not None:
-        out.append(angle.text)
+        out.append(angle)
     if not any(c.fastening.change <= Change.STRENGTH for c in good):
         out.extend(_same_holes(ask, engine, draws, choices))
     if not good and present.holds:
@@ -163,12 +152,22 @@ def _mildest(good: StudChoice, lasting: StudChoice | None) -> str:
     )
 
 
+def mildest_of(choices: Sequence[StudChoice]) -> StudChoice | None:
+    """The first that holds new and aged, else new; None without."""
+    new = next((c for c in choices if c.holds), None)
+    return next((c for c in choices if c.holds_aged), new)
+
+
+def without_yield(choices: Sequence[StudChoice]) -> list[StudChoice]:
+    """Those that are tightened without a tool that senses yield."""
+    return [c for c in choices if c.fastening.method is not TighteningMethod.YIELD]
+
+
 def _without_yield_tool(good: Sequence[StudChoice]) -> Iterator[str]:
     """What holds for those who have no tool that senses yield."""
     if good[0].fastening.method is not TighteningMethod.YIELD:
         return
-    others = [c for c in good if c.fastening.method is not TighteningMethod.YIELD]
-    best = next((c for c in others if c.holds_aged), others[0] if others else None)
+    best = mildest_of(without_yield(good))
     if best is None:
         yield "Tightening to yield needs a tool that senses it; nothing else here would hold."
     else:

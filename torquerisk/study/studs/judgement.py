@@ -15,6 +15,7 @@ from torquerisk.study.studs.fastener_loads import bearing_under_head
 from torquerisk.study.studs.fastening import Fastening
 from torquerisk.study.studs.joint_draws import draws_for
 from torquerisk.study.studs.results import (
+    EDGE,
     PAST_YIELD_TAKEN,
     Ask,
     JointState,
@@ -36,8 +37,7 @@ def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
     own = draws_for(draws, was, made)
     head = head_capacity(made.engine, own)
     states = preloads_by_state(made.engine, head)
-    strain = head.assembly_utilisation
-    past = float(np.mean(strain >= 1 - 1e-9))
+    past = float(np.mean(head.assembly_utilisation >= 1 - EDGE))
     plastic = head.to_yield
     lifts = {state: lift_of(head, preload) for state, preload in states.items()}
     new, aged = lifts[JointState.HOT_NEW], lifts[JointState.HOT_AGED]
@@ -65,15 +65,11 @@ def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
             )
             for state, preload in states.items()
         },
-        lift_chance_pulls=float((ask.worst > new).any(axis=0).mean()),
         clamp_to_spare=clamp_to_spare(ask, head),
-        tightening_utilisation=spread_of(strain),
         past_yield=past,
         yield_utilisation=float(np.median(used)),
-        yield_utilisation_p95=float(np.quantile(used, 0.95)),
         yield_chance=chances[Mode.YIELD],
         strip_utilisation=float(np.median(stripped)),
-        strip_utilisation_p95=float(np.quantile(stripped, 0.95)),
         strip_chance=chances[Mode.STRIP],
         fatigue_utilisation=_fatigue(ask, head),
         bearing_utilisation=bearing.utilisation,

@@ -77,6 +77,8 @@ class StateResult:
 class Ask:
     """What a torque curve asks of the head: pressures by speed (S) and draw (N), and the chance."""
 
+    curve: str
+    """What it is, in words."""
     torque: Array
     """The curve judged (S,) [N*m]."""
     loads: Demand
@@ -105,21 +107,15 @@ class StudChoice:
     clamp: Spread
     """Preload in service, new and warm."""
     states: Mapping[JointState, StateResult]
-    lift_chance_pulls: float
-    """New, anywhere, in all pulls."""
     clamp_to_spare: float
     """Clamp over what is needed at the accepted chance, less 1 [-]; negative: that much short."""
-    tightening_utilisation: Spread
-    """Stress over yield while tightening, twist included; cut at 1 [-]."""
     past_yield: float
     """Share of fasteners brought to yield while tightening [-]."""
     yield_utilisation: float
     """Load over yield load, firing, at the medians and the worst speed [-]."""
-    yield_utilisation_p95: float
     yield_chance: float
     strip_utilisation: float
     """Greatest load on the block's thread (tightening, or hot and firing) over its strip load."""
-    strip_utilisation_p95: float
     strip_chance: float
     fatigue_utilisation: float
     """Mean peak pressure over what the fatigue guidance allows; an index, not a verdict [-]."""
