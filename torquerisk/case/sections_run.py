@@ -56,6 +56,11 @@ class TestFacts:
         label="Rolling radius of the driven tyre", kind=Kind.LENGTH, low=0.05, high=1.2,
         help="circumference over 6.283; needed where a run has road speed alone",
     )  # fmt: skip
+    dyno_kind: str | None = declared(
+        label="How the dyno loaded the engine", kind=None,
+        options=("steady", "retarder", "inertia"),
+        help="steady: each speed held; retarder: a brake let speed rise; inertia: a mass was spun",
+    )  # fmt: skip
     driveline_loss: float | None = declared(
         label="Driveline loss, share of crank torque",
         kind=Kind.SHARE,

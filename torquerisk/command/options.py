@@ -42,6 +42,7 @@ def common(verb: F) -> F:
         _option("--correction", metavar="STANDARD",
                 help="none, J1349, ISO1585, DIN70020, J607 or unknown."),
         _option("--driveline-loss", metavar="SHARE", help="Loss from crank to sensor: '15 %'."),
+        _option("--dyno-kind", metavar="KIND", help="steady, retarder or inertia."),
         _option("--referred-to", metavar="SPEED", help="Torque at hub or wheel is referred to "
                 "engine or wheel speed."),
         _option("--gear-ratio", metavar="NUMBER", help="Gear of the run."),

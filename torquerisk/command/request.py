@@ -39,7 +39,9 @@ from torquerisk.study.answers.results import (
 STDIN = "-"
 QUANTITY = re.compile(r"[-+−]?[\d.,]*\d\s*([^\W\d][^.\\]*)?$")
 """A number, with its unit or without; the name of a file has an ending."""
-FACTS = ("measured_at", "correction", "driveline_loss", "sweep_rate", "inertia", *GEARING)
+FACTS = (
+    "measured_at", "correction", "driveline_loss", "dyno_kind", "sweep_rate", "inertia", *GEARING,
+)  # fmt: skip
 POLICY = (
     "chance", "pulls", "draws", "seed", "peak_from", "rise", "points", "resolution", "objective",
 )  # fmt: skip

@@ -30,6 +30,7 @@ _KEYS: dict[str, tuple[str, ...]] = {
     "gear_ratio": ("gear", "gearbox ratio", "ratio of the gear"),
     "final_drive": ("final drive ratio", "axle ratio", "differential ratio", "diff ratio"),
     "tyre_radius": ("tire radius", "rolling radius", "wheel radius"),
+    "dyno_kind": ("dyno type", "type of dyno", "kind of dyno", "load type", "loaded by"),
     "driveline_loss": (
         "drivetrain loss",
         "drive train loss",
@@ -67,6 +68,11 @@ _WORDS: dict[str, dict[str, tuple[str, ...]]] = {
     },
 }
 
+_WORDS["dyno_kind"] = {
+    "steady": ("steady", "steady state", "steady points", "held", "step", "steps"),
+    "retarder": ("retarder", "brake", "eddy", "eddy current", "water brake", "absorber", "loaded"),
+    "inertia": ("inertia", "inertial", "inertia dyno", "flywheel mass"),
+}
 _WORDS["referred_to"] = {
     "engine": ("engine", "engine speed", "crank", "crankshaft", "engine rpm"),
     "wheel": ("wheel", "wheels", "wheel speed", "axle", "hub", "roller"),

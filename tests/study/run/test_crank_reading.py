@@ -261,3 +261,18 @@ def test_torque_that_no_engine_makes_is_refused_at_the_wheel(plain_engine: Engin
         crank_reading(plain_engine, felt)
     clear = {**wheel.facts, **GEAR, "referred_to": "wheel"}
     crank_reading(plain_engine, dataclasses.replace(felt, facts=clear))
+
+
+def test_the_kind_of_dyno_tells_of_the_sweep(plain_engine: Engine) -> None:
+    """[NEWTON]: no speed is gained at steady points; in a sweep it is, and that takes torque."""
+    given = {**CRANK, "inertia": 0.2}
+    time = np.linspace(0, 10, 5)
+    steady = crank_reading(plain_engine, run({**given, "dyno_kind": "steady"}, time=time))
+    assert steady.torque == pytest.approx(200.0)
+    assert steady.engine.given("test.sweep_rate") == 0.0
+    swept = crank_reading(plain_engine, run({**given, "dyno_kind": "retarder"}, time=time))
+    assert swept.torque == pytest.approx(200.0 + 0.2 * 4000 * RPM / 10, rel=1e-6)
+    silent = crank_reading(plain_engine, run({**given, "dyno_kind": "inertia"}))
+    assert "sweep-unknown" in {n.code for n in silent.notices}
+    with pytest.raises(InputError, match="hold each speed"):
+        crank_reading(plain_engine, run({**given, "dyno_kind": "steady", "sweep_rate": 5.0}))

@@ -311,8 +311,15 @@ def _logged_acceleration(run: Run) -> Array | None:
 
 
 def _with_logged_rate(facts: Engine, run: Run) -> Engine:
-    """The facts with the sweep rate that a logged time tells, where none is stated."""
+    """The facts with the sweep rate that steady points or a logged time tell, if none is stated."""
     acceleration = _logged_acceleration(run)
+    if facts.given("test.dyno_kind") == "steady":
+        if facts.given("test.sweep_rate"):
+            raise InputError(
+                "the dyno is said to hold each speed, but a sweep rate is given; correct dyno_kind "
+                "or sweep_rate."
+            )
+        return facts.with_values({"test.sweep_rate": 0.0})
     if facts.has("test.sweep_rate") or acceleration is None:
         return facts
     # Faster than any sweep counts as that fast: no speed is held for long either way.
@@ -326,12 +333,21 @@ def _inertia(
     facts: Engine, run: Run, steps: list[str], notices: list[Notice]
 ) -> tuple[float, Array | float]:
     """Inertia [kg*m^2] and acceleration [rad/s^2] to add for an accelerating sweep."""
-    logged = _logged_acceleration(run)
+    kind, logged = facts.given("test.dyno_kind"), _logged_acceleration(run)
     rate: Array | float = 0.0
-    if logged is not None:
+    if logged is not None and kind != "steady":
         rate = logged
     elif facts.has("test.sweep_rate"):
         rate = facts.value("test.sweep_rate").value
+    elif kind is not None:
+        notices.append(
+            Notice(
+                "sweep-unknown",
+                "The run was a sweep, but neither its rate nor time is given, so the torque that "
+                "went into gaining speed is left out: crank torque is under-stated. Give [test] "
+                "sweep_rate and inertia.",
+            )
+        )
     fastest = float(np.max(np.abs(np.asarray(rate))))
     if fastest == 0.0:
         return 0.0, 0.0
