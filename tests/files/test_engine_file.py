@@ -445,3 +445,11 @@ def test_a_written_engine_reads_back_equal(engine):
     again = read(engine_to_toml(engine))
     assert dataclasses.replace(again, name="x") == dataclasses.replace(engine, name="x")
     assert again.name == " ".join(engine.name.split())
+
+
+def test_a_bank_angle_needs_pairs_of_cylinders():
+    """Contract: which input, what was given, what is allowed."""
+    three = with_line("running_gear", 'bank_angle = "60 deg"').replace(
+        "cylinders = 4", "cylinders = 3"
+    )
+    assert "running_gear.bank_angle is given for 3 cylinders" in refused(three)

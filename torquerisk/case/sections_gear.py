@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass
 from typing import Any
@@ -255,8 +256,24 @@ class RunningGear:
     firing_order: str | None = declared(
         label="Firing order",
         kind=None,
-        help="cylinders from one end, such as 1-3-4-2: in one row with even firing main bearings "
-        "get the sum of both their throws",
+        help="cylinders from one end, such as 1-3-4-2, with even firing: main bearings get the sum "
+        "of both their neighbours",
+    )
+    bank_angle: float | None = declared(
+        label="Angle between the rows of a vee or flat engine",
+        kind=Kind.ANGLE,
+        low=math.radians(10),
+        high=math.pi,
+        help="with the firing order, cylinders counted along the crankshaft: 1 and 2 stand between "
+        "the same main bearings, then 3 and 4",
+    )
+    counterweight_share: float | None = declared(
+        label="Counterweights over the rods' turning mass",
+        kind=Kind.SHARE,
+        low=0.0,
+        high=1.5,
+        help="what they balance beside the throws themselves; without it main bearings are told "
+        "without them",
     )
     critical_speed: float | None = declared(
         label="Engine speed at which the crankshaft's torsion resonates",

@@ -26,6 +26,11 @@ def check_designations(engine: Engine) -> None:
     order = engine.given("running_gear.firing_order")
     if order is not None:
         firing_angles(str(order), engine.cylinders)
+    if engine.has("running_gear.bank_angle") and engine.cylinders % 2:
+        raise InputError(
+            f"running_gear.bank_angle is given for {engine.cylinders} cylinders, but two rows that "
+            "share main bearings need an even number: leave it out."
+        )
     rows = engine.given("head_joint.fasteners_by_row")
     if rows is not None:
         each = engine.head_joint.fasteners // int(engine.value("heads").value)

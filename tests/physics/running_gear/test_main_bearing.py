@@ -49,6 +49,55 @@ def test_turning_masses_of_opposite_throws_cancel() -> None:
         assert found[:, 0] == pytest.approx(wanted, abs=1e-6)
 
 
+def test_two_rods_of_a_vee_add_by_their_angle() -> None:
+    """Identity: a pull along each cylinder's axis that stands still adds by half the bank angle's
+    cosine between two cylinders; without a bank angle they are throws of their own."""
+    steady = 1000.0
+    radial, tangential = steady * np.cos(ANGLE)[:, None], -steady * np.sin(ANGLE)[:, None]
+    for bank in (60, 90, 180):
+        found = main_loads(
+            angle=ANGLE, radial=radial, tangential=tangential, bank_angle=np.radians(bank),
+            firing=firing_angles("1-2-3-4", 4),
+        )  # fmt: skip
+        assert found.shape == (1, 1)
+        wanted = 2 * steady * np.cos(np.radians(bank / 2))
+        assert found[0, 0] == pytest.approx(wanted, abs=1e-6 * steady)
+
+
+def test_cross_plane_eight_and_flat_plane_eight() -> None:
+    """Identity: without gas and reciprocating parts, two rods on one throw turn together; next
+    throws at 90 degrees leave cos 45 of the pair, at 0 or 180 all of it or nothing."""
+    radial, tangential = np.full((721, 1), 1000.0), np.zeros((721, 1))
+    crossed = main_loads(
+        angle=ANGLE, radial=radial, tangential=tangential, bank_angle=np.pi / 2,
+        firing=np.radians([0, 90, 270, 360, 450, 540, 180, 630]),
+    )  # fmt: skip
+    wanted = 2000 * np.cos(np.pi / 4)
+    assert crossed[:, 0] == pytest.approx([wanted, 0, wanted], abs=1e-6)
+    flat = main_loads(
+        angle=ANGLE,
+        radial=radial,
+        tangential=tangential,
+        bank_angle=np.pi / 2,
+        firing=np.radians([0, 90, 180, 270, 540, 630, 360, 450]),
+    )
+    assert flat[:, 0] == pytest.approx([0, 2000, 0], abs=1e-6)
+
+
+def test_counterweights_take_off_what_turns() -> None:
+    """Identity: as heavy as the rods' turning mass they leave the reciprocating parts alone."""
+    f = inertia_alone(600.0)
+    turning = 0.6 * 0.7 * 0.043 * 600.0**2
+    given = {"angle": ANGLE, "firing": firing_angles("1-3-4-2", 4)}
+    bare = main_loads(radial=f.big_end_radial, tangential=f.big_end_tangential, **given)
+    other = main_loads(
+        radial=f.big_end_radial, tangential=f.big_end_tangential, counterweight=turning, **given
+    )
+    taken = main_loads(radial=f.big_end_radial - turning, tangential=f.big_end_tangential, **given)
+    assert other == pytest.approx(taken)
+    assert other[1] == pytest.approx(bare[1] - turning, rel=1e-9)
+
+
 @pytest.mark.parametrize("order", ["1-3-4", "1-3-4-4", "1-3-x-2", ""])
 def test_orders_that_are_none_are_refused(order: str) -> None:
     """Contract: one sentence that says what was given and what is allowed."""

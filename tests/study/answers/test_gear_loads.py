@@ -202,3 +202,8 @@ def test_mains_get_the_sum_of_their_throws(case: Assessment, gear: GearLoads) ->
     assert np.all(found.mains[1] <= 2 * np.array(half))
     assert found.mains[1][-1] > 1.5 * half[-1]
     assert "between cylinders" in mains_in_words(found)[0]
+    vee = {"running_gear.firing_order": "1-4-2-3", "running_gear.bank_angle": np.pi}
+    flat = gear_loads(assess(case.engine.with_values(vee), case.run, case.policy))
+    assert flat.mains is not None
+    assert flat.mains.shape == (1, found.mains.shape[1])
+    assert "between cylinders 2 and 3" in mains_in_words(flat)[0]

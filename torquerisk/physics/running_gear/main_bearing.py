@@ -1,7 +1,10 @@
-"""Load on the main bearings of a row of cylinders: half of what both neighbouring throws pass on.
+"""Load on the main bearings: half of what both neighbours pass on.
 
-Counterweights, the crankshaft's own bending and the end mains' outer side are left out.
+A neighbour is a throw, or in a vee or flat engine the two cylinders that stand between two mains.
+The crankshaft's own bending and the end mains' outer side are left out.
 """
+
+import itertools
 
 import numpy as np
 
@@ -27,22 +30,38 @@ def firing_angles(order: str, cylinders: int) -> Array:
     return angles
 
 
-def main_loads(*, angle: Array, radial: Array, tangential: Array, firing: Array) -> Array:
-    """Return the greatest load of each main between two throws over the cycle (C - 1, n) [N].
+def main_loads(
+    *,
+    angle: Array,
+    radial: Array,
+    tangential: Array,
+    firing: Array,
+    bank_angle: float = 0.0,
+    counterweight: float | Array = 0.0,
+) -> Array:
+    """Return the greatest load of each inner main over the cycle (M, n) [N].
 
     angle: even over 4π, both ends included [rad], (T,). radial, tangential: of the rod on the
     crankpin in the turning throw's frame, `big_end_radial` and `big_end_tangential` of the forces
-    [N], (T, n). firing: `firing_angles` (C,), which in one row tell the throws' angles too.
-    Each throw passes half its load to either side. Exact for a crankshaft cut at its mains.
-    Source: [NEWTON].
+    [N], (T, n). firing: `firing_angles` (C,), which with the bank angle tell the throws' angles.
+    bank_angle: of a vee or flat engine [rad], whose cylinders 1 and 2, 3 and 4 and so on stand
+    between the same mains, M = C/2 - 1; 0 for one row, M = C - 1. counterweight: centrifugal force
+    of what a throw carries opposite each crankpin [N], (n,). Each neighbour passes half its load to
+    either side. Exact for a crankshaft cut at its mains. Source: [NEWTON].
     """
-    # Along and across the cylinders' axis, which all throws of one row share.
-    along = radial * np.cos(angle)[:, None] - tangential * np.sin(angle)[:, None]
-    across = radial * np.sin(angle)[:, None] + tangential * np.cos(angle)[:, None]
+    radial = radial - counterweight
     steps = np.rint(firing / (angle[1] - angle[0])).astype(int)
+    rows = np.where(np.arange(len(firing)) % 2, 0.5, -0.5) * bank_angle
 
-    def shifted(values: Array) -> Array:
-        return np.stack([np.roll(values[:-1], step, axis=0) for step in steps])
+    def of_cylinder(row: float, step: int) -> Array:
+        """Along and across the middle between the rows (2, T - 1, n), in the engine's time."""
+        turned = angle[:, None] + row
+        along = radial * np.cos(turned) - tangential * np.sin(turned)
+        across = radial * np.sin(turned) + tangential * np.cos(turned)
+        return np.roll(np.stack([along[:-1], across[:-1]]), step, axis=1)
 
-    pair = [(v[:-1] + v[1:]) / 2 for v in (shifted(along), shifted(across))]
-    return np.asarray(np.hypot(*pair).max(axis=1))
+    loads = [of_cylinder(*one) for one in zip(rows, steps, strict=True)]
+    if bank_angle:
+        loads = [loads[k] + loads[k + 1] for k in range(0, len(loads), 2)]
+    between = [(one + other) / 2 for one, other in itertools.pairwise(loads)]
+    return np.array([np.hypot(*load).max(axis=0) for load in between])

@@ -132,15 +132,22 @@ def film_in_words(gear: GearLoads) -> tuple[str, ...]:
 
 
 def mains_in_words(gear: GearLoads) -> tuple[str, ...]:
-    """The most loaded main between two throws; nothing without a firing order."""
+    """The most loaded inner main; nothing without a firing order."""
     if gear.mains is None:
         return ()
     main, lane = np.unravel_index(int(np.argmax(gear.mains)), gear.mains.shape)
+    between = gear.engine.cylinders // (len(gear.mains) + 1)
+    last = between * (int(main) + 1)
+    share = gear.engine.given("running_gear.counterweight_share")
+    weights = (
+        "counterweights, which take some off, are not given" if share is None
+        else f"counterweights taken as {prose.percent(float(share))} of the rods' turning mass"
+    )  # fmt: skip
     return (
-        f"With both throws beside it counted, the main bearing between cylinders {main + 1} and "
-        f"{main + 2} bears most, {prose.plain(float(gear.mains[main, lane]) / KILO, 1)} kN at "
-        f"{prose.speed_in_words(float(gear.speed[gear.made[lane]]))}; counterweights take some off "
-        "and are not asked.",
+        f"With both neighbours counted, the main bearing between cylinders {last} and {last + 1} "
+        f"bears most, {prose.plain(float(gear.mains[main, lane]) / KILO, 1)} kN at "
+        f"{prose.speed_in_words(float(gear.speed[gear.made[lane]]))}; "
+        f"{weights}.",
     )
 
 

@@ -127,8 +127,8 @@ class GearLoads:
     ranges: tuple[dict[str, Range] | None, ...]
     """Extremes by name of force at every speed; None where no cycle could be made."""
     mains: Array | None
-    """Greatest load of each main between two throws (C - 1, n) [N], at the speeds `made`; None
-    without a firing order, or with cylinders in two rows."""
+    """Greatest load of each inner main (M, n) [N], at the speeds `made`, see `main_loads`; None
+    without a firing order, or with rows at an angle that is not given."""
     made: tuple[int, ...]
     """Indices of the speeds at which a cycle could be made (n,)."""
     films: tuple[LeastFilm | None, ...]
@@ -196,14 +196,21 @@ def gear_loads(assessment: Assessment) -> GearLoads:
 
 
 def _mains(engine: Engine, cycles: MedianCycles) -> Array | None:
-    order = engine.given("running_gear.firing_order")
-    if order is None or engine.value("heads").value > 1 or engine.cylinders < 2:
+    order, bank = (engine.given(f"running_gear.{x}") for x in ("firing_order", "bank_angle"))
+    in_rows = engine.value("heads").value > 1
+    if order is None or (in_rows and bank is None) or engine.cylinders < (4 if bank else 2):
         return None
+    rod, share = (
+        engine.value(f"running_gear.{x}").value for x in ("rod_mass", "rod_big_end_share")
+    )
+    counterweight = float(engine.given("running_gear.counterweight_share") or 0.0)
     return main_loads(
         angle=cycles.angle,
         radial=cycles.forces.big_end_radial,
         tangential=cycles.forces.big_end_tangential,
         firing=firing_angles(str(order), engine.cylinders),
+        bank_angle=0.0 if bank is None else float(bank),
+        counterweight=counterweight * rod * share * engine.stroke / 2 * cycles.speed**2,
     )
 
 
