@@ -75,10 +75,12 @@ GROUPS: tuple[tuple[str, float, float, dict[str, str], str], ...] = (
     ("lambda_", 1 / 14.7, 0, {}, "AFR (petrol)"),
     ("speed", RPM, 0, {}, "Drehzahl [1/min]; Motordrehzahl [U/min]; Régime moteur [tr/min]; "
      "Giri motore [giri/min]; Régimen [rpm]; Toerental [omw/min]; Varvtal [varv/min]; "
-     "Obroty silnika [obr/min]; Rotação [rpm]; Regime de rotação [rpm]"),
+     "Obroty silnika [obr/min]; Rotação [rpm]; Regime de rotação [rpm]; n_Mot [1/min]; R.P.M.; "
+     "n-Motor [U/min]"),
     ("speed", 1000 * RPM, 0, {}, "RPM/1000; Drehzahl [1000/min]; Motordrehzahl [x1000 1/min]"),
     ("torque", 1, 0, {}, "Drehmoment [Nm]; Couple [N.m]; Coppia [Nm]; Par [Nm]; Koppel [Nm]; "
-     "Vridmoment [Nm]; Moment obrotowy [Nm]; Binário [Nm]"),
+     "Vridmoment [Nm]; Moment obrotowy [Nm]; Binário [Nm]; M-Norm [Nm]; Normdrehmoment [Nm]; "
+     "Torque (newton metres)"),
     ("torque", 9.80665, 0, {}, "Couple [m.kg]; Coppia [kgm]; Torque [kgfm]"),
     ("torque", 1, 0, CRANK, "Motordrehmoment [Nm]; Couple moteur [Nm]; Par motor [Nm]; "
      "Coppia motore [Nm]; Drehmoment (Kurbelwelle) [Nm]"),
@@ -86,7 +88,10 @@ GROUPS: tuple[tuple[str, float, float, dict[str, str], str], ...] = (
      "Coppia alla ruota [Nm]; Par a la rueda [Nm]; Koppel wielen [Nm]"),
     ("torque", 1, 0, RAW, "Drehmoment unkorrigiert [Nm]"),
     ("power", PS, 0, {}, "Leistung [PS]; Puissance [ch]; Potenza [CV]; Potencia [CV]; "
-     "Vermogen [pk]; Effekt [hk]; Moc [KM]; Potência [cv]"),
+     "Vermogen [pk]; Effekt [hk]; Moc [KM]; Potência [cv]; P-Norm [PS]; Normleistung [PS]"),
+    ("power", PS, 0, WHEEL, "P-Rad [PS]"), ("power", PS, 0, CRANK, "P-Motor [PS]"),
+    ("power", HP, 0, {}, "B.H.P."),
+    ("power", HP, 0, SAE, "Corrected Power SAE J1349 Rev 2004 (hp)"),
     ("power", 1e3, 0, WHEEL, "Radleistung [kW]; Puissance aux roues [kW]"),
     ("power", 1e3, 0, CRANK, "Motorleistung [kW]"),
     ("manifold_pressure", 1e5, AMBIENT, {}, "Ladedruck [bar]; Ladedruck relativ [bar]; "

@@ -128,6 +128,18 @@ def test_of_two_columns_the_clear_one_is_taken(heads, other, torque):
     assert read(f"rpm;{heads}\n{rows}").torque[1] == pytest.approx(torque, rel=1e-6)
 
 
+def test_of_what_is_not_needed_the_unclear_is_left_out():
+    """Identity: power beside torque is a check only; two pressures are used where they agree."""
+    head = "rpm;torque [Nm];SAE power [kW];wheel power [kW];MAP [kPa];boost [kPa gauge]\n"
+    rows = "".join(f"{n};200;45;38;{{}};50\n" for n in (2000, 3000, 4000))
+    run = read(head + rows.format(*[151.325] * 3))
+    assert run.torque.tolist() == [200.0] * 3
+    assert run.channels["manifold_pressure"] == pytest.approx([151325.0] * 3)
+    apart = read(head + rows.format(*[190] * 3))
+    assert "manifold_pressure" not in apart.channels
+    assert any("stand for the same but differ" in notice.text for notice in apart.notices)
+
+
 def test_one_quantity_in_two_units_must_agree():
     """Identity: columns that cannot both be right are refused, with the option that chooses."""
     text = "rpm;torque (Nm);torque (lb-ft)\n2000;300;300\n3000;300;300\n4000;300;300\n"

@@ -16,7 +16,7 @@ SAME_WORDS: dict[str, str] = {
     "inj": "injector", "frp": "fuel pressure", "abs": "absolute", "rel": "gauge",
     "relative": "gauge", "gage": "gauge", "gasoline": "petrol", "btc": "btdc", "atc": "atdc",
     "timestamp": "time", "stamp": "", "elapsed": "", "cyl": "cylinder", "maximum": "max",
-    "λ": "lambda",
+    "λ": "lambda", "omega": "speed", "ω": "speed",
 }  # fmt: skip
 """Words that mean another word of this vocabulary."""
 
@@ -29,7 +29,7 @@ _ABROAD: dict[str, str] = {
     "power": "leistung puissance potenza potencia vermogen effekt moc",
     "engine power": "motorleistung",
     "wheel power": "radleistung",
-    "engine": "moteur motore silnika",
+    "engine": "mot moteur motore silnika",
     "rpm": "giri revoluciones",
     "crank": "kurbelwelle vilebrequin",
     "wheel": "rad rader roue roues ruota ruote rueda ruedas rodas wiel wielen hjul kola",
@@ -43,7 +43,8 @@ _ABROAD: dict[str, str] = {
     "intake temperature": "ansauglufttemperatur", "charge temperature": "ladelufttemperatur",
     "intake": "admission", "ignition": "zundung zundwinkel allumage", "advance": "avance",
     "absolute": "absolut absolu assoluta", "gauge": "relativ",
-    "corrected": "korrigiert corrige", "uncorrected": "unkorrigiert",
+    "corrected": "korrigiert corrige norm", "corrected torque": "normdrehmoment",
+    "corrected power": "normleistung", "uncorrected": "unkorrigiert",
     "": "obrotowy de du la le au aux der des am an den del di al alla alle da do na",
 }  # fmt: skip
 """The same in other languages, without accents (common practice, no source)."""
@@ -108,7 +109,7 @@ LIMIT_NAMES = frozenset(
 
 UNIT_WORDS = {"rpm": "speed", "nm": "torque", "kw": "power", "hp": "power", "ps": "power"}
 """Units that are names themselves, with the channel that they name."""
-SYMBOLS = {"t": "torque", "m": "torque", "p": "power"}
+SYMBOLS = {"t": "torque", "m": "torque", "p": "power", "n": "speed"}
 """Letters that name a channel only together with a unit of it."""
 
 PLACES = {
@@ -126,7 +127,7 @@ _FILLERS = frozenset(
     (
         *("at", "the", "of", "by", "to", "on", "in", "from", "run", "pull", "test", "no", "nr"),
         *("value", "signal", "sensor", "channel", "ch", "logged", "measured", "actual"),
-        *("smoothed", "filtered", "smooth", "filter"),
+        *("smoothed", "filtered", "smooth", "filter", "rev"),
     )
 )
 _MEAN = frozenset(("average", "avg", "mean"))

@@ -20,6 +20,7 @@ from torquerisk.files.channel_names import (
 from torquerisk.files.units import kind_of_unit, unit_of
 
 _BRACKETS = re.compile(r"[\[({]((?:[^\[\](){}]|\([^()]*\))*)[\])}]")
+_DOTTED = re.compile(r"\b(?:[A-Za-z]\.){2,}")
 _CAMEL = re.compile(r"(?<=[A-Za-z][a-z]{2})(?=[A-Z])")
 _SCALE = re.compile(
     r"(?:(?<![A-Za-z])x|×|(?<=rpm) ?/)\s*(1[ ,.]?0{2,3})\b|\b(1[ ,.]?000)\s*(?:x|×)", re.I
@@ -74,6 +75,7 @@ class Heading:
 
 def words_of(text: str) -> list[str]:
     """Words of a text in their one spelling, without case and punctuation."""
+    text = _DOTTED.sub(lambda found: found[0].replace(".", ""), text)
     bare_letters = unicodedata.normalize("NFKD", _CAMEL.sub(" ", text).casefold())
     letters = "".join(c for c in bare_letters if not unicodedata.combining(c))
     plain = re.sub(r"[^\wλ]+|_", " ", letters).split()
@@ -231,9 +233,9 @@ def _channel(words: list[str], units: list[str]) -> tuple[str | None, tuple[str,
     if "limit" in said:
         return None, ()
     by_unit = _unit_channel(units)
-    symbol = SYMBOLS.get(words[0]) if len(said) == 1 else None
+    symbol = SYMBOLS.get(words[0]) if words else None
     if symbol is not None and symbol == by_unit:
-        return symbol, ()
+        return symbol, tuple(w for w in words[1:] if not is_known_beside(w, symbol))
     best: tuple[int, int, str, tuple[str, ...]] | None = None
     for channel, name in NAMES:
         alone = len(name) > 1 or len(next(iter(name))) > 1 or len(said) == 1

@@ -23,9 +23,9 @@ LEAST_SPAN, LEAST_ROWS = 500 * RPM, 10
 """The least that a pull covers [rad/s, rows]."""
 LOADED, LIFTED = 0.3, 0.6
 """Share of a pull's torque from which it is under load, and below which it is lifted [1]."""
-GRID, WINDOW, SMOOTH_ROWS, SMOOTH_PULL = 50 * RPM, 75 * RPM, 400, 150
-"""Step and half window of the smoothed curve [rad/s]; rows above which a table or a pull of a log
-is smoothed."""
+GRID, WINDOW, SMOOTH_ROWS, SMOOTH_PULL = 50, 75 * RPM, 400, 150
+"""Step [rpm] and half window [rad/s] of the smoothed curve; rows above which a table, or a pull of
+a log, is smoothed."""
 SPEED_SPIKE = 300 * RPM
 """How far a lone speed stands off its neighbours at least, to be none of the engine's [rad/s]."""
 HOLD_ROWS, HOLD_BIN = 10, 10 * RPM

@@ -102,7 +102,8 @@ def match_columns(
     if "speed" not in found and (driven := _driven(read)) is not None:
         found["speed"] = [driven]
     for channel, candidates in found.items():
-        chosen = _one(channel, candidates, columns)
+        needed = channel in CORE and not (channel == "power" and "torque" in found)
+        chosen = _one(channel, candidates, columns, needed)
         if chosen is not None:
             columns.used[channel] = chosen
     _refuse(columns, misfits, doubtful)
@@ -250,7 +251,7 @@ def _pressure(heading: Heading, kind: Kind, doubts: list[str]) -> tuple[Unit | N
         named_map = re.search("map", heading.text, re.IGNORECASE) and not heading.by_hand
         if kind is Kind.PRESSURE and not named_map:
             doubts.append(
-                f"{quoted(heading.text)} does not say so and is taken as "
+                f"{quoted(heading.text)} says neither gauge nor absolute pressure: it is taken as "
                 f"{'gauge' if gauge else 'absolute'} pressure."
             )
     unit = unit_of(text, Kind.GAUGE_PRESSURE) or unit_of(text, Kind.PRESSURE)
@@ -259,8 +260,8 @@ def _pressure(heading: Heading, kind: Kind, doubts: list[str]) -> tuple[Unit | N
     return unit, 0.0 if gauge else -1.0
 
 
-def _one(channel: str, candidates: list[Column], columns: Columns) -> Column | None:
-    """The column that stands for a channel; refused, or for an optional one left out, if unclear.
+def _one(channel: str, candidates: list[Column], columns: Columns, needed: bool) -> Column | None:
+    """The column that stands for a channel; if unclear left out, or refused where it is needed.
 
     Chosen by hand; of torque or power of which each says where, the one at the crank; of those of
     which each says how corrected, the uncorrected one. What is left in two units must agree.
@@ -271,8 +272,8 @@ def _one(channel: str, candidates: list[Column], columns: Columns) -> Column | N
     if channel in CORE and all(c.heading.correction for c in left):
         left = [c for c in left if c.heading.correction == "none"] or left
     column = left[0]
-    alike = [c for c in left[1:] if c.unit != column.unit and _said(c) == _said(column)]
-    if channel in CORE and len(alike) == len(left) - 1:
+    alike = [c for c in left[1:] if _said(c) == _said(column) and _twins(column, c)]
+    if len(alike) == len(left) - 1:
         columns.twins += [(column, other) for other in alike]
         left = [column]
     if len(left) == 1:
@@ -284,13 +285,19 @@ def _one(channel: str, candidates: list[Column], columns: Columns) -> Column | N
         return column
     names = " and ".join(c.label for c in left[:4])
     told = f"{len(left)} columns stand for {CHANNELS[channel].words}: {names}"
-    if channel not in CORE:
+    if not needed:
         columns.doubts.append(f"{told}; none is used, because it is not known which one is meant.")
         return None
     raise InputError(
         f'{told}; say which one to use with --column "{brief(column.heading.text)}={channel}", '
         "or on the page under As read"
     )
+
+
+def _twins(one: Column, other: Column) -> bool:
+    """True where two columns may be one written twice: in another unit, or under one heading."""
+    units = [(c.unit, c.ambient) for c in (one, other)]
+    return units[0] != units[1] or one.heading.text == other.heading.text
 
 
 def _refuse(
@@ -333,6 +340,8 @@ def _more(count: int) -> str:
 
 def _as_words(column: Column) -> list[str]:
     label = CHANNELS[column.channel].words
+    if column.unit.kind in _PRESSURES:
+        label = label.partition(",")[0]
     by_hand = ", as was said by hand" if column.heading.by_hand else ""
     words = [f"{column.label} is read as {label} in {column.unit_in_words}{by_hand}."]
     if column.sign < 0:

@@ -111,9 +111,18 @@ def read_data(table: Table, columns: Columns, told: Told, name: str) -> Data:
         if values is not None:
             channels[channel] = values
     for one, other in columns.twins:
+        if one.channel not in channels:
+            continue
         values = _column(table, other, ambient, name, [])
-        if values is not None:
-            _refuse_differing(channels[one.channel], values, f"{name}: {one.label}", other)
+        if values is not None and _differ(channels[one.channel], values):
+            which = f"{one.label} and {other.label} stand for the same but differ"
+            if one.channel in CORE:
+                raise InputError(
+                    f"{name}: {which}; say which one to use with --column "
+                    f'"{other.heading.text}={other.channel}", or on the page under As read.'
+                )
+            doubts.append(f"{which}; none is used.")
+            del channels[one.channel]
     data = Data(
         channels=channels, lines=np.asarray(table.lines, float), record=record, doubts=doubts
     )
@@ -207,14 +216,10 @@ def _column(
     return column.sign * (values + column.ambient * ambient)
 
 
-def _refuse_differing(values: Array, twin: Array, label: str, other: Column) -> None:
-    """Refuse two columns of one quantity in two units where they differ."""
+def _differ(values: Array, twin: Array) -> bool:
+    """True where two columns of one quantity say another in more than a few rows."""
     off = np.abs(values - twin) > AGREEMENT * np.nanmax(np.abs(values))
-    if off.mean() > FEW_CELLS:
-        raise InputError(
-            f"{label} and {other.label} stand for the same but differ; say which one to use with "
-            f'--column "{other.heading.text}={other.channel}", or on the page under As read.'
-        )
+    return bool(off.mean() > FEW_CELLS)
 
 
 def _refuse_negative(data: Data, name: str) -> None:

@@ -254,13 +254,13 @@ def _mean(values: Array) -> float:
 def _smooth(data: Data) -> None:
     """The rows made into one curve over a grid of speeds."""
     speed = data.channels["speed"]
-    first, last = np.ceil(speed[0] / find.GRID), np.floor(speed[-1] / find.GRID)
-    at = np.arange(first, last + 1) * find.GRID
+    first, last = np.ceil(speed[0] / RPM / find.GRID), np.floor(speed[-1] / RPM / find.GRID)
+    at = np.arange(first, last + 1) * find.GRID * RPM
     channels = {c: find.smoothed(speed, v, at) for c, v in data.channels.items() if c != "speed"}
     there = np.isfinite(channels["torque"])
     data.doubts.append(
         f"{len(speed)} rows were smoothed onto {count_of(int(there.sum()), 'speed')}, "
-        f"{find.GRID / RPM:.0f} rpm apart: at each, a straight line by least squares through the "
+        f"{find.GRID} rpm apart: at each, a straight line by least squares through the "
         f"rows within {find.WINDOW / RPM:.0f} rpm."
     )
     rows = np.searchsorted(speed, at)

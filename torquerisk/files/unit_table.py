@@ -112,7 +112,12 @@ ROWS: dict[Kind, tuple[Row, ...]] = {
         ("lbf/in", POUND_FORCE / INCH, "pound_force / inch", ("lb/in",)),
     ),
     Kind.TORQUE: (
-        ("N*m", 1.0, "newton * meter", ("Nm", "m*N")),
+        (
+            "N*m",
+            1.0,
+            "newton * meter",
+            ("Nm", "m*N", "newton*metre", "newton*metres", "newton*meters"),
+        ),
         ("kN*m", 1e3, "kilonewton * meter", ("kNm",)),
         ("daN*m", 10.0, "dekanewton * meter", ("daNm",)),
         ("lb*ft", FOOT * POUND_FORCE, "foot * pound_force", _LB_FT),
