@@ -8,7 +8,7 @@ import pytest
 from streamlit.testing.v1 import AppTest
 
 from torquerisk.case import CAUTIONS
-from torquerisk.show.page.html import Terms, pretty
+from torquerisk.show.page.html import Terms, marked, pretty
 from torquerisk.show.page.views import DEEP, QUESTIONS, VIEWS
 
 pytestmark = [pytest.mark.slow, pytest.mark.usefixtures("unproved")]
@@ -51,6 +51,13 @@ def test_the_answer_of_each_question_is_its_first_sentence(views: Callable[[str]
     ):
         told = re.findall(r'<p class="tr-short">(.*?)</p>', pages.markup(views(path)))
         assert re.search(form, re.sub(r"<[^>]+>", "", " ".join(told))), path
+
+
+def test_what_does_not_hold_has_no_mark_of_what_holds() -> None:
+    """WCAG 2.2, 1.4.1: the shape says what the words say, and 'not' belongs to both."""
+    assert "tr-mark exceeds" in marked("It is not estimated to hold 444 N·m.")
+    assert "tr-mark holds" not in marked("It is not estimated to hold 444 N·m.")
+    assert "tr-mark holds" in marked("It is estimated to hold 444 N·m.")
 
 
 def test_every_caution_is_on_the_page() -> None:

@@ -30,12 +30,12 @@ def pretty(text: str) -> str:
     return _UNIT.sub("\u00a0", text.replace("N*m", "N·m"))
 
 
+_STATE = re.compile("|".join(MARK))
+
+
 def marked(text: str) -> str:
     """A sentence as HTML, its state words with their shapes."""
-    told = safe(pretty(text))
-    for word in MARK:
-        told = told.replace(word, state_mark(word))
-    return told
+    return _STATE.sub(lambda found: state_mark(found[0]), safe(pretty(text)))
 
 
 class Terms:

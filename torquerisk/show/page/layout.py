@@ -189,6 +189,7 @@ def _terms_css(look: Look) -> str:
 
 
 MARK = {
+    "not estimated to hold": "exceeds",
     "estimated to hold": "holds",
     "too close to call": "close",
     "estimated to exceed": "exceeds",

@@ -112,8 +112,11 @@ def _bench(result: Result, bench: StudBench, told: st.delta_generator.DeltaGener
 def _cards(result: Result, bench: StudBench, every: tuple[StudChoice, ...], key: str) -> None:
     """The mildest change, the one that lasts longest, the one without a yield tool."""
     cards: dict[int, list[str]] = {}
+    mild = "Mildest change that lasts"
+    if bench.mildest is not None and not bench.mildest.holds_aged:
+        mild = "Mildest change, new only"
     for name, choice in (
-        ("As it stands" if bench.mildest is bench.present else "Mildest change", bench.mildest),
+        ("As it stands" if bench.mildest is bench.present else mild, bench.mildest),
         ("Lasts longest", bench.longest_lasting),
         ("No yield tool needed", bench.without_yield_tool),
     ):
@@ -197,12 +200,7 @@ def _findings(result: Result, bench: StudBench) -> None:
 
 
 def _choices(result: Result, bench: StudBench, every: tuple[StudChoice, ...]) -> None:
-    key_line(
-        [
-            state_mark("estimated to hold"),
-            '<span class="tr-mark exceeds" aria-hidden="true"></span>not estimated to hold',
-        ]
-    )
+    key_line([state_mark("estimated to hold"), state_mark("not estimated to hold")])
     picture(
         result.picture(
             "choices",

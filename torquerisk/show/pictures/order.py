@@ -40,9 +40,10 @@ def in_words(order: Order) -> str:
 
 
 def order_rows(order: Order) -> tuple[str, str]:
-    """Numbers of both sides of the bores along the head, in columns of three."""
-    sides = []
-    for side in (-1.0, 1.0):
-        places = sorted((p for p in order.places if p.across == side), key=lambda p: p.along)
-        sides.append(" ".join(f"{p.turn:>2}" for p in places))
-    return sides[0], sides[1]
+    """Numbers of both sides of the bores along the head, those at one place under each other."""
+    along = sorted({round(p.along, 3) for p in order.places})
+    turns = {(p.across, round(p.along, 3)): str(p.turn) for p in order.places}
+    near, far = (
+        " ".join(f"{turns.get((side, x), ''):>2}" for x in along).rstrip() for side in (-1.0, 1.0)
+    )
+    return near, far

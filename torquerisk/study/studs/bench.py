@@ -79,9 +79,9 @@ class StudBench:
 
     @property
     def longest_lasting(self) -> StudChoice | None:
-        """Of those that hold aged, the one that lifts least often then, the least tired first."""
+        """Of those that hold aged, the one that lifts least often then; of equals the mildest."""
         held = [c for c in (self.present, *self.choices) if c.holds_aged]
-        return min(held, key=lambda c: (c.lift_chance_aged, c.fatigue_utilisation), default=None)
+        return min(held, key=lambda c: c.lift_chance_aged, default=None)
 
     @property
     def without_yield_tool(self) -> StudChoice | None:

@@ -21,8 +21,7 @@ WORTH_DEPTH = 1.02
 
 
 def angle_instead(by_torque: StudChoice, choices: Sequence[StudChoice]) -> Sentence | None:
-    """What changes if the same fasteners, drawn anew, are tightened by angle; None where they are
-    already."""
+    """What it gains to tighten the same fasteners, drawn anew, by angle; None where nothing."""
     same = by_torque.fastening
     by_angle = next(
         (c for c in choices if (c.fastening.fastener, c.fastening.lubricant.frictions)
@@ -31,13 +30,15 @@ def angle_instead(by_torque: StudChoice, choices: Sequence[StudChoice]) -> Sente
     )  # fmt: skip
     if same.method is not TighteningMethod.TORQUE or by_angle is None:
         return None
+    if by_angle.lift_chance > by_torque.lift_chance:
+        return None
     draws, spared = len(by_angle.head.preload), by_angle.fastening.spared
     return Sentence(
         "By angle (",
         by_angle.fastening.how,
         ") instead of by torque (",
         by_torque.fastening.how,
-        f") the same studs give {_kn(by_angle.preload)} instead of {_kn(by_torque.preload)} of "
+        f") the same fasteners give {_kn(by_angle.preload)} instead of {_kn(by_torque.preload)} of "
         "preload, "
         f"and the head lifts in {_of(by_angle.lift_chance, draws)} simulated engines instead of "
         f"{_of(by_torque.lift_chance, draws)} (both as new fasteners, drawn anew)."
@@ -243,9 +244,9 @@ def _block_limit(ask: Ask, choice: StudChoice) -> str:
     )
     needed = (over * (depth - lost) + lost) * 1e3
     return (
-        f"the thread in the block is the limit, not the stud: {depth * 1e3:.0f} mm of engagement "
-        f"in {made.engine.word('head_joint.block_material')} strips first; it takes about "
-        f"{needed:.0f} mm, or a thread insert of larger outside diameter."
+        f"the thread in the block is the limit, not the fastener: {depth * 1e3:.0f} mm of "
+        f"engagement in {made.engine.word('head_joint.block_material')} strips first; it takes "
+        f"about {needed:.0f} mm, or a thread insert of larger outside diameter."
     )
 
 
