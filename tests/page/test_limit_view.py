@@ -178,6 +178,33 @@ def test_points_typed_in_the_table_move_curve_and_verdict() -> None:
     assert pages.charts(page)[:1] == before
 
 
+def test_a_step_back_covers_sliders_and_cells() -> None:
+    """identity: each step puts back what was asked before it, to the first; units begin anew."""
+    page = pages.opened(chance="10")
+    assert page.button(key="step_back").disabled
+    first = _table(page)
+    page.select_slider(key="chance").set_value(1.0).run()
+    page.slider(key="rise").set_value(30.0).run()
+    shaped = _table(page)
+    _edit(page, {5: {"N·m": 900.0}})
+    page.slider(key="peak_from").set_value(5000).run()
+    for wanted in (
+        {"peak_from": 3300, "cells": True}, {"rise": 30.0, "cells": False},
+        {"chance": 1.0, "rise": 80.0}, {"chance": 10.0},
+    ):  # fmt: skip
+        page.button(key="step_back").click().run()
+        assert not page.exception
+        if "cells" in wanted:
+            assert (900.0 in _limits(page)) == wanted.pop("cells")
+        if wanted.get("rise") == 30.0:
+            assert _table(page) == shaped
+        for key, value in wanted.items():
+            widget = page.select_slider if key == "chance" else page.slider
+            assert widget(key=key).value == value, key
+    assert _table(page) == first
+    assert page.button(key="step_back").disabled
+
+
 def test_a_table_sent_in_is_judged_and_a_bad_one_leaves_no_verdict() -> None:
     """identity: 900 N·m is far above the engine's parts, 20 N·m far below; nonsense is refused."""
     page = pages.opened(chance="10")

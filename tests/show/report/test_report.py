@@ -369,7 +369,7 @@ def test_pressure_beyond_trust_wears_a_star(plain):
     """Contract: whole kPa, as far as one sd of 4 % knows them; a star out of the trusted range."""
     _, proposal = plain
     row = proposal.rows[0]
-    inside = PressureTarget(value=164_321.0, sd=5_678.0, low=120e3, high=190e3)
+    inside = PressureTarget(value=164_321.0, sd=5_678.0, low=120e3, high=190e3, ambient=101e3)
     outside = dataclasses.replace(inside, high=160e3)
     rows = tuple(
         dataclasses.replace(row, pressure=target, advance_not_above=np.radians(17.9))

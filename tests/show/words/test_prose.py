@@ -12,6 +12,7 @@ from torquerisk.show.words import prose
 from torquerisk.show.words.prose import Units
 from torquerisk.study.assessment.result import Band
 from torquerisk.study.limits import ALL_LIMITS
+from torquerisk.study.table.rows import PressureTarget
 
 
 def test_gum_example_of_rounding():
@@ -198,3 +199,10 @@ def test_sentences_put_together_keep_their_torques():
     assert prose.in_units(both, Units.US) == (
         "First run: up to 7.4 lb·ft; plain; 44 lb·ft per 1,000 rpm"
     )
+
+
+def test_boost_is_pressure_over_ambient_as_a_gauge_tells_it() -> None:
+    """NIST SP 811 (from memory), 1 psi = 6.894 757 kPa: 200 kPa absolute at 100 is 14.5 psi."""
+    target = PressureTarget(value=200e3, sd=8e3, low=150e3, high=250e3, ambient=100e3)
+    assert target.boost / prose.boost_unit(Units.SI).size == 100.0
+    assert target.boost / prose.boost_unit(Units.US).size == pytest.approx(100 / 6.894757, rel=1e-6)

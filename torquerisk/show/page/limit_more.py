@@ -143,6 +143,8 @@ def _columns(proposal: Proposal, look: Look) -> list[TableColumn]:
     if any(r.manifold_pressure is not None for r in rows):
         name = "manifold pressure for it"
         columns.append(table_column(rows, "manifold_pressure_kpa", 0, shown, name))
+        decimals = 0 if look.units is Units.SI else 1
+        columns.append(table_column(rows, "boost", decimals, shown, "as boost"))
     return columns
 
 

@@ -4,6 +4,7 @@ import math
 from collections.abc import Iterable, Sequence
 from concurrent.futures import Future
 from dataclasses import dataclass, replace
+from functools import partial
 from typing import Any
 
 import numpy as np
@@ -26,6 +27,7 @@ from torquerisk.show.documents.marked_table import (
 )
 from torquerisk.show.page.case_in import TABLE_FILES
 from torquerisk.show.page.result import Tabled, file_stem
+from torquerisk.show.page.step_back import remember, step_back
 from torquerisk.show.words.limit_columns import titles_of
 from torquerisk.show.words.prose import Units, torque_unit
 from torquerisk.study.answers.results import JudgedTable
@@ -88,7 +90,7 @@ def editor(result: Tabled) -> Table | InputError | None:
             written = error
     typed = written if isinstance(written, tuple) else None
     st.session_state[KEY] = replace(own, typed=typed, units=result.units)
-    _take_away(result, typed)
+    _take_away(result, typed, can_go_back=remember(result.tag, result.units, typed))
     return InputError(own.refused) if own.refused else written
 
 
@@ -116,6 +118,13 @@ def again() -> None:
     st.session_state.pop(KEY, None)
 
 
+def _restore(tag: str, units: Units, typed: Table | None) -> None:
+    """Put cells back as they were typed; None: the proposed table."""
+    again()
+    if typed is not None:
+        st.session_state[KEY] = Own(tag=tag, base=typed, sent=True, units=units)
+
+
 def _file(tag: str, key: str) -> None:
     """A file was sent in or taken away."""
     file = st.session_state[key]
@@ -137,7 +146,7 @@ def _governing(result: Tabled, rows: int) -> list[str]:
     return told if len(told) == rows else [""] * rows
 
 
-def _take_away(result: Tabled, own: Table | None) -> None:
+def _take_away(result: Tabled, own: Table | None, can_go_back: bool) -> None:
     """Copy and CSV of what the table says, the way back, and a table from a file."""
     proposal = result.proposal
     with st.container(horizontal=True, gap="xsmall"):
@@ -163,6 +172,10 @@ def _take_away(result: Tabled, own: Table | None) -> None:
                 "A limit table as CSV, with units in its headings", type=TABLE_FILES, key=key,
                 on_change=_file, args=(result.tag, key),
             )  # fmt: skip
+        st.button(
+            "Step back", on_click=step_back, args=(partial(_restore, result.tag, result.units),),
+            key="step_back", disabled=not can_go_back,
+        )  # fmt: skip
         if own is not None:
             st.button("Proposed table again", on_click=again, key="own_again")
 

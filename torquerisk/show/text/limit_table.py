@@ -84,13 +84,16 @@ def _controller(p: Proposal, units: Units) -> list[str]:
     if all(r.pressure is None and r.retard is None for r in p.rows):
         return []
     name, size = prose.torque_unit(units)
+    boost = prose.boost_unit(units)
+    boost_heading = f"boost\n{boost.name.partition(' ')[0]}"
     diesel = p.assessment.engine.compression_ignition
     rows = []
     for r in p.rows:
-        target = ["", "", "", ""]
+        target = ["", "", "", "", ""]
         if r.pressure is not None:
             target = [
                 prose.plain(r.pressure.value / KILO),
+                prose.plain(r.pressure.boost / boost.size, 0 if units is Units.SI else 1),
                 prose.plain(r.pressure.sd / KILO),
                 f"{prose.plain(r.pressure.low / KILO)} to {prose.plain(r.pressure.high / KILO)}",
                 "yes" if r.pressure.trusted else "no",
@@ -103,7 +106,8 @@ def _controller(p: Proposal, units: Units) -> list[str]:
             ]
         rows.append([prose.plain(r.speed / RPM), prose.plain(r.limit / size), *target, *retard])
     headings = [
-        "rpm", f"limit\n{name}", "pressure\nkPa abs", "+/-\nkPa", "trusted\nkPa", "within",
+        "rpm", f"limit\n{name}", "pressure\nkPa abs", boost_heading, "+/-\nkPa", "trusted\nkPa",
+        "within",
     ]  # fmt: skip
     headings += [] if diesel else ["retard\ndeg", "to CA50\ndeg"]
     return [

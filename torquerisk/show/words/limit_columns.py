@@ -213,6 +213,8 @@ COLUMNS: tuple[Column, ...] = (
            else prose.chance_count(r.knock_chance, shown.draws)),
     Column(key="pressure", value=lambda r: r.manifold_pressure, size=KILO, unit="kPa abs",
            name="manifold", cell=lambda r, _: starred(r.pressure)),
+    Column(key="boost", value=lambda r: None if r.pressure is None else r.pressure.boost,
+           measure=prose.boost_unit, name="boost"),
 )  # fmt: skip
 ALWAYS = 14
 """Columns that a row of JSON begins with; what the others say stands there among more keys."""

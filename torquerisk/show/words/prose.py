@@ -12,10 +12,12 @@ from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.quantities import RPM, Array
 from torquerisk.study.answers.results import Band, Limit
 
-FOOT_POUND = 0.3048 * 4.4482216152605
+POUND_FORCE = 4.4482216152605
+FOOT_POUND = 0.3048 * POUND_FORCE
 """One lb·ft [N*m], by the exact definitions of foot and pound-force."""
 HORSEPOWER = 550 * FOOT_POUND
 """One mechanical horsepower [W]: 550 ft·lbf/s."""
+PSI = POUND_FORCE / 0.0254**2
 NO_WIDTH = 1e-9
 """Half width over the value at which a range is one number [-]."""
 MINUS = "−"
@@ -116,6 +118,11 @@ def torque_unit(units: Units) -> ShownUnit:
 def power_unit(units: Units) -> ShownUnit:
     """Unit of power and its size [W]."""
     return ShownUnit("kW", 1e3) if units is Units.SI else ShownUnit("hp", HORSEPOWER)
+
+
+def boost_unit(units: Units) -> ShownUnit:
+    """Unit of gauge pressure and its size [Pa]."""
+    return ShownUnit("kPa gauge", 1e3) if units is Units.SI else ShownUnit("psi gauge", PSI)
 
 
 def area_unit(units: Units) -> ShownUnit:

@@ -48,6 +48,13 @@ class PressureTarget:
     """Within low and high the proportion may be trusted: 30 % about the run's own pressure at that
     speed, and not above the highest that it logged anywhere."""
     high: float
+    ambient: float
+    """At the dyno [Pa]."""
+
+    @property
+    def boost(self) -> float:
+        """Over ambient, as a gauge tells it [Pa]."""
+        return self.value - self.ambient
 
     @property
     def trusted(self) -> bool:
@@ -240,6 +247,7 @@ def pressure_targets(
     if logged is None:
         return (None,) * len(torque)
     own = logged[index]
+    ambient = assessment.engine.value("test.ambient_pressure").value
     target = manifold_pressure_for_torque(
         np.maximum(torque, 0.0), own, assessment.torque[index], lost_torque(assessment)[index]
     )
@@ -251,6 +259,7 @@ def pressure_targets(
             sd=float(target[k]) * PRESSURE_FOR_TORQUE_RELATIVE_SD,
             low=float(low[k]),
             high=float(high[k]),
+            ambient=ambient,
         )
         for k in range(len(torque))
     )

@@ -1,0 +1,45 @@
+"""A step back for what is asked of the table: sliders, choices and the cells that were typed."""
+
+from collections.abc import Callable
+from typing import Any
+
+import streamlit as st
+
+from torquerisk.show.words.prose import Units
+
+ASKED = ("chance", "peak_from", "rise", "rows", "reach", "aim", "no_dip", "nearest", "own_speeds")
+"""Keys of the widgets that a step back sets."""
+PAST = "asked_before"
+MOST_STEPS = 50
+
+
+def remember(tag: str, units: Units, typed: tuple[tuple[float, ...], ...] | None) -> bool:
+    """Keep what is asked now, if it is new; True where there is a step to go back to.
+
+    tag: of the case; another case, or other units, begin anew. typed: the table's cells.
+    """
+    about = (tag, units)
+    past: list[dict[str, Any]] = st.session_state.setdefault(PAST, [])
+    now = {key: st.session_state.get(key) for key in ASKED}
+    state = {"about": about, "asked": now, "typed": typed, "rounded": _rounded(typed)}
+    if past and past[-1]["about"] != about:
+        past.clear()
+    if not past or any(past[-1][k] != state[k] for k in ("asked", "rounded")):
+        past.append(state)
+        del past[:-MOST_STEPS]
+    return len(past) > 1
+
+
+def _rounded(typed: tuple[tuple[float, ...], ...] | None) -> list[list[float]] | None:
+    """Cells without what their units' conversion there and back leaves."""
+    return None if typed is None else [[round(v, 2) for v in column] for column in typed]
+
+
+def step_back(restore: Callable[[Any], None]) -> None:
+    """Ask again what was asked before. restore: puts the typed cells back."""
+    past: list[dict[str, Any]] = st.session_state[PAST]
+    past.pop()
+    for key, value in past[-1]["asked"].items():
+        if value is not None:
+            st.session_state[key] = value
+    restore(past[-1]["typed"])
