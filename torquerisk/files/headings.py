@@ -30,6 +30,8 @@ _TDC = re.compile(
 )
 _ALSO_NAMES = ("1", "-", "ratio", "lambda", "λ", "n", "m")
 """Units that are more often a name or a count where they stand alone."""
+_WHEEL = "Rad"
+"""A unit of angle that is German for a wheel where it stands behind a word with a capital."""
 _DIVIDED = re.compile(r"[/*÷]\s*[0-9]+|\b[x×][0-9]+\b", re.IGNORECASE)
 """A factor that is not understood, as in 'torque Nm/10'."""
 _FACTOR = re.compile(
@@ -134,7 +136,7 @@ def read_heading(texts: tuple[str, ...]) -> Heading:
             cell = re.sub(r"[\[({]\s*[\])}]", "", cell)
         if not any(is_unit(part) for part in (cell, *_BRACKETS.findall(cell))):
             factors += _DIVIDED.findall(cell)
-        factors += [f or g for f, g in _FACTOR.findall(cell)]
+            factors += [f or g for f, g in _FACTOR.findall(cell)]
         found, more = _apart(cell)
         units += found
         words += more
@@ -183,8 +185,10 @@ def _take_unit(text: str, *, whole: bool) -> tuple[str, str]:
     cuts = [m.start() for m in re.finditer(r"[\s_/,]", text)]
     for cut in cuts:
         unit = text[cut + 1 :].strip()
-        plain = unit.casefold() not in _ALSO_NAMES and (
-            len(unit) > 1 or text[cut] in "/," or unit in "°%"
+        plain = (
+            unit.casefold() not in _ALSO_NAMES
+            and unit != _WHEEL
+            and (len(unit) > 1 or text[cut] in "/," or unit in "°%")
         )
         if plain and is_unit(unit) and _are_words(text[:cut]):
             return unit, text[:cut]
