@@ -11,6 +11,7 @@ from torquerisk.errors import InputError
 from torquerisk.files.pulls import holds, lifted, rises, smoothed
 from torquerisk.files.run_file import How, run_from_bytes
 from torquerisk.quantities import RPM
+from torquerisk.study.run.log_signs import knock_sign
 
 
 def read(text: str, pull: int = 1) -> Run:
@@ -134,3 +135,45 @@ def test_a_lift_is_between_two_loads():
 def test_a_sweep_has_no_steady_points():
     """Identity: rows spread evenly over speed make no bands."""
     assert holds(np.linspace(200.0, 700.0, 5000)) == []
+
+
+@pytest.mark.parametrize("runs_on", [False, True])
+@pytest.mark.parametrize("rate", [100, 25])
+def test_knocks_and_cuts_of_a_log_are_neither_lost_nor_multiplied(runs_on: bool, rate: int) -> None:
+    """Identity: what was counted in the pull is counted in the curve, smoothed or sorted."""
+    log = Log(rate=rate).hold(900, 3, 0.01).sweep(2000, 6000, 8, 1.0).sweep(6000, 2000, 3, -0.1)
+    speed, torque = log.arrays()
+    knocks = np.zeros(len(speed))
+    heard = np.flatnonzero((speed > 4000) & (speed < 5000) & (torque > 100))[5:-5]
+    knocks[heard[:: len(heard) // 9]] = 1
+    cut = ((speed > 5800) & (torque > 100)).astype(int)
+    counted = 700 + np.cumsum(knocks) if runs_on else knocks
+    rows = zip(speed, torque, counted, cut, strict=True)
+    run = read("rpm,torque [Nm],knock count,ignition cut\n" + "".join(
+        f"{n:.1f},{t:.1f},{k:.0f},{c}\n" for n, t, k, c in rows))  # fmt: skip
+    sign = knock_sign(run)
+    assert sign is not None
+    assert f"counted {knocks.sum():.0f} times" in sign.text
+    assert 3900 * RPM < sign.first < sign.last < 5100 * RPM
+    assert 5700 * RPM < run.speed[run.channels["ignition_cut"] > 0][0] < 5900 * RPM
+
+
+def test_a_speed_sensor_that_drops_out_costs_its_rows_alone() -> None:
+    """Identity: lone readings far off, none of them 0, neither end the pull nor stretch it."""
+    speed, torque = drive(Log()).arrays()
+    lost = np.random.default_rng(3).choice(len(speed), len(speed) // 50, replace=False)
+    speed[lost] = np.where(lost % 2, 16383.0, 400.0)
+    run = read("rpm,torque [Nm]\n" + "".join(
+        f"{n:.1f},{t:.1f}\n" for n, t in zip(speed, torque, strict=True)))  # fmt: skip
+    assert run.speed[[0, -1]] / RPM == pytest.approx([2050, 6550], abs=60)
+    assert run.torque == pytest.approx(truth(run.speed / RPM), rel=0.02)
+
+
+def test_channels_in_rows_of_their_own_are_brought_together() -> None:
+    """Identity: a log that writes speed and torque in turn reads as one that writes both."""
+    speed, torque = Log().sweep(2000, 6000, 10, 1.0).sweep(6000, 2000, 3, -0.1).arrays()
+    both = enumerate(zip(speed, torque, strict=True))
+    rows = [f"{i / 100},{n:.1f}," if i % 5 else f"{i / 100},,{t:.1f}" for i, (n, t) in both]
+    run = read("time [s],rpm,torque [Nm]\n" + "\n".join(rows))
+    assert run.torque == pytest.approx(truth(run.speed / RPM), rel=0.03)
+    assert any("rows of their own" in notice.text for notice in run.notices)

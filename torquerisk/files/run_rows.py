@@ -22,6 +22,8 @@ SHORT_GAP = 3
 FEW_SPIKES, FEW_DROPOUTS = 0.05, 1 / 16
 """Share of rows that may be left out for a speed off its neighbours, or for torque of 0 or less
 [1]."""
+COUNTED = {"knock_count", "ignition_cut"}
+"""Channels of which rows that are made into one keep the greatest, for a mean would lose a mark."""
 _SAME_SPEED = 1e-9
 STOPPED = 200 * RPM
 """Speed below which no engine runs [rad/s]."""
@@ -201,6 +203,8 @@ def in_words(pull: find.Pull, lines: tuple[int, int]) -> str:
 def put_in_order(data: Data) -> None:
     """Rows by rising speed: steady points and long pulls made into one curve, gaps bridged."""
     speed = data.channels["speed"]
+    if data.pulls or len(speed) > find.SMOOTH_ROWS or np.any(np.diff(speed) <= 0):
+        _run_on(data)
     if data.pulls or len(speed) > find.SMOOTH_ROWS:
         _drop_spikes(data)
         steady = find.holds(data.channels["speed"])
@@ -215,10 +219,31 @@ def put_in_order(data: Data) -> None:
             "taken for jitter: rows were put in order of speed."
         )
         data.keep(np.argsort(speed, kind="stable"))
+    if "knock_count" in data.channels and np.any(np.diff(speed) < 0):
+        counts = np.nan_to_num(data.channels["knock_count"])
+        data.channels["knock_count"] = np.maximum.accumulate(counts)
     if len(speed) > (find.SMOOTH_PULL if data.pulls else find.SMOOTH_ROWS):
         _smooth(data)
     _average_equal_speeds(data)
     _bridge_gaps(data)
+
+
+def _run_on(data: Data) -> None:
+    """Knocks as one count that runs on, so that rows may be dropped, sorted and merged."""
+    counts = data.channels.get("knock_count", np.zeros(0))
+    there = counts[np.isfinite(counts)]
+    if len(there):
+        runs_on = there[-1] > 0 and bool(np.all(np.diff(there) >= 0))
+        count = np.maximum.accumulate if runs_on else np.cumsum
+        data.channels["knock_count"] = count(np.nan_to_num(counts))
+
+
+def _most(values: Array, group: find.Rows, groups: int) -> Array:
+    """Greatest value of each group (groups,), NaN where it has none."""
+    most = np.full(groups, -np.inf)
+    there = np.isfinite(values)
+    np.maximum.at(most, group[there], values[there])
+    return np.where(np.isfinite(most), most, np.nan)
 
 
 def _drop_spikes(data: Data) -> None:
@@ -240,15 +265,15 @@ def _average_holds(data: Data, steady: list[find.Rows]) -> None:
         f"averaged, and {count_of(left, 'row')} between them left aside."
     )
     data.channels = {
-        channel: np.array([_mean(values[rows]) for rows in steady])
+        channel: np.array([_mean(values[rows], channel in COUNTED) for rows in steady])
         for channel, values in data.channels.items()
     }
     data.lines = np.array([data.lines[rows[0]] for rows in steady])
 
 
-def _mean(values: Array) -> float:
+def _mean(values: Array, most: bool) -> float:
     there = values[np.isfinite(values)]
-    return float(there.mean()) if len(there) else float("nan")
+    return float(there.max() if most else there.mean()) if len(there) else float("nan")
 
 
 def _smooth(data: Data) -> None:
@@ -257,6 +282,9 @@ def _smooth(data: Data) -> None:
     first, last = np.ceil(speed[0] / RPM / find.GRID), np.floor(speed[-1] / RPM / find.GRID)
     at = np.arange(first, last + 1) * find.GRID * RPM
     channels = {c: find.smoothed(speed, v, at) for c, v in data.channels.items() if c != "speed"}
+    nearest = np.clip(np.rint(speed / RPM / find.GRID - first).astype(int), 0, len(at) - 1)
+    for channel in COUNTED & channels.keys():
+        channels[channel] = _most(data.channels[channel], nearest, len(at))
     there = np.isfinite(channels["torque"])
     data.doubts.append(
         f"{len(speed)} rows were smoothed onto {count_of(int(there.sum()), 'speed')}, "
@@ -284,9 +312,9 @@ def _average_equal_speeds(data: Data) -> None:
         count = np.bincount(group, weights=there)
         total = np.bincount(group, weights=np.where(there, values, 0.0))
         merged[channel] = np.where(count > 0, total / np.maximum(count, 1), np.nan)
-    high, low = (np.full(len(speed[new]), -np.inf) for _ in range(2))
-    np.maximum.at(high, group, data.channels["torque"])
-    np.maximum.at(low, group, -data.channels["torque"])
+        if channel in COUNTED:
+            merged[channel] = _most(values, group, len(count))
+    high, low = (_most(sign * data.channels["torque"], group, int(new.sum())) for sign in (1, -1))
     apart = float((high + low).max() / max(np.abs(high).max(), 1e-9))
     data.doubts.append(
         f"{count_of(int((~new).sum()), 'row')} of equal speed averaged with another: their torque "
