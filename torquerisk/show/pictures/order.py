@@ -9,7 +9,8 @@ PITCH, SIDE, RADIUS = 52.0, 34.0, 11.0
 def order_drawing(order: Order) -> str:
     """The fasteners of one head from above with their numbers, as SVG in the colour of the text."""
     edge = RADIUS + 2
-    width, height = PITCH * order.cylinders + 2 * edge + 8, 2 * (SIDE + edge)
+    widest = max(abs(p.across) for p in order.places)
+    width, height = PITCH * order.cylinders + 2 * edge + 8, 2 * (SIDE * widest + edge)
     middle = height / 2
 
     def at(along: float) -> str:
@@ -35,15 +36,13 @@ def order_drawing(order: Order) -> str:
 
 def in_words(order: Order) -> str:
     """The order for who does not see it."""
-    near, far = order_rows(order)
-    return f"Order of tightening from above: one side {near}; other side {far}."
+    rows = "; ".join(" ".join(row.split()) for row in order_rows(order))
+    return f"Order of tightening from above, from one side of the bores to the other: {rows}."
 
 
-def order_rows(order: Order) -> tuple[str, str]:
-    """Numbers of both sides of the bores along the head, those at one place under each other."""
-    along = sorted({round(p.along, 3) for p in order.places})
-    turns = {(p.across, round(p.along, 3)): str(p.turn) for p in order.places}
-    near, far = (
-        " ".join(f"{turns.get((side, x), ''):>2}" for x in along).rstrip() for side in (-1.0, 1.0)
-    )
-    return near, far
+def order_rows(order: Order) -> list[str]:
+    """Numbers from one side of the bores to the other, those at one place under each other."""
+    along = sorted({p.along for p in order.places})
+    across = sorted({p.across for p in order.places})
+    turns = {(p.along, p.across): str(p.turn) for p in order.places}
+    return [" ".join(f"{turns.get((x, y), ''):>2}" for x in along).rstrip() for y in across]

@@ -8,8 +8,8 @@ from torquerisk.study.strengths.head_rings import fasteners_given, fasteners_of_
 
 SAME_DISTANCE = 0.01
 """Places whose distance from the middle differs by less are as near [bore pitches]."""
-SIDE_BY_SIDE = 0.15
-"""How far two fasteners on one side of a place stand apart along the head [bore pitches]."""
+OUTER = 0.75
+"""How much farther out the second fastener on one side of a place stands than the first [-]."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -19,7 +19,7 @@ class Place:
     along: float
     """From the first row [bore pitches]."""
     across: float
-    """-1 on one side of the bores, 1 on the other, 0 in the middle."""
+    """-1 on one side of the bores, 1 on the other, more farther out."""
     turn: int
     """1 is the first."""
 
@@ -61,7 +61,7 @@ def _spots(along: float, count: int) -> list[tuple[float, float]]:
     """Where some fasteners stand across a place: on both sides, an odd one on the near side."""
     near, far = (count + 1) // 2, count // 2
     return [
-        (along + SIDE_BY_SIDE * (2 * k - (many - 1)) / 2, side)
+        (along, side * (1 + OUTER * k))
         for side, many in ((-1.0, near), (1.0, far))
         for k in range(many)
     ]
