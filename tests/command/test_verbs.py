@@ -254,7 +254,10 @@ def test_a_target_of_the_peak_is_the_run_itself(case, assessed):
         "studs", case, "--target-torque", f"{peak!r} N*m", "--draws", DRAWS, "--json"
     ).json
     more = command("studs", case, "--target-torque", "450 N*m", "--draws", DRAWS, "--json").json
+    oiled = command("studs", case, "--lubricant", "dry", "--draws", DRAWS, "--json").json
+    assert {c["lubricant"] for c in oiled["choices"]} == {"dry"}
     required = "required_clamp_per_fastener_kn"
+    assert oiled[required] == one[required]
     assert two[required] == pytest.approx(one[required], rel=1e-9)
     assert more[required] > one[required]
 
@@ -399,6 +402,7 @@ BAD_CASES = {
                     "--intake-temperature", "9000K"),
     "target without unit": ("studs", "{case}", "--target-torque", "520"),
     "target below nothing": ("studs", "{case}", "--target-torque", "-5 N*m", "--draws", "64"),
+    "unknown lubricant": ("studs", "{case}", "--lubricant", "grease", "--draws", "64"),
     "target beyond the model": ("studs", "{case}", "--target-torque", "9000 N*m", "--draws", "64"),
     "one run to compare": ("compare", "{case}/engine.toml", "{case}/run.csv"),
     "no run to compare": ("compare", "{case}"),

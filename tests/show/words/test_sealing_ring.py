@@ -133,7 +133,7 @@ def test_sentences_carry_the_numbers():
 def test_the_picture_tells_kinds_apart_without_colour():
     """People reference: dash and words say what colour says; the table has every speed."""
     bench = bench_of()
-    ring = ring_of_ask(bench.ask, bench.present.head, bench.assessment.speed, bench.worst)
+    ring = ring_of_ask(bench.ask, bench.present.head)
     made = ring_picture(ring, "as it stands", 256, LIGHT, Stamp(case="tow", digest="0" * 12))
     lines = [t for t in made.figure.data if t.line.dash]
     assert {t.line.dash for t in lines} == {"solid", "dash"}

@@ -143,6 +143,25 @@ def test_no_choice_is_what_stands_there():
         assert any(m.change is Change.TIGHTENING for m in made)
 
 
+def test_a_full_shank_is_more_than_a_waist():
+    """ISO 898-1: of one strength a full M12 (84.3 mm2) holds more than a waist of 9 mm (63.6 mm2).
+
+    So studs as strong as waisted ones are a choice of their own, and weaker sections are none.
+    """
+    stud = {"head_joint.property_class": "special", "head_joint.yield_strength": 1200e6,
+            "head_joint.tensile_strength": 1310e6, "head_joint.nut_thread": "M12x1.25"}  # fmt: skip
+    waist = unknown().engine.with_values({**stud, "head_joint.shank_diameter": 0.009})
+    full = unknown().engine.with_values(stud)
+    for engine, changes in ((waist, {Change.TIGHTENING, Change.STRENGTH}),
+                            (full, {Change.TIGHTENING})):  # fmt: skip
+        made = [
+            m
+            for m in fastenings(engine, own_lubricant(engine))
+            if m.thread.designation == "M12x1.75" and m.strength.yield_strength == 1200e6
+        ]
+        assert {m.change for m in made} == changes
+
+
 def test_a_fastening_is_offered_once():
     """Identity: studs that are sold like the present ones are the present ones, not others."""
     engine = unknown().engine.with_values({

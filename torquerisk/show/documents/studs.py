@@ -61,7 +61,7 @@ def studs_document(bench: StudBench, extra: Iterable[Notice] = ()) -> Document:
                 "speed_rpm": float(a.speed[k]) / RPM,
                 "torque_n_m": float(bench.ask.torque[k]),
                 "gas_force_kn": float(bench.gas_force[k]) / KILO,
-                "required_clamp_per_fastener_kn": float(bench.required_by_speed[k]) / KILO,
+                "required_clamp_per_fastener_kn": float(bench.ask.needed[k]) / KILO,
                 **ring_at(ring, k),
             }
             for k in range(len(a.speed))

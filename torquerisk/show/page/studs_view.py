@@ -181,11 +181,8 @@ def _own_studs(result: Result, bench: StudBench) -> None:
     except InputError as error:
         say(result.told(error.sentence))
         return
-    state = "estimated to hold" if choice.holds_aged else (
-        "estimated to hold new, not aged" if choice.holds else "not estimated to hold"
-    )  # fmt: skip
     asked = torque_in_words(bench.target_torque, result.units)
-    paragraphs([f"At {asked}: {state}; first to fail, {choice.first_to_fail.value}."])
+    paragraphs([f"Estimated to hold {asked}: {choice.held}; first, {choice.first_to_fail.value}."])
     block(_card(result, bench, choice, ["My own studs"]))
     sheet = target_sheet(bench, choice, result.units)
     st.download_button(

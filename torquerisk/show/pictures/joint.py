@@ -99,7 +99,7 @@ def clamp_picture(bench: StudBench, choice: StudChoice, look: Look, stamp: Stamp
     the simulated joints.
     """
     speed, x = bench.assessment.speed, rpm(bench.assessment.speed)
-    needed = bench.required_by_speed / KILO
+    needed = bench.ask.needed / KILO
     gas = bench.gas_force / bench.fasteners / KILO
     figure = new_figure(look, 380, stamp)
     given = [("as it stands", bench.present, look.capacity, "dashdot")]

@@ -3,7 +3,7 @@
 from torquerisk.case.lubricants import LUBRICANTS
 from torquerisk.quantities import KN
 from torquerisk.show.words.prose import Units, plain, torque_in_words, torque_unit
-from torquerisk.study.answers.results import StudBench
+from torquerisk.study.answers.results import WIDE, StudBench
 
 
 def oils_title(bench: StudBench, units: Units) -> str:
@@ -35,7 +35,7 @@ def oil_rows(bench: StudBench, units: Units) -> tuple[list[str], list[list[str]]
     rows = [
         [
             "as now" if change.oil.name == "own" else change.oil.name,
-            _friction(change.oil.least[0], change.oil.most[0]),
+            f"{change.oil.at(-WIDE)[0]:.2f}-{change.oil.at(WIDE)[0]:.2f}",
             plain(change.torque / size),
             f"{plain(change.preload / KN)} ({plain(change.preload_least / KN)} to "
             f"{plain(change.preload_most / KN)})",
@@ -44,7 +44,3 @@ def oil_rows(bench: StudBench, units: Units) -> tuple[list[str], list[list[str]]
         for change in bench.oils
     ]
     return headings, rows
-
-
-def _friction(low: float, high: float) -> str:
-    return f"{low:.2f}-{high:.2f}"

@@ -203,7 +203,7 @@ class Answers:
 
     def fastener_with(self, bench: StudBench, choice: StudChoice) -> FastenerLoads:
         """Loads of a fastener of one fastening at the bench's worst speed."""
-        return self._once(loads_of_ask, bench.ask, choice.engine, choice.head, bench.worst)
+        return self._once(loads_of_ask, bench.ask, choice.engine, choice.head)
 
     def firing_with(self, choice: StudChoice, pressure: float) -> FiringCurve:
         """Forces of one fastening's joint as cylinder pressure rises, and at a pressure [Pa]."""
@@ -275,12 +275,12 @@ def _judged_at(assessment: Assessment, chance: float) -> Answers:
 
 
 def _ring_with(bench: StudBench, choice: StudChoice) -> RingClamp:
-    return ring_of_ask(bench.ask, choice.head, bench.assessment.speed, bench.worst)
+    return ring_of_ask(bench.ask, choice.head)
 
 
 def _ring_at_worst(bench: StudBench, choice: StudChoice) -> RingClamp:
     at = [bench.worst]
-    return ring_clamp(choice.head, bench.ask.worst[at], bench.assessment.speed[at])
+    return ring_clamp(choice.head, bench.ask.worst[at], bench.ask.speed[at])
 
 
 def _overlaid(

@@ -25,7 +25,7 @@ from torquerisk.study.studs.results import Ask, Mode, StudChoice
 from torquerisk.study.studs.sequence import Order, tightening_sequence
 
 HARD_SPEEDS = 8
-"""Speeds at which a fastening is judged: those with the highest pressures."""
+"""Speeds at which a fastening is judged: those that need the most clamp."""
 TO_OIL = ("engine oil", "molybdenum paste")
 """Lubricants that are tried on the present fasteners where they are more slippery."""
 STUD_CAUTIONS = (
@@ -42,16 +42,8 @@ class StudBench:
 
     assessment: Assessment
     ask: Ask
-    target_torque: float
-    """Peak of the curve judged [N*m]."""
-    worst_speed: float
-    """Where the most clamp is needed [rad/s]."""
     gas_force: Array
     """Median of the highest cylinder pressure of a pull on the sealing area [N]."""
-    required_by_speed: Array
-    """Clamp per fastener, warm in service, at the accepted chance [N]."""
-    required_clamp_per_fastener: float
-    """The same at the worst speed [N]."""
     fasteners: float
     """That clamp the most lightly clamped ring, from the head as a beam, median [-]."""
     present: StudChoice
@@ -68,9 +60,24 @@ class StudBench:
     cautions: tuple[str, ...]
 
     @property
+    def target_torque(self) -> float:
+        """Peak of the curve judged [N*m]."""
+        return self.ask.target
+
+    @property
     def worst(self) -> int:
         """Index of the speed where the most clamp is needed."""
-        return int(np.argmax(self.required_by_speed))
+        return self.ask.worst_speed
+
+    @property
+    def worst_speed(self) -> float:
+        """Where the most clamp is needed [rad/s]."""
+        return float(self.ask.speed[self.worst])
+
+    @property
+    def required_clamp_per_fastener(self) -> float:
+        """Clamp per fastener, warm in service, at the accepted chance and the worst speed [N]."""
+        return float(self.ask.needed[self.worst])
 
     @property
     def mildest(self) -> StudChoice | None:
@@ -129,19 +136,12 @@ def stud_bench(
     choices = tuple(
         sorted((judge(ask, m, engine, new) for m in _tried(engine, present, oil)), key=_mildness)
     )
-    needed = required_clamp(ask, assessment)
-    worst = int(np.argmax(needed))
-    area = present.head.sealing_area
     anew = judge(ask, now, engine, new) if learnt else present
     angle = angle_instead(anew, choices)
     return StudBench(
         assessment=assessment,
         ask=ask,
-        target_torque=float(ask.torque.max()),
-        worst_speed=float(assessment.speed[worst]),
-        gas_force=np.median(ask.worst * area, axis=1),
-        required_by_speed=needed,
-        required_clamp_per_fastener=float(needed[worst]),
+        gas_force=np.median(ask.worst * present.head.sealing_area, axis=1),
         fasteners=float(np.median(present.head.least_clamped.fasteners)),
         present=present,
         choices=choices,
@@ -201,27 +201,20 @@ def ask_of(assessment: Assessment, target_torque: float | None) -> Ask:
         )
     place = place_of(loads.torque, torque)
     worst = place.load(loads.worst)
-    high = np.quantile(worst, 1 - accepted, axis=1, method="higher")
+    needed = np.quantile(
+        assessment.model.parts.head.preload_required(worst), 1 - accepted, axis=1, method="higher"
+    )
     return Ask(
         curve=curve,
+        speed=assessment.speed,
         torque=torque,
         loads=loads,
         worst=worst,
         peak=place.read(loads.peak),
         accepted=accepted,
-        worst_speed=int(np.argmax(high)),
-        hard=np.sort(np.argsort(-high)[:HARD_SPEEDS]),
+        needed=needed,
+        hard=np.sort(np.argsort(-needed)[:HARD_SPEEDS]),
     )
-
-
-def required_clamp(ask: Ask, assessment: Assessment) -> Array:
-    """Clamp that each fastener must give in service at the accepted chance, by speed (S,) [N].
-
-    Of every draw the preload that just keeps the ring from lifting at the highest pressure of a
-    pull; then the point that all but the accepted share lie below.
-    """
-    needed = assessment.model.parts.head.preload_required(ask.worst)
-    return np.quantile(needed, 1 - ask.accepted, axis=1, method="higher")
 
 
 def _mildness(choice: StudChoice) -> tuple[float, ...]:

@@ -21,7 +21,12 @@ from torquerisk.physics.head_joint.tightening import (
     preload_from_torque,
     torque_from_preload,
 )
-from torquerisk.study.strengths.fastener import Fastener, fastener_of, weakest_diameter
+from torquerisk.study.strengths.fastener import (
+    Fastener,
+    fastener_of,
+    weakest_diameter,
+    yield_preload,
+)
 from torquerisk.study.strengths.head import HeadCapacity, head_capacity
 from torquerisk.study.strengths.head_tightening import (
     SNUG_YIELD_SHARE,
@@ -29,7 +34,7 @@ from torquerisk.study.strengths.head_tightening import (
     USUAL_STRETCH_YIELD_SHARE,
 )
 from torquerisk.study.studs.fastening import MIDDLE, Change, Fastening, present_fastening
-from torquerisk.study.studs.lubricants import Lubricant
+from torquerisk.study.studs.lubricants import WIDE, Lubricant
 
 TABLE_YIELD_SHARE = 0.9
 """Share of least yield that printed tightening torques reach at their friction. [VDI2230]."""
@@ -41,6 +46,8 @@ The coarsest usual tap drill leaves 65 % of the height (common practice, no sour
 BLOCK_SHARE = 0.70
 """Share of the block thread's median strip load that is aimed at, warm-up included: firing and
 scatter need the rest (common practice, no source)."""
+EDGE = 1e-9
+"""Rounding of a strength [-]."""
 SAME_PRELOAD = 0.02
 """Middling preloads that differ by less are the same (stated choice)."""
 METRIC_CLASSES = ("10.9", "12.9")
@@ -57,6 +64,9 @@ FINE_NUTS = {8: "M8x1", 9: "M9x1", 10: "M10x1.25", 11: "M11x1.25", 12: "M12x1.25
 BOLT_METHODS = (TighteningMethod.TORQUE, TighteningMethod.ANGLE, TighteningMethod.YIELD)
 STUD_METHODS = (TighteningMethod.TORQUE, TighteningMethod.ANGLE, TighteningMethod.STRETCH)
 METHODS = (*BOLT_METHODS, TighteningMethod.STRETCH)
+
+
+Section = tuple[Fastener, float]
 
 
 def largest_torque(
@@ -83,8 +93,7 @@ def largest_torque(
             )
         )
 
-    middle = oil.thread_friction, oil.head_friction
-    return min(torque_to(middle, TABLE_YIELD_SHARE), torque_to(oil.least, 1.0))
+    return min(torque_to(oil.at(0.0), TABLE_YIELD_SHARE), torque_to(oil.at(-WIDE), 1.0))
 
 
 def threads_near(present: ScrewThread, insert: bool = False) -> list[tuple[Change, ScrewThread]]:
@@ -183,19 +192,19 @@ def fastenings(
     ones with their own oil [N*m].
     """
     present = present_fastening(engine)
-    now, seen = present.fastener, set[Fastener]()
+    now, seen = _section(engine), set[Section]()
     insert = engine.given("head_joint.thread_insert") == "true"
-    for change, thread in threads_near(now.thread, insert):
+    for change, thread in threads_near(now[0].thread, insert):
         for values in _fasteners(engine, thread):
             base = engine_with(engine, thread, values)
-            made = fastener_of(base)
+            made = _section(base)
             kind = Change.TIGHTENING if made == now else max(change, Change.STRENGTH)
             if made in seen or not _better(made, now, kind):
                 continue
             seen.add(made)
             fitted = kind is Change.TIGHTENING
             joint = head_capacity(base, MIDDLE)
-            for method in STUD_METHODS if made.kind == STUD else BOLT_METHODS:
+            for method in STUD_METHODS if made[0].kind == STUD else BOLT_METHODS:
                 by_torque = fitted and method is TighteningMethod.TORQUE
                 for lubricant in (oil, *(others if by_torque else ())):
                     least = at_least if by_torque and lubricant is oil else 0.0
@@ -206,13 +215,17 @@ def fastenings(
                         yield found
 
 
-def _better(made: Fastener, now: Fastener, change: Change) -> bool:
+def _section(engine: Engine) -> Section:
+    """The fastener of an engine and the diameter of its weakest section [m]."""
+    fastener = fastener_of(engine)
+    return fastener, float(weakest_diameter(engine, MIDDLE, fastener)[0])
+
+
+def _better(made: Section, now: Section, change: Change) -> bool:
     """Whether somebody would fit a fastener instead of the present one."""
-    least = now.strength.yield_strength * (1 - 1e-9)
-    strength = made.strength.yield_strength
-    if change is Change.STRENGTH and strength <= now.strength.yield_strength:
-        return False
-    return strength >= least and strength * made.thread_area >= least * now.thread_area
+    yields, least = (fastener.strength.yield_strength for fastener, _ in (made, now))
+    more = yields * made[1] ** 2 / (least * now[1] ** 2) - 1
+    return yields >= least * (1 - EDGE) and more > (EDGE if change is Change.STRENGTH else -EDGE)
 
 
 def changes_nothing(made: Fastening, present: Fastening) -> bool:
@@ -268,13 +281,9 @@ def fastening(
     fastener = joint.fastener
     diameter = float(weakest_diameter(engine, MIDDLE, fastener)[0])
     most = _block_bears(joint) if spare_block else math.inf
+    usual = fastener.strength.yield_strength
     at_yield = float(
-        preload_at_yield(
-            thread=fastener.turned,
-            yield_strength=fastener.strength.yield_strength,
-            thread_friction=oil.thread_friction,
-            shank_diameter=diameter,
-        )
+        yield_preload(fastener, strength=usual, friction=oil.thread_friction, diameter=diameter)
     )
     aim = at_yield * {
         TighteningMethod.STRETCH: USUAL_STRETCH_YIELD_SHARE,

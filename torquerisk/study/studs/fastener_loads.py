@@ -20,8 +20,6 @@ WASHER_DIAMETERS = 2.0
 It carries the head's or nut's force to its full face; VDI 2230 R10 would allow less for a thin one.
 """
 
-HALF = 0.5
-
 
 @dataclass(frozen=True, kw_only=True)
 class FastenerLoads:
@@ -56,7 +54,7 @@ class FastenerLoads:
     @property
     def load_state(self) -> str:
         """State of `rest` and `firing` in most simulated joints: 'hot' or 'cold'."""
-        return "hot" if self.hot_share >= HALF else "cold"
+        return "hot" if self.hot_share >= 0.5 else "cold"
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -179,6 +177,6 @@ def loads_of_run(assessment: Assessment, speed: int) -> FastenerLoads:
     return fastener_loads(a.engine, a.model.parts.head, worst, place.read(demand.peak)[speed])
 
 
-def loads_of_ask(ask: Ask, engine: Engine, head: HeadCapacity, speed: int) -> FastenerLoads:
-    """Loads of a fastener at the curve asked, at the index of a speed."""
-    return fastener_loads(engine, head, ask.worst[speed], ask.peak[speed])
+def loads_of_ask(ask: Ask, engine: Engine, head: HeadCapacity) -> FastenerLoads:
+    """Loads of a fastener at the worst speed of the curve asked."""
+    return fastener_loads(engine, head, ask.worst[ask.worst_speed], ask.peak[ask.worst_speed])

@@ -98,7 +98,7 @@ def verdict(ask: Ask, present: StudChoice) -> Sentence:
     taken = heads_taken(present.engine)
     heads = f" (heads is not given: {taken})" if taken else ""
     start = Sentence("As it stands, ", named(present.fastening), f", the head{heads} is ")
-    peak = Torque(float(ask.torque.max()))
+    peak = Torque(ask.target)
     if present.holds:
         aged = "" if present.holds_aged else ", though no longer after many heat cycles"
         return Sentence(

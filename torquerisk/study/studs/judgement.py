@@ -42,19 +42,14 @@ def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
     lifts = {state: lift_of(head, preload) for state, preload in states.items()}
     new, aged = lifts[JointState.HOT_NEW], lifts[JointState.HOT_AGED]
     gives = head.pressure_at_fastener_load(head.yield_load)
-    strips = head.strip_pressure()
     fastener, thread_load = loads_at_worst(ask, head)
-    chances = {
-        Mode.LIFT: float(ask.chance(new).max()),
-        Mode.YIELD: float(ask.chance(gives).max()),
-        Mode.STRIP: float(ask.chance(strips).max()),
-    }
+    every = {Mode.LIFT: new, Mode.STRIP: head.strip_pressure(), Mode.YIELD: gives}
+    chances = {mode: float(ask.chance(pressure).max()) for mode, pressure in every.items()}
     used, stripped = fastener / head.yield_load, thread_load / head.strip_load
     over = made.method is TighteningMethod.TORQUE and past > PAST_YIELD_TAKEN
-    modes = {Mode.LIFT: new, Mode.STRIP: strips} | ({} if plastic else {Mode.YIELD: gives})
+    modes = {m: p for m, p in every.items() if not (plastic and m is Mode.YIELD)}
     bearing = bearing_under_head(made.engine, head)
     held = np.min(list(modes.values()), axis=0)
-    aged_held = np.minimum(held, aged)
     return StudChoice(
         fastening=made,
         preload=spread_of(head.assembly_preload),
@@ -75,9 +70,9 @@ def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
         bearing_utilisation=bearing.utilisation,
         washer_diameter=bearing.washer,
         torque_held=0.0 if over else torque_held(ask, held),
-        torque_held_aged=0.0 if over else torque_held(ask, aged_held),
+        torque_held_aged=0.0 if over else torque_held(ask, np.minimum(held, aged)),
         stretch=spread_of(head.assembly_preload * head.fastener_compliance),
-        target=float(ask.torque.max()),
+        target=ask.target,
         first_to_fail=_first(chances, over, modes),
         plastic=plastic,
         pressure_held=held,
@@ -142,7 +137,7 @@ def torque_held(ask: Ask, pressure: Array) -> float:
         capacity = capacity_torque(ask.loads.worst[s], pressure, ask.loads.torque[s])
         at_chance = np.quantile(capacity, ask.accepted, method="lower")
         scale = min(scale, float(at_chance / ask.torque[s]))
-    return max(scale, 0.0) * float(ask.torque.max())
+    return max(scale, 0.0) * ask.target
 
 
 def _fatigue(ask: Ask, head: HeadCapacity) -> float:

@@ -12,6 +12,8 @@ from torquerisk.study.strengths.fastener import Fastener, yield_preload
 
 OWN = "own"
 """Name of what the engine file states or assumes."""
+WIDE = 2.0
+"""Standard deviations each way that a range of friction is read as."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -35,20 +37,11 @@ class Lubricant:
         """Of thread and head, middle and standard deviation [-]: what it is to the joint."""
         return (self.thread_friction, self.head_friction, self.thread_sd, self.head_sd)
 
-    @property
-    def least(self) -> tuple[float, float]:
-        """Friction of thread and head two standard deviations below the middle [-].
+    def at(self, deviations: float) -> tuple[float, float]:
+        """Friction of thread and head so many standard deviations above the middle [-].
 
-        Not below what is believed of any, as in the draws.
+        Not beyond what is believed of any, as in the draws.
         """
-        return self._at(-2.0)
-
-    @property
-    def most(self) -> tuple[float, float]:
-        """The same two standard deviations above."""
-        return self._at(2.0)
-
-    def _at(self, deviations: float) -> tuple[float, float]:
         low, high = FRICTIONS
         return (
             min(max(self.thread_friction + deviations * self.thread_sd, low), high),
@@ -125,10 +118,10 @@ def oil_changes(
             )
         )
 
-    middle = preload((present.thread_friction, present.head_friction))
+    middle = preload(present.at(0.0))
 
     def change(oil: Lubricant) -> OilChange:
-        slippery = oil.least
+        slippery = oil.at(-WIDE)
         least_yield = yield_preload(
             fastener, strength=fastener.strength.yield_strength, friction=slippery[0],
             diameter=diameter,
@@ -141,8 +134,8 @@ def oil_changes(
                     head_friction=oil.head_friction,
                 )
             ),
-            preload=preload((oil.thread_friction, oil.head_friction)),
-            preload_least=preload(oil.most),
+            preload=preload(oil.at(0.0)),
+            preload_least=preload(oil.at(WIDE)),
             preload_most=preload(slippery),
             yield_share=preload(slippery) / float(least_yield),
         )  # fmt: skip

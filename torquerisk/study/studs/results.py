@@ -79,6 +79,8 @@ class Ask:
 
     curve: str
     """What it is, in words."""
+    speed: Array
+    """(S,) [rad/s]."""
     torque: Array
     """The curve judged (S,) [N*m]."""
     loads: Demand
@@ -87,10 +89,21 @@ class Ask:
     peak: Array
     """Mean peak (S, N) [Pa]."""
     accepted: float
-    worst_speed: int
-    """Index of the speed with the highest pressure that must be held."""
+    needed: Array
+    """Preload per fastener in service that keeps the ring from lifting at the highest pressure of a
+    pull, in all but the accepted share of draws (S,) [N]."""
     hard: npt.NDArray[np.intp]
-    """Indices of the few speeds with the highest pressures."""
+    """Indices of the few speeds that need the most."""
+
+    @property
+    def target(self) -> float:
+        """Peak of the curve [N*m]."""
+        return float(self.torque.max())
+
+    @property
+    def worst_speed(self) -> int:
+        """Index of the speed that needs the most."""
+        return int(np.argmax(self.needed))
 
     def chance(self, pressure: Array) -> Array:
         """Share of draws whose highest pressure passes a pressure (N,) [Pa], at the hard speeds."""

@@ -117,12 +117,9 @@ def ring_of_run(assessment: Assessment) -> RingClamp:
     )
 
 
-def ring_of_ask(ask: Ask, head: HeadCapacity, speed: Array, worst: int) -> RingClamp:
-    """What the curve asked leaves on the ring with one fastening.
-
-    worst: index of the speed that the bench calls the worst, so that all figures are of one speed.
-    """
-    return replace(ring_clamp(head, ask.worst, speed), worst=worst)
+def ring_of_ask(ask: Ask, head: HeadCapacity) -> RingClamp:
+    """What the curve asked leaves on the ring with one fastening; at the worst speed of all."""
+    return replace(ring_clamp(head, ask.worst, ask.speed), worst=ask.worst_speed)
 
 
 def ring_chances(ask: Ask, head: HeadCapacity) -> dict[HeldBy, tuple[float, float]]:
