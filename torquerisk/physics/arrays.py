@@ -8,7 +8,7 @@ import numpy.typing as npt
 from torquerisk.errors import OutOfRangeError
 from torquerisk.quantities import Array, Floats
 
-__all__ = ["Array", "Floats", "require", "require_positive"]
+__all__ = ["Array", "Floats", "require", "require_between", "require_positive"]
 
 
 def require(
@@ -28,3 +28,12 @@ def require(
 def require_positive(argument: str, value: Floats, unit: str) -> None:
     """Refuse `value` unless every element is finite and above zero."""
     require(argument, value, f"above 0 {unit}", lambda x: (x > 0) & np.isfinite(x))
+
+
+def require_between(
+    argument: str, value: Floats, low: float, high: float, unit: str = "", size: float = 1.0
+) -> None:
+    """Refuse `value` unless every element lies from low to high. unit: theirs, of a size [SI]."""
+    shown = value if size == 1.0 else np.asarray(value, dtype=float) / size
+    allowed = f"between {low:g} and {high:g} {unit}".rstrip()
+    require(argument, shown, allowed, lambda x: (x >= low) & (x <= high))

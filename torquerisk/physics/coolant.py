@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from torquerisk.physics.arrays import Array, Floats, require
+from torquerisk.physics.arrays import Array, Floats, require_between
 
 _N = (
     0.11670521452767e4, -0.72421316703206e6, -0.17073846940092e2, 0.12020824702470e5,
@@ -21,7 +21,7 @@ def saturation_pressure_if97(temperature: Floats) -> Array:
     glycol has less, so water is the most that warming explains.
     Source: [IAPWS_IF97] section 8
     """
-    require("temperature", temperature, "273.15 to 647 K", lambda x: (x >= 273.15) & (x <= 647))
+    require_between("temperature", temperature, 273.15, 647, "K")
     t = np.asarray(temperature, float)
     theta = t + _N[8] / (t - _N[9])
     a = theta**2 + _N[0] * theta + _N[1]

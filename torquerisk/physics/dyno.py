@@ -8,7 +8,8 @@ from enum import Enum
 
 import numpy as np
 
-from torquerisk.physics.arrays import Array, Floats, require, require_positive
+from torquerisk.physics.arrays import Array, Floats, require, require_between, require_positive
+from torquerisk.quantities import KILO
 
 INCH_OF_MERCURY = 3386.389
 
@@ -65,10 +66,8 @@ def water_vapour_pressure_buck(temperature: Floats, relative_humidity: Floats) -
     0.1 % over water from 0 to 50 degrees.
     Source: [BUCK]
     """
-    require("temperature", temperature, "between 233 and 333 K", lambda x: (x >= 233) & (x <= 333))
-    require(
-        "relative_humidity", relative_humidity, "between 0 and 1", lambda x: (x >= 0) & (x <= 1)
-    )
+    require_between("temperature", temperature, 233, 333, "K")
+    require_between("relative_humidity", relative_humidity, 0, 1)
     t = np.asarray(temperature, float) - 273.15
     saturated = 611.21 * np.exp((18.678 - t / 234.5) * t / (257.14 + t))
     return np.asarray(relative_humidity, float) * saturated
@@ -81,7 +80,7 @@ def dry_pressure(pressure: Floats, temperature: Floats, relative_humidity: Float
     temperature: [K]; relative_humidity: 0 to 1.
     Source: Dalton's law; vapour by [BUCK]
     """
-    require("pressure", pressure, "between 50 and 110 kPa", lambda x: (x >= 50e3) & (x <= 110e3))
+    require_between("pressure", pressure, 50, 110, "kPa", KILO)
     return np.asarray(pressure, float) - water_vapour_pressure_buck(temperature, relative_humidity)
 
 
@@ -153,7 +152,7 @@ def engine_factor(
     Source: [ISO_1585]; [SAE_J1349]
     """
     require_positive("fuel_per_cycle", fuel_per_cycle, "kg/m^3")
-    require("boost_ratio", boost_ratio, "between 0.9 and 8", lambda x: (x >= 0.9) & (x <= 8))
+    require_between("boost_ratio", boost_ratio, 0.9, 8)
     corrected = np.asarray(fuel_per_cycle, float) * 1e3 / np.asarray(boost_ratio, float)
     return 0.036 * np.clip(corrected, FUEL_PER_CYCLE_LEAST[standard], 65.0) - 1.14
 
@@ -259,7 +258,7 @@ def uncorrected(reading: Floats, factor: Floats) -> Floats:
     reading: corrected figure; factor: the correction that was applied [-], 0.5 to 1.5.
     Source: definition of the correction factor, [SAE_J1349]
     """
-    require("factor", factor, "between 0.5 and 1.5", lambda x: (x >= 0.5) & (x <= 1.5))
+    require_between("factor", factor, 0.5, 1.5)
     return np.asarray(reading, float) / factor
 
 
@@ -270,7 +269,7 @@ def torque_before_driveline(torque: Floats, loss_fraction: Floats) -> Floats:
     lost on the way [-], 0 to 0.4. T/(1 - loss). Exact for that definition.
     Source: [PRACTICE]
     """
-    require("loss_fraction", loss_fraction, "between 0 and 0.4", lambda x: (x >= 0) & (x <= 0.4))
+    require_between("loss_fraction", loss_fraction, 0, 0.4)
     return np.asarray(torque, float) / (1.0 - np.asarray(loss_fraction, float))
 
 
@@ -342,7 +341,7 @@ def _window_sum(values: Array, first: np.ndarray, last: np.ndarray) -> Array:
 
 
 def _pressure_ratio(reference: float, pressure: Floats) -> Array:
-    require("pressure", pressure, "between 45 and 110 kPa", lambda x: (x >= 45e3) & (x <= 110e3))
+    require_between("pressure", pressure, 45, 110, "kPa", KILO)
     return np.asarray(reference / np.asarray(pressure, float))
 
 
@@ -353,4 +352,4 @@ def _rounded_kelvin(temperature: Floats) -> Array:
 
 
 def _require_temperature(temperature: Floats) -> None:
-    require("temperature", temperature, "between 233 and 333 K", lambda x: (x >= 233) & (x <= 333))
+    require_between("temperature", temperature, 233, 333, "K")

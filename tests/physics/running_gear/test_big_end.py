@@ -254,7 +254,9 @@ def test_bad_bearings_are_refused():
         big_end.sommerfeld_number(
             specific_load=1e7, viscosity=5e-3, effective_speed=200.0, relative_clearance=0.05
         )
-    with pytest.raises(OutOfRangeError, match=r"length / diameter is 0\.1, but must be 0\.25 to 1"):
+    with pytest.raises(
+        OutOfRangeError, match=r"length / diameter is 0\.1, but must be between 0\.25 and 1"
+    ):
         film_index(sommerfeld_number=0.1, length_to_diameter=0.1)
     with pytest.raises(OutOfRangeError, match="Sommerfeld number is nan"):
         film_index(sommerfeld_number=np.nan, length_to_diameter=0.4)

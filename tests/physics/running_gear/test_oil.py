@@ -68,7 +68,9 @@ def test_unknown_grades_and_temperatures_are_refused():
     for name in ("5W-35", "7W-40", "W-40x", "", "-", "5W"):
         with pytest.raises(InputError, match="Oil grade is"):
             oil.hot_grade(name)
-    with pytest.raises(OutOfRangeError, match="temperature is 90, but must be 233 to 473 K"):
+    with pytest.raises(
+        OutOfRangeError, match="temperature is 90, but must be between 233 and 473 K"
+    ):
         oil.kinematic_viscosity(temperature=90.0, **MULTIGRADE)
     with pytest.raises(OutOfRangeError, match="above 1"):
         oil.kinematic_viscosity(temperature=350.0, viscosity_40=10e-6, viscosity_100=11e-6)

@@ -246,6 +246,16 @@ def test_the_table_is_the_proposals(plain, plain_text):
     assert proposal.verification in plain_text
 
 
+def test_every_column_by_speed_has_its_heading(plain):
+    """Identity: as many headings as cells, the governing limit's title under its own."""
+    assessment, proposal = plain
+    table = tables.by_speed(proposal, Units.SI)
+    assert {len(row) for row in table.rows} == {len(table.headings)}
+    at = [name for name, _ in table.headings].index("governed by")
+    titles = [assessment.limits[name].limit.title for name in assessment.governing]
+    assert [row[at] for row in table.rows] == titles
+
+
 def test_area_under_power_by_hand(plain):
     """Identity: trapezoid of power over speed of the run as measured, in MW·rpm."""
     assessment, proposal = plain

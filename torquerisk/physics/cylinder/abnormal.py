@@ -8,7 +8,7 @@ import numpy as np
 from scipy.special import expit, ndtri
 from scipy.stats import norm
 
-from torquerisk.physics.arrays import Array, Floats, require, require_positive
+from torquerisk.physics.arrays import Array, Floats, require, require_between, require_positive
 from torquerisk.quantities import BAR
 
 _RPM = 2.0 * np.pi / 60.0
@@ -66,7 +66,7 @@ def preignition_rate(bmep: Floats, speed: Floats, ignition_by_spark: bool = True
     much: spread PREIGNITION_LOG_SD.
     Source: [ABNORMAL_CYCLES]
     """
-    require("bmep", bmep, "between -5 and 60 bar", lambda x: (x >= -5 * BAR) & (x <= 60 * BAR))
+    require_between("bmep", bmep, -5, 60, "bar", BAR)
     require_positive("speed", speed, "rad/s")
     load = (np.asarray(bmep, float) - PREIGNITION_BMEP) / PREIGNITION_BMEP_WIDTH
     slow = (PREIGNITION_SPEED - np.asarray(speed, float)) / PREIGNITION_SPEED_WIDTH
@@ -147,4 +147,4 @@ def worst_amplitude(rate: Floats, cycles: Floats, quantile: Floats) -> Array:
 
 
 def _require_rate(argument: str, value: Floats) -> None:
-    require(argument, value, "between 0 and 1 per cycle", lambda x: (x >= 0) & (x <= 1))
+    require_between(argument, value, 0, 1, "per cycle")

@@ -5,7 +5,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from torquerisk.physics.arrays import Array, Floats, require, require_positive
+from torquerisk.physics.arrays import Array, Floats, require_between, require_positive
 
 WIEBE_EFFICIENCY = 6.908
 """Wiebe a: 99.9 % burned at the end of the nominal duration (-ln 0.001)."""
@@ -154,7 +154,7 @@ def double_wiebe(
     The diffusion part's duration is solved for. Source: [MIYAMOTO].
     """
     require_positive("10-90 % burn duration", duration_10_90, "rad")
-    require("premixed share", premixed, "0 to 0.75", lambda x: (x >= 0) & (x <= 0.75))
+    require_between("premixed share", premixed, 0, 0.75)
     part = np.minimum(PREMIXED_DURATION, 0.35 * np.asarray(duration_10_90))
     if premixed_part is not None:
         require_positive("premixed_part", premixed_part, "rad")

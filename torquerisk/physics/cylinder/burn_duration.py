@@ -4,7 +4,7 @@ import math
 
 import numpy as np
 
-from torquerisk.physics.arrays import Array, Floats, require, require_positive
+from torquerisk.physics.arrays import Array, Floats, require, require_between, require_positive
 from torquerisk.quantities import BAR, DEGREE
 
 _RPM = 2.0 * np.pi / 60.0
@@ -64,13 +64,8 @@ def laminar_speed_ratio(lambda_: Floats, residual_fraction: Floats) -> Floats:
     fraction), divided by its value at phi = 1, x = 0.05. Fitted to gasoline at constant state.
     Source: [RHODES_KECK]
     """
-    require("lambda", lambda_, "between 0.7 and 1.4", lambda x: (x >= 0.7) & (x <= 1.4))
-    require(
-        "residual_fraction",
-        residual_fraction,
-        "between 0 and 0.30",
-        lambda x: (x >= 0.0) & (x <= 0.30),
-    )
+    require_between("lambda", lambda_, 0.7, 1.4)
+    require_between("residual_fraction", residual_fraction, 0, 0.3)
     phi = 1.0 / np.asarray(lambda_, float)
     mixture = (0.305 - 0.549 * (phi - 1.21) ** 2) / (0.305 - 0.549 * 0.21**2)
     dilution = (1.0 - 2.06 * np.asarray(residual_fraction, float) ** 0.77) / (
@@ -110,12 +105,7 @@ def lengthening(lateness: Floats) -> Array:
     1 + 0.015/deg lateness. Trend read from retarded full-load burns; spread a third of itself.
     Source: [PRACTICE]
     """
-    require(
-        "lateness",
-        lateness,
-        "between -1.05 and 1.05 rad (60 degrees)",
-        lambda x: np.abs(x) <= 1.05,
-    )
+    require_between("lateness", lateness, -1.05, 1.05, "rad (60 degrees)")
     late = np.maximum(np.asarray(lateness, float), 0.0)
     return np.asarray(1.0 + LENGTHENING_PER_RADIAN_LATE * late)
 
@@ -177,7 +167,7 @@ def duration_compression_ignition(speed: Floats, bmep: Floats) -> Floats:
     Source: [COMBUSTION_DATA_C]; [PRACTICE]
     """
     require_compression_speed(speed)
-    require("bmep", bmep, "between 0.5 and 40 bar", lambda x: (x >= 0.5 * BAR) & (x <= 40.0 * BAR))
+    require_between("bmep", bmep, 0.5, 40, "bar", BAR)
     rate = (np.asarray(speed, float) / (1600.0 * _RPM)) ** 0.3
     load = (np.asarray(bmep, float) / (4.2 * BAR)) ** 0.3
     return DURATION_COMPRESSION_REFERENCE * rate * load
@@ -218,25 +208,10 @@ def ignition_delay_hardenberg_hase(
     Source: [HARDENBERG_HASE]
     """
     low, high = DELAY_PRESSURES
-    require(
-        "pressure",
-        pressure,
-        "between 1.5e6 and 2.5e7 Pa (15 to 250 bar)",
-        lambda x: (x >= low) & (x <= high),
-    )
-    cold, hot = DELAY_TEMPERATURES
-    require(
-        "temperature", temperature, "between 600 and 1300 K", lambda x: (x >= cold) & (x <= hot)
-    )
-    slow, fast = DELAY_PISTON_SPEEDS
-    require(
-        "mean_piston_speed",
-        mean_piston_speed,
-        "between 1 and 25 m/s",
-        lambda x: (x >= slow) & (x <= fast),
-    )
-    least, most = CETANE_NUMBERS
-    require("cetane", cetane, "between 20 and 70", lambda x: (x >= least) & (x <= most))
+    require_between("pressure", pressure, low / BAR, high / BAR, "bar", BAR)
+    require_between("temperature", temperature, *DELAY_TEMPERATURES, "K")
+    require_between("mean_piston_speed", mean_piston_speed, *DELAY_PISTON_SPEEDS, "m/s")
+    require_between("cetane", cetane, *CETANE_NUMBERS)
     p = np.asarray(pressure, float) / BAR
     activation = 618840.0 / (np.asarray(cetane, float) + 25.0)
     inverse = 1.0 / (8.3143 * np.asarray(temperature, float)) - 1.0 / 17190.0
@@ -255,10 +230,5 @@ def time_from_crank_angle(crank_angle: Floats, speed: Floats) -> Floats:
 
 
 def _require_spark_state(speed: Floats, bmep: Floats) -> None:
-    require(
-        "speed",
-        speed,
-        "between 52 and 1257 rad/s (500 to 12,000 rpm)",
-        lambda x: (x >= 52.0) & (x <= 1257.0),
-    )
-    require("bmep", bmep, "between 0.5 and 50 bar", lambda x: (x >= 0.5 * BAR) & (x <= 50.0 * BAR))
+    require_between("speed", speed, 52, 1257, "rad/s (500 to 12,000 rpm)")
+    require_between("bmep", bmep, 0.5, 50, "bar", BAR)

@@ -8,7 +8,7 @@ from typing import Any
 import numpy as np
 
 from torquerisk.errors import InputError
-from torquerisk.physics.arrays import Array, Floats, require, require_positive
+from torquerisk.physics.arrays import Array, Floats, require, require_between, require_positive
 from torquerisk.physics.cylinder.burn import BurnCurve
 from torquerisk.physics.cylinder.gas import Fuel, WorkingGas
 from torquerisk.physics.cylinder.geometry import CylinderGeometry
@@ -62,8 +62,8 @@ class CycleInputs:
         for name in ("trapped_temperature", "wall_temperature"):
             value = getattr(self, name)
             require(name, value, f"{low:g} to 1000 K", lambda x: (x >= low) & (x <= 1000))
-        require("heat_loss_scale", self.heat_loss_scale, "0 to 5", lambda x: (x >= 0) & (x <= 5))
-        require("completeness", self.completeness, "0 to 1", lambda x: (x >= 0) & (x <= 1))
+        require_between("heat_loss_scale", self.heat_loss_scale, 0, 5)
+        require_between("completeness", self.completeness, 0, 1)
         require(
             "intake_closing",
             self.intake_closing,

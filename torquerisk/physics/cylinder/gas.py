@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from torquerisk.errors import InputError
-from torquerisk.physics.arrays import Array, Floats, require
+from torquerisk.physics.arrays import Array, Floats, require, require_between
 from torquerisk.physics.cylinder.equilibrium import dissociation_coefficients
 from torquerisk.physics.cylinder.products import AIR, frozen_moles
 from torquerisk.physics.cylinder.species import (
@@ -94,7 +94,7 @@ def ethanol_mass_fraction(
 
     volume_fraction: v, ethanol by volume before mixing [-]. densities: [kg/m3].
     """
-    require("ethanol volume fraction", volume_fraction, "0 to 1", lambda x: (x >= 0) & (x <= 1))
+    require_between("ethanol volume fraction", volume_fraction, 0, 1)
     ethanol = volume_fraction * ethanol_density
     return ethanol / (ethanol + (1 - volume_fraction) * petrol_density)
 

@@ -2,7 +2,8 @@
 
 import numpy as np
 
-from torquerisk.physics.arrays import Floats, require, require_positive
+from torquerisk.physics.arrays import Floats, require, require_between, require_positive
+from torquerisk.quantities import BAR
 
 SPECIFIC_GAS_CONSTANT_AIR = 287.05
 """Specific gas constant of dry air [J/(kg*K)]."""
@@ -106,12 +107,7 @@ def valve_flow_loss(
     """
     _require_piston_speed(mean_piston_speed)
     require_positive("gas_density", gas_density, "kg/m^3")
-    require(
-        "valve_area_ratio",
-        valve_area_ratio,
-        "between 0.05 and 0.6",
-        lambda x: (x >= 0.05) & (x <= 0.6),
-    )
+    require_between("valve_area_ratio", valve_area_ratio, 0.05, 0.6)
     speed_at_valve = np.asarray(mean_piston_speed, float) / (flow_coefficient * valve_area_ratio)
     return (np.pi**2 / 16.0) * gas_density * speed_at_valve**2
 
@@ -189,12 +185,7 @@ def _room(
     _require_pressure("exhaust_pressure", exhaust_pressure)
     _require_compression_ratio(compression_ratio)
     _require_temperature("intake_temperature", intake_temperature)
-    require(
-        "residual_temperature",
-        residual_temperature,
-        "between 500 and 2000 K",
-        lambda x: (x >= 500) & (x <= 2000),
-    )
+    require_between("residual_temperature", residual_temperature, 500, 2000, "K")
     room = compression_ratio * np.asarray(intake_pressure, float) / exhaust_pressure
     require("compression_ratio x intake / exhaust pressure", room, "above 1", lambda x: x > 1.0)
     return np.asarray(room)
@@ -206,26 +197,16 @@ def _require_manifold(mean_piston_speed: Floats, intake_pressure: Floats) -> Non
 
 
 def _require_piston_speed(value: Floats) -> None:
-    require(
-        "mean_piston_speed",
-        value,
-        "between 0.5 and 30 m/s",
-        lambda x: (x >= 0.5) & (x <= 30),
-    )
+    require_between("mean_piston_speed", value, 0.5, 30, "m/s")
 
 
 def _require_pressure(argument: str, value: Floats) -> None:
-    require(
-        argument,
-        value,
-        "between 1e4 and 8e5 Pa absolute (0.1 to 8 bar)",
-        lambda x: (x >= 1e4) & (x <= 8e5),
-    )
+    require_between(argument, value, 0.1, 8, "bar absolute", BAR)
 
 
 def _require_temperature(argument: str, value: Floats) -> None:
-    require(argument, value, "between 220 and 500 K", lambda x: (x >= 220) & (x <= 500))
+    require_between(argument, value, 220, 500, "K")
 
 
 def _require_compression_ratio(value: Floats) -> None:
-    require("compression_ratio", value, "between 4 and 30", lambda x: (x >= 4) & (x <= 30))
+    require_between("compression_ratio", value, 4, 30)

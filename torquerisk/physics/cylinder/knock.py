@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from torquerisk.physics.arrays import Array, Floats, require, require_positive
+from torquerisk.physics.arrays import Array, Floats, require, require_between, require_positive
 from torquerisk.physics.cylinder import gas
 
 ATMOSPHERE = 101325.0
@@ -65,12 +65,7 @@ def knock_threshold(
     KNOCK_THRESHOLD_LOG_SD at that speed and KNOCK_THRESHOLD_SPEED_SD on the exponent.
     Source: [PRACTICE]
     """
-    require(
-        "speed",
-        speed,
-        "between 31 and 2095 rad/s (300 to 20,000 rpm)",
-        lambda x: (x >= 31.0) & (x <= 2095.0),
-    )
+    require_between("speed", speed, 31, 2095, "rad/s (300 to 20,000 rpm)")
     require_positive("median", median, "")
     rate = np.asarray(speed, float) / KNOCK_THRESHOLD_SPEED
     return np.asarray(median * rate ** -np.asarray(exponent, float))
@@ -88,7 +83,7 @@ def ethanol_mole_fraction(
     volume change on mixing (below 0.5 %) and the spread of M_g (95 to 110 g/mol).
     Source: definition; densities as blending practice, [BLEND_OCTANE]
     """
-    require("volume_fraction", volume_fraction, "between 0 and 1", lambda x: (x >= 0) & (x <= 1))
+    require_between("volume_fraction", volume_fraction, 0, 1)
     require_positive("petrol_density", petrol_density, "kg/m^3")
     require_positive("petrol_molar_mass", petrol_molar_mass, "kg/mol")
     volume = np.asarray(volume_fraction, float)
@@ -104,12 +99,7 @@ def blend_octane(petrol_octane: Floats, ethanol_mole_fraction: Floats) -> Floats
     octane: what the two do to one another beside it depends on the base fuel.
     Source: [BLEND_OCTANE]
     """
-    require(
-        "ethanol_mole_fraction",
-        ethanol_mole_fraction,
-        "between 0 and 1",
-        lambda x: (x >= 0) & (x <= 1),
-    )
+    require_between("ethanol_mole_fraction", ethanol_mole_fraction, 0, 1)
     _require_octane(petrol_octane)
     x = np.asarray(ethanol_mole_fraction, float)
     return (1.0 - x) * petrol_octane + x * ETHANOL_OCTANE_RESEARCH
@@ -152,13 +142,8 @@ def _rate_steps(
 
 
 def _require_octane(octane: Floats) -> None:
-    require("octane", octane, "between 60 and 130", lambda x: (x >= 60) & (x <= 130))
+    require_between("octane", octane, 60, 130)
 
 
 def _require_end_gas_temperature(temperature: Floats) -> None:
-    require(
-        "unburned temperature",
-        temperature,
-        "between 200 and 2000 K",
-        lambda x: (x >= 200) & (x <= 2000),
-    )
+    require_between("unburned temperature", temperature, 200, 2000, "K")

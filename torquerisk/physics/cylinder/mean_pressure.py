@@ -9,7 +9,7 @@ from typing import TypeVar
 
 import numpy as np
 
-from torquerisk.physics.arrays import Array, Floats, require
+from torquerisk.physics.arrays import Array, Floats, require_between
 from torquerisk.quantities import BAR
 
 F = TypeVar("F", float, Array)
@@ -89,15 +89,5 @@ def fmep_compression_ignition(peak_pressure: Floats, mean_piston_speed: Floats) 
 
 
 def _require_running(peak_pressure: Floats, mean_piston_speed: Floats) -> None:
-    require(
-        "peak_pressure",
-        peak_pressure,
-        "between 1e5 and 3e7 Pa (1 to 300 bar, absolute)",
-        lambda x: (x >= 1e5) & (x <= 3e7),
-    )
-    require(
-        "mean_piston_speed",
-        mean_piston_speed,
-        "between 0.5 and 30 m/s",
-        lambda x: (x >= 0.5) & (x <= 30.0),
-    )
+    require_between("peak_pressure", peak_pressure, 1, 300, "bar absolute", BAR)
+    require_between("mean_piston_speed", mean_piston_speed, 0.5, 30, "m/s")

@@ -8,7 +8,7 @@ the knock-limited one).
 
 import numpy as np
 
-from torquerisk.physics.arrays import Array, Floats, require, require_positive
+from torquerisk.physics.arrays import Array, Floats, require_between, require_positive
 from torquerisk.physics.cylinder.burn_duration import (
     DEVELOPMENT_ADVANCES,
     FLAME_DEVELOPMENT_OWN_LOG_SD,
@@ -88,11 +88,8 @@ def ca50_from_ignition_advance(
     Spread: `ca50_from_ignition_advance_sd`.
     Source: definition of the two durations, [HEYWOOD] section 9.2; [PRACTICE] for the lengthening
     """
-    require(
-        "ignition_advance",
-        ignition_advance,
-        "between -0.70 and 1.23 rad (40 degrees after to 70 before TDC)",
-        lambda x: (x >= -0.70) & (x <= 1.23),
+    require_between(
+        "ignition_advance", ignition_advance, -0.7, 1.23, "rad (40 degrees after to 70 before TDC)"
     )
     _require_duration("flame_development", flame_development)
     _require_duration("duration_at_mbt", duration_at_mbt)
@@ -157,9 +154,7 @@ def relative_efficiency(ca50: Floats, mbt: Floats = MBT_CA50) -> Floats:
     Source: [PHASING_CYCLES]
     """
     apart = np.asarray(ca50, float) - mbt
-    require(
-        "ca50 - mbt", apart, "between -1.05 and 1.05 rad (60 degrees)", lambda x: np.abs(x) <= 1.05
-    )
+    require_between("ca50 - mbt", apart, -1.05, 1.05, "rad (60 degrees)")
     distance = np.abs(apart)
     return 1.0 - EFFICIENCY_CURVATURE * distance**2 / (1.0 + EFFICIENCY_STRAIGHTENING * distance)
 
@@ -173,9 +168,7 @@ def lateness_from_efficiency(relative: Floats) -> Floats:
     `relative_efficiency`.
     Source: [PHASING_CYCLES]
     """
-    require(
-        "relative efficiency", relative, "between 0.55 and 1.6", lambda x: (x >= 0.55) & (x <= 1.6)
-    )
+    require_between("relative efficiency", relative, 0.55, 1.6)
     loss = np.maximum(1.0 - np.asarray(relative, float), 0.0)
     k, c = EFFICIENCY_CURVATURE, EFFICIENCY_STRAIGHTENING
     return (loss * c + np.sqrt((loss * c) ** 2 + 4.0 * k * loss)) / (2.0 * k)
@@ -245,7 +238,7 @@ def ca50_compression_ignition(speed: Floats, bmep: Floats) -> Floats:
     Source: [COMBUSTION_DATA_C]; [PRACTICE]
     """
     require_compression_speed(speed)
-    require("bmep", bmep, "between 0 and 40 bar", lambda x: (x >= 0) & (x <= 40 * BAR))
+    require_between("bmep", bmep, 0, 40, "bar", BAR)
     rate = (np.asarray(speed, float) / _RPM - 1600.0) / 1000.0
     return (3.0 + 0.4 * np.asarray(bmep, float) / BAR + rate) * DEGREE
 
@@ -275,9 +268,4 @@ def lateness_to_hold(ca50: Floats, peak_over_limit: Floats) -> Array:
 
 
 def _require_duration(argument: str, value: Floats) -> None:
-    require(
-        argument,
-        value,
-        "between 0.017 and 1.75 rad (1 to 100 degrees)",
-        lambda x: (x >= 0.017) & (x <= 1.75),
-    )
+    require_between(argument, value, 0.017, 1.75, "rad (1 to 100 degrees)")

@@ -6,7 +6,7 @@ One coefficient of variation (COV) is one standard deviation over the mean.
 import numpy as np
 from scipy.stats import norm
 
-from torquerisk.physics.arrays import Array, Floats, require, require_positive
+from torquerisk.physics.arrays import Array, Floats, require, require_between, require_positive
 from torquerisk.quantities import BAR, DEGREE
 
 BEST_CA50 = 8.5 * DEGREE
@@ -54,12 +54,7 @@ def peak_pressure_slope(ca50: Floats) -> Array:
     closed cycle at ratio 9.5, 10 to 30 bar, 2,500 to 5,500 rpm, 8 to 40 degrees; good to 8 %.
     Source: [PHASING_CYCLES]
     """
-    require(
-        "ca50",
-        ca50,
-        "between -0.175 and 1.05 rad (-10 to 60 degrees after firing TDC)",
-        lambda x: (x >= -0.175) & (x <= 1.05),
-    )
+    require_between("ca50", ca50, -0.175, 1.05, "rad (-10 to 60 degrees after firing TDC)")
     apart = np.asarray(ca50, float) - PEAK_SLOPE_CA50
     width = np.where(apart < 0, 14.0 * DEGREE, 24.0 * DEGREE)
     least = np.where(apart < 0, 1.5 / 3.2, 2.8 / 3.2)
@@ -144,13 +139,8 @@ def _load_factor(bmep: Floats, exponent: float) -> Array:
 
 
 def _require_state(ca50: Floats, bmep: Floats) -> None:
-    require(
-        "ca50",
-        ca50,
-        "between -0.175 and 1.05 rad (-10 to 60 degrees after firing TDC)",
-        lambda x: (x >= -0.175) & (x <= 1.05),
-    )
-    require("bmep", bmep, "between 0.5 and 50 bar", lambda x: (x >= 0.5 * BAR) & (x <= 50 * BAR))
+    require_between("ca50", ca50, -0.175, 1.05, "rad (-10 to 60 degrees after firing TDC)")
+    require_between("bmep", bmep, 0.5, 50, "bar", BAR)
 
 
 def _require_cycles(cycles: Floats) -> None:

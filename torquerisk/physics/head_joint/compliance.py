@@ -9,7 +9,7 @@ import enum
 import numpy as np
 
 from torquerisk.errors import OutOfRangeError
-from torquerisk.physics.arrays import Array, Floats, require, require_positive
+from torquerisk.physics.arrays import Array, Floats, require, require_between, require_positive
 from torquerisk.physics.head_joint.screw_thread import ScrewThread
 
 
@@ -97,8 +97,8 @@ def cone_tangent_vdi2230(
     """
     length = np.asarray(grip, dtype=float) / bearing_diameter
     width = np.asarray(outer_diameter, dtype=float) / bearing_diameter
-    require("grip/bearing_diameter", length, "0.2 to 20", lambda x: (x >= 0.2) & (x <= 20))
-    require("outer_diameter/bearing_diameter", width, "1 to 10", lambda x: (x >= 1) & (x <= 10))
+    require_between("grip/bearing_diameter", length, 0.2, 20)
+    require_between("outer_diameter/bearing_diameter", width, 1, 10)
     if tapped:
         return 0.348 + 0.013 * np.log(length) + 0.193 * np.log(width)
     return 0.362 + 0.032 * np.log(length / 2) + 0.153 * np.log(width)

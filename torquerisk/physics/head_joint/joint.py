@@ -8,7 +8,7 @@ fastener"; everything broadcasts.
 
 import numpy as np
 
-from torquerisk.physics.arrays import Array, Floats, require, require_positive
+from torquerisk.physics.arrays import Array, Floats, require, require_between, require_positive
 from torquerisk.physics.head_joint.screw_thread import ScrewThread
 from torquerisk.physics.head_joint.tightening import torsion_over_tension
 
@@ -161,7 +161,7 @@ def fastener_load_at_yield(
     Raises OutOfRangeError when the twist alone would yield it.
     """
     require_positive("yield_strength", yield_strength, "Pa")
-    require("torsion_kept", torsion_kept, "from 0 to 1", lambda x: (x >= 0) & (x <= 1))
+    require_between("torsion_kept", torsion_kept, 0, 1)
     ratio, area = torsion_over_tension(thread, thread_friction, shank_diameter)
     shear = np.asarray(torsion_kept) * ratio * np.asarray(assembly_preload, dtype=float) / area
     left = np.asarray(yield_strength, dtype=float) ** 2 - 3 * shear**2

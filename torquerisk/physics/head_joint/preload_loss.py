@@ -6,7 +6,7 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.errors import OutOfRangeError
-from torquerisk.physics.arrays import Array, Floats, require, require_positive
+from torquerisk.physics.arrays import Array, Floats, require, require_between, require_positive
 
 
 class Roughness(enum.Enum):
@@ -77,7 +77,7 @@ def preload_in_service(
     """
     require("assembly_preload", assembly_preload, "0 N or more", lambda x: x >= 0)
     require("embedding_loss", embedding_loss, "0 N or more", lambda x: x >= 0)
-    require("gasket_relaxation", gasket_relaxation, "from 0 to 1", lambda x: (x >= 0) & (x <= 1))
+    require_between("gasket_relaxation", gasket_relaxation, 0, 1)
     require("thermal_change", thermal_change, "finite [N]", np.isfinite)
     require("most", most, "above 0 N", lambda x: x > 0)
     kept = np.asarray(assembly_preload, dtype=float) * (1 - np.asarray(gasket_relaxation))

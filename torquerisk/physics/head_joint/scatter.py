@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from torquerisk.errors import InputError
-from torquerisk.physics.arrays import Array, Floats, require
+from torquerisk.physics.arrays import Array, Floats, require, require_between
 
 
 class TighteningMethod(enum.Enum):
@@ -93,7 +93,7 @@ def relative_sd_of_mean(
     sd sqrt(c + (1 - c)/N). Exact. Source: identity (variance of a mean).
     """
     require("effective_count", effective_count, "1 or more", lambda x: x >= 1)
-    require("common_share", common_share, "from 0 to 1", lambda x: (x >= 0) & (x <= 1))
+    require_between("common_share", common_share, 0, 1)
     common = np.asarray(common_share, dtype=float)
     return np.asarray(relative_sd) * np.sqrt(common + (1 - common) / np.asarray(effective_count))
 

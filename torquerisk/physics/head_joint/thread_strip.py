@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from torquerisk.physics.arrays import Array, Floats, require, require_positive
+from torquerisk.physics.arrays import Array, Floats, require, require_between, require_positive
 from torquerisk.physics.head_joint.screw_thread import ScrewThread, larger_for_insert
 
 _TAN_30 = float(np.tan(np.pi / 6))
@@ -87,7 +87,7 @@ def internal_shear_area(
 def _shear_strength(tensile_strength: Floats, shear_ratio: Floats) -> Array:
     """Return tau_B [Pa]."""
     require_positive("tensile_strength", tensile_strength, "Pa")
-    require("shear_ratio", shear_ratio, "from 0.4 to 1.2", lambda x: (x >= 0.4) & (x <= 1.2))
+    require_between("shear_ratio", shear_ratio, 0.4, 1.2)
     return np.asarray(tensile_strength, dtype=float) * np.asarray(shear_ratio)
 
 

@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.errors import OutOfRangeError
-from torquerisk.physics.arrays import Array, Floats, require, require_positive
+from torquerisk.physics.arrays import Array, Floats, require, require_between, require_positive
 from torquerisk.physics.head_joint.screw_thread import ScrewThread
 
 _COS_30 = float(np.cos(np.pi / 6))
@@ -16,7 +16,7 @@ _COS_30 = float(np.cos(np.pi / 6))
 
 def _require_friction(argument: str, value: Floats) -> None:
     """Refuse a coefficient of friction outside what dry to greased steel can show."""
-    require(argument, value, "from 0 to 0.6 (no unit)", lambda x: (x >= 0) & (x <= 0.6))
+    require_between(argument, value, 0, 0.6, "(no unit)")
 
 
 def thread_torque(preload: Floats, *, thread: ScrewThread, thread_friction: Floats) -> Array:
@@ -134,7 +134,7 @@ def yield_utilisation_tightening(
     sigma_red = sqrt(sigma^2 + 3 (k_tau tau)^2). Source: [VDI2230] R8 and section 5.5.2.
     """
     require_positive("yield_strength", yield_strength, "Pa")
-    require("torsion_kept", torsion_kept, "from 0 to 1", lambda x: (x >= 0) & (x <= 1))
+    require_between("torsion_kept", torsion_kept, 0, 1)
     ratio, area = torsion_over_tension(thread, thread_friction, shank_diameter)
     tension = np.asarray(preload, dtype=float) / area
     shear = np.asarray(torsion_kept) * ratio

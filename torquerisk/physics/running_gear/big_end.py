@@ -13,7 +13,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy.interpolate import PchipInterpolator
 
-from torquerisk.physics.arrays import Array, Floats, require, require_positive
+from torquerisk.physics.arrays import Array, Floats, require, require_between, require_positive
 
 ECCENTRICITIES = np.array([0.1, 0.2, 0.4, 0.6, 0.8, 0.9, 0.97, 0.99, 0.995])
 """Eccentricity ratios ε of `SOMMERFELD_NUMBERS`."""
@@ -108,11 +108,8 @@ def sommerfeld_number(
     require_positive("specific load", specific_load, "Pa")
     require_positive("viscosity", viscosity, "Pa s")
     require("effective speed", effective_speed, "0 rad/s or more", lambda x: x >= 0)
-    require(
-        "relative clearance",
-        relative_clearance,
-        "0.0002 to 0.005 (clearance over diameter)",
-        lambda x: (x >= 0.0002) & (x <= 0.005),
+    require_between(
+        "relative clearance", relative_clearance, 0.0002, 0.005, "(clearance over diameter)"
     )
     turns = np.asarray(effective_speed) / (2 * np.pi)
     return np.asarray(viscosity) * turns / (specific_load * np.square(relative_clearance))
@@ -129,7 +126,7 @@ _LOG_RATIOS = np.log(LENGTH_RATIOS)
 
 def _length_weights(length_to_diameter: Floats) -> Array:
     """Return weights (3, ...) of the three L/D rows: a parabola in ln(L/D)."""
-    require("length / diameter", length_to_diameter, "0.25 to 1", lambda x: (x >= 0.25) & (x <= 1))
+    require_between("length / diameter", length_to_diameter, 0.25, 1)
     x = np.log(np.asarray(length_to_diameter, dtype=float))
     a, b, c = _LOG_RATIOS
     return np.stack(
@@ -154,7 +151,7 @@ def steady_sommerfeld(*, eccentricity: Floats, length_to_diameter: Floats) -> Fl
     e, ratio = np.broadcast_arrays(
         np.asarray(eccentricity, dtype=float), np.asarray(length_to_diameter, dtype=float)
     )
-    require("eccentricity ratio", e, "0.1 to 0.995", lambda x: (x >= 0.1) & (x <= 0.995 + 1e-12))
+    require_between("eccentricity ratio", e, 0.1, 0.995)
     weights = _length_weights(ratio)
     place = (np.log(e / (1 - e)) - _GRID[0]) / (_GRID[1] - _GRID[0])
     low = np.clip(place.astype(int), 0, _GRID.size - 2)

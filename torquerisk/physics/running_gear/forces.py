@@ -12,7 +12,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 
 from torquerisk.errors import InputError
-from torquerisk.physics.arrays import Array, Floats, require, require_positive
+from torquerisk.physics.arrays import Array, Floats, require, require_between, require_positive
 from torquerisk.physics.running_gear import slider_crank
 
 
@@ -155,7 +155,7 @@ def running_gear_forces(
     require_positive("piston mass", piston_mass, "kg")
     require("angular speed", angular_speed, "0 rad/s or more", lambda x: (x >= 0) & np.isfinite(x))
     require("cap mass", cap_mass, "0 kg or more", lambda x: (x >= 0) & np.isfinite(x))
-    require("main-bearing share", main_bearing_share, "0 to 1", lambda x: (x >= 0) & (x <= 1))
+    require_between("main-bearing share", main_bearing_share, 0, 1)
     require("throw unbalance", throw_unbalance, "a finite mass in kg", np.isfinite)
     masses = rod_masses(
         rod_mass=rod_mass,

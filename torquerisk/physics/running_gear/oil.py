@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from torquerisk.errors import InputError
-from torquerisk.physics.arrays import Floats, require, require_positive
+from torquerisk.physics.arrays import Floats, require, require_between, require_positive
 
 _CENTISTOKES = 1e-6
 HIGH_SHEAR_TEMPERATURE = 423.15
@@ -84,7 +84,7 @@ def kinematic_viscosity(
     between the two points, more beyond. Source: [ASTM-D341].
     """
     t = np.asarray(temperature)
-    require("temperature", t, "233 to 473 K", lambda x: (x >= 233) & (x <= 473))
+    require_between("temperature", t, 233, 473, "K")
     require(
         "viscosity at 40 °C / at 100 °C",
         np.asarray(viscosity_40) / viscosity_100,
@@ -110,7 +110,7 @@ def oil_density(*, temperature: Floats, density_15: Floats) -> Floats:
     temperature: T [K]. density_15: at 15 °C [kg/m³], 840 to 900 for engine oil.
     ρ = ρ15 - 0.65 (T - 288.15). Fitted, within about 1 %. Source: [PRACTICE].
     """
-    require("density at 15 °C", density_15, "700 to 1000 kg/m³", lambda x: (x >= 700) & (x <= 1000))
+    require_between("density at 15 °C", density_15, 700, 1000, "kg/m³")
     return np.asarray(density_15) - 0.65 * (np.asarray(temperature) - 288.15)
 
 

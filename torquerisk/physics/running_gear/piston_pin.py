@@ -5,7 +5,7 @@ The pin is a hollow cylinder carried in two bosses and loaded in the middle by t
 
 import numpy as np
 
-from torquerisk.physics.arrays import Floats, require, require_positive
+from torquerisk.physics.arrays import Floats, require, require_between, require_positive
 
 
 def _bore_ratio(pin_diameter: Floats, pin_bore: Floats) -> Floats:
@@ -61,7 +61,7 @@ def pin_ovalisation(
     boss; 0.02 to 0.05 mm is usual in the same source. Source: [KOLCHIN] ch. 11.
     """
     ratio = _bore_ratio(pin_diameter, pin_bore)
-    require("pin bore / pin diameter", ratio, "0.4 to 0.8", lambda x: (x >= 0.4) & (x <= 0.8))
+    require_between("pin bore / pin diameter", ratio, 0.4, 0.8)
     require_positive("pin length", pin_length, "m")
     require_positive("elastic modulus", elastic_modulus, "Pa")
     ring = ((1 + ratio) / (1 - ratio)) ** 3 * (0.1 - (ratio - 0.4) ** 3)

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from torquerisk.physics.arrays import Array, Floats, require, require_positive
+from torquerisk.physics.arrays import Array, Floats, require, require_between, require_positive
 
 PINNED = 1.0
 """End-condition constant C of a column pinned at both ends (plane of motion)."""
@@ -83,10 +83,10 @@ def secant_stress(
     L/√C. Source: [SHIGLEY] eq. 4-50.
     """
     require_positive("slenderness", slenderness, "")
-    require("eccentricity ratio", eccentricity_ratio, "0 to 1", lambda x: (x >= 0) & (x <= 1))
+    require_between("eccentricity ratio", eccentricity_ratio, 0, 1)
     require_positive("yield strength", yield_strength, "Pa")
     require_positive("elastic modulus", elastic_modulus, "Pa")
-    require("end condition", end_condition, "0.25 to 4", lambda x: (x >= 0.25) & (x <= 4))
+    require_between("end condition", end_condition, 0.25, 4)
     slender, strength = np.asarray(slenderness), np.asarray(yield_strength)
     euler = np.asarray(end_condition) * np.pi**2 * elastic_modulus / slender**2
     low = np.zeros(np.broadcast_shapes(euler.shape, strength.shape, np.shape(eccentricity_ratio)))

@@ -2,7 +2,7 @@
 
 import numpy as np
 
-from torquerisk.physics.arrays import Array, Floats, require, require_positive
+from torquerisk.physics.arrays import Array, Floats, require, require_between, require_positive
 
 SPECIFIC_GAS_CONSTANT_AIR = 287.05
 PRESSURE_FOR_TORQUE_RELATIVE_SD = 0.04
@@ -60,12 +60,7 @@ def _gross(
 ) -> Array:
     require_positive("reference_pressure", reference_pressure, "Pa")
     require("friction_torque", friction_torque, "0 or more N*m", lambda x: x >= 0)
-    require(
-        "temperature_ratio",
-        temperature_ratio,
-        "between 0.6 and 1.6",
-        lambda x: (x >= 0.6) & (x <= 1.6),
-    )
+    require_between("temperature_ratio", temperature_ratio, 0.6, 1.6)
     gross = np.asarray(reference_torque, float) + friction_torque
     require_positive("reference_torque + friction_torque", gross, "N*m")
     return gross

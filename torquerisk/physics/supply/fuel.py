@@ -6,7 +6,7 @@ numbers; so does lambda, the excess-air ratio.
 
 import numpy as np
 
-from torquerisk.physics.arrays import Array, Floats, require, require_positive
+from torquerisk.physics.arrays import Array, Floats, require, require_between, require_positive
 
 
 def brake_efficiency_when_rich(efficiency_at_stoichiometric: Floats, lambda_: Floats) -> Array:
@@ -80,12 +80,7 @@ def power_per_flow(density: Floats, lower_heating_value: Floats, brake_efficienc
 
 def _require_heat(speed: Floats, lower_heating_value: Floats, brake_efficiency: Floats) -> None:
     require_positive("speed", speed, "rad/s")
-    require(
-        "lower_heating_value",
-        lower_heating_value,
-        "between 1e7 and 1.3e8 J/kg",
-        lambda x: (x >= 1e7) & (x <= 1.3e8),
-    )
+    require_between("lower_heating_value", lower_heating_value, 10, 130, "MJ/kg", 1e6)
     _require_efficiency("brake_efficiency", brake_efficiency)
 
 
@@ -94,4 +89,4 @@ def _require_efficiency(argument: str, value: Floats) -> None:
 
 
 def _require_lambda(value: Floats) -> None:
-    require("lambda", value, "between 0.6 and 8", lambda x: (x >= 0.6) & (x <= 8))
+    require_between("lambda", value, 0.6, 8)
