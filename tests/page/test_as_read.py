@@ -1,9 +1,11 @@
 """A reading is confirmed before results: columns as read, changed by hand, kept when saved."""
 
+import re
 from dataclasses import replace
 
 import pages
 import pytest
+from playwright.sync_api import Page
 from streamlit.testing.v1 import AppTest
 
 from torquerisk.files.parquet import run_parquet
@@ -105,3 +107,46 @@ def test_the_pulls_of_a_log_are_offered() -> None:
     pulls.set_value(2)
     page.run().button(key="open_files").click().run()
     assert "up to 240 N·m" in pages.words(pages.unfolded(pages.to(page, "inputs"), "read"))
+
+
+def test_the_run_file_of_an_entered_engine_is_confirmed_too() -> None:
+    """identity: the form waits with its reading until that was looked at."""
+    page = pages.opened("case")
+    boxes = [*page.number_input, *page.selectbox, *page.text_input]
+    for name, value in (
+        ("ignition", "spark"), ("cylinders", 4), ("bore", 84.0), ("stroke", 86.0),
+        ("rod_length", 145.0), ("compression_ratio", 9.5), ("head_joint.fasteners", 10),
+        ("head_joint.thread", "M11x1.5"), ("head_joint.property_class", "10.9"),
+    ):  # fmt: skip
+        next(b for b in boxes if b.key == f"new_{name}_N·m").set_value(value)  # type: ignore[attr-defined]
+    page.file_uploader[0].set_value([("log.csv", LOG.encode(), "text/csv")])
+    next(b for b in page.button if b.label == "Work it out").click().run()
+    (said,) = pages.refusal(page)
+    assert "2 columns stand for torque" in said
+    page = typed(page, {2: {"meaning": "not used"}}, "entered")
+    assert "Run log.csv on engine my engine: read." in pages.words(page)
+    page.button(key="open_entered").click().run()
+    assert re.fullmatch("[0-9a-f]{16}", str(page.query_params["case"]))
+
+
+@pytest.mark.browser
+@pytest.mark.parametrize("width", [1440, 390])
+def test_a_cell_is_changed_in_a_browser(tab: Page, server: str, width: int) -> None:
+    """Journey: a log with two torques is refused, one is left out by hand, and it opens."""
+    tab.set_viewport_size({"width": width, "height": 900})
+    tab.goto(f"{server}/case")
+    tab.get_by_text("Files, in any order").wait_for()
+    tab.locator("input[type=file]").last.set_input_files(
+        [{"name": "log.csv", "mimeType": "text/csv", "buffer": LOG.encode()}]
+    )
+    tab.get_by_text("2 columns stand for torque").wait_for()
+    cells = tab.locator(".dvn-scroller").first
+    cells.scroll_into_view_if_needed()
+    cells.dblclick(position={"x": 110, "y": 35 + 35 + 17})
+    tab.wait_for_timeout(500)
+    tab.keyboard.type("not used")
+    tab.keyboard.press("Enter")
+    tab.get_by_text("Run log.csv on engine").wait_for()
+    assert tab.evaluate("document.documentElement.scrollWidth") <= width
+    tab.get_by_role("button", name="Work it out").last.click()
+    tab.locator(".tr-short").last.wait_for()
