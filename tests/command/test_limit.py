@@ -288,3 +288,21 @@ def test_a_reach_that_cannot_be_read_is_refused(given, told):
     shown = command("limit", ROOT / "sample_runs" / "hill_climb", *SIX, "--reach", given)
     assert shown.code == 2
     assert re.search(told, shown.err)
+
+
+@pytest.mark.parametrize(
+    ("verb", "behind"),
+    [("limit", ("Why each row", "For the controller", "What the rules cost")),
+     ("assess", ("Guidance, not counted", "Running gear: loads, no verdict"))],
+)  # fmt: skip
+def test_what_stands_behind_an_answer_comes_with_full(case, verb, behind):
+    """Contract: by default one answer and its reason, and where the rest is; notices always."""
+    short, full = (command(verb, case, *FEW, *more).out for more in ((), ("--full",)))
+    assert "More with --full" in short
+    assert "More with --full" not in full
+    for title in behind:
+        assert f"\n{title}\n" not in short
+        assert f"\n{title}\n" in full
+    notices = [text.partition("\nNotices\n")[2] for text in (short, full)]
+    assert notices[0] == notices[1]
+    assert len(short.splitlines()) < 0.8 * len(full.splitlines())

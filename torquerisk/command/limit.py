@@ -29,6 +29,7 @@ class LimitOptions:
     values: str | None = None
     frontier: bool = False
     clipboard: bool = False
+    full: bool = False
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -57,7 +58,9 @@ def limit_answer(request: Request, options: LimitOptions) -> Answer:
         document = assessed.limit_document(proposal, request.notices, made)
         return Answer(shown=document, warning=warning)
     return Answer(
-        shown=limit_table.limit_text(proposal, request.notices, request.units, options.frontier),
+        shown=limit_table.limit_text(
+            proposal, request.notices, request.units, options.frontier, options.full
+        ),
         warning=warning,
     )
 

@@ -113,6 +113,7 @@ def limit_options(verb: F) -> F:
             "cells of a table over two axes.",
         ),
         _option("--csv", "csv", metavar="FILE", help="Write the table to a CSV file as well."),
+        _option("--full", is_flag=True, help="Also what stands behind the table."),
     ]
     for option in reversed(options):
         verb = option(verb)

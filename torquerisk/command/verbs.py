@@ -118,8 +118,9 @@ def read(file: str, output: str | None, as_json: bool, **given: Any) -> None:
 
 @program.command()
 @case_arguments
+@click.option("--full", is_flag=True, help="Also what stands behind the answer.")
 @common
-def assess(**given: Any) -> None:
+def assess(full: bool, **given: Any) -> None:
     """Every load and margin by speed, with chances and their reasons.
 
     \b
@@ -135,7 +136,7 @@ def assess(**given: Any) -> None:
     if request.as_json:
         _print_json(assessed.assessment_document(assessment, request.notices))
     else:
-        _print(tables.assessment_text(assessment, request.notices, request.units))
+        _print(tables.assessment_text(assessment, request.notices, request.units, full))
 
 
 @program.command()
@@ -150,6 +151,7 @@ def limit(
     values: str | None,
     frontier: bool,
     clipboard: bool,
+    full: bool,
     **given: Any,
 ) -> None:
     """Propose a torque-limit table, and assess it anew as if it were a run.
@@ -162,8 +164,9 @@ def limit(
     from torquerisk.command.limit import LimitOptions, limit_answer
 
     options = LimitOptions(
-        reach=reach, csv=csv, axis=axis, values=values, frontier=frontier, clipboard=clipboard
-    )
+        reach=reach, csv=csv, axis=axis, values=values, frontier=frontier, clipboard=clipboard,
+        full=full,
+    )  # fmt: skip
     _answer(limit_answer(_request({**given, "reach": reach}), options))
 
 

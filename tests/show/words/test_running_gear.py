@@ -228,7 +228,7 @@ def test_piston_picture_draws_the_motion_and_names_what_is_published(gear):
 
 def test_text_has_every_force_with_its_angle(case, gear):
     """identity: the command's table holds all forces at both speeds, in 80 columns."""
-    text = tables.assessment_text(case)
+    text = tables.assessment_text(case, full=True)
     part = text.split("Running gear: loads, no verdict\n")[1].split("\nWhat drives")[0]
     assert max(map(len, part.split("\n"))) <= blocks.WIDTH
     for force in FORCES:

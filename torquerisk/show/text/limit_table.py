@@ -17,6 +17,10 @@ from torquerisk.study.answers.results import (
 )
 
 MEGAWATT_RPM = 1e6 * RPM
+MORE = tables.paragraph(
+    "More with --full: why each row, what later phasing would buy, pressures and retard for the "
+    "controller, what the rules cost."
+)
 
 
 def limit_text(
@@ -24,24 +28,26 @@ def limit_text(
     extra: Sequence[Notice] = (),
     units: Units = Units.SI,
     with_frontier: bool = False,
+    full: bool = False,
 ) -> str:
-    """The proposal in words and tables, with why, phasing, controller, costs and trade-off."""
+    """The proposal in words and tables, with the trade-off where it is wanted.
+
+    full: also why, phasing, controller and costs, which MORE names where they are left out.
+    """
     answers = answers_of(proposal.assessment)
-    blocks = [
-        tables.section("Why each row", [_why(proposal)]),
-        tables.section("Phasing by row", _phasing(proposal, units)),
-        tables.section("For the controller", _controller(proposal, units)),
-        tables.section(
-            "The next rung",
-            tables.bullets(next_rung.in_words(proposal.assessment, answers.next_rungs, units)),
-        ),
-        tables.section(
-            "What the rules cost",
-            tables.bullets(
-                limit_table.costs_in_words(proposal, answers.rule_costs(proposal), units)
-            ),
-        ),
-    ]
+    rungs = next_rung.in_words(proposal.assessment, answers.next_rungs, units)
+    blocks = [tables.section("The next rung", tables.bullets(rungs))]
+    if full:
+        costs = limit_table.costs_in_words(proposal, answers.rule_costs(proposal), units)
+        blocks = [
+            tables.section("Why each row", [_why(proposal)]),
+            tables.section("Phasing by row", _phasing(proposal, units)),
+            tables.section("For the controller", _controller(proposal, units)),
+            *blocks,
+            tables.section("What the rules cost", tables.bullets(costs)),
+        ]
+    else:
+        blocks.append(MORE)
     if with_frontier:
         blocks.append(_frontier(answers.trade_off(proposal), proposal, units))
     return tables.proposal_text(proposal, extra, units, [b for b in blocks if b])

@@ -34,12 +34,32 @@ from torquerisk.study.answers.results import (
 MOST_ROWS = 24
 MOST_NAMED = 4
 """Inputs named as drivers, and things worth measuring."""
+MORE_OF_RUN = paragraph(
+    "More with --full: what is left on the ring, guidance on long life, forces of the running "
+    "gear, what drives the answer and what to measure next."
+)
 
 
 def assessment_text(
-    assessment: Assessment, extra: Sequence[Notice] = (), units: Units = Units.SI
+    assessment: Assessment,
+    extra: Sequence[Notice] = (),
+    units: Units = Units.SI,
+    full: bool = False,
 ) -> str:
-    """What was read, the answer in short, the tables, notices and cautions."""
+    """What was read, the answer in short, the tables, notices and cautions.
+
+    full: also what stands behind the answer, which MORE_OF_RUN names where it is left out.
+    """
+    behind = [MORE_OF_RUN]
+    if full:
+        behind = [
+            section(RING_TITLE, run_ring_lines(assessment)),
+            section("Guidance, not counted", [_indices(assessment)]),
+            section("Running gear: loads, no verdict", _gear(assessment)),
+            section(
+                "What drives the answer, what to measure next", bullets(drivers(assessment, units))
+            ),
+        ]
     return "\n".join(
         block
         for block in (
@@ -48,12 +68,7 @@ def assessment_text(
             section("Loads by speed", [_loads(assessment, units)]),
             section("Limits, worst first", [_limits(assessment)]),
             section(ceilings.TITLE, ceiling_lines(assessment, units)),
-            section(RING_TITLE, run_ring_lines(assessment)),
-            section("Guidance, not counted", [_indices(assessment)]),
-            section("Running gear: loads, no verdict", _gear(assessment)),
-            section(
-                "What drives the answer, what to measure next", bullets(drivers(assessment, units))
-            ),
+            *behind,
             closing((*extra, *notices_in_short(assessment)), assessment.policy, units),
         )
         if block
@@ -260,12 +275,25 @@ def proposal_text(
 
 LIMIT_COLUMNS = (
     "speed_rpm", "torque_limit_n_m", "power_kw", "governing", "spare_n_m", "chance", "knock_chance",
-    "ca50_deg", "ca50_not_before_deg", "manifold_pressure_kpa",
 )  # fmt: skip
+BY_PHASING = (
+    ("ca50_deg", "ca50_not_before_deg"),
+    "CA50: the phasing that the row was judged at, and the earliest that it can carry (none: not "
+    "even the latest looked at)",
+)
+BY_ADVANCE = (
+    ("ignition_advance_deg", "advance_not_above_deg"),
+    "advance: the run's ignition there, and the most that the row can carry (none: not even 6 "
+    "degrees less)",
+)
+"""Columns of ignition and what they are: by phasing, or where it was logged by advance."""
 
 
 def _table(p: Proposal, units: Units) -> str:
-    shown, chosen = limit_columns.shown_of(p, units), limit_columns.chosen(LIMIT_COLUMNS)
+    logged = any(row.ignition_advance is not None for row in p.rows)
+    ignition, what = BY_ADVANCE if logged else BY_PHASING
+    keys = (*LIMIT_COLUMNS, *ignition, "manifold_pressure_kpa")
+    shown, chosen = limit_columns.shown_of(p, units), limit_columns.chosen(keys)
     table = columns(
         [c.headed(shown) for c in chosen],
         limit_columns.rows_in_words(p.rows, chosen, shown),
@@ -275,12 +303,10 @@ def _table(p: Proposal, units: Units) -> str:
     note = (
         f"spare: torque left to what the accepted chance of {prose.percent(p.policy.chance, 2)} "
         f"allows, ± the sampling error of {shown.draws:,} simulated engines; knock: how many of "
-        "them knock at the phasing judged at; CA50: "
-        "the phasing that the row was judged at, and the earliest that it can carry (none: not "
-        "even the latest looked at); manifold: absolute pressure that would give the torque at "
-        "unchanged phasing."
+        f"them knock at the phasing judged at; {what}; manifold: absolute pressure that would give "
+        "the torque at unchanged phasing."
     )
-    told = [note, *window_in_words(p), abnormal_in_words(p)]
+    told = [note, *(() if logged else window_in_words(p)), abnormal_in_words(p)]
     return "\n".join([table, paragraph(" ".join(filter(None, told)))])
 
 

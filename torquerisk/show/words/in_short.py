@@ -259,10 +259,11 @@ def _most_telling(assessment: Assessment) -> list[str]:
 def proposal_in_short(proposal: Proposal, units: Units = Units.SI) -> tuple[str, ...]:
     """At most six sentences on a proposed table: what holds, what it costs, why, what is left."""
     a = proposal.assessment
+    measured = limits_in_short(a)[0]
     return (
         *too_little_known(a, proposal),
         answer_in_words(proposal, units),
-        limits_in_short(a)[0],
+        f"As measured, {measured[0].lower()}{measured[1:]}",
         *decides_in_words(proposal),
     )
 

@@ -116,7 +116,7 @@ def sketched(assessment: Assessment, wish: Wish, finer: Assessment | None) -> Sk
         speed_limit=highest,
         delivered=np.interp(run.speed, speed, delivered.torque, right=0.0),
         ceiling=ceiling_at(run, policy.chance),
-        before=measured_tally(grid, ask.band),
+        before=measured_tally(assessment, ask.band),
         after=delivered.tally(ask.band),
         chance_pull=delivered.chance_pull,
         chance_pulls=delivered.chance_pulls,

@@ -165,7 +165,7 @@ def propose_limit(
         speed_limit=highest,
         reference=reference,
         ceiling=ceiling[own],
-        before=measured_tally(fine, ask.band),
+        before=measured_tally(assessment, ask.band),
         after=delivered.tally(ask.band),
         chance_pull=delivered.chance_pull,
         chance_pulls=delivered.chance_pulls,
