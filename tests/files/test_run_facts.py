@@ -118,3 +118,18 @@ def test_power_shows_what_torque_is_referred_to():
     )  # fmt: skip
     assert read(alone).torque == pytest.approx([200] * 4)
     assert read(alone).facts["referred_to"] == "engine"
+
+
+@pytest.mark.parametrize(
+    ("remark", "place"),
+    [("speed in rad/s, angles in rad", None), ("Gemessen am Rad", "wheel"), ("am Prüfstand", None)],
+)
+def test_a_unit_in_a_remark_is_no_wheel(remark, place):
+    """Identity: 'rad' is a unit, 'Rad' German for a wheel."""
+    assert read(f"# {remark}\n{PLAIN}").facts.get("measured_at") == place
+
+
+def test_one_of_two_lettered_columns_is_not_taken():
+    """Identity: of columns A and B neither is the clear one."""
+    text = "rpm;Torque A [Nm];Torque B [Nm]\n2000;1;2\n3000;1;2\n4000;1;2\n"
+    assert "'a' beside it is not known" in refused(text)

@@ -127,7 +127,7 @@ _FILLERS = frozenset(
     (
         *("at", "the", "of", "by", "to", "on", "in", "from", "run", "pull", "test", "no", "nr"),
         *("value", "signal", "sensor", "channel", "ch", "logged", "measured", "actual"),
-        *("smoothed", "filtered", "smooth", "filter", "rev", "a"),
+        *("smoothed", "filtered", "smooth", "filter", "rev"),
     )
 )
 _MEAN = frozenset(("average", "avg", "mean"))

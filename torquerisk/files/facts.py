@@ -163,7 +163,7 @@ def read_facts(lines: Iterable[tuple[int, str, bool]]) -> tuple[Facts, list[str]
 
 def _spoken(line: str) -> Iterator[tuple[str, str, str]]:
     """Facts that a remark speaks of without stating them: fact, option, the word for it."""
-    words = words_of(line)
+    words = words_of(re.sub(r"\brad\b", "", line))  # a unit; German for wheel has a capital
     for word in words:
         if word in PLACES and word != "engine":
             yield "measured_at", PLACES[word], word

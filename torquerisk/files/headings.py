@@ -21,6 +21,7 @@ from torquerisk.files.units import kind_of_unit, unit_of
 
 _BRACKETS = re.compile(r"[\[({]((?:[^\[\](){}]|\([^()]*\))*)[\])}]")
 _DOTTED = re.compile(r"\b(?:[A-Za-z]\.){2,}")
+_TO_THE = re.compile(r"\ba l(?:as?|os)?\b")
 _CAMEL = re.compile(r"(?<=[A-Za-z][a-z]{2})(?=[A-Z])")
 _SCALE = re.compile(
     r"(?:(?<![A-Za-z])x|×|(?<=rpm) ?/)\s*(1[ ,.]?0{2,3})\b|\b(1[ ,.]?000)\s*(?:x|×)", re.I
@@ -80,7 +81,7 @@ def words_of(text: str) -> list[str]:
     text = _DOTTED.sub(lambda found: found[0].replace(".", ""), text)
     bare_letters = unicodedata.normalize("NFKD", _CAMEL.sub(" ", text).casefold())
     letters = "".join(c for c in bare_letters if not unicodedata.combining(c))
-    plain = re.sub(r"[^\wλ]+|_", " ", letters).split()
+    plain = _TO_THE.sub(" ", re.sub(r"[^\wλ]+|_", " ", letters)).split()
     return " ".join(SAME_WORDS.get(w, w) for w in plain).split()
 
 
