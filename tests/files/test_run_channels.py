@@ -145,3 +145,11 @@ def test_one_quantity_in_two_units_must_agree():
     text = "rpm;torque (Nm);torque (lb-ft)\n2000;300;300\n3000;300;300\n4000;300;300\n"
     assert '--column "torque (lb-ft)=torque"' in refused(text)
     assert "which one to use with --column" in refused(TWO)
+
+
+def test_manifold_pressure_far_below_the_atmosphere_is_told():
+    """Common practice, no source: at full load no manifold stands at half an atmosphere."""
+    rows = "rpm;Nm;MAP [psi]\n" + "".join(f"{n};200;{{}}\n" for n in (2000, 3000, 4000))
+    for value, told in ((8.2, True), (14.2, False)):
+        notices = read(rows.format(*[value] * 3)).notices
+        assert any("if it is gauge pressure" in notice.text for notice in notices) == told

@@ -25,6 +25,9 @@ from torquerisk.files.table import Table
 from torquerisk.files.text import count_of, quoted
 from torquerisk.quantities import Array
 
+THROTTLED = 0.75
+"""Manifold over ambient pressure below which no engine pulls at full load [1]: common practice, no
+source."""
 FEW_CELLS = 0.05
 """Share of a column's cells that may be faulty, each then a gap [1]."""
 
@@ -139,6 +142,7 @@ def read_data(table: Table, columns: Columns, told: Told, name: str) -> Data:
     choose_rows(data, name, told.pull)
     _compare_power(data, name, told.divided)
     _channel_ranges(data, name)
+    _tell_low_pressure(data, columns, ambient)
     put_in_order(data)
     return data
 
@@ -344,6 +348,19 @@ def _channel_ranges(data: Data, name: str) -> None:
                 del data.channels[channel]
             continue
         _check_range(data, channel, name)
+
+
+def _tell_low_pressure(data: Data, columns: Columns, ambient: float) -> None:
+    """Tell of manifold pressure that reads like gauge pressure under a heading of absolute."""
+    values = data.channels.get("manifold_pressure")
+    if values is None or not np.isfinite(values).any():
+        return
+    if np.nanmax(values) < THROTTLED * ambient:
+        column = columns.used["manifold_pressure"]
+        data.doubts.append(
+            f"{column.label} is {np.nanmax(values) / 1e3:.0f} kPa at most, far below the "
+            f"atmosphere, in {column.unit_in_words}: if it is gauge pressure, head it so."
+        )
 
 
 def _check_range(data: Data, channel: str, name: str) -> None:
