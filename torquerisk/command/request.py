@@ -3,7 +3,7 @@
 import dataclasses
 import re
 import sys
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -80,6 +80,11 @@ class Request:
         """The assessment of the run, or of another one."""
         self.progress(f"simulating {self.policy.draws:,} engines")
         return assessed(self.engine, run or self.run, self.policy)
+
+    def with_others(self, paths: Sequence[str]) -> list[Assessment]:
+        """The assessment, then that of every other run, all read before any is assessed."""
+        others = [self.another(path, i) for i, path in enumerate(paths, 1)]
+        return [self.assessment(), *map(self.assessment, others)]
 
     def reach(self, reach: str) -> Reach:
         """What the engine can make: 'measured', 'open', a manifold pressure or a run file."""

@@ -16,7 +16,6 @@ from torquerisk.command.program import DONE, Program, say
 if TYPE_CHECKING:
     from torquerisk.command.limit import Answer
     from torquerisk.command.request import Request
-    from torquerisk.study.answers.results import Assessment
 
 CAUTION = (
     "Every number is an estimate from a model and from the inputs you give, not a promise that an "
@@ -195,10 +194,7 @@ def judge(files: tuple[str, ...], reach: str, **given: Any) -> None:
     from torquerisk.command.limit import judge_verb
 
     if not 1 <= len(files) <= 2:
-        raise click.UsageError(
-            f"judge needs a run and a table, but {len(files)} files were given",
-            click.get_current_context(),
-        )
+        raise _misused(f"judge needs a run and a table, but {len(files)} files were given")
     request = _request({**given, "run": files[0] if len(files) == 2 else None})
     _answer(judge_verb(request, files[-1], reach))
 
@@ -280,29 +276,19 @@ def compare(
     from torquerisk.show.documents import comparison
     from torquerisk.show.text import answers
     from torquerisk.study.answers.answers import answers_of
+    from torquerisk.study.answers.results import ORDINALS
 
     footing = footing_of(band, sweep_inertia, same_dyno)
-    request, assessments = _several(given, runs)
+    if not 1 <= len(runs) <= len(ORDINALS):
+        raise _misused(f"compare needs 2 to {len(ORDINALS)} runs, but {len(runs)} were given")
+    own, *others = (None, *runs) if len(runs) == 1 else runs
+    request = _request({**given, "run": own})
+    assessments = request.with_others(others)
     made = answers_of(assessments[0]).against(*assessments[1:], footing=footing)
     if request.as_json:
         _print_json(comparison.compare_document(assessments, made, request.notices))
     else:
         _print(answers.compare_text(assessments, made, request.notices, request.units))
-
-
-def _several(given: dict[str, Any], runs: tuple[str, ...]) -> "tuple[Request, list[Assessment]]":
-    """The assessments of two runs or more of one engine."""
-    from torquerisk.study.answers.results import ORDINALS
-
-    if not 1 <= len(runs) <= len(ORDINALS):
-        raise click.UsageError(
-            f"compare needs 2 to {len(ORDINALS)} runs, but {len(runs)} were given",
-            click.get_current_context(),
-        )
-    alone = len(runs) == 1
-    request = _request({**given, "run": None if alone else runs[0]})
-    others = [request.another(path, i) for i, path in enumerate(runs[not alone :], 1)]
-    return request, [request.assessment(), *map(request.assessment, others)]
 
 
 @program.command()
@@ -375,6 +361,10 @@ def page(engine: str | None, run: str | None, port: str | None) -> None:
     start_page(engine, run, port, announce=click.echo)
 
 
+def _misused(text: str) -> click.UsageError:
+    return click.UsageError(text, click.get_current_context())
+
+
 def _request(given: dict[str, Any]) -> "Request":
     from torquerisk.command.request import read_request
 
@@ -410,7 +400,3 @@ def _print_json(document: dict[str, Any]) -> None:
 def main() -> None:
     """Entry point of the command `torquerisk`."""
     program(prog_name="torquerisk")
-
-
-if __name__ == "__main__":
-    main()

@@ -8,7 +8,7 @@ from torquerisk.case.declare import Kind
 from torquerisk.errors import OutOfRangeError
 from torquerisk.files.units import parse_quantity
 from torquerisk.study.answers.one_cycle import OneCycle, one_cycle
-from torquerisk.study.loads.demand import HIGHEST_SPEED
+from torquerisk.study.loads.modelled_cylinder import HIGHEST_SPEED
 
 RPM, DEG, BAR = np.pi / 30, np.pi / 180, 1e5
 

@@ -15,7 +15,8 @@ from torquerisk.study.limits import capacity_torque, place_of
 from torquerisk.study.limits.head import HEAD_LIFT
 from torquerisk.study.limits.rod import ROD_LIFE
 from torquerisk.study.limits.running_gear import mean_rod_compression, rod_tension
-from torquerisk.study.loads.demand import Demand, cylinder_spec, demand
+from torquerisk.study.loads.demand import Demand, demand
+from torquerisk.study.loads.modelled_cylinder import cylinder_spec
 from torquerisk.study.loads.part_load import lambda_wanted
 from torquerisk.study.run.operating_state import Operating
 from torquerisk.study.run.run_on_grid import prepare

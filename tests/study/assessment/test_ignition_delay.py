@@ -26,7 +26,7 @@ from torquerisk.study.draws.spreads import (
     PREMIXED,
     engine_draws,
 )
-from torquerisk.study.loads.demand import cylinder_spec
+from torquerisk.study.loads.modelled_cylinder import cylinder_spec
 
 RPM, DEG, BAR = np.pi / 30, np.pi / 180, 1e5
 RUN = run_of([1500, 2500, 3500], [430.0, 470.0, 380.0])

@@ -142,7 +142,7 @@ def test_coolant_moves_the_clamp(inputs):
 
 def test_gear_moves_the_cycles_near_a_speed_only():
     """Identity: twice the sweep rate spends half the cycles near a speed; torque is not re-read."""
-    from torquerisk.study.loads.demand import cycles_per_speed
+    from torquerisk.study.loads.cycles_spent import cycles_per_speed
 
     base = finer_inputs(with_ca50(), np.array([3000.0, 5000.0]) * RPM)
     slow, fast = (GEAR.variant(base, rate * RPM).prepared for rate in (20.0, 40.0))

@@ -12,7 +12,7 @@ from torquerisk.quantities import DEGREE, Array
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.cycle import cylinder
 from torquerisk.study.loads import manifold
-from torquerisk.study.loads.demand import cylinder_spec
+from torquerisk.study.loads.modelled_cylinder import cylinder_spec
 from torquerisk.study.loads.part_load import held_temperature, lambda_wanted
 from torquerisk.study.strengths.running_gear import CAP_SHARE, crank_geometry, middle_masses
 

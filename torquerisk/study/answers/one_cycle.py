@@ -22,8 +22,8 @@ from torquerisk.study.cycle.cylinder import (
     ignition,
 )
 from torquerisk.study.draws.spreads import PEAK_LIMIT
-from torquerisk.study.loads.demand import HIGHEST_SPEED, cylinder_spec
 from torquerisk.study.loads.injection import limits
+from torquerisk.study.loads.modelled_cylinder import HIGHEST_SPEED, cylinder_spec
 from torquerisk.study.run.operating_state import ethanol_share
 
 LONGEST_BURN = np.radians(100.0)

@@ -13,7 +13,8 @@ from torquerisk.quantities import Array
 from torquerisk.study.assessment.result import Assessment, Band, band
 from torquerisk.study.limits import Limit, LimitKind, Place, place_of
 from torquerisk.study.limits.abnormal import ABNORMAL, rates
-from torquerisk.study.loads.demand import LATEST_SANE_CA50, Demand, cycles_per_speed, demand
+from torquerisk.study.loads.cycles_spent import cycles_per_speed
+from torquerisk.study.loads.demand import LATEST_SANE_CA50, Demand, demand
 from torquerisk.study.run.operating_state import Operating
 from torquerisk.study.strengths.parts import Parts, parts_of
 

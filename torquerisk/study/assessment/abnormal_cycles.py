@@ -7,7 +7,8 @@ from torquerisk.quantities import Array
 from torquerisk.study.assessment.result import Abnormal, band
 from torquerisk.study.limits import Place
 from torquerisk.study.limits.abnormal import head_strength, rates, rod_strength
-from torquerisk.study.loads.demand import SPEED_BAND, Demand
+from torquerisk.study.loads.cycles_spent import SPEED_BAND
+from torquerisk.study.loads.demand import Demand
 from torquerisk.study.strengths.parts import Parts
 
 

@@ -26,7 +26,7 @@ from torquerisk.study.assessment.ignition_delay import ignition_by_speed, median
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.cycle import cylinder, table_grid
 from torquerisk.study.cycle.cylinder import CylinderSpec, Ignition
-from torquerisk.study.loads import demand, manifold
+from torquerisk.study.loads import cycles_spent, demand, manifold
 from torquerisk.study.loads.part_load import breathes_freely
 
 
@@ -180,10 +180,45 @@ def _of_load(result: Assessment) -> tuple[str, ...]:
     return pumping if diesel else (*pumping, "cycle-to-cycle spread")
 
 
+def _beyond_tables(result: Assessment, spec: CylinderSpec) -> Iterator[Notice]:
+    """Lambda, CA50 and torque of the run itself beyond what response tables cover."""
+    state = result.model.operating
+    low, high = spec.lambda_range
+    outside = (state.lambda_ < low) | (state.lambda_ > high)
+    if outside.any():
+        yield Notice(
+            "lambda-range",
+            f"Lambda leaves {low:g} to {high:g} at {int(outside.sum())} speeds; the model holds it "
+            "at the nearer end there.",
+        )
+    if state.ca50 is not None:
+        early, late = spec.ca50_range
+        outside = (state.ca50 < early) | (state.ca50 > late)
+        if outside.any():
+            yield Notice(
+                "phasing-range",
+                f"CA50 leaves {np.degrees(early):.0f} to {np.degrees(late):.0f} degrees at "
+                f"{int(outside.sum())} speeds and is judged at the nearer end there; earlier than "
+                "that loads the parts more than shown.",
+            )
+    edge = float(result.model.demand.torque[..., -1].min())
+    if result.torque.max() > edge:
+        yield Notice(
+            "load-range",
+            Sentence(
+                "Torque above ",
+                Torque(edge),
+                " lies beyond the loads the model covers (64 bar gross IMEP) and is judged at its "
+                "edge.",
+            ),
+        )
+
+
 def held_in_run(result: Assessment) -> Iterator[Notice]:
     """Notices of all that the median engine of an assessment is held at."""
     engine, state, at = result.engine, result.model.operating, median_state(result)
     low, high = at.spec.lambda_range
+    yield from _beyond_tables(result, at.spec)
     for item in (
         *held_burn(
             at.spec,
@@ -227,11 +262,11 @@ def held_in_run(result: Assessment) -> Iterator[Notice]:
             size=1e5, then="pumping work is that of the nearer end",
         ).told(result.speed)  # fmt: skip
     yield from Held(
-        code="cycles-range", unit="", size=1.0, low=demand.HELD_CYCLES, high=np.inf,
+        code="cycles-range", unit="", size=1.0, low=cycles_spent.HELD_CYCLES, high=np.inf,
         what="The number of cycles that one cylinder runs within "
-        f"{demand.SPEED_BAND / RPM:.0f} rpm in a pull",
-        values=demand.cycles_unheld(engine, result.speed),
-        then=f"at least {demand.HELD_CYCLES:.0f} are counted",
+        f"{cycles_spent.SPEED_BAND / RPM:.0f} rpm in a pull",
+        values=cycles_spent.cycles_unheld(engine, result.speed),
+        then=f"at least {cycles_spent.HELD_CYCLES:.0f} are counted",
     ).told(result.speed)  # fmt: skip
     if state.ignition_advance is not None and not engine.compression_ignition:
         latest, earliest = DEVELOPMENT_ADVANCES

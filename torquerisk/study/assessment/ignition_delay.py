@@ -8,7 +8,7 @@ from torquerisk.quantities import Array
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.cycle import cylinder
 from torquerisk.study.cycle.cylinder import CylinderSpec, Ignition
-from torquerisk.study.loads.demand import cylinder_spec
+from torquerisk.study.loads.modelled_cylinder import cylinder_spec
 from torquerisk.study.loads.part_load import lambda_wanted, trapped_temperature
 
 

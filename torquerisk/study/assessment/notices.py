@@ -24,7 +24,7 @@ from torquerisk.study.draws import spreads
 from torquerisk.study.evidence.charge import charge_mismatch, volumetric_efficiency_before
 from torquerisk.study.evidence.ladder import contradiction
 from torquerisk.study.limits import ALL_LIMITS, place_of, wants_inputs
-from torquerisk.study.loads.demand import DEFAULT_SWEEP, STEADY_HOLD, cylinder_spec
+from torquerisk.study.loads.cycles_spent import DEFAULT_SWEEP, STEADY_HOLD
 from torquerisk.study.run.crank_reading import crank_reading
 from torquerisk.study.run.log_signs import signs_of
 from torquerisk.study.run.operating_state import PhasingSource
@@ -78,7 +78,9 @@ def notices_of(result: Assessment, share_kept: float) -> tuple[Notice, ...]:
             late_phasing,
             overspeed,
             critical_speed,
-            _range,
+            held_in_run,
+            held_parts,
+            cut_spreads,
             _not_assessed,
             _log_signs,
             _displacement,
@@ -315,43 +317,6 @@ def _cold(result: Assessment) -> Iterator[Notice]:
             f"Warm the engine through before full load: cold the head lifts in {100 * cold:.0f} % "
             f"of the simulated engines, warm, as it is judged, in {100 * warm:.0f} %.",
         )
-
-
-def _range(result: Assessment) -> Iterator[Notice]:
-    state, engine = result.model.operating, result.engine
-    spec = cylinder_spec(engine, 0.0, float(result.speed[-1]))
-    low, high = spec.lambda_range
-    outside = (state.lambda_ < low) | (state.lambda_ > high)
-    if outside.any():
-        yield Notice(
-            "lambda-range",
-            f"Lambda leaves {low:g} to {high:g} at {int(outside.sum())} speeds; the model holds it "
-            "at the nearer end there.",
-        )
-    if state.ca50 is not None:
-        early, late = spec.ca50_range
-        outside = (state.ca50 < early) | (state.ca50 > late)
-        if outside.any():
-            yield Notice(
-                "phasing-range",
-                f"CA50 leaves {np.degrees(early):.0f} to {np.degrees(late):.0f} degrees at "
-                f"{int(outside.sum())} speeds and is judged at the nearer end there; earlier than "
-                "that loads the parts more than shown.",
-            )
-    edge = float(result.model.demand.torque[..., -1].min())
-    if result.torque.max() > edge:
-        yield Notice(
-            "load-range",
-            Sentence(
-                "Torque above ",
-                Torque(edge),
-                " lies beyond the loads the model covers (64 bar gross IMEP) and is judged at its "
-                "edge.",
-            ),
-        )
-    yield from held_in_run(result)
-    yield from held_parts(result)
-    yield from cut_spreads(result)
 
 
 def _not_assessed(result: Assessment) -> Iterator[Notice]:

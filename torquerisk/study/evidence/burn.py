@@ -11,7 +11,8 @@ from torquerisk.study.cycle.cylinder import burn_timing
 from torquerisk.study.draws.cylinder_draws import cylinder_draws
 from torquerisk.study.evidence.piece import Asked, Piece, few_speeds
 from torquerisk.study.limits import place_of
-from torquerisk.study.loads.demand import cylinder_spec, demand
+from torquerisk.study.loads.demand import demand
+from torquerisk.study.loads.modelled_cylinder import cylinder_spec
 from torquerisk.study.run.run_on_grid import Prepared
 
 CA50_MEAN_SD = 1.5 * DEGREE

@@ -14,7 +14,8 @@ from torquerisk.study.draws.cylinder_draws import cylinder_draws
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.evidence.piece import Asked, Piece, few_speeds
 from torquerisk.study.limits import place_of
-from torquerisk.study.loads.demand import Demand, cylinder_spec, demand
+from torquerisk.study.loads.demand import Demand, demand
+from torquerisk.study.loads.modelled_cylinder import cylinder_spec
 from torquerisk.study.run.operating_state import USUAL_VOLUMETRIC_EFFICIENCY, Operating
 from torquerisk.study.run.run_on_grid import Prepared
 

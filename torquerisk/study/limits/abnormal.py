@@ -12,7 +12,8 @@ from torquerisk.quantities import Array
 from torquerisk.study.draws import spreads
 from torquerisk.study.limits.limit import Limit, LimitKind
 from torquerisk.study.limits.running_gear import throw
-from torquerisk.study.loads.demand import SPEED_BAND, Demand
+from torquerisk.study.loads.cycles_spent import SPEED_BAND
+from torquerisk.study.loads.demand import Demand
 from torquerisk.study.strengths.parts import Parts
 from torquerisk.study.strengths.running_gear import CRANKCASE_PRESSURE
 

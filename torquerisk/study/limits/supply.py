@@ -28,8 +28,9 @@ from torquerisk.quantities import Array
 from torquerisk.study.cycle import cylinder
 from torquerisk.study.draws import spreads
 from torquerisk.study.limits.limit import Limit, LimitKind, place_of
-from torquerisk.study.loads.demand import Demand, cylinder_spec
+from torquerisk.study.loads.demand import Demand
 from torquerisk.study.loads.manifold import compressor_mep
+from torquerisk.study.loads.modelled_cylinder import cylinder_spec
 from torquerisk.study.run.crank_reading import crank_reading
 from torquerisk.study.run.operating_state import USUAL_VOLUMETRIC_EFFICIENCY
 from torquerisk.study.strengths.parts import Parts

@@ -14,9 +14,7 @@ import numpy.typing as npt
 from torquerisk.case import Engine
 from torquerisk.errors import InputError
 from torquerisk.physics.cylinder import gas_exchange, mean_pressure, phasing, spread
-from torquerisk.physics.cylinder.burn_duration import (
-    FLAME_DEVELOPMENT_WITH_DURATION,
-)
+from torquerisk.physics.cylinder.burn_duration import FLAME_DEVELOPMENT_WITH_DURATION
 from torquerisk.physics.cylinder.knock import OCTANE_EXPONENT, knock_threshold
 from torquerisk.physics.cylinder.mean_pressure import torque_from_bmep
 from torquerisk.physics.running_gear.slider_crank import piston_acceleration
@@ -32,6 +30,8 @@ from torquerisk.study.draws import spreads
 from torquerisk.study.draws.cylinder_draws import CylinderDraws, cylinder_draws
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.loads import injection, manifold, part_load
+from torquerisk.study.loads.cycles_spent import cycles_per_speed
+from torquerisk.study.loads.modelled_cylinder import HIGHEST_SPEED, cylinder_spec
 from torquerisk.study.run.operating_state import Operating, PhasingSource
 
 EARLIEST_BEFORE_BEST = 7 * DEGREE
@@ -39,31 +39,14 @@ EARLIEST_BEFORE_BEST = 7 * DEGREE
 on it is the burn model that is wrong (practice)."""
 LATEST_SANE_CA50 = 36 * DEGREE
 """Nobody tunes later than this: exhaust heat, misfire (common practice, no source)."""
-DEFAULT_SWEEP = 300 * RPM
-"""Sweep rate where none is stated [rad/s^2] (common practice, no source)."""
-STEADY_HOLD = 10.0
-"""Time that a steady point is held for [s] (common practice, no source)."""
-LOWEST_SPEED, HIGHEST_SPEED = 700 * RPM, 12_000 * RPM
-"""Speeds between which the burn correlations hold [rad/s]."""
-SMALL_BORE, SMALL_BORE_EXPONENT = 0.05, 1.5
-"""Bore of a diesel below which the lowest speed rises [m], and by which power of it: heat goes with
-time and with wall for the charge, so such engines idle faster too (common practice)."""
 FRICTION_PRESSURES = (1e5, 30e6)
 """Peak pressures between which the friction correlations are asked [Pa]."""
-SPARK_TABLE_ENDS = (9_000 * RPM,)
-DIESEL_TABLE_ENDS = (6_000 * RPM, 9_000 * RPM)
-"""Where response tables may end short of `HIGHEST_SPEED` [rad/s]: few places, so that a run, the
-known-good run and the speeds that evidence is judged at share their tables."""
-SPEED_BAND = 250 * RPM
-"""Width of the band of speeds whose cycles count for a speed [rad/s]."""
 NO_KNOCK = -50.0
 """Logarithm of a knock integral that is none."""
 BLOCK = 2048
 """Draws worked on at once with all load rows: enough that calls cost little beside the work."""
 HIGHEST_COV = 0.25
 """Cyclic spread of peak pressure beyond which no engine is held at (common practice)."""
-HELD_CYCLES = 20.0
-"""Least number of cycles that any speed of a pull is held for."""
 TORQUE_APART = 1.5
 """Ratio of a draw's torque at a load row to the rough one, at most: reading, friction, pumping."""
 ALL_ROWS = slice(0, table_grid.IMEP_NODES)
@@ -116,59 +99,6 @@ class Demand:
         mean = self.peak * self.strongest[:, None]
         worst = mean + (self.worst - mean) * np.asarray(milder)[:, None, None]
         return replace(self, worst=worst, cycles=cycles, pulls=1)
-
-
-def lowest_speed(engine: Engine) -> float:
-    """Lowest speed [rad/s] that the model holds at: higher in a diesel of less than SMALL_BORE.
-
-    There the walls take most heat of a slow light load, and no trapped charge gives it.
-    """
-    small = SMALL_BORE / engine.bore if engine.compression_ignition else 1.0
-    return LOWEST_SPEED * max(small, 1.0) ** SMALL_BORE_EXPONENT
-
-
-def cylinder_spec(
-    engine: Engine, ethanol_share: float, highest_speed: float
-) -> cylinder.CylinderSpec:
-    """The cylinder that the response surface is made for."""
-    burn = engine.given("charge.burn_duration")
-    diesel = engine.compression_ignition
-    ends = DIESEL_TABLE_ENDS if diesel else SPARK_TABLE_ENDS
-    return cylinder.CylinderSpec(
-        bore=engine.bore,
-        stroke=engine.stroke,
-        rod_length=engine.rod_length,
-        pin_offset=engine.value("pin_offset").value,
-        compression_ratio=engine.compression_ratio,
-        compression_ignition=engine.compression_ignition,
-        ethanol_share=ethanol_share,
-        burn_duration=None if burn is None else float(burn),
-        residual_fraction=engine.value("charge.residual_fraction").value,
-        intake_closing=-np.pi + engine.value("charge.intake_closing").value,
-        exhaust_opening=np.pi - engine.value("charge.exhaust_opening").value,
-        speed_low=lowest_speed(engine),
-        speed_high=next((end for end in ends if highest_speed * 1.02 <= end), HIGHEST_SPEED),
-        **({"cetane": engine.value(spreads.CETANE).value} if diesel else {}),
-    )
-
-
-def cycles_per_speed(engine: Engine, speed: Array) -> Array:
-    """Cycles of one cylinder within SPEED_BAND of each speed in one sweep (S,), >= HELD_CYCLES.
-
-    The band is the same for every run, so that a finer grid does not change the answer. Steady
-    points, a sweep rate of 0, are held for STEADY_HOLD.
-    """
-    return np.maximum(cycles_unheld(engine, speed), HELD_CYCLES)
-
-
-def cycles_unheld(engine: Engine, speed: Array) -> Array:
-    """Cycles about each speed (S,) before HELD_CYCLES of them are taken at least."""
-    rate = engine.given("test.sweep_rate")
-    if rate is None:
-        rate = DEFAULT_SWEEP
-    elif rate == 0:
-        rate = SPEED_BAND / STEADY_HOLD
-    return np.asarray(spread.cycles_in_band(speed, SPEED_BAND, rate, 1.0))
 
 
 def demand(

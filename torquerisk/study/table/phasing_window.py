@@ -15,7 +15,8 @@ from torquerisk.study.assessment.cycle_ranges import Held
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.cycle import cylinder
 from torquerisk.study.limits import Limit, LimitKind
-from torquerisk.study.loads.demand import LATEST_SANE_CA50, cylinder_spec, demand, rows_about
+from torquerisk.study.loads.demand import LATEST_SANE_CA50, demand, rows_about
+from torquerisk.study.loads.modelled_cylinder import cylinder_spec
 from torquerisk.study.run.operating_state import Operating, PhasingSource
 
 PHASING_CANDIDATES = np.radians([-2.0, 2.0, 6.0, 10.0, 14.0, 18.0, 23.0, 28.0, 34.0])
