@@ -188,7 +188,7 @@ def test_gaps_are_never_zero():
     assert run.channels["lambda_"] == pytest.approx([0.90, 0.93, 0.945, 0.96, 0.96, 0.96])
     assert set(run.channels) == {"lambda_"}
     said = " ".join(run.record)
-    assert "2 rows without speed or torque left out, the first in line 3" in said
+    assert "2 rows left out, the first in line 3: without speed or torque" in said
     assert "Oil temperature was left out" in said
     assert "Coolant pressure, gauge was left out" in said
 

@@ -81,6 +81,14 @@ class Data:
     at_engine_speed: bool = False
     """Whether power shows that torque goes with engine speed."""
 
+    def leave_out(self, rows: npt.NDArray[np.bool_], why: str) -> None:
+        """Leave out these rows, if there are any, and tell of them and why."""
+        if rows.any():
+            count, line = int(rows.sum()), int(self.lines[int(np.argmax(rows))])
+            first = f"{count_of(count, 'row')} left out, the first in line {line}"
+            self.doubts.append(f"{first if count > 1 else f'Line {line} was left out'}{why}.")
+            self.keep(~rows)
+
     def keep(self, rows: npt.NDArray[Any]) -> None:
         """Keep only these rows, in this order (indices or a mask)."""
         self.channels = {name: values[rows] for name, values in self.channels.items()}
@@ -324,14 +332,7 @@ def _bridge_speed(data: Data) -> None:
 
 def _drop_gaps(data: Data, name: str) -> None:
     good = np.isfinite(data.channels["speed"]) & np.isfinite(data.channels["torque"])
-    dropped = int((~good).sum())
-    if dropped:
-        first = int(data.lines[int(np.argmax(~good))])
-        data.doubts.append(
-            f"{count_of(dropped, 'row')} without speed or torque left out, the first in line "
-            f"{first}."
-        )
-        data.keep(good)
+    data.leave_out(~good, ": without speed or torque")
     if not good.any():
         raise InputError(f"{name} has no row with both speed and torque or power.")
 

@@ -75,22 +75,16 @@ def drop_rates(data: Data, table: Table) -> None:
     if len(steps) < 3 or not set(first) <= RATES:
         return
     if steps[0] > 3 * np.median(steps[1:]):
-        data.doubts.append(
-            f"Line {int(data.lines[0])} was left out: it holds sample rates, not a reading."
-        )
-        data.keep(np.arange(1, len(data.lines)))
+        data.leave_out(np.arange(len(data.lines)) == 0, ": it holds sample rates, not a reading")
 
 
 def drop_stopped(data: Data) -> None:
     """Leave out rows in which the engine does not run, unless that is nearly all of them."""
     speed = data.channels["speed"]
     stopped = np.abs(speed) < STOPPED
-    if stopped.any() and stopped.mean() < 0.9:
-        data.doubts.append(
-            f"{count_of(int(stopped.sum()), 'row')} below {STOPPED / RPM:.0f} rpm left out, the "
-            f"first in line {int(data.lines[int(np.argmax(stopped))])}: the engine does not run."
-        )
-        data.keep(~stopped)
+    if stopped.mean() < 0.9:
+        low = f"{STOPPED / RPM:.0f} rpm"
+        data.leave_out(stopped, f": below {low} the engine does not run")
 
 
 def drop_maxima(data: Data) -> None:
@@ -100,24 +94,22 @@ def drop_maxima(data: Data) -> None:
         return
     highest = all(abs(v[-1] / v[:-1].max() - 1) < 1e-3 for v in (speed, torque) if v[:-1].max() > 0)
     if highest and speed[-1] <= speed[-2] * (1 + 1e-9) and torque[-2] < 0.98 * torque[-1]:
-        data.doubts.append(
-            f"Line {int(data.lines[-1])} was left out: it repeats the highest speed and torque of "
-            "the rows above and so holds their maxima, not a reading."
+        data.leave_out(
+            np.arange(len(speed)) == len(speed) - 1,
+            ": it repeats the highest speed and torque of the rows above and so holds their "
+            "maxima, not a reading",
         )
-        data.keep(np.arange(len(speed) - 1))
 
 
 def drop_speed_spikes(data: Data) -> None:
     """Leave out the few rows in which speed stands far off that before and after."""
     spike = find.speed_spikes(data.channels["speed"])
-    if spike.any() and spike.sum() <= FEW_SPIKES * len(spike):
-        line = int(data.lines[int(np.argmax(spike))])
-        data.doubts.append(
-            f"{count_of(int(spike.sum()), 'row')} left out, the first in line {line}, in which "
-            f"speed stands more than {find.SPEED_SPIKE / RPM:.0f} rpm off the rows before and "
-            "after: taken for a sensor that dropped out."
+    if spike.sum() <= FEW_SPIKES * len(spike):
+        data.leave_out(
+            spike,
+            f", in which speed stands more than {find.SPEED_SPIKE / RPM:.0f} rpm off the rows "
+            "before and after: taken for a sensor that dropped out",
         )
-        data.keep(~spike)
 
 
 def _drop_lifts(data: Data) -> None:
@@ -125,30 +117,23 @@ def _drop_lifts(data: Data) -> None:
     lift = find.lifted(data.channels["torque"])
     none = lift & (data.channels["torque"] <= 0)
     if 0 < none.sum() <= FEW_DROPOUTS * len(none):
-        data.doubts.append(
-            f"{count_of(int(none.sum()), 'row')} left out, the first in line "
-            f"{int(data.lines[int(np.argmax(none))])}, in which torque is 0 or less between rows "
-            "under load: taken for a sensor that dropped out or a cut."
+        data.leave_out(
+            none,
+            ", in which torque is 0 or less between rows under load: taken for a sensor that "
+            "dropped out or a cut",
         )
-        data.keep(~none)
         lift = lift[~none]
     if not lift.any():
         return
     line = int(data.lines[int(np.argmax(lift))])
     back = np.diff(data.channels["speed"]) < 0
     steps = np.concatenate([back, [False]]) | np.concatenate([[False], back])
-    told = (
-        f"the first in line {line}, in which torque falls below {find.LIFTED:.0%} of what it is "
-        "before and after"
-    )
+    why = f", in which torque falls below {find.LIFTED:.0%} of what it is before and after"
     if np.any(lift & steps):
-        data.doubts.append(
-            f"{count_of(int(lift.sum()), 'row')} left out, {told} while speed steps back: taken "
-            "for a lift of the throttle."
-        )
-        data.keep(~lift)
+        data.leave_out(lift, f"{why} while speed steps back: taken for a lift of the throttle")
     else:
-        data.doubts.append(f"{count_of(int(lift.sum()), 'row')} kept, {told}: look at it there.")
+        kept = f"{count_of(int(lift.sum()), 'row')} kept, the first in line {line}"
+        data.doubts.append(f"{kept}{why}: look at it there.")
 
 
 def _choose_pull(data: Data, name: str, pull: int) -> None:
@@ -248,13 +233,7 @@ def _most(values: Array, group: find.Rows, groups: int) -> Array:
 
 def _drop_spikes(data: Data) -> None:
     spike = find.spikes(data.channels["torque"])
-    if spike.any():
-        line = int(data.lines[int(np.argmax(spike))])
-        data.doubts.append(
-            f"{count_of(int(spike.sum()), 'row')} left out, the first in line {line}, in which "
-            "torque stands far off the median of its 11 neighbours."
-        )
-        data.keep(~spike)
+    data.leave_out(spike, ", in which torque stands far off the median of its 11 neighbours")
 
 
 def _average_holds(data: Data, steady: list[find.Rows]) -> None:
