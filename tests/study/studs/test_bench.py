@@ -274,6 +274,13 @@ def test_a_shallow_thread_is_named_as_the_limit():
     assert advised > 0.012
     same = [c for c in at(advised + 0.5e-3).choices if c.fastening.change <= Change.STRENGTH]
     clamps = [c for c in same if c.lift_chance <= shallow.ask.accepted]
+    inserted = base.engine.with_values(
+        {"head_joint.engagement_length": 0.012, "head_joint.thread_insert": "true"}
+    )
+    told = float(re.search(r"wire inserts in the holes it would hold (\d+) N·m", text)[1])
+    held = [c.torque_held for c in stud_bench(with_engine(base, inserted), TARGET).choices
+            if c.fastening.change <= Change.STRENGTH]  # fmt: skip
+    assert min(abs(torque - told) for torque in held) < 1.0
     error = np.sqrt(shallow.ask.accepted * (1 - shallow.ask.accepted) / DRAWS)
     assert min(c.strip_chance for c in clamps) <= shallow.ask.accepted + 3 * error
 

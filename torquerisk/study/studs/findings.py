@@ -193,28 +193,15 @@ def _same_holes(
     most = Sentence(" The best there, ", named(best.fastening), ", holds ", _held(best), ".")
     strongest = max(same, key=lambda c: (c.fastening.strength.yield_strength, _angled(c)))
     free = _remade(ask, strongest, engine, draws, strongest.fastening.engine, spare_block=False)
-    hole = strongest.fastening.thread.designation
+    what: tuple[str, ...] = (
+        named(free.fastening),
+        f" clamps enough, but {free.first_to_fail.value}.",
+    )
     if free.lift_chance > ask.accepted:
-        yield Sentence(
-            f"In the present {hole} holes nothing clamps enough, not even ",
-            named(free.fastening),
-            ".",
-            most,
-        )
-    elif free.strip_chance > ask.accepted or free.strip_utilisation > 1:
-        yield Sentence(
-            f"In the present {hole} holes ",
-            named(free.fastening),
-            f" would clamp enough, but {_block_limit(ask, free)}",
-            most,
-        )
-    else:
-        yield Sentence(
-            f"In the present {hole} holes ",
-            named(free.fastening),
-            f" clamps enough, but {free.first_to_fail.value}.",
-            most,
-        )
+        what = "nothing clamps enough, not even ", what[0], "."
+    elif free.strip_chance > ask.accepted:
+        what = what[0], " would clamp enough, but ", _block_limit(ask, free, engine, draws)
+    yield Sentence(f"In the present {strongest.fastening.thread.designation} holes ", *what, most)
 
 
 def _angled(choice: StudChoice) -> bool:
@@ -235,19 +222,28 @@ def _remade(
     return choice if made is None else judge(ask, made, was, draws)
 
 
-def _block_limit(ask: Ask, choice: StudChoice) -> str:
+def _block_limit(ask: Ask, choice: StudChoice, was: Engine, draws: Draws) -> Sentence:
+    """How much thread it takes, and what a thread insert would hold instead."""
     head, made = choice.head, choice.fastening
-    lost = 0.8 * made.thread.pitch
+    lost, insert = 0.8 * made.thread.pitch, "head_joint.thread_insert"
     depth = made.engine.value("head_joint.engagement_length").value
     over = max(
         float(np.quantile(loads_at_worst(ask, head)[1] / head.strip_load, 1 - ask.accepted)), 1.0
     )
     needed = (over * (depth - lost) + lost) * 1e3
-    return (
+    limit = Sentence(
         f"the thread in the block is the limit, not the fastener: {depth * 1e3:.0f} mm of "
         f"engagement in {made.engine.word('head_joint.block_material')} strips first; it takes "
-        f"about {needed:.0f} mm, or a thread insert of larger outside diameter."
+        f"about {needed:.0f} mm"
     )
+    if made.engine.given(insert) == "true":
+        return Sentence(limit, ".")
+    base = made.engine.with_values({insert: "true"})
+    inserted = _remade(ask, choice, was, draws, base, spare_block=True)
+    return Sentence(
+        limit, "; with wire inserts in the holes it would hold ", _held(inserted), " (",
+        inserted.fastening.how, ").",
+    )  # fmt: skip
 
 
 def _only_less(ask: Ask, engine: Engine, draws: Draws, choices: Sequence[StudChoice]) -> Sentence:
