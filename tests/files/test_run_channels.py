@@ -153,3 +153,15 @@ def test_manifold_pressure_far_below_the_atmosphere_is_told():
     for value, told in ((8.2, True), (14.2, False)):
         notices = read(rows.format(*[value] * 3)).notices
         assert any("if it is gauge pressure" in notice.text for notice in notices) == told
+
+
+@pytest.mark.parametrize(
+    ("heading", "cell", "channel"),
+    [("KM", "120345", None), ("Moc [KM]", "57", None), ("Oil temps [°C]", "95", "oil_temperature")],
+)
+def test_words_of_two_languages_mean_one_thing(heading, cell, channel):
+    """Identity: an odometer is no power, and 'temps' are temperatures, not French times."""
+    run = read(f"rpm;torque [Nm];{heading}\n" + "".join(
+        f"{n};200;{cell}\n" for n in (2000, 2001, 2002)))  # fmt: skip
+    assert list(run.channels) == ([channel] if channel else [])
+    assert any("agrees" in line for line in run.record) == heading.startswith("Moc")

@@ -256,9 +256,12 @@ def _channel(words: list[str], units: list[str]) -> tuple[str | None, tuple[str,
 
 
 def _unit_channel(units: list[str]) -> str | None:
-    """The channel that a unit names by itself, as 'rpm' over a column without another name."""
+    """The channel that a unit names by itself, as 'rpm' over a column without another name.
+
+    'KM' alone is more often a distance than Polish horsepower.
+    """
     kinds = {Kind.SPEED: "speed", Kind.TORQUE: "torque", Kind.POWER: "power"}
-    found = [kinds.get(kind) for u in units if (kind := kind_of_unit(u)) is not None]
+    found = [kinds.get(kind) for u in units if u != "KM" and (kind := kind_of_unit(u))]
     return found[0] if found else None
 
 
