@@ -17,7 +17,7 @@ from torquerisk.files.case_folder import ENGINE_FILE, RUN_FILE, load_case, on_en
 from torquerisk.files.engine_file import load_engine
 from torquerisk.files.exports import refuse_unwritable
 from torquerisk.files.facts import fact_value
-from torquerisk.files.lists import breakpoints_of, parse_quantities
+from torquerisk.files.lists import breakpoints_of, is_file, parse_quantities
 from torquerisk.files.run_file import PLAINLY, How, load_run, run_from_bytes
 from torquerisk.files.text import MAX_RUN_BYTES, quoted
 from torquerisk.files.units import parse_quantity
@@ -220,14 +220,7 @@ def inputs_of(given: Mapping[str, Any], engine: Engine | None = None) -> tuple[P
         home = Path(given["engine"])
         runs = [engine.known_good.run, *(rung.run for rung in engine.survived)]
         paths += [place / run for place in (home, home.parent) for run in runs if run is not None]
-    return tuple(p for p in paths if _is_there(p))
-
-
-def _is_there(path: Path) -> bool:
-    try:
-        return path.is_file()
-    except (OSError, ValueError):
-        return False
+    return tuple(p for p in paths if is_file(p))
 
 
 def target_of(text: str | None) -> float | None:

@@ -243,7 +243,7 @@ def explain(**given: Any) -> None:
     request = _request(given)
     assessment = request.assessment()
     if request.as_json:
-        _print_json(dips.explain_document(assessment, extra=request.notices))
+        _print_json(dips.explain_document(assessment, request.notices))
     else:
         _print(answers.explain_text(assessment, request.notices, request.units))
 

@@ -45,7 +45,7 @@ def breakpoints_of(text: str, name: str) -> Array:
     the unit, such as 'engine speed [rpm]'. Raises InputError in one sentence.
     """
     path = Path(text.strip())
-    if _is_file(path):
+    if is_file(path):
         return rising_speeds(_of_file(path, name), name)
     return rising_speeds(parse_quantities(text, Kind.SPEED, name), name)
 
@@ -64,7 +64,8 @@ def rising_speeds(speeds: list[float], name: str) -> Array:
     return points
 
 
-def _is_file(path: Path) -> bool:
+def is_file(path: Path) -> bool:
+    """Whether a path names a file; False too where no file can have that name."""
     try:
         return path.is_file()
     except (OSError, ValueError):

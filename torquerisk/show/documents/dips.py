@@ -20,13 +20,9 @@ from torquerisk.study.answers.results import (
 )
 
 
-def explain_document(
-    assessment: Assessment,
-    dips: tuple[Dip, ...] | None = None,
-    extra: Iterable[Notice] = (),
-) -> Document:
-    """The document of `explain` for an assessed run. dips: as found, else found here."""
-    found = answers_of(assessment).dips if dips is None else dips
+def explain_document(assessment: Assessment, extra: Iterable[Notice] = ()) -> Document:
+    """The document of `explain` for an assessed run."""
+    found = answers_of(assessment).dips
     return {
         **envelope((*extra, *assessment.notices)),
         "engine": assessment.engine.name,

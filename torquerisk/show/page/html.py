@@ -90,9 +90,9 @@ def paragraphs(texts: Sequence[str], css: str = "tr-text") -> None:
     block("".join(f'<p class="{css}">{safe(pretty(t))}</p>' for t in texts))
 
 
-def bullets(texts: Sequence[str], css: str = "tr-list") -> None:
+def bullets(texts: Sequence[str]) -> None:
     """Sentences as a list."""
-    block(f'<ul class="{css}">' + "".join(f"<li>{safe(pretty(t))}</li>" for t in texts) + "</ul>")
+    block('<ul class="tr-list">' + "".join(f"<li>{safe(pretty(t))}</li>" for t in texts) + "</ul>")
 
 
 def shown(value: float | int | str | None, decimals: int | None) -> str:

@@ -206,10 +206,10 @@ def cells(values: Array, size: float = 1.0) -> list[float | None]:
     return [float(v) / size if math.isfinite(v) else None for v in values]
 
 
-def torque_column(name: str, values: Array, look: Look, decimals: int = 0) -> TableColumn:
+def torque_column(name: str, values: Array, look: Look) -> TableColumn:
     """A column of torques [N*m] in the chosen units; an empty cell for what is not finite."""
     unit, size = look.torque
-    return TableColumn(name=name, unit=unit, values=cells(values, size), decimals=decimals)
+    return TableColumn(name=name, unit=unit, values=cells(values, size), decimals=0)
 
 
 def column(

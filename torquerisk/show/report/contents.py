@@ -17,13 +17,12 @@ from torquerisk.show.report.gear_section import gear_part
 from torquerisk.show.report.studs import studs_part
 from torquerisk.show.words import ceilings, in_short, limit_table, owner, prose
 from torquerisk.show.words.checked import CHECKS, LEFT_OUT, NOT_CHECKED
-from torquerisk.show.words.comparison import compare_in_words
 from torquerisk.show.words.dips import FOR_DOTS, WORD_LIST, explain_dip
 from torquerisk.show.words.limit_columns import titles_of
 from torquerisk.show.words.notices import ASSUMED, NOT_ASSESSED
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
-from torquerisk.study.answers.results import Comparison, Dip, Proposal, StudBench
+from torquerisk.study.answers.results import Dip, Proposal, StudBench
 
 Words = dict[str, Any]
 URGENT = ("coolant-pressure", "oil-pressure", "fuel-pressure", "knock-counts")
@@ -47,7 +46,6 @@ class Asked:
     proposal: Proposal
     dips: Sequence[Dip]
     bench: StudBench | None
-    comparison: Sequence[Comparison]
     notices: Iterable[Notice]
     units: Units
     command: str
@@ -167,15 +165,6 @@ def _studs(asked: Asked) -> Words | None:
     return studs_part(asked.bench, asked.units, asked.full, elsewhere=on_the_sheet)
 
 
-def _compared(asked: Asked) -> Words | None:
-    if not asked.comparison:
-        return None
-    return {
-        "told": compare_in_words(asked.comparison, asked.units),
-        "still": pictures.compared(asked.comparison, asked.units),
-    }
-
-
 def _map(asked: Asked) -> Words:
     return {
         "still": pictures.risk_map(asked.proposal, asked.units),
@@ -269,7 +258,6 @@ DIPS = Section(name="dips", title="Why the curve dips", words=_dips, appendix=Fa
 OWNER = Section(name="owner", title="For the owner", words=_owner, appendix=False)
 SHEET = Section(name="sheet", title="Bench sheet", words=_studs, appendix=False)
 STUDS = Section(name="studs", title="Head fasteners", words=_studs)
-RUNS = Section(name="runs", title="Two runs", words=_compared)
 CEILINGS = Section(name="ceilings", title=ceilings.TITLE, words=_ceilings, only_full=True)
 MAP = Section(name="map", title="If it made more, or less", words=_map, only_full=True)
 GEAR = Section(name="gear", title="Running gear", words=_gear)
@@ -282,9 +270,9 @@ REST = (
     Section(name="made", title="To make it again", words=_made),
 )
 ORDER = {
-    Reader.TUNER: (ANSWER, WHY, CHANGE, DIPS, STUDS, RUNS, CEILINGS, MAP, GEAR, DRIVERS, *REST),
-    Reader.OWNER: (OWNER, ANSWER, WHY, CHANGE, RUNS, *REST),
-    Reader.BUILDER: (SHEET, ANSWER, WHY, CHANGE, STUDS, RUNS, CEILINGS, MAP, GEAR, *REST),
+    Reader.TUNER: (ANSWER, WHY, CHANGE, DIPS, STUDS, CEILINGS, MAP, GEAR, DRIVERS, *REST),
+    Reader.OWNER: (OWNER, ANSWER, WHY, CHANGE, *REST),
+    Reader.BUILDER: (SHEET, ANSWER, WHY, CHANGE, STUDS, CEILINGS, MAP, GEAR, *REST),
 }
 """The sections for each reader: whose page comes first, and what the others need not read."""
 

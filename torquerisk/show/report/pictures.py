@@ -11,13 +11,11 @@ from torquerisk.show.pictures import gallery
 from torquerisk.show.pictures.curve import Limited
 from torquerisk.show.pictures.still import for_paper
 from torquerisk.show.pictures.style import LIGHT, Look, Picture
-from torquerisk.show.words.comparison import sides_of
 from torquerisk.show.words.prose import Units
 from torquerisk.show.words.running_gear import told_speeds
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
     Assessment,
-    Comparison,
     Dip,
     GearLoads,
     Proposal,
@@ -103,12 +101,6 @@ def dots(dip: Dip, number: int) -> Still | None:
 def ring(ring_: RingClamp, what: str, draws: int) -> Still:
     """What firing leaves on the sealing ring."""
     return still(gallery.ring_picture(ring_, what, draws, LIGHT, None))
-
-
-def compared(comparisons: Sequence[Comparison], units: Units) -> Still:
-    """Runs and their differences."""
-    names = [side.name for side in sides_of(comparisons)]
-    return still(gallery.compare_picture(comparisons, names, look_of(units), None), TALL)
 
 
 def look_of(units: Units) -> Look:

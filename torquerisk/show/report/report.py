@@ -21,7 +21,7 @@ from torquerisk.show.pictures.style import DARK, LIGHT, Look, colours
 from torquerisk.show.report import made_from
 from torquerisk.show.report.contents import Asked, Reader, sections_of
 from torquerisk.show.words.prose import Units
-from torquerisk.study.answers.results import Comparison, Dip, Proposal, StudBench
+from torquerisk.study.answers.results import Dip, Proposal, StudBench
 
 LONGEST_NAME = 160
 LONGEST_HEADER = 60
@@ -31,7 +31,6 @@ def report_html(
     proposal: Proposal,
     dips: Sequence[Dip] = (),
     bench: StudBench | None = None,
-    comparison: Sequence[Comparison] = (),
     *,
     notices: Iterable[Notice] = (),
     units: Units = Units.SI,
@@ -42,17 +41,17 @@ def report_html(
 ) -> str:
     """The report as one HTML text.
 
-    proposal: the table, with the assessment it was made from. dips, bench, comparison:
-    sections that are left out where nothing is given. notices: what the caller adds, such as what
-    an option replaced. date: printed as it is given; without one the text depends on the inputs
-    only. command: the line that makes it again; made from the policy when left out. full: every
-    table and check, not only what fits on six pages. reader: whose page comes first.
+    proposal: the table, with the assessment it was made from. dips, bench: sections that are left
+    out where nothing is given. notices: what the caller adds, such as what an option replaced.
+    date: printed as it is given; without one the text depends on the inputs only. command: the line
+    that makes it again; made from the policy when left out. full: every table and check, not only
+    what fits on six pages. reader: whose page comes first.
     """
     digest = made_from.inputs_digest(proposal)
     name = brief(proposal.assessment.engine.name, LONGEST_NAME)
     style = Markup(_style(name, digest))
     asked = Asked(
-        proposal=proposal, dips=dips, bench=bench, comparison=comparison, notices=tuple(notices),
+        proposal=proposal, dips=dips, bench=bench, notices=tuple(notices),
         units=units, command=command, full=full, reader=reader,
     )  # fmt: skip
     return (
@@ -77,14 +76,13 @@ def write_report(
     path: str | Path,
     dips: Sequence[Dip] = (),
     bench: StudBench | None = None,
-    comparison: Sequence[Comparison] = (),
     **more: Any,
 ) -> None:
     """Write the report so that the file is the whole new one or stays as it was.
 
     more: as `report_html` takes them. Raises InputError where the place cannot be written.
     """
-    write_text_atomically(path, report_html(proposal, dips, bench, comparison, **more))
+    write_text_atomically(path, report_html(proposal, dips, bench, **more))
 
 
 def _environment() -> jinja2.Environment:

@@ -66,12 +66,12 @@ def held_in_words(row: LimitRow, titles: dict[str, str]) -> str:
     return told
 
 
-def why_row(row: LimitRow, titles: dict[str, str], draws: int, units: Units = Units.SI) -> str:
+def why_row(row: LimitRow, titles: dict[str, str], draws: int) -> str:
     """One row in a sentence: what holds it, what is to spare, the chance, what lifts it."""
     if row.chance is None or row.spare is None:
         return f"Held by {held_in_words(row, titles)}; nothing is judged there."
     if math.isfinite(row.spare):
-        least = prose.torque_in_words(max(row.spare, 0.0), units)
+        least = prose.torque_in_words(max(row.spare, 0.0))
         spare = f"{least} left to the accepted chance"
     else:
         spare = "no limit in reach" if row.spare > 0 else "no torque is acceptable"

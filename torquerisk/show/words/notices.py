@@ -56,13 +56,13 @@ def _keys(names: tuple[str, ...]) -> str:
     )
 
 
-def assumed_in_words(assessment: Assessment, most: int = MOST_NAMED) -> str:
+def assumed_in_words(assessment: Assessment) -> str:
     """How many inputs are assumed, those that drive the answer most by name; empty for none."""
     names = answers_of(assessment).assumed_by_share
     if not names:
         return ""
-    named = "; ".join(assessment.engine.declaration(n).words for n in names[:most])
+    named = "; ".join(assessment.engine.declaration(n).words for n in names[:MOST_NAMED])
     told = f"{len(names)} inputs were not given and are assumed, each with a wide spread"
-    if len(names) <= most:
+    if len(names) <= MOST_NAMED:
         return f"{told}: {named}."
     return f"{told}. What drives the answer most: {named}. The full report and --json list all."

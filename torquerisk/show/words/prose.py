@@ -165,10 +165,10 @@ def torque_state(torque: float) -> str:
     return SPEED_LIMITED if torque < 0 else NOT_LIMITED
 
 
-def open_or_none(torque: float, size: float, decimals: int = 0) -> str:
+def open_or_none(torque: float, size: float) -> str:
     """A torque in a unit of that size, 'open' where nothing limits it, 'none' where all does."""
     if math.isfinite(torque):
-        return plain(torque / size, decimals)
+        return plain(torque / size)
     return "open" if torque > 0 else "none"
 
 

@@ -213,10 +213,10 @@ def sentences(gear: GearLoads) -> tuple[str, ...]:
     )
 
 
-def key_speeds(assessment: Assessment, most: int = MOST_SPEEDS) -> list[int]:
+def key_speeds(assessment: Assessment) -> list[int]:
     """Indices of speeds worth a row: evenly spread, with both ends and the peak of torque."""
     count = len(assessment.speed)
-    spread = np.linspace(0, count - 1, min(most, count)).round().astype(int)
+    spread = np.linspace(0, count - 1, min(MOST_SPEEDS, count)).round().astype(int)
     return sorted({*spread.tolist(), int(np.argmax(assessment.torque))})
 
 

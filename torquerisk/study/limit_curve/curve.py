@@ -56,11 +56,11 @@ class LinearMap:
         return np.asarray(low + high, dtype=np.float64)
 
 
-def checked_speeds(name: str, speed: npt.ArrayLike, least: int = 2) -> Array:
+def checked_speeds(name: str, speed: npt.ArrayLike) -> Array:
     """Return `speed` as an array, or refuse it: finite, not negative, strictly increasing."""
     array = np.array(speed, dtype=float)
-    if array.ndim != 1 or len(array) < least:
-        raise InputError(f"{name} has {array.size} speeds, but needs a list of at least {least}.")
+    if array.ndim != 1 or len(array) < 2:
+        raise InputError(f"{name} has {array.size} speeds, but needs a list of at least 2.")
     if not np.isfinite(array).all() or array[0] < 0.0:
         raise InputError(
             f"{name} holds {array.min():.6g}, but every speed must be finite, 0 or above."
