@@ -1,7 +1,9 @@
 """Every picture, by name. One style (`style`), one table behind each."""
 
+# ruff: noqa: F401
+
 from torquerisk.show.pictures.ceilings import ceilings_picture
-from torquerisk.show.pictures.curve import Limited, curve_picture, room_picture
+from torquerisk.show.pictures.curve import curve_picture, room_picture
 from torquerisk.show.pictures.cylinder import (
     cycle_picture,
     forces_picture,
@@ -25,44 +27,4 @@ from torquerisk.show.pictures.risk import (
 from torquerisk.show.pictures.running_gear import extreme_columns, piston_picture, polar_picture
 from torquerisk.show.pictures.runs import compare_picture, drivers_picture, later_picture
 from torquerisk.show.pictures.sealing_ring import kind_columns, ring_picture
-from torquerisk.show.pictures.style import CONFIG, DARK, LIGHT, Look, Picture, Stamp
 from torquerisk.show.pictures.tables import by_chance_picture, by_peak_picture, judged_picture
-
-__all__ = [
-    "CHANCE_NAMES",
-    "CONFIG",
-    "DARK",
-    "LIGHT",
-    "Limited",
-    "Look",
-    "Picture",
-    "Stamp",
-    "by_chance_picture",
-    "by_peak_picture",
-    "ceilings_picture",
-    "choices_picture",
-    "clamp_picture",
-    "compare_picture",
-    "curve_picture",
-    "cycle_picture",
-    "dips_picture",
-    "dots_picture",
-    "drivers_picture",
-    "extreme_columns",
-    "forces_picture",
-    "joint_picture",
-    "judged_picture",
-    "kind_columns",
-    "later_picture",
-    "lift_picture",
-    "map_picture",
-    "part_picture",
-    "piston_picture",
-    "polar_picture",
-    "pressure_picture",
-    "ring_picture",
-    "rod_picture",
-    "room_picture",
-    "worst_first",
-    "worst_state",
-]
