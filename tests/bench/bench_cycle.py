@@ -12,12 +12,8 @@ from oracles.kinematics import volume_rate
 from scipy.integrate import solve_ivp
 
 from torquerisk.physics.cylinder.burn import wiebe
-from torquerisk.physics.cylinder.closed_cycle import (
-    ClosedCycle,
-    CycleInputs,
-    closed_cycle,
-    closed_cycle_at_imep,
-)
+from torquerisk.physics.cylinder.closed_cycle import closed_cycle, closed_cycle_at_imep
+from torquerisk.physics.cylinder.cycle_data import ClosedCycle, CycleInputs
 from torquerisk.physics.cylinder.gas import petrol_ethanol, working_gas
 from torquerisk.physics.cylinder.geometry import CylinderGeometry, cylinder_volume
 from torquerisk.physics.cylinder.species import energy_basis, energy_slope_basis

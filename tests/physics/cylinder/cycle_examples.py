@@ -4,7 +4,7 @@ import numpy as np
 from oracles.gas import constant_gamma_gas
 
 from torquerisk.physics.cylinder.burn import WIEBE_EFFICIENCY, BurnCurve, double_wiebe, wiebe
-from torquerisk.physics.cylinder.closed_cycle import CycleInputs
+from torquerisk.physics.cylinder.cycle_data import CycleInputs
 from torquerisk.physics.cylinder.gas import diesel, petrol_ethanol
 from torquerisk.physics.cylinder.geometry import CylinderGeometry
 from torquerisk.quantities import RPM

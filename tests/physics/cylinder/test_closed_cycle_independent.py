@@ -16,7 +16,8 @@ from independent_cycle import (
 from scipy.stats import qmc
 
 from torquerisk.physics.cylinder.burn import wiebe
-from torquerisk.physics.cylinder.closed_cycle import CycleInputs, closed_cycle_at_imep
+from torquerisk.physics.cylinder.closed_cycle import closed_cycle_at_imep
+from torquerisk.physics.cylinder.cycle_data import CycleInputs
 from torquerisk.physics.cylinder.gas import diesel, petrol_ethanol
 from torquerisk.physics.cylinder.geometry import CylinderGeometry
 

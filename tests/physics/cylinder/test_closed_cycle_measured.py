@@ -10,7 +10,8 @@ from torquerisk.physics.cylinder.burn_duration import (
     ignition_delay_hardenberg_hase,
     time_from_crank_angle,
 )
-from torquerisk.physics.cylinder.closed_cycle import CycleInputs, closed_cycle_at_imep
+from torquerisk.physics.cylinder.closed_cycle import closed_cycle_at_imep
+from torquerisk.physics.cylinder.cycle_data import CycleInputs
 from torquerisk.physics.cylinder.gas import diesel, petrol_ethanol
 from torquerisk.physics.cylinder.geometry import CylinderGeometry, cylinder_volume
 from torquerisk.quantities import RPM

@@ -9,13 +9,10 @@ from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.cylinder import knock, phasing
 from torquerisk.physics.cylinder.burn import wiebe
 from torquerisk.physics.cylinder.burn_duration import duration_spark
-from torquerisk.physics.cylinder.closed_cycle import (
-    COMPLETENESS,
-    CycleInputs,
-    CylinderGeometry,
-    closed_cycle_at_imep,
-)
+from torquerisk.physics.cylinder.closed_cycle import closed_cycle_at_imep
+from torquerisk.physics.cylinder.cycle_data import COMPLETENESS, CycleInputs
 from torquerisk.physics.cylinder.gas import petrol_ethanol
+from torquerisk.physics.cylinder.geometry import CylinderGeometry
 
 ATM = 101325.0
 

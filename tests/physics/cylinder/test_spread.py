@@ -10,8 +10,10 @@ from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.cylinder import spread
 from torquerisk.physics.cylinder.burn import wiebe
 from torquerisk.physics.cylinder.burn_duration import duration_spark
-from torquerisk.physics.cylinder.closed_cycle import CycleInputs, CylinderGeometry, closed_cycle
+from torquerisk.physics.cylinder.closed_cycle import closed_cycle
+from torquerisk.physics.cylinder.cycle_data import CycleInputs
 from torquerisk.physics.cylinder.gas import petrol_ethanol
+from torquerisk.physics.cylinder.geometry import CylinderGeometry
 from torquerisk.quantities import DEGREE
 
 RPM = 2 * np.pi / 60

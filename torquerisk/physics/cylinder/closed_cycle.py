@@ -13,7 +13,6 @@ from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.arrays import Array, Floats, require, require_positive
 from torquerisk.physics.cylinder import heat_loss
 from torquerisk.physics.cylinder.cycle_data import (
-    COMPLETENESS,
     ClosedCycle,
     CycleInputs,
     Functionals,
@@ -24,7 +23,6 @@ from torquerisk.physics.cylinder.cycle_data import (
 )
 from torquerisk.physics.cylinder.gas import working_gas
 from torquerisk.physics.cylinder.geometry import (
-    CylinderGeometry,
     clearance_volume,
     cylinder_volume,
     swept_volume,
@@ -32,19 +30,6 @@ from torquerisk.physics.cylinder.geometry import (
 )
 from torquerisk.physics.cylinder.march import Charge, Grid, march
 from torquerisk.physics.running_gear.slider_crank import mean_piston_speed
-
-__all__ = [
-    "COMPLETENESS",
-    "STEP",
-    "TRAPPED_RANGE",
-    "ClosedCycle",
-    "CycleInputs",
-    "CylinderGeometry",
-    "Functionals",
-    "Trace",
-    "closed_cycle",
-    "closed_cycle_at_imep",
-]
 
 STEP = float(np.radians(1.0))
 """Default step of crank angle [rad]."""

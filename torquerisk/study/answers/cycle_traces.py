@@ -5,7 +5,8 @@ from dataclasses import dataclass, fields
 
 import numpy as np
 
-from torquerisk.physics.cylinder.closed_cycle import STEP, ClosedCycle, closed_cycle_at_imep
+from torquerisk.physics.cylinder.closed_cycle import STEP, closed_cycle_at_imep
+from torquerisk.physics.cylinder.cycle_data import ClosedCycle
 from torquerisk.physics.running_gear.cycle import cycle_pressure
 from torquerisk.physics.running_gear.forces import RunningGearForces, running_gear_forces
 from torquerisk.quantities import DEGREE, Array

@@ -13,7 +13,7 @@ from torquerisk.physics.running_gear.piston_speed import (
     guides,
     neighbours,
 )
-from torquerisk.study.answers.ceilings import Ceiling, Ceilings, OnBlend
+from torquerisk.study.answers.ceilings import Ceiling, Ceilings
 from torquerisk.study.answers.compare import ORDINALS, Comparison, Footing, Least, Side
 from torquerisk.study.answers.crossover import Crossover
 from torquerisk.study.answers.cycle_traces import MedianCycle
@@ -22,7 +22,7 @@ from torquerisk.study.answers.dip_cells import DOTS, Cell, IgnitionLine, LimitCh
 from torquerisk.study.answers.dip_cells import Side as DipSide
 from torquerisk.study.answers.dips import Dip, Sign
 from torquerisk.study.answers.gear_loads import FORCES, Extreme, GearLoads, PinReach
-from torquerisk.study.answers.measure_next import Advice, Measure
+from torquerisk.study.answers.measure_next import Measure
 from torquerisk.study.answers.next_rung import NextRung
 from torquerisk.study.answers.one_cycle import OneCycle
 from torquerisk.study.answers.over_known import OverKnown
@@ -36,7 +36,6 @@ from torquerisk.study.limit_curve.advice import RuleCost
 from torquerisk.study.limit_curve.ask import ShapeInfeasibleError
 from torquerisk.study.limit_curve.shape import Binding, Objective
 from torquerisk.study.limits import ALL_LIMITS, Limit, LimitKind, place_of, wants_inputs
-from torquerisk.study.run.log_signs import LogSign
 from torquerisk.study.run.operating_state import PhasingSource
 from torquerisk.study.strengths.head import HeadCapacity
 from torquerisk.study.strengths.head_rings import HEADS_ASSUMED, HeldBy

@@ -25,7 +25,7 @@ from torquerisk.physics.cylinder.burn_duration import (
     ignition_delay_hardenberg_hase,
     time_from_crank_angle,
 )
-from torquerisk.physics.cylinder.closed_cycle import COMPLETENESS, CycleInputs
+from torquerisk.physics.cylinder.cycle_data import COMPLETENESS, CycleInputs
 from torquerisk.physics.cylinder.gas import Fuel, diesel, petrol_ethanol, working_gas
 from torquerisk.physics.cylinder.geometry import CylinderGeometry, cylinder_volume
 from torquerisk.physics.cylinder.phasing import (

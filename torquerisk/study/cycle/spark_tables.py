@@ -12,7 +12,8 @@ import numpy as np
 import numpy.typing as npt
 from scipy.interpolate import CubicSpline
 
-from torquerisk.physics.cylinder.closed_cycle import Trace, closed_cycle
+from torquerisk.physics.cylinder.closed_cycle import closed_cycle
+from torquerisk.physics.cylinder.cycle_data import Trace
 from torquerisk.physics.cylinder.knock import livengood_wu_integral
 from torquerisk.quantities import DEGREE, Array
 from torquerisk.study.cycle.cylinder import (
