@@ -56,6 +56,6 @@ def test_time_of_one_table(objective: Objective, reach: np.ndarray | None) -> No
     kind = f"{objective.name} {'open' if reach is None else 'reach'}"
     print(
         f"\n{kind:32s} {np.median(processor) * 1e3:6.1f} ms of processor, "
-        f"{np.median(clock) * 1e3:.1f} ms by the clock, {table.programs} programs, "
+        f"{np.median(clock) * 1e3:.1f} ms by the clock, "
         f"value {table.value:.6g}"
     )

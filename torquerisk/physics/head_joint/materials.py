@@ -28,8 +28,6 @@ class JointMaterial:
     """tau_B/R_m [-], low side of the printed range."""
     bearing_limit: float
     """Limiting pressure under head or washer, p_G [Pa]."""
-    hot_modulus_ratio: float
-    """E at about 120 C (block and head running) over E at room temperature [-]."""
     how_sure: str
     """One of the marks of SOURCES; every row is from VDI 2230 Table A9 and handbooks."""
     note: str
@@ -42,7 +40,6 @@ def _row(
     strength_mpa: float,
     shear_ratio: float,
     bearing_mpa: float,
-    hot_modulus_ratio: float,
     note: str,
 ) -> JointMaterial:
     return JointMaterial(
@@ -52,7 +49,6 @@ def _row(
         tensile_strength=strength_mpa * _MPA,
         shear_ratio=shear_ratio,
         bearing_limit=bearing_mpa * _MPA,
-        hot_modulus_ratio=hot_modulus_ratio,
         how_sure="from memory",
         note=note,
     )
@@ -61,15 +57,15 @@ def _row(
 JOINT_MATERIALS: dict[str, JointMaterial] = {
     row.name: row
     for row in (
-        _row("cast aluminium", 72, 21.5, 235, 0.65, 220, 0.95, "Al-Si, heat-treated head or block"),
-        _row("wrought aluminium", 70, 23.5, 290, 0.65, 260, 0.95, "6000 series, heat-treated"),
-        _row("strong wrought aluminium", 71, 23.5, 480, 0.65, 410, 0.95, "7000 series"),
-        _row("grey iron", 105, 10.8, 250, 0.9, 850, 0.98, "grade 250; E 100 to 115 GPa by grade"),
-        _row("compacted graphite iron", 145, 11.5, 400, 0.9, 600, 0.98, "grade 400; limit as GJS"),
-        _row("ductile iron", 169, 12.5, 400, 0.9, 600, 0.98, "grade 400"),
-        _row("steel", 205, 11.7, 510, 0.6, 710, 0.98, "plain carbon, structural strength"),
-        _row("stud steel", 205, 12.3, 1040, 0.6, 1080, 0.98, "low-alloy, quenched and tempered"),
-        _row("heat-resistant stud alloy", 200, 16.5, 1000, 0.6, 1000, 0.97, "austenitic, aged"),
+        _row("cast aluminium", 72, 21.5, 235, 0.65, 220, "Al-Si, heat-treated head or block"),
+        _row("wrought aluminium", 70, 23.5, 290, 0.65, 260, "6000 series, heat-treated"),
+        _row("strong wrought aluminium", 71, 23.5, 480, 0.65, 410, "7000 series"),
+        _row("grey iron", 105, 10.8, 250, 0.9, 850, "grade 250; E 100 to 115 GPa by grade"),
+        _row("compacted graphite iron", 145, 11.5, 400, 0.9, 600, "grade 400; limit as GJS"),
+        _row("ductile iron", 169, 12.5, 400, 0.9, 600, "grade 400"),
+        _row("steel", 205, 11.7, 510, 0.6, 710, "plain carbon, structural strength"),
+        _row("stud steel", 205, 12.3, 1040, 0.6, 1080, "low-alloy, quenched and tempered"),
+        _row("heat-resistant stud alloy", 200, 16.5, 1000, 0.6, 1000, "austenitic, aged"),
     )
 }
 """Materials by name. E of steel 207, aluminium 71 to 72, iron 100 GPa in [SHIGLEY] Table A-5;

@@ -83,8 +83,6 @@ class Sensitivity:
     where evidence has tied inputs together: each alone then says little, all of them much."""
     least_resolved: float
     """About the least share that is told from noise with so many simulated engines [-]."""
-    scaled: float
-    """1, or the factor that brought the sum down to 1: evidence ties inputs together."""
     next: Advice
     """What to measure next."""
     draws: int
@@ -115,7 +113,6 @@ def sensitivity(assessment: Assessment, index: int | None = None) -> Sensitivity
         rest=1 - min(total, 1.0),
         together=joint_share(deviates, least),
         least_resolved=least_resolved(draws.count, len(deviates)),
-        scaled=scaled,
         next=worth_measuring(assessment, k, least),
         draws=draws.count,
     )

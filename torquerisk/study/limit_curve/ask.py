@@ -95,18 +95,17 @@ class Shape:
     """A torque-limit table and what became of the ask.
 
     breakpoints, limit: the table, shape (m,) [N*m]; peak_index: its greatest limit, the first at
-    or after peak_from. unrounded: best table before rounding (rises already in whole steps).
-    speed, delivered: grid, and the lesser of limit and reach there [N*m], shape (n,).
-    value: the objective: W x speed unit (area), s for 1 kg*m^2 (sweep), or N*m (mean distance from
-    the target); value_unrounded: the same before rounding. target: curve followed, or None.
+    or after peak_from. speed, delivered: grid, and the lesser of limit and reach there [N*m], shape
+    (n,). value: the objective: W x speed unit (area), s for 1 kg*m^2 (sweep), or N*m (mean distance
+    from the target); value_unrounded: that of the best table before rounding, rises in whole steps
+    already. target: curve followed, or None.
     binding, holding_speed: per breakpoint, what holds the limit and the speed where it does.
-    notices: what a reader of the table must be told. programs: linear programs solved.
+    notices: what a reader of the table must be told.
     """
 
     breakpoints: Array
     limit: Array
     peak_index: int
-    unrounded: Array
     speed: Array
     delivered: Array
     value: float
@@ -115,7 +114,6 @@ class Shape:
     binding: tuple[Binding, ...]
     holding_speed: Array
     notices: tuple[str, ...]
-    programs: int
 
 
 class ShapeInfeasibleError(InfeasibleError):

@@ -120,9 +120,7 @@ def solved_shape(curves: Situation, ask: ShapeAsk) -> Shape | None:
         if rounded is None:
             return None
         peak, limit = rounded
-    return _told(
-        curves, ask, rules, first.limit, peak, limit, judge, target, notices, search.programs
-    )
+    return _told(curves, ask, rules, first.limit, peak, limit, judge, target, notices)
 
 
 def _told(
@@ -135,12 +133,11 @@ def _told(
     judge: Judged,
     target: Array | None,
     notices: tuple[str, ...],
-    programs: int,
 ) -> Shape:
     """Return the table with its value, its reasons and its notices."""
     allowed = ask.breakpoints >= ask.peak_from
     binding, holding = bindings(curves, ask, rules, peak, limit)
-    frozen = [np.array(a) for a in (limit, unrounded, curves.speed, holding)]
+    frozen = [np.array(a) for a in (limit, curves.speed, holding)]
     delivered = np.minimum(np.interp(curves.speed, ask.breakpoints, limit), curves.reach)
     for array in (*frozen, delivered):
         array.setflags(write=False)
@@ -148,14 +145,12 @@ def _told(
         breakpoints=ask.breakpoints,
         limit=frozen[0],
         peak_index=int(np.argmax(np.where(allowed, limit, -1.0))),
-        unrounded=frozen[1],
-        speed=frozen[2],
+        speed=frozen[1],
         delivered=delivered,
         value=judge.value(ask, limit),
         value_unrounded=judge.value(ask, unrounded),
         target=target,
         binding=binding,
-        holding_speed=frozen[3],
+        holding_speed=frozen[2],
         notices=notices + told_of(curves, ask),
-        programs=programs,
     )
