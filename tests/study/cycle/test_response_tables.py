@@ -94,7 +94,7 @@ def _population(spec: CylinderSpec, count: int = 1200, row: int | None = None) -
     }
 
 
-def _direct(spec: CylinderSpec, p: dict[str, np.ndarray]):
+def _direct(spec: CylinderSpec, p: dict[str, np.ndarray], keep_trace: bool = False):
     imep = table_grid.imep_nodes()[p["row"]]
     duration = cylinder.burn_duration(spec, p["speed"], imep, p["lambda"], p["ca50"]) * p["burn"]
     inputs = cylinder.cycle_inputs(
@@ -109,7 +109,7 @@ def _direct(spec: CylinderSpec, p: dict[str, np.ndarray]):
         heat_loss_scale=p["heat"],
         injected_factor=p["injected"],
     )
-    return closed_cycle_at_imep(inputs, imep)
+    return closed_cycle_at_imep(inputs, imep, keep_trace=keep_trace)
 
 
 def _coordinates(spec: CylinderSpec, p: dict[str, np.ndarray]) -> np.ndarray:
@@ -216,7 +216,7 @@ def test_single_cycles_of_a_spark_engine_stay_near_direct_ones() -> None:
 def test_knock_integral_against_direct_cycles() -> None:
     """Direct Livengood-Wu integrals are the reference: 95 % within 1 %."""
     p = _population(SPARK, 400)
-    trace = _direct(SPARK, p).kept
+    trace = _direct(SPARK, p, keep_trace=True).kept
     near = np.abs(trace.angle) < spark_tables.KNOCK_WINDOW
     direct = livengood_wu_integral(
         trace.angle[near],

@@ -9,7 +9,7 @@ pressure is the trapezium sum of p dV over that very trace.
 
 import numpy as np
 
-from torquerisk.errors import OutOfRangeError
+from torquerisk.errors import InputError, OutOfRangeError
 from torquerisk.physics.arrays import Array, Floats, require, require_positive
 from torquerisk.physics.cylinder import heat_loss
 from torquerisk.physics.cylinder.cycle_data import (
@@ -52,7 +52,8 @@ def closed_cycle(
 
     inputs: see `CycleInputs`. trapped_pressure: at intake closing [Pa], (n,).
     step: of crank angle [rad], rounded so that a whole number fills -pi..pi.
-    keep_trace: keep the whole trace; otherwise only numbers per lane and `functionals`.
+    keep_trace: keep the whole trace, of up to 4,096 lanes; otherwise only numbers per lane and
+    `functionals`.
     functionals: named functions of a `Trace` of some lanes, each returning (lanes,).
     Raises OutOfRangeError for a trapped pressure that is not positive, or if the gas leaves the
     200-3500 K in which its fitted energy is used.
@@ -62,10 +63,10 @@ def closed_cycle(
     lanes = max(inputs.lanes, np.size(trapped_pressure))
     pressure = np.broadcast_to(np.asarray(trapped_pressure, dtype=float), (lanes,))
     parts = []
-    for chunk in _chunks(lanes):
+    for chunk in _chunks(lanes, keep_trace):
         solver = _Solver(select(inputs, chunk), pressure[chunk].size, step)
         parts.append(solver.result(pressure[chunk], functionals or {}, keep_trace))
-    return join(parts, inputs)
+    return join(parts)
 
 
 def closed_cycle_at_imep(
@@ -85,12 +86,12 @@ def closed_cycle_at_imep(
     lanes = max(inputs.lanes, np.size(imep_gross))
     target = np.broadcast_to(np.asarray(imep_gross, dtype=float), (lanes,))
     parts = []
-    for chunk in _chunks(lanes):
+    for chunk in _chunks(lanes, keep_trace):
         selected, size = select(inputs, chunk), target[chunk].size
         coarse, fine = (_Solver(selected, size, max(step, h)) for h in (_COARSE, step))
         trapped = _solve(coarse, fine, target[chunk])
         parts.append(fine.result(trapped, functionals or {}, keep_trace))
-    return join(parts, inputs)
+    return join(parts)
 
 
 class _Solver:
@@ -311,5 +312,7 @@ def _peak(angle: Array, pressure: Array) -> tuple[Array, Array]:
     return peak, angle[row] + shift * (angle[1] - angle[0])
 
 
-def _chunks(lanes: int) -> list[slice]:
+def _chunks(lanes: int, keep_trace: bool) -> list[slice]:
+    if keep_trace and lanes > _CHUNK:
+        raise InputError(f"a trace is kept of up to {_CHUNK:,} lanes, but {lanes:,} are run.")
     return [slice(start, min(start + _CHUNK, lanes)) for start in range(0, lanes, _CHUNK)]

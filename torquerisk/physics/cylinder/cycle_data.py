@@ -182,36 +182,6 @@ class ClosedCycle:
             raise InputError("the trace was not kept; run the cycle with keep_trace=True.")
         return self.trace
 
-    @property
-    def angle(self) -> Array:
-        """Crank angle of the nodes (k,) [rad]."""
-        return self.kept.angle
-
-    @property
-    def pressure(self) -> Array:
-        """Cylinder pressure (k, n) [Pa]."""
-        return self.kept.pressure
-
-    @property
-    def temperature(self) -> Array:
-        """Mass-mean gas temperature (k, n) [K]."""
-        return self.kept.temperature
-
-    @property
-    def burned_fraction(self) -> Array:
-        """Burned share of the charge (k, n) [-]."""
-        return self.kept.burned_fraction
-
-    @property
-    def volume(self) -> Array:
-        """Cylinder volume (k, n) [m3]."""
-        return self.kept.volume
-
-    @property
-    def unburned_temperature(self) -> Array:
-        """Temperature of the gas not yet burned (k, n) [K]."""
-        return self.kept.unburned_temperature
-
 
 Functionals = Mapping[str, Callable[[Trace], Array]]
 """Named functions of a trace that return one number per lane."""
@@ -238,11 +208,11 @@ def select(inputs: CycleInputs, chunk: slice) -> CycleInputs:
     return replace(inputs, geometry=geometry, burn=burn, **laned)
 
 
-def join(parts: list[ClosedCycle], inputs: CycleInputs) -> ClosedCycle:
-    """One result from the chunks' results."""
+def join(parts: list[ClosedCycle]) -> ClosedCycle:
+    """One result from the chunks' results, which keep no trace where there are several."""
     if len(parts) == 1:
         return parts[0]
-    numbers = {
+    numbers: dict[str, Any] = {
         name: np.concatenate([np.atleast_1d(getattr(part, name)) for part in parts])
         for name in ClosedCycle.__dataclass_fields__
         if name not in ("functionals", "trace")
@@ -251,32 +221,4 @@ def join(parts: list[ClosedCycle], inputs: CycleInputs) -> ClosedCycle:
         name: np.concatenate([part.functionals[name] for part in parts])
         for name in parts[0].functionals
     }
-    trace = None
-    if parts[0].trace is not None:
-        traces = [part.kept for part in parts]
-        joined = {
-            name: np.concatenate([getattr(one, name) for one in traces], axis=1)
-            for name in ("pressure", "temperature", "burned_fraction", "volume")
-        }
-        gas = _join_gas([one.gas for one in traces], [one.pressure.shape[1] for one in traces])
-        trace = Trace(angle=traces[0].angle, inputs=inputs, gas=gas, **joined)
-    return ClosedCycle(**numbers, functionals=functionals, trace=trace)
-
-
-def _join_gas(gases: list[WorkingGas], lanes: list[int]) -> WorkingGas:
-    def joined(name: str) -> Array:
-        values = [getattr(gas, name) for gas in gases]
-        wide = [np.broadcast_to(v, (*v.shape[:-1], n)) for v, n in zip(values, lanes, strict=True)]
-        return np.concatenate(wide, axis=-1)
-
-    names: tuple[str, ...] = (
-        "unburned_energy",
-        "burned_energy",
-        "unburned_gas_constant",
-        "burned_gas_constant",
-        "fuel_mass_fraction",
-    )
-    if gases[0].dissociation is not None:
-        names += ("dissociation",)
-    changed: dict[str, Any] = {name: joined(name) for name in names}
-    return replace(gases[0], **changed)
+    return ClosedCycle(**numbers, functionals=functionals)

@@ -129,8 +129,8 @@ def median_cycles(assessment: Assessment, index: Sequence[int] | None = None) ->
 
     closed = _of_peak(assessment.peak_pressure.p50[k], direct, ca50, spec.ca50_range)
     whole = cycle_pressure(
-        closed_angle=closed.angle,
-        closed_pressure=closed.pressure,
+        closed_angle=closed.kept.angle,
+        closed_pressure=closed.kept.pressure,
         intake_pressure=intake,
         exhaust_pressure=exhaust,
     )
