@@ -4,6 +4,7 @@ import dataclasses
 
 import numpy as np
 import pytest
+from ordinary import ordinary_engines
 from plain_runs import run_of
 
 from torquerisk.case import Engine, Rung, default_policy
@@ -13,6 +14,7 @@ from torquerisk.study.draws import spreads
 from torquerisk.study.evidence.agreement import select_draws
 from torquerisk.study.evidence.ladder import UNNOTICED, contradiction, unnoticed
 from torquerisk.study.run.run_on_grid import prepare
+from torquerisk.study.table.rows import quantile_error
 
 RPMS = [2500, 4000, 5500]
 TORQUE = np.array([230.0, 240.0, 220.0])
@@ -128,3 +130,25 @@ def test_rungs_are_held_against_each_other_at_the_crank(plain_engine: Engine) ->
     assert contradiction(dataclasses.replace(plain_engine, survived=(quiet, bad)))
     crank = dataclasses.replace(quiet, curve=run_of(RPMS, list(1.2 * TORQUE)))
     assert not contradiction(dataclasses.replace(plain_engine, survived=(crank, bad)))
+
+
+def test_a_bad_sign_does_not_vouch_for_the_fuel() -> None:
+    """Metamorphic: who sees coolant pressure rise does not say that no knock was heard, so a stock
+    boosted engine driven clean to 1.3 times its curve is accepted no more torque for it at 1.4."""
+    one = next(x for x in ordinary_engines() if x.name == "turbo_2000_four")
+    engine, _ = one.case(rated=True)
+    speed = np.array(one.speed)
+
+    def rung(times: float, pulls: int, sign: str = "nothing") -> Rung:
+        return Rung(run="x.csv", pulls=pulls, seen=sign,
+                    curve=run_of(speed, times * np.array(one.torque)))  # fmt: skip
+
+    clean = (rung(1.1, 200), rung(1.2, 60), rung(1.3, 25))
+    run, policy = run_of(speed, 1.4 * np.array(one.torque)), default_policy(draws=1024)
+    before, after = (
+        assess(dataclasses.replace(engine, survived=rungs), run, policy)
+        for rungs in (clean, (*clean, rung(1.4, 3, "coolant pressure")))
+    )
+    error = quantile_error(after.model.least.binding, policy.chance, after.evidence.kept)
+    assert np.all(after.ceiling <= before.ceiling + 2 * error)
+    assert after.ceiling.sum() < before.ceiling.sum()

@@ -12,10 +12,10 @@ from torquerisk.study.run.run_on_grid import Prepared
 
 LIFT_SPEEDS = 5
 """Speeds at which a sign of lift is looked for within the range where it showed."""
-WEEP_LIKELIHOOD, TIGHT_LIKELIHOOD = 0.5, 0.1
+WEEP_LIKELIHOOD, TIGHT_LIKELIHOOD = 0.5, 0.03
 """Of a rise of coolant pressure in an engine whose ring only weeps, and in one whose ring stays
 tight, over one whose head lifts (common practice, no source: nothing but gas raises it within
-seconds, short of a boiling or cavitating pump)."""
+seconds, short of a boiling or cavitating pump, so few who see it find a gasket that is sound)."""
 MISSED_LIFT = 0.3
 """Chance that a head lifts within a run and coolant pressure stays flat (common practice, no
 source): a short lift lets little gas through, and that may vent."""

@@ -55,11 +55,11 @@ def _of_rung(asked: Asked, rung: Rung, curve: KnownCurve) -> Array:
         return np.asarray((load > limit.strength(asked_of, asked.parts)).any(axis=0))
 
     explains = _explaining(rung.sign)
+    # Who tells of one sign does not say that no other was there; what breaks shows by itself.
+    judged = JUDGED if rung.sign == "nothing" else (LimitKind.STRENGTH,)
     result = np.ones(asked.draws.count)
     for limit in ALL_LIMITS:
-        if limit.kind not in JUDGED or limit.missing(curve.engine):
-            continue
-        if limit in explains:
+        if limit.kind not in judged or limit in explains or limit.missing(curve.engine):
             continue
         at_worst, each = (passes(limit, x) for x in (loads, once))
         result = np.minimum(result, unnoticed(at_worst, each, rung.count))
