@@ -38,7 +38,7 @@ CHANNELS: dict[str, Declaration] = {
     "injector_duty": _channel("Injector duty", Kind.SHARE, 0.0, 1.5),
     "knock_count": _channel("Knocks counted", Kind.NUMBER, 0.0, 1e6),
     "ignition_cut": _channel("Ignition cut, count or mark", Kind.NUMBER, 0.0, 1e6),
-    "time": _channel("Time", Kind.TIME, 0.0, 1e6),
+    "time": _channel("Time", Kind.TIME, -1e6, 1e6),
 }
 """Every channel a run may carry, with the range outside which it is refused."""
 

@@ -181,7 +181,7 @@ def holds(speed: Array) -> list[Rows]:
     band = np.cumsum(np.diff(dense.astype(int), prepend=0) == 1)[bins]
     found = [np.flatnonzero(dense[bins] & (band == i)) for i in range(1, int(band.max()) + 1)]
     found = [rows for rows in found if len(rows) >= HOLD_ROWS]
-    return found if len(found) >= 3 else []
+    return found if len(found) >= 3 and sum(map(len, found)) >= 0.6 * len(speed) else []
 
 
 def smoothed(speed: Array, values: Array, at: Array) -> Array:

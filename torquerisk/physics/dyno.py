@@ -285,34 +285,36 @@ def inertia_torque(inertia: Floats, angular_acceleration: Floats) -> Floats:
     return np.asarray(inertia, float) * angular_acceleration
 
 
+LEAST_SAMPLES = 5
+"""Samples that a straight-line fit to a logged speed goes through at least (common practice)."""
+
+
 def angular_acceleration(time: Array, speed: Array, window: float = 0.4) -> Array:
     """Crank angular acceleration [rad/s^2] from a logged speed, smoothed before differentiating.
 
-    time: increasing (T,) [s]; speed: (T,) [rad/s]; window: width of the moving straight-line fit
+    time: (T,) [s], in any order; speed: (T,) [rad/s]; window: width of the moving straight-line fit
     [s]. At each sample the slope of the least-squares line through all samples within half a
-    window either side (one-sided at the ends). Exact for a linear ramp, and for a
-    parabola where the window is symmetric. Quantised speeds differentiated directly are noise.
-    Raises OutOfRangeError where a window holds fewer than three samples.
+    window either side (one-sided at the ends), and through LEAST_SAMPLES about it at least, so that
+    slow logs and dropouts widen the window. Speeds of one time count as one sample, their mean.
+    Exact for a linear ramp, and for a parabola where the window is symmetric. Quantised speeds
+    differentiated directly are noise. Raises OutOfRangeError below LEAST_SAMPLES different times.
     Source: least squares; [PRACTICE] for smoothing first
     """
-    t, w = np.asarray(time, float), np.asarray(speed, float)
-    require("time steps", np.diff(t), "increasing: every step above 0 s", lambda x: x > 0)
     require_positive("window", window, "s")
-    t = t - t[0]
+    t, sample = np.unique(np.asarray(time, float), return_inverse=True)
+    n = len(t)
+    require("different times", n, f"{LEAST_SAMPLES} or more", lambda x: x >= LEAST_SAMPLES)
+    w = np.bincount(sample, weights=np.asarray(speed, float)) / np.bincount(sample)
+    t, base = t - t[0], w.mean()
     half = 0.5 * window * (1.0 + 1e-9)
-    first = np.searchsorted(t, t - half, side="left")
-    last = np.searchsorted(t, t + half, side="right")
+    start = np.clip(np.arange(n) - LEAST_SAMPLES // 2, 0, n - LEAST_SAMPLES)
+    first = np.minimum(np.searchsorted(t, t - half, side="left"), start)
+    last = np.maximum(np.searchsorted(t, t + half, side="right"), start + LEAST_SAMPLES)
     count = (last - first).astype(float)
-    require(
-        "samples in each window",
-        count,
-        f"3 or more; widen the window ({window:g} s)",
-        lambda x: x >= 3,
-    )
-    base = w.mean()
     sum_t, sum_w = _window_sum(t, first, last), _window_sum(w - base, first, last)
     sum_tw, sum_tt = _window_sum(t * (w - base), first, last), _window_sum(t * t, first, last)
-    return np.asarray((sum_tw - sum_t * sum_w / count) / (sum_tt - sum_t * sum_t / count))
+    slope = (sum_tw - sum_t * sum_w / count) / (sum_tt - sum_t * sum_t / count)
+    return np.asarray(slope[sample])
 
 
 def crank_torque(

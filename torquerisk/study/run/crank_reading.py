@@ -4,6 +4,7 @@ import dataclasses
 from dataclasses import dataclass
 
 import numpy as np
+from scipy.stats import spearmanr
 
 from torquerisk.case import Engine, Notice, Run
 from torquerisk.case.gearing import divisor
@@ -29,6 +30,8 @@ MOST_SPEEDS = 48
 """Runs with more rows are averaged into this many even bands of speed."""
 MOST_BMEP = 50e5
 """Brake mean pressure beyond which torque is not the engine's [Pa]; common practice, no source."""
+LEAST_RISE = 0.9
+"""Rank correlation of time with speed from which rows are of one rising sweep [1]."""
 LEAST_SHARE = 0.25
 """Torque over the run's greatest below which an error in N*m is told as if at this share."""
 
@@ -302,12 +305,25 @@ def _unknown_correction(facts: Engine) -> tuple[float, float, list[str], list[No
 
 
 def _logged_acceleration(run: Run) -> Array | None:
-    """Acceleration of the crank (n,) [rad/s^2] from a logged time that rises, or None."""
+    """Acceleration of the crank (n,) [rad/s^2] from a logged time that rises with speed, or None.
+
+    Rows stand in order of speed, so jitter puts times of neighbours out of order, not of the run.
+    """
     time = run.channel("time")
-    if time is None or len(time) < 5 or not np.all(np.diff(time) > 0):
+    if time is None:
         return None
-    span = max(0.4, 4 * float(np.median(np.diff(time))))
-    return np.asarray(dyno.angular_acceleration(time, run.speed, window=span))
+    different = len(np.unique(time))
+    if different < dyno.LEAST_SAMPLES or _rises(time) < LEAST_RISE:
+        return None
+    step = float(np.ptp(time)) / (different - 1)
+    # Ten samples of a slow log calm its jitter, but over more than 1 s acceleration changes.
+    window = max(0.4, min(10 * step, 1.0), 4 * step)
+    return np.asarray(dyno.angular_acceleration(time, run.speed, window))
+
+
+def _rises(time: Array) -> float:
+    """Correlation of the order of times with the order of rows, by Spearman."""
+    return float(spearmanr(time, np.arange(len(time))).statistic)
 
 
 def _with_logged_rate(facts: Engine, run: Run) -> Engine:
@@ -335,17 +351,26 @@ def _inertia(
     """Inertia [kg*m^2] and acceleration [rad/s^2] to add for an accelerating sweep."""
     kind, logged = facts.given("test.dyno_kind"), _logged_acceleration(run)
     rate: Array | float = 0.0
+    timed = run.channel("time") is not None
+    if timed and logged is None and kind != "steady":
+        notices.append(
+            Notice(
+                "time-unusable",
+                f"The logged time has fewer than {dyno.LEAST_SAMPLES} different readings or does "
+                "not rise with speed, so the sweep's rate is not read from it.",
+            )
+        )
     if logged is not None and kind != "steady":
         rate = logged
     elif facts.has("test.sweep_rate"):
         rate = facts.value("test.sweep_rate").value
-    elif kind is not None:
+    elif kind is not None or timed:
         notices.append(
             Notice(
                 "sweep-unknown",
-                "The run was a sweep, but neither its rate nor time is given, so the torque that "
-                "went into gaining speed is left out: crank torque is under-stated. Give [test] "
-                "sweep_rate and inertia.",
+                "The run was a sweep, but neither its rate nor a usable time is given, so the "
+                "torque that went into gaining speed is left out: crank torque is under-stated. "
+                "Give [test] sweep_rate and inertia.",
             )
         )
     fastest = float(np.max(np.abs(np.asarray(rate))))
