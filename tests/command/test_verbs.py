@@ -193,14 +193,14 @@ def test_limit_table_read_back_keeps_the_accepted_chance(tmp_path, case):
     accepted chance at every speed of it."""
     file = tmp_path / "limit.csv"
     made = command(
-        "limit", case, "--draws", "512", "--chance", "0.02", "--csv", file, "--json"
+        "limit", case, "--draws", "256", "--chance", "0.05", "--csv", file, "--json"
     ).json
     assert made["verified"]
-    again = command("assess", case, file, "--draws", "512", "--json").json
+    again = command("assess", case, file, "--draws", "256", "--json").json
     limits = {round(r["speed_rpm"]): r["torque_limit_n_m"] for r in made["table"]}
     for s in again["by_speed"]:
         assert s["torque_n_m"] == pytest.approx(limits[round(s["speed_rpm"])], abs=1e-3)
-        assert s["chance_any"] <= 0.02
+        assert s["chance_any"] <= 0.05
 
 
 def test_written_table_is_the_table(tmp_path, case):
