@@ -9,14 +9,10 @@ from time import perf_counter, process_time
 import numpy as np
 import pytest
 
-from torquerisk.study.limit_curve.shape import (
-    Objective,
-    ShapeAsk,
-    SpeedUnit,
-    even_breakpoints,
-    shape_limit,
-    verify_table,
-)
+from torquerisk.study.limit_curve.ask import Objective, ShapeAsk
+from torquerisk.study.limit_curve.check import verify_table
+from torquerisk.study.limit_curve.curve import SpeedUnit, even_breakpoints
+from torquerisk.study.limit_curve.shape import shape_limit
 
 GRID = np.linspace(1500.0, 7000.0, 400)
 ROUGH = np.random.default_rng(0).normal(0.0, 2.0, 400)

@@ -6,7 +6,8 @@ from itertools import pairwise
 import numpy as np
 from scipy.optimize import linprog
 
-from torquerisk.study.limit_curve.shape import Objective, ShapeAsk, sweep_time
+from torquerisk.study.limit_curve.ask import Objective, ShapeAsk
+from torquerisk.study.limit_curve.curve import sweep_time
 
 Curve = np.ndarray
 

@@ -6,13 +6,9 @@ import numpy as np
 import pytest
 
 from torquerisk.study.limit_curve.advice import rule_costs
-from torquerisk.study.limit_curve.shape import (
-    Objective,
-    ShapeAsk,
-    SpeedUnit,
-    even_breakpoints,
-    shape_limit,
-)
+from torquerisk.study.limit_curve.ask import Objective, ShapeAsk
+from torquerisk.study.limit_curve.curve import SpeedUnit, even_breakpoints
+from torquerisk.study.limit_curve.shape import shape_limit
 
 GRID = np.linspace(1500.0, 7000.0, 221)
 HUMP = 330.0 + 60.0 * np.sin((GRID - 1500.0) / 1750.0)

@@ -6,14 +6,9 @@ import numpy as np
 import pytest
 
 from torquerisk.errors import InputError
-from torquerisk.study.limit_curve.shape import (
-    Objective,
-    ShapeAsk,
-    SpeedUnit,
-    judge_table,
-    rise_excess,
-    verify_table,
-)
+from torquerisk.study.limit_curve.ask import Objective, ShapeAsk
+from torquerisk.study.limit_curve.check import judge_table, rise_excess, verify_table
+from torquerisk.study.limit_curve.curve import SpeedUnit
 
 GRID = np.linspace(1000.0, 6000.0, 51)
 CEILING = np.full(51, 300.0)

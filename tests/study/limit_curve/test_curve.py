@@ -5,8 +5,8 @@ import pytest
 from scipy.integrate import quad
 
 from torquerisk.errors import InputError
-from torquerisk.study.limit_curve.curve import LinearMap
-from torquerisk.study.limit_curve.shape import (
+from torquerisk.study.limit_curve.curve import (
+    LinearMap,
     SpeedUnit,
     area_under_power,
     even_breakpoints,

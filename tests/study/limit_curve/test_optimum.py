@@ -11,14 +11,9 @@ from shape_oracles import (
     sooner_by_dense_program,
 )
 
-from torquerisk.study.limit_curve.shape import (
-    Objective,
-    ShapeAsk,
-    ShapeInfeasibleError,
-    area_under_power,
-    shape_limit,
-    sweep_time,
-)
+from torquerisk.study.limit_curve.ask import Objective, ShapeAsk, ShapeInfeasibleError
+from torquerisk.study.limit_curve.curve import area_under_power, sweep_time
+from torquerisk.study.limit_curve.shape import shape_limit
 
 GRID = np.arange(1000.0, 6001.0, 100.0)
 

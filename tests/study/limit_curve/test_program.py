@@ -5,13 +5,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from torquerisk.study.limit_curve.ask import situation
+from torquerisk.study.limit_curve.ask import Objective, ShapeAsk, situation
 from torquerisk.study.limit_curve.curve import LinearMap
 from torquerisk.study.limit_curve.goals import judged, target_of
 from torquerisk.study.limit_curve.objectives import LeastChange
 from torquerisk.study.limit_curve.program import Program, Worth, program
 from torquerisk.study.limit_curve.search import Search
-from torquerisk.study.limit_curve.shape import Objective, ShapeAsk, rules_of
+from torquerisk.study.limit_curve.shape import rules_of
 
 GRID = np.arange(1000.0, 6001.0, 50.0)
 

@@ -7,14 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from torquerisk.study.limit_curve.shape import (
-    Objective,
-    Shape,
-    ShapeAsk,
-    ShapeInfeasibleError,
-    shape_limit,
-    verify_table,
-)
+from torquerisk.study.limit_curve.ask import Objective, Shape, ShapeAsk, ShapeInfeasibleError
+from torquerisk.study.limit_curve.check import verify_table
+from torquerisk.study.limit_curve.shape import shape_limit
 
 pytestmark = pytest.mark.slow
 

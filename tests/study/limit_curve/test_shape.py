@@ -6,18 +6,17 @@ import numpy as np
 import pytest
 
 from torquerisk.errors import InfeasibleError, InputError
-from torquerisk.study.limit_curve.ask import situation
-from torquerisk.study.limit_curve.shape import (
+from torquerisk.study.limit_curve.ask import (
     Binding,
     Objective,
     Shape,
     ShapeAsk,
     ShapeInfeasibleError,
-    SpeedUnit,
-    even_breakpoints,
-    shape_limit,
-    verify_table,
+    situation,
 )
+from torquerisk.study.limit_curve.check import verify_table
+from torquerisk.study.limit_curve.curve import SpeedUnit, even_breakpoints
+from torquerisk.study.limit_curve.shape import shape_limit
 
 RPM = SpeedUnit.REVOLUTION_PER_MINUTE
 GRID = np.linspace(1500.0, 7000.0, 221)

@@ -11,7 +11,7 @@ from torquerisk.errors import InputError
 from torquerisk.quantities import RPM
 from torquerisk.study.assessment.assess import evaluate
 from torquerisk.study.assessment.result import State
-from torquerisk.study.limit_curve.shape import area_under_power
+from torquerisk.study.limit_curve.curve import area_under_power
 from torquerisk.study.table.finer_grid import on_finer_grid, on_speeds, prepared_of
 from torquerisk.study.table.judge import judge_existing
 

@@ -14,8 +14,9 @@ from torquerisk.case import KnownGood, Run
 from torquerisk.quantities import RPM
 from torquerisk.study.assessment.assess import assess, evaluate
 from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.limit_curve.ask import Shape, ShapeInfeasibleError
+from torquerisk.study.limit_curve.curve import interpolated_limit
 from torquerisk.study.limit_curve.in_rpm import shaped
-from torquerisk.study.limit_curve.shape import Shape, ShapeInfeasibleError, interpolated_limit
 from torquerisk.study.table.finer_grid import binding_capacity, ceiling_at, on_speeds, prepared_of
 from torquerisk.study.table.judge import judge_existing
 

@@ -12,7 +12,8 @@ from torquerisk.errors import InfeasibleError, InputError
 from torquerisk.study.assessment.assess import assess, evaluate
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limit_curve.ask import ShapeInfeasibleError
-from torquerisk.study.limit_curve.shape import interpolated_limit, verify_table
+from torquerisk.study.limit_curve.check import verify_table
+from torquerisk.study.limit_curve.curve import interpolated_limit
 from torquerisk.study.limits import LimitKind
 from torquerisk.study.table import engines_enough
 from torquerisk.study.table.finer_grid import prepared_of

@@ -12,7 +12,7 @@ from table_case import careful, proposal_ca50, with_ca50
 from torquerisk.errors import InputError
 from torquerisk.quantities import RPM
 from torquerisk.show.words.limit_table import costs_in_words, frontier_in_words
-from torquerisk.study.limit_curve.shape import area_under_power, interpolated_limit
+from torquerisk.study.limit_curve.curve import area_under_power, interpolated_limit
 from torquerisk.study.table.propose import propose_limit
 from torquerisk.study.table.trade_off import (
     Frontier,

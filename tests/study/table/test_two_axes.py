@@ -10,7 +10,7 @@ from table_case import careful, proposal_ca50, with_advance, with_ca50, without_
 from torquerisk.errors import InputError
 from torquerisk.physics.cylinder.knock import blend_octane, ethanol_mole_fraction
 from torquerisk.quantities import RPM
-from torquerisk.study.limit_curve.shape import interpolated_limit
+from torquerisk.study.limit_curve.curve import interpolated_limit
 from torquerisk.study.strengths.parts import parts_of
 from torquerisk.study.table.finer_grid import finer_inputs
 from torquerisk.study.table.second_axis import (

@@ -16,7 +16,7 @@ from torquerisk.study.answers.footing import (
     torque_at_pressure,
 )
 from torquerisk.study.assessment.result import Assessment, Band
-from torquerisk.study.limit_curve.shape import area_under_power, sweep_time
+from torquerisk.study.limit_curve.curve import area_under_power, sweep_time
 from torquerisk.study.limits import Limit, LimitKind
 
 UNIT_INERTIA = 1.0

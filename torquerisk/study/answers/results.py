@@ -33,8 +33,7 @@ from torquerisk.study.assessment.assess import BINDING, JUDGED
 from torquerisk.study.assessment.result import Assessment, Band, LimitResult, State, band
 from torquerisk.study.cycle.cylinder import Ignition
 from torquerisk.study.limit_curve.advice import RuleCost
-from torquerisk.study.limit_curve.ask import ShapeInfeasibleError
-from torquerisk.study.limit_curve.shape import Binding, Objective
+from torquerisk.study.limit_curve.ask import Binding, Objective, ShapeInfeasibleError
 from torquerisk.study.limits import ALL_LIMITS, Limit, LimitKind, place_of, wants_inputs
 from torquerisk.study.run.operating_state import PhasingSource
 from torquerisk.study.strengths.head import HeadCapacity

@@ -9,47 +9,14 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.physics.arrays import Array
-from torquerisk.study.limit_curve.ask import (
-    Binding,
-    Objective,
-    Shape,
-    ShapeAsk,
-    ShapeInfeasibleError,
-    Situation,
-    situation,
-)
-from torquerisk.study.limit_curve.check import judge_table, rise_excess, verify_table
-from torquerisk.study.limit_curve.curve import (
-    LinearMap,
-    SpeedUnit,
-    area_under_power,
-    even_breakpoints,
-    interpolated_limit,
-    sweep_time,
-)
+from torquerisk.study.limit_curve.ask import Shape, ShapeAsk, Situation, situation
+from torquerisk.study.limit_curve.curve import LinearMap
 from torquerisk.study.limit_curve.goals import Judged, judged, target_of
 from torquerisk.study.limit_curve.infeasible import infeasible
 from torquerisk.study.limit_curve.reasons import bindings, told_of
 from torquerisk.study.limit_curve.rounding import best_rounded
 from torquerisk.study.limit_curve.rules import Rules, conservative_ceiling, joined, roof
 from torquerisk.study.limit_curve.search import Search
-
-__all__ = [
-    "Binding",
-    "Objective",
-    "Shape",
-    "ShapeAsk",
-    "ShapeInfeasibleError",
-    "SpeedUnit",
-    "area_under_power",
-    "even_breakpoints",
-    "interpolated_limit",
-    "judge_table",
-    "rise_excess",
-    "shape_limit",
-    "sweep_time",
-    "verify_table",
-]
 
 
 def shape_limit(

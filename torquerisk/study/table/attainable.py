@@ -12,7 +12,7 @@ from torquerisk.physics.supply.charge import (
 )
 from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.result import Assessment
-from torquerisk.study.limit_curve.shape import ShapeAsk
+from torquerisk.study.limit_curve.ask import ShapeAsk
 from torquerisk.study.run.crank_reading import crank_reading
 from torquerisk.study.table.rows import PRESSURE_TRUSTED_WITHIN, lost_torque
 

@@ -7,7 +7,7 @@ import numpy.typing as npt
 
 from torquerisk.quantities import Array
 from torquerisk.study.assessment.result import Assessment
-from torquerisk.study.limit_curve.shape import area_under_power, interpolated_limit
+from torquerisk.study.limit_curve.curve import area_under_power, interpolated_limit
 from torquerisk.study.table.finer_grid import failing_at
 
 

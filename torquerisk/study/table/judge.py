@@ -11,7 +11,7 @@ from torquerisk.study.assessment.abnormal_cycles import abnormal_cycles
 from torquerisk.study.assessment.assess import BINDING, at_accepted
 from torquerisk.study.assessment.result import Abnormal, Assessment, State
 from torquerisk.study.limit_curve.check import TableJudgement, judge_table
-from torquerisk.study.limit_curve.shape import area_under_power
+from torquerisk.study.limit_curve.curve import area_under_power
 from torquerisk.study.limits import place_of
 from torquerisk.study.table.attainable import Reach, reach_curve, reach_notices
 from torquerisk.study.table.delivered import delivered_under

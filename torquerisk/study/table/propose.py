@@ -13,15 +13,9 @@ from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.assess import at_accepted, evaluate
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.evidence.agreement import select_draws
-from torquerisk.study.limit_curve.ask import ShapeInfeasibleError
+from torquerisk.study.limit_curve.ask import Objective, Shape, ShapeAsk, ShapeInfeasibleError
+from torquerisk.study.limit_curve.curve import even_breakpoints, interpolated_limit
 from torquerisk.study.limit_curve.in_rpm import broken_rules, shaped
-from torquerisk.study.limit_curve.shape import (
-    Objective,
-    Shape,
-    ShapeAsk,
-    even_breakpoints,
-    interpolated_limit,
-)
 from torquerisk.study.run.crank_reading import crank_reading
 from torquerisk.study.table.attainable import Reach, covers, reach_curve, reach_notices, under_reach
 from torquerisk.study.table.delivered import Tally, delivered_under, measured_tally

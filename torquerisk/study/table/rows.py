@@ -17,7 +17,8 @@ from torquerisk.quantities import Array
 from torquerisk.study.assessment.abnormal_cycles import abnormal_cycles
 from torquerisk.study.assessment.assess import BINDING, at_accepted
 from torquerisk.study.assessment.result import Assessment
-from torquerisk.study.limit_curve.shape import Shape, interpolated_limit
+from torquerisk.study.limit_curve.ask import Shape
+from torquerisk.study.limit_curve.curve import interpolated_limit
 from torquerisk.study.limits import Place, place_of
 from torquerisk.study.loads.demand import LATEST_SANE_CA50, Demand
 from torquerisk.study.table.finer_grid import (

@@ -10,9 +10,8 @@ from torquerisk.errors import InputError
 from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limit_curve.advice import RuleCost, rule_costs
-from torquerisk.study.limit_curve.ask import ShapeInfeasibleError
+from torquerisk.study.limit_curve.ask import Shape, ShapeAsk, ShapeInfeasibleError
 from torquerisk.study.limit_curve.in_rpm import in_rpm, rpm, shaped
-from torquerisk.study.limit_curve.shape import Shape, ShapeAsk
 from torquerisk.study.table.delivered import delivered_under
 from torquerisk.study.table.finer_grid import ceiling_at
 from torquerisk.study.table.propose import Proposal, table_breakpoints

@@ -15,8 +15,9 @@ from torquerisk.study.assessment.assess import BINDING, at_accepted, evaluate
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.evidence.agreement import select_draws
+from torquerisk.study.limit_curve.ask import Shape, ShapeAsk
+from torquerisk.study.limit_curve.curve import interpolated_limit
 from torquerisk.study.limit_curve.in_rpm import shaped
-from torquerisk.study.limit_curve.shape import Shape, ShapeAsk, interpolated_limit
 from torquerisk.study.run.run_on_grid import Prepared
 from torquerisk.study.table.attainable import Reach, reach_curve, reach_notices, under_reach
 from torquerisk.study.table.engines_enough import policy_of_proof, proves
