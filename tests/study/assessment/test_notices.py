@@ -9,6 +9,7 @@ import pytest
 from plain_runs import RPM, run_of
 
 from torquerisk.case import CAUTIONS, Engine, Policy, Run, default_policy
+from torquerisk.show.words.in_short import assessment_in_short
 from torquerisk.study.assessment.assess import assess
 from torquerisk.study.assessment.result import Assessment
 
@@ -221,12 +222,32 @@ def test_a_notice_comes_with_its_cause(
 
 def test_the_quiet_diesel_has_the_usual_ones_alone(diesel_base: Assessment) -> None:
     """Identity: nothing is held in a diesel whose every quantity lies inside the ranges."""
-    assert codes(diesel_base) == {"assumed", "no-known-good", "not-assessed"}
+    usual = {"assumed", "no-known-good", "not-assessed", "replaced-unknown"}
+    assert codes(diesel_base) == usual
+
+
+def test_replaced_parts_of_which_nothing_is_said_come_first(
+    plain_engine: Engine, tiny: Policy
+) -> None:
+    """Contract: a guess stands in for them, so what they are is asked before any verdict; parts
+    that are told, and those of the maker, are not."""
+    told = plain_engine.with_values(
+        {"running_gear.rod_section_area": 190e-6, "running_gear.rod_bolt_class": "12.9",
+         "head_joint.tightening": "yield"}
+    )  # fmt: skip
+    run = run_of([2000, 4000, 6000], [150, 160, 140])
+    bare, given = (assess(engine, run, tiny) for engine in (plain_engine, told))
+    (notice,) = (n.text for n in bare.notices if n.code == "replaced-unknown")
+    assert "rods, rod bolts and head fasteners are not the maker's" in notice
+    assert assessment_in_short(bare)[0] == notice
+    assert "replaced-unknown" not in codes(given)
+    rods = told.with_values({"running_gear.original_rods": "true"})
+    assert "replaced-unknown" not in codes(assess(rods, run, tiny))
 
 
 def test_the_quiet_case_has_the_usual_ones_alone(base: Assessment) -> None:
     """Identity: assumed phasing and what every such engine is told, nothing else."""
-    assert codes(base) == ALWAYS | {"phasing-assumed", "cold-full-load"}
+    assert codes(base) == ALWAYS | {"phasing-assumed", "cold-full-load", "replaced-unknown"}
 
 
 def test_known_phasing_needs_no_caveat(

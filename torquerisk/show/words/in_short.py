@@ -17,6 +17,7 @@ from torquerisk.study.answers.results import (
     BINDING,
     HEADS_ASSUMED,
     JUDGED,
+    REPLACED_UNKNOWN,
     Assessment,
     Binding,
     LimitKind,
@@ -35,7 +36,7 @@ MOST_LIMITS = 2
 SEVERITY = {State.EXCEEDS: 3, State.CLOSE: 2, State.NOT_ASSESSED: 1, State.HOLDS: 0}
 """Order of the state words, worst first."""
 GAS_IN_COOLANT = "coolant-pressure"
-FIRST = (HEADS_ASSUMED, "below-survived", "evidence-strains")
+FIRST = (HEADS_ASSUMED, REPLACED_UNKNOWN, "below-survived", "evidence-strains")
 """Notices that come before any verdict: heads are not known, less is allowed than was carried, or
 evidence strains."""
 
@@ -226,6 +227,7 @@ FEW_AGREE, MUCH_LOST = 100, 0.5
 def too_little_known(assessment: Assessment, sketch: Sketch | Proposal) -> tuple[str, ...]:
     """What comes before any number where the answer is implausible, and the two things to give."""
     codes = {n.code for n in assessment.notices}
+    told = tuple(str(n.text) for n in assessment.notices if n.code == REPLACED_UNKNOWN)
     if "below-survived" in codes:
         why = "the limit is below what this engine has carried"
     elif assessment.evidence.used and assessment.evidence.agreed < FEW_AGREE:
@@ -234,10 +236,10 @@ def too_little_known(assessment: Assessment, sketch: Sketch | Proposal) -> tuple
     elif sketch.peak_torque < (1 - MUCH_LOST) * float(assessment.torque.max()):
         why = "more than half of the torque would be given up"
     else:
-        return ()
+        return told
     wanted = _most_telling(assessment)
     give = f"give {' and '.join(wanted)}" if wanted else "check what went in"
-    return (f"Too little is known for a limit to act on: {why}. First {give}.",)
+    return (*told, f"Too little is known for a limit to act on: {why}. First {give}.")
 
 
 def _most_telling(assessment: Assessment) -> list[str]:

@@ -19,6 +19,23 @@ NEAR_CRITICAL = 0.05
 """How near to a critical speed of the crankshaft is to be avoided [-] (practice: 5 %)."""
 
 
+REPLACED_UNKNOWN = "replaced-unknown"
+REPLACED = (
+    ("running_gear.original_rods", "rods",
+     ("running_gear.rod_section_area", "running_gear.rod_yield_strength",
+      "running_gear.rod_tensile_strength"),
+     "the rods' section, yield strength and mass ([running_gear] rod_section_area ...)"),
+    ("running_gear.original_rod_bolts", "rod bolts",
+     ("running_gear.rod_bolt_thread", "running_gear.rod_bolt_class"),
+     "their bolts' thread and class (rod_bolt_thread ...)"),
+    ("head_joint.original", "head fasteners",
+     ("head_joint.tightening", "head_joint.tightening_torque", "head_joint.tightening_angle",
+      "head_joint.measured_stretch"),
+     "how the head is tightened ([head_joint] tightening ...)"),
+)  # fmt: skip
+"""Input that says whose a part is, the part, what would tell of it, and how that is asked for."""
+
+
 def late_phasing(result: Assessment) -> Iterator[Notice]:
     """A late burn presses little, so that rods and head look strong at that timing alone."""
     middle = result.ca50.p50
@@ -70,6 +87,26 @@ def speed_limited(result: Assessment) -> Iterator[Notice]:
         f"{result.speed[at] / RPM:,.0f} rpm. No torque limit mends that: keep below it"
         + (", or give the data sheet's [rated] power_speed." if unsold else "."),
     )
+
+
+def replaced_parts(result: Assessment) -> Iterator[Notice]:
+    """Parts that are not the maker's and of which nothing is said: a guess stands in for them."""
+    engine = result.engine
+    found = [
+        (part, wanted)
+        for whose, part, told, wanted in REPLACED
+        if engine.given(whose) == "false" and not any(engine.has(name) for name in told)
+    ]
+    if found:
+        parts, wanted = (
+            " and ".join(filter(None, (", ".join(x[:-1]), x[-1]))) for x in zip(*found, strict=True)
+        )
+        yield Notice(
+            REPLACED_UNKNOWN,
+            f"The {parts} are not the maker's and nothing is said of them, so usual ones without "
+            "the maker's margin stand in, and they may read weaker than the originals: give "
+            f"{wanted} before you act on this.",
+        )
 
 
 def critical_speed(result: Assessment) -> Iterator[Notice]:

@@ -14,6 +14,7 @@ from torquerisk.study.assessment.gear_notices import (
     critical_speed,
     late_phasing,
     overspeed,
+    replaced_parts,
     speed_limited,
 )
 from torquerisk.study.assessment.part_ranges import held_parts
@@ -66,6 +67,7 @@ def notices_of(result: Assessment, share_kept: float) -> tuple[Notice, ...]:
         for source in (
             lambda r: r.run.notices,
             _below_survived,
+            replaced_parts,
             _unknown_rating,
             _assumed,
             _phasing,
@@ -168,7 +170,7 @@ def _evidence(result: Assessment, share_kept: float) -> Iterator[Notice]:
     if evidence.used:
         few = (
             f"; {evidence.kept:,} of those are used, the effective sample"
-            if evidence.kept >= min(evidence.agreed, wanted)
+            if evidence.kept == min(evidence.agreed, wanted)
             else f"; {wanted:,} are used, made of those by steps that keep to spreads and "
             f"evidence, worth about {evidence.kept:,} independent ones, the effective sample"
         )
