@@ -106,7 +106,7 @@ def test_builder_asks_for_a_torque_and_prints_the_sheet(
 
 
 def test_owner_reads_the_dip_and_goes_back_a_view(tab: Page, server: str) -> None:
-    """Journey: three sentences, the picture, what to ask; back is the view before, reload this."""
+    """Journey: three sentences, the picture, what to ask; back is the view before, as asked."""
     _open(tab, server, "?case=hill_climb")
     tab.get_by_role("link", name="Why is there a dip?").click()
     tab.wait_for_url("**/dip*")
@@ -120,6 +120,13 @@ def test_owner_reads_the_dip_and_goes_back_a_view(tab: Page, server: str) -> Non
     expect(tab.locator("h2.tr-q").first).to_have_text("Why is there a dip?")
     tab.go_back()
     expect(tab.locator("h2.tr-q").first).to_have_text("What limit would hold?")
+    _open(tab, server, "?case=hill_climb&chance=2")
+    tab.get_by_role("link", name="Why is there a dip?").click()
+    tab.wait_for_url("**/dip*")
+    tab.wait_for_selector(".tr-foot")
+    tab.go_back()
+    tab.wait_for_url("**chance=2*")
+    expect(_thumb(tab, "chance")).to_have_attribute("aria-valuetext", "2")
     _open(tab, server, "limit?case=hill_climb")
     expect(tab.locator("h2.tr-q").first).to_have_text("What limit would hold?")
     expect(tab.get_by_text("Page not found")).to_have_count(0)

@@ -272,6 +272,29 @@ def _cells(page: AppTest) -> list[list[str]]:
     return [re.findall(r"<td[^>]*>(.*?)</td>", row) for row in rows]
 
 
+def test_what_is_asked_outlives_another_view_and_a_typed_row_a_reload() -> None:
+    """identity: chance, rise and a typed cell stand after a view between; the link has the cell."""
+    page = pages.opened(chance="10")
+    page.slider(key="rise").set_value(60.0).run()
+    page.select_slider(key="chance").set_value(5.0).run()
+    _edit(page, {5: {"N·m": 900.0}})
+    assert "estimated to exceed" in _verdict(pages.finished(page))
+    link = str(page.query_params["table"])
+    assert ":900.00" in link
+    page.query_params.clear()
+    pages.to(page, "dip")
+    pages.to(page, "")
+    assert page.select_slider(key="chance").value == 5.0
+    assert page.slider(key="rise").value == 60.0
+    assert "estimated to exceed" in _verdict(pages.finished(page))
+    again = pages.finished(pages.opened(chance="5", table=link))
+    assert "estimated to exceed" in _verdict(again)
+    again.button(key="own_again").click().run()
+    assert "table" not in again.query_params
+    for text in ("a:b", "1000:5", "9:9:9"):
+        assert len(pages.refusal(pages.opened(table=text))) == 1
+
+
 def test_a_table_over_a_second_axis() -> None:
     """identity: every axis offers values that read; every cell names the part that governs it."""
     page = pages.unfolded(pages.opened(chance="10"), "axis")

@@ -41,6 +41,8 @@ MOST_ROWS = 400
 HEIGHT = 264
 """Of the table; its rows scroll [px]."""
 KEY = "own_table"
+LINK = "table"
+"""In the link: rpm and N*m of every row."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -66,7 +68,7 @@ def editor(result: Tabled) -> Table | InputError | None:
     own = _kept(result)
     assert own.base is not None
     speed, torque = own.base
-    key = f"own_cells_{result.tag}_{_turn()}_{unit}_{hash(own.base):x}"
+    key = _key(own, result.units)
     governed = {} if own.sent else {GOVERNED: _governing(result, len(speed))}
     cells = st.data_editor(
         pd.DataFrame(
@@ -89,6 +91,7 @@ def editor(result: Tabled) -> Table | InputError | None:
         except InputError as error:
             written = error
     typed = written if isinstance(written, tuple) else None
+    _link(own, typed)
     st.session_state[KEY] = replace(own, typed=typed, units=result.units)
     _take_away(result, typed, can_go_back=remember(result.tag, result.units, typed))
     return InputError(own.refused) if own.refused else written
@@ -98,14 +101,47 @@ def _kept(result: Tabled) -> Own:
     """What is kept of this case; it begins with the proposed table."""
     own: Own | None = st.session_state.get(KEY)
     if own is None or own.tag != result.tag:
-        own = Own(tag=result.tag, units=result.units)
-    if own.typed is not None and own.units is not result.units:
+        own = _linked(result.tag, result.units)
+    left = own.base is not None and _key(own, own.units) not in st.session_state
+    if own.typed is not None and (own.units is not result.units or left):
         return replace(own, base=own.typed, sent=True)
     if own.base is not None and (own.sent or own.typed is not None):
         return own
     s = result.sketch
     base = tuple(float(v) for v in s.breakpoints), tuple(float(v) for v in s.limit)
     return replace(own, base=base)
+
+
+def _key(own: Own, units: Units) -> str:
+    """Of the cells' widget: new cells begin a new one."""
+    return f"own_cells_{own.tag}_{_turn()}_{torque_unit(units).name}_{hash(own.base):x}"
+
+
+def _linked(tag: str, units: Units) -> Own:
+    """What a visit begins with: the table that the link carries, else the proposed one."""
+    text = st.query_params.get(LINK)
+    if not text:
+        return Own(tag=tag, units=units)
+    try:
+        rows = [[float(v) for v in row.split(":")] for row in text.split(",")]
+        base = table_of([(rpm, limit) for rpm, limit in rows])
+    except InputError as error:
+        return Own(tag=tag, units=units, refused=str(error))
+    except ValueError:
+        return Own(tag=tag, units=units, refused="the table in this link cannot be read.")
+    return Own(tag=tag, base=base, typed=base, sent=True, units=units)
+
+
+def _link(before: Own, typed: Table | None) -> None:
+    """Have the link carry what is typed, where that changed: a way back stays a way back."""
+    if typed == before.typed:
+        return
+    if typed is None:
+        st.query_params.pop(LINK, None)
+    else:
+        st.query_params[LINK] = ",".join(
+            f"{s / RPM:.6g}:{t:.2f}" for s, t in zip(*typed, strict=True)
+        )
 
 
 def _turn() -> int:
@@ -116,6 +152,7 @@ def again() -> None:
     """Forget the changed cells, the file and the judgement."""
     st.session_state["own_turn"] = _turn() + 1
     st.session_state.pop(KEY, None)
+    st.query_params.pop(LINK, None)
 
 
 def _restore(tag: str, units: Units, typed: Table | None) -> None:

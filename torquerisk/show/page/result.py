@@ -63,7 +63,7 @@ class Result:
     @property
     def tag(self) -> str:
         """Ends keys of widgets whose values belong to this case alone."""
-        return self.desk.source.digest[:8]
+        return self.desk.tag
 
     def told(self, text: str) -> str:
         """A sentence of the study, its torques in the page's units."""

@@ -1,16 +1,38 @@
-"""A step back for what is asked of the table: sliders, choices and the cells that were typed."""
+"""What is asked stays asked, from view to view; and a step back for what the table is to be."""
 
 from collections.abc import Callable
 from typing import Any
 
 import streamlit as st
 
-from torquerisk.show.words.prose import Units
+from torquerisk.show.page.units_in import TORQUE_KEYS
+from torquerisk.show.words.prose import Units, torque_unit
 
 ASKED = ("chance", "peak_from", "rise", "rows", "reach", "aim", "no_dip", "nearest", "own_speeds")
 """Keys of the widgets that a step back sets."""
 PAST = "asked_before"
 MOST_STEPS = 50
+KEPT = "asked_last"
+KEPT_KEYS = {*ASKED, *TORQUE_KEYS, "boost_kpa"}
+
+
+def note_asked(tag: str, units: Units, arrived: bool = False) -> bool:
+    """Keep what is asked in any view, and ask it again where another view's widgets dropped it.
+
+    tag: of the case; another case begins anew. arrived: from another view. True where something
+    was put back.
+    """
+    state = st.session_state
+    of, before, kept = state.get(KEPT, ("", units, {}))
+    if of != tag:
+        kept = {}
+    gone = [k for k in kept if (arrived or k not in state) and k not in st.query_params]
+    left = {k: kept[k] for k in gone}
+    for key, value in left.items():
+        sizes = torque_unit(before).size / torque_unit(units).size if key in TORQUE_KEYS else 1
+        state[key] = value if sizes == 1 else value * sizes
+    state[KEPT] = (tag, units, kept | {k: state[k] for k in KEPT_KEYS if k in state})
+    return bool(left)
 
 
 def remember(tag: str, units: Units, typed: tuple[tuple[float, ...], ...] | None) -> bool:

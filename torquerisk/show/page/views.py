@@ -28,7 +28,8 @@ from torquerisk.show.page.desk import Desk, on_desk
 from torquerisk.show.page.html import block, heading, safe
 from torquerisk.show.page.policy_in import accepted_chance, sample_policy
 from torquerisk.show.page.result import Result, assessments, cases, look_now, stamp_of
-from torquerisk.show.page.units_in import one_cases
+from torquerisk.show.page.step_back import note_asked
+from torquerisk.show.page.units_in import one_cases, units_now
 from torquerisk.show.page.waiting import say
 from torquerisk.show.page.work import assessed
 from torquerisk.show.words.prose import in_units
@@ -92,6 +93,7 @@ def _show(view: View, pages: Mapping[str, StreamlitPage]) -> None:
         desk = on_desk()
         source = desk.source
         case = cases().get(source.digest, lambda: read_case(source))
+        _asked_still(desk, view)
     except InputError as error:
         refused = error
     head = header.draw(
@@ -107,6 +109,15 @@ def _show(view: View, pages: Mapping[str, StreamlitPage]) -> None:
         start.start(desk, pages[QUESTIONS[0].path])
         return
     _worked_out(view, view.draw, desk, case, head)
+
+
+def _asked_still(desk: Desk, view: View) -> None:
+    """What was asked in a view that is left counts in the next, and stands there on return."""
+    arrived = st.session_state.get("view") != view.path
+    st.session_state["view"] = view.path
+    # Where the browser went back, widgets follow the link alone; in a run after that they do not.
+    if note_asked(desk.tag, units_now(), arrived) and arrived:
+        st.rerun()
 
 
 def _worked_out(
@@ -134,6 +145,8 @@ def _worked_out(
         except InputError as error:
             say(in_units(error.sentence, head.units))
             return
+        finally:
+            note_asked(desk.tag, head.units)
         foot(result)
 
 
