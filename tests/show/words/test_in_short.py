@@ -13,7 +13,7 @@ from torquerisk.show.words import in_short, prose
 from torquerisk.show.words.passing import PASSING, passing
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
-from torquerisk.study.answers.results import ALL_LIMITS, JUDGED
+from torquerisk.study.answers.results import ALL_LIMITS, JUDGED, Wish
 from torquerisk.study.assessment.result import State
 from torquerisk.study.limits.abnormal import ABNORMAL
 
@@ -153,3 +153,16 @@ def test_more_than_the_known_curve_is_told_first(loaded):
         assert f"{force.p50.max():.2f} times its rod " in sentence
     low, high = over.peak_pressure.p05[k], over.peak_pressure.p95[k]
     assert f"({low:.2f} to {high:.2f}, at " in sentence
+
+
+def test_a_row_is_told_by_what_holds_it(light, loaded):
+    """identity: a limit has no say where a step more holds; what is made, where that is less."""
+    sketch = answers_of(light).sketch(Wish(policy=light.policy, reach="measured"))
+    assert (sketch.spare > light.policy.resolution).all()
+    told = np.array(in_short.by_row(light, sketch))
+    made = np.interp(sketch.breakpoints, light.speed, light.torque)
+    assert set(told[made < sketch.limit - 1]) == {"what it makes"}
+    assert set(told) == {"what it makes", "the shape asked for"}
+    sketch = answers_of(loaded).sketch(Wish(policy=loaded.policy, reach="measured"))
+    titles = {item.limit.title.lower() for item in loaded.limits.values()}
+    assert titles & set(in_short.by_row(loaded, sketch))

@@ -28,7 +28,7 @@ from torquerisk.show.documents.marked_table import (
 from torquerisk.show.page.case_in import TABLE_FILES
 from torquerisk.show.page.result import Tabled, file_stem
 from torquerisk.show.page.step_back import remember, step_back
-from torquerisk.show.words.limit_columns import titles_of
+from torquerisk.show.words.in_short import by_row
 from torquerisk.show.words.prose import Units, torque_unit
 from torquerisk.study.answers.results import JudgedTable
 
@@ -69,7 +69,10 @@ def editor(result: Tabled) -> Table | InputError | None:
     assert own.base is not None
     speed, torque = own.base
     key = _key(own, result.units)
-    governed = {} if own.sent else {GOVERNED: _governing(result, len(speed))}
+    told = by_row(result.assessment, result.sketch)
+    if len(told) != len(speed):  # cells that are typed in keep the rows they began with
+        told = [""] * len(speed)
+    governed = {} if own.sent else {GOVERNED: told}
     cells = st.data_editor(
         pd.DataFrame(
             {SPEED: np.round(np.array(speed) / RPM, 3), unit: np.array(torque) / size, **governed}
@@ -175,12 +178,6 @@ def _file(tag: str, key: str) -> None:
         return
     base = tuple(float(v) for v in points), tuple(float(v) for v in limit)
     st.session_state[KEY] = Own(tag=tag, base=base, sent=True)
-
-
-def _governing(result: Tabled, rows: int) -> list[str]:
-    titles = titles_of(result.assessment)
-    told = [titles[g].lower() for g in result.sketch.governing]
-    return told if len(told) == rows else [""] * rows
 
 
 def _take_away(result: Tabled, own: Table | None, can_go_back: bool) -> None:

@@ -8,7 +8,7 @@ import numpy.typing as npt
 from torquerisk.quantities import RPM
 from torquerisk.show.words import prose
 from torquerisk.show.words.drivers import cause_in_words
-from torquerisk.show.words.limit_columns import titles_of
+from torquerisk.show.words.limit_columns import BEYOND_RUN, titles_of
 from torquerisk.show.words.limit_table import HELD, ignition_conditions
 from torquerisk.show.words.passing import passing
 from torquerisk.show.words.prose import Units
@@ -22,7 +22,6 @@ from torquerisk.study.answers.results import (
     Binding,
     LimitKind,
     LimitResult,
-    LimitRow,
     OverKnown,
     PhasingSource,
     Proposal,
@@ -346,7 +345,8 @@ def _governs(proposal: Proposal) -> str:
     titles = titles_of(proposal.assessment)
     rows = [row for row in proposal.rows if row.assessed]
     speed = np.array([row.speed for row in rows])
-    by = [_governor(row, titles, proposal.policy.resolution) for row in rows]
+    step = proposal.policy.resolution
+    by = [governor(Binding(r.held_by), r.governing, r.spare, titles, step) for r in rows]
     parts = [
         f"{name} {prose.where_in_words(speed, np.array([one == name for one in by]))}"
         for name in dict.fromkeys(by)
@@ -354,10 +354,32 @@ def _governs(proposal: Proposal) -> str:
     return f"What decides: {'; '.join(parts)}."
 
 
-def _governor(row: LimitRow, titles: dict[str, str], step: float) -> str:
-    kind = Binding(row.held_by)
-    if kind in (Binding.REACH, Binding.OPEN):
-        return HELD[kind]
-    if kind in (Binding.CEILING, Binding.NO_TORQUE) or (row.spare is not None and row.spare < step):
-        return titles[row.governing].lower()
+def governor(
+    held_by: Binding, governing: str, spare: float | None, titles: dict[str, str], step: float
+) -> str:
+    """What decides one row: the governing limit's title, or what holds the row below it.
+
+    spare: left to the ceiling [N*m]; step: of the table's torques [N*m].
+    """
+    if held_by is Binding.NOT_ASSESSED:
+        return BEYOND_RUN
+    if held_by in (Binding.REACH, Binding.OPEN):
+        return "what it makes" if held_by is Binding.REACH else HELD[held_by]
+    strength = held_by in (Binding.CEILING, Binding.NO_TORQUE)
+    if strength or (spare is not None and spare < step):
+        return titles[governing].lower()
     return "the shape asked for"
+
+
+def by_row(assessment: Assessment, sketch: Sketch) -> list[str]:
+    """What decides each row of a table as sketched; what it makes, where that is less anyway."""
+    titles, step = titles_of(assessment), assessment.policy.resolution
+    here = assessment.speed <= (sketch.speed_limit or np.inf)
+    given = np.interp(sketch.breakpoints, assessment.speed[here], sketch.delivered[here])
+    less = given < sketch.limit - step / 2
+    held = [
+        Binding.REACH if low and kind is not Binding.NOT_ASSESSED and spare >= step else kind
+        for low, kind, spare in zip(less, sketch.held_by, sketch.spare, strict=True)
+    ]
+    each = zip(held, sketch.governing, sketch.spare, strict=True)
+    return [governor(kind, name, float(spare), titles, step) for kind, name, spare in each]

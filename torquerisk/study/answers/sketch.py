@@ -9,7 +9,7 @@ from torquerisk.case import Notice, Policy, Run
 from torquerisk.quantities import Array
 from torquerisk.study.assessment.assess import governed
 from torquerisk.study.assessment.result import Assessment
-from torquerisk.study.limit_curve.ask import ShapeInfeasibleError
+from torquerisk.study.limit_curve.ask import Binding, ShapeInfeasibleError
 from torquerisk.study.limit_curve.in_rpm import shaped
 from torquerisk.study.table.attainable import Reach, reach_curve, reach_notices, under_reach
 from torquerisk.study.table.delivered import Tally, delivered_under, measured_tally
@@ -62,6 +62,10 @@ class Sketch:
     limit: Array
     governing: tuple[str, ...]
     """Limit that governs at each breakpoint."""
+    held_by: tuple[Binding, ...]
+    """What keeps each breakpoint from being a step higher."""
+    spare: Array
+    """Torque left to the ceiling at each breakpoint [N*m]; +inf happens."""
     speed_limit: float | None
     """Where the table ends before the run does [rad/s]; see `Proposal`."""
     delivered: Array
@@ -113,6 +117,8 @@ def sketched(assessment: Assessment, wish: Wish, finer: Assessment | None) -> Sk
         breakpoints=shape.breakpoints,
         limit=shape.limit,
         governing=tuple(governing[k] for k in near),
+        held_by=shape.binding,
+        spare=ceiling[near] - shape.limit,
         speed_limit=highest,
         delivered=np.interp(run.speed, speed, delivered.torque, right=0.0),
         ceiling=ceiling_at(run, policy.chance),
@@ -139,6 +145,8 @@ def sketch_of(run: Assessment, proposal: Proposal) -> Sketch:
         breakpoints=proposal.shape.breakpoints,
         limit=proposal.shape.limit,
         governing=tuple(row.governing for row in proposal.rows),
+        held_by=proposal.shape.binding,
+        spare=np.array([np.inf if row.spare is None else row.spare for row in proposal.rows]),
         speed_limit=proposal.speed_limit,
         delivered=_of_whole_run(run, proposal, proposal.delivered, 0.0),
         ceiling=_of_whole_run(run, proposal, proposal.ceiling, -np.inf),
