@@ -10,7 +10,7 @@ from torquerisk.physics.head_joint.property_class import strength_class
 from torquerisk.physics.head_joint.screw_thread import screw_thread
 from torquerisk.physics.running_gear.bearing_linings import LININGS
 from torquerisk.physics.running_gear.main_bearing import firing_angles
-from torquerisk.physics.running_gear.oil import hot_grade
+from torquerisk.physics.running_gear.oil import high_shear_of
 
 SPECIAL = "special"
 
@@ -22,7 +22,7 @@ def check_designations(engine: Engine) -> None:
     _thread_and_class(engine, "head_joint.thread", "head_joint.property_class")
     _thread_and_class(engine, "running_gear.rod_bolt_thread", "running_gear.rod_bolt_class")
     if engine.has("running_gear.oil_grade"):
-        _known("running_gear.oil_grade", hot_grade, engine.word("running_gear.oil_grade"))
+        _known("running_gear.oil_grade", high_shear_of, engine.word("running_gear.oil_grade"))
     order = engine.given("running_gear.firing_order")
     if order is not None:
         firing_angles(str(order), engine.cylinders)

@@ -15,57 +15,30 @@ HIGH_SHEAR_TEMPERATURE = 423.15
 """Temperature at which SAE J300 states high-shear viscosity, 150 °C [K]."""
 
 
-@dataclass(frozen=True, kw_only=True)
-class HotGrade:
-    """Limits of one high-temperature grade of SAE J300:2015 at 100 and 150 °C."""
-
-    kinematic_100_low: float
-    """Least kinematic viscosity at 100 °C [m²/s]."""
-    kinematic_100_high: float
-    """Kinematic viscosity at 100 °C stays below this [m²/s]."""
-    high_shear_150: float
-    """Least dynamic viscosity at 150 °C and 10⁶ 1/s [Pa s]."""
-
-
-def _grade(low: float, high: float, high_shear: float) -> HotGrade:
-    return HotGrade(
-        kinematic_100_low=low * _CENTISTOKES,
-        kinematic_100_high=high * _CENTISTOKES,
-        high_shear_150=high_shear * 1e-3,
-    )
-
-
-HOT_GRADES: dict[str, HotGrade] = {
-    "8": _grade(4.0, 6.1, 1.7),
-    "12": _grade(5.0, 7.1, 2.0),
-    "16": _grade(6.1, 8.2, 2.3),
-    "20": _grade(6.9, 9.3, 2.6),
-    "30": _grade(9.3, 12.5, 2.9),
-    "40": _grade(12.5, 16.3, 3.7),
-    "50": _grade(16.3, 21.9, 3.7),
-    "60": _grade(21.9, 26.1, 3.7),
-}
-"""High-temperature grades; "40" alone is the monograde. Source: [SAE-J300] table 1."""
+HIGH_SHEAR: dict[str, float] = {
+    "8": 1.7, "12": 2.0, "16": 2.3, "20": 2.6, "30": 2.9, "40": 3.7, "50": 3.7, "60": 3.7,
+}  # fmt: skip
+"""Least dynamic viscosity at 150 °C and 10⁶ 1/s by high-temperature grade [mPa s]; "40" alone is
+the monograde. Source: [SAE-J300] table 1."""
 
 WINTER_GRADES = ("0W", "5W", "10W", "15W", "20W", "25W")
 _THIN_FORTY = ("0W", "5W", "10W")
 
 
-def hot_grade(name: str) -> HotGrade:
-    """Return the SAE J300 limits at high temperature of a grade such as "5W-40" or "30".
+def high_shear_of(grade: str) -> float:
+    """Return the least viscosity under high shear of a grade such as "5W-40" or "30" [Pa s].
 
-    The 40 grades with 0W, 5W and 10W need 3.5 mPa s under high shear, the others 3.7.
+    The 40 grades with 0W, 5W and 10W need 3.5 mPa s, the others 3.7.
     Raises InputError for an unknown grade. Source: [SAE-J300] table 1.
     """
-    winter, dash, summer = name.strip().upper().rpartition("-")
-    if summer not in HOT_GRADES or (dash and winter not in WINTER_GRADES):
+    winter, dash, summer = grade.strip().upper().rpartition("-")
+    if summer not in HIGH_SHEAR or (dash and winter not in WINTER_GRADES):
         raise InputError(
-            f"Oil grade is {name!r}, but must be one of {', '.join(HOT_GRADES)}, alone or after "
+            f"Oil grade is {grade!r}, but must be one of {', '.join(HIGH_SHEAR)}, alone or after "
             f"a winter grade ({', '.join(WINTER_GRADES)}), such as '5W-40'."
         )
-    if summer == "40" and winter in _THIN_FORTY:
-        return _grade(12.5, 16.3, 3.5)
-    return HOT_GRADES[summer]
+    thin = summer == "40" and winter in _THIN_FORTY
+    return (3.5 if thin else HIGH_SHEAR[summer]) * 1e-3
 
 
 def _double_log(kinematic_viscosity: Floats) -> Floats:
@@ -125,7 +98,7 @@ def high_shear_viscosity(
     """Return the dynamic viscosity under bearing shear at a temperature [Pa s].
 
     temperature: of the film T [K]. high_shear_150: at 150 °C and 10⁶ 1/s [Pa s], from
-    `hot_grade` or the oil's data. viscosity_40, viscosity_100: kinematic, low shear [m²/s].
+    `high_shear_of` or the oil's data. viscosity_40, viscosity_100: kinematic, low shear [m²/s].
     density_15: 860 kg/m³ by default (common practice, no source).
     μ(T) = μ_HTHS ν(T) ρ(T) / (ν(150) ρ(150)): the share that shear takes away is held as at
     150 °C. Approximate, about ±10 % between 90 and 150 °C (common practice, no source); below

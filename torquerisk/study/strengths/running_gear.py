@@ -125,14 +125,13 @@ def guidance(table: dict[str, LiningLimit], name: str, field: str) -> LiningLimi
 def film_viscosity(engine: Engine, temperature: Array) -> Array:
     """Oil viscosity under bearing shear (N,) [Pa*s] at film temperatures (N,) [K]."""
     grade = engine.word("running_gear.oil_grade").strip().upper()
-    hot = oil.hot_grade(grade)
     summer = grade.rpartition("-")[2]
     known = {g.rpartition("-")[2]: o for g, o in oil.TYPICAL_OILS.items()}
     typical = oil.TYPICAL_OILS.get(grade) or known.get(summer) or known["30"]
     return np.asarray(
         oil.high_shear_viscosity(
             temperature=temperature,
-            high_shear_150=hot.high_shear_150,
+            high_shear_150=oil.high_shear_of(grade),
             viscosity_40=typical.viscosity_40,
             viscosity_100=typical.viscosity_100,
         )
