@@ -46,6 +46,14 @@ def test_rows_say_why_and_what_would_help(limited):
         assert retard is None or retard["ca50_deg"] <= 36.0 + 1e-9
 
 
+def test_no_column_of_pressure_without_any(case):
+    """Common practice, no source: a run without manifold pressure has no empty column of it."""
+    shown = command("limit", case, *SIX).out
+    assert "N·m     kW  governed by" in shown
+    assert "manifold\n" not in shown
+    assert "manifold: " not in shown
+
+
 def test_the_trade_off_is_in_the_document(limited):
     """Identity: the chosen point is the table's, and area rises with the accepted chance."""
     f = limited["frontier"]

@@ -42,6 +42,19 @@ def test_a_reading_is_shown_as_text_and_as_json(run):
     assert (d["rows"], d["from_rpm"], d["to_rpm"]) == (12, pytest.approx(2000), pytest.approx(4200))
 
 
+def test_a_reading_is_shown_in_the_units_of_people(tmp_path):
+    """Identity: degrees, kPa and Celsius, also where smoothing leaves numbers of many digits."""
+    path = tmp_path / "log.csv"
+    path.write_text("engine speed [rpm],torque [N*m],ignition advance [deg],MAP [psi],IAT [degC]\n"
+                    + "".join(f"{2000 + 5 * i},300,{10 + i / 70},{20 + i / 30},{30 + i / 300}\n"
+                              for i in range(500)))  # fmt: skip
+    said = command("read", path).out
+    for heading in ("ignition advance [deg]  ", "pressure [kPa abs]  ", "temperature [°C]  "):
+        assert heading in said, heading
+    rows = command("read", path, "--json").json["first_rows"]
+    assert rows["ignition advance [deg]"][0] == pytest.approx(10, abs=0.3)
+
+
 @pytest.mark.parametrize("ending", ["csv", "parquet"])
 def test_the_run_is_written_as_the_package_would(run, ending):
     """Identity: what is written reads back to the same run."""

@@ -16,7 +16,8 @@ READING = [
     _option("--pull", metavar="N", help="Which pull of a log is read, of several runs '1, 2' in "
             "their order. [1, the best]"),
     _option("--column", metavar="HEADING=MEANING", multiple=True, help="What a column is, by its "
-            "heading or number: 'Tq 2=torque [lb*ft]'; nothing leaves it out."),
+            "heading or number: 'Tq 2=torque [lb*ft]'. 'Tq 2=', with no meaning, leaves "
+            "the column out."),
 ]  # fmt: skip
 """Options of every verb that reads a run."""
 

@@ -150,10 +150,13 @@ def run_facts(run: Run) -> dict[str, str]:
     }
 
 
-def run_columns(run: Run) -> list[TableColumn]:
-    """The channels of a run as columns with units."""
+def run_columns(run: Run, exact: bool = True) -> list[TableColumn]:
+    """The channels of a run as columns with units.
+
+    exact: in the SI unit where the one that people are shown would lose a digit.
+    """
     arrays = {"speed": run.speed, "torque": run.torque, **run.channels}
-    return [_run_column(channel, values) for channel, values in arrays.items()]
+    return [_run_column(channel, values, exact) for channel, values in arrays.items()]
 
 
 def heading_of(channel: str) -> str:
@@ -161,13 +164,16 @@ def heading_of(channel: str) -> str:
     return _HEADINGS.get(channel, channel.replace("_", " "))
 
 
-def _run_column(channel: str, values: Array) -> TableColumn:
+def _run_column(channel: str, values: Array, exact: bool) -> TableColumn:
     kind = CHANNELS[channel].kind
     if kind is None:
         raise ValueError(f"{channel} is not a channel of numbers")
     name = heading_of(channel)
     shown, si = _COLUMN_UNITS.get(kind, (kind.shown_unit, kind.si_unit))
     unit = unit_of(shown, kind)
+    if not exact:
+        rounded = [float(f"{kind.shown(float(v)):.12g}") for v in values]
+        return TableColumn(name=name, unit=shown, values=rounded)
     if unit is not None:
         numbers = [_number_that_reads_as(float(v), kind, unit) for v in values]
         if None not in numbers:

@@ -34,6 +34,6 @@ def reading_document(reading: Reading) -> dict[str, Any]:
             }
             for number, (pull, lines) in enumerate(reading.pulls, 1)
         ],
-        "first_rows": {c.heading: list(c.values[:FIRST]) for c in run_columns(run)},
+        "first_rows": {c.heading: list(c.values[:FIRST]) for c in run_columns(run, exact=False)},
         "record": list(run.record),
     }

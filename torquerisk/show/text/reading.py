@@ -40,7 +40,7 @@ def reading_text(reading: Reading, output: str | None) -> str:
 
 def _rows(reading: Reading) -> list[str]:
     """The first rows, a line for each channel, so that any number of them fits."""
-    made = run_columns(reading.run)
-    rows = [(c.heading, *(f"{v:.6g}" for v in c.values[:FIRST])) for c in made]
+    made = run_columns(reading.run, exact=False)
+    rows = [(c.heading.removesuffix(" [1]"), *(f"{v:.6g}" for v in c.values[:FIRST])) for c in made]
     heads = ("channel", *(f"row {i + 1}" for i in range(len(rows[0]) - 1)))
     return [columns(heads, rows, (0,), 0)]

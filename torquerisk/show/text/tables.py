@@ -292,7 +292,8 @@ BY_ADVANCE = (
 def _table(p: Proposal, units: Units) -> str:
     logged = any(row.ignition_advance is not None for row in p.rows)
     ignition, what = BY_ADVANCE if logged else BY_PHASING
-    keys = (*LIMIT_COLUMNS, *ignition, "manifold_pressure_kpa")
+    pressed = any(row.manifold_pressure is not None for row in p.rows)
+    keys = (*LIMIT_COLUMNS, *ignition, *(["manifold_pressure_kpa"] if pressed else []))
     shown, chosen = limit_columns.shown_of(p, units), limit_columns.chosen(keys)
     table = columns(
         [c.headed(shown) for c in chosen],
@@ -303,10 +304,14 @@ def _table(p: Proposal, units: Units) -> str:
     note = (
         f"spare: torque left to what the accepted chance of {prose.percent(p.policy.chance, 2)} "
         f"allows, ± the sampling error of {shown.draws:,} simulated engines; knock: how many of "
-        f"them knock at the phasing judged at; {what}; manifold: absolute pressure that would give "
-        "the torque at unchanged phasing."
+        f"them knock at the phasing judged at; {what}"
     )
-    told = [note, *(() if logged else window_in_words(p)), abnormal_in_words(p)]
+    pressure = "; manifold: absolute pressure that would give the torque at unchanged phasing"
+    told = [
+        f"{note}{pressure if pressed else ''}.",
+        *(() if logged else window_in_words(p)),
+        abnormal_in_words(p),
+    ]
     return "\n".join([table, paragraph(" ".join(filter(None, told)))])
 
 

@@ -46,7 +46,7 @@ def _worth(c: Comparison) -> str:
     times = (c.first.sweep_time, c.second.sweep_time)
     if times[0] is None or times[1] is None:
         return f"{told}; a sweep time needs torque above 0 all the way, which one run lacks."
-    label = "" if c.inertia_given else ", a round figure, since no inertia was given"
+    label = "" if c.inertia_given else "; a round figure for engine and vehicle together"
     return (
         f"{told} and pulls {c.inertia:g} kg·m² through in {prose.plain(times[1], 2)} s against "
         f"{prose.plain(times[0], 2)} s (no drag{label})."
