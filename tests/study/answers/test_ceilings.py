@@ -1,12 +1,14 @@
 """The ceilings of a run in order: what stops it first, and what next when that is changed."""
 
+import dataclasses
+
 import numpy as np
 import pytest
 from plain_runs import run_of
 
 from torquerisk.case import Engine, Policy
 from torquerisk.study.answers.answers import answers_of
-from torquerisk.study.answers.ceilings import Ceilings, on_blends
+from torquerisk.study.answers.ceilings import Ceilings, ceilings_of, on_blends
 from torquerisk.study.assessment.assess import BINDING, assess, at_accepted
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limits import LimitKind
@@ -110,3 +112,14 @@ def test_speed_alone_comes_first(plain_engine: Engine, few: Policy) -> None:
     assert first.limit.name == "valve_float"
     assert np.isneginf(first.torque)
     assert np.isneginf(first.share)
+
+
+def test_where_only_several_together_leave_no_torque_none_is_to_be_lifted(
+    result: Assessment,
+) -> None:
+    """Limiting case: such a speed is left out, so lifting one still tells what the next allows."""
+    last = len(result.speed) - 1
+    ceiling = np.where(np.arange(last + 1) == last, -np.inf, result.ceiling)
+    found = ceilings_of(dataclasses.replace(result, ceiling=ceiling))
+    assert last not in {one.index for one in found.in_order}
+    assert found.together > 0

@@ -79,9 +79,18 @@ def ceilings_of(assessment: Assessment) -> Ceilings:
 
     Mechanical, of combustion and of supply alike; those of knock at the phasing judged at, which a
     later burn cures, and mere guidance bound no torque. Every one is taken at the accepted chance.
+    Left out are speeds at which only several of them together leave no torque: there is none to
+    raise by lifting one.
     """
     a = assessment
-    used = np.flatnonzero(a.torque >= LEAST_TORQUE_SHARE * a.torque.max())
+    enough = a.torque >= LEAST_TORQUE_SHARE * a.torque.max()
+    alone = [
+        at_accepted(a.model.capacities[name], a.policy.chance)
+        for name, item in a.limits.items()
+        if item.limit.kind in BINDING
+    ]
+    carried = enough & (~np.isneginf(a.ceiling) | np.isneginf(alone).any(axis=0))
+    used = np.flatnonzero(carried if carried.any() else enough)
     torque = a.torque[used]
 
     def shares(capacity: Array) -> Array:
