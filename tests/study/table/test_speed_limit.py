@@ -7,6 +7,8 @@ import pytest
 from plain_runs import RPM, run_of
 
 from torquerisk.case import Engine, default_policy
+from torquerisk.show.pictures.curve import Limited, curve_picture
+from torquerisk.show.pictures.style import LIGHT
 from torquerisk.show.words.in_short import limit_in_a_sentence
 from torquerisk.study.answers.sketch import Wish, sketch_of, sketched
 from torquerisk.study.assessment.assess import assess
@@ -76,3 +78,20 @@ def test_a_sketch_ends_where_its_table_does(fast: Assessment) -> None:
         assert np.all(one.delivered[~past] > 0.5 * fast.torque[~past])
     assert np.isneginf(proved.ceiling[fast.speed > made.speed_limit]).all()
     assert f"{made.speed_limit / RPM:,.0f} rpm" in limit_in_a_sentence(fast, proved)
+
+
+def test_where_all_holds_up_to_the_speed_limit_the_sentence_says_so(fast: Assessment) -> None:
+    """Identity: no peak of its own beside greater rows, and no power drawn past the table's end."""
+    sketch = sketched(fast, Wish(policy=FEW, reach="measured"), None)
+    assert sketch.speed_limit is not None
+    below = fast.speed <= sketch.speed_limit
+    whole = dataclasses.replace(sketch, delivered=np.where(below, fast.torque, 0.0))
+    told = limit_in_a_sentence(fast, whole)
+    assert f"; all of it up to {sketch.speed_limit / RPM:,.0f} rpm is likely to hold. Keep" in told
+    limited = Limited(
+        breakpoints=whole.breakpoints, limit=whole.limit, delivered=whole.delivered,
+        ceiling=whole.ceiling,
+    )  # fmt: skip
+    drawn = curve_picture(fast, limited, LIGHT, None).figure
+    (power,) = [t for t in drawn.data if t.name == "under the limit"]
+    assert len(power.x) == below.sum()

@@ -116,6 +116,7 @@ def curve_picture(
     ]
     if limited is not None:
         on_grid = np.interp(speed, limited.breakpoints, limited.limit)
+        on_grid[(limited.delivered == 0.0) & (on_grid > 0.0)] = np.nan  # past the table's end
         columns.append(torque_column(limited.name, on_grid, look))
     return Picture(
         name="curve",
@@ -171,7 +172,9 @@ def _limit(figure: Drawing, look: Look, x: Array, speed: Array, limited: Limited
     at, limit = rpm(limited.breakpoints), limited.limit / size
     figure.line(at, limit, look.limit, f"limit %{{y:.0f}} {unit}", dash="dash", name="limit")
     figure.signs(at, drawn(limit, 1), ROW, look.limit, size=7)
-    _power(figure, look, x, limited.delivered * speed, look.limit, "under the limit", "dash")
+    within = limited.delivered > 0.0  # nothing is made where a table has ended
+    power = (limited.delivered * speed)[within]
+    _power(figure, look, x[within], power, look.limit, "under the limit", "dash")
 
 
 def _power(

@@ -205,8 +205,14 @@ def limit_in_a_sentence(assessment: Assessment, sketch: Sketch, units: Units = U
     """What the run made, and what is likely to hold: number, unit, place, cost."""
     top = int(np.argmax(assessment.torque))
     made = prose.torque_in_words(float(assessment.torque[top]), units)
-    if (sketch.delivered >= assessment.torque - assessment.policy.resolution).all():
-        return f"It made {made}, and all of it is likely to hold."
+    below = assessment.speed <= (sketch.speed_limit or np.inf)
+    if (sketch.delivered >= assessment.torque - assessment.policy.resolution)[below].all():
+        if sketch.speed_limit is None:
+            return f"It made {made}, and all of it is likely to hold."
+        return (
+            f"It made {made}; all of it up to {prose.speed_in_words(sketch.speed_limit)} is likely "
+            f"to hold.{speed_limit_in_words(sketch)}"
+        )
     lost = 1 - sketch.after.area / sketch.before.area
     cost = (
         f"{prose.percent(lost)} less area under power" if lost > 0.005
@@ -374,8 +380,8 @@ def governor(
 def by_row(assessment: Assessment, sketch: Sketch) -> list[str]:
     """What decides each row of a table as sketched; what it makes, where that is less anyway."""
     titles, step = titles_of(assessment), assessment.policy.resolution
-    here = assessment.speed <= (sketch.speed_limit or np.inf)
-    given = np.interp(sketch.breakpoints, assessment.speed[here], sketch.delivered[here])
+    below = assessment.speed <= (sketch.speed_limit or np.inf)
+    given = np.interp(sketch.breakpoints, assessment.speed[below], sketch.delivered[below])
     less = given < sketch.limit - step / 2
     held = [
         Binding.REACH if low and kind is not Binding.NOT_ASSESSED and spare >= step else kind
