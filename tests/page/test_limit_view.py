@@ -178,6 +178,20 @@ def test_points_typed_in_the_table_move_curve_and_verdict() -> None:
     assert pages.charts(page)[:1] == before
 
 
+def test_a_table_that_is_close_still_says_that_it_exceeds_what_is_accepted() -> None:
+    """identity: both counts stand in the first sentence, the rule of rise that is broken below."""
+    page = pages.opened()
+    _edit(page, {5: {"N·m": 380.0}})
+    told = _verdict(pages.finished(page))
+    assert told.startswith("The table exceeds what is accepted: ")
+    found = re.search(r"in ([\d,]+) of ([\d,]+) simulated engines at .* where (\d+) \(1 %\)", told)
+    assert found is not None, told
+    many, of, accepted = (int(n.replace(",", "")) for n in found.groups())
+    assert many > accepted == round(0.01 * of)
+    unit_rise = r"It rises [\d,]+ N·m more than is asked for from [\d,]+ to [\d,]+ rpm"
+    assert re.search(unit_rise, pages.words(page))
+
+
 def test_a_step_back_covers_sliders_and_cells() -> None:
     """identity: each step puts back what was asked before it, to the first; units begin anew."""
     page = pages.opened(chance="10")

@@ -12,6 +12,7 @@ from torquerisk.show.text import tables
 from torquerisk.show.words import prose
 from torquerisk.show.words.limit_columns import titles_of
 from torquerisk.show.words.notices import notices_in_short
+from torquerisk.show.words.passing import passing
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.results import JudgedTable, State
 
@@ -37,7 +38,7 @@ def judge_text(judged: JudgedTable, extra: Sequence[Notice] = (), units: Units =
 
 
 def judged_in_short(judged: JudgedTable, units: Units = Units.SI) -> tuple[str, ...]:
-    """At most six sentences: where it is too high, how likely, where it wastes torque."""
+    """At most seven sentences: where it is too high, how likely, where it wastes torque."""
     speed, j = judged.assessment.speed, judged.judgement
     count = judged.assessment.model.every.count
     accepted = prose.percent(judged.policy.chance, 2)
@@ -62,7 +63,7 @@ def judged_in_short(judged: JudgedTable, units: Units = Units.SI) -> tuple[str, 
         )
         + "."
     )
-    told += _abnormal(judged)
+    told += [*_shape(judged, units), *_abnormal(judged)]
     unused = np.isfinite(j.unused) & (j.unused > LEAST_TORQUE)
     if unused.any():
         k = int(np.argmax(np.where(np.isfinite(j.unused), j.unused, 0.0)))
@@ -90,24 +91,47 @@ def _abnormal(judged: JudgedTable) -> list[str]:
 
 def _too_high(judged: JudgedTable, units: Units) -> list[str]:
     speed, j = judged.assessment.speed, judged.judgement
-    count = judged.assessment.model.every.count
     titles = titles_of(judged.assessment)
-    told = []
-    for state in (State.EXCEEDS, State.CLOSE):
-        mask = np.array([s is state for s in judged.state])
-        if mask.any():
-            told.append(
-                f"The table is {state.value} {prose.where_in_words(speed, mask)}, if the engine "
-                "makes what it allows."
-            )
+    states = [
+        f"{state.value} {prose.where_in_words(speed, np.array([s is state for s in judged.state]))}"
+        for state in (State.EXCEEDS, State.CLOSE)
+        if state in judged.state
+    ]
     k = int(np.argmin(np.abs(speed - j.worst_speed)))
-    told.append(
+    return [
+        f"The table exceeds what is accepted: {_counts(judged, k)}; {', '.join(states)}, if the "
+        "engine makes what it allows.",
         f"Worst is {prose.speed_in_words(j.worst_speed)}: {_excess(j.worst_excess, units)} more "
         f"than the accepted chance of {prose.percent(judged.policy.chance, 2)} allows, by "
-        f"{titles[judged.governing[k]].lower()}; a part gives way there "
-        f"{prose.chance_in_words(float(judged.chance[k]), count)}."
+        f"{titles[judged.governing[k]].lower()}.",
+    ]
+
+
+def _counts(judged: JudgedTable, k: int) -> str:
+    """In how many engines a part gives way, or else the governing limit is passed, at a speed."""
+    model, accepted = judged.assessment.model, judged.policy.chance
+    name, chance, happens = judged.governing[k], float(judged.chance[k]), "a part gives way"
+    if chance <= accepted:
+        chance = float((model.capacities[name][k] < judged.judgement.limit[k]).mean())
+        happens = passing(judged.assessment.limits[name].limit).told
+    count = model.every.count
+    return (
+        f"{happens} {prose.chance_in_words(chance, count)} at "
+        f"{prose.speed_in_words(float(judged.assessment.speed[k]))}, where "
+        f"{prose.chance_count(accepted, count)} ({prose.percent(accepted, 2)}) are accepted"
     )
-    return told
+
+
+def _shape(judged: JudgedTable, units: Units) -> list[str]:
+    """Where the table rises more than is asked for."""
+    k = int(np.argmax(judged.rise_excess))
+    excess = float(judged.rise_excess[k])
+    if excess <= LEAST_TORQUE:
+        return []
+    return [
+        f"It rises {prose.torque_in_words(excess, units)} more than is asked for "
+        f"{prose.speeds_in_words(*(float(s) for s in judged.breakpoints[k : k + 2]))}."
+    ]
 
 
 def _excess(torque: float, units: Units) -> str:

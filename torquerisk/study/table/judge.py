@@ -10,7 +10,7 @@ from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.abnormal_cycles import abnormal_cycles
 from torquerisk.study.assessment.assess import BINDING, at_accepted
 from torquerisk.study.assessment.result import Abnormal, Assessment, State
-from torquerisk.study.limit_curve.check import TableJudgement, judge_table
+from torquerisk.study.limit_curve.check import TableJudgement, judge_table, rise_excess
 from torquerisk.study.limit_curve.curve import area_under_power
 from torquerisk.study.limits import place_of
 from torquerisk.study.table.attainable import Reach, reach_curve, reach_notices
@@ -62,6 +62,8 @@ class JudgedTable:
     area_unused: float
     """Area that the accepted chance would allow more, at what the engine can make [W*rad/s];
     infinite where neither is limited."""
+    rise_excess: Array
+    """By how much each segment up to the peak rises more than the policy asks (R - 1,) [N*m]."""
     outside: Array
     """Breakpoints outside the run [rad/s], where the table is not judged."""
     notices: tuple[Notice, ...]
@@ -126,6 +128,7 @@ def judge_existing(
         chance_pulls_at_limit=float(at_limit.any(axis=0).mean()),
         area=area_under_power(fine.speed, np.maximum(delivered.torque, 0.0), (low, high)),
         area_unused=_unused(fine.speed, judgement.unused, (low, high)),
+        rise_excess=rise_excess((points, torque), policy.rise or np.inf, policy.peak_from or 0.0),
         outside=outside,
         notices=(
             *reach_notices(assessment, reach),
