@@ -270,6 +270,10 @@ def test_a_shallow_thread_is_named_as_the_limit():
     shallow = at(0.012)
     text = next(t for t in shallow.findings if "the limit, not the fastener" in t)
     assert "12 mm of engagement in grey iron" in text
+    most = max(c.torque_held for c in shallow.choices if c.fastening.change <= Change.STRENGTH)
+    better = most > shallow.present.torque_held
+    assert ("The best there" in text) == better, "the present ones are no advice"
+    assert ("Nothing else in those holes" in text) != better
     advised = float(text.split("it takes about ")[1].split(" mm")[0]) * 1e-3
     assert advised > 0.012
     same = [c for c in at(advised + 0.5e-3).choices if c.fastening.change <= Change.STRENGTH]

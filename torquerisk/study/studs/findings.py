@@ -79,7 +79,7 @@ def findings_of(
     if angle is not None:
         out.append(angle)
     if not any(c.fastening.change <= Change.STRENGTH for c in good):
-        out.extend(_same_holes(ask, engine, draws, choices))
+        out.extend(_same_holes(ask, engine, draws, present, choices))
     if not good and present.holds:
         out.append("No change tried here lasts through many heat cycles without tightening again.")
     elif not good:
@@ -180,7 +180,7 @@ def _without_yield_tool(good: Sequence[StudChoice]) -> Iterator[str]:
 
 
 def _same_holes(
-    ask: Ask, engine: Engine, draws: Draws, choices: Sequence[StudChoice]
+    ask: Ask, engine: Engine, draws: Draws, present: StudChoice, choices: Sequence[StudChoice]
 ) -> Iterator[str]:
     """Why no fastener in the present holes holds: the block's thread, or the fastener.
 
@@ -190,7 +190,11 @@ def _same_holes(
     if not same:
         return
     best = max(same, key=lambda c: c.torque_held)
-    most = Sentence(" The best there, ", named(best.fastening), ", holds ", _held(best), ".")
+    most = (
+        Sentence(" The best there, ", named(best.fastening), ", holds ", _held(best), ".")
+        if best.torque_held > present.torque_held
+        else " Nothing else in those holes is known to hold more than what is there."
+    )
     strongest = max(same, key=lambda c: (c.fastening.strength.yield_strength, _angled(c)))
     free = _remade(ask, strongest, engine, draws, strongest.fastening.engine, spare_block=False)
     what: tuple[str, ...] = (
