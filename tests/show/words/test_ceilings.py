@@ -1,5 +1,6 @@
 """What stops the run first, in words: rows, sentences and the document say the same."""
 
+import dataclasses
 import json
 
 import numpy as np
@@ -75,3 +76,17 @@ def test_other_blends_are_told_where_fuel_is_a_ceiling(case: Assessment) -> None
     told = " ".join(sentences(answers_of(case).ceilings))
     assert "E85 −15 % power, 4 octane" in told
     assert "E50 " not in told.split("another blend")[1]
+
+
+@pytest.mark.parametrize(
+    ("share", "told"), [(0.7, "past it"), (0.99, "about there"), (1.3, "made less")]
+)
+def test_a_run_is_past_a_ceiling_only_where_that_can_be_told(
+    case: Assessment, share: float, told: str
+) -> None:
+    """Contract: within what so few simulated engines tell apart it is neither past nor below."""
+    found = answers_of(case).ceilings
+    one = dataclasses.replace(found.in_order[1], share=share)
+    assert f"the run {'is' if share < 1.2 else ''} {told}".replace("  ", " ") in " ".join(
+        sentences(dataclasses.replace(found, in_order=(one,)))
+    )

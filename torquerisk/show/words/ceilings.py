@@ -10,6 +10,8 @@ from torquerisk.study.answers.results import Ceiling, Ceilings, LimitKind
 TITLE = "What stops it first, and what next"
 MOST_ROWS = 8
 """Ceilings shown in a table; documents hold all."""
+NEAR = 0.02
+"""Share of the run about 1 that so many simulated engines hardly tell from it [-]."""
 FAR = 3.0
 """Multiple of the run beyond which a ceiling is no matter of this engine [-]."""
 KINDS = {LimitKind.STRENGTH: "strength", LimitKind.COMBUSTION: "fuel", LimitKind.SUPPLY: "supply"}
@@ -87,6 +89,8 @@ def _met(one: Ceiling, units: Units) -> str:
         f"{prose.torque_in_words(one.torque, units)} and {prose.plain(one.power / size)} {power}"
     )
     past = "the run is past it" if one.share < 1 else "the run made less"
+    if abs(one.share - 1) <= NEAR:
+        past = "the run is about there"
     return f"{name} at {at}, which allows {allowed}, {_times(one.share)} times the run: {past}"
 
 
