@@ -5,6 +5,7 @@ Every verb imports what it needs when it runs, so that --help stays quick.
 
 import datetime
 import sys
+from dataclasses import fields
 from typing import TYPE_CHECKING, Any
 
 import click
@@ -76,7 +77,7 @@ def cycle(engine: str, as_json: bool, **given: str | None) -> None:
     """
     from torquerisk.command.request import engine_of, quantity
     from torquerisk.show.documents import assessed
-    from torquerisk.show.text import tables
+    from torquerisk.show.text.cycle import cycle_text
     from torquerisk.study.answers.one_cycle import QUANTITIES, one_cycle
 
     values = {
@@ -89,7 +90,7 @@ def cycle(engine: str, as_json: bool, **given: str | None) -> None:
     if as_json:
         _print_json(assessed.cycle_document(read, made))
     else:
-        _print(tables.cycle_text(read, made))
+        _print(cycle_text(read, made))
 
 
 @program.command()
@@ -143,16 +144,7 @@ def assess(full: bool, **given: Any) -> None:
 @table_options
 @limit_options
 @common
-def limit(
-    reach: str,
-    csv: str | None,
-    axis: str | None,
-    values: str | None,
-    frontier: bool,
-    clipboard: bool,
-    full: bool,
-    **given: Any,
-) -> None:
+def limit(**given: Any) -> None:
     """Propose a torque-limit table, and assess it anew as if it were a run.
 
     \b
@@ -162,11 +154,8 @@ def limit(
     """
     from torquerisk.command.limit import LimitOptions, limit_answer
 
-    options = LimitOptions(
-        reach=reach, csv=csv, axis=axis, values=values, frontier=frontier, clipboard=clipboard,
-        full=full,
-    )  # fmt: skip
-    _answer(limit_answer(_request({**given, "reach": reach}), options))
+    options = LimitOptions(**{field.name: given[field.name] for field in fields(LimitOptions)})
+    _answer(limit_answer(_request(given), options))
 
 
 @program.command()

@@ -6,7 +6,7 @@ import numpy as np
 
 import torquerisk
 from torquerisk.case import CAUTIONS, Engine, Notice, Policy, Run
-from torquerisk.quantities import BAR, DEGREE, RPM
+from torquerisk.quantities import BAR, RPM
 from torquerisk.show.text.blocks import bullets, columns, paragraph, section, shown_rows
 from torquerisk.show.text.sealing_ring import run_ring_lines
 from torquerisk.show.words import ceilings, limit_columns, prose, running_gear
@@ -25,7 +25,6 @@ from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
     Assessment,
     LimitKind,
-    OneCycle,
     OverKnown,
     Proposal,
     Tally,
@@ -82,7 +81,7 @@ def read_lines(assessment: Assessment, units: Units = Units.SI) -> list[str]:
     low, high = float(run.speed[0]), float(run.speed[-1])
     steps = ", ".join(prose.in_units(step, units) for step in a.reading.steps)
     return [
-        paragraph(f"{a.engine.name}; {_displacement(a.engine)}, {a.engine.ignition} ignition."),
+        paragraph(f"{a.engine.name}; {displacement(a.engine)}, {a.engine.ignition} ignition."),
         paragraph(
             f"{run.name}: {len(run.speed)} rows {prose.speeds_in_words(low, high)}; {steps}."
         ),
@@ -90,7 +89,8 @@ def read_lines(assessment: Assessment, units: Units = Units.SI) -> list[str]:
     ]
 
 
-def _displacement(engine: Engine) -> str:
+def displacement(engine: Engine) -> str:
+    """Cylinders and what they displace together."""
     many = "" if engine.cylinders == 1 else "s"
     return f"{engine.cylinders} cylinder{many}, {engine.swept_volume_total * 1e6:,.0f} cm³"
 
@@ -350,41 +350,6 @@ def _before_after(p: Proposal, units: Units) -> str:
         ],
         rows,
         left=(0,),
-    )  # fmt: skip
-
-
-def cycle_text(engine: Engine, one: OneCycle) -> str:
-    """One closed cycle in words and numbers."""
-    c = one.cycle
-    angle = float(c.peak_angle[0]) / DEGREE
-    rows = [
-        ["gross IMEP", prose.plain(float(c.imep_gross[0]) / BAR, 2), "bar"],
-        ["peak pressure", prose.plain(float(c.peak_pressure[0]) / BAR, 1), "bar"],
-        ["at", prose.plain(angle, 1), "deg after firing TDC"],
-        ["steepest rise", prose.plain(float(c.max_pressure_rise_rate[0]) / BAR * DEGREE, 2),
-         "bar/deg"],
-        ["trapped pressure at intake closing", prose.plain(float(c.trapped_pressure[0]) / BAR, 3),
-         "bar"],
-        ["indicated efficiency", prose.plain(100 * float(c.indicated_efficiency[0]), 1), "%"],
-        ["CA50", prose.plain(one.ca50 / DEGREE, 1), "deg after firing TDC"],
-        ["burn from 10 to 90 %", prose.plain(one.burn / DEGREE, 1), "deg"],
-        ["lambda", prose.plain(one.lambda_, 3), ""],
-    ]  # fmt: skip
-    if one.ignition is not None:
-        delay, angle = float(one.ignition.delay[0]), float(one.ignition.angle[0])
-        rows += [
-            ["ignition delay", prose.plain(1e3 * delay, 2), "ms"],
-            ["the same", prose.plain(angle / DEGREE, 1), "deg"],
-            ["burned premixed", prose.plain(100 * float(one.ignition.premixed[0])), "%"],
-        ]
-    return "\n".join(
-        [
-            section("Read", [paragraph(f"{engine.name}; {_displacement(engine)}.")]),
-            section(f"One cycle at {prose.speed_in_words(one.speed)}", [
-                columns(["", "", ""], rows, left=(0, 2)).lstrip("\n")]),
-            section("Trace", [paragraph("Pressure over crank angle: add --json.")]),
-            closing(one.notices, None),
-        ]
     )  # fmt: skip
 
 
