@@ -153,6 +153,7 @@ def _before_after(result: Tabled) -> None:
     s, a, draws = result.sketch, result.assessment, result.wish.policy.draws
     peak, (unit, size) = int(np.argmax(a.torque)), result.look.torque
     area_unit, area = result.look.area
+    pulls = f"{a.policy.pulls:,} pulls"
 
     def of(chance: float) -> str:
         return f"{prose.chance_count(chance, draws)} of {draws:,}"
@@ -162,9 +163,13 @@ def _before_after(result: Tabled) -> None:
         ("peak torque", *(f"{t / size:,.0f} {unit}" for t in (a.torque[peak], s.peak_torque))),
         ("at", prose.speed_in_words(float(a.speed[peak])), prose.speed_in_words(s.peak_speed)),
         ("area under power", f"{before.area / area:,.0f}", f"{after.area / area:,.0f}"),
-        ("pass a limit at the hardest speed", of(before.chance_any_max), of(after.chance_any_max)),
-        ("pass one somewhere in one pull", of(a.chance_pull), of(s.chance_pull)),
-        (f"in {a.policy.pulls:,} pulls", of(a.chance_pulls), of(s.chance_pulls)),
+        (
+            f"pass a limit at the hardest speed, in {pulls}",
+            of(before.chance_any_max),
+            of(after.chance_any_max),
+        ),
+        ("at any speed, in one pull", of(a.chance_pull), of(s.chance_pull)),
+        (f"at any speed, in {pulls}", of(a.chance_pulls), of(s.chance_pulls)),
     )
     head = "".join(f'<th scope="col" class="n">{h}</th>' for h in ("measured", "under the limit"))
     body = "".join(

@@ -346,7 +346,8 @@ def _before_after(p: Proposal, units: Units) -> str:
     return columns(
         [
             "", f"peak\n{torque_name}", "at\nrpm", "area under\npower, MW·rpm",
-            f"fail at worst\nspeed, of {count:,}", "in one\npull", f"in {a.policy.pulls:,}\npulls",
+            f"fail at worst speed\nin {a.policy.pulls:,} pulls, of {count:,}",
+            "anywhere\nin one", f"anywhere\nin {a.policy.pulls:,}",
         ],
         rows,
         left=(0,),
