@@ -11,7 +11,7 @@ from small_case import RPM, SPEED, assessed, hump, notch
 
 from torquerisk.errors import InputError
 from torquerisk.show.documents.dips import explain_document
-from torquerisk.show.words.dips import WORD_LIST, dips_in_words, explain_dip
+from torquerisk.show.words.dips import WORD_LIST, dip_in_short, dips_in_words, explain_dip
 from torquerisk.study.answers import dip_search
 from torquerisk.study.answers.dip_cells import Cell
 from torquerisk.study.answers.dip_search import (
@@ -300,6 +300,14 @@ def test_early_ignition_is_blamed_where_it_costs(early_ignition):
     assert "as a lower charge allows" not in text
     for share in chance.values():
         assert f"{round(share * dip.draws)}" in text
+    counts = {c: str(round(share * dip.draws)) for c, share in chance.items()}
+    spares, instead, enough = dip_in_short(dip)
+    assert spares.index(f"in {counts[Cell.TORQUE]} of") < spares.index(
+        f"with it in {counts[Cell.AS_LOGGED]}."
+    )
+    assert instead.endswith(f"({counts[Cell.BOTH]}).")
+    over = [chance[c] > dip.accepted for c in (Cell.AS_LOGGED, Cell.BOTH)]
+    assert ("Either way it is more" in enough) == all(over)
 
 
 def test_ca50_tells_early_ignition_too(bare):

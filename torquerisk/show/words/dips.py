@@ -84,7 +84,7 @@ def explain_dip(assessment: Assessment, dip: Dip, units: Units = Units.SI) -> Ex
     )
 
 
-def dip_in_short(dip: Dip, units: Units = Units.SI) -> tuple[str, str, str]:
+def dip_in_short(dip: Dip, units: Units = Units.SI) -> tuple[str, ...]:
     """What an owner says back to a friend: what it is, what it is for, how sure that is."""
     unit = prose.torque_unit(units).name
     where = prose.about_speed(dip.speed).removeprefix("about ")
@@ -108,19 +108,9 @@ def dip_in_short(dip: Dip, units: Units = Units.SI) -> tuple[str, str, str]:
     change = dip.changes[dip.protects]
     part, happens = protected(change.limit), passing(change.limit).told
     if dip.early_ignition_costs:
-        cells = change.cells
-        filled, logged, later = (
-            _count(dip, cells[cell]) for cell in (Cell.TORQUE, Cell.AS_LOGGED, Cell.BOTH)
-        )
-        over = cells[Cell.BOTH].chance > dip.accepted
-        return (
-            what,
-            f"It helps {part}, but the early ignition there is what costs: filled in as it is, "
-            f"{happens} in {filled} of "
-            f"{dip.draws:,} simulated engines, with the dip in {logged}.",
-            f"Igniting later instead brings that to {later} and keeps the torque"
-            + (", still more than you accept." if over else "."),
-        )
+        spares = "helps to spare" if dip.over_anyway else "spares"
+        counts = _with_and_without(dip, happens)
+        return f"{what.rstrip('.')}, which {spares} {part}: {counts}", *_later_instead(dip)
     why = f"It helps {part}: without it {happens} more often."
     now = prose.chance_count(change.with_dip.chance, dip.draws)
     then = prose.chance_count(change.without_dip.chance, dip.draws)
@@ -131,6 +121,34 @@ def dip_in_short(dip: Dip, units: Units = Units.SI) -> tuple[str, str, str]:
     if dip.over_anyway:
         return what, why, f"{sure}, still more than you accept: the dip alone does not settle it."
     return what, why, f"{sure}."
+
+
+def _with_and_without(dip: Dip, happens: str) -> str:
+    """In how many simulated engines it happens, as it is and with the dip filled in."""
+    assert dip.protects is not None
+    cells = dip.changes[dip.protects].cells
+    filled = prose.chance_in_words(cells[Cell.TORQUE].chance, dip.draws)
+    return f"without the dip {happens} {filled}, with it in {_count(dip, cells[Cell.AS_LOGGED])}."
+
+
+def _later_instead(dip: Dip) -> tuple[str, str]:
+    """What igniting later would do instead of the dip, and whether either is enough."""
+    assert dip.protects is not None
+    cells = dip.changes[dip.protects].cells
+    logged, later = cells[Cell.AS_LOGGED].chance, cells[Cell.BOTH].chance
+    as_much = (
+        "do more" if later * MUCH_MORE < logged
+        else "do as much" if later <= logged * MUCH_MORE else "do part of that"
+    )  # fmt: skip
+    over = (logged > dip.accepted, later > dip.accepted)
+    enough = {
+        (True, True): "Either way it is more than you accept.",
+        (True, False): "The dip alone leaves more than you accept.",
+        (False, True): "That alone would leave more than you accept.",
+        (False, False): "Either is within what you accept.",
+    }[over]
+    count = _count(dip, cells[Cell.BOTH])
+    return f"Igniting later there would {as_much} and keep the torque ({count}).", enough
 
 
 def to_ask(dip: Dip, units: Units = Units.SI) -> tuple[str, ...]:
