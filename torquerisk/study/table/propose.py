@@ -389,11 +389,11 @@ def verify(
     allowed = policy.chance + SAMPLING_SIGMAS * error
     told = (
         f"Checked at {len(speed)} speeds on {kept.count:,} fresh simulated engines: at most "
-        f"{100 * chance[worst]:.2f} % at {speed[worst] / RPM:,.0f} rpm against "
-        f"{100 * policy.chance:.2f} % accepted"
+        f"{100 * chance[worst]:.2f} % at {speed[worst] / RPM:,.0f} rpm"
     )
-    if policy.chance < chance[worst] <= allowed:
-        told += ", within sampling error"
+    within = policy.chance < chance[worst] <= allowed
+    told += ", which so many cannot tell from the " if within else " against "
+    told += f"{100 * policy.chance:.2f} % accepted"
     told += ". " if broken else "; every shape rule kept."
     enough = proves(policy.chance, evidence.kept)
     few = (
