@@ -7,8 +7,10 @@ import pytest
 from cli_case import METRIC, TORQUES, run_text
 
 from torquerisk import assess, default_policy, propose_limit
+from torquerisk.case import Notice
 from torquerisk.files.engine_file import engine_from_text
 from torquerisk.files.run_file import run_from_bytes
+from torquerisk.show.text.answers import explain_text
 from torquerisk.show.words import in_short, prose
 from torquerisk.show.words.passing import PASSING, passing
 from torquerisk.show.words.prose import Units
@@ -97,6 +99,16 @@ def test_proposal_says_what_holds_and_what_it_costs(loaded, proposal):
     assert f"it made {loaded.torque.max():.0f} at " in told[0]
     us = in_short.proposal_in_short(proposal, Units.US)[0]
     assert us.startswith(f"{proposal.peak_torque / 1.3558179483314004:.0f} lb·ft at ")
+
+
+def test_a_reason_to_stop_comes_before_the_answer(loaded, proposal):
+    """common practice, no source: coolant pressure that rose is told first wherever one asks."""
+    gas = Notice(in_short.GAS_IN_COOLANT, "Coolant pressure rose: stop. It may be gas.")
+    told = dataclasses.replace(loaded, notices=(*loaded.notices, gas))
+    stop = "Coolant pressure rose: stop."
+    assert in_short.proposal_in_short(dataclasses.replace(proposal, assessment=told))[0] == stop
+    text = explain_text(told)
+    assert text.index(stop) < text.index("Dips\n")
 
 
 def test_table_that_failed_its_check_says_so(proposal):

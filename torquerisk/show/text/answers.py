@@ -11,6 +11,7 @@ from torquerisk.show.text.tables import bullets, closing, columns, made_with, re
 from torquerisk.show.words import prose
 from torquerisk.show.words.comparison import compare_in_words, more_torque, sides_of
 from torquerisk.show.words.dips import WORD_LIST, dips_in_words
+from torquerisk.show.words.in_short import urgent_in_short
 from torquerisk.show.words.notices import notices_in_short
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
@@ -29,6 +30,7 @@ def explain_text(
     used = [f"{word}: {meaning}" for word, meaning in WORD_LIST] if dips else []
     return _joined(
         section("Read", read_lines(assessment, units)),
+        section("First", bullets(filter(None, [urgent_in_short(assessment)]))),
         section("Dips", bullets(dips_in_words(assessment, dips, units))),
         section("Words", bullets(used)),
         closing((*extra, *notices_in_short(assessment)), assessment.policy, units),

@@ -264,10 +264,12 @@ def _most_telling(assessment: Assessment) -> list[str]:
 
 
 def proposal_in_short(proposal: Proposal, units: Units = Units.SI) -> tuple[str, ...]:
-    """At most six sentences on a proposed table: what holds, what it costs, why, what is left."""
+    """At most seven sentences on a proposed table: what comes before it, what holds, what it costs,
+    why, what is left."""
     a = proposal.assessment
-    measured = limits_in_short(a)[0]
+    measured, stop = limits_in_short(a)[0], urgent_in_short(a)
     return (
+        *([stop] if stop else []),
         *too_little_known(a, proposal),
         answer_in_words(proposal, units),
         f"As measured, {measured[0].lower()}{measured[1:]}",
