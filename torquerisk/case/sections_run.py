@@ -136,14 +136,14 @@ class Rated:
         "carries that with the margin that makers leave",
     )  # fmt: skip
     torque_speed: float | None = declared(
-        label="Speed of rated torque", kind=Kind.SPEED, low=700 * RPM, high=12000 * RPM,
+        label="Speed of rated torque", kind=Kind.SPEED, low=700 * RPM, high=16000 * RPM,
         help="the highest one where the data sheet gives a range",
     )  # fmt: skip
     power: float | None = declared(
         label="Rated power", kind=Kind.POWER, low=500.0, high=2e6
     )  # fmt: skip
     power_speed: float | None = declared(
-        label="Speed of rated power", kind=Kind.SPEED, low=700 * RPM, high=12000 * RPM
+        label="Speed of rated power", kind=Kind.SPEED, low=700 * RPM, high=16000 * RPM
     )  # fmt: skip
     blend: str | None = declared(
         label="Fuel blend that the engine is rated on", kind=None,

@@ -99,7 +99,7 @@ def test_one_model_spread_of_each_name() -> None:
     ("rpm", "torque", "told"),
     [
         ([400, 600, 800], [50, 50, 50], "400 to 800 rpm"),
-        ([9000, 11000, 13000], [50, 50, 50], "to 13000 rpm"),
+        ([9000, 11000, 17000], [50, 50, 50], "to 16000 rpm"),
         ([2000, 3000, 4000], [-5, -5, 0], "never rises above 0"),
     ],
 )
@@ -112,9 +112,10 @@ def test_a_run_that_cannot_be_assessed(
 
 
 def test_speeds_up_to_the_models_end_are_assessed(plain_engine: Engine, few: Policy) -> None:
-    """Identity: 11,900 rpm lies within 12,000."""
-    result = assess(plain_engine, run_of([8000, 10000, 11900], [90, 90, 80]), few)
+    """Identity: 15,900 rpm lies within 16,000, beyond what burns are known at."""
+    result = assess(plain_engine, run_of([8000, 12000, 15900], [90, 90, 80]), few)
     assert np.isfinite(result.peak_pressure.p50).all()
+    assert "speed-range" in {n.code for n in result.notices}
 
 
 def test_a_run_thinned_or_not_tells_the_same(plain_engine: Engine, few: Policy) -> None:

@@ -19,6 +19,11 @@ FLAME_DEVELOPMENT_REFERENCE = 18.0 * DEGREE
 FLAME_DEVELOPMENT_REFERENCE_ADVANCE = 20.0 * DEGREE
 FLAME_DEVELOPMENT_PER_ADVANCE = 0.010 / DEGREE
 """Flame development grows 1 % for each degree of advance: the charge is colder [1/rad]."""
+SPARK_SPEEDS = (500.0 * _RPM, 16000.0 * _RPM)
+"""Engine speeds between which spark burns are taken, 500 to 16,000 rpm [rad/s]."""
+SPARK_TREND_SPEED = 12000.0 * _RPM
+"""Engine speed up to which the trends of spark burns are taken as known [rad/s] (common practice):
+most published engines turn half that. The same power of speed goes on above."""
 DEVELOPMENT_ADVANCES = (-20.0 * DEGREE, 60.0 * DEGREE)
 """Ignition advances beyond which flame development is held at the nearer end [rad]."""
 FLAME_DEVELOPMENT_LOG_SD = 0.18
@@ -83,7 +88,7 @@ def duration_spark(
 ) -> Floats:
     """10-90 % burn duration of a spark-ignition engine [rad]; median.
 
-    speed: [rad/s], 500 to 12,000 rpm; bmep: [Pa], 0.5 to 50 bar; lambda_: excess-air ratio;
+    speed: [rad/s], 500 to 16,000 rpm; bmep: [Pa], 0.5 to 50 bar; lambda_: excess-air ratio;
     residual_fraction: x_r [-]; lateness: CA50 minus best-phasing CA50 [rad] (negative counts as 0).
     D = 23 deg (N/2000 rpm)^0.25 (bmep/10 bar)^-0.1 S^-0.67 (1 + 0.015/deg lateness), S from
     `laminar_speed_ratio`. Assembled from published trends, not one fit: 18-25 deg is typical for
@@ -230,5 +235,5 @@ def time_from_crank_angle(crank_angle: Floats, speed: Floats) -> Floats:
 
 
 def _require_spark_state(speed: Floats, bmep: Floats) -> None:
-    require_between("speed", speed, 52, 1257, "rad/s (500 to 12,000 rpm)")
+    require_between("speed", speed, *SPARK_SPEEDS, "rad/s (500 to 16,000 rpm)")
     require_between("bmep", bmep, 0.5, 50, "bar", BAR)

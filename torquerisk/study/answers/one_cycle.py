@@ -23,7 +23,7 @@ from torquerisk.study.cycle.cylinder import (
 )
 from torquerisk.study.draws.spreads import PEAK_LIMIT
 from torquerisk.study.loads.injection import limits
-from torquerisk.study.loads.modelled_cylinder import HIGHEST_SPEED, cylinder_spec
+from torquerisk.study.loads.modelled_cylinder import cylinder_spec
 from torquerisk.study.run.operating_state import ethanol_share
 
 LONGEST_BURN = np.radians(100.0)
@@ -163,11 +163,12 @@ def _default_burn(
     spec: CylinderSpec, speed: float, imep: Array, lambda_: float, ca50: Array
 ) -> tuple[float, str]:
     """10-90 % burn duration [rad] where none is given, and where it comes from."""
-    if speed > HIGHEST_SPEED * (1 + 1e-9) and spec.burn_duration is None:
+    if speed > spec.speed_high * (1 + 1e-9) and spec.burn_duration is None:
         raise OutOfRangeError(
             "speed",
             f"{Kind.SPEED.shown(speed):.6g} rpm",
-            "at most 12000 rpm where burn duration comes from the correlation",
+            f"at most {Kind.SPEED.shown(spec.speed_high):.0f} rpm where burn duration comes from "
+            "the correlation",
             "Give burn, or a lower speed.",
         )
     burn = float(burn_duration(spec, np.asarray(speed), imep, np.array([lambda_]), ca50)[0])

@@ -20,6 +20,7 @@ from torquerisk.physics.cylinder.burn_duration import (
     DELAY_PRESSURES,
     DELAY_TEMPERATURES,
     DEVELOPMENT_ADVANCES,
+    SPARK_TREND_SPEED,
 )
 from torquerisk.quantities import DEGREE, RPM, Array
 from torquerisk.study.assessment.ignition_delay import ignition_by_speed, median_state
@@ -119,6 +120,12 @@ def held_burn(
             code="speed-range", what="Engine speed", values=speed, unit="rpm", size=RPM,
             low=COMPRESSION_SPEEDS[0], high=COMPRESSION_SPEEDS[1],
             then=f"{asked} of the nearer end of the compression-ignition correlations",
+        )  # fmt: skip
+    if not spec.compression_ignition and not burn_given:
+        yield Held(
+            code="speed-range", what="Engine speed", values=speed, unit="rpm", size=RPM,
+            low=-np.inf, high=SPARK_TREND_SPEED,
+            then="burn duration and flame development follow the trend of slower engines",
         )  # fmt: skip
     if spec.compression_ignition and not ca50_given:
         low, high = cylinder.CA50_LOADS

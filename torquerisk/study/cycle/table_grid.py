@@ -78,7 +78,7 @@ def chebyshev_speeds(low: float, high: float, count: int) -> Array:
     """Chebyshev-Lobatto nodes in the logarithm of speed, rising [rad/s]."""
     unit = -np.cos(np.pi * np.arange(count) / (count - 1))
     middle, half = (math.log(low) + math.log(high)) / 2, (math.log(high) - math.log(low)) / 2
-    return np.exp(middle + half * unit)
+    return np.clip(np.exp(middle + half * unit), low, high)
 
 
 def coarse_places() -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:

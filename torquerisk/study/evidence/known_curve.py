@@ -18,6 +18,7 @@ from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.evidence.burn import burns_later
 from torquerisk.study.evidence.piece import Index, few_speeds
 from torquerisk.study.loads.demand import Demand, demand, rows_about
+from torquerisk.study.loads.modelled_cylinder import highest_speed
 from torquerisk.study.run.crank_reading import averaged, crank_reading
 from torquerisk.study.run.operating_state import Operating, PhasingSource, operating
 from torquerisk.study.run.rated_curve import through_two_points
@@ -212,7 +213,7 @@ def _as_sold(
     """A data sheet's curve; past rated power, where power is greatest, torque falls on as there."""
     engine = prepared.engine
     speed, torque = through_two_points(*points)
-    past = min(LIMITER, HIGHEST / speed[-1])
+    past = min(LIMITER, INSIDE * highest_speed(engine) / speed[-1])
     if to_limiter and past > 1.0:
         speed, torque = (
             np.append(speed, past * speed[-1]),
@@ -272,8 +273,8 @@ leave their margin there."""
 FASTEST = 22.0
 """Mean piston speed at rated power that few engines are sold with more of [m/s] (from memory:
 motorcycles and sports engines 20 to 25)."""
-HIGHEST = 11_900 * RPM
-"""Next to the highest speed of the model [rad/s]."""
+INSIDE = 0.99
+"""Share of the model's highest speed that curves made up here go to [1]."""
 BOOSTED_PRESSURE = 1.15
 """Manifold over ambient pressure from which a run is boosted [-]."""
 UNBOOSTED_MEAN_PRESSURE = {False: 14.5e5, True: 9.5e5}
@@ -308,8 +309,9 @@ def usual_curve(prepared: Prepared) -> KnownCurve:
     """
     engine, kind = prepared.engine, kind_of(prepared)
     fastest = FASTEST * np.pi / engine.stroke
-    run = min(float(prepared.speed.max()) / LIMITER, fastest, HIGHEST)
-    power_speed = max(min(kind.piston_speed * np.pi / engine.stroke, HIGHEST), run)
+    highest = INSIDE * highest_speed(engine)
+    run = min(float(prepared.speed.max()) / LIMITER, fastest, highest)
+    power_speed = max(min(kind.piston_speed * np.pi / engine.stroke, highest), run)
     torque = kind.mean_pressure * engine.swept_volume_total / (4 * np.pi)
     torque_speed = max(kind.torque_speed_share * power_speed, 710 * RPM)
     points = (torque, torque_speed, kind.power_share * torque * power_speed, power_speed)

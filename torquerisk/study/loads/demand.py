@@ -31,7 +31,7 @@ from torquerisk.study.draws.cylinder_draws import CylinderDraws, cylinder_draws
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.loads import injection, manifold, part_load
 from torquerisk.study.loads.cycles_spent import cycles_per_speed
-from torquerisk.study.loads.modelled_cylinder import HIGHEST_SPEED, cylinder_spec
+from torquerisk.study.loads.modelled_cylinder import cylinder_spec
 from torquerisk.study.run.operating_state import Operating, PhasingSource
 
 EARLIEST_BEFORE_BEST = 7 * DEGREE
@@ -117,11 +117,11 @@ def demand(
     rows: load rows wanted, see `rows_about`.
     """
     spec = cylinder_spec(engine, state.ethanol_share, float(state.speed.max()))
-    if state.speed.min() < spec.speed_low or state.speed.max() > HIGHEST_SPEED * (1 + 1e-9):
+    if state.speed.min() < spec.speed_low or state.speed.max() > spec.speed_high * (1 + 1e-9):
         raise InputError(
             f"the run covers {state.speed.min() / RPM:.0f} to "
             f"{state.speed.max() / RPM:.0f} rpm, but the model holds from "
-            f"{spec.speed_low / RPM:.0f} to {HIGHEST_SPEED / RPM:.0f} rpm; cut the "
+            f"{spec.speed_low / RPM:.0f} to {spec.speed_high / RPM:.0f} rpm; cut the "
             "run there."
         )
     fitted = response_tables.fit_surface(spec)

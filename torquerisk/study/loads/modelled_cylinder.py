@@ -7,14 +7,16 @@ from torquerisk.quantities import RPM
 from torquerisk.study.cycle import cylinder
 from torquerisk.study.draws import spreads
 
-LOWEST_SPEED, HIGHEST_SPEED = 700 * RPM, 12_000 * RPM
-"""Speeds between which the burn correlations hold [rad/s]."""
+LOWEST_SPEED = 700 * RPM
+"""Speed from which the burn correlations hold [rad/s]."""
 SMALL_BORE, SMALL_BORE_EXPONENT = 0.05, 1.5
 """Bore of a diesel below which the lowest speed rises [m], and by which power of it: heat goes with
 time and with wall for the charge, so such engines idle faster too (common practice)."""
-SPARK_TABLE_ENDS = (9_000 * RPM,)
-DIESEL_TABLE_ENDS = (6_000 * RPM, 9_000 * RPM)
-"""Where response tables may end short of `HIGHEST_SPEED` [rad/s]: few places, so that a run, the
+TABLE_ENDS = {
+    False: (9_000 * RPM, 12_000 * RPM, 16_000 * RPM),
+    True: (6_000 * RPM, 9_000 * RPM, 12_000 * RPM),
+}
+"""Where response tables may end, by compression ignition [rad/s]: few places, so that a run, the
 known-good run and the speeds that evidence is judged at share their tables."""
 
 
@@ -27,13 +29,16 @@ def lowest_speed(engine: Engine) -> float:
     return LOWEST_SPEED * max(small, 1.0) ** SMALL_BORE_EXPONENT
 
 
-def cylinder_spec(
-    engine: Engine, ethanol_share: float, highest_speed: float
-) -> cylinder.CylinderSpec:
-    """The cylinder that the response surface is made for."""
+def highest_speed(engine: Engine) -> float:
+    """Highest speed [rad/s] that the model holds at."""
+    return TABLE_ENDS[engine.compression_ignition][-1]
+
+
+def cylinder_spec(engine: Engine, ethanol_share: float, fastest: float) -> cylinder.CylinderSpec:
+    """The cylinder that the response surface is made for. fastest: speed wanted of it [rad/s]."""
     burn = engine.given("charge.burn_duration")
     diesel = engine.compression_ignition
-    ends = DIESEL_TABLE_ENDS if diesel else SPARK_TABLE_ENDS
+    ends = TABLE_ENDS[diesel]
     return cylinder.CylinderSpec(
         bore=engine.bore,
         stroke=engine.stroke,
@@ -47,6 +52,6 @@ def cylinder_spec(
         intake_closing=-np.pi + engine.value("charge.intake_closing").value,
         exhaust_opening=np.pi - engine.value("charge.exhaust_opening").value,
         speed_low=lowest_speed(engine),
-        speed_high=next((end for end in ends if highest_speed * 1.02 <= end), HIGHEST_SPEED),
+        speed_high=next((end for end in ends if fastest * 1.02 <= end), ends[-1]),
         **({"cetane": engine.value(spreads.CETANE).value} if diesel else {}),
     )
