@@ -178,3 +178,11 @@ def test_a_row_is_told_by_what_holds_it(light, loaded):
     sketch = answers_of(loaded).sketch(Wish(policy=loaded.policy, reach="measured"))
     titles = {item.limit.title.lower() for item in loaded.limits.values()}
     assert titles & set(in_short.by_row(loaded, sketch))
+
+
+def test_where_all_holds_the_table_says_so(light):
+    """Contract: no second figure beside the one that was made."""
+    made = propose_limit(light, default_policy(draws=256, chance=0.05))
+    assert made.verified
+    peak = f"{light.torque.max():.0f} N·m"
+    assert in_short.answer_in_words(made).startswith(f"All that it made, {peak}")

@@ -206,3 +206,10 @@ def test_boost_is_pressure_over_ambient_as_a_gauge_tells_it() -> None:
     target = PressureTarget(value=200e3, sd=8e3, low=150e3, high=250e3, ambient=100e3)
     assert target.boost / prose.boost_unit(Units.SI).size == 100.0
     assert target.boost / prose.boost_unit(Units.US).size == pytest.approx(100 / 6.894757, rel=1e-6)
+
+
+def test_one_pull_and_all_are_told_apart_only_where_they_differ() -> None:
+    """Contract: both counts, and no '<1' after 'fewer than 1'."""
+    assert prose.over_pulls(0.01, 0.2, 500, 1000).endswith("in one pull, in 200 over 500 pulls")
+    assert prose.over_pulls(0.0, 0.0, 500, 1000).endswith("in one pull and over 500 alike")
+    assert prose.over_pulls(0.01, 0.01, 1, 1000).endswith("in one pull")

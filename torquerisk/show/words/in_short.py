@@ -296,6 +296,9 @@ def answer_in_words(proposal: Proposal, units: Units = Units.SI) -> str:
         f"{prose.speed_in_words(proposal.peak_speed)}"
     )
     made = f"{prose.plain(a.torque[top] / size)} at {prose.plain(a.speed[top] / RPM)}"
+    whole = (proposal.delivered >= a.torque - proposal.policy.resolution).all()
+    if proposal.verified and whole:
+        return f"All that it made, {peak}, is estimated to hold.{speed_limit_in_words(proposal)}"
     if proposal.verified:
         return (
             f"{peak} is estimated to hold; it made {made}: the table {_area(proposal)}."

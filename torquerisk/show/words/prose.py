@@ -204,8 +204,12 @@ def chance_in_words(chance: float, draws: int) -> str:
 
 def over_pulls(once: float, in_all: float, pulls: int, draws: int) -> str:
     """Chances of one pull and of all of them, as counts of simulated engines."""
-    told = f"{chance_in_words(once, draws)} in one pull"
-    return told if pulls == 1 else f"{told}, in {chance_count(in_all, draws)} over {pulls:,} pulls"
+    told, every = f"{chance_in_words(once, draws)} in one pull", chance_count(in_all, draws)
+    if pulls == 1:
+        return told
+    if every == chance_count(once, draws):
+        return f"{told} and over {pulls:,} alike"
+    return f"{told}, in {every} over {pulls:,} pulls"
 
 
 def limit_unit(limit: Limit) -> ShownUnit:
