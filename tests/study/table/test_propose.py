@@ -16,8 +16,8 @@ from torquerisk.study.limit_curve.check import verify_table
 from torquerisk.study.limit_curve.curve import interpolated_limit
 from torquerisk.study.limits import LimitKind
 from torquerisk.study.table import engines_enough
-from torquerisk.study.table.finer_grid import prepared_of
-from torquerisk.study.table.propose import Proposal, ask_of, ceiling_at, propose_limit
+from torquerisk.study.table.finer_grid import ceiling_at, prepared_of
+from torquerisk.study.table.propose import Proposal, ask_of, propose_limit
 from torquerisk.study.table.rows import (
     limit_rows,
     pressure_targets,

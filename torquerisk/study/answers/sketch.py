@@ -13,11 +13,10 @@ from torquerisk.study.limit_curve.ask import Binding, ShapeInfeasibleError
 from torquerisk.study.limit_curve.in_rpm import shaped
 from torquerisk.study.table.attainable import Reach, reach_curve, reach_notices, under_reach
 from torquerisk.study.table.delivered import Tally, delivered_under, measured_tally
-from torquerisk.study.table.finer_grid import SAME
+from torquerisk.study.table.finer_grid import SAME, ceiling_at
 from torquerisk.study.table.propose import (
     Proposal,
     ask_of,
-    ceiling_at,
     nearest_ask,
     nearest_notice,
     reference_notices,

@@ -10,31 +10,17 @@ from torquerisk.case.policy import RISE
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InputError
 from torquerisk.quantities import RPM, Array
-from torquerisk.study.assessment.assess import at_accepted, evaluate
 from torquerisk.study.assessment.result import Assessment
-from torquerisk.study.evidence.agreement import select_draws
 from torquerisk.study.limit_curve.ask import Objective, Shape, ShapeAsk, ShapeInfeasibleError
-from torquerisk.study.limit_curve.curve import even_breakpoints, interpolated_limit
-from torquerisk.study.limit_curve.in_rpm import broken_rules, shaped
+from torquerisk.study.limit_curve.curve import even_breakpoints
 from torquerisk.study.run.crank_reading import crank_reading
 from torquerisk.study.table.attainable import Reach, covers, reach_curve, reach_notices, under_reach
 from torquerisk.study.table.delivered import Tally, delivered_under, measured_tally
-from torquerisk.study.table.engines_enough import (
-    FEWEST_FAILING,
-    judged_on,
-    policy_of_proof,
-    proves,
-)
-from torquerisk.study.table.finer_grid import (
-    binding_capacity,
-    ceiling_at,
-    index_of,
-    on_finer_grid,
-    on_speeds,
-    prepared_of,
-)
+from torquerisk.study.table.engines_enough import judged_on
+from torquerisk.study.table.finer_grid import ceiling_at, index_of
 from torquerisk.study.table.phasing_window import advance_notices
-from torquerisk.study.table.rows import LimitRow, PressureTarget, Retard, limit_rows, step_notices
+from torquerisk.study.table.proof import Proof, shaped_and_proved
+from torquerisk.study.table.rows import LimitRow, limit_rows, step_notices
 from torquerisk.study.table.speed_limit import speed_limit, up_to
 
 OBJECTIVES = {
@@ -49,28 +35,8 @@ BREAKPOINT_STEP = 50 * RPM
 """Breakpoints lie on multiples of this speed [rad/s]."""
 USUAL_RISE = 60 * RISE
 """Steepest rise of a table where none is asked for (common practice, no source)."""
-ATTEMPTS = 3
-"""Tables shaped at most: each failed proof lowers the ceiling to what its draws accept."""
-SAMPLING_SIGMAS = 2.5
-"""Re-assessed chances may exceed the accepted one by this many standard errors of sampling."""
 ABOVE_MEASURED = 0.5
 """A limit above the measured torque by more than this is told [N*m]."""
-
-__all__ = [
-    "NEED_REFERENCE",
-    "OBJECTIVES",
-    "LimitRow",
-    "PressureTarget",
-    "Proof",
-    "Proposal",
-    "Retard",
-    "ask_of",
-    "ceiling_at",
-    "on_finer_grid",
-    "propose_limit",
-    "table_breakpoints",
-    "verify",
-]
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -293,25 +259,6 @@ def table_breakpoints(low: float, high: float, count: int, peak_from: float) -> 
     return even_breakpoints(low, high, count, BREAKPOINT_STEP, through)
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Proof:
-    """What an independent re-assessment of a table found."""
-
-    holds: bool
-    """True where the accepted chance and every rule are kept."""
-    enough: bool
-    """True where there were engines enough to tell."""
-    words: str
-    fresh: Assessment
-    ceiling: Array
-    """Torque at the accepted chance by the fresh draws, on the measured run's speeds (S,) [N*m]."""
-
-    @property
-    def verified(self) -> bool:
-        """True where the table is proved."""
-        return self.holds and self.enough
-
-
 def _nearest_proved(
     fine: Assessment,
     policy: Policy,
@@ -322,10 +269,14 @@ def _nearest_proved(
 ) -> tuple[ShapeAsk, Shape, Proof, tuple[Notice, ...]]:
     """The proved table, or where the ask cannot be met and it is wanted, the nearest one's."""
     try:
-        return ask, *_proved(fine, policy, ask, ceiling, reach), ()
+        return ask, *shaped_and_proved(fine, policy, ask, ceiling, reach), ()
     except ShapeInfeasibleError as error:
         kept = nearest_ask(error, nearest)
-        return kept, *_proved(fine, policy, kept, ceiling, reach), (nearest_notice(error),)
+        return (
+            kept,
+            *shaped_and_proved(fine, policy, kept, ceiling, reach),
+            (nearest_notice(error),),
+        )
 
 
 def nearest_ask(error: ShapeInfeasibleError, wanted: bool) -> ShapeAsk:
@@ -345,71 +296,3 @@ def nearest_notice(error: ShapeInfeasibleError) -> Notice:
             " What follows is that nearest table, not what was asked for.",
         ),
     )
-
-
-def _proved(
-    assessment: Assessment, policy: Policy, ask: ShapeAsk, ceiling: Array, reach: Array | None
-) -> tuple[Shape, Proof]:
-    """Shape a table and re-assess it; where fresh draws say less, shape under both, try again."""
-    for attempt in range(1, ATTEMPTS + 1):
-        shape = shaped(assessment.speed, ceiling, reach, ask)
-        proof = verify(assessment, policy, shape, ask, ceiling, reach, attempt)
-        if proof.holds:
-            break
-        ceiling = np.minimum(ceiling, proof.ceiling)
-    return shape, proof
-
-
-def verify(
-    assessment: Assessment,
-    policy: Policy,
-    shape: Shape,
-    ask: ShapeAsk,
-    ceiling: Array,
-    reach: Array | None,
-    attempt: int = 1,
-) -> Proof:
-    """Assess the limit itself as a run with fresh draws; say whether it keeps the accepted chance.
-
-    The whole chain runs anew with another seed, on the speeds of the assessment given, which hold
-    the table's breakpoints.
-    """
-    broken = broken_rules(assessment.speed, ceiling, shape, ask, reach)
-    speed = assessment.speed
-    limit = interpolated_limit(shape.breakpoints, shape.limit, speed)
-    fresh_policy = policy_of_proof(assessment, policy.chance, attempt)
-    prepared = prepared_of(assessment)
-    kept, evidence, share = select_draws(prepared, fresh_policy)
-    at_limit = on_speeds(prepared, speed, limit)
-    fresh = evaluate(at_limit, fresh_policy, kept, evidence, share)
-    least = binding_capacity(fresh)
-    chance = (least < limit[:, None]).mean(axis=1)
-    error = sampling_error(policy.chance, evidence.kept)
-    worst = int(np.argmax(chance))
-    allowed = policy.chance + SAMPLING_SIGMAS * error
-    told = (
-        f"Checked at {len(speed)} speeds on {kept.count:,} fresh simulated engines: at most "
-        f"{100 * chance[worst]:.2f} % at {speed[worst] / RPM:,.0f} rpm"
-    )
-    within = policy.chance < chance[worst] <= allowed
-    told += ", which so many cannot tell from the " if within else " against "
-    told += f"{100 * policy.chance:.2f} % accepted"
-    told += ". " if broken else "; every shape rule kept."
-    enough = proves(policy.chance, evidence.kept)
-    few = (
-        f" The accepted chance stands for {policy.chance * evidence.kept:.2g} of them that are "
-        f"independent, and nothing is proved by less than {FEWEST_FAILING}: evidence leaves too "
-        "few, so simulate more (--draws)."
-    )
-    return Proof(
-        holds=bool(chance[worst] <= allowed) and not broken,
-        enough=enough,
-        words=Sentence(told, Sentence.joined(" ", broken), "" if enough else few),
-        fresh=fresh,
-        ceiling=at_accepted(least, policy.chance),
-    )
-
-
-def sampling_error(chance: float, draws: int) -> float:
-    """Standard error of the difference of two chances, each of so many draws [-]."""
-    return float(np.sqrt(chance * (1 - chance) * 2 / draws))

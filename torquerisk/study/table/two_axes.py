@@ -28,12 +28,10 @@ from torquerisk.study.table.finer_grid import (
     index_of,
     prepared_of,
 )
+from torquerisk.study.table.proof import ATTEMPTS, SAMPLING_SIGMAS, sampling_error
 from torquerisk.study.table.propose import (
-    ATTEMPTS,
-    SAMPLING_SIGMAS,
     ask_of,
     reference_notices,
-    sampling_error,
     with_reference,
 )
 from torquerisk.study.table.rows import step_notices
