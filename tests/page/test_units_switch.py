@@ -6,7 +6,10 @@ import pages
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from torquerisk.case import Kind
+from torquerisk.show.page.inputs import every_declaration, unit_of
 from torquerisk.show.page.views import VIEWS
+from torquerisk.show.words.prose import Units
 
 pytestmark = [pytest.mark.slow, pytest.mark.usefixtures("unproved")]
 
@@ -75,3 +78,17 @@ def test_a_wish_that_cannot_be_met_is_said_in_the_units_chosen() -> None:
     assert not page.exception
     for place, text in pages.shown(page).items():
         assert not SI.search(text), (place, text[:300])
+
+
+def test_inputs_are_typed_in_the_units_chosen() -> None:
+    """NIST SP 811 (from memory), 1 in = 25.4 mm: a bore in inches is the same engine, and one that
+    is not touched stays as it was given to the last digit."""
+    page = pages.unfolded(pages.opened("inputs", units="US"))
+    (bore,) = (x for x in page.number_input if x.label.startswith("Bore, in"))
+    (stroke,) = (x for x in page.number_input if x.label.startswith("Stroke, in"))
+    assert bore.value == pytest.approx(82 / 25.4, abs=1e-5)
+    assert stroke.value == pytest.approx(85 / 25.4, abs=1e-5)
+    declared = dict(every_declaration())["bore"]
+    assert unit_of(declared.kind, Units.US) == ("in", pytest.approx(25.4))
+    assert unit_of(Kind.STRESS, Units.US) == ("ksi", pytest.approx(6.894757, rel=1e-6))
+    assert unit_of(Kind.FORCE, Units.US) == ("lbf", pytest.approx(4.448222e-3, rel=1e-6))

@@ -9,7 +9,7 @@ import streamlit as st
 from torquerisk.case import SECTIONS, Declaration, Engine, Kind, declarations
 from torquerisk.errors import InputError
 from torquerisk.show.page.html import safe_markdown
-from torquerisk.show.words.prose import Units, power_unit, torque_unit
+from torquerisk.show.words.prose import INCH, POUND_FORCE, PSI, Units, power_unit, torque_unit
 
 TITLES = {
     "": "Engine",
@@ -24,6 +24,19 @@ TITLES = {
     "known_good": "Known good",
 }
 FILES_ONLY = ("known_good.run",)
+US_UNITS = {
+    Kind.TORQUE: torque_unit(Units.US),
+    Kind.POWER: power_unit(Units.US),
+    Kind.LENGTH: ("in", INCH),
+    Kind.AREA: ("in²", INCH**2),
+    Kind.VOLUME: ("in³", INCH**3),
+    Kind.MASS: ("lb", 0.45359237),
+    Kind.FORCE: ("lbf", POUND_FORCE),
+    Kind.PRESSURE: ("psi", PSI),
+    Kind.GAUGE_PRESSURE: ("psi gauge", PSI),
+    Kind.STRESS: ("ksi", 1e3 * PSI),
+}
+"""Names and SI sizes of the units that inputs are typed in beside the SI ones."""
 
 
 def pretty_unit(unit: str) -> str:
@@ -85,10 +98,9 @@ def label_of(declaration: Declaration, units: Units, ranged: bool) -> str:
 
 def unit_of(kind: Kind, units: Units) -> tuple[str, float]:
     """Unit that an input is typed in, and its size in the unit that people are shown in SI."""
-    if units is Units.US and kind is Kind.TORQUE:
-        return torque_unit(units).name, torque_unit(units).size
-    if units is Units.US and kind is Kind.POWER:
-        return power_unit(units).name, power_unit(units).size / power_unit(Units.SI).size
+    if units is Units.US and kind in US_UNITS:
+        name, size = US_UNITS[kind]
+        return name, size / kind.shown_size
     return pretty_unit(kind.shown_unit), 1.0
 
 

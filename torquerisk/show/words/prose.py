@@ -17,7 +17,8 @@ FOOT_POUND = 0.3048 * POUND_FORCE
 """One lb·ft [N*m], by the exact definitions of foot and pound-force."""
 HORSEPOWER = 550 * FOOT_POUND
 """One mechanical horsepower [W]: 550 ft·lbf/s."""
-PSI = POUND_FORCE / 0.0254**2
+INCH = 0.0254
+PSI = POUND_FORCE / INCH**2
 NO_WIDTH = 1e-9
 """Half width over the value at which a range is one number [-]."""
 MINUS = "−"
