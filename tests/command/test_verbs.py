@@ -371,7 +371,7 @@ BAD_CASES = {
     "csv to stdout": ("limit", "{case}", "--csv", "-"),
     "steps too coarse": ("limit", "{case}", "--resolution", "50 N*m", *FEW),
     "too fast for the correlation": ("cycle", "{case}", "--imep-gross", "10bar", "--speed",
-                                     "15000rpm"),
+                                     "17000rpm"),
     "rise without unit": ("limit", "{case}", "--rise", "60"),
     "rise in wrong unit": ("limit", "{case}", "--rise", "60 N*m"),
     "peak beyond the run": ("limit", "{case}", "--peak-from", "9000rpm", *FEW),

@@ -20,6 +20,7 @@ GIVEN: dict[str, Any] = {
     "head_joint.tightening_torque": 75.0,
     "test.sweep_rate": 100 * RPM,
     "test.inertia": 0.0,
+    "charge.intake_temperature": 318.15,
     "running_gear.small_end_wall": 0.012,
     "running_gear.cap_thickness": 0.030,
 }
@@ -66,6 +67,8 @@ CASES = [
     Case(code="few-draws", channels={"peak_pressure": np.array([4.0, 5.0, 5.4, 5.4, 5.0]) * 1e6}),
     Case(code="bmep-high", torque=np.array([300.0, 480, 560, 560, 500])),
     Case(code="volumetric-efficiency", channels={**VE, "manifold_pressure": np.full(5, 0.97e5)}),
+    Case(code="boosted-charge-assumed", torque=np.array([170.0, 270, 300, 270, 240]),
+         drop=("charge.intake_temperature",)),
     Case(code="sweep-assumed", drop=("test.sweep_rate",)),
     Case(code="steady-points", values={"test.sweep_rate": 0.0}),
     Case(code="speed-limited", rpm=[3000, 6000, 9000, 11000, 12000],

@@ -9,6 +9,7 @@ from torquerisk.case import Notice
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.physics.cylinder.phasing import LATEST_INJECTED
 from torquerisk.quantities import RPM, Array
+from torquerisk.study.assessment.charge_notice import warm_charge
 from torquerisk.study.assessment.cycle_ranges import held_in_run
 from torquerisk.study.assessment.gear_notices import (
     critical_speed,
@@ -69,6 +70,7 @@ def notices_of(result: Assessment, share_kept: float) -> tuple[Notice, ...]:
             _below_survived,
             replaced_parts,
             _unknown_rating,
+            warm_charge,
             _assumed,
             _phasing,
             _injection,

@@ -283,6 +283,13 @@ UNBOOSTED_RATIO = {False: 11.5, True: 19.0}
 """Compression ratio from which an engine was sold without boost (common practice, no source)."""
 
 
+def shows_boost(engine: Engine, bmep: float, manifold: Array | None = None) -> bool:
+    """True where an engine without boost could not make a BMEP [Pa], or pressure was logged."""
+    ambient = engine.value("test.ambient_pressure").value
+    logged = manifold is not None and float(manifold.max()) > BOOSTED_PRESSURE * ambient
+    return logged or bmep > UNBOOSTED_MEAN_PRESSURE[engine.compression_ignition]
+
+
 def kind_of(prepared: Prepared) -> EngineKind:
     """The kind of engine as it was sold, by ignition, what the run tells of boost, and ratio.
 
@@ -290,12 +297,8 @@ def kind_of(prepared: Prepared) -> EngineKind:
     boosted unless its ratio is high and its load that of one without.
     """
     engine, diesel = prepared.engine, prepared.engine.compression_ignition
-    manifold = prepared.state.manifold_pressure
-    ambient = engine.value("test.ambient_pressure").value
     load = float(prepared.torque.max()) * 4 * np.pi / engine.swept_volume_total
-    boosted = load > UNBOOSTED_MEAN_PRESSURE[diesel] or (
-        manifold is not None and float(manifold.max()) > BOOSTED_PRESSURE * ambient
-    )
+    boosted = shows_boost(engine, load, prepared.state.manifold_pressure)
     high = engine.compression_ratio > UNBOOSTED_RATIO[diesel]
     return KINDS[diesel, not high or boosted] if diesel else KINDS[diesel, boosted and not high]
 

@@ -13,10 +13,10 @@ from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.quantities import Array
 from torquerisk.study.draws import spreads
 from torquerisk.study.evidence.known_curve import (
-    UNBOOSTED_MEAN_PRESSURE,
     KnownCurve,
     kind_of,
     rated_curve,
+    shows_boost,
     usual_curve,
 )
 from torquerisk.study.evidence.piece import Asked, Piece
@@ -95,7 +95,7 @@ def is_boosted(prepared: Prepared, curve: KnownCurve) -> bool:
     """True where an engine without boost could not make a curve."""
     engine = prepared.engine
     bmep = float(curve.torque.max()) * 4 * np.pi / engine.swept_volume_total
-    return bmep > UNBOOSTED_MEAN_PRESSURE[engine.compression_ignition]
+    return shows_boost(engine, bmep)
 
 
 def _margin(asked: Asked, limit: Limit, loads: Demand, torque: Array) -> Array:

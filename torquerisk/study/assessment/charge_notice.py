@@ -1,0 +1,40 @@
+"""How warm a boosted charge was taken to be, where nobody said."""
+
+from collections.abc import Iterator
+
+from torquerisk.case import Notice
+from torquerisk.physics.supply.boost import CP_AIR, compressor_work
+from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.evidence.known_curve import shows_boost
+from torquerisk.study.loads.manifold import compressor_ratio, pressures
+
+USUAL_EFFICIENCY = 0.65
+"""Isentropic, of a compressor at full load (common practice, no source: 0.55 to 0.75)."""
+
+
+def warm_charge(result: Assessment) -> Iterator[Notice]:
+    """What an assumed charge temperature takes for granted: that something cools it.
+
+    Of spark engines, whose fuel hangs on it. Without a cooler the charge is as the compressor
+    leaves it: T (1 + (r^0.286 - 1)/eta), [HEYWOOD] section 6.8.
+    """
+    engine, state = result.engine, result.model.operating
+    charge, pressure = engine.value("charge.intake_temperature"), state.manifold_pressure
+    known = charge.given or result.run.channel("intake_temperature") is not None
+    if known or engine.compression_ignition:
+        return
+    if not shows_boost(engine, float(result.bmep.max()), pressure):
+        return
+    most = pressures(engine, state, result.bmep[:, None])[0].max(keepdims=True)
+    ambient = engine.value("test.ambient_temperature").value
+    work = compressor_work(compressor_ratio(engine, most)[0], ambient, USUAL_EFFICIENCY)
+    hot = ambient + float(work[0, 0]) / CP_AIR
+    estimated = "an estimated " if pressure is None else ""
+    yield Notice(
+        "boosted-charge-assumed",
+        "The engine is boosted, and nobody says how warm its charge is: "
+        f"{charge.value - 273.15:.0f} °C plus or minus {2 * charge.sd:.0f} K is assumed, as behind "
+        f"an intercooler. Without one it is about {hot - 273.15:.0f} °C at {estimated}"
+        f"{most[0, 0] / 1e5:.1f} bar, which knocks far sooner: log it, or give [charge] "
+        "intake_temperature.",
+    )
