@@ -272,7 +272,7 @@ class HeadJoint:
         kind=Kind.SHARE,
         low=0.0,
         high=1.0,
-        default=0.4,
+        default=lambda e: gasket_of(e).lift_share,
         spread_given=0.05,
         spread_assumed=0.08,
         absolute=True,

@@ -510,5 +510,8 @@ def test_a_wire_ring_is_stiffer_and_needs_more(plain_engine: Engine) -> None:
     assert wire.line_load[0] == pytest.approx(90e3)
     assert steel.line_load[0] == pytest.approx(50e3)
     assert wire.member_compliance[0] < steel.member_compliance[0]
+    assert wire.lift_line_load[0] == pytest.approx(steel.lift_line_load[0], rel=0.02), (
+        "so narrow a contact keeps gas out with as little"
+    )
     own = joint_of(plain_engine, gasket="wire ring", sealing_line_load=60e3)
     assert own.line_load[0] == pytest.approx(60e3)
