@@ -1,5 +1,6 @@
 """Tests of the document, the text and the target sheet of the bench."""
 
+import dataclasses
 import json
 
 import pytest
@@ -11,6 +12,7 @@ from torquerisk.show.text.studs import stud_text, worth_showing
 from torquerisk.show.words.lubricants import oil_rows, oil_sources
 from torquerisk.show.words.prose import Units
 from torquerisk.show.words.target_sheet import target_sheet
+from torquerisk.study.studs.fastening import Change
 
 pytestmark = pytest.mark.slow
 
@@ -42,8 +44,8 @@ def test_the_document_without_an_answer():
 
 def table_rows(text: str) -> list[str]:
     """The rows of the table of choices."""
-    marked = [line for line in text.splitlines() if line[:2] in {f"{m} " for m in "OoLSYT"}]
-    return [line for line in marked if len(line) > 70 and line[2].isupper()]
+    marked = [line for line in text.splitlines() if set(line[:2].strip()) <= set("OoLSYT")]
+    return [line for line in marked if len(line) > 70 and line[2] == " " and line[3].isupper()]
 
 
 def test_the_text_fits_eighty_columns_and_says_the_answer():
@@ -58,7 +60,9 @@ def test_the_text_fits_eighty_columns_and_says_the_answer():
     for row, choice in zip(rows, (bench_of().present, *bench_of().choices), strict=True):
         reason = {"lifts": "L", "strips": "S", "yields": "Y", "torque too high": "T"}
         held = "O" if choice.holds_aged else "o"
-        assert row[0] == (held if choice.holds else reason[choice.first_to_fail.short])
+        fails = "".join(reason[mode.short] for mode in choice.fails)[:2]
+        assert row[:2].strip() == (held if choice.holds else fails)
+        assert f"{choice.fastening.tightening_torque:.0f} N·m" in row or "stretch" in row
 
 
 @pytest.mark.parametrize("target", [TARGET, BEYOND])
@@ -75,7 +79,7 @@ def test_the_text_in_other_units_has_no_newton_metre(target):
     held = bench.present.torque_held
     assert f"it holds {held / 1.3558179483:.0f} lb·ft" in " ".join(text.split())
     bolts = [line for line in table_rows(text) if "stud" not in line]
-    snug = [line.split()[3] for line in bolts]
+    snug = [line.split()[3].rstrip("*#~=") for line in bolts]
     wanted = [c.fastening.tightening_torque for c in (bench.present, *bench.choices)
               if not c.fastening.stud]  # fmt: skip
     assert snug[: len(wanted)] == [f"{round(torque) / 1.3558179483:.0f}" for torque in wanted]
@@ -151,6 +155,27 @@ def test_the_sheet_has_all_a_builder_asks_for():
     text = stud_text(bench)
     assert text.count("[ ]") == len(sheet.before)
     assert f"{best.stretch.p50 * 1e3:.2f} mm" in facts["stretch to check"]
+
+
+def test_the_sheet_says_what_it_takes_for_granted():
+    """Common practice, no source: bolts taken to yield are bought anew, and depth is measured."""
+    bench = bench_of()
+    choice = next(c for c in bench.choices if c.fastening.method.value == "yield")
+    now = dataclasses.replace(
+        choice, fastening=dataclasses.replace(choice.fastening, change=Change.NONE)
+    )
+    facts = dict(target_sheet(bench, now).facts)
+    assert facts["buy"].startswith("18 new bolts each time the head comes off; a tool")
+    assert facts["stretch to check"].startswith("none: ")
+    given = bench.assessment.engine.has("head_joint.engagement_length")
+    assert (
+        any("(assumed: measure it)" in check for check in target_sheet(bench, now).before) != given
+    )
+    assert "flange" in facts["washer"]
+    order = dataclasses.replace(bench.sequence, cylinders=1)
+    single = target_sheet(dataclasses.replace(bench, sequence=order), now)
+    assert single.steps[0].startswith("Crosswise")
+    assert target_sheet(bench, now).steps[0].startswith("From the middle outwards")
 
 
 def test_the_lubricant_table_is_the_studys():

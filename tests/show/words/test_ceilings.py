@@ -90,3 +90,17 @@ def test_a_run_is_past_a_ceiling_only_where_that_can_be_told(
     assert f"the run {'is' if share < 1.2 else ''} {told}".replace("  ", " ") in " ".join(
         sentences(dataclasses.replace(found, in_order=(one,)))
     )
+
+
+def test_no_thread_is_said_to_strip_by_speed(case: Assessment) -> None:
+    """Common practice, no source: speed floats valves, but a tightening strips threads."""
+    found = answers_of(case).ceilings
+    limits = {limit.name: limit for limit in (*found.beyond, *(c.limit for c in found.in_order))}
+    none = [
+        dataclasses.replace(found.in_order[0], limit=limits[name], torque=-np.inf, share=-np.inf)
+        for name in ("thread_strip", "valve_float")
+    ]
+    told = sentences(dataclasses.replace(found, in_order=tuple(none)))
+    assert "passed before any gas force" in told[0]
+    assert "speed" not in told[0]
+    assert "speed alone" in told[1]

@@ -17,6 +17,7 @@ from torquerisk.study.studs.bench import StudBench, ask_of, new_draws, stud_benc
 from torquerisk.study.studs.choices import BLOCK_SHARE
 from torquerisk.study.studs.fastening import Change
 from torquerisk.study.studs.judgement import (
+    fails_of,
     judge,
     lift_of,
     preloads_by_state,
@@ -409,6 +410,22 @@ def test_what_holds_nothing_says_why():
     assert bench.present.first_to_fail.short == "strips"
 
 
+def test_what_fails_together_is_named_together():
+    """Identity: where no failure alone passes the accepted chance, all that add up to it are named.
+
+    Half of the engines that may fail lift and the other half strip.
+    """
+    bench = bench_of()
+    ask, chances = bench.ask, {Mode.LIFT: 0.009, Mode.STRIP: 0.008, Mode.YIELD: 0.0}
+    held = dict.fromkeys(chances, np.full(DRAWS, np.inf))
+    assert fails_of(ask, chances, False, held) == (Mode.LIFT, Mode.STRIP)
+    assert fails_of(ask, chances, True, held) == (Mode.OVER_TORQUE,)
+    assert fails_of(ask, {**chances, Mode.STRIP: 0.2}, False, held) == (Mode.STRIP,)
+    for c in bench.choices:
+        named = [mode.short for mode in c.fails]
+        assert c.holds or c.held == f"no: {' or '.join(named)}"
+
+
 def test_what_fails_first_is_the_likeliest():
     """Identity: what is said to fail first is the likeliest failure."""
     for c in bench_of().choices:
@@ -477,6 +494,8 @@ def test_too_much_torque_is_answered_with_less():
     assert present.torque_held == 0
     assert "past yield in" in bench.findings[0]
     assert bench.findings[0].count("past yield") == 1
+    assert "no torque" not in bench.findings[0], "it clamps more than any other"
+    assert f"the clamp is ample ({present.clamp_to_spare:+.0%}" in bench.findings[0]
     mild = bench.choices[0].fastening
     assert (mild.change, mild.method) == (Change.TIGHTENING, TighteningMethod.TORQUE)
     assert mild.tightening_torque < 170.0

@@ -38,7 +38,7 @@ def studs_part(
                 f"{prose.plain(bench.required_clamp_per_fastener / KILO)} kN at "
                 f"{prose.plain(bench.worst_speed / RPM)} rpm",
             ),
-            ("now, as it stands", kilonewtons(bench.present.clamp)),
+            ("now, as it stands, warm", kilonewtons(bench.present.clamp)),
         ],
         "table": _choices(bench, units, full),
         "ring": ring_part(bench),

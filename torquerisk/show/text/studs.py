@@ -3,6 +3,7 @@
 import textwrap
 from collections.abc import Iterator, Sequence
 
+from torquerisk.case.lubricants import LUBRICANTS
 from torquerisk.quantities import KN, RPM
 from torquerisk.show.pictures.order import order_rows
 from torquerisk.show.text.sealing_ring import bench_ring_lines
@@ -20,12 +21,13 @@ from torquerisk.study.answers.results import Fastening, StudBench, StudChoice
 WIDTH = 80
 SHOWN = 14
 """Rows shown beyond the present one, unless all are asked for."""
-OIL_TAGS = {"engine oil": "oil", "molybdenum paste": "moly", "thread sealant": "seal"}
+OIL_MARKS = dict(zip(LUBRICANTS, "*#~=", strict=True))
+"""Of lubricants by name, behind the tightening of a row: a name does not fit there."""
 KEY = (
-    "stud: with nut and washer, by yield strength in MPa. kN: preload when tightened. Load over "
-    "strength: yield in service, strip of the block's thread, fat. for fatigue (VDI 2230, an index "
-    "that holds nothing up), bear for the pressure of a washer of twice the thread's diameter on "
-    "the head (above 1: take the wider washer named)."
+    "stud: with nut and washer, by yield strength in MPa. kN: preload when tightened, before the "
+    "joint settles. Load over strength: yield in service, strip of the block's thread, fat. for "
+    "fatigue (VDI 2230, an index that holds nothing up), bear for the pressure of a washer of "
+    "twice the thread's diameter on the head (above 1: take the wider washer named)."
 )
 
 
@@ -69,7 +71,7 @@ def _need(bench: StudBench) -> Iterator[str]:
         f"{plain(bench.worst_speed / RPM)} rpm"
     )
     yield f"  ({bench.fasteners:.3g} fasteners clamp the most lightly clamped ring)"
-    yield f"Now, as it stands:                 {kilonewtons(bench.present.clamp)}"
+    yield f"Now, as it stands, warm:           {kilonewtons(bench.present.clamp)}"
     yield f"Accepted chance at each speed:     {bench.ask.accepted:.2%}".replace("%", " %")
 
 
@@ -83,8 +85,9 @@ def _table(bench: StudBench, every: bool, units: Units) -> Iterator[str]:
     n = bench.assessment.model.draws.count
     yield "Choices, mildest first; estimated to hold: o new, O aged too; else why not:"
     yield "L lifts, S strips the block's thread, Y yields, T torque takes it past yield"
+    yield "(two letters: only together more often than accepted)"
     yield (
-        f"{'':2}{'thread':9}{'class':10}{tightened:17}{'kN':>5}{'spare':>7}{'lift in':>8}"
+        f"{'':3}{'thread':9}{'class':10}{tightened:17}{'kN':>4}{'spare':>7}{'lift in':>8}"
         f"{'load over strength':>21}"
     )
     yield f"{'':43}{'clamp':>7}{f'{n:,}':>8}{'yield':>6}{'strip':>6}{'fat.':>5}{'bear':>5}"
@@ -96,6 +99,9 @@ def _table(bench: StudBench, every: bool, units: Units) -> Iterator[str]:
     left = len(bench.choices) - len(shown)
     if left:
         yield f"({left} more were judged; the document lists them all.)"
+    for name, mark in OIL_MARKS.items():
+        if any(c.fastening.lubricant.name == name for c in shown):
+            yield f"{mark} with {name}"
     yield _filled(KEY)
 
 
@@ -116,9 +122,9 @@ def _row(choice: StudChoice, draws: int, units: Units) -> str:
     if units is not Units.SI:
         short = in_units(short, units).replace(f" {torque_unit(units).name}", "")
     held = "O" if choice.holds_aged else "o"
-    mark = held if choice.holds else choice.first_to_fail.short[0].upper()
+    mark = held if choice.holds else "".join(m.short[0].upper() for m in choice.fails)[:2]
     name = made.lubricant.name
-    oil = f" ({OIL_TAGS.get(name, name)})" if made.lubricant.said else ""
+    oil = OIL_MARKS.get(name, "?") if made.lubricant.said else ""
     used = "".join(
         _used(value, width)
         for value, width in (
@@ -129,8 +135,8 @@ def _row(choice: StudChoice, draws: int, units: Units) -> str:
         )
     )
     return (
-        f"{mark:2}{made.thread.designation:9}{strength_name(made):10}{(short + oil)[:16]:17}"
-        f"{choice.preload.p50 / KN:5.0f}{spare_share(choice.clamp_to_spare):>7}"
+        f"{mark:3}{made.thread.designation:9}{strength_name(made):10}{short + oil:17}"
+        f"{choice.preload.p50 / KN:4.0f}{spare_share(choice.clamp_to_spare):>7}"
         f"{chance_count(choice.lift_chance, draws):>8}{used}"
     )
 

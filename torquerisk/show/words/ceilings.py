@@ -14,6 +14,8 @@ NEAR = 0.02
 """Share of the run about 1 that so many simulated engines hardly tell from it [-]."""
 FAR = 3.0
 """Multiple of the run beyond which a ceiling is no matter of this engine [-]."""
+PRESSED = "highest cylinder pressure"
+"""Quantity of limits that speed does not pass, but a tightening does."""
 KINDS = {LimitKind.STRENGTH: "strength", LimitKind.COMBUSTION: "fuel", LimitKind.SUPPLY: "supply"}
 
 
@@ -83,6 +85,10 @@ def _met(one: Ceiling, units: Units) -> str:
     at = prose.speed_in_words(one.speed)
     name = one.limit.title.lower()
     if math.isinf(one.torque):
+        if one.limit.quantity == PRESSED:
+            return (
+                f"{name} at {at}, where no torque is acceptable: it is passed before any gas force"
+            )
         return f"{name} at {at}, where speed alone passes it, so no torque is acceptable"
     power, size = prose.power_unit(units)
     allowed = (

@@ -3,6 +3,8 @@
 import math
 from dataclasses import dataclass
 
+import numpy as np
+
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.files.text import brief
 from torquerisk.quantities import KN
@@ -32,8 +34,14 @@ LARGEST_TURN = 90.0
 """Turns of more than this are taken in equal parts [deg] (common practice, no source)."""
 POUND_FORCE, INCH = 4.4482216152605, 0.0254
 """One lbf [N] and one inch [m]. Exact."""
+LEAST_LASTING = 0.01e-3
+"""Stretch past yield from which it is told [m]: what a micrometer reads."""
 FREE_PITCHES = 2
 """Depth left under a fastener's end, in pitches (common practice, no source)."""
+_SEATS = {
+    True: "Hardened washers under the nuts",
+    False: "Washers, where bolts have them, hardened and their chamfer towards the head radius",
+}
 DECIDES = (
     "The engine maker's and the fastener maker's procedure come first; this sheet is an estimate "
     "for a qualified engine builder, who decides."
@@ -63,7 +71,7 @@ def target_sheet(bench: StudBench, choice: StudChoice, units: Units = Units.SI) 
     return TargetSheet(
         title=f"Target sheet: {made.name} by {made.method.value}",
         facts=tuple(_facts(bench, choice, units)),
-        before=tuple(_before(choice)),
+        before=tuple(_before(bench, choice)),
         order=bench.sequence,
         steps=(_in_order(bench.sequence), *_tighten(choice, units)),
         afterwards=tuple(_afterwards(choice)),
@@ -92,8 +100,7 @@ def _facts(bench: StudBench, choice: StudChoice, units: Units) -> list[tuple[str
         *([("held back", held)] if made.spared else []),
         ("preload when tightened", both_forces(choice.preload)
                                    + (", by the measured stretch" if measured else "")),
-        ("stretch to check", f"{_millimetres(choice.stretch)} longer than loose, if both ends can "
-                             "be reached"),
+        ("stretch to check", _stretch(choice)),
         ("clamp new", f"cold {states[JointState.COLD_NEW]}; hot {states[JointState.HOT_NEW]}"),
         ("clamp after 1,000 heat cycles", f"cold {states[JointState.COLD_AGED]}; hot "
                                           f"{states[JointState.HOT_AGED]}"),
@@ -106,7 +113,8 @@ def _facts(bench: StudBench, choice: StudChoice, units: Units) -> list[tuple[str
                   f"{chance_in_words(choice.lift_chance_aged, draws)}"),
         ("gives way first", choice.first_to_fail.value),
         ("washer", f"hardened, {choice.washer_diameter * 1e3:.0f} mm or more outside on "
-                   f"{engine.word('head_joint.head_material')}"),
+                   f"{engine.word('head_joint.head_material')}"
+                   + ("" if made.stud else "; a bolt's flange as wide does as well")),
     ]  # fmt: skip
 
 
@@ -149,8 +157,17 @@ def _pounds(force: float) -> str:
     return f"{plain(force / POUND_FORCE, -2)} lbf"
 
 
-def _millimetres(values: Spread) -> str:
-    return f"{_length(values.p50)}, range {values.p05 * 1e3:.2f} to {values.p95 * 1e3:.2f},"
+def _stretch(choice: StudChoice) -> str:
+    """How much longer each is, and what that tells once they are brought to yield."""
+    values, method = choice.stretch, choice.fastening.method
+    told = f"{_length(values.p50)}, range {values.p05 * 1e3:.2f} to {values.p95 * 1e3:.2f},"
+    if choice.used_once and method in (TighteningMethod.TORQUE, TighteningMethod.YIELD):
+        return f"none: {told} is elastic; past yield it grows with no more clamp and proves nothing"
+    told += " longer than loose, if both ends can be reached"
+    lasting = float(np.median(choice.head.stretch - choice.head.elastic_stretch))
+    if choice.used_once and lasting >= LEAST_LASTING:
+        return f"{told}; {lasting * 1e3:.2f} mm is past yield, stays, and says nothing of the clamp"
+    return told
 
 
 def _length(length: float) -> str:
@@ -172,16 +189,18 @@ def spare_share(share: float) -> str:
     return f"{sign}{abs(share) * 100:.0f} %"
 
 
-def _before(choice: StudChoice) -> list[str]:
+def _before(bench: StudBench, choice: StudChoice) -> list[str]:
     """Checks before tightening (common practice, no source), each answered with yes."""
     made = choice.fastening
     depth = choice.engine.value("head_joint.engagement_length").value * 1e3
+    given = bench.assessment.engine.has("head_joint.engagement_length")
+    taken = "" if given else " (assumed: measure it)"
     free = FREE_PITCHES * made.thread.pitch * 1e3
     return [
         "Holes chased, clean and dry to the bottom (oil under a fastener cracks a block), mouths "
         "chamfered, no thread drawn up above the deck.",
-        f"{depth:.0f} mm of full thread engaged, and {free:.0f} mm or more free under the end: "
-        "nothing bottoms.",
+        f"{depth:.0f} mm of full thread engaged{taken}, and {free:.0f} mm or more free under the "
+        "end: nothing bottoms.",
         "Deck and head flat within 0.05 mm over one bore and 0.10 mm over the length, finish as "
         "the gasket maker asks.",
         "Dowels in place, gasket the right way up and dry unless its maker says otherwise; wire or "
@@ -189,9 +208,9 @@ def _before(choice: StudChoice) -> list[str]:
         "Studs turned into the block by hand, no torque; nuts run freely by hand."
         if made.stud
         else "Bolts new, or clean, straight and no longer than new.",
-        "Sealant on threads that reach water; the stated lubricant on threads and on the face that "
-        "turns, nothing else.",
-        "Hardened washers, chamfer towards the head radius; wrench checked within a year.",
+        "Sealant on threads that reach water or oil, if any; the stated lubricant on threads and "
+        "on the face that turns, nothing else.",
+        f"{_SEATS[made.stud]}; wrench checked within a year.",
     ]
 
 
@@ -200,7 +219,8 @@ def _in_order(order: Order | None) -> str:
     if order is None:
         return f"From the middle outwards, crosswise. {maker}"
     drawn = "as drawn" if not order.assumed else "as drawn, for the usual places"
-    return f"From the middle outwards {drawn}, the same in every round. {maker}"
+    way = "From the middle outwards" if order.cylinders > 1 else "Crosswise"
+    return f"{way} {drawn}, the same in every round. {maker}"
 
 
 def _tighten(choice: StudChoice, units: Units) -> tuple[str, ...]:

@@ -58,6 +58,9 @@ class HeadCapacity:
     sealing_diameter: Array
     sealing_area: Array
     assembly_preload: Array
+    stretch: Array
+    """How much longer a fastener is once tightened than loose [m]; by torque or to yield what is
+    elastic alone."""
     preload: Array
     """Per fastener in the state that is judged: warm, as it runs at full load."""
     preload_cold: Array
@@ -198,6 +201,11 @@ class HeadCapacity:
         return np.maximum.reduce(needed)
 
     @property
+    def elastic_stretch(self) -> Array:
+        """Of `stretch` what springs back (N,) [m]."""
+        return self.assembly_preload * self.fastener_compliance
+
+    @property
     def limiting_load(self) -> Array:
         """Load (N,) [N] that a fastener must not reach: at yield, or its breaking load.
 
@@ -252,6 +260,7 @@ class _Tightened:
     diameter: Array
     """Of the section that yields first."""
     assembly: Array
+    stretch: Array
     give: Array
     """Compliance of a fastener and of the metal that it clamps."""
 
@@ -277,9 +286,10 @@ def _tighten(
         usual_members=float((usual_metal + gasket_compliance(engine, middle))[0]),
         relaxation=draws.of_value(engine.value("head_joint.gasket_relaxation")),
     )
+    assembly, stretch = assembly_preload(engine, draws, joint, notices)
     return _Tightened(
         joint=joint, yields=yields, diameter=diameter, give=soft + metal,
-        assembly=assembly_preload(engine, draws, joint, notices),
+        assembly=assembly, stretch=stretch,
     )  # fmt: skip
 
 
@@ -315,6 +325,7 @@ def head_capacity(engine: Engine, draws: Draws) -> HeadCapacity:
         sealing_diameter=sealing,
         sealing_area=joint.sealing_area(sealing),
         assembly_preload=made.assembly,
+        stretch=made.stretch,
         preload=hot,
         preload_cold=cold,
         preload_hot=hot,

@@ -110,14 +110,16 @@ def head_friction_unheld(engine: Engine, draws: Draws, friction: Array) -> Array
 
 def assembly_preload(
     engine: Engine, draws: Draws, joint: Untightened, notices: list[Notice]
-) -> Array:
-    """Preload after tightening (N,) [N]; adds what was assumed to the notices.
+) -> tuple[Array, Array]:
+    """Preload after tightening [N] and a fastener's length over its loose one [m], both (N,).
 
-    At most what the fastener bears while it is twisted. A measured stretch goes before all that is
-    known of the tightening.
+    Adds what was assumed to the notices. At most what the fastener bears while it is twisted; the
+    length goes past yield only where an angle or a stretch says how far. A measured stretch goes
+    before all that is known of the tightening.
     """
     if engine.has("head_joint.measured_stretch"):
-        return _as_measured(engine, draws, joint, notices)
+        preload = _as_measured(engine, draws, joint, notices)
+        return preload, preload * joint.soft
     return _as_tightened(engine, draws, joint, notices)
 
 
@@ -127,7 +129,7 @@ def _as_measured(engine: Engine, draws: Draws, joint: Untightened, notices: list
     sd = np.hypot(STRETCH_READING_SD / stretch, STRETCH_LENGTH_SD)
     cold = stretch * np.exp(sd * draws.deviates[spreads.TOOL.name]) / joint.soft
     assembly = (cold + joint.embedding_loss) / (1 - joint.relaxation)
-    else_cold = joint.in_service(_as_tightened(engine, draws, joint, []))
+    else_cold = joint.in_service(_as_tightened(engine, draws, joint, [])[0])
     over = float(np.mean(assembly > joint.at_yield))
     yielded = (
         f" In {over:.0%} of the simulated engines that is more than they bear without yielding: "
@@ -140,23 +142,29 @@ def _as_measured(engine: Engine, draws: Draws, joint: Untightened, notices: list
             "preload-measured",
             f"The measured stretch of {stretch * 1e3:.3f} mm sets the preload of the head "
             f"fasteners, {np.median(cold) / 1e3:.0f} kN each as they stand, cold, whatever torque, "
-            f"angle and friction were (by them it would be {np.median(else_cold) / 1e3:.0f} kN). "
+            f"angle and friction were (by them it would be {np.median(else_cold) / 1e3:.0f} kN); "
+            "when tightened, before the joint settled, it was "
+            f"{np.median(np.minimum(assembly, joint.at_yield)) / 1e3:.0f} kN. "
             f"It is as good as [head_joint] clamped_length and shank_diameter.{yielded}",
         )
     )
     return np.minimum(assembly, joint.at_yield)
 
 
-def _as_tightened(engine: Engine, draws: Draws, joint: Untightened, notices: list[Notice]) -> Array:
-    """Preload (N,) [N] by the way of tightening."""
+def _as_tightened(
+    engine: Engine, draws: Draws, joint: Untightened, notices: list[Notice]
+) -> tuple[Array, Array]:
+    """Preload [N] and stretch [m] (N,) by the way of tightening."""
     method = scatter.tightening_method(engine.word("head_joint.tightening"))
-    if method is TighteningMethod.YIELD:
-        return np.minimum(joint.at_yield * _tool(draws, joint, method), joint.at_yield)
+    if method is TighteningMethod.ANGLE:
+        return _by_angle(engine, draws, joint, notices)
     if method is TighteningMethod.STRETCH:
         return _by_stretch(engine, draws, joint, notices)
     if method is TighteningMethod.TORQUE:
-        return _by_torque(engine, draws, joint, notices)
-    return _by_angle(engine, draws, joint, notices)
+        preload = _by_torque(engine, draws, joint, notices)
+    else:
+        preload = np.minimum(joint.at_yield * _tool(draws, joint, method), joint.at_yield)
+    return preload, preload * joint.soft
 
 
 def _tool(draws: Draws, joint: Untightened, method: TighteningMethod) -> Array:
@@ -237,8 +245,10 @@ def _by_torque(engine: Engine, draws: Draws, joint: Untightened, notices: list[N
     return np.minimum(wanted, joint.at_yield)
 
 
-def _by_stretch(engine: Engine, draws: Draws, joint: Untightened, notices: list[Notice]) -> Array:
-    """Preload of a fastener that is longer by a stretch: stretch over its compliance.
+def _by_stretch(
+    engine: Engine, draws: Draws, joint: Untightened, notices: list[Notice]
+) -> tuple[Array, Array]:
+    """Preload and stretch of a fastener that is longer by a stretch: stretch over its compliance.
 
     Friction has no part in it, but for the twist that brings yield nearer.
     """
@@ -255,11 +265,16 @@ def _by_stretch(engine: Engine, draws: Draws, joint: Untightened, notices: list[
             )
         )
     reached = stretch * _tool(draws, joint, TighteningMethod.STRETCH)
-    return np.minimum(reached / joint.soft, joint.at_yield)
+    return np.minimum(reached / joint.soft, joint.at_yield), reached
 
 
-def _by_angle(engine: Engine, draws: Draws, joint: Untightened, notices: list[Notice]) -> Array:
-    """Preload after a snug torque and an angle (N,) [N]."""
+def _by_angle(
+    engine: Engine, draws: Draws, joint: Untightened, notices: list[Notice]
+) -> tuple[Array, Array]:
+    """Preload [N] and stretch [m] after a snug torque and an angle (N,).
+
+    The fastener grows by all that the thread advances, less what its seat gives way.
+    """
     snug = _preload(joint, _torque(engine, draws, joint, SNUG_YIELD_SHARE, "snug", notices))
     over = float(np.mean(snug > MOST_SNUG * joint.at_yield))
     if over >= LEAST_CUT:
@@ -283,15 +298,18 @@ def _by_angle(engine: Engine, draws: Draws, joint: Untightened, notices: list[No
                 "tightening_angle.",
             )
         )
+    turned = angle * _tool(draws, joint, TighteningMethod.ANGLE)
+    start = np.minimum(snug, MOST_SNUG * joint.at_yield)
     preload, _ = tightening.preload_from_angle(
-        angle * _tool(draws, joint, TighteningMethod.ANGLE),
+        turned,
         thread=joint.fastener.turned,
-        snug_preload=np.minimum(snug, MOST_SNUG * joint.at_yield),
+        snug_preload=start,
         fastener_compliance=joint.soft,
         member_compliance=joint.members,
         yield_preload=joint.at_yield,
     )
-    return preload
+    advance = turned * joint.fastener.turned.pitch / (2 * np.pi)
+    return preload, joint.soft * start + advance - joint.members * (preload - start)
 
 
 def usual_angle(engine: Engine, fastener: Fastener, soft: float, members: float) -> float:

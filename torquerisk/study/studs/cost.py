@@ -25,13 +25,21 @@ def cost_in_words(made: Fastening, washer: float, *, plastic: bool) -> dict[str,
     washer: least outside diameter under head or nut [m]; plastic: brought to yield on purpose.
     """
     count = made.engine.head_joint.fasteners
-    under = f"hardened washers of {washer * 1e3:.0f} mm"
-    parts = f"{count} studs, nuts and {under}" if made.stud else f"{count} bolts and {under}"
-    if made.change is Change.TIGHTENING:
+    size = f"{washer * 1e3:.0f} mm"
+    parts = (
+        f"{count} studs, nuts and hardened washers of {size}"
+        if made.stud
+        else f"{count} bolts with a flange or hardened washer of {size}"
+    )
+    if made.change is Change.TIGHTENING and not plastic:
         parts += ", unless those fitted never reached yield and are no longer than new"
     tool = _TOOLS[made.method]
     oil = f"; {made.lubricant.said}" if made.lubricant.said else ""
-    bought = tool if made.change is Change.NONE else f"{parts}{oil}; {tool}"
+    if made.change is Change.NONE:
+        new = f"{count} new {'studs' if made.stud else 'bolts'} each time the head comes off; "
+        bought = f"{new if plastic else ''}{tool}"
+    else:
+        bought = f"{parts}{oil}; {tool}"
     if plastic:
         again = "once: taken to yield, they are replaced each time the head comes off"
     else:

@@ -140,7 +140,7 @@ def present_fastening(engine: Engine) -> Fastening:
             float(joint.member_compliance[0]),
         )
     if method is TighteningMethod.STRETCH:
-        stretch = float(joint.assembly_preload[0] * joint.fastener_compliance[0])
+        stretch = float(joint.stretch[0])
     return Fastening(
         change=Change.NONE,
         fastener=fastener,

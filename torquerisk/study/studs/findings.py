@@ -12,7 +12,7 @@ from torquerisk.study.strengths.head_rings import heads_taken
 from torquerisk.study.studs.choices import fastening
 from torquerisk.study.studs.fastening import Change, Fastening
 from torquerisk.study.studs.judgement import judge, loads_at_worst
-from torquerisk.study.studs.results import Ask, Spread, StudChoice
+from torquerisk.study.studs.results import Ask, Mode, Spread, StudChoice
 
 DEEPEST = 2.5
 """Thread engagement beyond which more is no use, in diameters (common practice, no source)."""
@@ -110,6 +110,14 @@ def verdict(ask: Ask, present: StudChoice) -> Sentence:
             ".",
         )
     draws = ask.worst.shape[1]
+    if present.first_to_fail is Mode.OVER_TORQUE and present.lift_chance <= ask.accepted:
+        return Sentence(
+            start,
+            "not estimated to hold ",
+            peak,
+            f" for long: the clamp is ample ({present.clamp_to_spare:+.0%} over what is needed), "
+            f"but {Mode.OVER_TORQUE.value} in {_of(present.past_yield, draws)} simulated engines.",
+        )
     found = present.chances
     over = {mode: chance for mode, chance in found.items() if chance > ask.accepted} or found
     reasons = " and ".join(

@@ -71,9 +71,10 @@ def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
         washer_diameter=bearing.washer,
         torque_held=0.0 if over else torque_held(ask, held),
         torque_held_aged=0.0 if over else torque_held(ask, np.minimum(held, aged)),
-        stretch=spread_of(head.assembly_preload * head.fastener_compliance),
+        stretch=spread_of(head.stretch),
         target=ask.target,
         first_to_fail=_first(chances, over, modes),
+        fails=fails_of(ask, chances, over, modes),
         plastic=plastic,
         pressure_held=held,
         head=head,
@@ -144,6 +145,17 @@ def _fatigue(ask: Ask, head: HeadCapacity) -> float:
     """Greatest median of mean peak pressure over the fatigue guidance's pressure [-]."""
     allowed = np.maximum(head.fatigue_pressure(), 1.0)
     return float(np.median(ask.peak[ask.hard] / allowed, axis=1).max())
+
+
+def fails_of(
+    ask: Ask, chances: dict[Mode, float], over: bool, held: dict[Mode, Array]
+) -> tuple[Mode, ...]:
+    """What passes the accepted chance alone; where nothing does, all that has any chance."""
+    if over:
+        return (Mode.OVER_TORQUE,)
+    likely = sorted((m for m in held if chances[m] > 0), key=lambda mode: -chances[mode])
+    alone = tuple(mode for mode in likely if chances[mode] > ask.accepted)
+    return alone[:1] or tuple(likely) or (_first(chances, over, held),)
 
 
 def _first(chances: dict[Mode, float], over: bool, held: dict[Mode, Array]) -> Mode:

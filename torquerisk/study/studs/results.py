@@ -143,10 +143,12 @@ class StudChoice:
     torque_held_aged: float
     """The same after many heat cycles [N*m]."""
     stretch: Spread
-    """How much longer a fastener is when tightened than loose [m]."""
+    """How much longer a fastener is when tightened than loose [m]; see `HeadCapacity.stretch`."""
     target: float
     """Peak of the curve asked [N*m]."""
     first_to_fail: Mode
+    fails: tuple[Mode, ...]
+    """What passes the accepted chance, or does so together; the first to fail where none does."""
     plastic: bool
     """Brought to yield on purpose: yielding a little more at the first firing is then no failure,
     but the clamp that it costs is taken off."""
@@ -179,7 +181,7 @@ class StudChoice:
     def held(self) -> str:
         """Whether it holds, or why not, for a table's cell."""
         if not self.holds:
-            return f"no: {self.first_to_fail.short}"
+            return f"no: {' or '.join(mode.short for mode in self.fails)}"
         return "new and aged" if self.holds_aged else "new"
 
     @property
