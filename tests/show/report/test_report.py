@@ -13,6 +13,7 @@ import pytest
 from cli_case import METRIC, command, run_text, write_case
 
 from torquerisk import assess, default_policy, propose_limit
+from torquerisk.case import CAUTIONS, Notice
 from torquerisk.files.engine_file import engine_from_text
 from torquerisk.files.run_file import run_from_bytes
 from torquerisk.show.documents.assessed import limit_document
@@ -195,6 +196,26 @@ def test_each_reader_has_a_page_first(plain):
         assert f"--for {reader.value}" in text
         assert limits_in(text) == limits_in(report_html(proposal))
     assert in_short.answer_in_words(proposal) in text
+
+
+@pytest.mark.parametrize("reader", list(Reader))
+def test_page_one_has_the_warning_and_the_cautions(plain, reader):
+    """Identity: whoever it is for, both stand in the first section, once in the whole report; a
+    builder's has choices where no sheet can be made."""
+    assessment, proposal = plain
+    gas = Notice("coolant-pressure", "Coolant pressure rose: stop.")
+    told = dataclasses.replace(assessment, notices=(*assessment.notices, gas))
+    bench = dataclasses.replace(stud_bench(assessment, 850.0), choices=())
+    assert bench.mildest is None
+    text = report_html(
+        dataclasses.replace(proposal, assessment=told, verified=False), (), bench, reader=reader
+    )
+    first = text.split("<section")[1]
+    for words in ("again.</b> Coolant pressure rose: stop.", "Not proved: do not", CAUTIONS[0]):
+        assert words in first
+        assert text.count(words) == 1
+    if reader is Reader.BUILDER:
+        assert "then choices, mildest change first" in first
 
 
 def limits_in(text):

@@ -32,6 +32,8 @@ from torquerisk.show.pictures.style import LIGHT, Picture, colours
 
 SQUARE = 360.0
 """Width of a picture with one scale both ways: it is scaled as a whole [px]."""
+LETTER = 0.5
+"""Width of a letter of a title, of its size."""
 TICKED = 40.0
 """Least distance of ticks upwards where their number is not given [px]."""
 ANCHOR = {"left": "start", "center": "middle", "right": "end"}
@@ -102,12 +104,13 @@ class _Still:
         if layout.get("showline", True):
             self._rule(across.start, across.start, scale.start, scale.end, layout["linecolor"])
         title = layout["title"]
-        size = float(title["font"]["size"])
+        told, size = title.get("text", ""), float(title["font"]["size"])
         beside = min(off + 0.5 * float(font["size"]) * longest + 0.6 * size + 6, self.left - 8)
-        self._words.append(
-            upright_word(title.get("text", ""), (across.start, (scale.start + scale.end) / 2),
-                         title["font"], beside)
-        )  # fmt: skip
+        # A title keeps within its panel, and off the one below.
+        fits = (scale.start - scale.end) / (LETTER * max(len(told), 1))
+        middle = across.start, (scale.start + scale.end) / 2
+        title_font = {**title["font"], "size": min(size, fits)}
+        self._words.append(upright_word(told, middle, title_font, beside))
 
     def _rule(self, x0: float, x1: float, y0: float, y1: float, colour: str) -> None:
         line = {"width": 1, "color": colour}

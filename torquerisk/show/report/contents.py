@@ -68,13 +68,20 @@ class Section:
     only_full: bool = False
 
 
+def first_page(asked: Asked) -> Words:
+    """What stands on page one, whoever reads: reasons not to run, and cautions."""
+    p = asked.proposal
+    return {
+        "urgent": [asked.told(n.text) for n in p.assessment.notices if n.code in URGENT],
+        "unproved": "" if p.verified else asked.told(p.verification),
+        "cautions": CAUTIONS,
+    }
+
+
 def _answer(asked: Asked) -> Words:
-    """Page one: the warning, the answer, curve, table, what decides, what was assumed."""
+    """The answer, curve, table, what decides, what was assumed."""
     p, a = asked.proposal, asked.proposal.assessment
     return {
-        "urgent": [asked.told(n.text) for n in a.notices if n.code in URGENT],
-        "verified": p.verified,
-        "verification": asked.told(p.verification),
         "answer": " ".join(
             (*in_short.too_little_known(a, p), in_short.answer_in_words(p, asked.units))
         ),
@@ -89,7 +96,6 @@ def _answer(asked: Asked) -> Words:
             tables.most_assumed(a),
             _known(asked),
         ],
-        "cautions": CAUTIONS,
     }
 
 
@@ -163,6 +169,13 @@ def _studs(asked: Asked) -> Words | None:
         return None
     on_the_sheet = asked.reader is Reader.BUILDER
     return studs_part(asked.bench, asked.units, asked.full, elsewhere=on_the_sheet)
+
+
+def _more_studs(asked: Asked) -> Words | None:
+    """What the bench sheet leaves: nothing, where it has no sheet and not all is asked for."""
+    part = _studs(asked)
+    said = part is not None and part["elsewhere"] and part["sheet"] is None and not asked.full
+    return None if said else part
 
 
 def _map(asked: Asked) -> Words:
@@ -257,7 +270,7 @@ CHANGE = Section(name="change", title="Before and after", words=_change, appendi
 DIPS = Section(name="dips", title="Why the curve dips", words=_dips, appendix=False)
 OWNER = Section(name="owner", title="For the owner", words=_owner, appendix=False)
 SHEET = Section(name="sheet", title="Bench sheet", words=_studs, appendix=False)
-STUDS = Section(name="studs", title="Head fasteners", words=_studs)
+STUDS = Section(name="studs", title="Head fasteners", words=_more_studs)
 CEILINGS = Section(name="ceilings", title=ceilings.TITLE, words=_ceilings, only_full=True)
 MAP = Section(name="map", title="If it made more, or less", words=_map, only_full=True)
 GEAR = Section(name="gear", title="Running gear", words=_gear)

@@ -19,7 +19,7 @@ from torquerisk.files.exports import write_text_atomically
 from torquerisk.files.text import brief
 from torquerisk.show.pictures.style import DARK, LIGHT, Look, colours
 from torquerisk.show.report import made_from
-from torquerisk.show.report.contents import Asked, Reader, sections_of
+from torquerisk.show.report.contents import Asked, Reader, first_page, sections_of
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.results import Dip, Proposal, StudBench
 
@@ -66,6 +66,7 @@ def report_html(
             version=torquerisk.__version__,
             run=brief(proposal.assessment.run.name, LONGEST_HEADER),
             full=full,
+            first=first_page(asked),
             sections=sections_of(asked),
         )
     )
