@@ -3,6 +3,7 @@
 A section's words are put into the template of its name in `sections/`.
 """
 
+import dataclasses
 import enum
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
@@ -139,15 +140,21 @@ def _change(asked: Asked) -> Words:
 
 
 def _dips(asked: Asked) -> Words | None:
-    """All dips in one picture, then what is told of each."""
+    """All dips in one picture, then what is told of each, but for what page one says of it."""
     a = asked.proposal.assessment
     if not asked.dips:
         return None
+    warned = any(n.code == "coolant-pressure" for n in a.notices)
+    told = [
+        dataclasses.replace(
+            d, signs=tuple(s for s in d.signs if not (warned and s.channel == "coolant_pressure"))
+        )
+        for d in asked.dips
+    ]
     return {
         "still": pictures.of_dips(a, asked.dips, asked.units),
         "each": [
-            (explain_dip(a, d, asked.units), pictures.dots(d, k))
-            for k, d in enumerate(asked.dips, 1)
+            (explain_dip(a, d, asked.units), pictures.dots(d, k)) for k, d in enumerate(told, 1)
         ],
         "dots": FOR_DOTS,
     }

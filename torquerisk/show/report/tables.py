@@ -150,9 +150,9 @@ def before_after(p: Proposal, units: Units) -> Table:
         headings=[
             ("", ""), ("peak torque", unit), ("at", "rpm"), ("area under power", "MW·rpm"),
             *([] if known is None else [("peak pressure", "over known")]),
-            (f"give way at the worst speed in {a.policy.pulls:,} pulls", f"of {count:,}"),
-            ("anywhere in one pull", f"of {count:,}"),
-            (f"anywhere in {a.policy.pulls:,} pulls", f"of {count:,}"),
+            (f"give way at worst speed, {a.policy.pulls:,} pulls", f"of {count:,}"),
+            ("anywhere, one pull", f"of {count:,}"),
+            (f"anywhere, {a.policy.pulls:,} pulls", f"of {count:,}"),
         ],
         rows=[
             row("as measured", float(a.speed[top]), float(a.torque[top]), p.before, known,
