@@ -7,9 +7,14 @@ import pages
 import pytest
 from streamlit.testing.v1 import AppTest
 
+from torquerisk import assess, default_policy
 from torquerisk.case import CAUTIONS
+from torquerisk.files.case_folder import load_case
 from torquerisk.show.page.html import Terms, marked, pretty
+from torquerisk.show.page.inputs import every_declaration, in_figures, label_of
 from torquerisk.show.page.views import DEEP, QUESTIONS, VIEWS
+from torquerisk.show.report.made_from import case_digest
+from torquerisk.show.words.prose import Units
 
 pytestmark = [pytest.mark.slow, pytest.mark.usefixtures("unproved")]
 RESULTS = [("", QUESTIONS[0].question), *((v.path, v.question) for v in (*QUESTIONS[1:], *DEEP))]
@@ -95,6 +100,27 @@ def test_what_is_asked_goes_along_to_another_view() -> None:
     pages.to(page, "")
     assert page.slider(key="peak_from").value == 5000
     assert pages.charts(page) == before
+
+
+@pytest.mark.parametrize("units", list(Units))
+def test_labels_of_inputs_are_plain_words_and_figures(units: Units) -> None:
+    """WCAG 2.2, 4.1.2 (name): no mark of escape and no exponent is read out."""
+    for name, declaration in every_declaration():
+        label = label_of(declaration, units, ranged=True)
+        assert "\\" not in label, name
+        assert not re.search(r"\de[+−-]\d", label), label
+    figures = [(3e5, "300,000"), (1e-5, "0.00001"), (477.46, "477.5"), (29.502, "29.5"),
+               (1796.1, "1,796"), (-0.012, "−0.012"), (0.0, "0")]  # fmt: skip
+    assert [in_figures(value, 4) for value, _ in figures] == [told for _, told in figures]
+
+
+def test_page_and_report_carry_one_digest_of_the_same_inputs() -> None:
+    """identity: what the page's foot says is what a report of the same files and draws says."""
+    page = pages.opened()
+    found = re.search(r"Inputs ([0-9a-f]{12})\.", pages.words(page))
+    assert found is not None
+    assessment = assess(*load_case(pages.HILL), default_policy(draws=pages.DRAWS))
+    assert case_digest(assessment).startswith(found[1])
 
 
 def test_a_strange_link_is_ignored() -> None:

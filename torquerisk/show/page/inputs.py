@@ -1,7 +1,7 @@
 """What goes in: the case, and its inputs as widgets made from their declarations."""
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from typing import Any, get_type_hints
 
 import streamlit as st
@@ -76,7 +76,8 @@ def assumed_words(
         value = engine.value(name).value
     except InputError:
         return "not given"
-    return f"assumed: {_number(declaration.kind, value) / unit_of(declaration.kind, units)[1]:.4g}"
+    shown = _number(declaration.kind, value) / unit_of(declaration.kind, units)[1]
+    return f"assumed: {in_figures(shown, 4)}"
 
 
 def _number(kind: Kind, value: float) -> float:
@@ -84,16 +85,33 @@ def _number(kind: Kind, value: float) -> float:
 
 
 def label_of(declaration: Declaration, units: Units, ranged: bool) -> str:
-    """Label with unit and, where asked, range, as Markdown."""
+    """Label with unit and, where asked, range: our own words, which need no escape.
+
+    An escaped mark would be read out as part of the accessible name.
+    """
     kind = declaration.kind
     if kind is None:
-        return safe_markdown(declaration.label)
+        return declaration.label
     name, size = unit_of(kind, units)
     words = f"{declaration.label}, {name}" if name else declaration.label
     if ranged and math.isfinite(declaration.low) and math.isfinite(declaration.high):
         low, high = (_number(kind, v) / size for v in (declaration.low, declaration.high))
-        words += f" ({low:,.5g} to {high:,.5g})".replace("-", "−")
-    return safe_markdown(words)
+        words += f" ({in_figures(low, 3, math.ceil)} to {in_figures(high, 3, math.floor)})"
+    return words
+
+
+def in_figures(value: float, figures: int, towards: Callable[[float], int] = round) -> str:
+    """A number with so many figures and no exponent. towards: how what is beyond them is rounded.
+
+    What needs no more figures than a conversion leaves is not rounded.
+    """
+    if value == 0.0 or not math.isfinite(value):
+        return f"{value:g}"
+    decimals = figures - 1 - math.floor(math.log10(abs(value)))
+    scaled = value * 10.0**decimals
+    kept = round(scaled) if abs(scaled - round(scaled)) < 1e-6 else towards(scaled)
+    told = f"{kept / 10.0**decimals:,.{max(decimals, 0)}f}"
+    return (told.rstrip("0").rstrip(".") if "." in told else told).replace("-", "−")
 
 
 def unit_of(kind: Kind, units: Units) -> tuple[str, float]:
@@ -113,10 +131,11 @@ def in_a_line(engine: Engine, names: Sequence[tuple[str, Declaration]], units: U
             told += [str(given)] if given is not None else []
             continue
         unit, size = unit_of(declaration.kind, units)
-        told.append(f"{_number(declaration.kind, given) / size:,.5g} {unit}".strip())
+        shown = in_figures(_number(declaration.kind, given) / size, 5 if size == 1.0 else 4)
+        told.append(f"{shown} {unit}".strip())
     if not told:
         return "all usual for this kind"
-    return safe_markdown(", ".join(told).replace("-", "−"), 90)
+    return safe_markdown(", ".join(told), 90)
 
 
 def help_of(declaration: Declaration) -> str | None:

@@ -77,7 +77,7 @@ def _read(result: Result) -> None:
         f"Run {run.name}: {len(run.speed)} rows, {low:,.0f} to {high:,.0f} rpm; "
         f"{steps}. Logged beside torque: {logged or 'nothing'}.",
         f"Engine {engine.name}: {engine.cylinders} cylinders, bore {engine.bore * 1e3:g} mm, "
-        f"stroke {engine.stroke * 1e3:g} mm, {engine.swept_volume_total * 1e6:,.0f} cm³, "
+        f"stroke {engine.stroke * 1e3:g} mm, {_displaced(engine)}, "
         f"{engine.word('fuel.blend')}"
         + (f"; known to survive {known.name}." if known is not None else "; no known-good run."),
     ]
@@ -87,6 +87,14 @@ def _read(result: Result) -> None:
     block('<div class="tr-read">' + "".join(f"<p>{safe(pretty(t))}</p>" for t in lines) + "</div>")
     told = [*run.record, *(in_units(n.text, result.units) for n in reading.notices)]
     fold("How the files were read", "read", lambda: _how_read(result, told))
+
+
+def _displaced(engine: Engine) -> str:
+    """What the engine displaces, and that this is not what is stated, where it is not."""
+    told, stated = f"{engine.swept_volume_total * 1e6:,.0f} cm³", engine.displacement
+    if stated is None or f"{stated * 1e6:,.0f} cm³" == told:
+        return told
+    return f"{told} by bore and stroke ({stated * 1e6:,.0f} cm³ are stated and not used)"
 
 
 def _how_read(result: Result, told: Sequence[str]) -> None:

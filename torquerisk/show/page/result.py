@@ -16,6 +16,7 @@ from torquerisk.show.page.desk import Desk
 from torquerisk.show.page.work import AssessKey, Background
 from torquerisk.show.pictures.curve import Limited
 from torquerisk.show.pictures.style import DARK, LIGHT, Look, Picture, Stamp
+from torquerisk.show.report.made_from import case_digest
 from torquerisk.show.words.prose import Units, in_units
 from torquerisk.study.answers.answers import Answers
 from torquerisk.study.answers.results import Assessment, Proposal, Sketch, Wish
@@ -163,9 +164,10 @@ def look_now(units: Units = Units.SI) -> Look:
     return dataclasses.replace(look, units=units)
 
 
-def stamp_of(desk: Desk, engine: Engine) -> Stamp:
-    """What ties pictures to their inputs."""
-    return Stamp(case=engine.name, digest=desk.key.digest, version=torquerisk.__version__)
+def stamp_of(assessment: Assessment) -> Stamp:
+    """What ties pictures to their inputs, as the report does."""
+    name, digest = assessment.engine.name, case_digest(assessment)
+    return Stamp(case=name, digest=digest, version=torquerisk.__version__)
 
 
 def file_stem(result: Result) -> str:

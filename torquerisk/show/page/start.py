@@ -8,7 +8,7 @@ from typing import Any
 import streamlit as st
 from streamlit.navigation.page import StreamlitPage
 
-from torquerisk.case import Engine
+from torquerisk.case import Declaration, Engine
 from torquerisk.case.sections import Fuel, HeadJoint, Rated
 from torquerisk.errors import InputError
 from torquerisk.files.engine_file import engine_to_toml
@@ -24,13 +24,12 @@ from torquerisk.show.page.case_in import (
 )
 from torquerisk.show.page.desk import CASE, Desk, keep
 from torquerisk.show.page.html import block, safe
-from torquerisk.show.page.inputs import every_declaration, input_box
+from torquerisk.show.page.inputs import every_declaration, input_box, section_of
 from torquerisk.show.page.result import cases
 from torquerisk.show.page.units_in import units_now
 from torquerisk.show.page.waiting import say
 from torquerisk.show.words.prose import torque_unit
 
-USUAL = "usual for this kind"
 SECTIONS = {"fuel": Fuel, "head_joint": HeadJoint, "rated": Rated}
 GROUPS = {
     "The engine": (
@@ -69,7 +68,7 @@ def _form(answer: StreamlitPage) -> None:
                 for one in names:
                     with st.container(width=176):
                         given[one] = input_box(
-                            declared[one], None, "" if declared[one].required else USUAL,
+                            declared[one], None, _absent(one, declared[one]),
                             f"new_{one}_{unit}", units, ranged=False,
                         )  # fmt: skip
         block('<p class="tr-lead">The run that was measured on it</p>')
@@ -98,6 +97,13 @@ def _form(answer: StreamlitPage) -> None:
         say(str(error))
         return
     _confirmed(source, "entered", answer)
+
+
+def _absent(name: str, declaration: Declaration) -> str:
+    """What stands where nothing is given: what is usual, but of a data sheet nothing."""
+    if declaration.required:
+        return ""
+    return "if known" if section_of(name) == "rated" else "usual"
 
 
 def entered_engine(name: str, given: dict[str, Any]) -> Engine:

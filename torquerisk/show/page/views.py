@@ -137,7 +137,7 @@ def _worked_out(
             answers = answers_of(assessment).at(accepted_chance())
             result = Result(
                 case=case, desk=desk, answers=answers, look=look_now(head.units),
-                stamp=stamp_of(desk, assessment.engine),
+                stamp=stamp_of(assessment),
             )  # fmt: skip
             head.fill(result)
             one_cases(result.tag)
@@ -155,5 +155,5 @@ def foot(result: Result) -> None:
     p = result.assessment.policy
     block(
         f'<p class="tr-foot">torquerisk {safe(result.stamp.version)}. Seed {p.seed}, '
-        f"{p.draws:,} simulated engines. Inputs {safe(result.stamp.digest[:16])}.</p>"
+        f"{p.draws:,} simulated engines. Inputs {safe(result.stamp.digest[:12])}.</p>"
     )

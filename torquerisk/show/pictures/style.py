@@ -163,7 +163,7 @@ class Stamp:
     @property
     def text(self) -> str:
         """One short line for the foot of a picture."""
-        return f"{self.case}, inputs {self.digest[:8]}, torquerisk {self.version}"
+        return f"{self.case}, inputs {self.digest[:12]}, torquerisk {self.version}"
 
 
 def plain(text: object, limit: int = 80) -> str:

@@ -10,7 +10,7 @@ import torquerisk
 from torquerisk.case import SECTIONS, Engine, Run, declarations
 from torquerisk.case.declare import Kind
 from torquerisk.quantities import RPM
-from torquerisk.study.answers.results import BoostCeiling, Proposal
+from torquerisk.study.answers.results import Assessment, BoostCeiling, Proposal
 
 
 def engine_digest(engine: Engine) -> str:
@@ -29,18 +29,24 @@ def engine_digest(engine: Engine) -> str:
     return hashlib.sha256("\n".join(lines).encode()).hexdigest()
 
 
-def inputs_digest(p: Proposal) -> str:
-    """One SHA-256 over engine, run and what was asked: equal inputs, equal report."""
-    run = p.assessment.run
-    total = hashlib.sha256(engine_digest(p.assessment.engine).encode())
+def case_digest(a: Assessment) -> str:
+    """One SHA-256 over engine, run and what is simulated: the stamp of page and report."""
+    run, drawn = a.run, a.policy
+    total = hashlib.sha256(engine_digest(a.engine).encode())
     total.update(run.digest.encode())
     for name, values in sorted({"speed": run.speed, "torque": run.torque, **run.channels}.items()):
         total.update(name.encode())
         total.update(np.ascontiguousarray(values).tobytes())
     total.update(repr(sorted(run.facts.items())).encode())
-    total.update(repr(p.policy).encode())
-    total.update(repr(p.assessment.policy).encode())
+    asked = (int(drawn.seed), int(drawn.draws), int(drawn.pulls), bool(drawn.abnormal_in_chance))
+    total.update(repr(asked).encode())
     return total.hexdigest()
+
+
+def inputs_digest(p: Proposal) -> str:
+    """The same over all that was asked too: equal inputs, equal report."""
+    told = f"{case_digest(p.assessment)} {p.policy!r} {p.assessment.policy!r}"
+    return hashlib.sha256(told.encode()).hexdigest()
 
 
 def versions() -> list[tuple[str, str]]:

@@ -47,7 +47,7 @@ def report_html(
     that makes it again; made from the policy when left out. full: every table and check, not only
     what fits on six pages. reader: whose page comes first.
     """
-    digest = made_from.inputs_digest(proposal)
+    digest = made_from.case_digest(proposal.assessment)
     name = brief(proposal.assessment.engine.name, LONGEST_NAME)
     style = Markup(_style(name, digest))
     asked = Asked(

@@ -2,6 +2,7 @@
 
 import enum
 import math
+import re
 from collections.abc import Iterator, Sequence
 from typing import NamedTuple
 
@@ -142,11 +143,12 @@ def in_units(text: str, units: Units) -> str:
     """A sentence with every torque in it in the chosen units; plain words are as they are.
 
     Torques alone: temperatures, pressures and lengths stay in SI, as in tables and pictures. A
-    number has the decimals that it has in SI, and one more below ten.
+    number has the decimals that it has in SI, and one more below ten. A percentage stands apart
+    from its sign.
     """
-    if units is Units.SI or not isinstance(text, Sentence):
-        return text
-    return text.written(_in_pound_feet)
+    if units is not Units.SI and isinstance(text, Sentence):
+        text = text.written(_in_pound_feet)
+    return re.sub(r"(?<=\d)%", " %", text)
 
 
 def _in_pound_feet(torque: Torque) -> str:
