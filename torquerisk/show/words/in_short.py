@@ -383,14 +383,16 @@ def governor(
 
 
 def by_row(assessment: Assessment, sketch: Sketch) -> list[str]:
-    """What decides each row of a table as sketched; what it makes, where that is less anyway."""
+    """What decides each row of a table as sketched; what it makes, where that is no more."""
     titles, step = titles_of(assessment), assessment.policy.resolution
-    below = assessment.speed <= (sketch.speed_limit or np.inf)
-    given = np.interp(sketch.breakpoints, assessment.speed[below], sketch.delivered[below])
-    less = given < sketch.limit - step / 2
-    held = [
-        Binding.REACH if low and kind is not Binding.NOT_ASSESSED and spare >= step else kind
-        for low, kind, spare in zip(less, sketch.held_by, sketch.spare, strict=True)
-    ]
-    each = zip(held, sketch.governing, sketch.spare, strict=True)
-    return [governor(kind, name, float(spare), titles, step) for kind, name, spare in each]
+    told = []
+    each = zip(sketch.held_by, sketch.governing, sketch.spare, sketch.made - sketch.limit,
+               strict=True)  # fmt: skip
+    for held, name, spare, more in each:
+        kind = held
+        if spare >= step and more < step and held is not Binding.NOT_ASSESSED:
+            kind = Binding.REACH
+        elif held is Binding.REACH:  # at another speed, which the rules of shape join to this row
+            kind = Binding.OBJECTIVE
+        told.append(governor(kind, name, float(spare), titles, step))
+    return told

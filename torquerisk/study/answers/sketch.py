@@ -63,6 +63,8 @@ class Sketch:
     """Limit that governs at each breakpoint."""
     held_by: tuple[Binding, ...]
     """What keeps each breakpoint from being a step higher."""
+    made: Array
+    """What the engine can make at each breakpoint [N*m]; +inf where anything."""
     spare: Array
     """Torque left to the ceiling at each breakpoint [N*m]; +inf happens."""
     speed_limit: float | None
@@ -117,6 +119,7 @@ def sketched(assessment: Assessment, wish: Wish, finer: Assessment | None) -> Sk
         limit=shape.limit,
         governing=tuple(governing[k] for k in near),
         held_by=shape.binding,
+        made=_made_at(shape.breakpoints, speed, can),
         spare=ceiling[near] - shape.limit,
         speed_limit=highest,
         delivered=np.interp(run.speed, speed, delivered.torque, right=0.0),
@@ -145,6 +148,7 @@ def sketch_of(run: Assessment, proposal: Proposal) -> Sketch:
         limit=proposal.shape.limit,
         governing=tuple(row.governing for row in proposal.rows),
         held_by=proposal.shape.binding,
+        made=_made_at(proposal.shape.breakpoints, proposal.assessment.speed, proposal.reach),
         spare=np.array([np.inf if row.spare is None else row.spare for row in proposal.rows]),
         speed_limit=proposal.speed_limit,
         delivered=_of_whole_run(run, proposal, proposal.delivered, 0.0),
@@ -158,6 +162,11 @@ def sketch_of(run: Assessment, proposal: Proposal) -> Sketch:
         notices=proposal.notices,
         proved=True,
     )
+
+
+def _made_at(points: Array, speed: Array, can: Array | None) -> Array:
+    """What the engine can make at breakpoints [N*m], from what it can on a grid."""
+    return np.full(len(points), np.inf) if can is None else np.interp(points, speed, can)
 
 
 def _of_whole_run(run: Assessment, proposal: Proposal, values: Array, past: float) -> Array:
