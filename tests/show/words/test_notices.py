@@ -17,6 +17,7 @@ from torquerisk.show.words.notices import (
     not_assessed_in_words,
     notices_in_short,
 )
+from torquerisk.show.words.prose import Units, in_units
 from torquerisk.study.answers.sensitivity import by_share, least_spare
 from torquerisk.study.assessment.notices import assumed_and_used
 
@@ -76,7 +77,8 @@ def test_json_keeps_every_notice(plain):
     assert told == {n.text for n in plain.notices}
     text = " ".join(tables.assessment_text(plain).split())
     for notice in notices_in_short(plain):
-        assert " ".join(notice.text.replace("N*m", "N·m").split()) in text
+        shown = in_units(notice.text, Units.SI).replace("N*m", "N·m")
+        assert " ".join(shown.split()) in text
 
 
 def test_the_page_names_inputs_as_its_own_panel_does(plain):
