@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from cli_case import command, write_case
 
+from torquerisk.command.limit import _place
 from torquerisk.files.run_file import load_run
 
 RUN = "engine speed [rpm],wheel torque [N·m],turbo speed [rpm]\n" + "".join(
@@ -83,6 +84,35 @@ def test_an_input_is_never_overwritten(run, tmp_path):
         refused = command("report", case, "--output", case / name)
         assert refused.code == 2
         assert (case / name).read_bytes() == before
+
+
+def test_a_marked_table_never_replaces_an_input(tmp_path):
+    """Common practice, no source: the name that a table for a test gets is an output too."""
+    case = write_case(tmp_path / "case")
+    run = tmp_path / "in.TEST-ONLY.csv"
+    run.write_bytes((case / "run.csv").read_bytes())
+    refused = command("limit", case / "engine.toml", run, "--csv", tmp_path / "in.csv")
+    assert refused.code == 2
+    assert "is one of the files that are read" in refused.err
+
+
+def test_redirected_input_is_never_overwritten(run):
+    """Common practice, no source: `read - -o FILE < FILE` would leave the log in pieces."""
+    words = [sys.executable, "-m", "torquerisk", "read", "-", "--output", str(run)]
+    with run.open() as same:
+        done = subprocess.run(words, stdin=same, capture_output=True, text=True, check=False)
+    assert done.returncode == 2
+    assert "is one of the files that are read" in done.stderr
+    assert run.read_text() == RUN
+
+
+def test_a_table_for_a_test_goes_into_a_pipe_as_it_is(tmp_path):
+    """Common practice, no source: a pipe has no other name; the mark is in header and rows."""
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    assert _place(str(pipe), ("a reason",)) == str(pipe)
+    assert _place(str(tmp_path / "new.csv"), ("a reason",)).endswith("new.TEST-ONLY.csv")
+    assert _place(str(tmp_path / "new.csv"), ()).endswith("new.csv")
 
 
 def test_an_unwritable_output_is_refused_before_anything_is_computed(tmp_path):

@@ -2,6 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 from torquerisk.command.request import Request, named, writable
@@ -43,12 +44,13 @@ class Answer:
 def limit_answer(request: Request, options: LimitOptions) -> Answer:
     """The answer to `limit`; writes the CSV file where one is wanted."""
     _check(request, options)
-    writable(options.csv, "--csv", request.inputs)
+    for path in (options.csv, options.csv and _place(options.csv, ("any",))):
+        writable(path, "--csv", request.inputs)
     if options.axis is not None:
         return _table_2d(request, options, options.axis, options.values or "")
     proposal = request.proposal(options.reach)
     if options.csv is not None:
-        path = marked_name(options.csv, reasons_of(proposal))
+        path = _place(options.csv, reasons_of(proposal))
         write_text_atomically(path, limit_csv.limit_csv(proposal))
     warning = _warning(proposal.verified, options.csv, reasons_of(proposal))
     if options.clipboard:
@@ -65,6 +67,12 @@ def limit_answer(request: Request, options: LimitOptions) -> Answer:
     )
 
 
+def _place(csv: str, reasons: Sequence[str]) -> str:
+    """Where a table goes: beside its name where it is for a test only, but into a pipe as it is."""
+    path = Path(csv)
+    return csv if path.exists() and not path.is_file() else marked_name(csv, reasons)
+
+
 NOT_VERIFIED = "the table did not pass its own check and must not be used as it is."
 
 
@@ -72,7 +80,7 @@ def _warning(verified: bool, csv: str | None, reasons: Sequence[str]) -> str | N
     """What is said beside a table that is for a test only, and where its file went."""
     if verified:
         return None
-    written = "" if csv is None else f" It is marked for a test only: {marked_name(csv, reasons)}."
+    written = "" if csv is None else f" It is marked for a test only: {_place(csv, reasons)}."
     return NOT_VERIFIED + written
 
 
@@ -102,7 +110,7 @@ def _table_2d(request: Request, options: LimitOptions, axis: str, values: str) -
     request.progress(f"shaping and assessing {len(numbers)} columns anew")
     table = answers_of(assessment).table_2d(along, tuple(numbers), wish)
     if options.csv is not None:
-        path = marked_name(options.csv, reasons_of_2d(table))
+        path = _place(options.csv, reasons_of_2d(table))
         write_text_atomically(path, two_axes.table_2d_csv(table))
     warning = _warning(table.verified, options.csv, reasons_of_2d(table))
     if options.clipboard:

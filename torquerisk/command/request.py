@@ -214,7 +214,8 @@ def writable(path: str | None, what: str, inputs: Iterable[Path] = ()) -> None:
 def inputs_of(given: Mapping[str, Any], engine: Engine | None = None) -> tuple[Path, ...]:
     """The files that a command line reads, those of a case folder and the survived runs too."""
     words = ("engine", "run", "known_good", "reference", "own_breakpoints", "reach")
-    named_paths = [Path(given[w]) for w in words if given.get(w)]
+    named_paths = [Path("/dev/stdin" if given[w] == STDIN else given[w])
+                   for w in words if given.get(w)]  # fmt: skip
     paths = [p / name for p in named_paths for name in ("", ENGINE_FILE, RUN_FILE)]
     if engine is not None:
         home = Path(given["engine"])
