@@ -8,6 +8,7 @@ from plain_run import LB_FT, SPEED, TORQUE, read, refused
 
 from torquerisk.case import CHANNELS, Run
 from torquerisk.files.exports import run_csv
+from torquerisk.files.unit_table import PSI
 from torquerisk.quantities import RPM
 
 ROWS = "".join(f"{n:g};{t:g};{{}}\n" for n, t in zip(SPEED, TORQUE, strict=True))
@@ -147,12 +148,23 @@ def test_one_quantity_in_two_units_must_agree():
     assert "which one to use with --column" in refused(TWO)
 
 
-def test_manifold_pressure_far_below_the_atmosphere_is_told():
+def test_manifold_pressure_far_below_the_atmosphere_is_refused_or_told():
     """Common practice, no source: at full load no manifold stands at half an atmosphere."""
-    rows = "rpm;Nm;MAP [psi]\n" + "".join(f"{n};200;{{}}\n" for n in (2000, 3000, 4000))
-    for value, told in ((8.2, True), (14.2, False)):
-        notices = read(rows.format(*[value] * 3)).notices
-        assert any("if it is gauge pressure" in notice.text for notice in notices) == told
+    rows = "rpm;Nm;MAP [{}]\n2000;200;{}\n3000;300;{}\n4000;310;{}\n"
+    gauge = ("3.3", "9.8", "16")
+    told = refused(rows.format("psi", *gauge))
+    assert "neither gauge nor absolute" in told
+    assert '--column "MAP [psi]=manifold pressure [psi gauge]"' in told
+    for said, pressure in (("psi gauge", 16 * PSI + 101325), ("psi abs", 16 * PSI)):
+        text = rows.format("psi", *gauge)
+        by_hand = read(text, columns={"MAP [psi]": f"manifold pressure [{said}]"})
+        assert by_hand.channels["manifold_pressure"][-1] == pytest.approx(pressure)
+        headed = read(rows.format(said, *gauge))
+        assert headed.channels["manifold_pressure"][-1] == pytest.approx(pressure)
+        low = any("if it is gauge pressure" in notice.text for notice in headed.notices)
+        assert low == (said == "psi abs")
+    boosted = read(rows.format("psi", 14.2, 20, 30))
+    assert any("neither gauge nor absolute" in notice.text for notice in boosted.notices)
 
 
 @pytest.mark.parametrize(

@@ -1,6 +1,5 @@
 """Headings made into the columns of a run: which channel, in which unit, and what they imply."""
 
-import re
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
 
@@ -41,6 +40,11 @@ class Column:
     def label(self) -> str:
         """The heading in quotation marks."""
         return quoted(self.heading.text)
+
+    @property
+    def unsaid(self) -> bool:
+        """True for a pressure of which the heading says neither gauge nor absolute."""
+        return self.unit.kind in _PRESSURES and not _references(self.heading)
 
     @property
     def turned(self) -> bool:
@@ -236,20 +240,25 @@ def _angle_sign(heading: Heading, after_in_unit: float, channel: str) -> float:
     return (-after if channel == "ignition_advance" else after) or 1.0
 
 
+def _references(heading: Heading) -> set[str]:
+    """What a heading says that its pressure is counted from: gauge, absolute."""
+    marks = {"absolute": says_absolute, "gauge": says_gauge}
+    return {name for name, says in marks.items() if name in heading.words or says(heading.unit)}
+
+
 def _pressure(heading: Heading, kind: Kind, doubts: list[str]) -> tuple[Unit | None, float]:
     """The unit of a pressure, and how often ambient pressure is to be added."""
     text = heading.unit
-    absolute = "absolute" in heading.words or says_absolute(text)
-    gauge = "gauge" in heading.words or says_gauge(text)
-    if absolute and gauge:
+    said = _references(heading)
+    gauge = "gauge" in said
+    if len(said) > 1:
         raise InputError(
             f"the heading {quoted(heading.text)} says both gauge and absolute pressure; keep one"
         )
-    if not absolute and not gauge:
+    if not said:
         boost = "boost" in heading.words or {"charge", "pressure"} <= heading.words
         gauge = kind is Kind.GAUGE_PRESSURE or boost
-        named_map = re.search("map", heading.text, re.IGNORECASE) and not heading.by_hand
-        if kind is Kind.PRESSURE and not named_map:
+        if kind is Kind.PRESSURE:
             doubts.append(
                 f"{quoted(heading.text)} says neither gauge nor absolute pressure: it is taken as "
                 f"{'gauge' if gauge else 'absolute'} pressure."

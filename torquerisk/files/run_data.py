@@ -9,11 +9,11 @@ import numpy.typing as npt
 
 from torquerisk.case import CHANNELS
 from torquerisk.errors import InputError
-from torquerisk.files import pulls as find
 from torquerisk.files.headings import words_of
 from torquerisk.files.pulls import Pull
 from torquerisk.files.run_columns import CORE, Column, Columns
 from torquerisk.files.run_rows import (
+    bridge_speed,
     choose_rows,
     drop_maxima,
     drop_rates,
@@ -22,7 +22,7 @@ from torquerisk.files.run_rows import (
     put_in_order,
 )
 from torquerisk.files.table import Table
-from torquerisk.files.text import count_of, quoted
+from torquerisk.files.text import brief, count_of, quoted
 from torquerisk.quantities import Array
 
 THROTTLED = 0.75
@@ -142,7 +142,7 @@ def read_data(table: Table, columns: Columns, told: Told, name: str) -> Data:
     _torque_from_power(data, told.divided)
     for channel in ("speed", "torque"):
         _check_range(data, channel, name)
-    _bridge_speed(data)
+    bridge_speed(data)
     _drop_gaps(data, name)
     drop_speed_spikes(data)
     drop_maxima(data)
@@ -150,7 +150,7 @@ def read_data(table: Table, columns: Columns, told: Told, name: str) -> Data:
     choose_rows(data, name, told.pull)
     _compare_power(data, name, told.divided)
     _channel_ranges(data, name)
-    _tell_low_pressure(data, columns, ambient)
+    _check_low_pressure(data, columns, ambient, name)
     put_in_order(data)
     return data
 
@@ -311,25 +311,6 @@ def _compare(
     )
 
 
-def _bridge_speed(data: Data) -> None:
-    """Speed by straight lines at rows of torque in a log that writes each channel in rows of its
-    own."""
-    speed, torque = np.isfinite(data.channels["speed"]), np.isfinite(data.channels["torque"])
-    wanted = torque & ~speed
-    if wanted.sum() < 0.5 * torque.sum() or speed.sum() < find.LOG_ROWS:
-        return
-    at = np.flatnonzero(speed)
-    apart = int(np.percentile(np.diff(at), 99)) + 1
-    after = np.clip(np.searchsorted(at, np.arange(len(speed))), 1, len(at) - 1)
-    wanted &= at[after] - at[after - 1] <= apart
-    values = np.interp(np.arange(len(speed)), at, data.channels["speed"][at])
-    data.channels["speed"] = np.where(wanted, values, data.channels["speed"])
-    data.doubts.append(
-        f"Speed and torque stand in rows of their own: at {count_of(int(wanted.sum()), 'row')} of "
-        f"torque speed was bridged by straight lines over at most {apart} rows."
-    )
-
-
 def _drop_gaps(data: Data, name: str) -> None:
     good = np.isfinite(data.channels["speed"]) & np.isfinite(data.channels["torque"])
     data.leave_out(~good, ": without speed or torque")
@@ -351,17 +332,33 @@ def _channel_ranges(data: Data, name: str) -> None:
         _check_range(data, channel, name)
 
 
-def _tell_low_pressure(data: Data, columns: Columns, ambient: float) -> None:
-    """Tell of manifold pressure that reads like gauge pressure under a heading of absolute."""
+def _check_low_pressure(data: Data, columns: Columns, ambient: float, name: str) -> None:
+    """Manifold pressure that reads like gauge pressure as absolute: refused where the heading says
+    neither, told where it says absolute."""
     values = data.channels.get("manifold_pressure")
-    if values is None or not np.isfinite(values).any():
+    if values is None:
         return
-    if np.nanmax(values) < THROTTLED * ambient:
-        column = columns.used["manifold_pressure"]
+    torque, column = data.channels["torque"], columns.used["manifold_pressure"]
+    loaded = np.isfinite(values) & (torque > 0.5 * torque.max())
+    low = loaded & (values < THROTTLED * ambient)
+    if low.sum() <= FEW_CELLS * loaded.sum():
+        return
+    row = int(np.argmax(low))
+    told = (
+        f"{column.label} is {values[row] / 1e3:.0f} kPa in line {int(data.lines[row])} at "
+        f"{torque[row] / torque.max():.0%} of the highest torque, far below the atmosphere"
+    )
+    if not column.unsaid:
         data.doubts.append(
-            f"{column.label} is {np.nanmax(values) / 1e3:.0f} kPa at most, far below the "
-            f"atmosphere, in {column.unit_in_words}: if it is gauge pressure, head it so."
+            f"{told}, in {column.unit_in_words}: if it is gauge pressure, head it so."
         )
+        return
+    unit = column.unit.spelling
+    raise InputError(
+        f"{name}: {told} for absolute pressure, and its heading says neither gauge nor absolute; "
+        f'give --column "{brief(column.heading.text)}=manifold pressure [{unit} gauge]" or '
+        f'"[{unit} abs]", or say so on the page under As read.'
+    )
 
 
 def _check_range(data: Data, channel: str, name: str) -> None:

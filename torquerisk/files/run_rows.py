@@ -101,6 +101,25 @@ def drop_maxima(data: Data) -> None:
         )
 
 
+def bridge_speed(data: Data) -> None:
+    """Speed by straight lines at rows of torque in a log that writes each channel in rows of its
+    own."""
+    speed, torque = np.isfinite(data.channels["speed"]), np.isfinite(data.channels["torque"])
+    wanted = torque & ~speed
+    if wanted.sum() < 0.5 * torque.sum() or speed.sum() < find.LOG_ROWS:
+        return
+    at = np.flatnonzero(speed)
+    apart = int(np.percentile(np.diff(at), 99)) + 1
+    after = np.clip(np.searchsorted(at, np.arange(len(speed))), 1, len(at) - 1)
+    wanted &= at[after] - at[after - 1] <= apart
+    values = np.interp(np.arange(len(speed)), at, data.channels["speed"][at])
+    data.channels["speed"] = np.where(wanted, values, data.channels["speed"])
+    data.doubts.append(
+        f"Speed and torque stand in rows of their own: at {count_of(int(wanted.sum()), 'row')} of "
+        f"torque speed was bridged by straight lines over at most {apart} rows."
+    )
+
+
 def drop_speed_spikes(data: Data) -> None:
     """Leave out the few rows in which speed stands far off that before and after."""
     spike = find.speed_spikes(data.channels["speed"])
@@ -329,6 +348,7 @@ def _bridge_gaps(data: Data) -> None:
 
 
 __all__ = [
+    "bridge_speed",
     "choose_rows",
     "drop_maxima",
     "drop_rates",
