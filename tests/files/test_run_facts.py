@@ -44,6 +44,35 @@ def test_bad_facts_are_refused(fact, says):
     assert says in refused(f"{fact}\n{PLAIN}")
 
 
+@pytest.mark.parametrize(
+    ("remark", "facts"),
+    [
+        ("Korrektur: DIN 70020", {"correction": "DIN70020"}),
+        ("# Korrektur: keine", {"correction": "none"}),
+        ("Norme: ISO 1585", {"correction": "ISO1585"}),
+        ("# Mesuré à la: roue", {"measured_at": "wheel"}),
+        ("# gemessen an: Rad", {"measured_at": "wheel"}),
+        ("# Luftdruck: 975 mbar", {"ambient_pressure": 97500.0}),
+        ("# Température de l'air: 28 °C", {"ambient_temperature": 301.15}),
+        ("# Luftfeuchtigkeit: 40 %", {"humidity": 0.4}),
+        ("Correction Factor: STD 1.03", {"correction_factor": 1.03, "correction": "J607"}),
+        ("# CF: 1.03 (SAE)", {"correction_factor": 1.03, "correction": "J1349"}),
+    ],
+)
+def test_facts_in_other_languages_and_forms(remark, facts):
+    """Common practice, no source: how dynos of other countries head the same facts."""
+    assert read(f"{remark}\n{PLAIN}").facts == pytest.approx(facts)
+
+
+@pytest.mark.parametrize(
+    "remark", ["Zraku tlak: 975 mbar", "Faktor korrekce: 1.02", "# Teplota: 28 °C"]
+)
+def test_a_remark_that_may_be_a_fact_is_told(remark):
+    """Identity: a value in the unit of a fact, or a word of correction, is never passed over."""
+    run = read(f"{remark}\n{PLAIN}")
+    assert any(remark.split(":")[1].strip() in notice.text for notice in run.notices)
+
+
 def test_headings_tell_facts_and_contradictions_are_refused():
     """Common practice, no source: 'wheel torque' says where, 'uncorrected' says how."""
     wheel = PLAIN.replace("torque [N·m]", "wheel torque [N·m]")

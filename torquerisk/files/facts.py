@@ -7,14 +7,17 @@ from torquerisk.case import TestFacts
 from torquerisk.case.declare import declarations
 from torquerisk.errors import InputError
 from torquerisk.files.channel_names import CORRECTIONS, PLACES, UNCORRECTED
-from torquerisk.files.headings import words_of
-from torquerisk.files.text import brief, quoted
-from torquerisk.files.units import parse_quantity
+from torquerisk.files.headings import without_accents, words_of
+from torquerisk.files.text import brief, quoted, split_number
+from torquerisk.files.units import kind_in_words, parse_quantity, unit_of
 
 MEASURED = ("torque", "power", "rpm", "speed", "pressure", "boost", "gauge", "absolute", "nm", "hp")
 """Words of a remark that may tell how the columns are to be read."""
 
 Facts = dict[str, float | str]
+
+Spoken = dict[str, list[tuple[str, str, int]]]
+"""By fact: the option that a remark speaks of, the word for it, and the line."""
 
 _KEYS: dict[str, tuple[str, ...]] = {
     "correction": (
@@ -52,9 +55,56 @@ _KEYS: dict[str, tuple[str, ...]] = {
     "torque_error": ("calibration error", "torque uncertainty", "dyno error"),
 }
 
+_NONE = (
+    "keine", "ohne", "nein", "aucune", "sans", "non", "nessuna", "ninguna", "sin", "nenhuma",
+    "geen", "ingen", "brak",
+)  # fmt: skip
+_ABROAD: dict[str, tuple[str, ...]] = {
+    "correction": (
+        "korrektur", "leistungskorrektur", "korrekturnorm", "korrigiert nach", "norm", "norme",
+        "norme de correction", "corrige selon", "correzione", "norma", "correccion", "correcao",
+        "correctie", "korrigering", "korekta",
+    ),
+    "correction_factor": (
+        "korrekturfaktor", "facteur de correction", "fattore di correzione",
+        "factor de correccion", "fator de correcao", "correctiefactor", "korrektionsfaktor",
+        "wspolczynnik korekcji",
+    ),
+    "measured_at": (
+        "gemessen an", "gemessen am", "messort", "messpunkt", "mesure", "mesure a", "mesure au",
+        "mesure a la", "mesure aux", "point de mesure", "misurato a", "misurato alla",
+        "misurato alle", "medido en", "medido na", "medido nas", "gemeten aan", "gemeten op",
+        "matt pa", "zmierzono na",
+    ),
+    "ambient_pressure": (
+        "luftdruck", "umgebungsdruck", "pression atmospherique", "pression ambiante",
+        "pression de l air", "pressione atmosferica", "pressione ambiente",
+        "presion atmosferica", "presion ambiente", "pressao atmosferica", "pressao ambiente",
+        "luchtdruk", "lufttryck", "cisnienie atmosferyczne",
+    ),
+    "ambient_temperature": (
+        "lufttemperatur", "umgebungstemperatur", "aussentemperatur", "temperature de l air",
+        "temperature ambiante", "temperature air", "temperature exterieure",
+        "temperatura ambiente", "temperatura aria", "temperatura dell aria",
+        "temperatura del aire", "temperatura do ar", "luchttemperatuur",
+        "omgevingstemperatuur", "temperatura powietrza",
+    ),
+    "humidity": (
+        "luftfeuchte", "luftfeuchtigkeit", "feuchte", "relative luftfeuchte",
+        "relative luftfeuchtigkeit", "humidite", "humidite relative", "umidita",
+        "umidita relativa", "humedad", "humedad relativa", "umidade", "luchtvochtigheid",
+        "luftfuktighet", "wilgotnosc",
+    ),
+    "driveline_loss": (
+        "antriebsverlust", "verlust im antrieb", "pertes de transmission",
+        "perdite di trasmissione", "perdidas de transmision", "transmissieverlies",
+    ),
+}  # fmt: skip
+"""Keys in other languages, without accents (common practice, no source)."""
+
 _WORDS: dict[str, dict[str, tuple[str, ...]]] = {
     "correction": {
-        "none": ("none", "no", "off", "uncorrected", "observed", "raw", "actual"),
+        "none": ("none", "no", "off", "uncorrected", "observed", "raw", "actual", *_NONE),
         "J1349": ("j1349", "sae j1349", "sae"),
         "ISO1585": ("iso1585", "iso 1585", "iso"),
         "DIN70020": ("din70020", "din 70020", "din"),
@@ -78,6 +128,8 @@ _WORDS["referred_to"] = {
     "wheel": ("wheel", "wheels", "wheel speed", "axle", "hub", "roller"),
 }
 
+_STANDARD = re.compile(r"(?:([A-Za-z].*?)[\s:=]+)?([0-9]+\.[0-9]+)(?:[\s(]+([A-Za-z][^()]*)\)?)?")
+"""A correction factor with the name of its standard before or behind."""
 FILE_NAME = re.compile(r"\b\w+\.[a-z]{2,4}\b")
 _YEAR = re.compile(
     r"[\s(/:-]*(?:19|20)[0-9]{2}\)?$|[\s-][0-9]{2}$|[\s(]*(?:jun|aug|rev)\w*\s*\d*\)?$"
@@ -86,9 +138,10 @@ _YEAR = re.compile(
 
 def fact_key(text: str) -> str | None:
     """The TestFacts field that a key means, or None."""
-    plain = " ".join(re.sub(r"[_\-\s]+", " ", text.strip().casefold()).split())
+    plain = " ".join(re.sub(r"[_\-\s'’]+", " ", without_accents(text)).split())
     for field in declarations(TestFacts):
-        if plain == field.replace("_", " ") or plain in _KEYS.get(field, ()):
+        known = (field.replace("_", " "), *_KEYS.get(field, ()), *_ABROAD.get(field, ()))
+        if plain in known:
             return field
     return None
 
@@ -96,7 +149,7 @@ def fact_key(text: str) -> str | None:
 def fact_word(field: str, text: str, full: str) -> str:
     """An option of a fact in its one spelling; refused in one sentence when it is no option."""
     plain = " ".join(re.sub(r"[_\s-]+", " ", text.strip().casefold()).split())
-    for candidate in (plain, _YEAR.sub("", plain)):
+    for candidate in (plain, _YEAR.sub("", plain), " ".join(words_of(text))):
         for word, spellings in _WORDS.get(field, {}).items():
             if candidate == word.casefold() or candidate in spellings:
                 return word
@@ -123,11 +176,13 @@ def read_facts(lines: Iterable[tuple[int, str, bool]]) -> tuple[Facts, list[str]
     facts: Facts = {}
     record: list[str] = []
     doubts: list[str] = []
-    spoken: dict[str, list[tuple[str, str, int]]] = {}
+    spoken: Spoken = {}
     for number, line, marked in lines:
         key, mark, text = _split(line)
         field = fact_key(key) if mark else None
         value: float | str | None = None
+        if field == "correction_factor":
+            text = _without_standard(text, number, spoken)
         if field is not None:
             try:
                 value = fact_value(field, text, f"{brief(key)} in line {number}")
@@ -142,7 +197,7 @@ def read_facts(lines: Iterable[tuple[int, str, bool]]) -> tuple[Facts, list[str]
                     if mark
                     else (f"is a remark: {quoted(line)}")
                 )
-                of = next((w for w in words_of(FILE_NAME.sub("", line)) if w in MEASURED), None)
+                of = _spoken_of(line, text if mark else "")
                 (record if of is None else doubts).append(
                     f"Line {number} {told}."
                     if of is None
@@ -161,6 +216,32 @@ def read_facts(lines: Iterable[tuple[int, str, bool]]) -> tuple[Facts, list[str]
     return facts, record, [*doubts, *_take_spoken(facts, spoken)]
 
 
+def _without_standard(text: str, number: int, spoken: Spoken) -> str:
+    """The number of a correction factor that names its standard too, as in 'STD 1.03'."""
+    match = _STANDARD.fullmatch(text.strip())
+    words = words_of(match.group(1) or match.group(3)) if match is not None else []
+    standard = next((CORRECTIONS[w] for w in words if w in CORRECTIONS), None)
+    if match is None or standard is None:
+        return text
+    spoken.setdefault("correction", []).append((standard, match.group(1) or match.group(3), number))
+    return match.group(2)
+
+
+def _spoken_of(line: str, value: str) -> str | None:
+    """What a remark speaks of that may tell of the test, by a word or by the unit of its value."""
+    parts = split_number(value)
+    for declaration in declarations(TestFacts).values():
+        kind = declaration.kind
+        if parts is not None and parts[1] and kind is not None and unit_of(parts[1], kind):
+            return kind_in_words(kind)
+    for word in words_of(FILE_NAME.sub("", line)):
+        if word in MEASURED:
+            return word
+        if re.match("[ck]orr|korek", word):
+            return "correction"
+    return None
+
+
 def _spoken(line: str) -> Iterator[tuple[str, str, str]]:
     """Facts that a remark speaks of without stating them: fact, option, the word for it."""
     words = words_of(re.sub(r"\brad\b", "", line))  # a unit; German for wheel has a capital
@@ -175,7 +256,7 @@ def _spoken(line: str) -> Iterator[tuple[str, str, str]]:
             yield "correction", CORRECTIONS[word], word
 
 
-def _take_spoken(facts: Facts, spoken: dict[str, list[tuple[str, str, int]]]) -> list[str]:
+def _take_spoken(facts: Facts, spoken: Spoken) -> list[str]:
     """Take a place or standard that all remarks agree on; tell of it and of any not taken."""
     doubts: list[str] = []
     for fact, said in spoken.items():

@@ -76,11 +76,16 @@ class Heading:
         return named[0] if named else "corrected" if "corrected" in self.words else None
 
 
+def without_accents(text: str) -> str:
+    """A text without case and accents."""
+    decomposed = unicodedata.normalize("NFKD", text.casefold())
+    return "".join(c for c in decomposed if not unicodedata.combining(c))
+
+
 def words_of(text: str) -> list[str]:
     """Words of a text in their one spelling, without case and punctuation."""
     text = _DOTTED.sub(lambda found: found[0].replace(".", ""), text)
-    bare_letters = unicodedata.normalize("NFKD", _CAMEL.sub(" ", text).casefold())
-    letters = "".join(c for c in bare_letters if not unicodedata.combining(c))
+    letters = without_accents(_CAMEL.sub(" ", text))
     plain = _TO_THE.sub(" ", re.sub(r"[^\wλ]+|_", " ", letters)).split()
     return " ".join(SAME_WORDS.get(w, w) for w in plain).split()
 
@@ -285,5 +290,6 @@ __all__ = [
     "is_unit",
     "kind_and_size",
     "read_heading",
+    "without_accents",
     "words_of",
 ]
