@@ -141,6 +141,26 @@ def test_of_what_is_not_needed_the_unclear_is_left_out():
     assert any("stand for the same but differ" in notice.text for notice in apart.notices)
 
 
+@pytest.mark.parametrize("heading", ["MAP", "Boost", "IAT", "ethanol", "Duty"])
+def test_an_optional_channel_without_a_unit_costs_that_channel_only(heading):
+    """Identity: the torque of a file is good without a channel that cannot be read, which is
+    told."""
+    run = read(f"rpm;torque [N·m];{heading}\n{ROWS.replace('{}', '30')}")
+    assert run.torque.tolist() == TORQUE
+    assert not run.channels
+    assert [n.text for n in run.notices if f"'{heading}' has no unit" in n.text] == [
+        notice.text for notice in run.notices
+    ]
+
+
+def test_a_total_beats_its_parts():
+    """Identity: the engine's power is that of both axles."""
+    rows = "".join(f"{n};40;60;100\n" for n in (2000, 3000, 4000))
+    run = read("rpm;Front Power [kW];Rear Power [kW];Total Power [kW]\n" + rows)
+    assert run.torque[0] == pytest.approx(1e5 / (2000 * RPM))
+    assert any("'Front Power [kW]' was left out" in notice.text for notice in run.notices)
+
+
 def test_one_quantity_in_two_units_must_agree():
     """Identity: columns that cannot both be right are refused, with the option that chooses."""
     text = "rpm;torque (Nm);torque (lb-ft)\n2000;300;300\n3000;300;300\n4000;300;300\n"

@@ -254,3 +254,9 @@ def test_reading_units_does_not_load_pint():
     )
     done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
     assert done.stdout.split() == ["False", "False"]
+
+
+def test_a_mass_flow_for_a_volume_flow_is_refused_with_the_way_on():
+    """Source: NIST SP 811: 1 lb is 0.45359237 kg, so that 180 lb/h at 0.72 kg/L are 113.4 L/h."""
+    with pytest.raises(InputError, match=r"flow of mass, 180 lb/h.*113\.4 L/h"):
+        parse_quantity("180 lb/h", Kind.VOLUME_FLOW, "injector_flow")

@@ -34,6 +34,7 @@ _ABROAD: dict[str, str] = {
     "crank": "kurbelwelle vilebrequin",
     "wheel": "rad rader roue roues ruota ruote rueda ruedas rodas wiel wielen hjul kola",
     "roller": "rolle rollen", "hub": "nabe naben moyeu",
+    "total": "gesamt totale totaal summa combined overall",
     "time": "zeit tempo tiempo tijd tid czas",
     "pressure": "druck pression pressione presion pressao",
     "boost pressure": "ladedruck suralimentation", "manifold pressure": "saugrohrdruck",
@@ -131,7 +132,7 @@ _FILLERS = frozenset(
     )
 )
 _MEAN = frozenset(("average", "avg", "mean"))
-_PLACE_WORDS = frozenset((*PLACES, "rear", "front", "driven", "dyno", "chassis"))
+_PLACE_WORDS = frozenset((*PLACES, "rear", "front", "driven", "dyno", "chassis", "total"))
 _REFERENCES = frozenset(("absolute", "gauge"))
 _TDC = frozenset(("btdc", "atdc", "before", "after", "tdc", "top", "dead", "centre", "center"))
 TURNING = _REFERENCES | _TDC

@@ -198,6 +198,7 @@ def read_facts(lines: Iterable[tuple[int, str, bool]]) -> tuple[Facts, list[str]
                     else (f"is a remark: {quoted(line)}")
                 )
                 of = _spoken_of(line, text if mark else "")
+                of = None if of == "correction" and any(_spoken(line)) else of
                 (record if of is None else doubts).append(
                     f"Line {number} {told}."
                     if of is None

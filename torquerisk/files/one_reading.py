@@ -128,7 +128,8 @@ class Reading:
         rows = [i for i in range(main, first_number) if i in words and self._joins(i, main)]
         all_units = all(is_unit(c.strip("[](){}")) for c in self.grid.cells(main) if c)
         while rows[0] - 1 in words and (
-            self._is_head_above(rows[0] - 1) or (all_units and self._naming(rows[0] - 1))
+            (self._is_head_above(rows[0] - 1) and not self._spoils(rows[0] - 1, rows))
+            or (all_units and self._naming(rows[0] - 1))
         ):
             rows.insert(0, rows[0] - 1)
         return rows[0], rows
@@ -148,6 +149,16 @@ class Reading:
     def _is_head_above(self, row: int) -> bool:
         cells = [c for c in self.grid.cells(row) if c]
         return self.grid.widths[row] > 1 and all(is_all_vocabulary(c) for c in cells)
+
+    def _spoils(self, row: int, rows: list[int]) -> bool:
+        """True for a title: with it some heading below names its channel less clearly."""
+        title = self.grid.cells(row)
+        for above, *below in zip(title, *(self.grid.cells(i) for i in rows), strict=False):
+            alone, both = read_heading(tuple(below)), read_heading((above, *below))
+            clear = alone.channel is not None and not alone.unknown
+            if clear and (both.unknown or both.channel != alone.channel):
+                return True
+        return False
 
     def _main_group(self, groups: list[int], starts: npt.NDArray[np.int64]) -> int:
         """The heading with the most rows of numbers below it; refused where others have some."""

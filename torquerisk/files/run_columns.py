@@ -15,6 +15,9 @@ from torquerisk.files.units import Unit, accepted_units, says_absolute, says_gau
 CORE = ("speed", "torque", "power")
 _PRESSURES = (Kind.PRESSURE, Kind.GAUGE_PRESSURE)
 _TOLD = 40
+_ENDS = (("front", "rear"), ("left", "right"))
+_SUM = "give one column of their sum, headed 'total torque [N·m]' or 'total power [kW]'"
+"""What to do where two hubs or axles were measured apart."""
 ROAD_SPEEDS = {"km h": 1 / 3.6, "kph": 1 / 3.6, "kmh": 1 / 3.6, "mph": 0.44704, "m s": 1.0}
 """Units of road speed [m/s], by their words: NIST SP 811."""
 OF_ROAD = frozenset(("vehicle", "road", "car", "ground", "gps", "bike"))
@@ -105,6 +108,7 @@ def match_columns(
                 found.setdefault(column.channel, []).append(column)
     if "speed" not in found and (driven := _driven(read)) is not None:
         found["speed"] = [driven]
+        doubtful["speed"] = [h for h in doubtful.get("speed", ()) if h is not driven.heading]
     for channel, candidates in found.items():
         needed = channel in CORE and not (channel == "power" and "torque" in found)
         chosen = _one(channel, candidates, columns, needed)
@@ -258,7 +262,7 @@ def _pressure(heading: Heading, kind: Kind, doubts: list[str]) -> tuple[Unit | N
     if not said:
         boost = "boost" in heading.words or {"charge", "pressure"} <= heading.words
         gauge = kind is Kind.GAUGE_PRESSURE or boost
-        if kind is Kind.PRESSURE:
+        if kind is Kind.PRESSURE and heading.unit:
             doubts.append(
                 f"{quoted(heading.text)} says neither gauge nor absolute pressure: it is taken as "
                 f"{'gauge' if gauge else 'absolute'} pressure."
@@ -272,10 +276,12 @@ def _pressure(heading: Heading, kind: Kind, doubts: list[str]) -> tuple[Unit | N
 def _one(channel: str, candidates: list[Column], columns: Columns, needed: bool) -> Column | None:
     """The column that stands for a channel; if unclear left out, or refused where it is needed.
 
-    Chosen by hand; of torque or power of which each says where, the one at the crank; of those of
-    which each says how corrected, the uncorrected one. What is left in two units must agree.
+    Chosen by hand; a total before its parts; of torque or power of which each says where, the one
+    at the crank; of those of which each says how corrected, the uncorrected one. What is left in
+    two units must agree.
     """
     left = [c for c in candidates if c.heading.by_hand] or candidates
+    left = [c for c in left if "total" in c.heading.words] or left
     if channel in CORE and all(c.heading.place for c in left):
         left = [c for c in left if c.heading.place == "crank"] or left
     if channel in CORE and all(c.heading.correction for c in left):
@@ -297,6 +303,8 @@ def _one(channel: str, candidates: list[Column], columns: Columns, needed: bool)
     if not needed:
         columns.doubts.append(f"{told}; none is used, because it is not known which one is meant.")
         return None
+    if any(all(any(w in c.heading.words for c in left) for w in ends) for ends in _ENDS):
+        raise InputError(f"{told}, each of them a part; {_SUM}")
     raise InputError(
         f'{told}; say which one to use with --column "{brief(column.heading.text)}={channel}", '
         "or on the page under As read"
@@ -312,16 +320,18 @@ def _twins(one: Column, other: Column) -> bool:
 def _refuse(
     columns: Columns, misfits: dict[str, list[str]], doubtful: dict[str, list[Heading]]
 ) -> None:
-    """Refuse a needed channel that misfits, or any without a unit; record the others."""
+    """Refuse a needed channel that misfits; tell of the others."""
     has_torque = bool({"torque", "power"} & set(columns.used))
     for channel, reasons in misfits.items():
         needed = channel not in columns.used and not (channel in CORE[1:] and has_torque)
-        if needed and (channel in CORE or "has no unit" in reasons[0]):
+        if needed and channel in CORE:
             raise InputError(reasons[0])
         columns.doubts.append(f"One column was left out: {reasons[0]}.")
     missing = [c for c in CORE if c in doubtful and c not in columns.used]
     if "speed" in missing or (missing and not has_torque):
         first = doubtful[missing[0]][0]
+        if {"left", "right"} & set(first.unknown):
+            raise InputError(f"the heading {quoted(first.text)} names one side only; {_SUM}")
         raise InputError(
             f"the heading {quoted(first.text)} speaks of {CHANNELS[missing[0]].words}, but "
             f"{quoted(first.unknown[0])} beside it is not known and may make it another quantity; "

@@ -32,7 +32,7 @@ _POUND_NAMES = ("lbf", "lb", "lbs", "pound", "pounds")
 _LB_FT = _torque_spellings(_POUND_NAMES, ("ft", "foot", "feet"))
 _LB_IN = _torque_spellings(_POUND_NAMES, ("in", "inch"))
 _RPM = ("rpm", "r/min", "1/min", "min^-1", "min-1", "/min", "rev/min", "revs/min", "U/min",
-        "tr/min", "giri/min", "omw/min", "varv/min", "obr/min")  # fmt: skip
+        "tr/min", "t/min", "giri/min", "omw/min", "varv/min", "obr/min")  # fmt: skip
 
 Row = tuple[str, float, str, tuple[str, ...]]
 """Spelling that messages show, size in SI, pint expression, more spellings."""

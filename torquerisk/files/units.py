@@ -208,6 +208,12 @@ def _other_reference(
     other = {Kind.PRESSURE: Kind.GAUGE_PRESSURE, Kind.GAUGE_PRESSURE: Kind.PRESSURE}.get(kind)
     unit = unit_of(rest, other) if other is not None else None
     if unit is None:
+        if kind is Kind.VOLUME_FLOW and (mass := unit_of(rest, Kind.MASS_FLOW)) is not None:
+            raise InputError(
+                f"{name} is a flow of mass, {number:g} {brief(rest, 24)}, but a flow of volume is "
+                "needed: divide it by the density of the fluid that it was rated with; at 0.72 "
+                f"kg/L, near n-heptane and petrol, it is {mass.to_si(number) * 5000:.4g} L/h."
+            )
         raise InputError(
             f"{name} has the unit {quoted(rest, 24)}, which is no known unit of "
             f"{kind_in_words(kind)}; use one of {accepted_units(kind)}."
