@@ -27,7 +27,7 @@ def _yield(demand: Demand, parts: Parts) -> Array:
 
 
 def _strip(demand: Demand, parts: Parts) -> Array:
-    return parts.head.pressure_at_fastener_load(parts.head.strip_load)
+    return parts.head.strip_pressure()
 
 
 def _fatigue(demand: Demand, parts: Parts) -> Array:

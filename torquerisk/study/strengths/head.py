@@ -229,16 +229,10 @@ class HeadCapacity:
     def strip_pressure(self) -> Array:
         """Cylinder pressure (N,) [Pa] at which the block's thread strips; 0 where tightening does.
 
-        From the preload of the less favourable state: unlike a fastener, a thread that has stripped
-        does not live with it.
+        From the cold preload, as fasteners are: a joint that has run has stood what warm-up adds.
         """
-        force = joint.gas_force_at_fastener_load(
-            self.strip_load,
-            preload_per_fastener=np.maximum(self.preload_cold, self.preload_hot),
-            gain=self.gain,
-        )
-        stands = self.assembly_preload < self.strip_load
-        return np.where(stands, force / self.sealing_area, 0.0)
+        pressure = self.pressure_at_fastener_load(self.strip_load)
+        return np.where(self.assembly_preload < self.strip_load, pressure, 0.0)
 
     def fatigue_pressure(self) -> Array:
         """Cylinder pressure (N,) [Pa] whose repeated load uses up the fatigue amplitude."""

@@ -9,7 +9,7 @@ import numpy as np
 from torquerisk.case import CAUTIONS, Engine, Notice
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InputError
-from torquerisk.quantities import Array
+from torquerisk.quantities import KN, Array
 from torquerisk.study.assessment.part_ranges import held_joint
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.draws.simulated_engines import Draws
@@ -288,6 +288,17 @@ def _notices(assessment: Assessment, ask: Ask, learnt: bool, present: StudChoice
             "been through them already stands between its two rows.",
         )
     )
+    warm = float(np.median(present.head.preload_hot - present.head.preload_cold))
+    if warm > 0:
+        out.append(
+            Notice(
+                "strip-cold",
+                "Strip of the block's thread is judged as in the assessment: by the tightening, "
+                f"and by firing on the cold preload. The {warm / KN:.0f} kN that warm-up adds are "
+                "not counted, as a joint that has run has stood them; the torques, angles and "
+                "stretches advised leave room for them.",
+            )
+        )
     out.append(
         Notice(
             "washer-assumed",

@@ -1,5 +1,6 @@
 """What the bench found, in plain words: does it hold, what would, what is the limit."""
 
+import math
 from collections.abc import Iterator, Sequence
 
 import numpy as np
@@ -11,9 +12,10 @@ from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.strengths.head_rings import heads_taken
 from torquerisk.study.studs.choices import fastening
 from torquerisk.study.studs.fastening import Change, Fastening
-from torquerisk.study.studs.judgement import judge, loads_at_worst
+from torquerisk.study.studs.judgement import judge
 from torquerisk.study.studs.results import Ask, Mode, Spread, StudChoice
 
+DEPTH = "head_joint.engagement_length"
 DEEPEST = 2.5
 """Thread engagement beyond which more is no use, in diameters (common practice, no source)."""
 WORTH_DEPTH = 1.02
@@ -203,7 +205,7 @@ def _same_holes(
         if best.torque_held > present.torque_held
         else " Nothing else in those holes is known to hold more than what is there."
     )
-    strongest = max(same, key=lambda c: (c.fastening.strength.yield_strength, _angled(c)))
+    strongest = max(same, key=_strength)
     free = _remade(ask, strongest, engine, draws, strongest.fastening.engine, spare_block=False)
     what: tuple[str, ...] = (
         named(free.fastening),
@@ -214,6 +216,10 @@ def _same_holes(
     elif free.strip_chance > ask.accepted:
         what = what[0], " would clamp enough, but ", _block_limit(ask, free, engine, draws)
     yield Sentence(f"In the present {strongest.fastening.thread.designation} holes ", *what, most)
+
+
+def _strength(choice: StudChoice) -> tuple[float, bool]:
+    return choice.fastening.strength.yield_strength, _angled(choice)
 
 
 def _angled(choice: StudChoice) -> bool:
@@ -236,17 +242,12 @@ def _remade(
 
 def _block_limit(ask: Ask, choice: StudChoice, was: Engine, draws: Draws) -> Sentence:
     """How much thread it takes, and what a thread insert would hold instead."""
-    head, made = choice.head, choice.fastening
-    lost, insert = 0.8 * made.thread.pitch, "head_joint.thread_insert"
-    depth = made.engine.value("head_joint.engagement_length").value
-    over = max(
-        float(np.quantile(loads_at_worst(ask, head)[1] / head.strip_load, 1 - ask.accepted)), 1.0
-    )
-    needed = (over * (depth - lost) + lost) * 1e3
+    made, insert = choice.fastening, "head_joint.thread_insert"
+    depth = made.engine.value(DEPTH).value
     limit = Sentence(
         f"the thread in the block is the limit, not the fastener: {depth * 1e3:.0f} mm of "
-        f"engagement in {made.engine.word('head_joint.block_material')} strips first; it takes "
-        f"about {needed:.0f} mm"
+        f"engagement in {made.engine.word('head_joint.block_material')} strips first; ",
+        *_depth_taken(ask, choice, was, draws),
     )
     if made.engine.given(insert) == "true":
         return Sentence(limit, ".")
@@ -258,6 +259,28 @@ def _block_limit(ask: Ask, choice: StudChoice, was: Engine, draws: Draws) -> Sen
     )  # fmt: skip
 
 
+def _depth_taken(
+    ask: Ask, choice: StudChoice, was: Engine, draws: Draws
+) -> tuple[str | Sentence, ...]:
+    """The least whole millimetres of thread at which a choice, held back for it, holds the curve.
+
+    Found by halving: more thread never holds less.
+    """
+    deepest = _deeper(ask, choice, was, draws)
+    most = math.ceil(deepest.fastening.engine.value(DEPTH).value * 1e3)
+    if not deepest.holds:
+        return (f"not even {most} mm hold it",)
+    short, found = math.floor(choice.fastening.engine.value(DEPTH).value * 1e3), deepest
+    while most - short > 1:
+        tried = (short + most) // 2
+        now = _deeper(ask, choice, was, draws, tried * 1e-3)
+        if now.holds:
+            most, found = tried, now
+        else:
+            short = tried
+    return f"it takes about {most} mm (", found.fastening.how, ")"
+
+
 def _only_less(ask: Ask, engine: Engine, draws: Draws, choices: Sequence[StudChoice]) -> Sentence:
     """What is left where no fastening holds: more thread in the block, or less pressure."""
     best = max(choices, key=lambda c: c.torque_held)
@@ -265,8 +288,11 @@ def _only_less(ask: Ask, engine: Engine, draws: Draws, choices: Sequence[StudCho
         choices,
         key=lambda c: c.fastening.strength.yield_strength * c.fastening.fastener.thread_area,
     )
-    deep = [_deeper(ask, c, engine, draws) for c in {id(c): c for c in (best, strongest)}.values()]
-    deepest = max(deep, key=lambda c: c.torque_held)
+    mild = max(choices, key=lambda c: (c.fastening.change <= Change.STRENGTH, *_strength(c)))
+    tried = {id(c): c for c in (mild, best, strongest)}.values()
+    deep = [_deeper(ask, c, engine, draws) for c in tried]
+    most = max(deep, key=lambda c: c.torque_held)
+    deepest = deep[0] if deep[0].holds else most
     less = Sentence(
         "lower peak pressure helps, about ",
         f"{_pressure_off(ask, best):.0%} lower at this torque: later phasing, less compression, a "
@@ -278,7 +304,7 @@ def _only_less(ask: Ask, engine: Engine, draws: Draws, choices: Sequence[StudCho
     )  # fmt: skip
     if deepest.torque_held < WORTH_DEPTH * best.torque_held or deepest.torque_held <= 0:
         return Sentence(start, "; beyond that only ", less)
-    depth = deepest.fastening.engine.value("head_joint.engagement_length").value * 1e3
+    depth = deepest.fastening.engine.value(DEPTH).value * 1e3
     return Sentence(
         start,
         f"; with {depth:.0f} mm of thread in the block, or an insert that carries as much, ",
@@ -290,13 +316,15 @@ def _only_less(ask: Ask, engine: Engine, draws: Draws, choices: Sequence[StudCho
     )
 
 
-def _deeper(ask: Ask, choice: StudChoice, was: Engine, draws: Draws) -> StudChoice:
-    """A choice in holes as deep as is any use."""
-    name = "head_joint.engagement_length"
+def _deeper(
+    ask: Ask, choice: StudChoice, was: Engine, draws: Draws, depth: float | None = None
+) -> StudChoice:
+    """A choice with another depth of thread [m]; with as much as is any use where none is named."""
     base = choice.fastening.engine
-    depth = DEEPEST * choice.fastening.thread.nominal_diameter
-    depth = max(min(depth, base.declaration(name).high), base.value(name).value)
-    return _remade(ask, choice, was, draws, base.with_values({name: depth}), spare_block=True)
+    if depth is None:
+        depth = DEEPEST * choice.fastening.thread.nominal_diameter
+        depth = max(min(depth, base.declaration(DEPTH).high), base.value(DEPTH).value)
+    return _remade(ask, choice, was, draws, base.with_values({DEPTH: depth}), spare_block=True)
 
 
 def _pressure_off(ask: Ask, best: StudChoice) -> float:

@@ -117,8 +117,8 @@ def preloads_by_state(engine: Engine, head: HeadCapacity) -> dict[JointState, Ar
 def loads_at_worst(ask: Ask, head: HeadCapacity) -> tuple[Array, Array]:
     """Load of a fastener and of its thread in the block at the worst speed (N,) [N]."""
     added = head.gain * ask.worst[ask.worst_speed] * head.sealing_area
-    hot = np.maximum(head.preload_cold, head.preload_hot) + added
-    return head.preload_cold + added, np.maximum(hot, head.assembly_preload)
+    fastener = head.preload_cold + added
+    return fastener, np.maximum(fastener, head.assembly_preload)
 
 
 def clamp_to_spare(ask: Ask, head: HeadCapacity) -> float:

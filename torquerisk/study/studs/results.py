@@ -128,7 +128,7 @@ class StudChoice:
     """Load over yield load, firing, at the medians and the worst speed [-]."""
     yield_chance: float
     strip_utilisation: float
-    """Greatest load on the block's thread (tightening, or hot and firing) over its strip load."""
+    """Greatest load on the block's thread (tightening, or cold and firing) over its strip load."""
     strip_chance: float
     fatigue_utilisation: float
     """Mean peak pressure over what the fatigue guidance allows; an index, not a verdict [-]."""
