@@ -107,6 +107,37 @@ def test_a_title_with_commas_is_no_heading(title):
     assert run.facts == {"measured_at": "wheel", "correction": "J1349"}
 
 
+def test_columns_of_the_air_and_of_the_factor_become_facts():
+    """Identity: what every row repeats is what a line on top would state, which wins over it."""
+    head = "rpm;Nm;CF;Baro (inHg);Air Temp (F);Humidity (%);boost [kPa];door\n"
+    text = head + "".join(f"{n};200;1.04;28.9;86;40;50;1\n" for n in SPEED)
+    run = read(text)
+    pressure = 28.9 * 25.4 * 133.322387415
+    assert run.facts == {
+        "correction_factor": pytest.approx(1.04),
+        "ambient_pressure": pytest.approx(pressure),
+        "ambient_temperature": pytest.approx(303.15),
+        "humidity": pytest.approx(0.4),
+    }
+    assert run.channels["manifold_pressure"] == pytest.approx([pressure + 50e3] * 4)
+    assert any("taken from 'Baro (inHg)'" in notice.text for notice in run.notices)
+    assert any("not known as a channel: 'door'." in line for line in run.record)
+    stated = read("# barometer: 950 hPa\n# correction: none\n" + text)
+    assert stated.facts["ambient_pressure"] == pytest.approx(95e3)
+    assert "correction_factor" not in stated.facts
+    for said in ("'Baro (inHg)' holds", "factor of 1.04"):
+        assert any(said in notice.text for notice in stated.notices)
+    assert "humidity" not in read(text, columns={"Humidity (%)": ""}).facts
+
+
+@pytest.mark.parametrize("heading", ["Baro", "Baro (kPa)", "Air Temp (F)"])
+def test_a_column_that_cannot_be_the_fact_is_told(heading):
+    """Identity: a barometer of 300 kPa, air of 300 °F or a number without a unit is no fact."""
+    run = read(f"rpm;Nm;{heading}\n" + "".join(f"{n};200;300\n" for n in SPEED))
+    assert not run.facts
+    assert any(f"'{heading}' was left out" in notice.text for notice in run.notices)
+
+
 GEAR = "# gear ratio: 1.25\n# final drive: 4\n"
 """Five turns of the crank for one of the wheel."""
 TYRE = GEAR + "# tyre radius: 300 mm\n"

@@ -343,18 +343,11 @@ def _tell_left_out(columns: Columns, doubtful: dict[str, list[Heading]]) -> None
     near = [h for headings in doubtful.values() for h in headings]
     if near:
         told = "; ".join(f"{quoted(h.text)} for {quoted(h.unknown[0])}" for h in near[:_TOLD])
+        more = f" and {len(near) - _TOLD} more" if len(near) > _TOLD else ""
         columns.doubts.append(
             "Left out, because a word beside the quantity is not known and may make it another "
-            f"one: {told}{_more(len(near))}."
+            f"one: {told}{more}."
         )
-    names = [quoted(text) for text in columns.not_known.values() if text]
-    if names:
-        told = ", ".join(names[:_TOLD])
-        columns.record.append(f"Left out, not known as a channel: {told}{_more(len(names))}.")
-
-
-def _more(count: int) -> str:
-    return f" and {count - _TOLD} more" if count > _TOLD else ""
 
 
 def _as_words(column: Column) -> list[str]:

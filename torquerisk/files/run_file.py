@@ -12,6 +12,7 @@ from torquerisk.case import CHANNELS, Notice, Run
 from torquerisk.case.gearing import divisor
 from torquerisk.errors import InputError
 from torquerisk.files.by_hand import as_said
+from torquerisk.files.fact_columns import take_fact_columns
 from torquerisk.files.facts import Facts, read_facts
 from torquerisk.files.headings import read_heading
 from torquerisk.files.parquet import is_parquet, parquet_table
@@ -173,6 +174,7 @@ def _reading(table: Table, encoding: str, name: str, how: How, digest: str) -> R
         stated, told, spoken = read_facts(table.remarks)
         record = [encoding, *told]
         facts = _with_implied(stated, columns.implied, record, name)
+        take_fact_columns(table, columns, how.columns, facts)
         given = {**how.test, **facts}.get
         geared(columns, given)
         divided = divisor(given) if given("referred_to") == "wheel" else 1.0
