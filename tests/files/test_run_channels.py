@@ -168,6 +168,16 @@ def test_one_quantity_in_two_units_must_agree():
     assert "which one to use with --column" in refused(TWO)
 
 
+@pytest.mark.parametrize(
+    ("heading", "reference"),
+    [("MAP (kPa)", "absolute"), ("Boost (kPa)", "gauge"), ("oil pressure [kPa]", "gauge")],
+)
+def test_a_pressure_without_its_reference_is_told(heading, reference):
+    """Identity: what is taken as gauge or absolute without a word for it may be the other."""
+    run = read(f"rpm;torque [N·m];{heading}\n{ROWS.replace('{}', '150')}")
+    assert any(f"it is taken as {reference}" in notice.text for notice in run.notices)
+
+
 def test_manifold_pressure_far_below_the_atmosphere_is_refused_or_told():
     """Common practice, no source: at full load no manifold stands at half an atmosphere."""
     rows = "rpm;Nm;MAP [{}]\n2000;200;{}\n3000;300;{}\n4000;310;{}\n"

@@ -65,7 +65,8 @@ def test_facts_in_other_languages_and_forms(remark, facts):
 
 
 @pytest.mark.parametrize(
-    "remark", ["Zraku tlak: 975 mbar", "Faktor korrekce: 1.02", "# Teplota: 28 °C"]
+    "remark",
+    ["Zraku tlak: 975 mbar", "Faktor korrekce: 1.02", "# Teplota: 28 °C", "Luftdruck: 975"],
 )
 def test_a_remark_that_may_be_a_fact_is_told(remark):
     """Identity: a value in the unit of a fact, or a word of correction, is never passed over."""

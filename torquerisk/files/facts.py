@@ -189,9 +189,9 @@ def read_facts(lines: Iterable[tuple[int, str, bool]]) -> tuple[Facts, list[str]
             except InputError as error:
                 if marked:
                     raise
-                record.append(f"Line {number} was not used: {error}")
+                doubts.append(f"Line {number} was not used: {error}")
         if field is None or value is None:
-            if line.strip():
+            if field is None and line.strip():
                 told = (
                     f"was not used: {quoted(key)} is {quoted(text)}"
                     if mark

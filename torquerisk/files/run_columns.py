@@ -262,7 +262,7 @@ def _pressure(heading: Heading, kind: Kind, doubts: list[str]) -> tuple[Unit | N
     if not said:
         boost = "boost" in heading.words or {"charge", "pressure"} <= heading.words
         gauge = kind is Kind.GAUGE_PRESSURE or boost
-        if kind is Kind.PRESSURE and heading.unit:
+        if heading.unit:
             doubts.append(
                 f"{quoted(heading.text)} says neither gauge nor absolute pressure: it is taken as "
                 f"{'gauge' if gauge else 'absolute'} pressure."
