@@ -7,7 +7,7 @@ import numpy as np
 from torquerisk.case import Notice
 from torquerisk.quantities import DEGREE, RPM
 from torquerisk.study.assessment.result import Assessment
-from torquerisk.study.limits import LimitKind
+from torquerisk.study.limits import LimitKind, head
 
 LATE_CA50 = 28 * DEGREE
 """Median CA50 from which it is said that a late burn makes rods and head look strong (practice)."""
@@ -68,7 +68,7 @@ def overspeed(result: Assessment) -> Iterator[Notice]:
 
 
 def speed_limited(result: Assessment) -> Iterator[Notice]:
-    """Where no torque is acceptable, since the pull of the pistons alone is too much."""
+    """Where no torque is acceptable: the pull of the pistons, or a joint at rest, is too much."""
     nothing = np.isneginf(result.ceiling)
     if not nothing.any():
         return
@@ -80,6 +80,14 @@ def speed_limited(result: Assessment) -> Iterator[Notice]:
     )  # fmt: skip
     told = " and ".join(f"{title} in {100 * share:.2g} %" for share, title in found[:2])
     unsold = result.engine.rated.points is None and result.engine.known_good.curve is None
+    at_rest = {limit.name for limit in head.LIMITS}
+    if all(x.limit.name in at_rest for x in result.limits.values() if x.speed_limited[at] > 0):
+        yield Notice(
+            "no-torque",
+            f"No torque is acceptable at the accepted chance of {100 * result.policy.chance:g} %: "
+            f"before any gas force a limit is passed, {told} of the simulated engines.",
+        )
+        return
     yield Notice(
         "speed-limited",
         f"From {result.speed[nothing][0] / RPM:,.0f} rpm on speed alone uses up the accepted "
