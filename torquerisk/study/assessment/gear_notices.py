@@ -73,15 +73,15 @@ def speed_limited(result: Assessment) -> Iterator[Notice]:
     if not nothing.any():
         return
     at = int(np.flatnonzero(nothing)[-1])
-    found = sorted(
-        ((float(x.speed_limited[at]), x.limit.title.lower()) for x in result.limits.values()
-         if x.limit.kind is LimitKind.STRENGTH and x.speed_limited[at] > 0),
-        reverse=True,
-    )  # fmt: skip
+    passed = [
+        x for x in result.limits.values()
+        if x.limit.kind is LimitKind.STRENGTH and x.speed_limited[at] > 0
+    ]  # fmt: skip
+    found = sorted((float(x.speed_limited[at]), x.limit.title.lower()) for x in passed)[::-1]
     told = " and ".join(f"{title} in {100 * share:.2g} %" for share, title in found[:2])
     unsold = result.engine.rated.points is None and result.engine.known_good.curve is None
     at_rest = {limit.name for limit in head.LIMITS}
-    if all(x.limit.name in at_rest for x in result.limits.values() if x.speed_limited[at] > 0):
+    if all(x.limit.name in at_rest for x in passed):
         yield Notice(
             "no-torque",
             f"No torque is acceptable at the accepted chance of {100 * result.policy.chance:g} %: "
