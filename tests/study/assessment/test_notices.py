@@ -325,3 +325,15 @@ def test_cautions_name_what_comes_first() -> None:
     text = " ".join(CAUTIONS).lower()
     for word in ("estimate", "not a promise", "maker", "local codes", "qualified", "stop the run"):
         assert word in text
+
+
+def test_valves_that_float_name_themselves(plain_engine: Engine, tiny: Policy) -> None:
+    """Contract: whatever leaves no torque at a speed is named there, springs as well as rods."""
+    engine = plain_engine.with_values(
+        {"valvetrain.valve_effective_mass": 0.12, "valvetrain.valve_deceleration": 0.02,
+         "valvetrain.spring_force_at_nose": 300.0}
+    )  # fmt: skip
+    found = assess(engine, run_of([2000, 4000, 6500], [150, 160, 140]), tiny)
+    assert np.isneginf(found.ceiling[-1])
+    (told,) = (n.text for n in found.notices if n.code == "speed-limited")
+    assert "valve float in" in told

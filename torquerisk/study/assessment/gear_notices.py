@@ -75,7 +75,7 @@ def speed_limited(result: Assessment) -> Iterator[Notice]:
     at = int(np.flatnonzero(nothing)[-1])
     passed = [
         x for x in result.limits.values()
-        if x.limit.kind is LimitKind.STRENGTH and x.speed_limited[at] > 0
+        if x.limit.kind in (LimitKind.STRENGTH, LimitKind.SUPPLY) and x.speed_limited[at] > 0
     ]  # fmt: skip
     found = sorted((float(x.speed_limited[at]), x.limit.title.lower()) for x in passed)[::-1]
     told = " and ".join(f"{title} in {100 * share:.2g} %" for share, title in found[:2])
