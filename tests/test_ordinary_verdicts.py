@@ -7,9 +7,10 @@ from functools import cache
 
 import numpy as np
 import pytest
-from ordinary import Ordinary, ordinary_engines
+from ordinary import RPM, Ordinary, ordinary_engines
 
 from torquerisk import assess, default_policy
+from torquerisk.case import Run
 from torquerisk.study.assessment.result import Assessment
 
 DRAWS = 128
@@ -54,3 +55,21 @@ def test_a_boosted_engine_seldom_holds_twice_its_torque(one: Ordinary) -> None:
     """Common practice, no source: unopened boosted engines give up at about twice their torque."""
     engine, run = one.case(rated=True, times=TUNED)
     assert assess(engine, run, default_policy(draws=DRAWS)).chance_any.max() >= 0.5
+
+
+@pytest.mark.parametrize("blend", [None, "E50"])
+def test_the_same_torque_is_no_kinder_at_low_speed(blend: str | None) -> None:
+    """Common practice, no source: a torque far above stock is at least as dangerous at 2,000 rpm as
+    at 5,500, on pump fuel and on an ethanol blend, with abnormal cycles counted."""
+    one = next(x for x in ordinary_engines() if x.name == "turbo_1500_three")
+    engine, _ = one.case()
+    if blend is not None:
+        engine = engine.with_values({"fuel.blend": blend, "fuel.octane": None})
+    speed = np.array([2000.0, 3000.0, 4000.0, 5500.0]) * RPM
+    run = Run(
+        speed=speed, torque=np.full(4, 1.3 * max(one.torque)),
+        facts={"correction": "none", "measured_at": "crank"},
+    )  # fmt: skip
+    found = assess(engine, run, default_policy(draws=512, abnormal_in_chance=True))
+    low, high = (float(np.interp(x * RPM, found.speed, found.chance_any)) for x in (2000, 5500))
+    assert low >= high
