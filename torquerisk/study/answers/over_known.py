@@ -50,7 +50,7 @@ def over_known(assessment: Assessment) -> OverKnown | None:
     pulls = model.demand.pulls
     there = [_of_curve(limits, curve, model.parts, pulls) for curve in curves]
     over = {
-        name: band(values / np.max([one[name].max(axis=0) for one in there], axis=0))
+        name: band(_over(values, np.max([one[name].max(axis=0) for one in there], axis=0)))
         for name, values in here.items()
     }
     return OverKnown(
@@ -58,6 +58,19 @@ def over_known(assessment: Assessment) -> OverKnown | None:
         peak_pressure=over["peak"], rod_compression=over["push"], rod_tension=over["pull"],
         limits={limit.name: over[limit.name] for limit in limits},
     )  # fmt: skip
+
+
+def _over(values: Array, most: Array) -> Array:
+    """Values (S, N) over the greatest (N,) known; 1 where nothing at all is left in both."""
+    both = np.isinf(values) & np.isinf(most)
+    with np.errstate(invalid="ignore"):
+        return np.where(both, 1.0, values / most)
+
+
+def _used(load: Array, strength: Array) -> Array:
+    """Load over strength; infinite where a part has no strength left, as a stripped thread."""
+    with np.errstate(divide="ignore"):
+        return np.asarray(load / strength)
 
 
 def _of_curve(limits: list[Limit], curve: KnownCurve, parts: Parts, pulls: int) -> dict[str, Array]:
@@ -72,7 +85,9 @@ def _asked(limits: list[Limit], loads: Demand, parts: Parts, torque: Array) -> d
         "push": place.read(mean_rod_compression(loads, parts)),
         "pull": rod_tension(loads, parts),
         **{
-            limit.name: place.load(limit.load(loads, parts)) / limit.strength(loads, parts)
+            limit.name: _used(
+                place.load(limit.load(loads, parts)), np.asarray(limit.strength(loads, parts))
+            )
             for limit in limits
         },
     }
