@@ -8,14 +8,10 @@ pint.
 import math
 
 from torquerisk.case.declare import Kind
-from torquerisk.quantities import RPM
+from torquerisk.quantities import INCH, POUND, POUND_FORCE, PSI, RPM
 
-INCH = 0.0254
 FOOT = 12 * INCH
-POUND = 0.45359237
 GRAVITY = 9.80665
-POUND_FORCE = POUND * GRAVITY
-PSI = POUND_FORCE / INCH**2
 HORSEPOWER = 550 * FOOT * POUND_FORCE
 METRIC_HORSEPOWER = 75 * GRAVITY
 MMHG = 133.322387415

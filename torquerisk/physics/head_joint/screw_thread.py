@@ -11,9 +11,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from torquerisk.errors import InputError, OutOfRangeError
-
-INCH = 0.0254
-_MM = 1e-3
+from torquerisk.quantities import INCH, MM
 
 PITCH_DIAMETER_DROP = 0.649519
 """(d - d2)/P = 3/4 H/P. Exact: 3 sqrt(3)/8. Source: [ISO724]."""
@@ -209,7 +207,7 @@ def sixty_degree_thread(
         )
     area = stress_area_asme_b1_1 if unified else stress_area_iso_898_1
     return ScrewThread(
-        designation=designation or f"{nominal_diameter / _MM:g} mm x {pitch / _MM:g} mm",
+        designation=designation or f"{nominal_diameter / MM:g} mm x {pitch / MM:g} mm",
         nominal_diameter=nominal_diameter,
         pitch=pitch,
         pitch_diameter=nominal_diameter - PITCH_DIAMETER_DROP * pitch,
@@ -252,10 +250,10 @@ def _metric(text: str, diameter: float, pitch: float | None) -> ScrewThread:
         raise _unknown(text, f"{pitch:g} mm is no ISO pitch for M{size}.")
     face, hole, words = _hexagon_face(size)
     return sixty_degree_thread(
-        size * _MM,
-        pitch * _MM,
-        bearing_outer_diameter=face * _MM,
-        clearance_hole_diameter=hole * _MM,
+        size * MM,
+        pitch * MM,
+        bearing_outer_diameter=face * MM,
+        clearance_hole_diameter=hole * MM,
         bearing_face=words,
         designation=f"M{size}x{pitch:g}",
     )
@@ -296,10 +294,10 @@ def with_flange_face(thread: ScrewThread) -> ScrewThread:
 
     d_w from the table of metric sizes, else 1.96 d and so labelled. Source: [EN1665].
     """
-    size = thread.nominal_diameter / _MM
+    size = thread.nominal_diameter / MM
     listed = _FLANGE_MM.get(round(size)) if abs(size - round(size)) < 1e-6 else None
     words = "flange head EN 1665" if listed else "assumed: flange of 1.96 d (size not in EN 1665)"
-    return with_bearing_face(thread, (listed or _FLANGE_OVER_DIAMETER * size) * _MM, words)
+    return with_bearing_face(thread, (listed or _FLANGE_OVER_DIAMETER * size) * MM, words)
 
 
 def with_bearing_face(thread: ScrewThread, outer_diameter: float, words: str) -> ScrewThread:
@@ -310,8 +308,8 @@ def with_bearing_face(thread: ScrewThread, outer_diameter: float, words: str) ->
     if not outer_diameter > thread.clearance_hole_diameter:
         raise OutOfRangeError(
             "bearing_diameter",
-            f"{outer_diameter / _MM:.4g} mm",
-            f"above the clearance hole of {thread.clearance_hole_diameter / _MM:.4g} mm",
+            f"{outer_diameter / MM:.4g} mm",
+            f"above the clearance hole of {thread.clearance_hole_diameter / MM:.4g} mm",
         )
     return replace(thread, bearing_outer_diameter=outer_diameter, bearing_face=words)
 

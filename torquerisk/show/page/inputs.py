@@ -8,8 +8,9 @@ import streamlit as st
 
 from torquerisk.case import SECTIONS, Declaration, Engine, Kind, declarations
 from torquerisk.errors import InputError
+from torquerisk.quantities import INCH, POUND, POUND_FORCE, PSI
 from torquerisk.show.page.html import safe_markdown
-from torquerisk.show.words.prose import INCH, POUND_FORCE, PSI, Units, power_unit, torque_unit
+from torquerisk.show.words.prose import Units, power_unit, torque_unit
 
 TITLES = {
     "": "Engine",
@@ -30,7 +31,7 @@ US_UNITS = {
     Kind.LENGTH: ("in", INCH),
     Kind.AREA: ("in²", INCH**2),
     Kind.VOLUME: ("in³", INCH**3),
-    Kind.MASS: ("lb", 0.45359237),
+    Kind.MASS: ("lb", POUND),
     Kind.FORCE: ("lbf", POUND_FORCE),
     Kind.PRESSURE: ("psi", PSI),
     Kind.GAUGE_PRESSURE: ("psi gauge", PSI),

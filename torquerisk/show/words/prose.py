@@ -10,16 +10,13 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.case.sentence import Sentence, Torque
-from torquerisk.quantities import RPM, Array
+from torquerisk.quantities import INCH, POUND_FORCE, PSI, RPM, Array
 from torquerisk.study.answers.results import Band, Limit
 
-POUND_FORCE = 4.4482216152605
-FOOT_POUND = 0.3048 * POUND_FORCE
+FOOT_POUND = 12 * INCH * POUND_FORCE
 """One lb·ft [N*m], by the exact definitions of foot and pound-force."""
 HORSEPOWER = 550 * FOOT_POUND
 """One mechanical horsepower [W]: 550 ft·lbf/s."""
-INCH = 0.0254
-PSI = POUND_FORCE / INCH**2
 NO_WIDTH = 1e-9
 """Half width over the value at which a range is one number [-]."""
 MINUS = "−"

@@ -7,7 +7,7 @@ import numpy as np
 
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.files.text import brief
-from torquerisk.quantities import KN
+from torquerisk.quantities import INCH, KN, POUND_FORCE
 from torquerisk.show.words.prose import (
     MINUS,
     Units,
@@ -32,8 +32,6 @@ STEP_SHARES = (0.4, 0.7, 1.0)
 """Steps of torque, as shares of the last (common practice, no source)."""
 LARGEST_TURN = 90.0
 """Turns of more than this are taken in equal parts [deg] (common practice, no source)."""
-POUND_FORCE, INCH = 4.4482216152605, 0.0254
-"""One lbf [N] and one inch [m]. Exact."""
 LEAST_LASTING = 0.01e-3
 """Stretch past yield from which it is told [m]: what a micrometer reads."""
 FREE_PITCHES = 2

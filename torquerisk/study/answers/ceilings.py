@@ -84,49 +84,44 @@ def ceilings_of(assessment: Assessment) -> Ceilings:
     """
     a = assessment
     enough = a.torque >= LEAST_TORQUE_SHARE * a.torque.max()
-    alone = [
-        at_accepted(a.model.capacities[name], a.policy.chance)
-        for name, item in a.limits.items()
-        if item.limit.kind in BINDING
-    ]
-    carried = enough & (~np.isneginf(a.ceiling) | np.isneginf(alone).any(axis=0))
+    binding = [item.limit for item in a.limits.values() if item.limit.kind in BINDING]
+    allowed = {x.name: at_accepted(a.model.capacities[x.name], a.policy.chance) for x in binding}
+    alone = np.isneginf(list(allowed.values())).any(axis=0)
+    carried = enough & (~np.isneginf(a.ceiling) | alone)
     used = np.flatnonzero(carried if carried.any() else enough)
     torque = a.torque[used]
 
-    def shares(capacity: Array) -> Array:
+    def left(capacity: Array) -> float:
         every = np.broadcast_to(capacity, (len(a.speed), a.model.draws.count))
-        return at_accepted(every[used], a.policy.chance) / torque
+        return float((at_accepted(every[used], a.policy.chance) / torque).min())
 
     found: list[tuple[float, int, Limit]] = []
     beyond: list[Limit] = []
-    for name, item in a.limits.items():
-        if item.limit.kind not in BINDING:
-            continue
-        over = shares(a.model.capacities[name])
+    for limit in binding:
+        over = allowed[limit.name][used] / torque
         if np.isposinf(over).all():
-            beyond.append(item.limit)
+            beyond.append(limit)
         else:
-            found.append((float(over.min()), int(np.argmin(over)), item.limit))
+            found.append((float(over.min()), int(np.argmin(over)), limit))
     found.sort(key=lambda one: one[0])
     least = np.full(a.model.draws.count, np.inf)
     for limit in beyond:
         least = np.minimum(least, a.model.capacities[limit.name])
     in_order: list[Ceiling] = []
     for share, k, limit in reversed(found):
-        capacity = a.model.capacities[limit.name]
         in_order.append(
             Ceiling(
                 limit=limit, speed=float(a.speed[used[k]]), index=int(used[k]),
-                torque=share * float(torque[k]), share=share, rest=float(shares(least).min()),
-                allowed=at_accepted(capacity, a.policy.chance),
+                torque=share * float(torque[k]), share=share, rest=left(least),
+                allowed=allowed[limit.name],
             )
         )  # fmt: skip
-        least = np.minimum(least, capacity)
+        least = np.minimum(least, a.model.capacities[limit.name])
     fuel = any(one.limit.name in FUEL_CEILINGS for one in in_order)
     return Ceilings(
         in_order=tuple(reversed(in_order)),
         beyond=tuple(beyond),
-        together=float(shares(least).min()),
+        together=left(least),
         blends=on_blends(a.model.operating.ethanol_share) if fuel and _spark(a) else (),
     )
 

@@ -12,6 +12,7 @@ import numpy as np
 
 from torquerisk.case import Engine, KnownGood, Run, Rung
 from torquerisk.case.policy import MANY_TIMES
+from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque, torque_from_bmep
 from torquerisk.quantities import RPM, Array
 from torquerisk.study.draws import spreads
 from torquerisk.study.draws.simulated_engines import Draws
@@ -297,7 +298,7 @@ def kind_of(prepared: Prepared) -> EngineKind:
     boosted unless its ratio is high and its load that of one without.
     """
     engine, diesel = prepared.engine, prepared.engine.compression_ignition
-    load = float(prepared.torque.max()) * 4 * np.pi / engine.swept_volume_total
+    load = bmep_from_torque(float(prepared.torque.max()), engine.swept_volume_total)
     boosted = shows_boost(engine, load, prepared.state.manifold_pressure)
     high = engine.compression_ratio > UNBOOSTED_RATIO[diesel]
     return KINDS[diesel, not high or boosted] if diesel else KINDS[diesel, boosted and not high]
@@ -315,7 +316,7 @@ def usual_curve(prepared: Prepared) -> KnownCurve:
     highest = INSIDE * highest_speed(engine)
     run = min(float(prepared.speed.max()) / LIMITER, fastest, highest)
     power_speed = max(min(kind.piston_speed * np.pi / engine.stroke, highest), run)
-    torque = kind.mean_pressure * engine.swept_volume_total / (4 * np.pi)
+    torque = torque_from_bmep(kind.mean_pressure, engine.swept_volume_total)
     torque_speed = max(kind.torque_speed_share * power_speed, 710 * RPM)
     points = (torque, torque_speed, kind.power_share * torque * power_speed, power_speed)
     name = f"what {kind.name} is sold with"

@@ -10,6 +10,7 @@ from scipy.stats import norm
 
 from torquerisk.case import Engine
 from torquerisk.case.sentence import Sentence, Torque
+from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
 from torquerisk.quantities import Array
 from torquerisk.study.draws import spreads
 from torquerisk.study.evidence.known_curve import (
@@ -94,7 +95,7 @@ def as_sold(engine: Engine) -> bool:
 def is_boosted(prepared: Prepared, curve: KnownCurve) -> bool:
     """True where an engine without boost could not make a curve."""
     engine = prepared.engine
-    bmep = float(curve.torque.max()) * 4 * np.pi / engine.swept_volume_total
+    bmep = bmep_from_torque(float(curve.torque.max()), engine.swept_volume_total)
     return shows_boost(engine, bmep)
 
 

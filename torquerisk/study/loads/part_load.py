@@ -14,6 +14,7 @@ import numpy.typing as npt
 from torquerisk.case import Engine
 from torquerisk.physics.cylinder.burn_duration import compressed_charge
 from torquerisk.physics.cylinder.geometry import cylinder_volume
+from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
 from torquerisk.quantities import Array
 from torquerisk.study.cycle import cylinder
 from torquerisk.study.cycle.cylinder import CylinderSpec
@@ -57,7 +58,7 @@ def trapped_temperature(engine: Engine, state: Operating) -> Array:
     still = state.intake_temperature + engine.value("charge.trapped_heating").value
     if state.run_torque is None:
         return still
-    bmep = state.run_torque[:, None] * 4 * np.pi / engine.swept_volume_total
+    bmep = bmep_from_torque(state.run_torque[:, None], engine.swept_volume_total)
     return np.asarray(still + excess_heating(engine, state, bmep)[:, 0])
 
 

@@ -11,6 +11,7 @@ from torquerisk.case.gearing import divisor
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InputError
 from torquerisk.physics import dyno
+from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
 from torquerisk.quantities import Array
 
 STANDARDS = {
@@ -155,7 +156,7 @@ def _referred(facts: Engine, torque: float) -> Notice:
 
     torque: the greatest at the crank [N*m].
     """
-    bmep = 4 * np.pi * torque / facts.swept_volume_total
+    bmep = float(bmep_from_torque(torque, facts.swept_volume_total))
     place = facts.word("test.measured_at")
     if bmep > MOST_BMEP:
         raise InputError(
