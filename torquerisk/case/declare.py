@@ -50,6 +50,10 @@ class Kind(enum.Enum):
         self.shown_unit = shown_unit
         self.shown_size = shown_size
 
+    def within(self, low: float, high: float) -> tuple["Kind", float, float]:
+        """This kind with the least and the most that is allowed [SI], as `declared` takes it."""
+        return self, low, high
+
     def shown(self, value: float) -> float:
         """The SI value in the unit that people are shown."""
         if self is Kind.TEMPERATURE:
@@ -127,12 +131,24 @@ class Declaration:
         return f"{self.kind.shown(value):.6g} {self.kind.shown_unit}".rstrip()
 
 
-def declared(**what: Any) -> Any:
-    """A dataclass field that carries its Declaration; its value is None until given."""
-    declaration = Declaration(**what)
-    if declaration.required:
-        return dataclasses.field(metadata={"declaration": declaration})
-    return dataclasses.field(default=None, metadata={"declaration": declaration})
+def declared(
+    label: str,
+    number: tuple[Kind, float, float] | None = None,
+    *,
+    spread: tuple[float, float] = (0.0, 0.0),
+    **more: Any,
+) -> Any:
+    """A dataclass field that carries its Declaration; its value is None until given.
+
+    number: `Kind.within`, None for words; spread: when given and when assumed.
+    """
+    kind, low, high = number or (None, -math.inf, math.inf)
+    declaration = Declaration(
+        label=label, kind=kind, low=low, high=high, spread_given=spread[0],
+        spread_assumed=spread[1], **more,
+    )  # fmt: skip
+    default = dataclasses.MISSING if declaration.required else None
+    return dataclasses.field(default=default, metadata={"declaration": declaration})
 
 
 def declarations(section: type) -> dict[str, Declaration]:

@@ -46,45 +46,35 @@ class Engine:
     """A four-stroke piston engine, checked once when built. All values SI, angles in radians."""
 
     name: str = "unnamed engine"
-    ignition: str = declared(
-        label="Ignition", kind=None, required=True, options=(SPARK, COMPRESSION)
-    )
-    cylinders: int = declared(label="Cylinders", kind=Kind.COUNT, required=True, low=1, high=16)
-    bore: float = declared(label="Bore", kind=Kind.LENGTH, required=True, low=0.030, high=0.200)
-    stroke: float = declared(label="Stroke", kind=Kind.LENGTH, required=True, low=0.025, high=0.250)
+    ignition: str = declared("Ignition", required=True, options=(SPARK, COMPRESSION))
+    cylinders: int = declared("Cylinders", Kind.COUNT.within(1, 16), required=True)
+    bore: float = declared("Bore", Kind.LENGTH.within(0.030, 0.200), required=True)
+    stroke: float = declared("Stroke", Kind.LENGTH.within(0.025, 0.250), required=True)
     rod_length: float = declared(
-        label="Rod length, centre to centre", kind=Kind.LENGTH, required=True, low=0.050, high=0.450
+        "Rod length, centre to centre", Kind.LENGTH.within(0.050, 0.450), required=True
     )
     compression_ratio: float = declared(
-        label="Compression ratio",
-        kind=Kind.NUMBER,
+        "Compression ratio",
+        Kind.NUMBER.within(5.0, 25.0),
         required=True,
-        low=5.0,
-        high=25.0,
-        spread_given=0.01,
+        spread=(0.01, 0.0),
         reason="chamber volumes of a type vary by about 1 % (common practice, no source)",
     )
     pin_offset: float | None = declared(
-        label="Pin offset",
-        kind=Kind.LENGTH,
+        "Pin offset",
+        Kind.LENGTH.within(-0.005, 0.005),
         default=0.0,
-        low=-0.005,
-        high=0.005,
         reason="most makers keep it below 1 mm; 0 unless given",
     )
     displacement: float | None = declared(
-        label="Stated displacement, whole engine",
-        kind=Kind.VOLUME,
-        low=2e-5,
-        high=3e-2,
+        "Stated displacement, whole engine",
+        Kind.VOLUME.within(2e-5, 3e-2),
         help="only used to check bore, stroke and cylinders",
     )
     heads: int | None = declared(
-        label="Cylinder heads",
-        kind=Kind.COUNT,
+        "Cylinder heads",
+        Kind.COUNT.within(1, 8),
         default=usual_heads,
-        low=1,
-        high=8,
         reason="one; two from eight cylinders on, and for six whose fasteners do not stand alike "
         "around six bores in a row, as far as they suffice for two",
     )

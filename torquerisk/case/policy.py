@@ -16,42 +16,35 @@ class Policy:
     """Accepted chance, shape of the table and how many engines to simulate. SI inside."""
 
     chance: float = declared(
-        label="Accepted chance at each speed", kind=Kind.SHARE, required=True, low=0.0005, high=0.5
+        "Accepted chance at each speed", Kind.SHARE.within(0.0005, 0.5), required=True
     )
     peak_from: float | None = declared(
-        label="Peak torque not before", kind=Kind.SPEED, low=200 * RPM, high=20000 * RPM
+        "Peak torque not before", Kind.SPEED.within(200 * RPM, 20000 * RPM)
     )
     rise: float | None = declared(
-        label="Steepest rise of the limit",
-        kind=Kind.TORQUE_RISE,
-        low=1 * RISE,
-        high=20_000 * RISE,
+        "Steepest rise of the limit",
+        Kind.TORQUE_RISE.within(1 * RISE, 20_000 * RISE),
         help="60 N*m/1000rpm when left out, or what the known-good curve rises by where that is "
         "more",
     )
-    points: int = declared(label="Breakpoints", kind=Kind.COUNT, required=True, low=2, high=64)
+    points: int = declared("Breakpoints", Kind.COUNT.within(2, 64), required=True)
     resolution: float = declared(
-        label="Torque step of the table", kind=Kind.TORQUE, required=True, low=0.01, high=50.0
+        "Torque step of the table", Kind.TORQUE.within(0.01, 50.0), required=True
     )
-    draws: int = declared(
-        label="Simulated engines", kind=Kind.COUNT, required=True, low=64, high=65536
-    )
+    draws: int = declared("Simulated engines", Kind.COUNT.within(64, 65536), required=True)
     pulls: int = declared(
-        label="Pulls that the tune must last",
-        kind=Kind.COUNT,
+        "Pulls that the tune must last",
+        Kind.COUNT.within(1, 100_000),
         required=True,
-        low=1,
-        high=100_000,
         help="Each speed is met once in a pull. The chances are over all of these.",
     )
-    seed: int = declared(label="Seed", kind=Kind.COUNT, required=True, low=0, high=2**31 - 1)
+    seed: int = declared("Seed", Kind.COUNT.within(0, 2**31 - 1), required=True)
     abnormal_in_chance: bool = False
     """Count abnormal cycles (knock, pre-ignition) in the chance, not only beside it."""
     no_dip: bool = False
     """The limit may not fall before its peak."""
     objective: str = declared(
-        label="What the table is to be best at",
-        kind=None,
+        "What the table is to be best at",
         required=True,
         options=("most area", "shortest sweep", "least change", "same shape later"),
     )

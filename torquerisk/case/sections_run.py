@@ -20,107 +20,88 @@ class TestFacts:
     __test__ = False
 
     correction: str | None = declared(
-        label="Correction standard applied by the dyno",
-        kind=None,
+        "Correction standard applied by the dyno",
         default="unknown",
         options=("none", "J1349", "ISO1585", "DIN70020", "J607", "unknown"),
         reason="a run that does not say may be corrected or not: the band is widened",
     )
     correction_factor: float | None = declared(
-        label="Correction factor that the dyno applied", kind=Kind.NUMBER, low=0.8, high=1.35
+        "Correction factor that the dyno applied", Kind.NUMBER.within(0.8, 1.35)
     )
     measured_at: str | None = declared(
-        label="Where torque was measured",
-        kind=None,
+        "Where torque was measured",
         default="crank",
         options=("crank", "hub", "wheel"),
         reason="taken as crank torque unless said otherwise",
     )
     referred_to: str | None = declared(
-        label="Speed that torque at hub or wheel is referred to",
-        kind=None,
+        "Speed that torque at hub or wheel is referred to",
         default="engine",
         options=("engine", "wheel"),
         reason=f"most roller and hub dynos print torque at engine speed {PRACTICE}",
         help="'wheel' where it is as the wheel feels it, so many times larger by the gear",
     )
     gear_ratio: float | None = declared(
-        label="Gear of the run, turns of its input for one of its output",
-        kind=Kind.NUMBER, low=0.2, high=40.0,
-    )  # fmt: skip
+        "Gear of the run, turns of its input for one of its output", Kind.NUMBER.within(0.2, 40.0)
+    )
     final_drive: float | None = declared(
-        label="Final drive, turns of its input for one of the wheel",
-        kind=Kind.NUMBER, low=0.5, high=20.0,
-    )  # fmt: skip
+        "Final drive, turns of its input for one of the wheel", Kind.NUMBER.within(0.5, 20.0)
+    )
     tyre_radius: float | None = declared(
-        label="Rolling radius of the driven tyre", kind=Kind.LENGTH, low=0.05, high=1.2,
+        "Rolling radius of the driven tyre",
+        Kind.LENGTH.within(0.05, 1.2),
         help="circumference over 6.283; needed where a run has road speed alone",
-    )  # fmt: skip
+    )
     dyno_kind: str | None = declared(
-        label="How the dyno loaded the engine", kind=None,
+        "How the dyno loaded the engine",
         options=("steady", "retarder", "inertia"),
         help="steady: each speed held; retarder: a brake let speed rise; inertia: a mass was spun",
-    )  # fmt: skip
+    )
     driveline_loss: float | None = declared(
-        label="Driveline loss, share of crank torque",
-        kind=Kind.SHARE,
-        low=0.0,
-        high=0.4,
+        "Driveline loss, share of crank torque",
+        Kind.SHARE.within(0.0, 0.4),
         default=lambda e: {"crank": 0.0, "hub": 0.12, "wheel": 0.15}[e.word("test.measured_at")],
-        spread_given=0.015,
-        spread_assumed=0.03,
+        spread=(0.015, 0.03),
         absolute=True,
         reason=f"10 to 20 % between crank and wheel {PRACTICE}",
     )
     ambient_pressure: float | None = declared(
-        label="Ambient pressure",
-        kind=Kind.PRESSURE,
-        low=5e4,
-        high=1.1e5,
+        "Ambient pressure",
+        Kind.PRESSURE.within(5e4, 1.1e5),
         default=101325.0,
-        spread_assumed=0.02,
+        spread=(0.0, 0.02),
         reason="sea level",
     )
     ambient_temperature: float | None = declared(
-        label="Ambient temperature",
-        kind=Kind.TEMPERATURE,
-        low=243.15,
-        high=328.15,
+        "Ambient temperature",
+        Kind.TEMPERATURE.within(243.15, 328.15),
         default=298.15,
-        spread_assumed=8.0,
+        spread=(0.0, 8.0),
         absolute=True,
         reason="25 °C",
     )
     humidity: float | None = declared(
-        label="Relative humidity",
-        kind=Kind.SHARE,
-        low=0.0,
-        high=1.0,
+        "Relative humidity",
+        Kind.SHARE.within(0.0, 1.0),
         default=0.40,
-        spread_assumed=0.15,
+        spread=(0.0, 0.15),
         absolute=True,
         reason="temperate indoor air",
     )
     sweep_rate: float | None = declared(
-        label="Sweep rate",
-        kind=Kind.SPEED_RATE,
-        low=0.0,
-        high=400.0,
-        spread_given=0.05,
+        "Sweep rate",
+        Kind.SPEED_RATE.within(0.0, 400.0),
+        spread=(0.05, 0.0),
         help="how fast the engine gained speed; 0 for steady points",
     )
     inertia: float | None = declared(
-        label="Rotating inertia upstream of the torque sensor, at the crank",
-        kind=Kind.INERTIA,
-        low=0.0,
-        high=5.0,
-        spread_given=0.10,
+        "Rotating inertia upstream of the torque sensor, at the crank",
+        Kind.INERTIA.within(0.0, 5.0),
+        spread=(0.10, 0.0),
     )
     torque_error: float | None = declared(
-        label="Calibration error of the dyno",
-        kind=Kind.SHARE,
-        low=0.0,
-        high=0.2,
+        "Calibration error of the dyno",
+        Kind.SHARE.within(0.0, 0.2),
         default=0.02,
         reason=f"1 to 3 % between dynos {PRACTICE}",
     )
@@ -131,27 +112,28 @@ class Rated:
     """What a data sheet says of the engine as it is sold: its two points, and their fuel."""
 
     torque: float | None = declared(
-        label="Rated torque", kind=Kind.TORQUE, low=1.0, high=10000.0,
+        "Rated torque",
+        Kind.TORQUE.within(1.0, 10000.0),
         help="of the data sheet, with torque_speed, power and power_speed: the engine as sold "
         "carries that with the margin that makers leave",
-    )  # fmt: skip
+    )
     torque_speed: float | None = declared(
-        label="Speed of rated torque", kind=Kind.SPEED, low=700 * RPM, high=16000 * RPM,
+        "Speed of rated torque",
+        Kind.SPEED.within(700 * RPM, 16000 * RPM),
         help="the highest one where the data sheet gives a range",
-    )  # fmt: skip
-    power: float | None = declared(
-        label="Rated power", kind=Kind.POWER, low=500.0, high=2e6
-    )  # fmt: skip
+    )
+    power: float | None = declared("Rated power", Kind.POWER.within(500.0, 2e6))
     power_speed: float | None = declared(
-        label="Speed of rated power", kind=Kind.SPEED, low=700 * RPM, high=16000 * RPM
-    )  # fmt: skip
+        "Speed of rated power", Kind.SPEED.within(700 * RPM, 16000 * RPM)
+    )
     blend: str | None = declared(
-        label="Fuel blend that the engine is rated on", kind=None,
-        default=by_ignition("E5", "diesel"), reason="what is sold at the pump",
-    )  # fmt: skip
+        "Fuel blend that the engine is rated on",
+        default=by_ignition("E5", "diesel"),
+        reason="what is sold at the pump",
+    )
     octane: float | None = declared(
-        label="Research octane that the engine is rated on", kind=Kind.NUMBER, low=80.0, high=125.0
-    )  # fmt: skip
+        "Research octane that the engine is rated on", Kind.NUMBER.within(80.0, 125.0)
+    )
 
     @property
     def points(self) -> tuple[float, float, float, float] | None:
@@ -165,10 +147,10 @@ class Rated:
 class KnownGood:
     """A curve that the engine has survived many times."""
 
-    run: str | None = declared(label="Known-good run file", kind=None)
-    blend: str | None = declared(label="Fuel blend of the known-good run", kind=None)
+    run: str | None = declared("Known-good run file")
+    blend: str | None = declared("Fuel blend of the known-good run")
     octane: float | None = declared(
-        label="Research octane of the known-good run", kind=Kind.NUMBER, low=80.0, high=125.0
+        "Research octane of the known-good run", Kind.NUMBER.within(80.0, 125.0)
     )
     curve: Run | None = None
     """The run itself, once read."""
@@ -182,27 +164,28 @@ PULLS_A_YEAR = 250
 class Rung:
     """A curve that the engine was driven at, how often, and what was seen: `[[survived]]`."""
 
-    run: str | None = declared(label="Run file of a survived rung", kind=None)
+    run: str | None = declared("Run file of a survived rung")
     pulls: int | None = declared(
-        label="Pulls at that curve", kind=Kind.COUNT, low=1, high=100_000,
-        help="1 unless given; or give years",
-    )  # fmt: skip
+        "Pulls at that curve", Kind.COUNT.within(1, 100_000), help="1 unless given; or give years"
+    )
     years: float | None = declared(
-        label="Years at that curve", kind=Kind.NUMBER, low=0.01, high=50.0,
-        help=f"{PULLS_A_YEAR} pulls each",
-    )  # fmt: skip
+        "Years at that curve", Kind.NUMBER.within(0.01, 50.0), help=f"{PULLS_A_YEAR} pulls each"
+    )
     seen: str | None = declared(
-        label="What was seen in those pulls", kind=None, default="nothing",
+        "What was seen in those pulls",
+        default="nothing",
         options=("nothing", "coolant pressure", "knock", "noise"),
         reason="what nobody reports was not seen",
-    )  # fmt: skip
+    )
     calibration: str | None = declared(
-        label="Calibration of those pulls", kind=None, default="this",
-        options=("this", "another"), reason="the tune that the run was made on",
-    )  # fmt: skip
-    blend: str | None = declared(label="Fuel blend of those pulls", kind=None)
+        "Calibration of those pulls",
+        default="this",
+        options=("this", "another"),
+        reason="the tune that the run was made on",
+    )
+    blend: str | None = declared("Fuel blend of those pulls")
     octane: float | None = declared(
-        label="Research octane of those pulls", kind=Kind.NUMBER, low=80.0, high=125.0
+        "Research octane of those pulls", Kind.NUMBER.within(80.0, 125.0)
     )
     curve: Run | None = None
     """The run itself, once read."""
