@@ -148,10 +148,6 @@ SOURCES: dict[str, Source] = {
         title="Machinery's Handbook, Industrial Press: methods of applying and measuring preload",
         how_sure="secondary",
     ),
-    "NSTS-08307": Source(
-        title="NASA NSTS 08307, Criteria for Preloaded Bolts",
-        how_sure="secondary",
-    ),
     "GASKET-NOTE": Source(
         title="A gasket maker's technical note on tightening cylinder-head bolts",
         how_sure="secondary",

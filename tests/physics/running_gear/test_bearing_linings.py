@@ -1,20 +1,15 @@
-"""Bearing linings: possible values, resolvable sources."""
+"""Bearing linings: possible values."""
 
 import pytest
 
 from torquerisk.physics.running_gear.bearing_linings import LININGS, PIN_BEARINGS
-from torquerisk.sources import SOURCES
-
-DEGREES = {"seen", "secondary", "from memory", "common practice, no source"}
 
 
 @pytest.mark.parametrize("name", [*LININGS, *PIN_BEARINGS])
-def test_linings_are_ordered_and_sourced(name):
-    """Identity: careful end at most bold end; sources resolve."""
+def test_linings_are_ordered(name):
+    """Identity: careful end at most bold end."""
     limit = {**LININGS, **PIN_BEARINGS}[name]
     assert 5e6 < limit.low <= limit.middle <= limit.high < 200e6
-    assert limit.source in SOURCES
-    assert limit.how_sure in DEGREES
 
 
 def test_handbook_pressures_in_their_own_unit():

@@ -13,7 +13,7 @@ from torquerisk.physics.head_joint.head_fastener import (
     SURROUNDING_FACES,
     head_fastener_compliances,
 )
-from torquerisk.physics.head_joint.preload_loss import Roughness, embedding
+from torquerisk.physics.head_joint.preload_loss import embedding
 from torquerisk.physics.head_joint.property_class import (
     StrengthClass,
     special_strength,
@@ -61,7 +61,7 @@ class Fastener:
     def embedding(self) -> float:
         """Length lost as its surfaces flatten [m]; a stud has two threads and a washer."""
         stud = self.kind == STUD
-        return embedding(Roughness.MEDIUM, threads=1 + stud, inner_interfaces=int(stud))
+        return embedding(threads=1 + stud, inner_interfaces=int(stud))
 
 
 def fastener_of(engine: Engine) -> Fastener:

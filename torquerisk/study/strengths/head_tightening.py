@@ -83,7 +83,7 @@ class Untightened:
 
 def tightened_to_yield(engine: Engine, usual_preload: float, usual_at_yield: float) -> bool:
     """Whether the way of tightening brings fasteners to yield on purpose."""
-    method = scatter.tightening_method(engine.word("head_joint.tightening"))
+    method = TighteningMethod(engine.word("head_joint.tightening"))
     if method is TighteningMethod.ANGLE or engine.has("head_joint.measured_stretch"):
         aimed = method in (TighteningMethod.ANGLE, TighteningMethod.YIELD)
         return aimed and usual_preload >= PLASTIC_FROM * usual_at_yield
@@ -155,7 +155,7 @@ def _as_tightened(
     engine: Engine, draws: Draws, joint: Untightened, notices: list[Notice]
 ) -> tuple[Array, Array]:
     """Preload [N] and stretch [m] (N,) by the way of tightening."""
-    method = scatter.tightening_method(engine.word("head_joint.tightening"))
+    method = TighteningMethod(engine.word("head_joint.tightening"))
     if method is TighteningMethod.ANGLE:
         return _by_angle(engine, draws, joint, notices)
     if method is TighteningMethod.STRETCH:
@@ -169,9 +169,7 @@ def _as_tightened(
 
 def _tool(draws: Draws, joint: Untightened, method: TighteningMethod) -> Array:
     """What is reached over what is aimed at (N,), by tool and hand alone, mean over fasteners."""
-    sd = scatter.relative_sd_of_mean(
-        scatter.PRELOAD_SCATTER[method].control_sd, effective_count=joint.around
-    )
+    sd = scatter.relative_sd_of_mean(scatter.CONTROL_SD[method], effective_count=joint.around)
     return np.asarray(np.exp(sd * draws.deviates[spreads.TOOL.name]))
 
 

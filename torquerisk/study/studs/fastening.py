@@ -8,7 +8,7 @@ from torquerisk.case import Engine
 from torquerisk.case.joint_defaults import STUD
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.physics.head_joint.property_class import StrengthClass
-from torquerisk.physics.head_joint.scatter import TighteningMethod, tightening_method
+from torquerisk.physics.head_joint.scatter import TighteningMethod
 from torquerisk.physics.head_joint.screw_thread import ScrewThread
 from torquerisk.study.draws import spreads
 from torquerisk.study.draws.simulated_engines import middle_draw
@@ -123,7 +123,7 @@ class Fastening:
 
 def present_fastening(engine: Engine) -> Fastening:
     """The fastening of an engine as its file has it."""
-    method = tightening_method(engine.word("head_joint.tightening"))
+    method = TighteningMethod(engine.word("head_joint.tightening"))
     fastener = fastener_of(engine)
     share = {
         TighteningMethod.TORQUE: USUAL_YIELD_SHARE,

@@ -102,9 +102,7 @@ def preloads_by_state(engine: Engine, head: HeadCapacity) -> dict[JointState, Ar
     most = engine.declaration("head_joint.gasket_relaxation").high
     relaxed = np.minimum(AGED_RELAXATION * head.gasket_relaxation, most) - head.gasket_relaxation
     holds, gain = head.straight_yield, head.thermal_gain
-    _, again, _ = preload_loss.preload_over_warm_up(
-        head.preload_cold, thermal_gain=gain, most=holds
-    )
+    again = preload_loss.preload_cold_again(head.preload_cold, thermal_gain=gain, most=holds)
     aged = again - relaxed * head.assembly_preload
     return {
         JointState.COLD_NEW: head.preload_cold,
