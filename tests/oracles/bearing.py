@@ -6,11 +6,28 @@ from torquerisk.physics.arrays import Array, Floats
 from torquerisk.physics.running_gear import big_end
 
 
-def film_index(*, sommerfeld_number: Floats, length_to_diameter: Floats) -> Floats:
-    """Return the steady film over radial clearance [-]: 1 unloaded, 0 touching. 1 - ε."""
-    return 1 - big_end.eccentricity_ratio(
-        sommerfeld_number=sommerfeld_number, length_to_diameter=length_to_diameter
-    )
+def film_index(*, sommerfeld_number: Floats, length_to_diameter: float) -> Floats:
+    """Return the steady film over radial clearance, 1 - ε [-]: 1 unloaded, 0 touching.
+
+    The inverse of `big_end.steady_sommerfeld`, straight in ln S over the logit of ε; beyond its
+    ends S goes with (1 - ε)/ε.
+    """
+    e = 1 / (1 + np.exp(-np.linspace(np.log(1 / 9), np.log(0.995 / 0.005), 4001)))
+    e[[0, -1]] = 0.1, 0.995
+    known = np.log(big_end.steady_sommerfeld(eccentricity=e, length_to_diameter=length_to_diameter))
+    wanted = np.log(np.maximum(sommerfeld_number, 1e-300))
+    logit = np.log(e / (1 - e))
+    found = np.interp(-wanted, -known, logit)
+    found = found - np.maximum(wanted - known[0], 0.0) + np.maximum(known[-1] - wanted, 0.0)
+    return 1 / (1 + np.exp(found))
+
+
+def sommerfeld_number(
+    *, specific_load: Floats, viscosity: float, effective_speed: Floats, relative_clearance: float
+) -> Floats:
+    """Return S = (R/c)² μ N / P [-], N in turns per second. Source: [HARNOY] ch. 8."""
+    turns = np.asarray(effective_speed) / (2 * np.pi)
+    return viscosity * turns / (specific_load * relative_clearance**2)
 
 
 def short_bearing_load_number(eccentricity: Floats) -> Floats:

@@ -18,7 +18,6 @@ class CorrectionStandard(Enum):
     """The standard by which a reading was corrected."""
 
     NONE = "none"
-    SAE_J1349_1990 = "SAE J1349 (1990)"
     SAE_J1349_2004 = "SAE J1349 (2004)"
     ISO_1585 = "ISO 1585"
     ISO_1585_COMPRESSION = "ISO 1585, compression ignition"
@@ -27,17 +26,8 @@ class CorrectionStandard(Enum):
     SAE_J607 = "SAE J607"
 
 
-class AirPath(Enum):
-    """How a compression-ignition engine gets its air, as ISO 1585 tells them apart."""
-
-    ATMOSPHERIC_OR_CRANK_DRIVEN = "unboosted or crank-driven boost"
-    TURBOCHARGED = "turbocharged, with or without an air-to-air cooler"
-    TURBOCHARGED_LIQUID_COOLED = "turbocharged with an air-to-liquid cooler"
-
-
 FACTOR_VALID = {
     CorrectionStandard.NONE: (1.0, 1.0),
-    CorrectionStandard.SAE_J1349_1990: (0.93, 1.07),
     CorrectionStandard.SAE_J1349_2004: (0.93, 1.07),
     CorrectionStandard.ISO_1585: (0.93, 1.07),
     CorrectionStandard.ISO_1585_COMPRESSION: (0.9, 1.1),
@@ -48,14 +38,13 @@ FACTOR_VALID = {
 """Range of factor in which each standard lets itself be used; the two old ones name none."""
 UNKNOWN_CORRECTION_SD = 0.03
 """Least spread of a factor nobody wrote down: near sea level J607 reads 4 % above J1349."""
-FUEL_PER_CYCLE_LEAST = {
-    CorrectionStandard.ISO_1585_COMPRESSION: 40.0,
-    CorrectionStandard.SAE_J1349_COMPRESSION: 37.2,
-}
-"""Fuel over boost ratio [mg/(l cycle)] below which the engine factor is constant; 65 at the top."""
+OF_COMPRESSION = (CorrectionStandard.ISO_1585_COMPRESSION, CorrectionStandard.SAE_J1349_COMPRESSION)
+"""Standards that raise an atmospheric factor to the power of the engine factor."""
 ENGINE_FACTOR_USUAL, ENGINE_FACTOR_SD = 0.66, 0.25
-"""Engine factor of a diesel at full load whose fuel per cycle is not known: fuel over boost ratio
-is the air of a litre over lambda times 14.5, 50 mg at lambda 1.5; 58 at 1.3 and 44 at 1.7."""
+"""Engine factor f_m = 0.036 q_c - 1.14 of a diesel at full load whose fuel per cycle is not known:
+fuel over boost ratio q_c is the air of a litre over lambda times 14.5, 50 mg at lambda 1.5; 58 at
+1.3 and 44 at 1.7. f_m is 1.2 above 65 mg, 0.3 below 40 (ISO 1585) or 0.2 below 37.2 (J1349).
+Source: [ISO_1585]; [SAE_J1349]."""
 
 
 def water_vapour_pressure_buck(temperature: Floats, relative_humidity: Floats) -> Floats:
@@ -84,23 +73,13 @@ def dry_pressure(pressure: Floats, temperature: Floats, relative_humidity: Float
     return np.asarray(pressure, float) - water_vapour_pressure_buck(temperature, relative_humidity)
 
 
-def factor_sae_j1349_1990(dry: Floats, temperature: Floats) -> Floats:
-    """Correction factor of SAE J1349 JUN90, spark ignition [-].
-
-    dry: dry air pressure p_d [Pa]; temperature: intake air T [K].
-    CF = 1.18 (99 kPa/p_d) sqrt((t + 273)/298) - 0.18, t in degrees Celsius. Reference 99 kPa dry,
-    25 C; assumes 85 % mechanical efficiency. Valid while 0.93 <= CF <= 1.07 (`within_validity`).
-    Source: [SAE_J1349]
-    """
-    return 1.18 * _pressure_ratio(99e3, dry) * np.sqrt(_rounded_kelvin(temperature) / 298.0) - 0.18
-
-
 def factor_sae_j1349_2004(dry: Floats, temperature: Floats) -> Floats:
     """Correction factor of SAE J1349 AUG2004, spark ignition [-].
 
     dry: dry air pressure p_d [Pa]; temperature: intake air T [K].
-    CF = 1.176 (990 hPa/p_d) sqrt((t + 273)/298) - 0.176: 1/0.85 and 0.15/0.85 with one digit more
-    than in 1990. Valid as 1990.
+    CF = 1.176 (990 hPa/p_d) sqrt((t + 273)/298) - 0.176, t in degrees Celsius: 1/0.85 and 0.15/0.85
+    (the edition of 1990 has 1.18 and 0.18). Reference 99 kPa dry, 25 C; assumes 85 % mechanical
+    efficiency. Valid while 0.93 <= CF <= 1.07 (`within_validity`).
     Source: [SAE_J1349]
     """
     return (
@@ -119,42 +98,14 @@ def factor_iso_1585(dry: Floats, temperature: Floats) -> Floats:
     return _pressure_ratio(99e3, dry) ** 1.2 * (_rounded_kelvin(temperature) / 298.0) ** 0.6
 
 
-def factor_atmospheric_iso_1585(dry: Floats, temperature: Floats, air_path: AirPath) -> Floats:
-    """Atmospheric factor f_a of ISO 1585, compression ignition [-].
+def factor_atmospheric_iso_1585(dry: Floats, temperature: Floats) -> Floats:
+    """Atmospheric factor f_a of ISO 1585, turbocharged compression ignition [-].
 
-    dry: dry air pressure p_s [Pa]; temperature: intake air T [K]; air_path: which of three forms.
-    (99/p_s)(T/298)^0.7; turbocharged (99/p_s)^0.7 (T/298)^1.2; liquid-cooled charge
-    (99/p_s)^0.7 (T/298)^0.7, p_s in kPa.
+    dry: dry air pressure p_s [Pa]; temperature: intake air T [K], with or without an air-to-air
+    cooler. (99/p_s)^0.7 (T/298)^1.2, p_s in kPa.
     Source: [ISO_1585]
     """
-    by_pressure, by_temperature = {
-        AirPath.ATMOSPHERIC_OR_CRANK_DRIVEN: (1.0, 0.7),
-        AirPath.TURBOCHARGED: (0.7, 1.2),
-        AirPath.TURBOCHARGED_LIQUID_COOLED: (0.7, 0.7),
-    }[air_path]
-    return (
-        _pressure_ratio(99e3, dry) ** by_pressure
-        * (_rounded_kelvin(temperature) / 298.0) ** by_temperature
-    )
-
-
-def engine_factor(
-    fuel_per_cycle: Floats,
-    boost_ratio: Floats,
-    standard: CorrectionStandard = CorrectionStandard.ISO_1585_COMPRESSION,
-) -> Floats:
-    """Engine factor f_m of ISO 1585 or SAE J1349, compression ignition [-].
-
-    fuel_per_cycle: fuel per cycle and displacement q [kg/m^3] (the standard's mg per litre and
-    cycle are 1e-3 of it); boost_ratio: boost over ambient pressure r [-], 1 if unboosted.
-    f_m = 0.036 q_c - 1.14 with q_c = q/r in mg/(l cycle): 1.2 above 65, 0.3 below 40 (ISO 1585)
-    or 0.2 below 37.2 (J1349).
-    Source: [ISO_1585]; [SAE_J1349]
-    """
-    require_positive("fuel_per_cycle", fuel_per_cycle, "kg/m^3")
-    require_between("boost_ratio", boost_ratio, 0.9, 8)
-    corrected = np.asarray(fuel_per_cycle, float) * 1e3 / np.asarray(boost_ratio, float)
-    return 0.036 * np.clip(corrected, FUEL_PER_CYCLE_LEAST[standard], 65.0) - 1.14
+    return _pressure_ratio(99e3, dry) ** 0.7 * (_rounded_kelvin(temperature) / 298.0) ** 1.2
 
 
 def factor_din_70020(pressure: Floats, temperature: Floats) -> Floats:
@@ -185,15 +136,13 @@ def correction_factor(
     pressure: Floats,
     temperature: Floats,
     relative_humidity: Floats,
-    air_path: AirPath = AirPath.TURBOCHARGED,
     engine_factor: Floats | None = None,
 ) -> Floats:
     """Factor [-] by which a standard multiplied the observed torque.
 
     standard: which; pressure: barometer as read at the engine [Pa]; temperature: [K];
-    relative_humidity: 0 to 1; air_path and engine_factor (f_m of `engine_factor`): needed
-    for compression ignition only. Computed also outside the standard's validity,
-    because dynos do; ask `within_validity`.
+    relative_humidity: 0 to 1; engine_factor: f_m, needed for compression ignition only. Computed
+    also outside the standard's validity, because dynos do; ask `within_validity`.
     Source: the standard's own function in this module
     """
     dry = dry_pressure(pressure, temperature, relative_humidity)
@@ -201,17 +150,16 @@ def correction_factor(
         return np.ones_like(np.asarray(dry, float))
     if standard is CorrectionStandard.DIN_70020:
         return factor_din_70020(pressure, temperature)
-    if standard in FUEL_PER_CYCLE_LEAST:
+    if standard in OF_COMPRESSION:
         require(
             "engine_factor",
             np.nan if engine_factor is None else engine_factor,
             "given, between 0.19 and 1.2, with compression ignition",
             lambda x: (x >= 0.19) & (x <= 1.2),
         )
-        atmospheric = factor_atmospheric_iso_1585(dry, temperature, air_path)
+        atmospheric = factor_atmospheric_iso_1585(dry, temperature)
         return atmospheric ** np.asarray(engine_factor, float)
     return {
-        CorrectionStandard.SAE_J1349_1990: factor_sae_j1349_1990,
         CorrectionStandard.SAE_J1349_2004: factor_sae_j1349_2004,
         CorrectionStandard.ISO_1585: factor_iso_1585,
         CorrectionStandard.SAE_J607: factor_sae_j607,
@@ -231,7 +179,7 @@ def unknown_correction_sd(
     """
     state = (pressure, temperature, relative_humidity)
     spark = (CorrectionStandard.SAE_J1349_2004, CorrectionStandard.ISO_1585)
-    own = tuple(FUEL_PER_CYCLE_LEAST) if compression_ignition else spark
+    own = OF_COMPRESSION if compression_ignition else spark
     both = (CorrectionStandard.DIN_70020, CorrectionStandard.SAE_J607)
     factors = [
         correction_factor(standard, *state, engine_factor=ENGINE_FACTOR_USUAL)

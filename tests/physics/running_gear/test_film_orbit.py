@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from oracles.bearing import film_index, short_bearing_mobility
+from oracles.bearing import film_index, short_bearing_mobility, sommerfeld_number
 from scipy.integrate import solve_ivp
 
 from torquerisk.errors import InputError, OutOfRangeError
@@ -79,7 +79,7 @@ def test_steady_loads_end_at_the_steady_film():
         cycles=4,
         **BEARING,
     )
-    s = big_end.sommerfeld_number(
+    s = sommerfeld_number(
         specific_load=load / (0.048 * 0.018),
         viscosity=5e-3,
         effective_speed=300.0,

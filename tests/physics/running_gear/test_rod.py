@@ -42,7 +42,7 @@ def test_r3_inertia_force_of_the_textbook_rod():
         big_end_share=0.5,
         crankcase_pressure=1e5,
     )
-    assert cycle.extremes(angle=f.angle, force=f.shank).tension == pytest.approx(9490, rel=5e-4)
+    assert cycle.extremes(angle=f.angle, force=f.rod_link).tension == pytest.approx(9490, rel=5e-4)
 
 
 @pytest.mark.parametrize(("strength", "rankine"), [(320e6, 284.7e6), (862e6, 766.9e6)])

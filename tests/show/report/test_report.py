@@ -241,7 +241,7 @@ def test_running_gear_is_told_and_drawn(plain, full_text, plain_text):
     assert [re.findall(r">([^<>]*)</t[hd]>", r) for r in rows] == table.rows
     (shank,) = [r for r in table.rows if r[0].startswith("Rod shank")]
     for column, (_, k) in zip((1, 5), running_gear.told_speeds(assessment), strict=True):
-        force = median_cycle(assessment, k).forces.shank
+        force = median_cycle(assessment, k).forces.rod_link
         assert float(shank[column]) == pytest.approx(force.max() / 1e3, abs=0.06)
         assert float(shank[column + 2]) == pytest.approx(-force.min() / 1e3, abs=0.06)
         at = f"{assessment.speed[k] * 30 / np.pi:.0f} rpm"

@@ -1,4 +1,4 @@
-"""Big-end bearing: specific load and a film index by speed.
+"""Big-end bearing: the speed that feeds its film, and the film that a steady load leaves.
 
 The film index is the film that a *steady* load of that size would leave, as a share of the
 radial clearance. It ranks states of one bearing: which speed and load is hard on the film. It
@@ -13,7 +13,7 @@ import numpy as np
 import numpy.typing as npt
 from scipy.interpolate import PchipInterpolator
 
-from torquerisk.physics.arrays import Array, Floats, require, require_between, require_positive
+from torquerisk.physics.arrays import Array, Floats, require_between, require_positive
 
 ECCENTRICITIES = np.array([0.1, 0.2, 0.4, 0.6, 0.8, 0.9, 0.97, 0.99, 0.995])
 """Eccentricity ratios ε of `SOMMERFELD_NUMBERS`."""
@@ -31,18 +31,6 @@ SOMMERFELD_NUMBERS = np.array(
 To ε = 0.97 from [RAIMONDI-BOYD] part III (from memory; a finite-difference solution of Reynolds'
 equation agrees within 2 %, 3 % at ε = 0.97), above that from [REYNOLDS-FD].
 """
-
-
-def specific_load(*, force: Floats, diameter: Floats, width: Floats) -> Floats:
-    """Return the specific load of a bearing [Pa].
-
-    force: size of the load F [N]. diameter: of the crankpin d [m]. width: bearing width that
-    carries, without chamfers and groove b [m]. F / (d b). Exact as a projected mean.
-    Source: [TRIBOLOGY-HANDBOOK] A11.
-    """
-    require_positive("crankpin diameter", diameter, "m")
-    require_positive("bearing width", width, "m")
-    return np.abs(force) / (np.asarray(diameter) * width)
 
 
 def effective_speed(*, journal_speed: Floats, bush_speed: Floats, load_speed: Floats) -> Floats:
@@ -95,26 +83,6 @@ def effective_speed_at_overlap(
     return effective_speed(journal_speed=speed, bush_speed=-ratio * speed, load_speed=load)
 
 
-def sommerfeld_number(
-    *, specific_load: Floats, viscosity: Floats, effective_speed: Floats, relative_clearance: Floats
-) -> Floats:
-    """Return the Sommerfeld number [-]: small is hard on the film.
-
-    specific_load: P [Pa]. viscosity: dynamic, at film temperature and shear μ [Pa s].
-    effective_speed: [rad/s], divided by 2π in the formula. relative_clearance: clearance over
-    diameter, or radial clearance over radius c/R [-], 0.0002 to 0.005.
-    S = (R/c)² μ N / P, N in turns per second. Exact by definition. Source: [HARNOY] ch. 8.
-    """
-    require_positive("specific load", specific_load, "Pa")
-    require_positive("viscosity", viscosity, "Pa s")
-    require("effective speed", effective_speed, "0 rad/s or more", lambda x: x >= 0)
-    require_between(
-        "relative clearance", relative_clearance, 0.0002, 0.005, "(clearance over diameter)"
-    )
-    turns = np.asarray(effective_speed) / (2 * np.pi)
-    return np.asarray(viscosity) * turns / (specific_load * np.square(relative_clearance))
-
-
 # In ln S over the logit of ε the table runs straight at both ends with slope -1: load grows with
 # ε when it is small and with 1/(1 - ε) as the surfaces close. So the grid may be coarse and the
 # curve is continued straight beyond the table.
@@ -157,34 +125,3 @@ def steady_sommerfeld(*, eccentricity: Floats, length_to_diameter: Floats) -> Fl
     low = np.clip(place.astype(int), 0, _GRID.size - 2)
     first, second = _log_sommerfeld(low, weights), _log_sommerfeld(low + 1, weights)
     return np.exp(first + (place - low) * (second - first))
-
-
-def eccentricity_ratio(*, sommerfeld_number: Floats, length_to_diameter: Floats) -> Floats:
-    """Return the eccentricity ratio ε of a steadily loaded full journal bearing [-].
-
-    sommerfeld_number: S [-], 0 or more. length_to_diameter: L/D [-], 0.25 to 1.
-    Interpolated in `SOMMERFELD_NUMBERS`; between ε = 0.1 and 0.995 the film 1 - ε is within 2 % of
-    a finite-difference solution, off the table's points too. Beyond, S is continued by its
-    limiting law (1 - ε)/ε (film within 10 % at ε = 0.997). Source: [RAIMONDI-BOYD]; [REYNOLDS-FD].
-    """
-    require("Sommerfeld number", sommerfeld_number, "0 to 1e100", lambda x: (x >= 0) & (x <= 1e100))
-    s, ratio = np.broadcast_arrays(
-        np.asarray(sommerfeld_number, dtype=float), np.asarray(length_to_diameter, dtype=float)
-    )
-    weights = _length_weights(ratio)
-    # No speed means S = 0: the least number stands for it, and its index rounds to 0.
-    target = np.log(np.maximum(s, 1e-300))
-    low = np.zeros(s.shape, dtype=int)
-    high = np.full(s.shape, _GRID.size - 1)
-    for _ in range(int(np.ceil(np.log2(_GRID.size)))):
-        middle = (low + high) // 2
-        above = _log_sommerfeld(middle, weights) > target
-        low, high = np.where(above, middle, low), np.where(above, high, middle)
-    low = np.minimum(low, _GRID.size - 2)
-    first, second = _log_sommerfeld(low, weights), _log_sommerfeld(low + 1, weights)
-    logit = _GRID[low] + (first - target) / (first - second) * (_GRID[1] - _GRID[0])
-    start = _log_sommerfeld(np.zeros_like(low), weights)
-    end = _log_sommerfeld(np.full_like(low, _GRID.size - 1), weights)
-    logit = np.where(target > start, _GRID[0] + start - target, logit)
-    logit = np.where(target < end, _GRID[-1] + end - target, logit)
-    return (1 / (1 + np.exp(-logit)))[()]

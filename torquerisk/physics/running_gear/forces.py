@@ -12,7 +12,7 @@ from dataclasses import dataclass, fields
 import numpy as np
 
 from torquerisk.errors import InputError
-from torquerisk.physics.arrays import Array, Floats, require, require_between, require_positive
+from torquerisk.physics.arrays import Array, Floats, require, require_positive
 from torquerisk.physics.running_gear import slider_crank
 
 
@@ -78,35 +78,23 @@ class RunningGearForces:
     """On the piston, towards the crankshaft."""
     pin_axial: Array
     """Piston on pin along the cylinder axis, towards the crankshaft."""
-    pin: Array
-    """Size of the load between pin and small end, side thrust included."""
-    shank: Array
-    """Along the rod at the section under `mass_above_section`, compression positive."""
     rod_link: Array
     """Along the rod with its whole small-end mass above, compression positive."""
     side_thrust: Array
     """Piston on cylinder wall, positive on the major thrust side."""
-    side_thrust_major: Array
-    """The part on the major thrust side, 0 while the piston leans the other way."""
-    side_thrust_minor: Array
-    """The part on the minor thrust side, 0 while the piston leans the other way."""
     big_end_radial: Array
     """Rod on crankpin along the throw, outwards positive; turns with the crank."""
     big_end_tangential: Array
     """Rod on crankpin across the throw, positive in the sense of rotation."""
     big_end: Array
     """Size of the load between rod and crankpin."""
-    big_end_angle: Array
-    """Direction of the load on the crankpin against the throw [rad], -π..π, + with rotation."""
     big_end_angle_on_rod: Array
     """Direction of the crankpin's push on the rod against the rod's line from big to small
     end [rad], -π..π: 0 presses the rod half of the bearing, ±π the cap."""
     rod_bolts: Array
     """All bolts together: force that opens the cap joint, negative while it is pressed shut."""
     main_bearing: Array
-    """Share of crankpin load and unbalanced throw carried by one neighbouring main bearing."""
-    torque: Array
-    """On the crank from this cylinder, inertia included [N m]."""
+    """On one of two neighbouring mains: half the crankpin load, nothing from the next throw."""
 
     def __post_init__(self) -> None:
         for field in fields(self):
@@ -126,11 +114,8 @@ def running_gear_forces(
     rod_mass: Floats,
     big_end_share: Floats,
     rod_inertia: Floats | None = None,
-    mass_above_section: Floats | None = None,
     cap_mass: Floats = 0.0,
     crankcase_pressure: Floats,
-    main_bearing_share: Floats = 0.5,
-    throw_unbalance: Floats = 0.0,
 ) -> RunningGearForces:
     """Return every force of the running gear at each crank angle and lane.
 
@@ -138,34 +123,24 @@ def running_gear_forces(
     pressure: in the cylinder, absolute [Pa], (T,) or (T, n). All others scalar or (n,):
     angular_speed ω [rad/s]; bore, crank_radius, rod_length, pin_offset [m] as in `slider_crank`;
     piston_mass with rings and pin [kg]; rod_mass, big_end_share, rod_inertia as in `rod_masses`;
-    mass_above_section: rod mass between the judged shank section and the small end, small end
-    included [kg], None takes the whole small-end mass; cap_mass: bearing cap with its half
-    bearing [kg], 0 over-states the bolt load; crankcase_pressure absolute [Pa];
-    main_bearing_share: of one throw's load on one main [-], 1/2 with a main on both sides and
-    nothing added from the next throw; throw_unbalance: mass at the crank radius not balanced by
-    counterweights [kg], without the rod's big-end mass.
+    cap_mass: bearing cap with its half bearing [kg], 0 over-states the bolt load;
+    crankcase_pressure absolute [Pa].
     Exact for a rigid rod at constant speed when rod_inertia is given. Source: [KTM] ch. 15.
     """
     lanes: tuple[Floats | None, ...] = (
         *(angular_speed, bore, crank_radius, rod_length, pin_offset, piston_mass, rod_mass),
-        *(big_end_share, rod_inertia, mass_above_section, cap_mass, crankcase_pressure),
-        *(main_bearing_share, throw_unbalance),
+        *(big_end_share, rod_inertia, cap_mass, crankcase_pressure),
     )
     theta, p = _angle_and_pressure(angle, pressure, lanes)
     require_positive("piston mass", piston_mass, "kg")
     require("angular speed", angular_speed, "0 rad/s or more", lambda x: (x >= 0) & np.isfinite(x))
     require("cap mass", cap_mass, "0 kg or more", lambda x: (x >= 0) & np.isfinite(x))
-    require_between("main-bearing share", main_bearing_share, 0, 1)
-    require("throw unbalance", throw_unbalance, "a finite mass in kg", np.isfinite)
     masses = rod_masses(
         rod_mass=rod_mass,
         big_end_share=big_end_share,
         rod_length=rod_length,
         rod_inertia=rod_inertia,
     )
-    above = masses.small_end if mass_above_section is None else np.asarray(mass_above_section)
-    require("mass above section", above, "0 kg or more", lambda x: x >= 0)
-    require("mass above section", above - np.asarray(rod_mass), "below rod mass", lambda x: x < 0)
 
     sine, cosine, a, swing = _motion(theta, angular_speed, crank_radius, rod_length, pin_offset)
     gas = gas_force(pressure=p, crankcase_pressure=crankcase_pressure, bore=bore)
@@ -189,21 +164,14 @@ def running_gear_forces(
     out = {
         "gas": gas,
         "pin_axial": pin_axial,
-        "pin": np.hypot(pin_axial, thrust),
-        "shank": pin_axial * cosine + thrust * sine - above * a * cosine,
         "rod_link": link_axial * cosine + thrust * sine,
         "side_thrust": thrust,
-        "side_thrust_major": np.maximum(thrust, 0.0),
-        "side_thrust_minor": np.maximum(-thrust, 0.0),
         "big_end_radial": radial,
         "big_end_tangential": tangential,
         "big_end": np.hypot(radial, tangential),
-        "big_end_angle": np.arctan2(tangential, radial),
         "big_end_angle_on_rod": np.arctan2(across, push),
         "rod_bolts": bolts,
-        "main_bearing": main_bearing_share
-        * np.hypot(radial + throw_unbalance * crank_radius * np.square(angular_speed), tangential),
-        "torque": crank_radius * tangential,
+        "main_bearing": np.hypot(radial, tangential) / 2,
     }
     shape = np.broadcast_shapes(*(np.shape(value) for value in out.values()))
     return RunningGearForces(

@@ -45,7 +45,7 @@ FORCES = (
     ),
     Force(
         name="shank", title="Rod shank, along the rod", push="compressed", pull="stretched",
-        of=lambda f: f.shank,
+        of=lambda f: f.rod_link,
     ),
     Force(
         name="big_end", title="Big end, along the rod", push="on the rod half", pull="on the cap",
