@@ -12,7 +12,6 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-import pandas as pd
 
 from torquerisk.errors import InputError
 from torquerisk.files.numbers_in_text import PLAIN, NumberStyle
@@ -97,8 +96,9 @@ def split(lines: list[str], delimiter: str, name: str) -> Grid:
             f"{name} has {count_of(len(rows), 'line')} of up to {widest} cells, which is more than "
             "can be read; export only the pull and its channels."
         )
-    flat = np.array(list(itertools.chain.from_iterable(rows)), dtype=object)
-    found, texts = pd.factorize(flat)
+    texts: dict[str, int] = {}
+    cells = itertools.chain.from_iterable(rows)
+    found = np.fromiter((texts.setdefault(t, len(texts)) for t in cells), np.int64, widths.sum())
     codes = np.full((len(rows), widest), -1, dtype=np.int64)
     codes[np.arange(widest) < widths[:, None]] = found
     return Grid(numbers, codes, [t.strip() for t in texts], widths)

@@ -9,7 +9,6 @@ from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
-from scipy.ndimage import median_filter
 
 from torquerisk.quantities import RPM, Array
 
@@ -50,6 +49,12 @@ class Pull:
     """Torque over speed [N*m*rad/s]: the pull with the most is taken."""
 
 
+def _median_of(rows: int, values: Array) -> Array:
+    """Median of an odd number of rows about each, the end ones repeated past the ends (n,)."""
+    padded = np.pad(values, rows // 2, mode="edge")
+    return np.asarray(np.median(np.lib.stride_tricks.sliding_window_view(padded, rows), axis=-1))
+
+
 def rises(speed: Array, jitter: float) -> list[tuple[int, int]]:
     """First and last row of each rise of speed that steps back by no more than the jitter."""
     found: list[tuple[int, int]] = []
@@ -77,7 +82,7 @@ def find_pulls(speed: Array, torque: Array) -> list[Pull]:
 
     Torque is judged by the median of 5 rows, so that a lone spike neither makes nor breaks a pull.
     """
-    torque = np.asarray(median_filter(torque, 5, mode="nearest"))
+    torque = _median_of(5, torque)
     pulls = [
         pull
         for first, last in rises(speed, LOG_JITTER)
@@ -156,13 +161,13 @@ def lifted(torque: Array) -> npt.NDArray[np.bool_]:
 def speed_spikes(speed: Array) -> npt.NDArray[np.bool_]:
     """True for rows, at most two together, that stand far off the median of 5: a rise or a fall
     however steep is its own median."""
-    off = np.abs(speed - median_filter(speed, 5, mode="nearest"))
+    off = np.abs(speed - _median_of(5, speed))
     return np.asarray((off > SPEED_SPIKE) & (off > 0.1 * speed))
 
 
 def spikes(torque: Array) -> npt.NDArray[np.bool_]:
     """True for rows that stand far off the median of their neighbours, 11 rows wide."""
-    off = np.abs(torque - median_filter(torque, 11, mode="nearest"))
+    off = np.abs(torque - _median_of(11, torque))
     usual = 1.4826 * float(np.median(off))
     return off > max(8 * usual, 0.1 * float(np.percentile(torque, 95)))
 

@@ -5,8 +5,7 @@ for spark ignition only.
 """
 
 import numpy as np
-from scipy.special import expit, ndtri
-from scipy.stats import norm
+from scipy.special import expit, ndtr, ndtri
 
 from torquerisk.physics.arrays import Array, Floats, require, require_between, require_positive
 from torquerisk.quantities import BAR
@@ -31,7 +30,7 @@ AMPLITUDE_LOW = 1.2
 AMPLITUDE_HIGH = 2.0
 """Peak of an abnormal cycle over the normal peak: 5 and 95 % points; 2.0 was measured once."""
 AMPLITUDE_MEDIAN = float(np.sqrt(AMPLITUDE_LOW * AMPLITUDE_HIGH))
-AMPLITUDE_LOG_SD = float(np.log(AMPLITUDE_HIGH / AMPLITUDE_LOW) / (2.0 * norm.ppf(0.95)))
+AMPLITUDE_LOG_SD = float(np.log(AMPLITUDE_HIGH / AMPLITUDE_LOW) / (2.0 * ndtri(0.95)))
 
 
 def heavy_knock_rate(
@@ -53,7 +52,7 @@ def heavy_knock_rate(
     if not ignition_by_spark:
         return np.zeros_like(ratio)
     with np.errstate(divide="ignore"):
-        return np.asarray(norm.cdf(np.log(ratio) / CYCLIC_KNOCK_LOG_SD))
+        return np.asarray(ndtr(np.log(ratio) / CYCLIC_KNOCK_LOG_SD))
 
 
 def preignition_rate(bmep: Floats, speed: Floats, ignition_by_spark: bool = True) -> Array:
@@ -111,9 +110,7 @@ def chance_amplitude_exceeds(ratio: Floats) -> Array:
     Source: [ABNORMAL_CYCLES]
     """
     require_positive("ratio", ratio, "")
-    return np.asarray(
-        norm.sf(np.log(np.asarray(ratio, float) / AMPLITUDE_MEDIAN) / AMPLITUDE_LOG_SD)
-    )
+    return np.asarray(ndtr(-np.log(np.asarray(ratio, float) / AMPLITUDE_MEDIAN) / AMPLITUDE_LOG_SD))
 
 
 def chance_of_harm(capacity_ratio: Floats, rate: Floats, cycles: Floats) -> Array:

@@ -4,7 +4,7 @@ One coefficient of variation (COV) is one standard deviation over the mean.
 """
 
 import numpy as np
-from scipy.stats import norm
+from scipy.special import ndtri
 
 from torquerisk.physics.arrays import Array, Floats, require, require_between, require_positive
 from torquerisk.quantities import BAR, DEGREE
@@ -91,9 +91,7 @@ def expected_maximum(cycles: Floats) -> Array:
     t = np.exp(-g)
     count = np.asarray(cycles, float)[..., None]
     below = t / count
-    value = np.where(
-        below > 1.0, norm.ppf(np.exp(-below)), norm.isf(-np.expm1(-np.minimum(below, 1.0)))
-    )
+    value = np.where(below > 1.0, ndtri(np.exp(-below)), -ndtri(-np.expm1(-np.minimum(below, 1.0))))
     return np.asarray((value * t * np.exp(-t)).sum(axis=-1) * (g[1] - g[0]))
 
 
@@ -107,7 +105,7 @@ def median_maximum(cycles: Floats, quantile: Floats = 0.5) -> Array:
     _require_cycles(cycles)
     require("quantile", quantile, "between 0 and 1, exclusive", lambda x: (x > 0) & (x < 1))
     tail = -np.expm1(np.log(np.asarray(quantile, float)) / np.asarray(cycles, float))
-    return np.asarray(norm.isf(tail))
+    return np.asarray(-ndtri(tail))
 
 
 def cycles_in_band(

@@ -5,7 +5,6 @@ from itertools import pairwise
 
 import numpy as np
 import numpy.typing as npt
-from scipy.signal import find_peaks
 
 from torquerisk.quantities import RPM, Array
 
@@ -146,6 +145,9 @@ def basins(curve: Smoothed, least_depth: float) -> tuple[Basin, ...]:
     """
     low = float(curve.torque.min() - np.ptp(curve.torque) - 1.0)
     padded = np.concatenate([[low], curve.torque, [low]])
+    # Loaded here: it takes a while, and few who ask of an engine ask of its dips.
+    from scipy.signal import find_peaks
+
     peaks = find_peaks(padded, prominence=0.5 * least_depth)[0] - 1
     found = [_basin(curve, a, b) for a, b in pairwise(peaks.tolist())]
     return tuple(basin for basin in found if basin.depth >= least_depth)

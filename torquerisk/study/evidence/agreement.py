@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 import numpy.typing as npt
-from scipy.stats import norm
+from scipy.special import ndtr
 
 from torquerisk.case import Policy
 from torquerisk.errors import InputError
@@ -203,7 +203,7 @@ def _threshold(draws: Draws) -> tuple[float, float, float]:
 
 def acceptance(draws: Draws) -> Array:
     """A uniform number per draw (N,), to keep it with a likelihood."""
-    return np.asarray(norm.cdf(draws.deviates[spreads.ACCEPTANCE.name]))
+    return np.asarray(ndtr(draws.deviates[spreads.ACCEPTANCE.name]))
 
 
 def _agreeing(prepared: Prepared, pieces: tuple[Piece, ...], draws: Draws) -> npt.NDArray[np.bool_]:

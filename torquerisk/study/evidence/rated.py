@@ -6,7 +6,7 @@ that was survived, what engines of its kind are sold with stands in, with the sp
 textbooks."""
 
 import numpy as np
-from scipy.stats import norm
+from scipy.special import ndtr
 
 from torquerisk.case import Engine
 from torquerisk.case.sentence import Sentence, Torque
@@ -78,7 +78,7 @@ def _of_curve(asked: Asked, curve: KnownCurve, torque: Array, boosted: bool) -> 
         likelihood *= weakest_of(asked, loads, wanted)
     if not engine.compression_ignition:
         late = place_of(loads.torque, wanted).read(loads.knock_limited_ca50).max(axis=0)
-        likelihood *= norm.cdf((LATEST_RATED_CA50 - late) / LATEST_RATED_SD)
+        likelihood *= ndtr((LATEST_RATED_CA50 - late) / LATEST_RATED_SD)
     return likelihood
 
 

@@ -4,7 +4,7 @@ Counted among the limits only where the policy asks for it; told beside the chan
 """
 
 import numpy as np
-from scipy.stats import norm
+from scipy.special import ndtr
 
 from torquerisk.physics.cylinder import abnormal
 from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
@@ -79,7 +79,7 @@ def lots(demand: Demand, parts: Parts) -> Array:
     Each band has its own, so that bands are as good as independent; speeds of one band
     share it, so that a finer grid holds no more events.
     """
-    lot = norm.cdf(parts.draws.deviates[spreads.ABNORMAL.name])
+    lot = ndtr(parts.draws.deviates[spreads.ABNORMAL.name])
     band = np.floor(demand.speed / SPEED_BAND)
     return np.asarray((lot[None, :] + GOLDEN * band[:, None]) % 1.0)
 
