@@ -73,7 +73,7 @@ def _place(csv: str, reasons: Sequence[str]) -> str:
     return csv if path.exists() and not path.is_file() else marked_name(csv, reasons)
 
 
-NOT_VERIFIED = "the table did not pass its own check and must not be used as it is."
+NOT_VERIFIED = "the table is not proved and must not be used as it is."
 
 
 def _warning(verified: bool, csv: str | None, reasons: Sequence[str]) -> str | None:

@@ -298,7 +298,7 @@ def test_a_table_that_failed_its_check_says_so(plain):
     failed = dataclasses.replace(proposal, verified=False, verification="Chance 9 % at 3000 rpm.")
     text = report_html(failed)
     refused = text.index("Not proved: do not use this table.</b> Chance 9 % at 3000 rpm.")
-    assert refused < text.index("Table that did not pass its check</caption>")
+    assert refused < text.index("Torque-limit table, not proved</caption>")
     assert "<b>Proof.</b>" not in text
 
 

@@ -115,7 +115,7 @@ def test_table_that_failed_its_check_says_so(proposal):
     """common practice, no source: a table that is not verified is never said to hold."""
     failed = dataclasses.replace(proposal, verified=False)
     told = " ".join(in_short.proposal_in_short(failed))
-    assert "did not pass its own check" in told
+    assert "is not proved and must not be used" in told
 
 
 def test_cause_is_the_input_that_the_capacity_follows(loaded):

@@ -73,7 +73,9 @@ CASES = [
     Case(code="steady-points", values={"test.sweep_rate": 0.0}),
     Case(code="speed-limited", rpm=[3000, 6000, 9000, 11000, 12000],
          values={"running_gear.piston_mass": 0.7}),
-    Case(code="no-torque", values={"head_joint.engagement_length": 0.006}),
+    Case(code="no-torque", values={
+        "head_joint.tightening": "torque", "head_joint.tightening_torque": 5.0
+    }),
     Case(code="late-phasing", channels={"ca50": np.radians([14, 14, 32, 14, 14])}),
     Case(code="overspeed", values={
         "rated.torque": 120.0, "rated.torque_speed": 4000 * RPM, "rated.power": 60e3,

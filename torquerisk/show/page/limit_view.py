@@ -63,7 +63,7 @@ def _answer(result: Tabled) -> None:
     """The one sentence, after what must be known before any number."""
     first = list(too_little_known(result.assessment, result.sketch))
     if result.proposal is not None and not result.proposal.verified:
-        first.append("This table did not pass its own check: do not use it as it is.")
+        first.append("This table is not proved: do not use it as it is.")
     told = limit_in_a_sentence(result.assessment, result.sketch, result.units)
     block("".join(f'<p class="tr-short">{marked(result.told(t))}</p>' for t in (*first, told)))
 

@@ -111,7 +111,7 @@ def limit_table(p: Proposal, units: Units, full: bool = False) -> Table:
     columns = limit_columns.chosen(keys)
     peak = int(np.argmax([row.limit for row in p.rows]))
     return Table(
-        title="Torque-limit table" if p.verified else "Table that did not pass its check",
+        title="Torque-limit table" if p.verified else "Torque-limit table, not proved",
         headings=[
             (c.name, c.report_unit.format(draws=f"{shown.draws:,}") or c.unit_in(units))
             for c in columns

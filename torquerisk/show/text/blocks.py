@@ -31,19 +31,16 @@ def columns(
 ) -> str:
     """Rows under headings, numbers to the right, the columns named in `left` to the left.
 
-    wrap: the column whose words go on over more lines where the table would be too wide; a word
-    stays whole, and columns stand closer before one is cut.
+    Columns stand closer where the table would be too wide; wrap: the one whose words then go on
+    over more lines.
     """
     widths = [
         max(len(line) for cell in (h, *(row[i] for row in rows)) for line in cell.split("\n"))
         for i, h in enumerate(headings)
     ]
-    over = sum(widths) + 2 * (len(widths) - 1) - WIDTH
+    over = sum(widths) + len(widths) - 1 - WIDTH
     if wrap is not None and over > 0:
-        cells = [cell for row in (headings, *rows) for cell in row[wrap].split()]
-        longest = max(len(word) for word in cells)
-        close = widths[wrap] - (over - (len(widths) - 1))
-        widths[wrap] = max(widths[wrap] - over, min(longest, close), 8)
+        widths[wrap] = max(widths[wrap] - over, 8)
         rows = [
             [textwrap.fill(c, widths[i]) if i == wrap else c for i, c in enumerate(row)]
             for row in rows

@@ -233,18 +233,21 @@ def too_little_known(assessment: Assessment, sketch: Sketch | Proposal) -> tuple
     """What comes before any number where the answer is implausible, and the two things to give."""
     codes = {n.code for n in assessment.notices}
     told = tuple(str(n.text) for n in assessment.notices if n.code == REPLACED_UNKNOWN)
+    evidence = assessment.evidence
+    first = ""
     if "below-survived" in codes:
         why = "the limit is below what this engine has carried"
-    elif assessment.evidence.used and assessment.evidence.agreed < FEW_AGREE:
-        agreed = prose.plain(assessment.evidence.agreed)
-        why = f"only {agreed} simulated engines agree with all that is known"
+    elif evidence.used and evidence.agreed < FEW_AGREE:
+        agreed, tried = prose.plain(evidence.agreed), prose.plain(evidence.tried)
+        why = f"only {agreed} of {tried} simulated engines agree with all that is known"
+        first = f"check {evidence.strained}" if evidence.strained else ""
     elif sketch.peak_torque < (1 - MUCH_LOST) * float(assessment.torque.max()):
         why = "more than half of the torque would be given up"
     else:
         return told
     wanted = _most_telling(assessment)
-    give = f"give {' and '.join(wanted)}" if wanted else "check what went in"
-    return (*told, f"Too little is known for a limit to act on: {why}. First {give}.")
+    first = first or (f"give {' and '.join(wanted)}" if wanted else "check what went in")
+    return (*told, f"Too little is known for a limit to act on: {why}. First {first}.")
 
 
 def _most_telling(assessment: Assessment) -> list[str]:
@@ -304,13 +307,24 @@ def answer_in_words(proposal: Proposal, units: Units = Units.SI) -> str:
             f"{peak} is estimated to hold; it made {made}: the table {_area(proposal)}."
             f"{speed_limit_in_words(proposal)}"
         )
-    worst = next(v for v in verdicts(proposal.fresh) if v.item.limit.kind in BINDING)
-    part = passing(worst.item.limit)
     return (
-        f"The table of {peak} (it made {made}) did not pass its own check and must not be used "
-        f"as it is: {part.told} "
-        f"{prose.chance_in_words(float(worst.item.chance[worst.worst]), _fresh_draws(proposal))} "
-        f"at {prose.speed_in_words(float(proposal.fresh.speed[worst.worst]))}."
+        f"The table of {peak} (it made {made}) is not proved and must not be used as it is: "
+        f"{_unproved(proposal)}."
+    )
+
+
+def _unproved(proposal: Proposal) -> str:
+    """Why a table must not be used: too few engines to tell, or what breaks under it."""
+    worst = next(v for v in verdicts(proposal.fresh) if v.item.limit.kind in BINDING)
+    chance, evidence = float(worst.item.chance[worst.worst]), proposal.fresh.evidence
+    if chance <= proposal.policy.chance:
+        return (
+            "the engines that agree with what is known are worth only "
+            f"{prose.plain(evidence.kept)} independent ones, too few to tell"
+        )
+    return (
+        f"{passing(worst.item.limit).told} {prose.chance_in_words(chance, _fresh_draws(proposal))} "
+        f"at {prose.speed_in_words(float(proposal.fresh.speed[worst.worst]))}"
     )
 
 

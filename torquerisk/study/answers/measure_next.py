@@ -251,7 +251,7 @@ def chosen_by_channels(assessment: Assessment) -> bool:
 
     What a channel would teach then also changes what that evidence shares with the run.
     """
-    return bool(assessment.evidence.names)
+    return bool(set(assessment.evidence.names) - {"assembled"})
 
 
 def capacity_with_phasing(assessment: Assessment, k: int, channel: str, ca50: float) -> Array:

@@ -193,7 +193,7 @@ def _evidence(result: Assessment, share_kept: float) -> Iterator[Notice]:
             "Next to no simulated engine agrees with what engines of its kind are sold with, so "
             "that is left out"
             if evidence.agreed == evidence.tried
-            else f"Only {evidence.agreed} of {evidence.tried} simulated engines agree with all "
+            else f"Only {evidence.agreed} of {evidence.tried:,} simulated engines agree with all "
             "that is known, so inputs and evidence strain against each other"
         )
         yield Notice("evidence-strains", f"{few} and little is known: check {evidence.strained}.")

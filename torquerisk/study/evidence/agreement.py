@@ -35,6 +35,9 @@ TEMPERS = (2.0, 4.0, 8.0, 16.0)
 """Powers 1/t by which evidence is weakened at first where next to no engine agrees."""
 WORTH_LEAVING_OUT = 0.8
 """Share of the draws asked so far below which the rest of them is left out."""
+RARE, RARE_DRAWS = 0.02, 1024
+"""Mean likelihood of a piece of evidence by itself, below which it is what strains, and by how many
+engines that is told."""
 FEWEST_KEPT = 16
 """Draws that must agree for there to be an answer."""
 
@@ -46,7 +49,7 @@ class Evidence:
     names: tuple[str, ...]
     """Of the pieces."""
     used: tuple[str, ...]
-    """In plain words, one per piece of evidence; empty without any."""
+    """In plain words, of each piece that has any."""
     tried: int
     agreed: int
     """Of those, how many agree with the evidence."""
@@ -103,11 +106,11 @@ def _selected(
         chosen, worth = _moved(prepared, pieces, chosen, policy)
     evidence = Evidence(
         names=tuple(piece.name for piece in pieces),
-        used=tuple(piece.words(prepared) for piece in pieces),
+        used=tuple(filter(None, (piece.words(prepared) for piece in pieces))),
         tried=tried,
         agreed=agreed,
         kept=int(worth),
-        strained=_checks(prepared, pieces) if few else "",
+        strained=_checks(prepared, pieces, draws) if few else "",
         knock_threshold=_threshold(chosen),
         knock_threshold_before=_threshold(
             standard_draws((KNOCK_THRESHOLD.name,), at_once, policy.seed)
@@ -133,7 +136,7 @@ def _tempered(
     else:
         raise InputError(
             f"only {agreed} of {draws.count} simulated engines agree with the evidence"
-            + _contradiction(prepared, pieces)
+            + _contradiction(prepared, pieces, draws)
         )
     found, least, random = draws.take(index), np.inf, np.random.default_rng(policy.seed + 2)
     while True:
@@ -229,14 +232,17 @@ def _likelihood(prepared: Prepared, pieces: tuple[Piece, ...], draws: Draws, flo
     return likelihood
 
 
-def _contradiction(prepared: Prepared, pieces: tuple[Piece, ...]) -> str:
+def _contradiction(prepared: Prepared, pieces: tuple[Piece, ...], draws: Draws) -> str:
     """The rest of the sentence where next to no simulated engine agrees with the evidence."""
     for piece in pieces:
         told = piece.mismatch(prepared)
         if told:
             return f": {told[0].lower()}{told[1:]}"
-    return f", so the inputs contradict it: check {_checks(prepared, pieces)}."
+    return f", so the inputs contradict it: check {_checks(prepared, pieces, draws)}."
 
 
-def _checks(prepared: Prepared, pieces: tuple[Piece, ...]) -> str:
-    return "; ".join(piece.check(prepared) for piece in pieces)
+def _checks(prepared: Prepared, pieces: tuple[Piece, ...], draws: Draws) -> str:
+    """What to check: of the pieces with which next to no engine agrees, else of all."""
+    asked = Asked(prepared=prepared, draws=draws.first(RARE_DRAWS))
+    rare = [piece for piece in pieces if piece.likelihood(asked).mean() < RARE] or pieces
+    return "; ".join(filter(None, (piece.check(prepared) for piece in rare)))

@@ -105,9 +105,8 @@ def implied_volumetric_efficiency(
             fresh = fresh * (1 - 1 / (1 + spec.lambda_middle * fuel.stoichiometric_air_fuel))
         richness = np.minimum(lambda_, 1.0) / min(spec.lambda_middle, 1.0)
         air = fresh * (lambda_ / spec.lambda_middle) / richness
-        density = state.manifold_pressure[s] / (
-            SPECIFIC_GAS_CONSTANT_AIR * state.intake_temperature[s]
-        )
+        charge = state.intake_temperature[s] + state.intake_temperature_sd * lanes.temperature_z
+        density = state.manifold_pressure[s] / (SPECIFIC_GAS_CONSTANT_AIR * charge)
         result[s] = air / (density * engine.swept_volume)
     return result
 
@@ -142,11 +141,23 @@ def _mismatch(prepared: Prepared) -> str:
     return (charge_mismatch(efficiency) or "") if efficiency is not None else ""
 
 
+def _check(prepared: Prepared) -> str:
+    efficiency = volumetric_efficiency_before(
+        prepared.engine, prepared.state, prepared.torque, prepared.reading_sd
+    )
+    warm = prepared.state.intake_temperature.mean() - 273.15
+    return (
+        "torque, manifold pressure, lambda and charge temperature (without an intercooler give "
+        f"[charge] intake_temperature): at {warm:.0f} °C they stand for a volumetric efficiency of "
+        f"{efficiency:.2f}, and {USUAL_VOLUMETRIC_EFFICIENCY:g} is usual"
+    )
+
+
 CHARGE = Piece(
     name="charge",
     applies=lambda prepared: tells_charge(prepared.state),
     likelihood=_likelihood,
     words=_words,
-    check=lambda prepared: "torque, manifold pressure and lambda",
+    check=_check,
     mismatch=_mismatch,
 )

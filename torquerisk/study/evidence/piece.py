@@ -64,7 +64,7 @@ class Piece:
     likelihood: Callable[[Asked], Array]
     """Of the evidence given each engine (N,), 0 to 1, over its highest."""
     words: Callable[[Prepared], str]
-    """What it is, inside a sentence."""
+    """What it is, inside a sentence; '' where it goes without saying."""
     check: Callable[[Prepared], str] = _nothing
     """What to check where next to no engine agrees, as items of a list; '' for nothing."""
     mismatch: Callable[[Prepared], str] = _nothing

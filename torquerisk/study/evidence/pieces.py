@@ -2,6 +2,7 @@
 
 Engines are asked from the last on: what the run tells without the strength of any part is cheap."""
 
+from torquerisk.study.evidence.assembled import ASSEMBLED
 from torquerisk.study.evidence.burn import BURN
 from torquerisk.study.evidence.charge import CHARGE
 from torquerisk.study.evidence.coolant import COOLANT_FLAT, COOLANT_ROSE
@@ -13,6 +14,6 @@ from torquerisk.study.evidence.rated import RATED, USUAL
 from torquerisk.study.evidence.survived import SURVIVED
 
 PIECES: tuple[Piece, ...] = (
-    SURVIVED, LADDER, RATED, USUAL, COOLANT_ROSE, COOLANT_FLAT, KNOCK_COUNTED, KNOCK_QUIET,
-    PEAK, CHARGE, BURN,
+    ASSEMBLED, SURVIVED, LADDER, RATED, USUAL, COOLANT_ROSE, COOLANT_FLAT,
+    KNOCK_COUNTED, KNOCK_QUIET, PEAK, CHARGE, BURN,
 )  # fmt: skip
