@@ -259,11 +259,6 @@ SOURCES: dict[str, Source] = {
         "Evaluation of Integrals, USSR Comp. Math. Math. Phys. 7, 1967",
         how_sure="from memory",
     ),
-    "SOBOL_DIRECTIONS": Source(
-        title="S. Joe and F. Y. Kuo, Constructing Sobol Sequences with Better Two-Dimensional "
-        "Projections, SIAM J. Sci. Comput. 30, 2008",
-        how_sure="from memory",
-    ),
     "MATEKUNAS": Source(
         title="F. A. Matekunas, Modes and Measures of Cyclic Combustion Variability, SAE "
         "830337, 1983",

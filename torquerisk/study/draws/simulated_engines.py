@@ -11,7 +11,6 @@ from scipy.special import ndtr, ndtri
 from torquerisk.case import Value
 from torquerisk.quantities import Array
 from torquerisk.study.draws.columns import WIDTH, column_of
-from torquerisk.study.draws.sobol import sobol_points
 
 Z_MOST = 3.5
 """Draws are cut at this many standard deviations: beyond it no published spread is trusted."""
@@ -104,10 +103,15 @@ def standard_draws(names: tuple[str, ...], count: int, seed: int, start: int = 0
 
     names: what to draw, each from the column that it owns, so that names do not move each other;
     count: how many engines; seed: fixes the scramble; start: points of the sequence passed over, so
-    that blocks one after another are one sequence. Source: [SOBOL]
+    that blocks one after another are one sequence. Source: [SOBOL], by scipy.stats.qmc.
     """
-    columns = np.array([column_of(name) for name in names], dtype=np.intp)
-    uniform = np.ascontiguousarray(sobol_points(WIDTH, columns, count, seed, start).T)
+    from scipy.stats import qmc
+
+    sampler = qmc.Sobol(d=WIDTH, scramble=True, rng=np.random.default_rng(seed))
+    if start:
+        uniform = sampler.fast_forward(start).random(count)
+    else:
+        uniform = sampler.random_base2(int(np.ceil(np.log2(max(count, 2)))))[:count]
     edge = ndtr(-Z_MOST)
-    deviates = ndtri(np.clip(uniform, edge, 1 - edge))
-    return Draws(deviates=dict(zip(names, deviates, strict=True)), count=count)
+    deviates = {name: ndtri(np.clip(uniform[:, column_of(name)], edge, 1 - edge)) for name in names}
+    return Draws(deviates=deviates, count=count)
