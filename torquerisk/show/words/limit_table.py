@@ -229,6 +229,10 @@ def window_in_words(proposal: Proposal) -> tuple[str, ...]:
     return (LATER_THAN_JUDGED,) if later else ()
 
 
+NO_ROOM = 0.05 * DEGREE
+"""Advance that is none when rounded."""
+
+
 def ignition_conditions(proposal: Proposal, units: Units = Units.SI) -> tuple[str, ...]:
     """What the table asks of ignition beside torque, and a hole that a later one would fill."""
     rows = [row for row in proposal.rows if row.advance_not_above is not None]
@@ -243,10 +247,15 @@ def ignition_conditions(proposal: Proposal, units: Units = Units.SI) -> tuple[st
             for row in rows
             if row.advance_not_above is not None and row.ignition_advance is not None
         )
+        room = (
+            f"{prose.plain(spare / DEGREE, 1)} degrees or more before the run's own"
+            if spare > NO_ROOM
+            else "at some speeds the run's own"
+        )
         told.append(
-            f"Ignition no earlier than 'advance to' ({prose.plain(least, 1)} to "
-            f"{prose.plain(most, 1)} degrees by speed) is part of it: the run's own leaves "
-            f"{prose.plain(max(spare, 0.0) / DEGREE, 1)}, and controllers advance as load falls."
+            f"It holds with ignition no earlier than 'advance to' ({prose.plain(least, 1)} to "
+            f"{prose.plain(most, 1)} degrees by speed), {room}: controllers advance as load falls, "
+            "so hold it there."
         )
     hole = answers_of(proposal.assessment).ignition_hole(proposal)
     if hole is not None:
