@@ -23,12 +23,9 @@ const mark = (name, there) => {
   if (there && !(name in window.marks)) window.marks[name] = performance.now();
 };
 new MutationObserver(() => {
-  const stills = document.querySelectorAll('.tr-still').length;
-  const live = document.querySelectorAll('.tr-still:is([class*=place_]:has(.main-svg) *)').length;
   mark('answer in words', document.querySelector('.tr-short'));
-  mark('whole page with its first picture', stills && document.querySelector('.tr-foot'));
-  mark('first live picture', live);
-  mark('all live', stills && live === stills);
+  mark('first picture', document.querySelector('.tr-still'));
+  mark('live picture', document.querySelector('.main-svg'));
 }).observe(document, {childList: true, subtree: true});
 """
 WATCH = f"""(old) => new Promise(done => {{
@@ -52,7 +49,7 @@ def test_page_times() -> None:
             page = browser.new_page(viewport={"width": 1440, "height": 900})
             page.add_init_script(MARKS)
             page.goto(address)
-            while not (marks := page.evaluate("window.marks")).get("all live"):
+            while not (marks := page.evaluate("window.marks")).get("live picture"):
                 page.wait_for_timeout(100)
             shown = ", ".join(f"{name} {at:.0f} ms" for name, at in marks.items())
             print(f"{what}: {shown} (from the page's own clock)")

@@ -160,11 +160,20 @@ def test_background_waits_from_the_asking_not_from_its_turn() -> None:
     kept, begun = Background(), []
     start = time.monotonic()
     for k in range(3):
-        kept.ask("me", f"what {k}", k, lambda: begun.append(time.monotonic() - start))
+        kept.ask(f"me {k}", "proof", k, lambda: begun.append(time.monotonic() - start))
     kept.settle()
     assert len(begun) == 3
     assert begun[0] >= DELAY
     assert begun[2] < 2 * DELAY
+
+
+def test_background_begins_the_first_of_a_kind_at_once() -> None:
+    """identity: only what is asked for again may be one of a slider's many positions."""
+    kept, begun = Background(), []
+    start = time.monotonic()
+    for k in range(2):
+        _result(kept.ask("me", "bench", k, lambda: begun.append(time.monotonic() - start) or 1))
+    assert begun[0] < DELAY <= begun[1] - begun[0]
 
 
 def test_background_works_for_two_at_once_and_again_after_a_drop() -> None:

@@ -5,6 +5,8 @@ import html
 import math
 import re
 from collections.abc import Callable
+from urllib.parse import unquote
+from xml.etree import ElementTree
 
 import numpy as np
 import pytest
@@ -14,7 +16,7 @@ from torquerisk.quantities import RPM
 from torquerisk.show.pictures import gallery
 from torquerisk.show.pictures.curve import Limited, least_band, least_capacity, overall_states
 from torquerisk.show.pictures.risk import CHANCE_EDGES, CHANCE_NAMES, chance_contours, ratio_band
-from torquerisk.show.pictures.still import for_paper
+from torquerisk.show.pictures.still import for_page, for_paper
 from torquerisk.show.pictures.style import DARK, LIGHT, Look, Picture, Stamp, drawn
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.compare import overlay
@@ -31,6 +33,7 @@ from torquerisk.study.studs.bench import StudBench, stud_bench
 from torquerisk.study.studs.fastener_loads import firing_curve
 from torquerisk.study.studs.fastening import MIDDLE
 
+SVG = "{http://www.w3.org/2000/svg}"
 STAMP = Stamp(case="A <b>case</b>", digest="0123456789abcdef", version="9.9")
 
 
@@ -161,6 +164,13 @@ def test_every_picture_has_a_still(every: list[Picture]) -> None:
             assert f"|{html.escape(html.unescape(words), quote=False)}|" in still, picture.name
         assert "rgba" not in paper, picture.name
         assert len(paper) < 40_000, picture.name
+        (image,) = re.findall(r'src="data:image/svg\+xml,([^"]*)">', for_page(picture))
+        page, said = ElementTree.fromstring(unquote(image)), ElementTree.fromstring(paper)
+        assert [*map(_told, page.iter(f"{SVG}text"))] == [*map(_told, said.iter("text"))]
+
+
+def _told(words: ElementTree.Element) -> str:
+    return "".join(words.itertext())
 
 
 def test_pictures_are_small(every: list[Picture]) -> None:

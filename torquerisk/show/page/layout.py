@@ -112,6 +112,11 @@ def _pictures_css(look: Look) -> str:
 [data-testid="stExpander"] summary, [data-testid="stExpander"] summary * {{
   color: {look.soft} !important; opacity: 1 !important; }}
 .tr-quiet {{ color: {look.soft}; }}
+.stMainBlockContainer [class*=st-key-place_] {{ gap: 0; }}
+.tr-still img {{ display: block; }}
+[class*=st-key-place_]:has(.main-svg) > :has(.tr-still) {{ display: none; }}
+[class*=st-key-place_]:has(.tr-still):not(:has(.main-svg)) > :not(:has(.tr-still)) {{
+  position: absolute; visibility: hidden; }}
 """
 
 

@@ -10,6 +10,7 @@ from torquerisk.show.page.html import block, marked, paragraphs
 from torquerisk.show.page.own_table import Table
 from torquerisk.show.page.policy_in import more_choices, sliders
 from torquerisk.show.page.result import Result, Tabled
+from torquerisk.show.page.studs_view import bench_of
 from torquerisk.show.page.waiting import say, when_ready
 from torquerisk.show.pictures import gallery
 from torquerisk.show.pictures.curve import Limited
@@ -80,6 +81,8 @@ def _check(result: Tabled) -> None:
     )  # fmt: skip
     if result.proposal is None:
         paragraphs([result.told(n.text) for n in result.sketch.notices], "tr-lead")
+    else:
+        bench_of(result)  # what is likely asked next, while nothing else is worked out
 
 
 def _own_answer(result: Tabled, written: Table) -> None:

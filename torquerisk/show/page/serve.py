@@ -30,16 +30,17 @@ SECURITY = {
 LOOPBACK = ("127.0.0.1", "localhost", "::1")
 """Hosts of this machine, by which alone the page is served."""
 
-SOON = ("PlotlyChart", "Html", "Selectbox", "Slider", "NumberInput", "TextInput", "Checkbox",
+SOON = ("Html", "PageLink", "Selectbox", "Slider", "NumberInput", "TextInput", "Checkbox",
         "Button", "ButtonGroup", "DownloadButton", "FileUploader")  # fmt: skip
-"""Parts of the page framework's script that the first view needs."""
+"""Parts of the page framework's script that the first view needs before its live picture."""
 
 
 def early_links() -> str:
     """A Link header that has the browser fetch `SOON` along with the page, not after it.
 
-    The framework asks for each part only when it meets the first element of its kind, which would
-    put the plot library, much the largest, behind everything else. Empty if no part is found.
+    The framework asks for each part only when it meets the first element of its kind. The plot
+    library, much the largest, would hold up all others, and a still stands in for it. Empty if no
+    part is found.
     """
     scripts = Path(streamlit.__file__).parent / "static" / "static" / "js"
     found = (next(scripts.glob(f"{name}.*.js"), None) for name in SOON)

@@ -1,6 +1,7 @@
 """Which studs would hold it: a torque to hold, three fastenings, the clamp, the bench sheet."""
 
 import math
+from concurrent.futures import Future
 from functools import partial
 
 import numpy as np
@@ -61,13 +62,17 @@ def _studs(result: Result) -> None:
     target = torque_box("Hold, as the peak of the same curve", 0.3 * peak, 1.5 * peak, peak,
                         "hold", result.units)  # fmt: skip
     exact = None if abs(target - peak) < 0.5 * result.look.torque.size else target
-    by = (exact, result.chance)
     when_ready(
-        result.slow("bench", by, lambda: result.answers.bench(exact)),
+        bench_of(result, exact),
         "Trying fastenings on the simulated engines.",
         lambda bench: _bench(result, bench, told),
         result.told,
     )
+
+
+def bench_of(result: Result, target: float | None = None) -> Future[StudBench]:
+    """The bench, under way or at hand. target: torque to hold [N*m]; None: what was measured."""
+    return result.slow("bench", (target, result.chance), lambda: result.answers.bench(target))
 
 
 def _bench(result: Result, bench: StudBench, told: st.delta_generator.DeltaGenerator) -> None:

@@ -25,6 +25,7 @@ from torquerisk.show.page import (
 )
 from torquerisk.show.page.case_in import Case, read_case
 from torquerisk.show.page.desk import Desk, on_desk
+from torquerisk.show.page.draw import enliven, leave
 from torquerisk.show.page.html import block, heading, safe
 from torquerisk.show.page.policy_in import accepted_chance, sample_policy
 from torquerisk.show.page.result import Result, assessments, cases, look_now, stamp_of
@@ -114,6 +115,8 @@ def _show(view: View, pages: Mapping[str, StreamlitPage]) -> None:
 def _asked_still(desk: Desk, view: View) -> None:
     """What was asked in a view that is left counts in the next, and stands there on return."""
     arrived = st.session_state.get("view") != view.path
+    if arrived and "view" in st.session_state:
+        leave()
     st.session_state["view"] = view.path
     # Where the browser went back, widgets follow the link alone; in a run after that they do not.
     if note_asked(desk.tag, units_now(), arrived) and arrived:
@@ -148,6 +151,7 @@ def _worked_out(
         finally:
             note_asked(desk.tag, head.units)
         foot(result)
+    enliven()
 
 
 def foot(result: Result) -> None:

@@ -10,7 +10,7 @@ from torquerisk.errors import InputError
 from torquerisk.show.page.html import block, safe
 
 T = TypeVar("T")
-POLL = 0.5
+POLL = 0.25
 """How often a waiting section looks whether its numbers are there [s]."""
 
 

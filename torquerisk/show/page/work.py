@@ -17,7 +17,8 @@ from torquerisk.study.answers.results import Assessment
 T = TypeVar("T")
 DELAY = 0.8
 """Slow work begins this long after it is asked for, so that one slider's way does not start a dozen
-of it [s]."""
+of it [s]. The first of its kind in a visit begins at once, but for a proof, which would hold up the
+page that is being drawn."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -61,13 +62,14 @@ class Background:
         """The result under a key, started if need be. who: the session; what: kind of result."""
         key = (what, key)
         with self._lock:
+            again = what == "proof" or (who, what) in self._latest
             self._latest[who, what] = key
             self._latest.move_to_end((who, what))
             while len(self._latest) > 400:
                 self._latest.popitem(last=False)
             found = self._kept.get(key)
             if found is None or found.cancelled() or _dropped(found):
-                due = time.monotonic() + DELAY
+                due = time.monotonic() + DELAY * again
                 pool = self._proofs if what == "proof" else self._others
                 found = pool.submit(self._after_a_while, due, key, make)
                 self._kept[key] = found

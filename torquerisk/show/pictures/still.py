@@ -11,6 +11,7 @@ import html
 import math
 from collections.abc import Sequence
 from typing import Any
+from urllib.parse import quote
 
 import numpy as np
 
@@ -28,7 +29,7 @@ from torquerisk.show.pictures.still_pieces import (
     upright_word,
     word,
 )
-from torquerisk.show.pictures.style import LIGHT, Picture, colours
+from torquerisk.show.pictures.style import FONT, LIGHT, Picture, colours
 
 SQUARE = 360.0
 """Width of a picture with one scale both ways: it is scaled as a whole [px]."""
@@ -263,12 +264,9 @@ def _drawn(picture: Picture, height: float | None = None) -> _Still:
     return made
 
 
-def for_paper(picture: Picture, height: float | None = None) -> str:
-    """A picture made in LIGHT as HTML of any width, coloured by the variables of a style sheet.
-
-    height: of the whole picture, its own when left out [px]. Empty images keep the margins: a style
-    sheet that allows no other style than its own lets no measure in but an image's.
-    """
+def _as_html(picture: Picture, height: float | None) -> str:
+    """Of any width. Empty images keep the margins: a style sheet that allows no other style than
+    its own lets no measure in but an image's."""
     made = _drawn(picture, height)
     if made.square:
         wide = number(SQUARE - made.left - made.right)
@@ -281,7 +279,31 @@ def for_paper(picture: Picture, height: float | None = None) -> str:
         sides = (f'<svg width="{number(v)}" height="1"></svg>' for v in (made.left, made.right))
         drawn = made.frame('width="100%"').join(sides)
     alt = html.escape(picture.alt, quote=True)
-    return f'<div class="drawn" role="img" aria-label="{alt}">{in_variables(drawn)}</div>'
+    return f'<div class="drawn" role="img" aria-label="{alt}">{drawn}</div>'
+
+
+def for_paper(picture: Picture, height: float | None = None) -> str:
+    """A picture made in LIGHT as HTML, coloured by the variables of a style sheet.
+
+    height: of the whole picture, its own when left out [px].
+    """
+    return in_variables(_as_html(picture, height))
+
+
+def for_page(picture: Picture, height: float | None = None) -> str:
+    """A picture in its own colours as an image of any width, where markup may draw no other."""
+    deep = number(height or float(picture.figure.layout.height))
+    page = _as_html(picture, height).replace("<svg", '<svg xmlns="http://www.w3.org/2000/svg"')
+    drawn = (
+        '<svg xmlns="http://www.w3.org/2000/svg" width="100%" height="100%"><foreignObject '
+        'width="100%" height="100%"><div xmlns="http://www.w3.org/1999/xhtml"><style>'
+        f".drawn{{display:flex}}.frame,.square{{flex:1 1 0;min-width:0}}text{{font-family:{FONT}}}"
+        f"</style>{page}</div></foreignObject></svg>"
+    )
+    return (
+        f'<img alt="{html.escape(picture.alt, quote=True)}" width="100%" height="{deep}" '
+        f'src="data:image/svg+xml,{quote(drawn)}">'
+    )
 
 
 def in_variables(drawn: str) -> str:
