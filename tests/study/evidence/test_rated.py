@@ -93,12 +93,15 @@ def test_an_engine_holds_what_it_is_rated_at(rated: Engine, sold: Engine, few: P
     assert double.chance_any.max() > 0.4
 
 
-def test_a_margin_is_left_at_the_limiter(rated: Engine) -> None:
+@pytest.mark.parametrize(("boosted", "torque"), [(False, 200.0), (True, 330.0)])
+def test_a_margin_is_left_at_the_limiter(rated: Engine, boosted: bool, torque: float) -> None:
     """Identity: past rated power torque falls as the power's level top asks, dT/dw = -T/w."""
-    prepared = prepare(rated, run_of(RPMS, [180.0] * 5), None)
+    points = dataclasses.replace(SHEET, torque=torque, power=0.8 * torque * 6000 * RPM)
+    engine = dataclasses.replace(rated, rated=points)
+    prepared = prepare(engine, run_of(RPMS, [180.0] * 5), None)
     sheet, sold = rated_curve(prepared), rated_curve(prepared, to_limiter=True)
     assert sold.speed[:-1] == pytest.approx(sheet.speed)
-    assert sold.speed[-1] == pytest.approx(LIMITER * sheet.speed[-1])
+    assert sold.speed[-1] == pytest.approx(LIMITER[boosted] * sheet.speed[-1])
     slope = (sold.torque[-1] - sold.torque[-2]) / (sold.speed[-1] - sold.speed[-2])
     assert slope == pytest.approx(-sheet.torque[-1] / sheet.speed[-1])
 

@@ -199,9 +199,13 @@ def rated_curve(prepared: Prepared, to_limiter: bool = False) -> KnownCurve:
     """The curve that a data sheet stands for, up to rated power or to the limiter past it."""
     engine, points = prepared.engine, prepared.engine.rated.points
     assert points is not None
-    return _as_sold(
-        prepared, "the data sheet's curve", points, engine.rated.octane, to_limiter=to_limiter
-    )
+    boosted = shows_boost(engine, bmep_from_torque(points[0], engine.swept_volume_total))
+    past = _limiter(engine, boosted) if to_limiter else 1.0
+    return _as_sold(prepared, "the data sheet's curve", points, engine.rated.octane, past)
+
+
+def _limiter(engine: Engine, boosted: bool) -> float:
+    return LIMITER[boosted and not engine.compression_ignition]
 
 
 def _as_sold(
@@ -209,13 +213,16 @@ def _as_sold(
     name: str,
     points: tuple[float, float, float, float],
     octane: float | None,
-    to_limiter: bool,
+    past: float,
 ) -> KnownCurve:
-    """A data sheet's curve; past rated power, where power is greatest, torque falls on as there."""
+    """A data sheet's curve, to a multiple of the speed of rated power.
+
+    Power is greatest there, and past it torque falls on as there.
+    """
     engine = prepared.engine
     speed, torque = through_two_points(*points)
-    past = min(LIMITER, INSIDE * highest_speed(engine) / speed[-1])
-    if to_limiter and past > 1.0:
+    past = min(past, INSIDE * highest_speed(engine) / speed[-1])
+    if past > 1.0:
         speed, torque = (
             np.append(speed, past * speed[-1]),
             np.append(torque, (2 - past) * torque[-1]),
@@ -268,9 +275,10 @@ KINDS = {
 """By compression ignition and boost. Greatest BMEP: Heywood (1988) section 2.7 (from memory) 8.5 to
 10.5 bar petrol, 12.5 to 17 boosted, diesels 7 to 9 and 10 to 12; today's reach 14, 30, 9 and 27
 (published abstracts, and from memory). Piston speed: section 2.2, 8 to 15 m/s."""
-LIMITER = 1.08
-"""Speed that an engine is let run to over that of its rated power [-] (common practice): makers
-leave their margin there."""
+LIMITER = {False: 1.08, True: 1.15}
+"""Speed that an engine is let run to over that of its rated power [-], by whether it is a boosted
+petrol engine, which its turbine throttles first (common practice, no source): makers leave their
+margin there."""
 FASTEST = 22.0
 """Mean piston speed at rated power that few engines are sold with more of [m/s] (from memory:
 motorcycles and sports engines 20 to 25)."""
@@ -314,13 +322,14 @@ def usual_curve(prepared: Prepared) -> KnownCurve:
     engine, kind = prepared.engine, kind_of(prepared)
     fastest = FASTEST * np.pi / engine.stroke
     highest = INSIDE * highest_speed(engine)
-    run = min(float(prepared.speed.max()) / LIMITER, fastest, highest)
+    past = _limiter(engine, kind.boosted)
+    run = min(float(prepared.speed.max()) / past, fastest, highest)
     power_speed = max(min(kind.piston_speed * np.pi / engine.stroke, highest), run)
     torque = torque_from_bmep(kind.mean_pressure, engine.swept_volume_total)
     torque_speed = max(kind.torque_speed_share * power_speed, 710 * RPM)
     points = (torque, torque_speed, kind.power_share * torque * power_speed, power_speed)
     name = f"what {kind.name} is sold with"
-    return _as_sold(prepared, name, points, None, to_limiter=True)
+    return _as_sold(prepared, name, points, None, past)
 
 
 def known_curves(prepared: Prepared) -> tuple[KnownCurve, ...]:
