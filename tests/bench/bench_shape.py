@@ -11,7 +11,7 @@ import pytest
 
 from torquerisk.study.limit_curve.ask import Objective, ShapeAsk
 from torquerisk.study.limit_curve.check import verify_table
-from torquerisk.study.limit_curve.curve import SpeedUnit, even_breakpoints
+from torquerisk.study.limit_curve.curve import even_breakpoints
 from torquerisk.study.limit_curve.shape import shape_limit
 
 GRID = np.linspace(1500.0, 7000.0, 400)
@@ -33,7 +33,6 @@ def ask(objective: Objective) -> ShapeAsk:
         peak_from=4500.0,
         rise_rate=0.06,
         reference=np.interp(GRID, [1500, 3000, 7000], [250, 390, 250]),
-        speed_unit=SpeedUnit.REVOLUTION_PER_MINUTE,
     )
 
 

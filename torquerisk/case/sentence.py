@@ -1,6 +1,5 @@
 """Sentences that keep the torques in them as values, to be shown in any unit."""
 
-import dataclasses
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
@@ -16,7 +15,7 @@ class Torque:
     unit: str = " N·m"
     """What follows the number; empty within a range before one unit."""
     per: str = ""
-    """What follows the unit, such as ' per rpm'."""
+    """What follows the unit, such as ' per 1,000 rpm'."""
 
     @property
     def number(self) -> str:
@@ -50,17 +49,6 @@ class Sentence(str):
         parts = [part for text in texts for part in (between, text)]
         return cls(*parts[1:])
 
-    def with_torques(self, change: Callable[[Torque], Torque]) -> "Sentence":
-        """The same sentence with every torque changed."""
-        return Sentence(*(p if isinstance(p, str) else change(p) for p in self.parts))
-
     def written(self, write: Callable[[Torque], str]) -> str:
         """The text with every torque as `write` has it."""
         return "".join(p if isinstance(p, str) else write(p) for p in self.parts)
-
-
-def per_thousand(rate: Torque) -> Torque:
-    """A torque per rpm as one per 1,000 rpm; any other torque as it is."""
-    if rate.per != " per rpm":
-        return rate
-    return dataclasses.replace(rate, value=rate.value * 1000, per=" per 1,000 rpm")

@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from torquerisk.case.sentence import Sentence, Torque, per_thousand
+from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.quantities import RPM
 from torquerisk.show.words import prose
 from torquerisk.show.words.prose import Units
@@ -191,10 +191,10 @@ def test_a_torque_is_converted_as_it_is_not_as_it_was_rounded():
 
 
 def test_sentences_put_together_keep_their_torques():
-    """identity: of a part, of a list and of a change of unit every torque is still a value."""
-    rate = Torque(0.06, ".4g", " N*m", " per rpm")
+    """identity: of a part and of a list every torque is still a value."""
+    rate = Torque(60, ".4g", " N*m", " per 1,000 rpm")
     one = Sentence("First run: ", Sentence("up to ", Torque(10)))
-    both = Sentence.joined("; ", [one, "plain", Sentence(rate)]).with_torques(per_thousand)
+    both = Sentence.joined("; ", [one, "plain", Sentence(rate)])
     assert both == "First run: up to 10 N·m; plain; 60 N*m per 1,000 rpm"
     assert prose.in_units(both, Units.US) == (
         "First run: up to 7.4 lb·ft; plain; 44 lb·ft per 1,000 rpm"

@@ -7,7 +7,7 @@ import pytest
 
 from torquerisk.study.limit_curve.advice import rule_costs
 from torquerisk.study.limit_curve.ask import Objective, ShapeAsk
-from torquerisk.study.limit_curve.curve import SpeedUnit, even_breakpoints
+from torquerisk.study.limit_curve.curve import even_breakpoints
 from torquerisk.study.limit_curve.shape import shape_limit
 
 GRID = np.linspace(1500.0, 7000.0, 221)
@@ -20,7 +20,6 @@ ASK = ShapeAsk(
     peak_from=6500.0,
     rise_rate=0.02,
     no_dip_before_peak=True,
-    speed_unit=SpeedUnit.REVOLUTION_PER_MINUTE,
 )
 
 

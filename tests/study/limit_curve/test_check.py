@@ -8,7 +8,6 @@ import pytest
 from torquerisk.errors import InputError
 from torquerisk.study.limit_curve.ask import Objective, ShapeAsk
 from torquerisk.study.limit_curve.check import judge_table, rise_excess, verify_table
-from torquerisk.study.limit_curve.curve import SpeedUnit
 
 GRID = np.linspace(1000.0, 6000.0, 51)
 CEILING = np.full(51, 300.0)
@@ -20,7 +19,6 @@ ASK = ShapeAsk(
     band=(1000.0, 6000.0),
     peak_from=3500.0,
     rise_rate=0.045,
-    speed_unit=SpeedUnit.REVOLUTION_PER_MINUTE,
 )
 
 

@@ -7,14 +7,11 @@ from scipy.integrate import quad
 from torquerisk.errors import InputError
 from torquerisk.study.limit_curve.curve import (
     LinearMap,
-    SpeedUnit,
     area_under_power,
     even_breakpoints,
     interpolated_limit,
     sweep_time,
 )
-
-RPM = SpeedUnit.REVOLUTION_PER_MINUTE
 
 
 def test_limit_is_linear_between_breakpoints_and_held_outside() -> None:
@@ -41,12 +38,6 @@ def test_area_against_adaptive_quadrature() -> None:
     assert area_under_power(grid, torque, (150.0, 610.0)) == pytest.approx(expected, rel=1e-10)
 
 
-def test_area_in_rpm_is_watt_times_rpm() -> None:
-    """Identity: 100 N*m from 0 to 3000 rpm makes 31.416 kW at the end, half that on average."""
-    area = area_under_power([0.0, 3000.0], [100.0, 100.0], (0.0, 3000.0), RPM)
-    assert area == pytest.approx(100.0 * 3000.0 * np.pi / 30.0 * 3000.0 / 2.0, rel=1e-12)
-
-
 def test_sweep_at_constant_torque() -> None:
     """Identity: t = J * (w2 - w1) / T."""
     time = sweep_time([0.0, 100.0, 500.0], np.full(3, 200.0), 3.0, (50.0, 450.0))
@@ -63,15 +54,14 @@ def test_sweep_at_linear_torque() -> None:
 
 
 def test_sweep_against_adaptive_quadrature() -> None:
-    """Reference: adaptive Gauss-Kronrod quadrature (scipy.integrate.quad), speeds in rpm."""
+    """Reference: adaptive Gauss-Kronrod quadrature (scipy.integrate.quad)."""
     grid = np.array([1000.0, 2500.0, 4000.0, 7000.0])
     torque = np.array([120.0, 300.0, 280.0, 180.0])
-    rate = np.pi / 30.0
     expected = sum(
-        quad(lambda n: 0.5 * rate / np.interp(n, grid, torque), a, b)[0]
+        quad(lambda n: 0.5 / np.interp(n, grid, torque), a, b)[0]
         for a, b in ((1500.0, 2500.0), (2500.0, 4000.0), (4000.0, 6500.0))
     )
-    assert sweep_time(grid, torque, 0.5, (1500.0, 6500.0), RPM) == pytest.approx(expected, rel=1e-9)
+    assert sweep_time(grid, torque, 0.5, (1500.0, 6500.0)) == pytest.approx(expected, rel=1e-9)
 
 
 def test_sweep_scales() -> None:

@@ -15,10 +15,9 @@ from torquerisk.study.limit_curve.ask import (
     situation,
 )
 from torquerisk.study.limit_curve.check import verify_table
-from torquerisk.study.limit_curve.curve import SpeedUnit, even_breakpoints
+from torquerisk.study.limit_curve.curve import even_breakpoints
 from torquerisk.study.limit_curve.shape import shape_limit
 
-RPM = SpeedUnit.REVOLUTION_PER_MINUTE
 GRID = np.linspace(1500.0, 7000.0, 221)
 HUMP = 330.0 + 60.0 * np.sin((GRID - 1500.0) / 1750.0)
 REACH = np.interp(GRID, [1500, 2500, 3500, 5500, 7000], [180, 380, 400, 380, 280])
@@ -31,7 +30,6 @@ def ask(**changes: object) -> ShapeAsk:
         "band": (2000.0, 6800.0),
         "peak_from": 4500.0,
         "rise_rate": 0.06,
-        "speed_unit": RPM,
     }
     return ShapeAsk(**{**fields, **changes})  # type: ignore[arg-type]
 
@@ -251,12 +249,12 @@ def test_infeasible_reach_names_it() -> None:
 
 
 def test_infeasible_rise_names_it_and_the_least_that_works() -> None:
-    """Identity: one 5 N*m step over a 500 rpm segment needs 0.01 N*m per rpm."""
-    with pytest.raises(ShapeInfeasibleError, match=r"rise of no more than 0\.004") as caught:
+    """Identity: one 5 N*m step over a 500 rpm segment needs 10 N*m per 1,000 rpm."""
+    with pytest.raises(ShapeInfeasibleError, match="rise of no more than 4 N") as caught:
         shape_limit(GRID, HUMP, None, ask(rise_rate=0.004, torque_resolution=5.0))
     assert caught.value.constraint == "rise_rate"
     assert caught.value.nearest is not None
-    assert "0.01 N*m per rpm" in str(caught.value)
+    assert "10 N*m per 1,000 rpm" in str(caught.value)
 
 
 def test_nothing_acceptable_anywhere_offers_a_table_of_nothing() -> None:
@@ -325,7 +323,7 @@ def test_a_rise_of_less_than_one_step_is_told() -> None:
 
 
 def test_the_least_rise_that_works_is_found_between_powers_of_two() -> None:
-    """Identity: one 5 N*m step over a 500 rpm segment needs 0.01 N*m per rpm, found to 2 %."""
+    """Identity: one 5 N*m step over a 500 rpm segment needs 10 N*m per 1,000 rpm, found to 2 %."""
     points = np.array([1500.0, 3500.0, 4000.0, 4500.0, 5000.0, 5500.0, 6000.0, 6500.0, 7000.0])
     with pytest.raises(ShapeInfeasibleError) as caught:
         shape_limit(
@@ -334,9 +332,9 @@ def test_the_least_rise_that_works_is_found_between_powers_of_two() -> None:
             None,
             ask(breakpoints=points, rise_rate=0.004, torque_resolution=5.0, band=(2000.0, 6800.0)),
         )
-    said = re.search(r"about ([0-9.]+) N\*m per rpm is needed", str(caught.value))
+    said = re.search(r"about ([0-9.]+) N\*m per 1,000 rpm is needed", str(caught.value))
     assert said is not None
-    assert float(said.group(1)) == pytest.approx(0.01, rel=0.02)
+    assert float(said.group(1)) == pytest.approx(10, rel=0.02)
 
 
 def test_same_shape_fits_under_a_dip_in_the_band() -> None:

@@ -7,10 +7,11 @@ from functools import cached_property
 import numpy as np
 import numpy.typing as npt
 
+from torquerisk.case.sentence import Torque
 from torquerisk.errors import InfeasibleError, InputError
 from torquerisk.physics.arrays import Array
-from torquerisk.study.limit_curve.curve import LinearMap, SpeedUnit, checked_speeds
-from torquerisk.study.limit_curve.rules import Ceiling, checked_positive, conservative_ceiling
+from torquerisk.study.limit_curve.curve import LinearMap, checked_speeds
+from torquerisk.study.limit_curve.rules import Ceiling, conservative_ceiling
 
 
 class Objective(Enum):
@@ -39,14 +40,14 @@ class Binding(Enum):
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class ShapeAsk:
-    """What is asked of the table. Every speed is in `speed_unit`.
+    """What is asked of the table. Every speed is in rpm.
 
     objective: what it is chosen for; band: (low, high) speeds in which that is judged.
     breakpoints: speeds of the table, increasing, shape (m,), m >= 2 (see even_breakpoints).
     peak_from: earliest speed of the greatest limit; 0 asks nothing. The limit at every breakpoint
     before the peak stays at least one resolution step under it, and before peak_from also under
     what the engine can make at the peak, so the delivered peak is no earlier either.
-    rise_rate: greatest rise up to the peak [N*m per speed unit]; infinite asks nothing.
+    rise_rate: greatest rise up to the peak [N*m/rpm]; infinite asks nothing.
     no_dip_before_peak: the limit may not fall before its peak.
     torque_resolution: the table's step [N*m]; 0 leaves the table unrounded.
     limit_above_reach: the table may ask for more than the engine can make (delivered is the
@@ -65,7 +66,6 @@ class ShapeAsk:
     no_dip_before_peak: bool = False
     limit_above_reach: bool = True
     reference: Array | None = None
-    speed_unit: SpeedUnit = SpeedUnit.RADIAN_PER_SECOND
 
     def __post_init__(self) -> None:
         """Check each field once."""
@@ -76,10 +76,12 @@ class ShapeAsk:
             reference = np.array(self.reference, dtype=float)
             reference.setflags(write=False)
             object.__setattr__(self, "reference", reference)
-        unit = self.speed_unit.value
-        checked_positive("peak_from", self.peak_from, unit, zero=True)
-        checked_positive("rise_rate", self.rise_rate, f"N*m per {unit}", zero=True)
-        checked_positive("torque_resolution", self.torque_resolution, "N*m", zero=True)
+        for name, unit in (
+            ("peak_from", "rpm"), ("rise_rate", "N*m per rpm"), ("torque_resolution", "N*m"),
+        ):  # fmt: skip
+            value = getattr(self, name)
+            if not value >= 0.0:
+                raise InputError(f"{name} is {value:.6g} {unit}, but must be 0 or above.")
         if not np.isfinite([self.peak_from, self.torque_resolution]).all():
             raise InputError("peak_from and torque_resolution must be finite.")
         wants = self.objective in (Objective.LEAST_CHANGE, Objective.SAME_SHAPE_LATER)
@@ -90,15 +92,21 @@ class ShapeAsk:
             )
 
 
+def rate_in_words(rate: float) -> Torque:
+    """A rise [N*m/rpm] in a sentence."""
+    return Torque(1000 * rate, ".4g", " N*m", " per 1,000 rpm")
+
+
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Shape:
     """A torque-limit table and what became of the ask.
 
     breakpoints, limit: the table, shape (m,) [N*m]; peak_index: its greatest limit, the first at
     or after peak_from. speed, delivered: grid, and the lesser of limit and reach there [N*m], shape
-    (n,). value: the objective: W x speed unit (area), s for 1 kg*m^2 (sweep), or N*m (mean distance
-    from the target); value_unrounded: that of the best table before rounding, rises in whole steps
-    already. target: curve followed, or None.
+    (n,). value: the objective: torque times speed over speed (area under power), speed over torque
+    (sweep time of 1 kg*m^2), both with speeds as in the ask, or mean distance from the target
+    [N*m]; value_unrounded: that of the best table before rounding, rises in whole steps already.
+    target: curve followed, or None.
     binding, holding_speed: per breakpoint, what holds the limit and the speed where it does.
     notices: what a reader of the table must be told.
     """

@@ -97,7 +97,6 @@ def verify_table(
     grid, top = np.asarray(grid_speed, dtype=float), np.asarray(ceiling, dtype=float)
     can = np.full(len(grid), np.inf) if reach is None else np.asarray(reach, dtype=float)
     points, limit = table_of(table)
-    unit = ask.speed_unit.value
     found: list[str] = []
     if limit.min() < 0.0:
         found.append(
@@ -116,7 +115,7 @@ def verify_table(
                 Sentence(
                     f"The limit passes the {name} by ",
                     Torque(float(over[worst]), ".4g", " N*m"),
-                    f" at {dense[worst]:,.6g} {unit}.",
+                    f" at {dense[worst]:,.6g} rpm.",
                 )
             )
     step = ask.torque_resolution
@@ -133,17 +132,16 @@ def verify_table(
 
 def _shape_faults(points: Array, limit: Array, ask: ShapeAsk, slack: float) -> list[str]:
     """Return the rules on rise, dip and peak that the table breaks."""
-    unit = ask.speed_unit.value
     found: list[str] = []
     # Unrounded tables may touch their peak's height before it; rounded ones stay a step under.
     peak = peak_of(points, limit, ask.peak_from, last=ask.torque_resolution == 0.0)
     before = limit[points < ask.peak_from]
     if ask.peak_from > points[-1]:
-        found.append(f"No breakpoint lies at or after {ask.peak_from:,.6g} {unit}.")
+        found.append(f"No breakpoint lies at or after {ask.peak_from:,.6g} rpm.")
     elif len(before) and before.max() > limit[peak] - ask.torque_resolution + slack:
-        found.append(f"The limit peaks before {ask.peak_from:,.6g} {unit}.")
+        found.append(f"The limit peaks before {ask.peak_from:,.6g} rpm.")
     if limit[peak] < limit.max() - slack:
-        found.append(f"The greatest limit is not at or after {ask.peak_from:,.6g} {unit}.")
+        found.append(f"The greatest limit is not at or after {ask.peak_from:,.6g} rpm.")
     excess = (
         rise_excess((points, limit), ask.rise_rate, ask.peak_from)
         if np.isfinite(ask.rise_rate)
@@ -154,15 +152,15 @@ def _shape_faults(points: Array, limit: Array, ask: ShapeAsk, slack: float) -> l
             Sentence(
                 "The limit rises ",
                 Torque(float(excess.max()), ".4g", " N*m"),
-                f" more than asked after {points[int(np.argmax(excess))]:,.6g} {unit}.",
+                f" more than asked after {points[int(np.argmax(excess))]:,.6g} rpm.",
             )
         )
     change = np.diff(limit)
     for j in range(len(change)):
         if j >= peak and change[j] > slack:
-            found.append(f"The limit rises after its peak, at {points[j]:,.6g} {unit}.")
+            found.append(f"The limit rises after its peak, at {points[j]:,.6g} rpm.")
         if j < peak and ask.no_dip_before_peak and change[j] < -slack:
-            found.append(f"The limit falls before its peak, at {points[j]:,.6g} {unit}.")
+            found.append(f"The limit falls before its peak, at {points[j]:,.6g} rpm.")
     return found
 
 
@@ -174,7 +172,7 @@ def _delivered_faults(
     early, late = dense < ask.peak_from, dense >= ask.peak_from
     if early.any() and late.any() and delivered[early].max() > delivered[late].max() + slack:
         at = dense[early][int(np.argmax(delivered[early]))]
-        return [f"Torque delivered is greatest at {at:,.6g} {ask.speed_unit.value}, too early."]
+        return [f"Torque delivered is greatest at {at:,.6g} rpm, too early."]
     return []
 
 

@@ -1,30 +1,15 @@
 """What a torque-limit table means between its breakpoints, and what a torque curve is worth.
 
-A controller interpolates the table linearly and holds its end values outside. All speeds of one
-call are in one unit; `SpeedUnit` says which, so that powers come out in W and times in s.
+A controller interpolates the table linearly and holds its end values outside.
 """
 
 from dataclasses import dataclass
-from enum import Enum
-from math import pi
 
 import numpy as np
 import numpy.typing as npt
 
 from torquerisk.errors import InputError
 from torquerisk.physics.arrays import Array
-
-
-class SpeedUnit(Enum):
-    """The unit in which a caller hands over every speed."""
-
-    RADIAN_PER_SECOND = "rad/s"
-    REVOLUTION_PER_MINUTE = "rpm"
-
-    @property
-    def in_radian_per_second(self) -> float:
-        """One of this unit [rad/s]."""
-        return 1.0 if self is SpeedUnit.RADIAN_PER_SECOND else pi / 30.0
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -108,20 +93,16 @@ def band_knots(speed: Array, band: tuple[float, float]) -> Array:
 
 
 def area_under_power(
-    speed: npt.ArrayLike,
-    torque: npt.ArrayLike,
-    band: tuple[float, float],
-    unit: SpeedUnit = SpeedUnit.RADIAN_PER_SECOND,
+    speed: npt.ArrayLike, torque: npt.ArrayLike, band: tuple[float, float]
 ) -> float:
-    """Return the area under power over the band [W x the speed's unit].
+    """Return the area under power over the band [W*rad/s].
 
-    speed: increasing, shape (n,), in `unit`; torque: T at them [N*m], shape (n,), taken as linear
-    between them; band: (low, high) in the same unit. Integral of T * omega over speed. Exact for a
-    torque that is linear between speeds (the integrand is quadratic: Simpson's rule is exact).
+    speed: increasing, shape (n,) [rad/s]; torque: T at them [N*m], shape (n,), taken as linear
+    between them; band: (low, high) [rad/s]. Integral of T * omega over speed. Exact for a torque
+    that is linear between speeds (the integrand is quadratic: Simpson's rule is exact).
     """
-    grid = checked_speeds("speed", speed)
-    weight = area_weights(grid, band)
-    return float(weight @ np.asarray(torque, dtype=float)) * unit.in_radian_per_second
+    weight = area_weights(checked_speeds("speed", speed), band)
+    return float(weight @ np.asarray(torque, dtype=float))
 
 
 def area_weights(speed: Array, band: tuple[float, float]) -> Array:
@@ -145,16 +126,12 @@ def length_weights(speed: Array, band: tuple[float, float]) -> Array:
 
 
 def sweep_time(
-    speed: npt.ArrayLike,
-    torque: npt.ArrayLike,
-    inertia: float,
-    band: tuple[float, float],
-    unit: SpeedUnit = SpeedUnit.RADIAN_PER_SECOND,
+    speed: npt.ArrayLike, torque: npt.ArrayLike, inertia: float, band: tuple[float, float]
 ) -> float:
     """Return the time to pull a plain inertia through the band at this torque [s].
 
-    speed: increasing, shape (n,), in `unit`; torque: T at them [N*m], shape (n,), linear between;
-    inertia: J at the crank [kg*m^2]; band: (low, high) in the same unit.
+    speed: increasing, shape (n,) [rad/s]; torque: T at them [N*m], shape (n,), linear between;
+    inertia: J at the crank [kg*m^2]; band: (low, high) [rad/s].
     t = integral of J d(omega) / T, no drag. Exact for a torque linear between speeds:
     J * (w2 - w1) * ln(T2 / T1) / (T2 - T1).
     Raises InputError when the torque is 0 or below within the band (the sweep never ends).
@@ -167,8 +144,8 @@ def sweep_time(
     if not (value > 0.0).all():
         at = knots[int(np.argmin(value))]
         raise InputError(
-            f"torque is {value.min():.6g} N*m at {at:.6g} {unit.value}, but must be above 0 N*m "
-            "all through the band: narrow the band."
+            f"torque is {value.min():.6g} N*m at {at:.6g} rad/s, but must be above 0 N*m all "
+            "through the band: narrow the band."
         )
     low, high = value[:-1], value[1:]
     # ln(b / a) / (b - a) = atanh(z) / z / mean with z = (b - a) / (b + a), steady as b nears a.
@@ -179,7 +156,7 @@ def sweep_time(
     exact = np.arctanh(ratio[large]) / ratio[large]
     series[large] = exact
     seconds = np.diff(knots) * series / ((high + low) / 2.0)
-    return float(inertia * unit.in_radian_per_second * seconds.sum())
+    return float(inertia * seconds.sum())
 
 
 def even_breakpoints(

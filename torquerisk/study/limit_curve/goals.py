@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from torquerisk.errors import InputError
-from torquerisk.physics.arrays import Array
+from torquerisk.quantities import Array
 from torquerisk.study.limit_curve.ask import Objective, ShapeAsk, Situation
 from torquerisk.study.limit_curve.curve import (
     LinearMap,
@@ -42,8 +42,8 @@ class Judged:
         in_band = LinearMap.between(self.speed, band_knots(self.speed, ask.band))(most)
         if in_band.min() <= 0.0:
             raise InputError(
-                f"band is {ask.band[0]:.6g} to {ask.band[1]:.6g} {ask.speed_unit.value}, but no "
-                "torque is acceptable or delivered somewhere in it, so that the sweep never ends: "
+                f"band is {ask.band[0]:.6g} to {ask.band[1]:.6g} rpm, but no torque "
+                " is acceptable or delivered somewhere in it, so that the sweep never ends: "
                 "narrow it."
             )
         return ShortestSweep.over(self.speed, self.reach, ask.band, 1e-3 * float(most.max()))
@@ -56,8 +56,8 @@ class Judged:
             return float(weight @ np.abs(asked - self.target) / weight.sum())
         delivered = np.minimum(asked, self.reach)
         if ask.objective is Objective.MOST_AREA:
-            return area_under_power(self.speed, delivered, ask.band, ask.speed_unit)
-        return sweep_time(self.speed, delivered, 1.0, ask.band, ask.speed_unit)
+            return area_under_power(self.speed, delivered, ask.band)
+        return sweep_time(self.speed, delivered, 1.0, ask.band)
 
 
 def judged(curves: Situation, ask: ShapeAsk, target: Array | None) -> Judged:
@@ -98,8 +98,8 @@ def target_of(curves: Situation, ask: ShapeAsk) -> tuple[Array | None, tuple[str
     if scale <= 0.0:
         raise InputError(
             "No scale of the reference fits, because no torque is acceptable somewhere in the "
-            f"band {low:.6g} to {high:.6g} {ask.speed_unit.value}: narrow the band."
+            f"band {low:.6g} to {high:.6g} rpm: narrow the band."
         )
-    moved_up = f"moved up by {shift:.6g} {ask.speed_unit.value}" if shift > 0 else "left in place"
+    moved_up = f"moved up by {shift:.6g} rpm" if shift > 0 else "left in place"
     text = f"The reference was {moved_up} and its torque multiplied by {scale:.3g}."
     return moved * scale, (text,)

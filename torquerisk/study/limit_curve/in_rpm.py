@@ -1,16 +1,14 @@
-"""Tables shaped with speeds in rad/s, whose sentences speak of rpm."""
+"""Tables asked for with speeds in rad/s, and shaped in rpm."""
 
 import dataclasses
 
 import numpy as np
 import numpy.typing as npt
 
-from torquerisk.case.sentence import Sentence, per_thousand
 from torquerisk.physics.arrays import Array
 from torquerisk.quantities import RPM
-from torquerisk.study.limit_curve.ask import Shape, ShapeAsk, ShapeInfeasibleError
+from torquerisk.study.limit_curve.ask import Objective, Shape, ShapeAsk, ShapeInfeasibleError
 from torquerisk.study.limit_curve.check import verify_table
-from torquerisk.study.limit_curve.curve import SpeedUnit
 from torquerisk.study.limit_curve.shape import shape_limit
 
 DIGITS = 6
@@ -26,13 +24,7 @@ def in_rpm(ask: ShapeAsk) -> ShapeAsk:
         band=(float(rpm(low)), float(rpm(high))),
         peak_from=float(rpm(ask.peak_from)),
         rise_rate=ask.rise_rate * RPM,
-        speed_unit=SpeedUnit.REVOLUTION_PER_MINUTE,
     )
-
-
-def by_thousand(text: str) -> str:
-    """A sentence of the shaper with its torques per rpm as such per 1,000 rpm."""
-    return text.with_torques(per_thousand) if isinstance(text, Sentence) else text
 
 
 def rpm(speed: npt.ArrayLike) -> Array:
@@ -41,7 +33,7 @@ def rpm(speed: npt.ArrayLike) -> Array:
 
 
 def shaped(speed: Array, ceiling: Array, reach: Array | None, ask: ShapeAsk) -> Shape:
-    """As `shape_limit` with speeds in rad/s, but notices and errors speak of rpm.
+    """As `shape_limit` with speeds in rad/s.
 
     Raises ShapeInfeasibleError; its `nearest` and `kept` are in rad/s.
     """
@@ -50,7 +42,7 @@ def shaped(speed: Array, ceiling: Array, reach: Array | None, ask: ShapeAsk) -> 
     except ShapeInfeasibleError as error:
         raise ShapeInfeasibleError(
             error.constraint,
-            by_thousand(error.sentence),
+            error.sentence,
             None if error.nearest is None else in_radians(error.nearest, speed, ask),
             None if error.kept is None else _asked_again(ask, error.kept),
         ) from None
@@ -59,15 +51,14 @@ def shaped(speed: Array, ceiling: Array, reach: Array | None, ask: ShapeAsk) -> 
 
 def in_radians(shape: Shape, speed: Array, ask: ShapeAsk) -> Shape:
     """A shape made in rpm with its speeds [rad/s], the ask's own where they are the same."""
-    of_area = not ask.objective.value.startswith("most area")
+    size = {Objective.MOST_AREA: RPM * RPM, Objective.SHORTEST_SWEEP: RPM}.get(ask.objective, 1.0)
     return dataclasses.replace(
         shape,
         breakpoints=ask.breakpoints,
         speed=speed,
-        notices=tuple(map(by_thousand, shape.notices)),
         holding_speed=shape.holding_speed * RPM,
-        value=shape.value if of_area else shape.value * RPM,
-        value_unrounded=shape.value_unrounded if of_area else shape.value_unrounded * RPM,
+        value=shape.value * size,
+        value_unrounded=shape.value_unrounded * size,
     )
 
 

@@ -6,7 +6,13 @@ from dataclasses import replace
 import numpy as np
 
 from torquerisk.case.sentence import Sentence, Torque
-from torquerisk.study.limit_curve.ask import Shape, ShapeAsk, ShapeInfeasibleError, Situation
+from torquerisk.study.limit_curve.ask import (
+    Shape,
+    ShapeAsk,
+    ShapeInfeasibleError,
+    Situation,
+    rate_in_words,
+)
 
 Solve = Callable[[Situation, ShapeAsk], Shape | None]
 
@@ -16,17 +22,16 @@ def infeasible(curves: Situation, ask: ShapeAsk, solve: Solve) -> ShapeInfeasibl
 
     curves, ask: what had no table; solve: the solver, asked again with one rule relaxed.
     """
-    unit = ask.speed_unit.value
     points = ask.breakpoints
-    start = f"No table can peak at or after {ask.peak_from:,.6g} {unit}"
+    start = f"No table can peak at or after {ask.peak_from:,.6g} rpm"
     nearest, reached = _earlier_peak(curves, ask, solve)
-    instead = "" if nearest is None else _where(nearest, unit)
+    instead = "" if nearest is None else _where(nearest)
     kept = None if nearest is None else replace(ask, peak_from=reached)
     if ask.peak_from > points[-1]:
         return ShapeInfeasibleError(
             "peak_from",
             Sentence(
-                f"{start}: its last breakpoint is {points[-1]:,.6g} {unit}; add breakpoints or "
+                f"{start}: its last breakpoint is {points[-1]:,.6g} rpm; add breakpoints or "
                 "ask for an earlier peak.",
                 instead,
             ),
@@ -47,7 +52,7 @@ def infeasible(curves: Situation, ask: ShapeAsk, solve: Solve) -> ShapeInfeasibl
                 Sentence(
                     f"{start}: {fact} (",
                     one_step,
-                    f"){verb} from there to {points[-1]:,.6g} {unit}.",
+                    f"){verb} from there to {points[-1]:,.6g} rpm.",
                     instead,
                 ),
                 nearest,
@@ -67,12 +72,12 @@ def infeasible(curves: Situation, ask: ShapeAsk, solve: Solve) -> ShapeInfeasibl
     )
 
 
-def _where(table: Shape, unit: str) -> str:
+def _where(table: Shape) -> str:
     """Return the sentence on the nearest table with an earlier peak."""
     if table.limit.max() <= 0.0:
         return Sentence(" The nearest table is ", Torque(0.0, "g", " N*m"), " throughout.")
     at = table.breakpoints[table.peak_index]
-    return f" The nearest table peaks at {at:,.6g} {unit}."
+    return f" The nearest table peaks at {at:,.6g} rpm."
 
 
 def _earlier_peak(curves: Situation, ask: ShapeAsk, solve: Solve) -> tuple[Shape | None, float]:
@@ -91,7 +96,6 @@ def _less_rise(
     given = ask.rise_rate
     if np.isinf(given) or solve(curves, replace(ask, rise_rate=np.inf)) is None:
         return None
-    per = f" per {ask.speed_unit.value}"
     gap = np.diff(ask.breakpoints)
     least = max(ask.torque_resolution, 1e-3) / float(gap.max())
     low, high = given, max(2.0 * given, least)
@@ -107,11 +111,11 @@ def _less_rise(
         "rise_rate",
         Sentence(
             f"{start} with a rise of no more than ",
-            Torque(given, ".4g", " N*m", per),
+            rate_in_words(given),
             ", because no breakpoint there can then stand one step (",
             Torque(ask.torque_resolution, ".3g", " N*m"),
             ") above those before; about ",
-            Torque(high, ".4g", " N*m", per),
+            rate_in_words(high),
             " is needed.",
         ),
         table,

@@ -4,7 +4,7 @@ import numpy as np
 
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.physics.arrays import Array
-from torquerisk.study.limit_curve.ask import Binding, ShapeAsk, Situation
+from torquerisk.study.limit_curve.ask import Binding, ShapeAsk, Situation, rate_in_words
 from torquerisk.study.limit_curve.rules import SMALL, Difference, Roof, Rules, roof
 
 BINDING_OF_RULE = {
@@ -83,13 +83,12 @@ def _shape_rule(by_peak: Roof, differences: list[Difference], raised: Array, ent
 
 def told_of(curves: Situation, ask: ShapeAsk) -> tuple[str, ...]:
     """Return the notices that belong to a table."""
-    unit = ask.speed_unit.value
     told: list[str] = []
     none = curves.speed[curves.ceiling <= 0.0]
     if len(none):
         told.append(
             Sentence(
-                f"No torque is acceptable between {none[0]:,.6g} and {none[-1]:,.6g} {unit} "
+                f"No torque is acceptable between {none[0]:,.6g} and {none[-1]:,.6g} rpm "
                 f"({len(none)} of {len(curves.speed)} speeds): the limit is held at ",
                 Torque(0.0, "g", " N*m"),
                 " there and up to the neighbouring breakpoints.",
@@ -100,8 +99,8 @@ def told_of(curves: Situation, ask: ShapeAsk) -> tuple[str, ...]:
     if len(outside):
         listed = ", ".join(f"{speed:,.6g}" for speed in outside)
         told.append(
-            f"Not assessed: breakpoints at {listed} {unit} lie outside the speeds assessed, "
-            f"{curves.speed[0]:,.6g} to {curves.speed[-1]:,.6g} {unit}; the ceiling at the nearest "
+            f"Not assessed: breakpoints at {listed} rpm lie outside the speeds assessed, "
+            f"{curves.speed[0]:,.6g} to {curves.speed[-1]:,.6g} rpm; the ceiling at the nearest "
             "assessed speed was used."
         )
     step = np.diff(points)
@@ -110,7 +109,7 @@ def told_of(curves: Situation, ask: ShapeAsk) -> tuple[str, ...]:
         told.append(
             Sentence(
                 "The chosen rise of ",
-                Torque(ask.rise_rate, ".4g", " N*m", f" per {unit}"),
+                rate_in_words(ask.rise_rate),
                 " comes to less than one step of ",
                 Torque(ask.torque_resolution, ".3g", " N*m"),
                 f" over {short} of {len(step)} segments: the limit cannot rise there. A finer "

@@ -6,7 +6,6 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
-from torquerisk.errors import InputError
 from torquerisk.physics.arrays import Array
 
 SMALL = 1e-9
@@ -266,10 +265,3 @@ class Rules:
     def candidates(self) -> list[int]:
         """Return the breakpoints at which the table may peak."""
         return np.flatnonzero(self.breakpoints >= self.peak_from).tolist()
-
-
-def checked_positive(name: str, value: float, unit: str, zero: bool = False) -> None:
-    """Refuse a value that is not a number above 0 (or 0 where allowed)."""
-    if np.isnan(value) or value < 0.0 or (value == 0.0 and not zero):
-        least = "0 or above" if zero else "above 0"
-        raise InputError(f"{name} is {value:.6g} {unit}, but must be {least}.")
