@@ -98,10 +98,6 @@ def worst_over_capacity(demand: Demand, parts: Parts) -> Array:
     return np.asarray(demand.peak * amplitude / np.maximum(np.minimum(head, rod), 1e5))
 
 
-def _one(demand: Demand, parts: Parts) -> Array:
-    return np.asarray(1.0)
-
-
 ABNORMAL = Limit(
     name="abnormal_cycle",
     title="Abnormal cycle",
@@ -109,9 +105,8 @@ ABNORMAL = Limit(
     kind=LimitKind.STRENGTH,
     quantity="worst cycle over what head or rod carries",
     unit="",
-    unit_size=1.0,
     load=worst_over_capacity,
-    strength=_one,
+    strength=lambda *_: np.asarray(1.0),
     lifted_by="the same torque at higher speed, fuel of higher octane, a later burn, oil that "
     "pre-ignites less, stronger head and rods",
     source="ABNORMAL_CYCLES, PRACTICE",

@@ -12,32 +12,7 @@ from torquerisk.study.loads.demand import Demand
 from torquerisk.study.strengths.parts import Parts
 from torquerisk.study.strengths.running_gear import CRANKCASE_PRESSURE
 
-MEGAPASCAL = 1e6
 BIG_END = "running_gear.big_end_bearing"
-
-
-def _boss_pressure(demand: Demand, parts: Parts) -> Array:
-    return pin_force(demand, parts) / parts.gear.boss_area[:, None]
-
-
-def _boss(demand: Demand, parts: Parts) -> Array:
-    return parts.gear.boss_limit
-
-
-def _bush_pressure(demand: Demand, parts: Parts) -> Array:
-    return pin_force(demand, parts) / parts.gear.bush_area[:, None]
-
-
-def _bush(demand: Demand, parts: Parts) -> Array:
-    return parts.gear.bush_limit
-
-
-def _pin_stress(demand: Demand, parts: Parts) -> Array:
-    return pin_force(demand, parts) * parts.gear.pin_stress_per_force[:, None]
-
-
-def _pin_yield(demand: Demand, parts: Parts) -> Array:
-    return parts.gear.pin_yield
 
 
 PIN_OVALISATION_MOST = 50e-6
@@ -45,23 +20,11 @@ PIN_OVALISATION_MOST = 50e-6
 [KOLCHIN] ch. 11 (from memory)."""
 
 
-def _pin_oval(demand: Demand, parts: Parts) -> Array:
-    return pin_force(demand, parts) * parts.gear.pin_oval_per_force[:, None]
-
-
-def _pin_oval_most(demand: Demand, parts: Parts) -> Array:
-    return np.asarray(PIN_OVALISATION_MOST)
-
-
 def _ring_land_stress(demand: Demand, parts: Parts) -> Array:
     height = parts.given("running_gear.ring_land_height")[:, None]
     pressure = np.maximum(demand.peak - CRANKCASE_PRESSURE, 0.0)
     bore = parts.engine.bore
     return np.asarray(ring_land_stress(peak_pressure=pressure, bore=bore, land_height=height))
-
-
-def _ring_land(demand: Demand, parts: Parts) -> Array:
-    return parts.gear.ring_land_limit
 
 
 def _no_land(engine: Engine) -> tuple[str, ...]:
@@ -79,10 +42,6 @@ def _big_end_load(demand: Demand, parts: Parts) -> Array:
     np.maximum(load, crankpin_pull(demand, parts)[..., None], out=load)
     load /= parts.gear.big_end_area[:, None]
     return load
-
-
-def _lining(demand: Demand, parts: Parts) -> Array:
-    return parts.gear.lining_limit
 
 
 def _speed_at_firing(demand: Demand, parts: Parts) -> Array:
@@ -143,9 +102,8 @@ PIN_BOSS = Limit(
     kind=LimitKind.INDEX,
     quantity="pin bearing pressure in the bosses",
     unit="MPa",
-    unit_size=MEGAPASCAL,
-    load=_boss_pressure,
-    strength=_boss,
+    load=lambda d, p: pin_force(d, p) / p.gear.boss_area[:, None],
+    strength=lambda _, p: p.gear.boss_limit,
     lifted_by="a larger pin, a forged or bushed piston",
     source="PRACTICE",
 )
@@ -156,9 +114,8 @@ PIN_BUSH = Limit(
     kind=LimitKind.INDEX,
     quantity="bearing pressure in the small-end bush",
     unit="MPa",
-    unit_size=MEGAPASCAL,
-    load=_bush_pressure,
-    strength=_bush,
+    load=lambda d, p: pin_force(d, p) / p.gear.bush_area[:, None],
+    strength=lambda _, p: p.gear.bush_limit,
     lifted_by="a wider bush or larger pin",
     source="PRACTICE",
 )
@@ -169,9 +126,8 @@ PIN_BENDING = Limit(
     kind=LimitKind.INDEX,
     quantity="bending stress in the middle of the pin",
     unit="MPa",
-    unit_size=MEGAPASCAL,
-    load=_pin_stress,
-    strength=_pin_yield,
+    load=lambda d, p: pin_force(d, p) * p.gear.pin_stress_per_force[:, None],
+    strength=lambda _, p: p.gear.pin_yield,
     lifted_by="a pin with a thicker wall or a larger diameter",
     source="KMD",
 )
@@ -182,9 +138,8 @@ PIN_OVAL = Limit(
     kind=LimitKind.INDEX,
     quantity="growth of the pin's diameter",
     unit="mm",
-    unit_size=1e-3,
-    load=_pin_oval,
-    strength=_pin_oval_most,
+    load=lambda d, p: pin_force(d, p) * p.gear.pin_oval_per_force[:, None],
+    strength=lambda *_: np.asarray(PIN_OVALISATION_MOST),
     lifted_by="a pin with a thicker wall",
     source="KOLCHIN",
 )
@@ -195,9 +150,8 @@ RING_LAND = Limit(
     kind=LimitKind.INDEX,
     quantity="stress in the land between the first two rings, mean cycle",
     unit="MPa",
-    unit_size=MEGAPASCAL,
     load=_ring_land_stress,
-    strength=_ring_land,
+    strength=lambda _, p: p.gear.ring_land_limit,
     lifted_by="a thicker land, a forged piston, no knock",
     source="KOLCHIN",
     missing=_no_land,
@@ -209,9 +163,8 @@ BIG_END_LOAD = Limit(
     kind=LimitKind.INDEX,
     quantity="specific load of the big end",
     unit="MPa",
-    unit_size=MEGAPASCAL,
     load=_big_end_load,
-    strength=_lining,
+    strength=lambda _, p: p.gear.lining_limit,
     lifted_by="a stronger lining, a wider bearing",
     source="TRIBOLOGY-HANDBOOK",
     missing=_rolls,
@@ -223,7 +176,6 @@ BIG_END_FILM = Limit(
     kind=LimitKind.INDEX,
     quantity="specific load of the big end, at firing's oil supply",
     unit="MPa",
-    unit_size=MEGAPASCAL,
     load=film_load,
     strength=film_load_limit,
     lifted_by="the same torque at middle speed, lighter pistons, thicker or cooler oil",

@@ -14,8 +14,6 @@ from torquerisk.physics.supply.boost import (
 )
 from torquerisk.quantities import Array
 from torquerisk.study.limits.supply import (
-    PLAIN,
-    PRESSURE,
     air_flow,
     ambient,
     ceiling,
@@ -61,10 +59,6 @@ def map_share(demand: Demand, parts: Parts) -> Array:
     return share_of_map(flow / wider, ratio, largest, there, top, top_flow)
 
 
-def _whole_map(demand: Demand, parts: Parts) -> Array:
-    return np.asarray(1.0)
-
-
 def surge_slope(demand: Demand, parts: Parts) -> Array:
     """Rise of pressure over corrected flow that a torque takes (S, N, I) [s/kg]."""
     flow, ratio = _flow_and_ratio(demand, parts)
@@ -86,10 +80,6 @@ def drive_power(demand: Demand, parts: Parts) -> Array:
     return air_flow(demand, parts) * compressor_work(ratio, warm, share)
 
 
-def _drive(demand: Demand, parts: Parts) -> Array:
-    return np.asarray(parts.engine.value("supply.compressor_drive_power").value)
-
-
 def _drive_missing(engine: Engine) -> tuple[str, ...]:
     if not engine.has(CRANK_DRIVEN):
         return ("a compressor that the crank drives",)
@@ -97,7 +87,7 @@ def _drive_missing(engine: Engine) -> tuple[str, ...]:
 
 
 BOOST = ceiling(
-    "manifold pressure", PRESSURE, "supply.wastegate_spring",
+    "manifold pressure", "kPa", "supply.wastegate_spring",
     name="boost", title="Boost that spring and valve hold",
     protects="nothing that breaks: past it the wastegate opens and the engine makes no more",
     load=manifold_pressure, strength=spring_and_valve,
@@ -105,15 +95,15 @@ BOOST = ceiling(
     source="PRACTICE",
 )  # fmt: skip
 COMPRESSOR = ceiling(
-    "share of the way to the edge of the map", PLAIN, *MAP_CORNERS,
+    "share of the way to the edge of the map", "", *MAP_CORNERS,
     name="compressor", title="Compressor's map",
     protects="the compressor: past its map it overspeeds and heats the air without passing more",
-    load=map_share, strength=_whole_map,
+    load=map_share, strength=lambda *_: np.asarray(1.0),
     lifted_by="a larger compressor, less loss in filter and intercooler, colder air",
     source="HEYWOOD, PRACTICE",
 )  # fmt: skip
 SURGE = ceiling(
-    "rise of pressure over corrected air flow", ("s/kg", 1.0), "supply.compressor_surge_flow",
+    "rise of pressure over corrected air flow", "s/kg", "supply.compressor_surge_flow",
     "supply.compressor_top_ratio",
     name="compressor_surge", title="Compressor surge",
     protects="the compressor: above this pressure its flow turns back and shakes its bearings",
@@ -122,10 +112,10 @@ SURGE = ceiling(
     source="HEYWOOD, PRACTICE",
 )  # fmt: skip
 COMPRESSOR_DRIVE = ceiling(
-    "power that the compressor takes", ("kW", 1e3),
+    "power that the compressor takes", "kW",
     name="compressor_drive", title="Drive of the compressor",
     protects="the belt or gears that drive the compressor from the crank",
-    load=drive_power, strength=_drive,
+    load=drive_power, strength=lambda _, p: p.given("supply.compressor_drive_power"),
     lifted_by="a wider belt or stronger gears, a compressor of better efficiency",
     source="HEYWOOD", missing=_drive_missing,
 )  # fmt: skip

@@ -3,26 +3,8 @@
 import numpy as np
 
 from torquerisk.case import Engine
-from torquerisk.quantities import DEGREE, Array
 from torquerisk.study.limits.limit import Limit, LimitKind
-from torquerisk.study.loads.demand import LATEST_SANE_CA50, Demand
-from torquerisk.study.strengths.parts import Parts
-
-
-def _over_threshold(demand: Demand, parts: Parts) -> Array:
-    return np.exp(demand.knock_excess)
-
-
-def _audible(demand: Demand, parts: Parts) -> Array:
-    return np.asarray(1.0)
-
-
-def _earliest_phasing(demand: Demand, parts: Parts) -> Array:
-    return demand.knock_limited_ca50
-
-
-def _latest_sane(demand: Demand, parts: Parts) -> Array:
-    return np.asarray(LATEST_SANE_CA50)
+from torquerisk.study.loads.demand import LATEST_SANE_CA50
 
 
 def _spark_only(engine: Engine) -> tuple[str, ...]:
@@ -36,9 +18,8 @@ KNOCK = Limit(
     kind=LimitKind.KNOCK,
     quantity="knock integral over that of audible knock",
     unit="",
-    unit_size=1.0,
-    load=_over_threshold,
-    strength=_audible,
+    load=lambda d, _: np.exp(d.knock_excess),
+    strength=lambda *_: np.asarray(1.0),
     lifted_by="a later burn, fuel of higher octane, more ethanol, cooler charge, the same torque "
     "at higher speed",
     source="DOUAUD_EYZAT, LIVENGOOD_WU, PRACTICE",
@@ -51,9 +32,8 @@ OCTANE = Limit(
     kind=LimitKind.COMBUSTION,
     quantity="earliest CA50 without audible knock",
     unit="deg",
-    unit_size=DEGREE,
-    load=_earliest_phasing,
-    strength=_latest_sane,
+    load=lambda d, _: d.knock_limited_ca50,
+    strength=lambda *_: np.asarray(LATEST_SANE_CA50),
     lifted_by="fuel of higher octane, more ethanol, cooler charge, the same torque at higher speed",
     source="DOUAUD_EYZAT, LIVENGOOD_WU, PRACTICE",
     missing=_spark_only,

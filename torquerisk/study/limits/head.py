@@ -1,6 +1,6 @@
 """Limits of the head joint: lift and weeping, fastener yield and fatigue, thread strip."""
 
-from torquerisk.quantities import BAR, Array
+from torquerisk.quantities import Array
 from torquerisk.study.limits.limit import Limit, LimitKind
 from torquerisk.study.loads.demand import Demand
 from torquerisk.study.strengths.parts import Parts
@@ -10,30 +10,6 @@ def _worst_peak(demand: Demand, parts: Parts) -> Array:
     return demand.worst
 
 
-def _mean_peak(demand: Demand, parts: Parts) -> Array:
-    return demand.peak
-
-
-def _lift(demand: Demand, parts: Parts) -> Array:
-    return parts.head.lift_pressure()
-
-
-def _weep(demand: Demand, parts: Parts) -> Array:
-    return parts.head.weep_pressure()
-
-
-def _yield(demand: Demand, parts: Parts) -> Array:
-    return parts.head.pressure_at_fastener_load(parts.head.limiting_load)
-
-
-def _strip(demand: Demand, parts: Parts) -> Array:
-    return parts.head.strip_pressure()
-
-
-def _fatigue(demand: Demand, parts: Parts) -> Array:
-    return parts.head.fatigue_pressure()
-
-
 HEAD_LIFT = Limit(
     name="head_lift",
     title="Head clamping",
@@ -41,9 +17,8 @@ HEAD_LIFT = Limit(
     kind=LimitKind.STRENGTH,
     quantity="highest cylinder pressure",
     unit="bar",
-    unit_size=BAR,
     load=_worst_peak,
-    strength=_lift,
+    strength=lambda _, p: p.head.lift_pressure(),
     lifted_by="stronger or better-tightened head fasteners, later phasing, less compression",
     source="TIMOSHENKO, HETENYI, VDI2230, PRACTICE",
 )
@@ -54,9 +29,8 @@ HEAD_WEEP = Limit(
     kind=LimitKind.INDEX,
     quantity="highest cylinder pressure",
     unit="bar",
-    unit_size=BAR,
     load=_worst_peak,
-    strength=_weep,
+    strength=lambda _, p: p.head.weep_pressure(),
     lifted_by="what lifts head clamping",
     source="TIMOSHENKO, HETENYI, PRACTICE",
 )
@@ -67,9 +41,8 @@ FASTENER_YIELD = Limit(
     kind=LimitKind.STRENGTH,
     quantity="highest cylinder pressure",
     unit="bar",
-    unit_size=BAR,
     load=_worst_peak,
-    strength=_yield,
+    strength=lambda _, p: p.head.pressure_at_fastener_load(p.head.limiting_load),
     lifted_by="a higher property class, a larger thread, less preload",
     source="VDI2230",
 )
@@ -80,9 +53,8 @@ THREAD_STRIP = Limit(
     kind=LimitKind.STRENGTH,
     quantity="highest cylinder pressure",
     unit="bar",
-    unit_size=BAR,
     load=_worst_peak,
-    strength=_strip,
+    strength=lambda _, p: p.head.strip_pressure(),
     lifted_by="more thread engagement, a larger thread, a thread insert",
     source="VDI2230, FED-STD-H28",
 )
@@ -93,9 +65,8 @@ FASTENER_FATIGUE = Limit(
     kind=LimitKind.INDEX,
     quantity="mean peak cylinder pressure",
     unit="bar",
-    unit_size=BAR,
-    load=_mean_peak,
-    strength=_fatigue,
+    load=lambda d, _: d.peak,
+    strength=lambda _, p: p.head.fatigue_pressure(),
     lifted_by="a waisted shank, a longer fastener, more fasteners",
     source="VDI2230",
 )

@@ -8,7 +8,7 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.case import Engine
-from torquerisk.quantities import Array
+from torquerisk.quantities import BAR, DEGREE, KILO, KN, MEGA, MM, Array
 from torquerisk.study.cycle.last_axis import count_last, pair_last
 from torquerisk.study.loads.demand import Demand
 from torquerisk.study.strengths.parts import Parts
@@ -27,6 +27,13 @@ class LimitKind(enum.Enum):
     """Fuel, sensor, spark or valve springs run out."""
     INDEX = "index"
     """A comparison with published guidance, not a verdict: shown, never counted."""
+
+
+SIZES = {
+    "": 1.0, "N": 1.0, "kN": KN, "bar": BAR, "kPa": KILO, "MPa": MEGA, "mm": MM, "deg": DEGREE,
+    "kg/h": 1 / 3600, "s/kg": 1.0, "kW": KILO,
+}  # fmt: skip
+"""Sizes in SI of the units that loads and strengths are shown in."""
 
 
 def _nothing_missing(engine: Engine) -> tuple[str, ...]:
@@ -48,8 +55,6 @@ class Limit:
     """What load and strength are, such as 'peak cylinder pressure'."""
     unit: str
     """Unit in which load and strength are shown."""
-    unit_size: float
-    """SI size of that unit."""
     load: Callable[[Demand, Parts], Array]
     """Load (S, N, I) over speed, draw and load row [SI]; (S, N, 1) where torque does not count."""
     strength: Callable[[Demand, Parts], Array]
@@ -61,6 +66,11 @@ class Limit:
     missing: Callable[[Engine], tuple[str, ...]] = _nothing_missing
     """Inputs without which it is not assessed; empty when it can be. Words without a section name
     what such an engine does not have at all: no input is wanted then."""
+
+    @property
+    def unit_size(self) -> float:
+        """SI size of that unit."""
+        return SIZES[self.unit]
 
     def capacity(self, demand: Demand, parts: Parts) -> Array:
         """Least torque at which it is reached (S, N) [N*m]: see `capacity_torque`."""

@@ -16,16 +16,10 @@ from torquerisk.study.limits.running_gear import (
 from torquerisk.study.loads.demand import Demand
 from torquerisk.study.strengths.parts import Parts
 
-KILONEWTON, MEGAPASCAL = 1e3, 1e6
-
 
 def _no_cap(engine: Engine) -> tuple[str, ...]:
     """A rod on rollers of a pressed crank is of one piece."""
     return ("a rod with a cap",) if engine.given("running_gear.big_end_bearing") == "roller" else ()
-
-
-def _column(demand: Demand, parts: Parts) -> Array:
-    return parts.gear.column_load
 
 
 def endured(demand: Demand, parts: Parts) -> Array:
@@ -55,10 +49,6 @@ def _finite_life(demand: Demand, parts: Parts) -> Array:
     return _push_beside_pull(demand, parts, endured(demand, parts))
 
 
-def _endless_life(demand: Demand, parts: Parts) -> Array:
-    return _push_beside_pull(demand, parts, parts.gear.fatigue_limit)
-
-
 def _pulsating(demand: Demand, parts: Parts) -> Array:
     """Highest stress of a pull that the cycles about each speed allow (S, N) [Pa]."""
     return np.asarray(
@@ -68,31 +58,11 @@ def _pulsating(demand: Demand, parts: Parts) -> Array:
     )
 
 
-def _eye_stress(demand: Demand, parts: Parts) -> Array:
-    return (pin_pull(demand, parts) * parts.gear.ends.eye_stress_per_force)[..., None]
-
-
-def _cap_stress(demand: Demand, parts: Parts) -> Array:
-    return (cap_pull(demand, parts) * parts.gear.ends.cap_stress_per_force)[..., None]
-
-
-def _cap_pull_load(demand: Demand, parts: Parts) -> Array:
-    return cap_pull(demand, parts)[..., None]
-
-
-def _cap_opening(demand: Demand, parts: Parts) -> Array:
-    return parts.gear.ends.opening_force
-
-
 def _bolt_amplitude(demand: Demand, parts: Parts) -> Array:
     """Half the swing of stress in a rod bolt between no pull and the greatest (S, N, 1) [Pa]."""
     ends = parts.gear.ends
     swing = ends.bolt_load(cap_pull(demand, parts)) - ends.preload
     return (swing / (2 * ends.bolt_area))[..., None]
-
-
-def _bolt_endurance(demand: Demand, parts: Parts) -> Array:
-    return np.asarray(parts.gear.ends.bolt_amplitude)
 
 
 ROD_COLUMN = Limit(
@@ -102,9 +72,8 @@ ROD_COLUMN = Limit(
     kind=LimitKind.STRENGTH,
     quantity="rod compression in the worst cycle",
     unit="kN",
-    unit_size=KILONEWTON,
     load=rod_compression,
-    strength=_column,
+    strength=lambda _, p: p.gear.column_load,
     lifted_by="stronger rods, the same torque at higher speed, later phasing",
     source="SHIGLEY, KMD",
 )
@@ -115,7 +84,6 @@ ROD_FATIGUE = Limit(
     kind=LimitKind.STRENGTH,
     quantity="rod compression in the mean cycle",
     unit="kN",
-    unit_size=KILONEWTON,
     load=mean_rod_compression,
     strength=_finite_life,
     lifted_by="stronger or shot-peened rods, lower speed, lighter pistons",
@@ -128,9 +96,8 @@ ROD_LIFE = Limit(
     kind=LimitKind.INDEX,
     quantity="rod compression in the mean cycle",
     unit="kN",
-    unit_size=KILONEWTON,
     load=mean_rod_compression,
-    strength=_endless_life,
+    strength=lambda d, p: _push_beside_pull(d, p, p.gear.fatigue_limit),
     lifted_by="stronger or shot-peened rods, lower speed, lighter pistons",
     source="SHIGLEY",
 )
@@ -141,8 +108,7 @@ ROD_EYE = Limit(
     kind=LimitKind.STRENGTH,
     quantity="greatest stress in the small-end eye",
     unit="MPa",
-    unit_size=MEGAPASCAL,
-    load=_eye_stress,
+    load=lambda d, p: (pin_pull(d, p) * p.gear.ends.eye_stress_per_force)[..., None],
     strength=_pulsating,
     lifted_by="lighter pistons, stronger rods, lower speed; never less torque",
     source="KOLCHIN, TIMOSHENKO, SHIGLEY",
@@ -154,8 +120,7 @@ ROD_CAP = Limit(
     kind=LimitKind.STRENGTH,
     quantity="greatest stress in the big-end cap",
     unit="MPa",
-    unit_size=MEGAPASCAL,
-    load=_cap_stress,
+    load=lambda d, p: (cap_pull(d, p) * p.gear.ends.cap_stress_per_force)[..., None],
     strength=_pulsating,
     lifted_by="lighter pistons, stronger rods, lower speed; never less torque",
     source="TIMOSHENKO, SHIGLEY",
@@ -168,9 +133,8 @@ ROD_BOLTS = Limit(
     kind=LimitKind.STRENGTH,
     quantity="pull on the big-end cap",
     unit="kN",
-    unit_size=KILONEWTON,
-    load=_cap_pull_load,
-    strength=_cap_opening,
+    load=lambda d, p: cap_pull(d, p)[..., None],
+    strength=lambda _, p: p.gear.ends.opening_force,
     lifted_by="stronger rod bolts, lighter pistons, lower speed; never less torque",
     source="SHIGLEY",
     missing=_no_cap,
@@ -182,9 +146,8 @@ ROD_BOLT_LIFE = Limit(
     kind=LimitKind.INDEX,
     quantity="stress amplitude in a rod bolt",
     unit="MPa",
-    unit_size=MEGAPASCAL,
     load=_bolt_amplitude,
-    strength=_bolt_endurance,
+    strength=lambda _, p: np.asarray(p.gear.ends.bolt_amplitude),
     lifted_by="bolts tightened more, thicker bolts, lighter pistons, lower speed",
     source="VDI2230, SHIGLEY",
     missing=_no_cap,

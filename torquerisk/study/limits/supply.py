@@ -50,10 +50,6 @@ LEAST_PRESSURE = 1e3
 """Manifold pressure that the run's own torque stands for, at least [Pa]: no torque takes none."""
 
 
-FLOW, PRESSURE, FORCE, PLAIN = ("kg/h", 1 / 3600), ("kPa", 1e3), ("N", 1.0), ("", 1.0)
-"""Units of loads and strengths, with their SI sizes."""
-
-
 def missing(*names: str) -> Callable[[Engine], tuple[str, ...]]:
     """What a limit asks for: those of these inputs that an engine lacks."""
 
@@ -180,10 +176,6 @@ def _volume(spec: cylinder.CylinderSpec, advance: Array) -> Array:
     return volume / spec.swept_volume
 
 
-def _pump(demand: Demand, parts: Parts) -> Array:
-    return parts.given("supply.fuel_pump_flow") * _density(demand, parts)
-
-
 def _high_pressure_pump(demand: Demand, parts: Parts) -> Array:
     volume = parts.given("supply.high_pressure_pump_volume")
     share = parts.engine.value("supply.high_pressure_pump_efficiency").value
@@ -217,14 +209,6 @@ def _density(demand: Demand, parts: Parts) -> float:
     return cylinder.fuel_of(engine.compression_ignition, demand.state.ethanol_share).density
 
 
-def _sensor(demand: Demand, parts: Parts) -> Array:
-    return parts.given("supply.pressure_sensor_limit")
-
-
-def _spark(demand: Demand, parts: Parts) -> Array:
-    return parts.given("supply.spark_reserve")
-
-
 def _valve_inertia(demand: Demand, parts: Parts) -> Array:
     mass = parts.given("valvetrain.valve_effective_mass")
     fall = parts.given("valvetrain.valve_deceleration")
@@ -243,10 +227,6 @@ def _boost_on_valve(demand: Demand, parts: Parts) -> Array:
     return pressure_force_on_head(np.maximum(excess, 0.0), diameter)
 
 
-def _spring_on_seat(demand: Demand, parts: Parts) -> Array:
-    return parts.given("valvetrain.spring_force_on_seat")
-
-
 def _spark_missing(engine: Engine) -> tuple[str, ...]:
     missing = () if engine.has("supply.spark_reserve") else ("supply.spark_reserve",)
     if engine.known_good.curve is None:
@@ -254,22 +234,22 @@ def _spark_missing(engine: Engine) -> tuple[str, ...]:
     return ("spark ignition",) if engine.compression_ignition else missing
 
 
-def ceiling(quantity: str, unit: tuple[str, float], *needed: str, **said: Any) -> Limit:
-    """A limit of supply. unit: as shown, and its size; needed: inputs without which it is none."""
+def ceiling(quantity: str, unit: str, *needed: str, **said: Any) -> Limit:
+    """A limit of supply. unit: as shown; needed: inputs without which it is none."""
     said.setdefault("missing", missing(*needed))
-    return Limit(kind=LimitKind.SUPPLY, quantity=quantity, unit=unit[0], unit_size=unit[1], **said)
+    return Limit(kind=LimitKind.SUPPLY, quantity=quantity, unit=unit, **said)
 
 
 FUEL_PUMP = ceiling(
-    "fuel flow", FLOW, "supply.fuel_pump_flow",
+    "fuel flow", "kg/h", "supply.fuel_pump_flow",
     name="fuel_pump", title="In-tank fuel pump",
     protects="the mixture: past the pump's flow the engine runs lean at full load",
-    load=fuel_flow, strength=_pump,
+    load=fuel_flow, strength=lambda d, p: p.given("supply.fuel_pump_flow") * _density(d, p),
     lifted_by="a larger pump, fuel with more heat per litre",
     source="HEYWOOD, PRACTICE",
 )  # fmt: skip
 HIGH_PRESSURE_PUMP = ceiling(
-    "fuel flow", FLOW, "supply.high_pressure_pump_volume",
+    "fuel flow", "kg/h", "supply.high_pressure_pump_volume",
     name="high_pressure_pump", title="High-pressure fuel pump",
     protects="the mixture: past what its plungers move rail pressure falls and the engine runs "
     "lean; the engine turns it, so it bounds torque most at low speed",
@@ -279,7 +259,7 @@ HIGH_PRESSURE_PUMP = ceiling(
     source="HEYWOOD, PRACTICE",
 )  # fmt: skip
 INJECTORS = ceiling(
-    "fuel flow at the injectors' stated pressure", FLOW, "supply.injector_flow",
+    "fuel flow at the injectors' stated pressure", "kg/h", "supply.injector_flow",
     name="injectors", title="Injectors",
     protects="the mixture: past their flow the injectors stay open all the time",
     load=injector_demand, strength=_injectors,
@@ -287,23 +267,23 @@ INJECTORS = ceiling(
     source="HEYWOOD, PRACTICE",
 )  # fmt: skip
 PRESSURE_SENSOR = ceiling(
-    "manifold pressure", PRESSURE, "supply.pressure_sensor_limit",
+    "manifold pressure", "kPa", "supply.pressure_sensor_limit",
     name="pressure_sensor", title="Manifold-pressure sensor",
     protects="control of boost: past its range the controller is blind",
-    load=manifold_pressure, strength=_sensor,
+    load=manifold_pressure, strength=lambda _, p: p.given("supply.pressure_sensor_limit"),
     lifted_by="a sensor with a wider range",
     source="HEYWOOD, PRACTICE",
 )  # fmt: skip
 SPARK = ceiling(
-    "charge density at the spark over the known-good run", PLAIN,
+    "charge density at the spark over the known-good run", "",
     name="spark", title="Ignition",
     protects="the spark: denser charge needs more voltage than the coils are known to give",
-    load=spark_demand, strength=_spark,
+    load=spark_demand, strength=lambda _, p: p.given("supply.spark_reserve"),
     lifted_by="a smaller plug gap, stronger coils, an earlier spark",
     source="PRACTICE", missing=_spark_missing,
 )  # fmt: skip
 VALVE_FLOAT = ceiling(
-    "valve inertia force over the cam's nose", FORCE, "valvetrain.valve_effective_mass",
+    "valve inertia force over the cam's nose", "N", "valvetrain.valve_effective_mass",
     "valvetrain.valve_deceleration", "valvetrain.spring_force_at_nose",
     name="valve_float", title="Valve float",
     protects="valves and pistons: past this speed the springs no longer follow the cam",
@@ -312,11 +292,11 @@ VALVE_FLOAT = ceiling(
     source="NEWTON, KHURMI_GUPTA",
 )  # fmt: skip
 VALVE_SEAT = ceiling(
-    "force of boost on the valve head", FORCE, "valvetrain.valve_diameter",
+    "force of boost on the valve head", "N", "valvetrain.valve_diameter",
     "valvetrain.spring_force_on_seat",
     name="valve_seat", title="Valve held shut against boost",
     protects="the intake valves: boost on their heads pushes them off the seat",
-    load=_boost_on_valve, strength=_spring_on_seat,
+    load=_boost_on_valve, strength=lambda _, p: p.given("valvetrain.spring_force_on_seat"),
     lifted_by="springs with more seat force, less boost",
     source="KHURMI_GUPTA",
 )  # fmt: skip
