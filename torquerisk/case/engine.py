@@ -179,6 +179,15 @@ class Engine:
         """Area of one bore [m^2]."""
         return math.pi / 4 * self.bore**2
 
+    @property
+    def crank(self) -> dict[str, float]:
+        """Crank radius, rod length and pin offset [m], as `slider_crank` takes them."""
+        return {
+            "crank_radius": self.stroke / 2,
+            "rod_length": self.rod_length,
+            "pin_offset": self.value("pin_offset").value,
+        }
+
     def _check_order(self, smaller: str, larger: str) -> None:
         """Refuse two given inputs whose order cannot be."""
         if not (self.has(smaller) and self.has(larger)):

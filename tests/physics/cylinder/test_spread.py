@@ -65,17 +65,17 @@ def test_more_cycles_never_lower_the_maximum(cycles: float, more: float) -> None
 
 
 def test_cycles_while_sweeping_a_band() -> None:
-    """Identity: 1,000 rpm wide about 3,000 at 500 rpm/s takes 2 s: 25 cycles/s x 2 s x 4 = 200."""
-    value = spread.cycles_in_band(3000 * RPM, 1000 * RPM, 500 * RPM, 4)
-    assert value == pytest.approx(200.0)
-    assert spread.cycles_in_band(3000 * RPM, 1000 * RPM, -500 * RPM, 4) == pytest.approx(200.0)
+    """Identity: 1,000 rpm wide about 3,000 at 500 rpm/s takes 2 s: 25 cycles/s x 2 s = 50."""
+    value = spread.cycles_in_band(3000 * RPM, 1000 * RPM, 500 * RPM)
+    assert value == pytest.approx(50.0)
+    assert spread.cycles_in_band(3000 * RPM, 1000 * RPM, -500 * RPM) == pytest.approx(50.0)
 
 
 def test_bands_add_up() -> None:
     """Identity: ten narrow bands hold as many cycles as the wide one."""
     middle = np.arange(2050, 3000, 100.0)
-    narrow = spread.cycles_in_band(middle * RPM, 100 * RPM, 400 * RPM, 4).sum()
-    assert narrow == pytest.approx(spread.cycles_in_band(2500 * RPM, 1000 * RPM, 400 * RPM, 4))
+    narrow = spread.cycles_in_band(middle * RPM, 100 * RPM, 400 * RPM).sum()
+    assert narrow == pytest.approx(spread.cycles_in_band(2500 * RPM, 1000 * RPM, 400 * RPM))
 
 
 def test_published_ranges_at_best_phasing() -> None:
@@ -127,6 +127,6 @@ def test_refusals_name_the_argument() -> None:
     with pytest.raises(OutOfRangeError, match=r"cycles is 0\.5"):
         spread.expected_maximum(0.5)
     with pytest.raises(OutOfRangeError, match="sweep_rate"):
-        spread.cycles_in_band(300.0, 10.0, 0.0, 4)
+        spread.cycles_in_band(300.0, 10.0, 0.0)
     with pytest.raises(OutOfRangeError, match="ca50 is 20"):
         spread.cov_peak_pressure_spark(20.0, 10e5)

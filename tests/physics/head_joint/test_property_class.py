@@ -100,26 +100,21 @@ def test_diameters_the_standards_leave_out():
         strength_class("SAE grade 5", 0.030)
 
 
-def test_special_stud_labels_its_assumed_proof_stress():
-    """Identity: what was given comes back; what was left out is named as assumed."""
+def test_special_stud_takes_its_proof_stress_from_its_yield():
+    """[ISO898-1] table 3: proof over yield of class 12.9, 970/1100 = 0.88."""
     stud = special_strength("own stud", yield_strength=1400e6, tensile_strength=1520e6)
     assert stud.yield_strength == 1400e6
     assert stud.proof_stress == pytest.approx(1232e6)
-    assert "assumed" in stud.source
-    full = special_strength("s", yield_strength=1e9, tensile_strength=1.1e9, proof_stress=0.9e9)
-    assert "assumed" not in full.source
 
 
 @pytest.mark.parametrize(
-    ("yield_strength", "tensile_strength", "proof"),
-    [(1.5e9, 1.4e9, None), (1400.0, 1500.0, None), (1e9, 4e9, None), (1e9, 1.1e9, 1.05e9)],
+    ("yield_strength", "tensile_strength"), [(1.5e9, 1.4e9), (1400.0, 1500.0), (1e9, 4e9)]
 )
-def test_impossible_stud_is_refused(yield_strength, tensile_strength, proof):
-    """Edge: yield above tensile, MPa given as Pa, absurd strength, proof above yield."""
+def test_impossible_stud_is_refused(yield_strength, tensile_strength):
+    """Edge: yield above tensile, MPa given as Pa, absurd strength."""
     with pytest.raises(OutOfRangeError):
         special_strength(
             "s",
             yield_strength=yield_strength,
             tensile_strength=tensile_strength,
-            proof_stress=proof,
         )

@@ -90,25 +90,24 @@ def turbine_pressure_over_boost(mean_piston_speed: Floats) -> Floats:
 
 
 def valve_flow_loss(
-    mean_piston_speed: Floats,
-    gas_density: Floats,
-    valve_area_ratio: Floats,
-    flow_coefficient: float = VALVE_MEAN_FLOW_COEFFICIENT,
+    mean_piston_speed: Floats, gas_density: Floats, valve_area_ratio: Floats
 ) -> Floats:
     """Mean pressure lost over a stroke across open valves [Pa].
 
     mean_piston_speed: S_p [m/s]; gas_density: density rho at the valve [kg/m^3];
-    valve_area_ratio: total head area of these valves over piston area A_v/A_p [-];
-    flow_coefficient: mean flow area over head area C [-].
-    dp = (pi^2/16) rho (S_p A_p/(C A_v))^2: the incompressible loss 1/2 rho w^2 averaged over a
-    sinusoidal stroke, whose mean square speed is (pi^2/8) S_p^2. The form is exact for that flow,
-    C is fitted; good to 30 % while the Mach number stays low (S_p A_p/(C A_v) below 0.6 sound).
+    valve_area_ratio: total head area of these valves over piston area A_v/A_p [-].
+    dp = (pi^2/16) rho (S_p A_p/(C A_v))^2, C the VALVE_MEAN_FLOW_COEFFICIENT: the incompressible
+    loss 1/2 rho w^2 averaged over a sinusoidal stroke, whose mean square speed is (pi^2/8) S_p^2.
+    The form is exact for that flow, C is fitted; good to 30 % while the Mach number stays low
+    (S_p A_p/(C A_v) below 0.6 sound).
     Source: [PATTON] pumping terms (4.12e-3 kPa S_p^2/r^4 at sea level fixes C)
     """
     _require_piston_speed(mean_piston_speed)
     require_positive("gas_density", gas_density, "kg/m^3")
     require_between("valve_area_ratio", valve_area_ratio, 0.05, 0.6)
-    speed_at_valve = np.asarray(mean_piston_speed, float) / (flow_coefficient * valve_area_ratio)
+    speed_at_valve = np.asarray(mean_piston_speed, float) / (
+        VALVE_MEAN_FLOW_COEFFICIENT * valve_area_ratio
+    )
     return (np.pi**2 / 16.0) * gas_density * speed_at_valve**2
 
 
@@ -117,14 +116,11 @@ def pmep(
     exhaust_pressure: Floats,
     mean_piston_speed: Floats,
     intake_temperature: Floats = 320.0,
-    valve_area_ratio_intake: Floats = VALVE_AREA_RATIO_INTAKE,
-    valve_area_ratio_exhaust: Floats = VALVE_AREA_RATIO_EXHAUST,
 ) -> Floats:
     """Pumping mean effective pressure [Pa]; positive when gas exchange costs work.
 
     intake_pressure: intake manifold p_i [Pa]; exhaust_pressure: exhaust manifold p_e [Pa];
-    mean_piston_speed: S_p [m/s]; intake_temperature: manifold gas T_i [K];
-    valve_area_ratio_intake, valve_area_ratio_exhaust: head area over piston area [-].
+    mean_piston_speed: S_p [m/s]; intake_temperature: manifold gas T_i [K].
     pmep = p_e - p_i + dp_intake + dp_exhaust. The first two terms are exact for valves that open
     and close at the dead centres. Negative (a gain) when the intake is at higher pressure than the
     exhaust and the engine turns slowly. Spread PMEP_RELATIVE_SD and PMEP_ABSOLUTE_SD.
@@ -137,8 +133,8 @@ def pmep(
     p_e = np.asarray(exhaust_pressure, float)
     density_in = p_i / (SPECIFIC_GAS_CONSTANT_AIR * np.asarray(intake_temperature, float))
     density_out = p_e / (SPECIFIC_GAS_CONSTANT_AIR * EXHAUST_GAS_DENSITY_TEMPERATURE)
-    loss_in = valve_flow_loss(mean_piston_speed, density_in, valve_area_ratio_intake)
-    loss_out = valve_flow_loss(mean_piston_speed, density_out, valve_area_ratio_exhaust)
+    loss_in = valve_flow_loss(mean_piston_speed, density_in, VALVE_AREA_RATIO_INTAKE)
+    loss_out = valve_flow_loss(mean_piston_speed, density_out, VALVE_AREA_RATIO_EXHAUST)
     return p_e - p_i + loss_in + loss_out
 
 
@@ -162,33 +158,17 @@ def residual_heating(
     Raises OutOfRangeError where r_c p_i/p_e is not above 1.
     Source: [HEYWOOD] section 5.4
     """
-    room = _room(
-        intake_pressure,
-        exhaust_pressure,
-        compression_ratio,
-        intake_temperature,
-        residual_temperature,
-    )
-    share = np.asarray(intake_temperature, float) / residual_temperature
-    return np.asarray(intake_temperature * (1.0 - share) / (room - 1.0 + share))
-
-
-def _room(
-    intake_pressure: Floats,
-    exhaust_pressure: Floats,
-    compression_ratio: Floats,
-    intake_temperature: Floats,
-    residual_temperature: Floats,
-) -> Floats:
-    """Volume of the charge over that of the residual at intake pressure, checked [-]."""
-    _require_pressure("intake_pressure", intake_pressure)
-    _require_pressure("exhaust_pressure", exhaust_pressure)
-    _require_compression_ratio(compression_ratio)
+    for name, pressure in (
+        ("intake_pressure", intake_pressure), ("exhaust_pressure", exhaust_pressure),
+    ):  # fmt: skip
+        _require_pressure(name, pressure)
+    require_between("compression_ratio", compression_ratio, 4, 30)
     _require_temperature("intake_temperature", intake_temperature)
     require_between("residual_temperature", residual_temperature, 500, 2000, "K")
     room = compression_ratio * np.asarray(intake_pressure, float) / exhaust_pressure
     require("compression_ratio x intake / exhaust pressure", room, "above 1", lambda x: x > 1.0)
-    return np.asarray(room)
+    share = np.asarray(intake_temperature, float) / residual_temperature
+    return np.asarray(intake_temperature * (1.0 - share) / (room - 1.0 + share))
 
 
 def _require_manifold(mean_piston_speed: Floats, intake_pressure: Floats) -> None:
@@ -206,7 +186,3 @@ def _require_pressure(argument: str, value: Floats) -> None:
 
 def _require_temperature(argument: str, value: Floats) -> None:
     require_between(argument, value, 220, 500, "K")
-
-
-def _require_compression_ratio(value: Floats) -> None:
-    require_between("compression_ratio", value, 4, 30)

@@ -95,41 +95,30 @@ def expected_maximum(cycles: Floats) -> Array:
     return np.asarray((value * t * np.exp(-t)).sum(axis=-1) * (g[1] - g[0]))
 
 
-def median_maximum(cycles: Floats, quantile: Floats = 0.5) -> Array:
-    """Quantile of the largest of N independent standard normal values [standard deviations].
+def median_maximum(cycles: Floats) -> Array:
+    """Median of the largest of N independent standard normal values [standard deviations].
 
-    cycles: N, 1 or more; quantile: q, 0 to 1 exclusive, 0.5 for the median.
-    z = Phi^-1(q^(1/N)). Exact for normal cycles.
+    cycles: N, 1 or more. z = Phi^-1(0.5^(1/N)). Exact for normal cycles.
     Source: [ORDER_STATISTICS]
     """
     _require_cycles(cycles)
-    require("quantile", quantile, "between 0 and 1, exclusive", lambda x: (x > 0) & (x < 1))
-    tail = -np.expm1(np.log(np.asarray(quantile, float)) / np.asarray(cycles, float))
+    tail = -np.expm1(np.log(0.5) / np.asarray(cycles, float))
     return np.asarray(-ndtri(tail))
 
 
-def cycles_in_band(
-    speed: Floats,
-    speed_band: Floats,
-    sweep_rate: Floats,
-    cylinders: Floats,
-    revolutions_per_cycle: int = 2,
-) -> Array:
-    """Number of firing cycles, all cylinders together, while a sweep crosses a speed band [-].
+def cycles_in_band(speed: Floats, speed_band: Floats, sweep_rate: Floats) -> Array:
+    """Number of four-stroke cycles of a cylinder while a sweep crosses a speed band [-].
 
     speed: at the middle of the band [rad/s]; speed_band: its width [rad/s]; sweep_rate: d omega/dt
-    [rad/s^2], sign ignored; cylinders: how many count (1 for one cylinder alone);
-    revolutions_per_cycle: 2 for four-stroke.
-    cycles = omega/(2 pi n_R) (band/rate) cylinders. Exact at constant sweep rate.
+    [rad/s^2], sign ignored. omega/(4 pi) (band/rate). Exact at constant sweep rate.
     Source: definition of angular speed, [NEWTON]
     """
     require_positive("speed", speed, "rad/s")
     require_positive("speed_band", speed_band, "rad/s")
-    require_positive("sweep_rate", np.abs(np.asarray(sweep_rate, float)), "rad/s^2")
-    require_positive("cylinders", cylinders, "")
-    time = np.asarray(speed_band, float) / np.abs(np.asarray(sweep_rate, float))
-    per_second = np.asarray(speed, float) / (2.0 * np.pi * revolutions_per_cycle)
-    return np.asarray(per_second * time * cylinders)
+    rate = np.abs(np.asarray(sweep_rate, float))
+    require_positive("sweep_rate", rate, "rad/s^2")
+    time = np.asarray(speed_band, float) / rate
+    return np.asarray(np.asarray(speed, float) / (4.0 * np.pi) * time)
 
 
 def _load_factor(bmep: Floats, exponent: float) -> Array:

@@ -12,9 +12,6 @@ from torquerisk.physics.arrays import Array, Floats, require, require_between, r
 from torquerisk.physics.head_joint.screw_thread import ScrewThread
 from torquerisk.physics.head_joint.tightening import torsion_over_tension
 
-STANDARD_ATMOSPHERE = 101_325.0
-"""Pressure outside the joint unless told otherwise [Pa]. Exact by definition (ISO 2533)."""
-
 
 def sealing_area(sealing_diameter: Floats) -> Array:
     """Return the area inside the sealing diameter, pi/4 D^2 [m^2].
@@ -23,19 +20,6 @@ def sealing_area(sealing_diameter: Floats) -> Array:
     """
     require_positive("sealing_diameter", sealing_diameter, "m")
     return np.pi / 4 * np.asarray(sealing_diameter, dtype=float) ** 2
-
-
-def gas_force(
-    pressure: Floats, *, sealing_diameter: Floats, outside_pressure: Floats = STANDARD_ATMOSPHERE
-) -> Array:
-    """Return the force with which the gas lifts the head over one cylinder, F_gas [N].
-
-    pressure: in the cylinder, absolute [Pa]; sealing_diameter: D [m]; outside_pressure: absolute
-    [Pa], the standard atmosphere unless given. (p - p_outside) pi/4 D^2. Exact. Source: identity.
-    """
-    require_positive("pressure", pressure, "Pa")
-    excess = np.asarray(pressure, dtype=float) - np.asarray(outside_pressure)
-    return excess * sealing_area(sealing_diameter)
 
 
 def _require_shares(own_share: Floats, ring_share: Floats, least_line_load: Floats) -> None:
@@ -167,13 +151,3 @@ def fastener_load_at_yield(
     left = np.asarray(yield_strength, dtype=float) ** 2 - 3 * shear**2
     require("assembly_preload", left, "low enough for its twist not to yield", lambda x: x > 0)
     return area * np.sqrt(left)
-
-
-def clamp_ratio(clamp: Floats, gas_force: Floats) -> Array:
-    """Return clamp over gas force [-].
-
-    clamp: F_K [N]; gas_force: F [N], above 0. The trade asks for about three on the peak of normal
-    cycles. Source: [HEAD-CLAMP-ARTICLE], [PRACTICE].
-    """
-    require_positive("gas_force", gas_force, "N")
-    return np.asarray(clamp, dtype=float) / np.asarray(gas_force)

@@ -31,8 +31,6 @@ class StrengthClass:
     usual_excess: float
     """Real over stated yield strength in the middle [-]: a class states the least, a maker's figure
     is taken as given."""
-    source: str
-    """Where the values come from, in words."""
 
     @property
     def usual_yield(self) -> float:
@@ -68,21 +66,18 @@ def strength_class(name: str, nominal_diameter: float) -> StrengthClass:
     if key in _SAE_J429_KSI:
         _require_diameter(key, nominal_diameter, 0.25 * 0.0254, _SAE_MOST[key])
         proof, yield_strength, tensile = (value * _KSI for value in _SAE_J429_KSI[key])
-        source = "SAE J429"
     else:
         most = _LIMIT_88 if key == "9.8" else 39e-3
         _require_diameter(f"class {key}", nominal_diameter, 1.6e-3, most)
         large = key == "8.8" and nominal_diameter > _LIMIT_88
         row = _ISO_88_LARGE_MPA if large else _ISO_898_1_MPA[key]
         proof, yield_strength, tensile = (value * _MPA for value in row)
-        source = "ISO 898-1 Table 3"
     return StrengthClass(
         name=key,
         proof_stress=proof,
         yield_strength=yield_strength,
         tensile_strength=tensile,
         usual_excess=USUAL_EXCESS,
-        source=source,
     )
 
 
@@ -91,20 +86,15 @@ def special_strength(
     *,
     yield_strength: float,
     tensile_strength: float,
-    proof_stress: float | None = None,
     usual_excess: float = 1.0,
 ) -> StrengthClass:
     """Return the strength of a stud that no standard covers, from its maker's figures.
 
-    yield_strength: R_p0.2 [Pa]; tensile_strength: R_m [Pa]; proof_stress: S_p [Pa], 0.88 of the
-    yield strength when left out (the ratio of classes 10.9 and 12.9, [ISO898-1]), and so labelled;
-    usual_excess: real over stated yield strength [-], 1 unless the yield is a class's least.
-    Raises OutOfRangeError unless 0 < proof <= yield <= tensile, and below 3 GPa.
+    yield_strength: R_p0.2 [Pa]; tensile_strength: R_m [Pa]; usual_excess: real over stated yield
+    strength [-], 1 unless the yield is a class's least. The proof stress is taken as 0.88 of the
+    yield strength, the ratio of classes 10.9 and 12.9, [ISO898-1].
+    Raises OutOfRangeError unless 100 MPa <= yield <= tensile <= 3 GPa.
     """
-    source = "maker's figures"
-    if proof_stress is None:
-        proof_stress = 0.88 * yield_strength
-        source = "maker's figures; proof stress assumed 0.88 of yield"
     if not 100 * _MPA <= yield_strength <= tensile_strength:
         raise OutOfRangeError(
             "yield_strength",
@@ -115,17 +105,12 @@ def special_strength(
         raise OutOfRangeError(
             "tensile_strength", f"{tensile_strength / _MPA:.6g} MPa", "at most 3000 MPa"
         )
-    if not 0 < proof_stress <= yield_strength:
-        raise OutOfRangeError(
-            "proof_stress", f"{proof_stress / _MPA:.6g} MPa", "above 0 and at most the yield"
-        )
     return StrengthClass(
         name=name,
-        proof_stress=proof_stress,
+        proof_stress=0.88 * yield_strength,
         yield_strength=yield_strength,
         tensile_strength=tensile_strength,
         usual_excess=usual_excess,
-        source=source,
     )
 
 

@@ -113,7 +113,7 @@ class ScrewThread:
     """A screw thread and the bearing face under its usual head or nut; lengths in m.
 
     Replace the bearing face (`dataclasses.replace`) where the head, nut or washer is not the
-    usual hexagon; `bearing_face` says where its two diameters come from.
+    usual hexagon.
     """
 
     designation: str
@@ -133,8 +133,6 @@ class ScrewThread:
     """d_w, outside diameter of the bearing face under head or nut [m]."""
     clearance_hole_diameter: float
     """d_h, hole in the clamped part [m]."""
-    bearing_face: str
-    """Where d_w and d_h come from, in words."""
 
     @property
     def stress_diameter(self) -> float:
@@ -182,7 +180,6 @@ def sixty_degree_thread(
     *,
     bearing_outer_diameter: float,
     clearance_hole_diameter: float,
-    bearing_face: str = "given",
     designation: str | None = None,
     unified: bool = False,
 ) -> ScrewThread:
@@ -216,7 +213,6 @@ def sixty_degree_thread(
         stress_area=area(nominal_diameter, pitch),
         bearing_outer_diameter=bearing_outer_diameter,
         clearance_hole_diameter=clearance_hole_diameter,
-        bearing_face=bearing_face,
     )
 
 
@@ -248,24 +244,25 @@ def _metric(text: str, diameter: float, pitch: float | None) -> ScrewThread:
     most = COARSE_PITCH_MM.get(size, 0.2 * size)
     if pitch not in METRIC_PITCHES_MM or not 0.05 * size <= pitch <= most:
         raise _unknown(text, f"{pitch:g} mm is no ISO pitch for M{size}.")
-    face, hole, words = _hexagon_face(size)
+    face, hole = _hexagon_face(size)
     return sixty_degree_thread(
         size * MM,
         pitch * MM,
         bearing_outer_diameter=face * MM,
         clearance_hole_diameter=hole * MM,
-        bearing_face=words,
         designation=f"M{size}x{pitch:g}",
     )
 
 
-def _hexagon_face(size: int) -> tuple[float, float, str]:
-    """Return d_w, d_h [mm] and their origin for a hexagon head of a metric size."""
-    if size in _HEXAGON_BEARING_MM:
-        return (*_HEXAGON_BEARING_MM[size], "hexagon head ISO 4014, medium hole ISO 273")
+def _hexagon_face(size: int) -> tuple[float, float]:
+    """Return d_w and d_h [mm] of a hexagon head of a metric size, with a medium hole.
+
+    M11, in no head table, has the head of an M12 and a hole of 12 mm; others that are in none have
+    1.4 and 1.1 d (assumed). Source: [ISO4014], [ISO273].
+    """
     if size == 11:
-        return 16.63, 12.0, "assumed: head of an M12 hexagon, hole 12 mm (M11 is in no head table)"
-    return 1.4 * size, 1.1 * size, "assumed: 1.4 d and 1.1 d (size not in the head tables)"
+        return 16.63, 12.0
+    return _HEXAGON_BEARING_MM.get(size, (1.4 * size, 1.1 * size))
 
 
 def _inch(text: str, fraction: str, per_inch: str | None, series: str | None) -> ScrewThread:
@@ -283,7 +280,6 @@ def _inch(text: str, fraction: str, per_inch: str | None, series: str | None) ->
         INCH / count,
         bearing_outer_diameter=_BEARING_FACE_OVER_FLATS * flats * INCH,
         clearance_hole_diameter=hole * INCH,
-        bearing_face="hexagon head ASME B18.2.1, normal hole ASME B18.2.8",
         designation=wanted,
         unified=True,
     )
@@ -292,18 +288,17 @@ def _inch(text: str, fraction: str, per_inch: str | None, series: str | None) ->
 def with_flange_face(thread: ScrewThread) -> ScrewThread:
     """Return the thread with the bearing face of a flange head, wider than a hexagon's.
 
-    d_w from the table of metric sizes, else 1.96 d and so labelled. Source: [EN1665].
+    d_w from the table of metric sizes, else 1.96 d (assumed). Source: [EN1665].
     """
     size = thread.nominal_diameter / MM
     listed = _FLANGE_MM.get(round(size)) if abs(size - round(size)) < 1e-6 else None
-    words = "flange head EN 1665" if listed else "assumed: flange of 1.96 d (size not in EN 1665)"
-    return with_bearing_face(thread, (listed or _FLANGE_OVER_DIAMETER * size) * MM, words)
+    return with_bearing_face(thread, (listed or _FLANGE_OVER_DIAMETER * size) * MM)
 
 
-def with_bearing_face(thread: ScrewThread, outer_diameter: float, words: str) -> ScrewThread:
+def with_bearing_face(thread: ScrewThread, outer_diameter: float) -> ScrewThread:
     """Return the thread with a face of an outside diameter d_w [m] under its head or nut.
 
-    words: where it comes from. Raises OutOfRangeError unless it is wider than the clearance hole.
+    Raises OutOfRangeError unless it is wider than the clearance hole.
     """
     if not outer_diameter > thread.clearance_hole_diameter:
         raise OutOfRangeError(
@@ -311,7 +306,7 @@ def with_bearing_face(thread: ScrewThread, outer_diameter: float, words: str) ->
             f"{outer_diameter / MM:.4g} mm",
             f"above the clearance hole of {thread.clearance_hole_diameter / MM:.4g} mm",
         )
-    return replace(thread, bearing_outer_diameter=outer_diameter, bearing_face=words)
+    return replace(thread, bearing_outer_diameter=outer_diameter)
 
 
 def larger_for_insert(thread: ScrewThread) -> ScrewThread:

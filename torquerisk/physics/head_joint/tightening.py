@@ -5,7 +5,6 @@ and Shigley (mean of nominal and minor diameter, collar at 1.25 d). Friction and
 """
 
 import numpy as np
-import numpy.typing as npt
 
 from torquerisk.errors import OutOfRangeError
 from torquerisk.physics.arrays import Array, Floats, require, require_between, require_positive
@@ -141,22 +140,6 @@ def yield_utilisation_tightening(
     return tension * np.sqrt(1 + 3 * shear**2) / np.asarray(yield_strength)
 
 
-def cap_at_yield(
-    elastic_preload: Floats, yield_preload: Floats
-) -> tuple[Array, npt.NDArray[np.bool_]]:
-    """Return the preload that the fastener can take, F [N], and which draws are plastic (bool).
-
-    elastic_preload: from torque or angle as if elastic [N]; yield_preload: `preload_at_yield` [N].
-    Past yield it stays at yield_preload (no strain hardening: real fasteners gain a few per cent).
-    A torque beyond yield may not be reached at all: the fastener runs on and necks.
-    Source: [BICKFORD], in words.
-    """
-    require("elastic_preload", elastic_preload, "0 N or more", lambda x: x >= 0)
-    require_positive("yield_preload", yield_preload, "N")
-    elastic = np.asarray(elastic_preload, dtype=float)
-    return np.minimum(elastic, yield_preload), elastic > np.asarray(yield_preload)
-
-
 def preload_from_angle(
     angle: Floats,
     *,
@@ -165,13 +148,14 @@ def preload_from_angle(
     fastener_compliance: Floats,
     member_compliance: Floats,
     yield_preload: Floats,
-) -> tuple[Array, npt.NDArray[np.bool_]]:
-    """Return the preload after turning on from snug, F [N], and which draws are plastic (bool).
+) -> Array:
+    """Return the preload after turning on from snug, F [N].
 
     angle: turn past the snug torque [rad], 0 or more; snug_preload: from the snug torque [N];
     fastener_compliance: delta_S [m/N]; member_compliance: delta_P with any gasket [m/N];
     yield_preload: `preload_at_yield` [N]. Elastic: F = F_snug + angle P/(2 pi (delta_S +
-    delta_P)), capped and marked by `cap_at_yield`.
+    delta_P)); past yield it stays at yield_preload (no strain hardening: real fasteners gain a few
+    per cent).
     Exact for rigid seating; snug must have closed the joint. Source: [BICKFORD], [WENTZELL] 6.2.
     """
     require("angle", angle, "0 rad or more", lambda x: (x >= 0) & np.isfinite(x))
@@ -180,7 +164,8 @@ def preload_from_angle(
     require("member_compliance", member_compliance, "0 m/N or more", lambda x: x >= 0)
     travel = np.asarray(angle) * thread.pitch / (2 * np.pi)
     stretch = np.asarray(fastener_compliance) + np.asarray(member_compliance)
-    return cap_at_yield(np.asarray(snug_preload) + travel / stretch, yield_preload)
+    require_positive("yield_preload", yield_preload, "N")
+    return np.minimum(np.asarray(snug_preload) + travel / stretch, yield_preload)
 
 
 def angle_from_preload(

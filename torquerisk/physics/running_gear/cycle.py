@@ -110,22 +110,10 @@ def extremes(*, angle: Array, force: Array) -> Extremes:
     )
 
 
-def _section_inertia(
-    peak_angle: Floats,
-    crank_radius: Floats,
-    rod_length: Floats,
-    pin_offset: Floats,
-    moving_mass: Floats,
-) -> tuple[Floats, Floats]:
+def _inertia(angle: Floats, moving_mass: Floats, **crank: Floats) -> Floats:
+    """Return inertia force over angular speed squared [N s²]."""
     require_positive("moving mass", moving_mass, "kg")
-    geometry = {
-        "crank_radius": crank_radius,
-        "rod_length": rod_length,
-        "pin_offset": pin_offset,
-    }
-    at_peak = slider_crank.position_curvature(angle=peak_angle, **geometry)
-    at_overlap = slider_crank.position_curvature(angle=0.0, **geometry)
-    return moving_mass * at_peak, moving_mass * at_overlap
+    return moving_mass * slider_crank.position_curvature(angle=angle, **crank)
 
 
 def speed_of_gas_relief(
@@ -134,19 +122,18 @@ def speed_of_gas_relief(
     peak_angle: Floats,
     crankcase_pressure: Floats,
     bore: Floats,
-    crank_radius: Floats,
-    rod_length: Floats,
-    pin_offset: Floats = 0.0,
     moving_mass: Floats,
+    **crank: Floats,
 ) -> Floats:
     """Return the angular speed at which inertia cancels the gas force at peak pressure [rad/s].
 
     peak_pressure: absolute [Pa] at crank angle peak_angle [rad]. moving_mass: piston plus rod
-    mass above the section [kg]; the rest as in `running_gear_forces`.
+    mass above the section [kg]; crank: as in `slider_crank.rod_angle`; the rest as in
+    `running_gear_forces`.
     ω² = (p - p_c) A / (m x''), x'' = d²x/dθ² at the peak. Above it the rod is in tension even
     at firing. Exact at the given pressure and angle. Source: [KTM] ch. 15.
     """
-    slope, _ = _section_inertia(peak_angle, crank_radius, rod_length, pin_offset, moving_mass)
+    slope = _inertia(peak_angle, moving_mass, **crank)
     gas = gas_force(pressure=peak_pressure, crankcase_pressure=crankcase_pressure, bore=bore)
     require("gas force at peak pressure", gas, "above 0 N (no speed cancels it)", lambda x: x > 0)
     require(
@@ -162,10 +149,8 @@ def speed_of_equal_extremes(
     overlap_pressure: Floats,
     crankcase_pressure: Floats,
     bore: Floats,
-    crank_radius: Floats,
-    rod_length: Floats,
-    pin_offset: Floats = 0.0,
     moving_mass: Floats,
+    **crank: Floats,
 ) -> Floats:
     """Return the angular speed where pull at overlap overtakes push at firing [rad/s].
 
@@ -175,15 +160,8 @@ def speed_of_equal_extremes(
     compression taken at peak pressure (its true maximum lies a few degrees later).
     Source: [KTM] ch. 15.
     """
-    slope, top = _section_inertia(peak_angle, crank_radius, rod_length, pin_offset, moving_mass)
-    cosine = np.cos(
-        slider_crank.rod_angle(
-            angle=peak_angle,
-            crank_radius=crank_radius,
-            rod_length=rod_length,
-            pin_offset=pin_offset,
-        )
-    )
+    slope, top = (_inertia(at, moving_mass, **crank) for at in (peak_angle, 0.0))
+    cosine = np.cos(slider_crank.rod_angle(angle=peak_angle, **crank))
     gas = gas_force(pressure=peak_pressure, crankcase_pressure=crankcase_pressure, bore=bore)
     overlap = gas_force(pressure=overlap_pressure, crankcase_pressure=crankcase_pressure, bore=bore)
     square = (gas + overlap * cosine) / (slope + top * cosine)

@@ -142,7 +142,11 @@ def running_gear_forces(
         rod_inertia=rod_inertia,
     )
 
-    sine, cosine, a, swing = _motion(theta, angular_speed, crank_radius, rod_length, pin_offset)
+    crank = {"crank_radius": crank_radius, "rod_length": rod_length, "pin_offset": pin_offset}
+    phi = slider_crank.rod_angle(angle=theta, **crank)
+    sine, cosine = np.sin(phi), np.cos(phi)
+    a = slider_crank.piston_acceleration(angle=theta, angular_speed=angular_speed, **crank)
+    swing = slider_crank.rod_angular_acceleration(angle=theta, angular_speed=angular_speed, **crank)
     gas = gas_force(pressure=p, crankcase_pressure=crankcase_pressure, bore=bore)
     pin_axial = gas - piston_mass * a
     link_axial = pin_axial - masses.small_end * a
@@ -192,31 +196,3 @@ def _angle_and_pressure(
     if p.ndim == 2 or any(lane is not None and np.ndim(lane) > 0 for lane in lanes):
         return theta[:, None], p if p.ndim == 2 else p[:, None]
     return theta, p
-
-
-def _motion(
-    theta: Array,
-    angular_speed: Floats,
-    crank_radius: Floats,
-    rod_length: Floats,
-    pin_offset: Floats,
-) -> tuple[Floats, Floats, Floats, Floats]:
-    """Return sin φ, cos φ, piston acceleration and rod angular acceleration."""
-    phi = slider_crank.rod_angle(
-        angle=theta, crank_radius=crank_radius, rod_length=rod_length, pin_offset=pin_offset
-    )
-    a = slider_crank.piston_acceleration(
-        angle=theta,
-        angular_speed=angular_speed,
-        crank_radius=crank_radius,
-        rod_length=rod_length,
-        pin_offset=pin_offset,
-    )
-    swing = slider_crank.rod_angular_acceleration(
-        angle=theta,
-        angular_speed=angular_speed,
-        crank_radius=crank_radius,
-        rod_length=rod_length,
-        pin_offset=pin_offset,
-    )
-    return np.sin(phi), np.cos(phi), a, swing

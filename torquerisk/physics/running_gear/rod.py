@@ -99,19 +99,6 @@ def secant_stress(
     return ((low + high) / 2)[()]
 
 
-@dataclass(frozen=True, kw_only=True)
-class ColumnLoad:
-    """The largest axial load that the shank carries as a column, in both planes [N]."""
-
-    plane_of_motion: Floats
-    across: Floats
-
-    @property
-    def governing(self) -> Floats:
-        """The smaller of both planes [N]."""
-        return np.minimum(self.plane_of_motion, self.across)
-
-
 def column_load(
     *,
     section: Section,
@@ -119,30 +106,29 @@ def column_load(
     eccentricity_ratio: Floats,
     yield_strength: Floats,
     elastic_modulus: Floats,
-    end_condition_across: Floats = FIXED_RECOMMENDED,
-) -> ColumnLoad:
-    """Return the load at yield in the plane of motion (pinned) and along the crankshaft (fixed).
+) -> Floats:
+    """Return the axial load at which the shank yields as a column [N], the lesser of both planes.
 
     rod_length: between centres [m]; eccentricity_ratio: of the load e c / k² [-], the same in both
-    planes; yield_strength, elastic_modulus [Pa]; end_condition_across: C along the crankshaft,
-    FIXED_RECOMMENDED (1.2) by default, 4 in [KMD]. `secant_stress` times area.
+    planes; yield_strength, elastic_modulus [Pa]. `secant_stress` times area: pinned in the plane of
+    motion, along the crankshaft with FIXED_RECOMMENDED, which is 4 in [KMD].
     Source: [SHIGLEY] section 4-14; [KMD] ch. 32 for the planes.
     """
     require_positive("rod length", rod_length, "m")
-    planes = []
-    for radius, constant in (
-        (section.radius_motion, PINNED),
-        (section.radius_across, end_condition_across),
-    ):
-        stress = secant_stress(
+    motion, across = (
+        secant_stress(
             slenderness=np.asarray(rod_length) / radius,
             eccentricity_ratio=eccentricity_ratio,
             yield_strength=yield_strength,
             elastic_modulus=elastic_modulus,
             end_condition=constant,
         )
-        planes.append(stress * section.area)
-    return ColumnLoad(plane_of_motion=planes[0], across=planes[1])
+        for radius, constant in (
+            (section.radius_motion, PINNED),
+            (section.radius_across, FIXED_RECOMMENDED),
+        )
+    )
+    return np.minimum(motion * section.area, across * section.area)
 
 
 def whipping_stress(

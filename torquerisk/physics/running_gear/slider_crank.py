@@ -35,6 +35,14 @@ def _sine_of_rod_angle(
     return (crank_radius * np.sin(angle) + pin_offset) / rod_length
 
 
+def _sine_and_ratio(
+    angle: Floats, crank_radius: Floats, rod_length: Floats, pin_offset: Floats = 0.0
+) -> tuple[Floats, Floats]:
+    """Return sin φ and λ = r / l [-]."""
+    sine = _sine_of_rod_angle(angle, crank_radius, rod_length, pin_offset)
+    return sine, np.asarray(crank_radius) / rod_length
+
+
 def rod_angle(
     *, angle: Floats, crank_radius: Floats, rod_length: Floats, pin_offset: Floats = 0.0
 ) -> Floats:
@@ -47,83 +55,59 @@ def rod_angle(
     return np.arcsin(_sine_of_rod_angle(angle, crank_radius, rod_length, pin_offset))
 
 
-def rod_angle_slope(
-    *, angle: Floats, crank_radius: Floats, rod_length: Floats, pin_offset: Floats = 0.0
-) -> Floats:
+def rod_angle_slope(*, angle: Floats, **crank: Floats) -> Floats:
     """Return dφ/dθ [-], the rod's angular velocity per crank angular speed.
 
-    Arguments as in `rod_angle`. dφ/dθ = r cos θ / (l cos φ). Exact. Source: [KTM] ch. 15.
+    angle, crank: as in `rod_angle`. dφ/dθ = r cos θ / (l cos φ). Exact. Source: [KTM] ch. 15.
     """
-    sine = _sine_of_rod_angle(angle, crank_radius, rod_length, pin_offset)
-    return crank_radius * np.cos(angle) / (rod_length * np.sqrt(1 - sine**2))
+    sine, ratio = _sine_and_ratio(angle, **crank)
+    return ratio * np.cos(angle) / np.sqrt(1 - sine**2)
 
 
-def rod_angle_curvature(
-    *, angle: Floats, crank_radius: Floats, rod_length: Floats, pin_offset: Floats = 0.0
-) -> Floats:
+def rod_angle_curvature(*, angle: Floats, **crank: Floats) -> Floats:
     """Return d²φ/dθ² [-], the rod's angular acceleration per crank angular speed squared.
 
-    Arguments as in `rod_angle`. d²φ/dθ² = (l sin φ (dφ/dθ)² - r sin θ) / (l cos φ). Exact.
+    angle, crank: as in `rod_angle`. d²φ/dθ² = (l sin φ (dφ/dθ)² - r sin θ) / (l cos φ). Exact.
     Source: [KTM] ch. 15.
     """
-    sine = _sine_of_rod_angle(angle, crank_radius, rod_length, pin_offset)
+    sine, ratio = _sine_and_ratio(angle, **crank)
     cosine = np.sqrt(1 - sine**2)
-    slope = crank_radius * np.cos(angle) / (rod_length * cosine)
-    return (sine * slope**2 - crank_radius * np.sin(angle) / rod_length) / cosine
+    slope = ratio * np.cos(angle) / cosine
+    return (sine * slope**2 - ratio * np.sin(angle)) / cosine
 
 
-def rod_angular_acceleration(
-    *,
-    angle: Floats,
-    angular_speed: Floats,
-    crank_radius: Floats,
-    rod_length: Floats,
-    pin_offset: Floats = 0.0,
-) -> Floats:
+def rod_angular_acceleration(*, angle: Floats, angular_speed: Floats, **crank: Floats) -> Floats:
     """Return the rod's angular acceleration d²φ/dt² [rad/s²] in the sense of growing φ.
 
     angular_speed: of the crank ω [rad/s], constant; the rest as in `rod_angle`. Exact.
     Source: [KTM] ch. 15.
     """
-    return np.square(angular_speed) * rod_angle_curvature(
-        angle=angle, crank_radius=crank_radius, rod_length=rod_length, pin_offset=pin_offset
-    )
+    return np.square(angular_speed) * rod_angle_curvature(angle=angle, **crank)
 
 
-def position_curvature(
-    *, angle: Floats, crank_radius: Floats, rod_length: Floats, pin_offset: Floats = 0.0
-) -> Floats:
+def position_curvature(*, angle: Floats, **crank: Floats) -> Floats:
     """Return d²x/dθ² [m/rad²].
 
-    Arguments as in `rod_angle`.
+    angle, crank: as in `rod_angle`.
     d²x/dθ² = r cos θ - r sin θ tan φ + r cos θ (dφ/dθ) / cos² φ. Exact; without offset it is
     r [cos θ + λ (cos 2θ + λ² sin⁴ θ) / (1 - λ² sin² θ)^1.5] with λ = r / l.
     Source: [KTM] ch. 15.
     """
-    sine = _sine_of_rod_angle(angle, crank_radius, rod_length, pin_offset)
+    sine, ratio = _sine_and_ratio(angle, **crank)
     cosine = np.sqrt(1 - sine**2)
     cos_crank, sin_crank = np.cos(angle), np.sin(angle)
-    swing = crank_radius / rod_length * cos_crank**2 / cosine**3
-    return crank_radius * (cos_crank - sin_crank * sine / cosine + swing)
+    swing = ratio * cos_crank**2 / cosine**3
+    return crank["crank_radius"] * (cos_crank - sin_crank * sine / cosine + swing)
 
 
-def piston_acceleration(
-    *,
-    angle: Floats,
-    angular_speed: Floats,
-    crank_radius: Floats,
-    rod_length: Floats,
-    pin_offset: Floats = 0.0,
-) -> Floats:
+def piston_acceleration(*, angle: Floats, angular_speed: Floats, **crank: Floats) -> Floats:
     """Return the piston's acceleration [m/s²], positive towards the crankshaft.
 
     angular_speed: of the crank ω [rad/s], constant; the rest as in `rod_angle`.
     a = ω² d²x/dθ² at constant speed. Exact; without offset
     r ω² (1 + λ) at top and -r ω² (1 - λ) at bottom dead centre. Source: [KTM] ch. 15.
     """
-    return np.square(angular_speed) * position_curvature(
-        angle=angle, crank_radius=crank_radius, rod_length=rod_length, pin_offset=pin_offset
-    )
+    return np.square(angular_speed) * position_curvature(angle=angle, **crank)
 
 
 def acceleration_extremes(

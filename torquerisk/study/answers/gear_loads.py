@@ -145,12 +145,9 @@ class GearLoads:
 def gear_loads(assessment: Assessment) -> GearLoads:
     """Motion and forces of the running gear at every speed of an assessment."""
     a, engine = assessment, assessment.engine
-    radius, offset = engine.stroke / 2, engine.value("pin_offset").value
-    crank = {"crank_radius": radius, "rod_length": engine.rod_length, "pin_offset": offset}
+    top = slider_crank.top_dead_centre_angle(**engine.crank)
     acceleration = np.asarray(
-        slider_crank.piston_acceleration(
-            angle=slider_crank.top_dead_centre_angle(**crank), angular_speed=a.speed, **crank
-        )
+        slider_crank.piston_acceleration(angle=top, angular_speed=a.speed, **engine.crank)
     )
     index, made, why_not = _cycles(a)
     ranges: list[dict[str, Range] | None] = [None] * len(a.speed)
@@ -217,12 +214,7 @@ def _mains(engine: Engine, cycles: MedianCycles) -> Array | None:
 def _films(a: Assessment, cycles: MedianCycles) -> list[LeastFilm]:
     """Least film of the median engine's big end, one to a lane, by its orbit over the cycle."""
     engine, gear = a.engine, a.model.parts.gear
-    slope = slider_crank.rod_angle_slope(
-        angle=cycles.angle,
-        crank_radius=engine.stroke / 2,
-        rod_length=engine.rod_length,
-        pin_offset=engine.value("pin_offset").value,
-    )
+    slope = slider_crank.rod_angle_slope(angle=cycles.angle, **engine.crank)
     found = film_orbit(
         angle=cycles.angle,
         load=cycles.forces.big_end,

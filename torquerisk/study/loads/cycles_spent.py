@@ -32,4 +32,4 @@ def cycles_unheld(engine: Engine, speed: Array) -> Array:
         rate = DEFAULT_SWEEP
     elif rate == 0:
         rate = SPEED_BAND / STEADY_HOLD
-    return np.asarray(spread.cycles_in_band(speed, SPEED_BAND, rate, 1.0))
+    return np.asarray(spread.cycles_in_band(speed, SPEED_BAND, rate))

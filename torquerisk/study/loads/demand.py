@@ -372,15 +372,8 @@ class _Work:
 
 def acceleration_share(engine: Engine, angle: Array) -> Array:
     """Exact piston acceleration over r w^2 at crank angles [-]; 1 + r/l at TDC."""
-    radius = engine.stroke / 2
-    value = piston_acceleration(
-        angle=angle,
-        angular_speed=1.0,
-        crank_radius=radius,
-        rod_length=engine.rod_length,
-        pin_offset=engine.value("pin_offset").value,
-    )
-    return np.asarray(value) / radius
+    value = piston_acceleration(angle=angle, angular_speed=1.0, **engine.crank)
+    return np.asarray(value) / (engine.stroke / 2)
 
 
 def _from_middle(

@@ -72,7 +72,7 @@ def fastener_of(engine: Engine) -> Fastener:
     turned = screw_thread(nut) if nut else thread
     face = engine.given("head_joint.bearing_diameter")
     if face is not None:
-        turned = with_bearing_face(turned, face, "as given")
+        turned = with_bearing_face(turned, face)
     elif kind == FLANGE_BOLT:
         turned = with_flange_face(turned)
     return Fastener(

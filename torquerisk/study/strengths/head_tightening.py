@@ -298,7 +298,7 @@ def _by_angle(
         )
     turned = angle * _tool(draws, joint, TighteningMethod.ANGLE)
     start = np.minimum(snug, MOST_SNUG * joint.at_yield)
-    preload, _ = tightening.preload_from_angle(
+    preload = tightening.preload_from_angle(
         turned,
         thread=joint.fastener.turned,
         snug_preload=start,

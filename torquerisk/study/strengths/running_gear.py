@@ -63,10 +63,8 @@ def middle_masses(engine: Engine) -> RodMasses:
 def crank_geometry(engine: Engine) -> dict[str, float]:
     """Bore, crank radius, rod length, pin offset [m] and crankcase pressure [Pa] by name."""
     return {
+        **engine.crank,
         "bore": engine.bore,
-        "crank_radius": engine.stroke / 2,
-        "rod_length": engine.rod_length,
-        "pin_offset": engine.value("pin_offset").value,
         "crankcase_pressure": CRANKCASE_PRESSURE,
     }
 
@@ -162,7 +160,7 @@ def gear_capacity(engine: Engine, draws: Draws) -> GearCapacity:
     )
     boss, bush = PIN_GUIDANCE[engine.compression_ignition]
     journal, width = of("big_end_diameter"), of("big_end_width")
-    down, up = _accelerations(engine)
+    down, up = acceleration_extremes(**engine.crank)
     return GearCapacity(
         bore_area=engine.bore_area,
         acceleration_down=down,
@@ -172,7 +170,7 @@ def gear_capacity(engine: Engine, draws: Draws) -> GearCapacity:
         big_end_mass=rod_mass * masses_share,
         cap_mass=rod_mass * CAP_SHARE,
         shank_area=area,
-        column_load=np.asarray(column.governing),
+        column_load=np.asarray(column),
         fatigue_limit=of("rod_fatigue_share") * tensile,
         tensile_strength=tensile,
         whip_stress=_whip_stress(engine, section),
@@ -190,14 +188,6 @@ def gear_capacity(engine: Engine, draws: Draws) -> GearCapacity:
         viscosity=film_viscosity(engine, of("oil_temperature")),
         relative_clearance=np.clip(of("big_end_clearance") / journal, *RELATIVE_CLEARANCES),
         length_to_diameter=np.clip(width / journal, *LENGTH_TO_DIAMETERS),
-    )
-
-
-def _accelerations(engine: Engine) -> tuple[float, float]:
-    return acceleration_extremes(
-        crank_radius=engine.stroke / 2,
-        rod_length=engine.rod_length,
-        pin_offset=engine.value("pin_offset").value,
     )
 
 
