@@ -123,9 +123,15 @@ def test_owner_reads_the_dip_and_goes_back_a_view(tab: Page, server: str) -> Non
     _open(tab, server, "?case=hill_climb&chance=2")
     tab.get_by_role("link", name="Why is there a dip?").click()
     tab.wait_for_url("**/dip*")
-    tab.wait_for_selector(".tr-foot")
+    tab.wait_for_selector(".st-key-fig_dips .main-svg")
+    told = tab.locator(".tr-short").inner_text()
+    tab.reload()
+    tab.wait_for_selector(".st-key-fig_dips .main-svg")
+    assert "chance=2" in tab.url, "a reload keeps what was asked in another view"
+    assert tab.locator(".tr-short").inner_text() == told
     tab.go_back()
     tab.wait_for_url("**chance=2*")
+    expect(tab.locator("h2.tr-q").first).to_have_text("What limit would hold?")
     expect(_thumb(tab, "chance")).to_have_attribute("aria-valuetext", "2")
     _open(tab, server, "limit?case=hill_climb")
     expect(tab.locator("h2.tr-q").first).to_have_text("What limit would hold?")

@@ -8,9 +8,10 @@ from streamlit.delta_generator import DeltaGenerator
 from streamlit.navigation.page import StreamlitPage
 
 from torquerisk.show.page.case_in import Case, case_zip
-from torquerisk.show.page.desk import Desk, undo
+from torquerisk.show.page.desk import CASE, Desk, undo
 from torquerisk.show.page.html import block, safe, safe_markdown
 from torquerisk.show.page.limit_more import report_now
+from torquerisk.show.page.own_table import LINK
 from torquerisk.show.page.result import Result, file_stem
 from torquerisk.show.page.units_in import choose_units
 from torquerisk.show.words.in_short import urgent_in_short
@@ -82,8 +83,8 @@ def _link(one: Link) -> None:
 
 
 def _asked() -> dict[str, str]:
-    """What a link to another view carries: the case and all that is asked."""
-    return st.query_params.to_dict()
+    """What a link to another view carries; the browser adds the values of widgets."""
+    return {key: st.query_params[key] for key in (CASE, LINK) if key in st.query_params}
 
 
 def _save_case(desk: Desk, case: Case) -> None:

@@ -112,11 +112,12 @@ def _pictures_css(look: Look) -> str:
 [data-testid="stExpander"] summary, [data-testid="stExpander"] summary * {{
   color: {look.soft} !important; opacity: 1 !important; }}
 .tr-quiet {{ color: {look.soft}; }}
-.stMainBlockContainer [class*=st-key-place_] {{ gap: 0; }}
+.st-key-kept {{ display: none; }}
+.stMainBlockContainer [class*=st-key-place_] {{ gap: 0; position: relative; }}
 .tr-still img {{ display: block; }}
 [class*=st-key-place_]:has(.main-svg) > :has(.tr-still) {{ display: none; }}
 [class*=st-key-place_]:has(.tr-still):not(:has(.main-svg)) > :not(:has(.tr-still)) {{
-  position: absolute; visibility: hidden; }}
+  position: absolute; width: 100%; visibility: hidden; }}
 """
 
 

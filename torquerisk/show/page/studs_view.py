@@ -56,12 +56,18 @@ def studs(result: Result) -> None:
     st.fragment(_studs)(result)
 
 
+def target(result: Result) -> float:
+    """The torque to hold [N*m]."""
+    peak = float(result.assessment.torque.max())
+    return torque_box("Hold, as the peak of the same curve", 0.3 * peak, 1.5 * peak, peak, "hold",
+                      result.units)  # fmt: skip
+
+
 def _studs(result: Result) -> None:
     peak = float(result.assessment.torque.max())
     told = st.container()
-    target = torque_box("Hold, as the peak of the same curve", 0.3 * peak, 1.5 * peak, peak,
-                        "hold", result.units)  # fmt: skip
-    exact = None if abs(target - peak) < 0.5 * result.look.torque.size else target
+    asked = target(result)
+    exact = None if abs(asked - peak) < 0.5 * result.look.torque.size else asked
     when_ready(
         bench_of(result, exact),
         "Trying fastenings on the simulated engines.",

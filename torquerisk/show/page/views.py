@@ -6,7 +6,6 @@ names it, and the view.
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
-from functools import partial
 
 import streamlit as st
 from streamlit.navigation.page import StreamlitPage
@@ -27,7 +26,7 @@ from torquerisk.show.page.case_in import Case, read_case
 from torquerisk.show.page.desk import Desk, on_desk
 from torquerisk.show.page.draw import enliven, leave
 from torquerisk.show.page.html import block, heading, safe
-from torquerisk.show.page.policy_in import accepted_chance, sample_policy
+from torquerisk.show.page.policy_in import accepted_chance, more_choices, sample_policy, sliders
 from torquerisk.show.page.result import Result, assessments, cases, look_now, stamp_of
 from torquerisk.show.page.step_back import note_asked
 from torquerisk.show.page.units_in import one_cases, units_now
@@ -73,8 +72,8 @@ def page() -> None:
     paths = {"": first, **{view.path: view for view in VIEWS}}
     drawn = {
         path: st.Page(
-            partial(_show, view, pages), title=f"{view.question} torquerisk",
-            url_path=path or "root", default=not path,
+            lambda: None, title=f"{view.question} torquerisk", url_path=path or "root",
+            default=not path,
         )
         for path, view in paths.items()
     }  # fmt: skip
@@ -82,7 +81,8 @@ def page() -> None:
     now = st.navigation(list(drawn.values()), position="hidden")
     look = look_now()
     block(f'<p class="tr-notice" role="note">{safe(layout.NOTICE)}</p>{layout.style(look)}')
-    now.run()
+    # Drawn here and not by the page itself, whose widgets' values would leave the link with it.
+    _show(paths[now.url_path], pages)
 
 
 def _show(view: View, pages: Mapping[str, StreamlitPage]) -> None:
@@ -144,6 +144,11 @@ def _worked_out(
             )  # fmt: skip
             head.fill(result)
             one_cases(result.tag)
+            if view is not QUESTIONS[0]:
+                with st.container(key="kept"):  # out of sight: the link keeps what is drawn
+                    more_choices(result, sliders(result))
+                    if view is not QUESTIONS[1]:
+                        studs_view.target(result)
             draw(result)
         except InputError as error:
             say(in_units(error.sentence, head.units))
