@@ -577,3 +577,17 @@ def test_us_units_leave_no_torque_in_si(verb):
     assert shown.code == 0
     assert "lb·ft" in shown.out
     assert "N·m" not in shown.out
+
+
+@pytest.mark.slow
+def test_an_owner_reads_the_dip_in_a_minute():
+    """common practice, no source: what, what for and what to ask first; the rest when asked for."""
+    short, full = (
+        command("explain", ROOT / "sample_runs" / "hill_climb", *FEW[:2], *more).out
+        for more in ((), ("--full",))
+    )
+    assert "Ask the tuner\n- Did you take torque out near 3,900 rpm" in short
+    assert len(short.split()) < 0.5 * len(full.split())
+    for part in ("How sure", "Notices\n"):
+        assert part in full
+        assert part not in short

@@ -217,8 +217,9 @@ def studs(target_torque: str | None, lubricant: str | None, **given: Any) -> Non
 
 @program.command()
 @case_arguments
+@click.option("--full", is_flag=True, help="Also what stands behind the answer.")
 @common
-def explain(**given: Any) -> None:
+def explain(full: bool, **given: Any) -> None:
     """Why the curve has its dips, in plain words.
 
     \b
@@ -234,7 +235,7 @@ def explain(**given: Any) -> None:
     if request.as_json:
         _print_json(dips.explain_document(assessment, request.notices))
     else:
-        _print(answers.explain_text(assessment, request.notices, request.units))
+        _print(answers.explain_text(assessment, request.notices, request.units, full))
 
 
 @program.command()

@@ -10,7 +10,13 @@ from torquerisk.show.text.studs import stud_text
 from torquerisk.show.text.tables import bullets, closing, columns, made_with, read_lines, section
 from torquerisk.show.words import prose
 from torquerisk.show.words.comparison import compare_in_words, more_torque, sides_of
-from torquerisk.show.words.dips import WORD_LIST, dips_in_words
+from torquerisk.show.words.dips import (
+    WORD_LIST,
+    dip_in_short,
+    dip_sentence,
+    dips_in_words,
+    to_ask,
+)
 from torquerisk.show.words.in_short import urgent_in_short
 from torquerisk.show.words.notices import notices_in_short
 from torquerisk.show.words.prose import Units
@@ -22,18 +28,38 @@ def _joined(*blocks: str) -> str:
     return "\n".join(block for block in blocks if block)
 
 
+MORE = "More with --full: every count, the log's signs, how sure it is, notices."
+
+
 def explain_text(
-    assessment: Assessment, extra: Sequence[Notice] = (), units: Units = Units.SI
+    assessment: Assessment,
+    extra: Sequence[Notice] = (),
+    units: Units = Units.SI,
+    full: bool = False,
 ) -> str:
-    """Why the curve has its dips, a paragraph each, with a short word list."""
+    """Why the curve has its dips: what an owner says back to a friend, and what to ask the tuner.
+
+    full: of each dip all that stands behind, and every notice.
+    """
     dips = answers_of(assessment).dips
-    used = [f"{word}: {meaning}" for word, meaning in WORD_LIST] if dips else []
+    told = dips_in_words(assessment, dips, units)
+    asked: tuple[str, ...] = ()
+    if dips and not full:
+        told = tuple(
+            f"{dip_sentence(dip, units)} {' '.join(dip_in_short(dip, units))}" for dip in dips
+        )
+        asked = to_ask(max(dips, key=lambda dip: dip.depth), units)
+    notices = (*extra, *(notices_in_short(assessment) if full else ()))
+    said = " ".join((*told, *asked)).lower()
+    used = [f"{word}: {meaning}" for word, meaning in WORD_LIST if word.lower() in said]
     return _joined(
         section("Read", read_lines(assessment, units)),
         section("First", bullets(filter(None, [urgent_in_short(assessment)]))),
-        section("Dips", bullets(dips_in_words(assessment, dips, units))),
-        section("Words", bullets(used)),
-        closing((*extra, *notices_in_short(assessment)), assessment.policy, units),
+        section("Dips", bullets(told)),
+        section("Ask the tuner", bullets(asked)),
+        section("Words", bullets(used if dips else ())),
+        "" if full else MORE,
+        closing(notices, assessment.policy, units),
     )
 
 
