@@ -61,17 +61,26 @@ class Evidence:
     """5, 50 and 95 % points of the knock threshold after evidence [-]."""
     knock_threshold_before: tuple[float, float, float]
 
+    def holds_all_of(self, draws: Draws, names: tuple[str, ...]) -> bool:
+        """True where draws are all that these pieces agree with so far, none of them moved."""
+        return self.names == names and draws.count == self.agreed == self.kept
+
 
 def pieces_of(prepared: Prepared) -> tuple[Piece, ...]:
     """The pieces of evidence that a case has."""
     return tuple(piece for piece in PIECES if piece.applies(prepared))
 
 
-def select_draws(prepared: Prepared, policy: Policy) -> tuple[Draws, Evidence, float]:
-    """Draws that agree with all evidence, what the evidence was, and the share that was kept."""
+def select_draws(
+    prepared: Prepared, policy: Policy, begun: tuple[Draws, Evidence] | None = None
+) -> tuple[Draws, Evidence, float]:
+    """Draws that agree with all evidence, what the evidence was, and the share that was kept.
+
+    begun: what this gave for fewer draws of the same case and seed, to go on from.
+    """
     pieces = pieces_of(prepared)
     try:
-        return _selected(prepared, policy, pieces)
+        return _selected(prepared, policy, pieces, begun)
     except InputError:
         if USUAL not in pieces:
             raise
@@ -81,12 +90,18 @@ def select_draws(prepared: Prepared, policy: Policy) -> tuple[Draws, Evidence, f
 
 
 def _selected(
-    prepared: Prepared, policy: Policy, pieces: tuple[Piece, ...]
+    prepared: Prepared,
+    policy: Policy,
+    pieces: tuple[Piece, ...],
+    begun: tuple[Draws, Evidence] | None = None,
 ) -> tuple[Draws, Evidence, float]:
     """As `select_draws`, by these pieces; an InputError where too few agree."""
     wanted, diesel = policy.draws, prepared.engine.compression_ignition
     found: list[Draws] = []
     tried, agreed = 0, 0
+    names = tuple(piece.name for piece in pieces)
+    if begun is not None and begun[1].holds_all_of(begun[0], names):
+        found, tried, agreed = [begun[0]], begun[1].tried, begun[1].agreed
     while agreed < wanted and tried < MOST_TRIED * wanted:
         need = (wanted - agreed) * (tried / agreed * 1.05 if agreed else MOST_TRIED)
         count = int(np.ceil(min(need, MOST_TRIED * wanted - tried))) if tried else wanted
@@ -105,7 +120,7 @@ def _selected(
     elif chosen.count < min(wanted, ENOUGH_KEPT):
         chosen, worth = _moved(prepared, pieces, chosen, policy)
     evidence = Evidence(
-        names=tuple(piece.name for piece in pieces),
+        names=names,
         used=tuple(filter(None, (piece.words(prepared) for piece in pieces))),
         tried=tried,
         agreed=agreed,

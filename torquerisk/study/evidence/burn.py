@@ -9,7 +9,7 @@ from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
 from torquerisk.quantities import DEGREE, Array
 from torquerisk.study.cycle.cylinder import burn_timing
 from torquerisk.study.draws.cylinder_draws import cylinder_draws
-from torquerisk.study.evidence.piece import Asked, Piece, few_speeds
+from torquerisk.study.evidence.piece import Asked, Piece, few_speeds, state_at_index
 from torquerisk.study.limits import place_of
 from torquerisk.study.loads.demand import demand
 from torquerisk.study.loads.modelled_cylinder import cylinder_spec
@@ -46,18 +46,18 @@ def _likelihood(asked: Asked) -> Array:
     """
     prepared, draws = asked.prepared, asked.draws
     index = few_speeds(prepared.speed, prepared.torque)
-    torque = prepared.torque[index]
-    state, loads = asked.loads_at(index)
-    if state.ca50 is None:
-        place = place_of(loads.torque, torque)
-        limited = place.read(loads.knock_limited_ca50)
+    if prepared.state.ca50 is None:
+        limited = asked.read(index, lambda loads: loads.knock_limited_ca50)
         best = cylinder_draws(prepared.engine, draws).best_phasing
-        apart = place.read(loads.ca50) - phasing.assumed_ca50_spark(limited, best)
+        held = phasing.assumed_ca50_spark(limited, best)
+        apart = asked.read(index, lambda loads: loads.ca50) - held
         sd = HELD_MEAN_SD
     else:
+        state = state_at_index(prepared.state, index)
         inferred = dataclasses.replace(state, ca50=None)
         loads = demand(prepared.engine, inferred, draws, prepared.reading_sd[index])
-        apart = place_of(loads.torque, torque).read(loads.ca50) - state.ca50[:, None]
+        ca50 = place_of(loads.torque, prepared.torque[index]).read(loads.ca50)
+        apart = ca50 - prepared.state.ca50[index][:, None]
         sd = CA50_MEAN_SD
     return np.asarray(np.exp(-0.5 * (np.mean(apart, axis=0) / sd) ** 2))
 

@@ -15,7 +15,6 @@ from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.evidence.piece import Asked, Piece, few_speeds
 from torquerisk.study.limits import place_of
 from torquerisk.study.loads.demand import Demand, demand
-from torquerisk.study.loads.modelled_cylinder import cylinder_spec
 from torquerisk.study.run.operating_state import USUAL_VOLUMETRIC_EFFICIENCY, Operating
 from torquerisk.study.run.run_on_grid import Prepared
 
@@ -78,7 +77,7 @@ def implied_volumetric_efficiency(
 ) -> Array:
     """Volumetric efficiency on manifold density that each draw implies (S, N) [-]."""
     assert state.manifold_pressure is not None
-    spec = cylinder_spec(engine, state.ethanol_share, float(state.speed.max()))
+    spec = loads.spec
     tables = response_tables.fit_surface(spec).at_speeds(state.speed)[:, table_grid.TRAPPED, 0]
     lanes = cylinder_draws(engine, draws)
     place = place_of(loads.torque, torque)
@@ -121,10 +120,14 @@ def _likelihood(asked: Asked) -> Array:
     prepared = asked.prepared
     index = few_speeds(prepared.speed, prepared.torque)
     torque = prepared.torque[index]
-    state, loads = asked.loads_at(index)
-    implied = implied_volumetric_efficiency(prepared.engine, state, loads, asked.draws, torque)
-    usable = torque > 0.25 * torque.max()
-    apart = np.mean(np.log(implied[usable]), axis=0) - np.log(USUAL_VOLUMETRIC_EFFICIENCY)
+    usable = index[torque > 0.25 * torque.max()]
+    implied = [
+        implied_volumetric_efficiency(
+            prepared.engine, *asked.loads_at(speed), asked.draws, prepared.torque[[speed]]
+        )
+        for speed in usable.tolist()
+    ]
+    apart = np.mean(np.log(np.concatenate(implied)), axis=0) - np.log(USUAL_VOLUMETRIC_EFFICIENCY)
     return np.asarray(np.exp(-0.5 * (apart / VOLUMETRIC_LOG_SD) ** 2))
 
 

@@ -28,9 +28,11 @@ def sign_of(prepared: Prepared) -> tuple[float, float, float] | None:
 
 def _passes(asked: Asked, index: Index, limit: Limit) -> npt.NDArray[np.bool_]:
     """Which engines pass a limit of the head at one of these speeds of the run (N,)."""
-    _, loads = asked.loads_at(index)
-    capacity = limit.capacity(loads, asked.parts)
-    return np.asarray((capacity < asked.prepared.torque[index][:, None]).any(axis=0))
+    passed = np.zeros(asked.draws.count, dtype=bool)
+    for speed in index.tolist():
+        _, loads = asked.loads_at(speed)
+        passed |= limit.capacity(loads, asked.parts)[0] < asked.prepared.torque[speed]
+    return passed
 
 
 def _rose(asked: Asked) -> Array:

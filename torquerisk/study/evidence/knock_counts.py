@@ -4,7 +4,6 @@ import numpy as np
 
 from torquerisk.quantities import Array
 from torquerisk.study.evidence.piece import Asked, Piece
-from torquerisk.study.limits import place_of
 from torquerisk.study.run.log_signs import LogSign, knock_sign
 from torquerisk.study.run.operating_state import PhasingSource
 from torquerisk.study.run.run_on_grid import Prepared
@@ -40,9 +39,7 @@ def _excess(asked: Asked, low: float, high: float) -> Array:
         index = np.unique(at[np.linspace(0, len(at) - 1, min(len(at), 5)).astype(int)])
     else:
         index = np.array([int(np.argmin(np.abs(prepared.speed - 0.5 * (low + high))))])
-    _, loads = asked.loads_at(index)
-    excess = place_of(loads.torque, prepared.torque[index]).read(loads.knock_excess)
-    return np.asarray(excess.max(axis=0))
+    return np.asarray(asked.read(index, lambda loads: loads.knock_excess).max(axis=0))
 
 
 def _counted(asked: Asked) -> Array:

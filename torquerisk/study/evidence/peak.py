@@ -4,7 +4,6 @@ import numpy as np
 
 from torquerisk.quantities import Array
 from torquerisk.study.evidence.piece import Asked, Piece, few_speeds
-from torquerisk.study.limits import place_of
 
 PEAK_SENSOR_SD = 0.03
 """Relative error of a measured peak pressure, common to a run (common practice, no source)."""
@@ -21,10 +20,9 @@ def _likelihood(asked: Asked) -> Array:
     """
     prepared = asked.prepared
     index = few_speeds(prepared.speed, prepared.torque)
-    state, loads = asked.loads_at(index)
-    assert state.peak_pressure is not None
-    place = place_of(loads.torque, prepared.torque[index])
-    apart = np.log(place.read(loads.peak) / state.peak_pressure[:, None])
+    measured = prepared.state.peak_pressure
+    assert measured is not None
+    apart = np.log(asked.read(index, lambda loads: loads.peak) / measured[index][:, None])
     common = np.mean(apart, axis=0)
     left = np.sum((apart - common) ** 2, axis=0)
     of_mean = np.hypot(PEAK_SENSOR_SD, PEAK_LOCAL_SD / np.sqrt(len(index)))

@@ -10,6 +10,7 @@ import numpy.typing as npt
 
 from torquerisk.quantities import Array
 from torquerisk.study.draws.simulated_engines import Draws
+from torquerisk.study.limits.limit import place_of
 from torquerisk.study.loads.demand import Demand, demand, rows_about
 from torquerisk.study.run.operating_state import Operating
 from torquerisk.study.run.run_on_grid import Prepared
@@ -27,22 +28,31 @@ class Asked:
 
     prepared: Prepared
     draws: Draws
-    _loads: dict[tuple[int, ...], tuple[Operating, Demand]] = field(default_factory=dict)
+    _loads: dict[int, tuple[Operating, Demand]] = field(default_factory=dict)
 
     @cached_property
     def parts(self) -> Parts:
         """Strength of the parts of each engine."""
         return parts_of(self.prepared.engine, self.draws)
 
-    def loads_at(self, index: Index) -> tuple[Operating, Demand]:
-        """State and loads at some speeds of the run's grid, about its torque; worked out once."""
-        key = tuple(index.tolist())
-        if key not in self._loads:
-            engine, torque = self.prepared.engine, self.prepared.torque[index]
-            some, sd = state_at_index(self.prepared.state, index), self.prepared.reading_sd[index]
-            rows = rows_about(engine, float(torque.min()), float(torque.max()))
-            self._loads[key] = some, demand(engine, some, self.draws, sd, rows=rows)
-        return self._loads[key]
+    def loads_at(self, speed: int) -> tuple[Operating, Demand]:
+        """State and loads at a speed of the run's grid, about its torque; worked out once."""
+        if speed not in self._loads:
+            engine, torque = self.prepared.engine, float(self.prepared.torque[speed])
+            at = np.array([speed])
+            some, sd = state_at_index(self.prepared.state, at), self.prepared.reading_sd[at]
+            rows, fastest = rows_about(engine, torque, torque), float(self.prepared.speed.max())
+            loads = demand(engine, some, self.draws, sd, rows=rows, fastest=fastest)
+            self._loads[speed] = some, loads
+        return self._loads[speed]
+
+    def read(self, index: Index, values: Callable[[Demand], Array]) -> Array:
+        """Values of the loads (S, N) at some speeds of the run and its torque there."""
+        return np.concatenate([self._read(speed, values) for speed in index.tolist()])
+
+    def _read(self, speed: int, values: Callable[[Demand], Array]) -> Array:
+        _, loads = self.loads_at(speed)
+        return place_of(loads.torque, self.prepared.torque[[speed]]).read(values(loads))
 
     def take(self, index: Index) -> "Asked":
         """Some of the engines, with what is worked out already."""

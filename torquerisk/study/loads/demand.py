@@ -59,6 +59,8 @@ class Demand:
 
     speed: Array
     """(S,) [rad/s]."""
+    spec: cylinder.CylinderSpec
+    """The cylinder whose response surface this is read from."""
     state: Operating
     torque: Array
     """Crank torque that a row stands for (S, N, I) [N*m]; rising along I."""
@@ -109,14 +111,16 @@ def demand(
     cycles: Array | None = None,
     pulls: int = 1,
     rows: slice = ALL_ROWS,
+    fastest: float = 0.0,
 ) -> Demand:
     """Loads of an engine in a state, for every draw and load row.
 
     reading_sd: relative standard deviation of the torque scale (S,). cycles: of one cylinder about
     each speed in one pull (S,), by default those of one sweep. pulls: how many there are of them.
-    rows: load rows wanted, see `rows_about`.
+    rows: load rows wanted, see `rows_about`. fastest: speed of the run that these speeds are some
+    of, where it is higher: so they share its response surface [rad/s].
     """
-    spec = cylinder_spec(engine, state.ethanol_share, float(state.speed.max()))
+    spec = cylinder_spec(engine, state.ethanol_share, max(fastest, float(state.speed.max())))
     if state.speed.min() < spec.speed_low or state.speed.max() > spec.speed_high * (1 + 1e-9):
         raise InputError(
             f"the run covers {state.speed.min() / RPM:.0f} to "
@@ -138,8 +142,8 @@ def demand(
     ]
     with ThreadPoolExecutor(max_workers=2) as pool:
         list(pool.map(lambda one: work.fill(one[0], one[1], out), blocks))
-    return Demand(speed=state.speed, state=state, rows=rows, imep=work.imep, cycles=counts,
-                  pulls=pulls, strongest=work.strongest, **out)  # fmt: skip
+    return Demand(speed=state.speed, spec=spec, state=state, rows=rows, imep=work.imep,
+                  cycles=counts, pulls=pulls, strongest=work.strongest, **out)  # fmt: skip
 
 
 def rows_about(engine: Engine, lowest: float, highest: float = np.inf) -> slice:

@@ -30,7 +30,8 @@ def judged_on(assessment: Assessment, breakpoints: Array, chance: float) -> Asse
     more = policy_of_proof(assessment, chance, 0)
     if more.draws == assessment.policy.draws:
         return on_finer_grid(assessment, breakpoints)
-    kept, evidence, share = select_draws(prepared_of(assessment), more)
+    begun = assessment.model.every, assessment.evidence
+    kept, evidence, share = select_draws(prepared_of(assessment), more, begun)
     return evaluate(finer_inputs(assessment, breakpoints), more, kept, evidence, share)
 
 
