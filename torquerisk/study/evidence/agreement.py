@@ -2,7 +2,8 @@
 
 Each piece of evidence gives a draw a likelihood; a draw is kept with the product of all of them, by
 one uniform number of its own. So what is left has equal weight and its number is the effective
-sample size. Where too few agree, they are moved about among those that would (see `_moved`).
+sample size. Where few agree, they are drawn from where such engines are likely (see `likely`), or
+moved about among those that would (see `_moved`).
 """
 
 from dataclasses import dataclass, replace
@@ -18,6 +19,7 @@ from torquerisk.quantities import Array
 from torquerisk.study.draws import spreads
 from torquerisk.study.draws.simulated_engines import Z_MOST, Draws, standard_draws
 from torquerisk.study.draws.spreads import KNOCK_THRESHOLD, engine_draws
+from torquerisk.study.evidence.likely import likely_of
 from torquerisk.study.evidence.piece import Asked, Piece
 from torquerisk.study.evidence.pieces import PIECES
 from torquerisk.study.evidence.rated import USUAL
@@ -33,6 +35,14 @@ MOVES = 10
 """Times that engines are moved where fewer agree."""
 TEMPERS = (2.0, 4.0, 8.0, 16.0)
 """Powers 1/t by which evidence is weakened at first where next to no engine agrees."""
+SELDOM = 0.1
+"""Share of engines as drawn that agrees below which they are sought where they are likely."""
+PILOT = 4096
+"""Engines as drawn that tell where that is, roughly, and as many from there that tell it well."""
+TELLING = 0.05
+"""Likelihood above which one of those tells it [-]."""
+QUICKER = 2.0
+"""Times as many engines that are kept there, of as many drawn, from which it is worth it."""
 WORTH_LEAVING_OUT = 0.8
 """Share of the draws asked so far below which the rest of them is left out."""
 RARE, RARE_DRAWS = 0.02, 1024
@@ -55,6 +65,8 @@ class Evidence:
     """Of those, how many agree with the evidence."""
     kept: int
     """The effective sample: independent engines that those used are worth, all of equal weight."""
+    sought: bool
+    """True where engines were drawn from where agreeing ones are likely (see `likely`)."""
     strained: str
     """What to check where next to no engine as drawn agrees; empty where enough do."""
     knock_threshold: tuple[float, float, float]
@@ -97,12 +109,12 @@ def _selected(
 ) -> tuple[Draws, Evidence, float]:
     """As `select_draws`, by these pieces; an InputError where too few agree."""
     wanted, diesel = policy.draws, prepared.engine.compression_ignition
-    found: list[Draws] = []
-    tried, agreed = 0, 0
     names = tuple(piece.name for piece in pieces)
+    found: list[Draws] = []
+    tried, agreed, sought = 0, 0, None
     if begun is not None and begun[1].holds_all_of(begun[0], names):
         found, tried, agreed = [begun[0]], begun[1].tried, begun[1].agreed
-    while agreed < wanted and tried < MOST_TRIED * wanted:
+    while agreed < wanted and tried < MOST_TRIED * wanted and sought is None:
         need = (wanted - agreed) * (tried / agreed * 1.05 if agreed else MOST_TRIED)
         count = int(np.ceil(min(need, MOST_TRIED * wanted - tried))) if tried else wanted
         draws = engine_draws(
@@ -110,11 +122,15 @@ def _selected(
         )
         found.append(draws.take(np.flatnonzero(_agreeing(prepared, pieces, draws))))
         tried, agreed = tried + draws.count, agreed + found[-1].count
+        if len(found) == 1 and agreed < SELDOM * tried:
+            sought = _sought(prepared, pieces, policy)
     chosen = found[0].and_more(found[1:]).first(wanted)
-    few = agreed < FEWEST_KEPT
-    worth = float(chosen.count)
+    few = agreed < FEWEST_KEPT and sought is None
+    worth, share = float(chosen.count), agreed / tried
     at_once = min(tried, BLOCK)
-    if few:
+    if sought is not None:
+        chosen, worth, tried, agreed, share = sought
+    elif few:
         draws = engine_draws(compression_ignition=diesel, count=at_once, seed=policy.seed)
         chosen, worth = _tempered(prepared, pieces, draws, policy, agreed)
     elif chosen.count < min(wanted, ENOUGH_KEPT):
@@ -125,13 +141,59 @@ def _selected(
         tried=tried,
         agreed=agreed,
         kept=int(worth),
+        sought=sought is not None,
         strained=_checks(prepared, pieces, draws) if few else "",
         knock_threshold=_threshold(chosen),
         knock_threshold_before=_threshold(
             standard_draws((KNOCK_THRESHOLD.name,), at_once, policy.seed)
         ),
     )
-    return chosen, evidence, agreed / tried
+    return chosen, evidence, share
+
+
+def _sought(
+    prepared: Prepared, pieces: tuple[Piece, ...], policy: Policy
+) -> tuple[Draws, float, int, int, float] | None:
+    """Engines from where agreeing ones are likely, worth as many independent ones as are wanted.
+
+    With their worth, how many were drawn as ever to find that place, how many of those agreed, and
+    the share that would of many. None where that place is not known, or no quicker to draw from.
+    """
+    wanted, diesel = policy.draws, prepared.engine.compression_ignition
+    pilot = engine_draws(compression_ignition=diesel, count=PILOT, seed=policy.seed)
+    uniform = acceptance(pilot)
+    level = _likelihood(prepared, pieces, pilot, np.minimum(uniform, TELLING))
+    agreed = int((level > uniform).sum())
+    likely = likely_of(pilot, np.where(level > TELLING, level, 0.0), np.ones(PILOT))
+    if likely is None:
+        return None
+    draws, stands = likely.draws(
+        compression_ignition=diesel, count=PILOT, seed=policy.seed, start=PILOT
+    )
+    level = _likelihood(prepared, pieces, draws, np.full(PILOT, TELLING))
+    likely = likely_of(draws, np.where(level > TELLING, level, 0.0), stands)
+    if likely is None or likely.weight > 1 / QUICKER or agreed == 0:
+        return None
+    found: list[Draws] = []
+    kept, worth, drawn, squares, rate = 0, 0.0, 0, 0, agreed / PILOT / likely.weight
+    while worth < wanted and drawn < MOST_TRIED * wanted:
+        draws, stands = likely.draws(
+            compression_ignition=diesel, seed=policy.seed, start=2 * PILOT + drawn,
+            count=int(np.clip(1.1 * (wanted - worth) / rate, PILOT, BLOCK)),
+        )  # fmt: skip
+        weight, uniform = stands / likely.weight, acceptance(draws)
+        floor = np.where(weight > 0, uniform / np.maximum(weight, 1e-300), np.inf)
+        level = _likelihood(prepared, pieces, draws, floor)
+        copies = np.where(level > floor, np.floor(level * weight + 1 - uniform), 0).astype(int)
+        found.append(draws.take(np.repeat(np.arange(draws.count), copies)))
+        drawn, kept = drawn + draws.count, kept + found[-1].count
+        squares += int((copies**2).sum())
+        worth = kept**2 / max(squares, 1)
+    if worth < min(wanted, ENOUGH_KEPT):
+        return None
+    used = min(wanted * kept / worth, kept)
+    chosen = found[0].and_more(found[1:]).first(int(np.ceil(used)))
+    return chosen, min(worth, wanted), PILOT, agreed, likely.weight * kept / drawn
 
 
 def _tempered(
