@@ -108,7 +108,8 @@ def _known(asked: Asked) -> str:
         return "Nothing is known of what it carried: give a data sheet or a survived curve first."
     return (
         f"Known to hold: {found.curve}. Of {a.evidence.tried:,} simulated engines "
-        f"{a.evidence.kept:,} agree with that and with this run; the counts are of those."
+        f"{a.evidence.agreed:,} agree with that and with this run; the counts are of "
+        f"{a.model.every.count:,} that do."
     )
 
 
@@ -263,8 +264,9 @@ def _made(asked: Asked) -> Words:
             *(made_from.versions() if asked.full else ()),
             ("seed", f"{int(a.policy.seed)}"),
             ("simulated engines", prose.plain(a.policy.draws)),
-            ("kept of those tried", f"{prose.plain(a.evidence.kept)} of "
-                                    f"{prose.plain(a.evidence.tried)}"),
+            ("agreeing of those tried", f"{prose.plain(a.evidence.agreed)} of "
+                                        f"{prose.plain(a.evidence.tried)}"),
+            ("effective sample", prose.plain(a.evidence.kept)),
         ],
         "hashes": hashes,
         "command": asked.command or made_from.command_line(p, more),

@@ -225,8 +225,9 @@ def limit_in_a_sentence(assessment: Assessment, sketch: Sketch, units: Units = U
     )
 
 
-FEW_AGREE, MUCH_LOST = 100, 0.5
-"""Fewer engines agreeing, or a greater share of the torque given up, tells that little is known."""
+FEW_AGREE, MUCH_LOST = 0.003, 0.5
+"""A smaller share of engines agreeing, or a greater one of the torque lost, tells of knowing
+little."""
 
 
 def too_little_known(assessment: Assessment, sketch: Sketch | Proposal) -> tuple[str, ...]:
@@ -237,7 +238,7 @@ def too_little_known(assessment: Assessment, sketch: Sketch | Proposal) -> tuple
     first = ""
     if "below-survived" in codes:
         why = "the limit is below what this engine has carried"
-    elif evidence.used and evidence.agreed < FEW_AGREE:
+    elif evidence.used and evidence.agreed < FEW_AGREE * evidence.tried:
         agreed, tried = prose.plain(evidence.agreed), prose.plain(evidence.tried)
         why = f"only {agreed} of {tried} simulated engines agree with all that is known"
         first = f"check {evidence.strained}" if evidence.strained else ""

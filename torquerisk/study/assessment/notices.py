@@ -170,11 +170,16 @@ def _injection(result: Assessment) -> Iterator[Notice]:
 def _evidence(result: Assessment, share_kept: float) -> Iterator[Notice]:
     evidence, wanted = result.evidence, result.model.every.count
     if evidence.used:
+        how = (
+            "drawn from where such engines are likely"
+            if evidence.sought
+            else "made of those by steps that keep to spreads and evidence"
+        )
         few = (
             f"; {evidence.kept:,} of those are used, the effective sample"
             if evidence.kept == min(evidence.agreed, wanted)
-            else f"; {wanted:,} are used, made of those by steps that keep to spreads and "
-            f"evidence, worth about {evidence.kept:,} independent ones, the effective sample"
+            else f"; {wanted:,} are used, {how}, worth about {evidence.kept:,} independent ones, "
+            "the effective sample"
         )
         yield Notice(
             "evidence",

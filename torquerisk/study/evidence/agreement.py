@@ -191,8 +191,10 @@ def _sought(
         worth = kept**2 / max(squares, 1)
     if worth < min(wanted, ENOUGH_KEPT):
         return None
-    used = min(wanted * kept / worth, kept)
-    chosen = found[0].and_more(found[1:]).first(int(np.ceil(used)))
+    used = int(np.ceil(min(wanted * kept / worth, kept)))
+    # Any part of them must be like the whole, so no stretch of the sequence comes first.
+    order = np.random.default_rng(policy.seed + 3).permutation(kept)[:used]
+    chosen = found[0].and_more(found[1:]).take(order)
     return chosen, min(worth, wanted), PILOT, agreed, likely.weight * kept / drawn
 
 

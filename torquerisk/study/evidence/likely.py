@@ -4,7 +4,7 @@ Where few engines as drawn agree, those that agree best tell where more of them 
 values of the inputs that the evidence moves. Most draws are then made there, by a normal
 distribution of those inputs, the others by the spreads as ever. A draw stands for as many engines
 of the spreads p as p/q says of the mixture q; one is kept in as many copies as its likelihood times
-that, over a weight that nearly none exceeds, so all that are kept weigh the same. [IMPORTANCE]
+that, over a weight that nearly none exceeds, so all that are kept weigh the same.
 
 On the boosted sample 24,000 draws give 1,000 engines of their own so, where 32,768 as drawn gave
 528, and seven times as many of the weak ones that set the table.
@@ -19,8 +19,8 @@ from torquerisk.study.draws.simulated_engines import Z_MOST, Draws
 from torquerisk.study.draws.spreads import ACCEPTANCE, engine_draws
 
 AS_SPREAD, OF = 2, 5
-"""Of so many draws in turn so many are made by the spreads: none stands for more than 5/2."""
-TELLING = 3.0
+"""Of so many draws so many are made by the spreads: so none stands for more than 5/2."""
+TELLING = 4.0
 """Standard errors by which evidence moves the mean of an input that is drawn elsewhere for it."""
 WIDER = 1.3
 """Factor on the variance that the best engines show, for few show it."""
@@ -45,12 +45,15 @@ class Likely:
     def draws(
         self, *, compression_ignition: bool, count: int, seed: int, start: int
     ) -> tuple[Draws, Array]:
-        """Draws of the mixture, and for how many engines as drawn each stands (count,)."""
+        """Draws of the mixture, and for how many engines as drawn each stands (count,).
+
+        First those by the spreads: two stretches of the sequence, each as even as it makes them.
+        """
         made = engine_draws(
             compression_ignition=compression_ignition, count=count, seed=seed, start=start
         )
         z = np.stack([made.deviates[name] for name in self.names], axis=-1)
-        there = np.arange(start, start + count) % OF >= AS_SPREAD
+        there = slice(count * AS_SPREAD // OF, None)
         z[there] = self.middle + z[there] @ self.root.T
         stands = np.where((np.abs(z) > Z_MOST).any(axis=-1), 0.0, stands_for(self, z))
         moved = dict(zip(self.names, np.clip(z, -Z_MOST, Z_MOST).T, strict=True))
