@@ -57,7 +57,7 @@ from torquerisk.study.studs.ring_clamp import (
     ring_of_run,
 )
 from torquerisk.study.table.attainable import Reach, reach_curve
-from torquerisk.study.table.ignition_hole import IgnitionHole, ignition_hole
+from torquerisk.study.table.ignition_hole import IgnitionHole, ignition_hole_of
 from torquerisk.study.table.judge import JudgedTable, judge_existing
 from torquerisk.study.table.propose import Proposal, ask_of, propose_limit
 from torquerisk.study.table.second_axis import Axis
@@ -247,7 +247,7 @@ class Answers:
 
     def ignition_hole(self, proposal: Proposal) -> IgnitionHole | None:
         """A hole in a table that only early ignition explains."""
-        return self._once(ignition_hole, proposal.rows)
+        return self._once(ignition_hole_of, proposal)
 
     def rule_costs(self, proposal: Proposal) -> tuple[RuleCost, ...]:
         """What each rule of a table costs, dearest first."""

@@ -1,11 +1,14 @@
 """A hole in a table that only early ignition explains, and the later one that would fill it."""
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from torquerisk.quantities import Array
+from torquerisk.study.table.finer_grid import index_of
+from torquerisk.study.table.phasing_window import LaterPhasing, much_later
+from torquerisk.study.table.propose import Proposal
 from torquerisk.study.table.rows import LimitRow
 
 LEAST_HOLE = 0.02
@@ -30,10 +33,28 @@ class IgnitionHole:
     """Ignition advance that it takes away [rad]."""
 
 
-def ignition_hole(rows: Sequence[LimitRow]) -> IgnitionHole | None:
+Further = Callable[[Sequence[int]], Sequence[tuple[LaterPhasing, ...]]]
+"""What burns later than those of the rows would buy some of them."""
+
+
+def ignition_hole_of(proposal: Proposal) -> IgnitionHole | None:
+    """The deepest hole of a proposed table that a later burn fills wholly; None without."""
+    rows, fine = proposal.rows, proposal.finer
+
+    def further(some: Sequence[int]) -> Sequence[tuple[LaterPhasing, ...]]:
+        speed, limit = (np.array([getattr(rows[k], name) for k in some]) for name in
+                        ("speed", "limit"))  # fmt: skip
+        ca50 = np.array([rows[k].ca50 for k in some], dtype=float)
+        return much_later(fine, index_of(fine.speed, speed), limit, ca50, proposal.policy.chance)
+
+    return ignition_hole(rows, further)
+
+
+def ignition_hole(rows: Sequence[LimitRow], further: Further) -> IgnitionHole | None:
     """The deepest hole of a table's judged rows that a later burn fills wholly; None without.
 
     A hole is what water would stand in: rows below the lesser of the highest rows on either side.
+    further: asked only where the burns that the rows were judged at do not fill it.
     """
     judged = [k for k, row in enumerate(rows) if row.assessed and row.later]
     if len(judged) < 3:
@@ -47,10 +68,13 @@ def ignition_hole(rows: Sequence[LimitRow]) -> IgnitionHole | None:
     if depth[deepest] < max(LEAST_HOLE * water[deepest], 2 * error):
         return None
     wet = _around(depth > 0, deepest)
-    found = _later_for(row, float(depth[deepest]))
-    if found is None or any(_later_for(rows[judged[k]], float(depth[k])) is None for k in wet):
+    later_of = {k: rows[judged[k]].later for k in wet}
+    if any(_later_for(later_of[k], float(depth[k])) is None for k in wet):
+        more = further([judged[k] for k in wet])
+        later_of = {k: later_of[k] + steps for k, steps in zip(wet, more, strict=True)}
+    if any(_later_for(later_of[k], float(depth[k])) is None for k in wet):
         return None
-    later, less = found
+    later, less = _later_for(later_of[deepest], float(depth[deepest])) or (0.0, None)
     return IgnitionHole(
         rows=tuple(judged[k] for k in wet), deepest=judged[deepest], depth=float(depth[deepest]),
         fill=float(water[deepest]), later=later, advance=row.ignition_advance, advance_less=less,
@@ -67,13 +91,13 @@ def _around(flags: Array, at: int) -> list[int]:
     return list(range(first, last + 1))
 
 
-def _later_for(row: LimitRow, gain: float) -> tuple[float, float | None] | None:
+def _later_for(steps: Sequence[LaterPhasing], gain: float) -> tuple[float, float | None] | None:
     """Burn later [rad] that lifts a row by a torque [N*m], and advance less [rad]; None if none.
 
     Linear between the steps that the row was judged at.
     """
     later, won, less = [0.0], [0.0], [0.0]
-    for step in row.later:
+    for step in steps:
         if step.gain is None:
             break
         later.append(step.ca50_later)

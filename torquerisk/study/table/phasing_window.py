@@ -18,6 +18,7 @@ from torquerisk.study.limits import Limit, LimitKind
 from torquerisk.study.loads.demand import LATEST_SANE_CA50, demand, rows_about
 from torquerisk.study.loads.modelled_cylinder import cylinder_spec
 from torquerisk.study.run.operating_state import Operating, PhasingSource
+from torquerisk.study.table.finer_grid import state_at
 
 PHASING_CANDIDATES = np.radians([-2.0, 2.0, 6.0, 10.0, 14.0, 18.0, 23.0, 28.0, 34.0])
 PHASING_STEP = np.radians(0.25)
@@ -26,6 +27,8 @@ NEXT_TO_NOTHING = 1e-9
 """Torque by which rounding may part a row from its own ceiling [N*m]."""
 LATER = np.radians([2.0, 4.0, 6.0])
 """Later phasings that are asked for what they would buy [rad]."""
+MUCH_LATER = np.radians([9.0, 12.0, 16.0, 20.0])
+"""Those asked besides where a hole in the table takes more than LATER to fill [rad]."""
 EARLIER = np.radians([2.0, 4.0, 8.0])
 """Earlier phasings that are asked whether they still hold, where advance is logged [rad]."""
 MOST_GAIN = 1.5
@@ -79,7 +82,6 @@ def windows(
     own = assessment.model.capacities
     now = at_accepted(np.min([own[x.name][index] for x in some.binding], 0), chance)
     shifted = {float(d): some.capacities(_later(state, d), sd) for d in LATER}
-    moved = [(d, at_accepted(binding, chance)) for d, (_, binding) in shifted.items()]
     advances = least = None
     if assessment.phasing_source is PhasingSource.IGNITION_ADVANCE:
         advances = _Advance(assessment, state, torque)
@@ -87,25 +89,53 @@ def windows(
         carried[0.0] = np.min([own[x.name][index] for x in some.strength], 0)
         carried |= {d: strength for d, (strength, _) in shifted.items()}
         least = _least_kept(np.array(list(carried)), list(carried.values()), torque, chance)
+    moved = {d: at_accepted(binding, chance) for d, (_, binding) in shifted.items()}
+    later = _bought(now, moved, ca50, advances)
     return tuple(
         Window(
             ca50_not_before=None if np.isnan(earliest[k]) else float(earliest[k]),
-            later=tuple(
-                LaterPhasing(
-                    ca50_later=d,
-                    advance_less=None if advances is None else advances.less(k, d),
-                    gain=_gain(float(now[k]), float(then[k]))
-                    if ca50[k] + d <= LATEST_SANE_CA50
-                    else None,
-                )
-                for d, then in moved
-            ),
+            later=later[k],
             ignition_advance=None if advances is None else float(advances.logged[k]),
             advance_not_above=None
             if advances is None or least is None or np.isnan(least[k])
             else float(advances.logged[k] - advances.less(k, float(least[k]))),
         )
         for k in range(len(torque))
+    )
+
+
+def much_later(
+    assessment: Assessment, index: npt.NDArray[np.intp], torque: Array, ca50: Array, chance: float
+) -> tuple[tuple[LaterPhasing, ...], ...]:
+    """What burns by MUCH_LATER would buy rows at speeds `index` of the grid: see `windows`."""
+    state = state_at(assessment.model.operating, assessment.speed[index])
+    sd = assessment.model.reading_sd[index]
+    some = _Carried(assessment, torque)
+    own = assessment.model.capacities
+    now = at_accepted(np.min([own[x.name][index] for x in some.binding], 0), chance)
+    moved = {
+        float(d): at_accepted(some.capacities(_later(state, d), sd)[1], chance) for d in MUCH_LATER
+    }
+    logged = assessment.phasing_source is PhasingSource.IGNITION_ADVANCE
+    return _bought(now, moved, ca50, _Advance(assessment, state, torque) if logged else None)
+
+
+def _bought(
+    now: Array, moved: dict[float, Array], ca50: Array, advances: "_Advance | None"
+) -> tuple[tuple[LaterPhasing, ...], ...]:
+    """Rows' torque (R,) at later burns [rad] against that of now [N*m]; ca50: judged at (R,)."""
+    return tuple(
+        tuple(
+            LaterPhasing(
+                ca50_later=d,
+                advance_less=None if advances is None else advances.less(k, d),
+                gain=_gain(float(now[k]), float(then[k]))
+                if ca50[k] + d <= LATEST_SANE_CA50
+                else None,
+            )
+            for d, then in moved.items()
+        )
+        for k in range(len(now))
     )
 
 
