@@ -49,7 +49,7 @@ def test_rows_say_why_and_what_would_help(limited):
 def test_no_column_of_pressure_without_any(case):
     """Common practice, no source: a run without manifold pressure has no empty column of it."""
     shown = command("limit", case, *SIX).out
-    assert "N·m     kW  governed by" in shown
+    assert "N·m     kW  limited by" in shown
     assert "manifold\n" not in shown
     assert "manifold: " not in shown
 

@@ -192,6 +192,23 @@ def test_a_table_that_is_close_still_says_that_it_exceeds_what_is_accepted() -> 
     assert re.search(unit_rise, pages.words(page))
 
 
+def test_an_own_table_names_each_broken_rule_and_what_limits_its_rows() -> None:
+    """identity: a row far too high early and one far too low break one rule each; the table keeps
+    its reasons in another view."""
+    page = pages.opened(peak_from="4000")
+    page.checkbox(key="no_dip").check().run()
+    _edit(page, {1: {"N·m": 390.0}, 3: {"N·m": 100.0}, 9: {"N·m": 350.0}, 12: {"N·m": 150.0}})
+    said = pages.words(pages.finished(page))
+    for rule in ("It rises", "It peaks at", "It falls before its peak", "It rises again after"):
+        assert rule in said, rule
+    pages.to(page, "dip")
+    page = pages.finished(pages.to(page, ""))
+    (cells,) = [d.value for d in page.dataframe if "limited by" in d.value.columns]
+    told = list(cells["limited by"])
+    assert all(told)
+    assert not {"what it makes", "the shape asked for"} & set(told), "that is the proposed table's"
+
+
 def test_a_step_back_covers_sliders_and_cells() -> None:
     """identity: each step puts back what was asked before it, to the first; units begin anew."""
     page = pages.opened(chance="10")

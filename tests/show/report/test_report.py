@@ -267,7 +267,7 @@ def test_every_column_by_speed_has_its_heading(plain):
     assessment, proposal = plain
     table = tables.by_speed(proposal, Units.SI)
     assert {len(row) for row in table.rows} == {len(table.headings)}
-    at = [name for name, _ in table.headings].index("governed by")
+    at = [name for name, _ in table.headings].index("limited by")
     titles = [assessment.limits[name].limit.title for name in assessment.governing]
     assert [row[at] for row in table.rows] == titles
 

@@ -29,12 +29,13 @@ from torquerisk.show.page.case_in import TABLE_FILES
 from torquerisk.show.page.result import Tabled, file_stem
 from torquerisk.show.page.step_back import remember, step_back
 from torquerisk.show.words.in_short import by_row
+from torquerisk.show.words.limit_columns import limited_at
 from torquerisk.show.words.prose import Units, torque_unit
 from torquerisk.study.answers.results import JudgedTable
 
 Table = tuple[tuple[float, ...], tuple[float, ...]]
 """Speeds [rad/s] and limits at the crank [N*m], rising in speed; hashable."""
-SPEED, GOVERNED = "rpm", "limited by"
+SPEED, LIMITED = "rpm", "limited by"
 SPEEDS, LIMITS = (0.0, 30_000.0), (0.0, 20_000.0)
 """Ranges of a cell, in rpm and N*m."""
 MOST_ROWS = 400
@@ -53,6 +54,8 @@ class Own:
     """Of the case that it belongs to."""
     base: Table | None = None
     """What the cells began with: held still while they are changed, so that no change is lost."""
+    limited: tuple[str, ...] = ()
+    """What limits each row of the base, held still with it; empty while nobody knows."""
     typed: Table | None = None
     """What they say now, where that is another table than the proposed one."""
     sent: bool = False
@@ -69,15 +72,17 @@ def editor(result: Tabled) -> Table | InputError | None:
     assert own.base is not None
     speed, torque = own.base
     key = _key(own, result.units)
-    told = by_row(result.assessment, result.sketch)
-    if len(told) != len(speed):  # cells that are typed in keep the rows they began with
-        told = [""] * len(speed)
-    governed = {} if own.sent else {GOVERNED: told}
+    changed = any(dict(st.session_state.get(key) or {}).values())
+    if own.sent and not own.limited and not changed:
+        own = replace(own, limited=_limited(result, own.base))
     cells = st.data_editor(
         pd.DataFrame(
-            {SPEED: np.round(np.array(speed) / RPM, 3), unit: np.array(torque) / size, **governed}
+            {
+                SPEED: np.round(np.array(speed) / RPM, 3), unit: np.array(torque) / size,
+                LIMITED: own.limited or [""] * len(speed),
+            }
         ),
-        num_rows="dynamic", hide_index=True, height=HEIGHT, disabled=[GOVERNED], key=key,
+        num_rows="dynamic", hide_index=True, height=HEIGHT, disabled=[LIMITED], key=key,
         alt="Torque limit at the crank by engine speed; type in it to try a limit of your own",
         column_config={
             SPEED: _column("Engine speed; rows need not be in order", SPEEDS, 1.0, "%.0f"),
@@ -86,7 +91,6 @@ def editor(result: Tabled) -> Table | InputError | None:
             ),
         },
     )  # fmt: skip
-    changed = any(dict(st.session_state.get(key) or {}).values())
     written: Table | InputError | None = None
     if changed or own.sent:
         try:
@@ -100,6 +104,14 @@ def editor(result: Tabled) -> Table | InputError | None:
     return InputError(own.refused) if own.refused else written
 
 
+def _limited(result: Tabled, base: Table) -> tuple[str, ...]:
+    """What limits each row of an own table, once it is judged; nothing before."""
+    judged = judgement(result, base)
+    if not judged.done() or judged.exception() is not None:
+        return ()
+    return tuple(limited_at(judged.result(), base[0]))
+
+
 def _kept(result: Tabled) -> Own:
     """What is kept of this case; it begins with the proposed table."""
     own: Own | None = st.session_state.get(KEY)
@@ -107,12 +119,12 @@ def _kept(result: Tabled) -> Own:
         own = _linked(result.tag, result.units)
     left = own.base is not None and _key(own, own.units) not in st.session_state
     if own.typed is not None and (own.units is not result.units or left):
-        return replace(own, base=own.typed, sent=True)
+        return replace(own, base=own.typed, sent=True, limited=())
     if own.base is not None and (own.sent or own.typed is not None):
         return own
     s = result.sketch
     base = tuple(float(v) for v in s.breakpoints), tuple(float(v) for v in s.limit)
-    return replace(own, base=base)
+    return replace(own, base=base, limited=tuple(by_row(result.assessment, s)))
 
 
 def _key(own: Own, units: Units) -> str:

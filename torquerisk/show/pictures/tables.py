@@ -284,6 +284,6 @@ def _judged_columns(judged: JudgedTable, look: Look) -> tuple[TableColumn, ...]:
         TableColumn(name="state", unit="", values=[judged.state[k].value for k in chosen]),
         TableColumn(name=f"pass a limit, of {count:,}", unit="",
                     values=[prose.chance_count(float(judged.chance[k]), count) for k in chosen]),
-        TableColumn(name="governed by", unit="",
+        TableColumn(name="limited by", unit="",
                     values=[a.limits[judged.governing[k]].limit.title for k in chosen]),
     )  # fmt: skip

@@ -355,7 +355,7 @@ def by_speed(p: Proposal, units: Units) -> Table:
             ("speed", "rpm"), ("torque", unit), ("limit", unit), ("at accepted chance", unit),
             ("BMEP", "bar"), ("peak pressure", "bar"), ("clamp over gas force", ""),
             ("rod pushed", "kN"), ("rod pulled", "kN"), ("exceed", f"of {count:,}"),
-            ("governed by", ""),
+            ("limited by", ""),
         ],
         rows=rows,
         words_in=frozenset({5, 10}),

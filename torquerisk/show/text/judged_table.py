@@ -4,9 +4,10 @@ from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from torquerisk.case import Notice
-from torquerisk.quantities import KILO, RPM
+from torquerisk.quantities import KILO, RPM, Array
 from torquerisk.show.documents import assessed
 from torquerisk.show.text import tables
 from torquerisk.show.words import prose
@@ -38,7 +39,7 @@ def judge_text(judged: JudgedTable, extra: Sequence[Notice] = (), units: Units =
 
 
 def judged_in_short(judged: JudgedTable, units: Units = Units.SI) -> tuple[str, ...]:
-    """At most seven sentences: where it is too high, how likely, where it wastes torque."""
+    """A few sentences: where it is too high, how likely, where it wastes torque."""
     speed, j = judged.assessment.speed, judged.judgement
     count = judged.assessment.model.every.count
     accepted = prose.percent(judged.policy.chance, 2)
@@ -123,15 +124,33 @@ def _counts(judged: JudgedTable, k: int) -> str:
 
 
 def _shape(judged: JudgedTable, units: Units) -> list[str]:
-    """Where the table rises more than is asked for."""
-    k = int(np.argmax(judged.rise_excess))
-    excess = float(judged.rise_excess[k])
-    if excess <= LEAST_TORQUE:
-        return []
-    return [
-        f"It rises {prose.torque_in_words(excess, units)} more than is asked for "
-        f"{prose.speeds_in_words(*(float(s) for s in judged.breakpoints[k : k + 2]))}."
-    ]
+    """Every rule of shape that the table breaks."""
+    points, limit, first = judged.breakpoints, judged.limit, judged.policy.peak_from or 0.0
+    told, asked = [], f"the {prose.speed_in_words(first)} asked for"
+    steep = judged.rise_excess > LEAST_TORQUE
+    if steep.any():
+        most = prose.torque_in_words(float(judged.rise_excess.max()), units)
+        told.append(f"It rises {most} more than is asked for {_along(points, steep)}.")
+    late = points >= first
+    if not late.any():
+        return [*told, f"It ends before {asked}, where its peak may begin."]
+    early = np.where(late, -np.inf, limit)
+    if early.max() > limit[late].max():
+        at = prose.speed_in_words(float(points[int(np.argmax(early))]))
+        told.append(f"It peaks at {at}, before {asked}.")
+    peak = int(np.argmax(np.where(late, limit, -np.inf)))
+    change, after = np.diff(limit), np.arange(len(limit) - 1) >= peak
+    again, dip = after & (change > LEAST_TORQUE), ~after & (change < -LEAST_TORQUE)
+    if again.any():
+        told.append(f"It rises again after its peak {_along(points, again)}.")
+    if judged.policy.no_dip and dip.any():
+        told.append(f"It falls before its peak {_along(points, dip)}.")
+    return told
+
+
+def _along(points: Array, segments: npt.NDArray[np.bool_]) -> str:
+    """The speeds of segments between breakpoints."""
+    return prose.where_in_words(points, np.append(segments, False) | np.append(False, segments))
 
 
 def _excess(torque: float, units: Units) -> str:
@@ -171,7 +190,7 @@ def _rows(judged: JudgedTable, units: Units) -> str:
     return tables.columns(
         [
             "rpm", f"table\n{name}", f"carries\n{name}", f"over\n{name}", f"unused\n{name}",
-            "verdict", f"fail, of\n{count:,}", "knock", "governed by",
+            "verdict", f"fail, of\n{count:,}", "knock", "limited by",
         ],
         rows,
         left=(5, 8),

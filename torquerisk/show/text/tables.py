@@ -125,7 +125,7 @@ def _loads(a: Assessment, units: Units) -> str:
     table = columns(
         [
             "rpm", f"torque\n{torque_name}", f"power\n{power_name}", "BMEP\nbar", "peak\nbar",
-            "5 to 95 %\nbar", "clamp/\ngas", f"fail, of\n{count:,}", "governed by",
+            "5 to 95 %\nbar", "clamp/\ngas", f"fail, of\n{count:,}", "limited by",
         ],
         rows,
         left=(8,),
@@ -134,7 +134,7 @@ def _loads(a: Assessment, units: Units) -> str:
     notes = [
         "peak: of the mean cycle; clamp/gas: clamp over gas force of one cylinder, medians; fail: "
         f"in how many of {count:,} engines simulated within your input ranges a part gives way; "
-        "governed by: the limit that allows least torque."
+        "limited by: the limit that allows least torque."
     ]
     if len(index) < len(a.speed):
         notes.append(f"{len(index)} of {len(a.speed)} speeds are shown; --json gives all.")

@@ -16,7 +16,13 @@ from torquerisk.files.exports import TableColumn
 from torquerisk.quantities import DEGREE, KILO, RPM
 from torquerisk.show.words import prose
 from torquerisk.show.words.prose import ShownUnit, Units
-from torquerisk.study.answers.results import Assessment, LimitRow, PressureTarget, Proposal
+from torquerisk.study.answers.results import (
+    Assessment,
+    JudgedTable,
+    LimitRow,
+    PressureTarget,
+    Proposal,
+)
 
 ROUNDING = 1e-6
 """Tenths of a degree that are no more than rounding."""
@@ -101,6 +107,16 @@ def titles_of(assessment: Assessment) -> dict[str, str]:
     return {name: item.limit.title for name, item in assessment.limits.items()}
 
 
+def limited_at(judged: JudgedTable, speeds: Sequence[float]) -> list[str]:
+    """What limits somebody's own table at its rows. speeds: [rad/s]."""
+    speed, titles = judged.assessment.speed, titles_of(judged.assessment)
+    nearest = [int(np.argmin(np.abs(speed - s))) for s in speeds]
+    return [
+        titles[judged.governing[k]].lower() if speed[0] <= s <= speed[-1] else BEYOND_RUN
+        for k, s in zip(nearest, speeds, strict=True)
+    ]
+
+
 def decimals_of(resolution: float) -> int:
     """Decimals that a torque step needs, three at most."""
     return next((d for d in range(3) if abs(resolution * 10**d % 1) < 1e-9), 3)
@@ -181,7 +197,7 @@ COLUMNS: tuple[Column, ...] = (
            text="limit\n{unit}", name="limit", cell=_limit),
     Column(key="power_kw", value=lambda r: r.power, size=KILO, measure=prose.power_unit,
            text="power\n{unit}", name="power"),
-    Column(key="governing", value=lambda r: r.governing, text="governed by", name="governed by",
+    Column(key="governing", value=lambda r: r.governing, text="limited by", name="limited by",
            cell=lambda r, shown: shown.titles[r.governing] if r.assessed else BEYOND_RUN),
     Column(key="assessed", value=lambda r: r.assessed),
     Column(key="chance", value=lambda r: r.chance, text="fail, of\n{draws}", name="fail",
