@@ -76,6 +76,8 @@ def test_files_are_read_in_any_order_and_opened_under_a_name_of_their_own() -> N
     ("files", "word"),
     [
         ([ENGINE], "now add the run file"),
+        ([("broken.toml", b"bore = [1, 2\n")], "broken.toml is no valid TOML"),
+        ([("bore.toml", b'bore = "86"\n')], "bore.toml: bore"),
         ([ENGINE, RUN], "factory.csv"),
         ([ENGINE, ("two.toml", b"")], "both engine files"),
         ([("a.csv", b""), ("b.csv", b"")], "not clear which run"),

@@ -102,6 +102,14 @@ def test_what_is_asked_goes_along_to_another_view() -> None:
     assert pages.charts(page) == before
 
 
+def test_a_group_of_inputs_names_each_value_in_its_line() -> None:
+    """identity: words and unit about every figure; what does not fit is counted, never cut."""
+    lines = [e.label for e in pages.opened("inputs").expander if e.label.startswith("**")]
+    engine, joint = (next(t for t in lines if t.startswith(n)) for n in ("**Engine", "**Head"))
+    assert "bore 82 mm, stroke 85 mm, rod length 144 mm" in engine
+    assert re.search(r"property class 10\\\.9, .*, and \d more$", joint), joint
+
+
 @pytest.mark.parametrize("units", list(Units))
 def test_labels_of_inputs_are_plain_words_and_figures(units: Units) -> None:
     """WCAG 2.2, 4.1.2 (name): no mark of escape and no exponent is read out."""

@@ -27,6 +27,8 @@ GIVEN = "given"
 """Name of the case that the command line names."""
 GIVEN_LABEL = "the command line"
 KNOWN_GOOD_FILE = "known_good.csv"
+ANY_RUN = b"engine speed [rpm],torque [N*m]\n2000,100\n3000,100\n4000,100\n"
+"""Stands for a run that is still to come, where an engine file is looked through alone."""
 TABLE_FILES = ["csv", "txt", "tsv", "parquet"]
 """Endings of files that runs and limit tables may come in."""
 
@@ -224,6 +226,9 @@ def source_of_files(files: Sequence[tuple[str, bytes]], base: Source | None) -> 
     if engines and engines[0][0].lower().endswith(".zip"):
         source = source_from_zip(engines[0][1], engines[0][0])
     elif engines and not runs:
+        name, data = engines[0]
+        text, _ = decode(data, brief(name))
+        engine_from_text(text, name, None, dict.fromkeys(named_runs(text), ANY_RUN))
         raise InputError(
             f"{brief(engines[0][0])} is here; now add the run file that was measured on it."
         )

@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Callable, Iterator, Sequence
+from itertools import accumulate
 from typing import Any, get_type_hints
 
 import streamlit as st
@@ -25,6 +26,8 @@ TITLES = {
     "known_good": "Known good",
 }
 FILES_ONLY = ("known_good.run",)
+LINE = 120
+"""Letters of a group told in one line."""
 US_UNITS = {
     Kind.TORQUE: torque_unit(Units.US),
     Kind.POWER: power_unit(Units.US),
@@ -124,19 +127,22 @@ def unit_of(kind: Kind, units: Units) -> tuple[str, float]:
 
 
 def in_a_line(engine: Engine, names: Sequence[tuple[str, Declaration]], units: Units) -> str:
-    """The given values of a group of inputs in one line, as Markdown."""
+    """The given values of a group of inputs in one line, each after its name, as Markdown."""
     told = []
     for name, declaration in names:
         given = engine.given(name)
-        if given is None or declaration.kind is None:
-            told += [str(given)] if given is not None else []
+        if given is None:
             continue
-        unit, size = unit_of(declaration.kind, units)
-        shown = in_figures(_number(declaration.kind, given) / size, 5 if size == 1.0 else 4)
-        told.append(f"{shown} {unit}".strip())
+        shown, kind = str(given), declaration.kind
+        if kind is not None:
+            unit, size = unit_of(kind, units)
+            shown = f"{in_figures(_number(kind, given) / size, 5 if size == 1.0 else 4)} {unit}"
+        told.append(f"{name.rpartition('.')[2].replace('_', ' ')} {shown}".strip())
     if not told:
         return "all usual for this kind"
-    return safe_markdown(", ".join(told), 90)
+    fit = sum(total <= LINE for total in accumulate(len(one) + 2 for one in told))
+    more = f", and {len(told) - fit} more" if fit < len(told) else ""
+    return safe_markdown(", ".join(told[:fit]) + more, LINE + 20)
 
 
 def help_of(declaration: Declaration) -> str | None:
