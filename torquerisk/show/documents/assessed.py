@@ -11,10 +11,13 @@ from torquerisk.case.declare import Declaration
 from torquerisk.quantities import BAR, DEGREE, KILO, RPM
 from torquerisk.show.documents.ceilings import ceilings_document
 from torquerisk.show.documents.gear_keys import gear_at_speed, gear_document
-from torquerisk.show.documents.json_numbers import POINTS, finite, points
-from torquerisk.show.documents.limit_more import proposal_more, row_more, whys
+from torquerisk.show.documents.json_numbers import POINTS, finite, keyed, points
+from torquerisk.show.documents.limit_more import proposal_more
 from torquerisk.show.documents.sealing_ring import run_ring
-from torquerisk.show.words.limit_columns import ALWAYS, COLUMNS
+from torquerisk.show.words import by_speed
+from torquerisk.show.words.columns import At
+from torquerisk.show.words.limit_columns import COLUMNS, titles_of
+from torquerisk.show.words.limit_table import why_row
 from torquerisk.show.words.prose import LIMITED, NOT_LIMITED, SPEED_LIMITED, torque_state
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
@@ -24,7 +27,6 @@ from torquerisk.study.answers.results import (
     Ignition,
     Limit,
     LimitResult,
-    LimitRow,
     Measure,
     OneCycle,
     OverKnown,
@@ -110,7 +112,7 @@ def assessment_document(assessment: Assessment, extra: Iterable[Notice] = ()) ->
         "reading": list(a.reading.steps),
         "chance_pull": a.chance_pull,
         "chance_pulls": a.chance_pulls,
-        "phasing": {"source": a.phasing_source.value, "ca50_deg": by_speed(a, a.ca50, DEGREE)},
+        "phasing": {"source": a.phasing_source.value, "ca50_deg": _speeds(a, a.ca50, DEGREE)},
         "evidence": _evidence(a),
         "abnormal": _abnormal(a),
         "drivers": _drivers(answers.sensitivity),
@@ -131,7 +133,7 @@ def assessment_document(assessment: Assessment, extra: Iterable[Notice] = ()) ->
         "running_gear": gear_document(a, answers.gear),
         "by_speed": [
             {
-                **_at_speed(a, k),
+                **keyed(by_speed.COLUMNS, At(a, k)),
                 "over_known": _over_known(over, k),
                 **ring_by_speed[k],
                 **gear_at_speed(answers.gear, k),
@@ -171,29 +173,7 @@ def _assumed(engine: Engine, name: str) -> Document:
     }
 
 
-def _at_speed(a: Assessment, k: int) -> Document:
-    return {
-        "speed_rpm": float(a.speed[k]) / RPM,
-        "torque_n_m": float(a.torque[k]),
-        "power_kw": float(a.power[k]) / KILO,
-        "bmep_bar": float(a.bmep[k]) / BAR,
-        "imep_gross_bar": float(a.imep_gross[k]) / BAR,
-        "peak_pressure_bar": points(a.peak_pressure, k, BAR),
-        "worst_pressure_bar": points(a.worst_pressure, k, BAR),
-        "ca50_deg": points(a.ca50, k, DEGREE),
-        "gas_force_kn": float(a.gas_force[k]) / KILO,
-        "clamp_kn": float(a.clamp[k]) / KILO,
-        "clamp_ratio": float(a.clamp_ratio[k]),
-        "rod_compression_kn": float(a.rod_compression[k]) / KILO,
-        "rod_tension_kn": float(a.rod_tension[k]) / KILO,
-        "chance_any": float(a.chance_any[k]),
-        "governing": a.governing[k],
-        "ceiling_torque_n_m": finite(float(a.ceiling[k])),
-        "ceiling_state": torque_state(float(a.ceiling[k])),
-    }
-
-
-def by_speed(a: Assessment, values: Band, size: float) -> list[Document]:
+def _speeds(a: Assessment, values: Band, size: float) -> list[Document]:
     """A band at every speed, each with its speed."""
     return [
         {"speed_rpm": float(a.speed[k]) / RPM, **points(values, k, size)}
@@ -337,11 +317,15 @@ def limit_document(
 ) -> Document:
     """The document of a proposed torque-limit table, with its trade-off where one was made."""
     p, a = proposal, proposal.assessment
+    titles = titles_of(a)
     limit = np.interp(a.speed, p.shape.breakpoints, p.shape.limit)
     return {
         **envelope((*extra, *p.notices, *a.notices)),
         **_inputs(a.engine, a.run, p.policy),
-        "table": [{**_row(row), "why": why} for row, why in zip(p.rows, whys(p), strict=True)],
+        "table": [
+            {**keyed(COLUMNS, row), "why": why_row(row, titles, p.finer.model.every.count)}
+            for row in p.rows
+        ],
         "peak": {"speed_rpm": p.peak_speed / RPM, "torque_n_m": p.peak_torque},
         "speed_limit_rpm": None if p.speed_limit is None else p.speed_limit / RPM,
         "before": _tally(p.before),
@@ -380,10 +364,6 @@ def limit_document(
         ],
         **proposal_more(p, trade_off),
     }
-
-
-def _row(row: LimitRow) -> Document:
-    return {column.key: column.in_json(row) for column in COLUMNS[:ALWAYS]} | row_more(row)
 
 
 def _tally(tally: Tally) -> Document:

@@ -4,12 +4,13 @@ documents themselves are unrounded, as are CSV files of runs, which must read ba
 """
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from typing import Any
 
 import numpy as np
 
 from torquerisk.files.exports import to_json
+from torquerisk.show.words.columns import Column, Row
 from torquerisk.study.answers.results import Band, Spread
 
 POINTS = ("p05", "p50", "p95")
@@ -50,3 +51,16 @@ def points(values: Band, k: int, size: float) -> dict[str, float | None]:
 def spread_points(values: Spread, size: float) -> dict[str, float | None]:
     """The three points of a spread, in a unit of that SI size."""
     return {p: finite(float(getattr(values, p)) / size) for p in POINTS}
+
+
+def keyed(columns: Iterable[Column[Row]], row: Row) -> dict[str, Any]:
+    """The columns of a row that JSON has, by their keys."""
+    return {c.key: _value(c.value(row), c.size) for c in columns if c.json}
+
+
+def _value(value: Any, size: float) -> Any:
+    if value is None or isinstance(value, str | bool | dict | list):
+        return value
+    if isinstance(value, tuple):
+        return {p: finite(float(v) / size) for p, v in zip(POINTS, value, strict=True)}
+    return finite(float(value) / size)

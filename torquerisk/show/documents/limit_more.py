@@ -4,13 +4,10 @@ from typing import Any
 
 from torquerisk.quantities import KILO, RPM
 from torquerisk.show.words import limit_table
-from torquerisk.show.words.limit_columns import degrees, titles_of
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
     Assessment,
     Frontier,
-    LaterPhasing,
-    LimitRow,
     NextRung,
     NoTable,
     Point,
@@ -19,31 +16,6 @@ from torquerisk.study.answers.results import (
 
 Document = dict[str, Any]
 KILOWATT_RPM = KILO * RPM
-
-
-def row_more(row: LimitRow) -> Document:
-    """Keys of a row beyond the contract's."""
-    target, retard = row.pressure, row.retard
-    return {
-        "held_at_rpm": row.held_at / RPM,
-        "knock_chance": row.knock_chance,
-        "abnormal_chance": row.abnormal_chance,
-        "later": [_later(step) for step in row.later],
-        "ignition_advance_deg": degrees(row.ignition_advance),
-        "advance_not_above_deg": degrees(row.advance_not_above),
-        "manifold_pressure_sd_kpa": None if target is None else target.sd / KILO,
-        "manifold_pressure_trusted_kpa": None
-        if target is None
-        else {"low": target.low / KILO, "high": target.high / KILO},
-        "manifold_pressure_trusted": None if target is None else target.trusted,
-        "retard": None
-        if retard is None
-        else {
-            "ca50_later_deg": degrees(retard.ca50_later),
-            "sd_deg": degrees(retard.sd),
-            "ca50_deg": degrees(retard.ca50),
-        },
-    }
 
 
 def _rung(assessment: Assessment, rung: NextRung) -> Document:
@@ -55,20 +27,6 @@ def _rung(assessment: Assessment, rung: NextRung) -> Document:
         "chance": rung.risk,
         "accepted_n_m": float(rung.accepted[rung.peak]),
     }
-
-
-def _later(step: LaterPhasing) -> Document:
-    return {
-        "ca50_later_deg": degrees(step.ca50_later),
-        "advance_less_deg": degrees(step.advance_less),
-        "torque_gain_n_m": step.gain,
-    }
-
-
-def whys(proposal: Proposal) -> list[str]:
-    """One sentence for every row of the table."""
-    titles, count = titles_of(proposal.assessment), proposal.finer.model.every.count
-    return [limit_table.why_row(row, titles, count) for row in proposal.rows]
 
 
 def proposal_more(proposal: Proposal, trade_off: Frontier | None) -> Document:

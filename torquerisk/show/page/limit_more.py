@@ -3,7 +3,6 @@
 import dataclasses
 import math
 
-import numpy as np
 import streamlit as st
 
 from torquerisk.errors import InputError
@@ -35,7 +34,8 @@ from torquerisk.show.pictures import gallery
 from torquerisk.show.pictures.style import Look
 from torquerisk.show.report.report import report_html
 from torquerisk.show.text.two_axes import checked_in_words, table_2d_csv
-from torquerisk.show.words import prose
+from torquerisk.show.words import before_after
+from torquerisk.show.words.columns import Shown, chosen
 from torquerisk.show.words.in_short import assessment_in_short, proposal_in_short
 from torquerisk.show.words.limit_columns import (
     BY_KEY,
@@ -150,28 +150,15 @@ def _columns(proposal: Proposal, look: Look) -> list[TableColumn]:
 
 def _before_after(result: Tabled) -> None:
     """What the table changes: two curves in a few figures."""
-    s, a, draws = result.sketch, result.assessment, result.wish.policy.draws
-    peak, (unit, size) = int(np.argmax(a.torque)), result.look.torque
-    area_unit, area = result.look.area
-    pulls = f"{a.policy.pulls:,} pulls"
-
-    def of(chance: float) -> str:
-        return f"{prose.chance_count(chance, draws)} of {draws:,}"
-
-    before, after = s.before, s.after
-    rows = (
-        ("peak torque", *(f"{t / size:,.0f} {unit}" for t in (a.torque[peak], s.peak_torque))),
-        ("at", prose.speed_in_words(float(a.speed[peak])), prose.speed_in_words(s.peak_speed)),
-        ("area under power", f"{before.area / area:,.0f}", f"{after.area / area:,.0f}"),
-        (
-            f"pass a limit at the hardest speed, in {pulls}",
-            of(before.chance_any_max),
-            of(after.chance_any_max),
-        ),
-        ("at any speed, in one pull", of(a.chance_pull), of(s.chance_pull)),
-        (f"at any speed, in {pulls}", of(a.chance_pulls), of(s.chance_pulls)),
-    )
-    head = "".join(f'<th scope="col" class="n">{h}</th>' for h in ("measured", "under the limit"))
+    keys = ("torque", "speed", "area_shown", *before_after.CHANCES)
+    a, curves = result.assessment, before_after.curves(result.assessment, result.sketch)
+    shown = Shown(units=result.units, draws=result.wish.policy.draws, pulls=a.policy.pulls)
+    rows = []
+    for column in chosen(before_after.COLUMNS, keys):
+        name, unit = column.named(shown)
+        rows.append((name, *(f"{column.in_words(c, shown)} {unit}".rstrip() for c in curves)))
+    caption = f"Before and after (area in {result.look.area.name}; counts of simulated engines)"
+    head = "".join(f'<th scope="col" class="n">{c.name}</th>' for c in curves)
     body = "".join(
         f'<tr><th scope="row">{safe(n)}</th><td class="n">{safe(b)}</td>'
         f'<td class="n">{safe(c)}</td></tr>'
@@ -179,8 +166,7 @@ def _before_after(result: Tabled) -> None:
     )
     block(
         '<div class="tr-scroll tr-facts" tabindex="0" role="region" aria-label="Before and after">'
-        f"<table><caption>Before and after (area in {area_unit}; counts of simulated engines)"
-        f"</caption><thead><tr><td></td>{head}</tr></thead><tbody>{body}</tbody></table></div>"
+        f"<table><caption>{caption}</caption><thead><tr><td></td>{head}</tr></thead><tbody>{body}</tbody></table></div>"
     )
 
 

@@ -2,18 +2,22 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from markupsafe import Markup
 
 from torquerisk.case import Engine
 from torquerisk.case.declare import Kind
-from torquerisk.quantities import BAR, KILO, RPM
+from torquerisk.quantities import RPM
 from torquerisk.show.pictures.risk import ratio_band
 from torquerisk.show.pictures.still import in_variables
 from torquerisk.show.pictures.still_pieces import paint, symbol
 from torquerisk.show.pictures.style import LIGHT, STATE_SYMBOL
+from torquerisk.show.words import before_after as changes
+from torquerisk.show.words import by_speed as speeds
 from torquerisk.show.words import limit_columns, prose
+from torquerisk.show.words.columns import At, Column, Row, Shown, chosen, in_words
 from torquerisk.show.words.drivers import measures_in_words, next_in_words, subject_in_words
 from torquerisk.show.words.in_short import (
     SEVERITY,
@@ -28,16 +32,12 @@ from torquerisk.study.answers.results import (
     BINDING,
     JUDGED,
     Assessment,
-    OverKnown,
     Proposal,
     Sensitivity,
     State,
-    Tally,
     wants_inputs,
 )
 
-AREA = 1e6 * RPM
-"""One MW·rpm of area under power [W*rad/s]."""
 MOST_DRIVERS, MOST_MEASURES, FEW_MEASURES, MOST_ASSUMED = 6, 5, 2, 2
 RATIO_END = 1.6
 LEAST_PARTS = 3
@@ -61,6 +61,19 @@ class Table:
     """Rows that stand out."""
     whole: bool = False
     """Kept on one page of paper."""
+
+
+def table_of(
+    title: str, columns: Sequence[Column[Row]], rows: Sequence[Row], shown: Shown, **more: Any
+) -> Table:
+    """The described columns of some rows. more: as `Table` has them."""
+    return Table(
+        title=title,
+        headings=[column.named(shown) for column in columns],
+        rows=in_words(columns, rows, shown),
+        words_in=frozenset(k for k, column in enumerate(columns) if column.words),
+        **more,
+    )
 
 
 def state_mark(state: State) -> Markup:
@@ -97,6 +110,10 @@ LIMIT_COLUMNS = (
     "knock_chance", "ca50_deg", "ca50_not_before_deg", "advance_not_above_deg", "pressure",
 )  # fmt: skip
 ONLY_FULL = ("held_by", "spare_n_m")
+BY_SPEED = (
+    "speed_rpm", "torque_n_m", "limit", "ceiling_torque_n_m", "bmep_bar", "peak_pressure_bar",
+    "clamp_ratio", "rod_compression_kn", "rod_tension_kn", "chance_any", "governing",
+)  # fmt: skip
 
 
 def limit_table(p: Proposal, units: Units, full: bool = False) -> Table:
@@ -108,16 +125,12 @@ def limit_table(p: Proposal, units: Units, full: bool = False) -> Table:
         "knock_chance": all(row.knock_chance is None for row in p.rows),
     }
     keys = [k for k in LIMIT_COLUMNS if not empty.get(k) and (full or k not in ONLY_FULL)]
-    columns = limit_columns.chosen(keys)
     peak = int(np.argmax([row.limit for row in p.rows]))
-    return Table(
-        title="Torque-limit table" if p.verified else "Torque-limit table, not proved",
-        headings=[
-            (c.name, c.report_unit.format(draws=f"{shown.draws:,}") or c.unit_in(units))
-            for c in columns
-        ],
-        rows=limit_columns.rows_in_words(p.rows, columns, shown),
-        words_in=frozenset(keys.index(k) for k in ("governing", "held_by") if k in keys),
+    return table_of(
+        "Torque-limit table" if p.verified else "Torque-limit table, not proved",
+        chosen(limit_columns.COLUMNS, keys),
+        p.rows,
+        shown,
         kind="numbers",
         marked=frozenset({peak}),
         whole=len(p.rows) <= MOST_KEPT,
@@ -127,39 +140,12 @@ def limit_table(p: Proposal, units: Units, full: bool = False) -> Table:
 def before_after(p: Proposal, units: Units) -> Table:
     """The measured run and the run under the table, side by side."""
     a = p.assessment
-    count, top = a.model.every.count, int(np.argmax(a.torque))
-    unit, size = prose.torque_unit(units)
-    known = answers_of(a).over_known
-
-    def row(
-        name: str, speed: float, torque: float, tally: Tally, over: OverKnown | None,
-        *chances: float,
-    ) -> list[str]:  # fmt: skip
-        more = [] if over is None else [f"{over.peak_pressure.p50.max():.2f} ×"]
-        return [
-            name,
-            prose.plain(torque / size),
-            prose.plain(speed / RPM),
-            prose.plain(tally.area / AREA),
-            *more,
-            *(prose.chance_count(x, count) for x in (tally.chance_any_max, *chances)),
-        ]
-
-    return Table(
-        title="Before and after",
-        headings=[
-            ("", ""), ("peak torque", unit), ("at", "rpm"), ("area under power", "MW·rpm"),
-            *([] if known is None else [("peak pressure", "over known")]),
-            (f"give way at worst speed, {a.policy.pulls:,} pulls", f"of {count:,}"),
-            ("anywhere, one pull", f"of {count:,}"),
-            (f"anywhere, {a.policy.pulls:,} pulls", f"of {count:,}"),
-        ],
-        rows=[
-            row("as measured", float(a.speed[top]), float(a.torque[top]), p.before, known,
-                a.chance_pull, a.chance_pulls),
-            row("with the table", p.peak_speed, p.peak_torque, p.after,
-                answers_of(p.fresh).over_known, p.chance_pull, p.chance_pulls),
-        ],
+    over = answers_of(a).over_known, answers_of(p.fresh).over_known
+    known = () if over[0] is None else ("over",)
+    keys = ("name", "torque", "speed", "area", *known, *changes.CHANCES)
+    return table_of(
+        "Before and after", chosen(changes.COLUMNS, keys), changes.curves(a, p, over),
+        speeds.shown_of(a, units),
     )  # fmt: skip
 
 
@@ -328,36 +314,14 @@ def drivers(a: Assessment, units: Units, full: bool = False) -> dict[str, object
 def by_speed(p: Proposal, units: Units) -> Table:
     """The numbers behind the pictures, at every speed."""
     a = p.assessment
-    unit, size = prose.torque_unit(units)
-    count = a.model.every.count
     limit = np.interp(a.speed, p.shape.breakpoints, p.shape.limit)
-    rows = []
-    for k in range(len(a.speed)):
-        middle, low, high = prose.with_range(a.peak_pressure, k, BAR)
-        rows.append(
-            [
-                prose.plain(a.speed[k] / RPM),
-                prose.plain(a.torque[k] / size),
-                prose.plain(limit[k] / size),
-                prose.open_or_none(float(a.ceiling[k]), size),
-                prose.plain(a.bmep[k] / BAR, 1),
-                f"{middle} ({low} to {high})",
-                prose.plain(a.clamp_ratio[k], 2),
-                prose.plain(a.rod_compression[k] / KILO),
-                prose.plain(a.rod_tension[k] / KILO),
-                prose.chance_count(float(a.chance_any[k]), count),
-                a.limits[a.governing[k]].limit.title,
-            ]
-        )
-    return Table(
-        title="The measured run, speed by speed",
-        headings=[
-            ("speed", "rpm"), ("torque", unit), ("limit", unit), ("at accepted chance", unit),
-            ("BMEP", "bar"), ("peak pressure", "bar"), ("clamp over gas force", ""),
-            ("rod pushed", "kN"), ("rod pulled", "kN"), ("exceed", f"of {count:,}"),
-            ("limited by", ""),
-        ],
-        rows=rows,
-        words_in=frozenset({5, 10}),
+    proposed = Column[At[Assessment]](
+        key="limit", value=lambda r: limit[r.k], measure=prose.torque_unit, name="limit"
+    )
+    return table_of(
+        "The measured run, speed by speed",
+        chosen((*speeds.COLUMNS, proposed), BY_SPEED),
+        [At(a, k) for k in range(len(a.speed))],
+        speeds.shown_of(a, units),
         kind="numbers",
-    )  # fmt: skip
+    )

@@ -3,6 +3,8 @@
 import textwrap
 from collections.abc import Iterable, Sequence
 
+from torquerisk.show.words.columns import Column, Row, Shown, in_words
+
 WIDTH = 80
 
 
@@ -56,6 +58,22 @@ def columns(
         ).rstrip()
         for line in lines
     )
+
+
+def table(chosen: Sequence[Column[Row]], rows: Sequence[Row], shown: Shown, wrap: str = "") -> str:
+    """The described columns of some rows. wrap: key of the column that `columns` may wrap."""
+    keys = [column.key for column in chosen]
+    return columns(
+        [column.headed(shown) for column in chosen],
+        in_words(chosen, rows, shown),
+        [k for k, column in enumerate(chosen) if column.words],
+        keys.index(wrap) if wrap else None,
+    )
+
+
+def joined(*blocks: str) -> str:
+    """The blocks that say something, below each other."""
+    return "\n".join(block for block in blocks if block)
 
 
 def _lines(row: Sequence[str]) -> list[list[str]]:

@@ -1,11 +1,14 @@
 """The readable answer to `limit`: the proposal's own tables, and those of the trade-off."""
 
+import dataclasses
 from collections.abc import Sequence
 
 from torquerisk.case import Notice
-from torquerisk.quantities import DEGREE, KILO, RPM
+from torquerisk.quantities import DEGREE, RPM
 from torquerisk.show.text import tables
+from torquerisk.show.text.blocks import table
 from torquerisk.show.words import limit_columns, limit_table, next_rung, prose
+from torquerisk.show.words.columns import chosen, in_words
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
@@ -65,13 +68,13 @@ def _phasing(p: Proposal, units: Units) -> list[str]:
     logged = any(r.ignition_advance is not None for r in judged)
     keys = ["speed_rpm", "ca50_deg", "ca50_not_before_deg"]
     keys += ["ignition_advance_deg", "advance_not_above_deg"] if logged else []
-    shown, chosen = limit_columns.shown_of(p, units), limit_columns.chosen(keys)
-    cells = limit_columns.rows_in_words(judged, chosen, shown)
+    shown, picked = limit_columns.shown_of(p, units), chosen(limit_columns.COLUMNS, keys)
+    cells = in_words(picked, judged, shown)
     rows = [
         [*row, *(_gain(step, size) for step in r.later)]
         for row, r in zip(cells, judged, strict=True)
     ]
-    headings = [c.headed(shown) for c in chosen]
+    headings = [c.headed(shown) for c in picked]
     headings += [
         f"{step.ca50_later / DEGREE:.0f} deg later\n{name} more" for step in judged[0].later
     ]
@@ -89,35 +92,14 @@ def _gain(step: LaterPhasing, size: float) -> str:
 def _controller(p: Proposal, units: Units) -> list[str]:
     if all(r.pressure is None and r.retard is None for r in p.rows):
         return []
-    name, size = prose.torque_unit(units)
-    boost = prose.boost_unit(units)
-    boost_heading = f"boost\n{boost.name.partition(' ')[0]}"
-    diesel = p.assessment.engine.compression_ignition
-    rows = []
-    for r in p.rows:
-        target = ["", "", "", "", ""]
-        if r.pressure is not None:
-            target = [
-                prose.plain(r.pressure.value / KILO),
-                prose.plain(r.pressure.boost / boost.size, 0 if units is Units.SI else 1),
-                prose.plain(r.pressure.sd / KILO),
-                f"{prose.plain(r.pressure.low / KILO)} to {prose.plain(r.pressure.high / KILO)}",
-                "yes" if r.pressure.trusted else "no",
-            ]
-        retard: list[str] = [] if diesel else ["none", "none"]
-        if r.retard is not None:
-            retard = [
-                prose.plain(r.retard.ca50_later / DEGREE),
-                prose.plain(r.retard.ca50 / DEGREE),
-            ]
-        rows.append([prose.plain(r.speed / RPM), prose.plain(r.limit / size), *target, *retard])
-    headings = [
-        "rpm", f"limit\n{name}", "pressure\nkPa abs", boost_heading, "+/-\nkPa", "trusted\nkPa",
-        "within",
+    keys = [
+        "speed_rpm", "torque_limit_n_m", "target", "boost", "manifold_pressure_sd_kpa",
+        "manifold_pressure_trusted_kpa", "manifold_pressure_trusted",
     ]  # fmt: skip
-    headings += [] if diesel else ["retard\ndeg", "to CA50\ndeg"]
+    keys += [] if p.assessment.engine.compression_ignition else ["retard_later", "retard_to"]
+    shown = dataclasses.replace(limit_columns.shown_of(p, units), decimals=0)
     return [
-        tables.columns(headings, rows, left=()),
+        table(chosen(limit_columns.COLUMNS, keys), p.rows, shown),
         *(tables.paragraph(text) for text in limit_table.controller_in_words(p)),
     ]
 

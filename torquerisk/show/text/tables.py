@@ -6,10 +6,26 @@ import numpy as np
 
 import torquerisk
 from torquerisk.case import CAUTIONS, Engine, Notice, Policy, Run
-from torquerisk.quantities import BAR, RPM
-from torquerisk.show.text.blocks import bullets, columns, paragraph, section, shown_rows
+from torquerisk.quantities import RPM
+from torquerisk.show.text.blocks import (
+    bullets,
+    columns,
+    joined,
+    paragraph,
+    section,
+    shown_rows,
+    table,
+)
 from torquerisk.show.text.sealing_ring import run_ring_lines
-from torquerisk.show.words import ceilings, limit_columns, prose, running_gear
+from torquerisk.show.words import (
+    before_after,
+    by_speed,
+    ceilings,
+    limit_columns,
+    prose,
+    running_gear,
+)
+from torquerisk.show.words.columns import At, chosen
 from torquerisk.show.words.drivers import measures_in_words, next_in_words, subject_in_words
 from torquerisk.show.words.in_short import (
     assessment_in_short,
@@ -27,10 +43,13 @@ from torquerisk.study.answers.results import (
     LimitKind,
     OverKnown,
     Proposal,
-    Tally,
 )
 
 MOST_ROWS = 24
+LOADS = (
+    "speed_rpm", "torque_n_m", "power_kw", "bmep_bar", "peak", "peak_range", "clamp_ratio",
+    "chance_any", "governing",
+)  # fmt: skip
 MOST_NAMED = 4
 """Inputs named as drivers, and things worth measuring."""
 MORE_OF_RUN = paragraph(
@@ -59,18 +78,14 @@ def assessment_text(
                 "What drives the answer, what to measure next", bullets(drivers(assessment, units))
             ),
         ]
-    return "\n".join(
-        block
-        for block in (
-            section("Read", read_lines(assessment, units)),
-            section("In short", bullets(assessment_in_short(assessment, units))),
-            section("Loads by speed", [_loads(assessment, units)]),
-            section("Limits, worst first", [_limits(assessment)]),
-            section(ceilings.TITLE, ceiling_lines(assessment, units)),
-            *behind,
-            closing((*extra, *notices_in_short(assessment)), assessment.policy, units),
-        )
-        if block
+    return joined(
+        section("Read", read_lines(assessment, units)),
+        section("In short", bullets(assessment_in_short(assessment, units))),
+        section("Loads by speed", [_loads(assessment, units)]),
+        section("Limits, worst first", [_limits(assessment)]),
+        section(ceilings.TITLE, ceiling_lines(assessment, units)),
+        *behind,
+        closing((*extra, *notices_in_short(assessment)), assessment.policy, units),
     )
 
 
@@ -101,44 +116,18 @@ def channels_in_words(run: Run) -> list[str]:
 
 
 def _loads(a: Assessment, units: Units) -> str:
-    torque_name, torque_size = prose.torque_unit(units)
-    power_name, power_size = prose.power_unit(units)
-    count = a.model.every.count
+    shown = by_speed.shown_of(a, units)
     worst = [int(np.argmax(a.torque)), int(np.argmax(a.chance_any))]
     index = shown_rows(len(a.speed), worst, MOST_ROWS)
-    rows = []
-    for k in index:
-        middle, low, high = prose.with_range(a.peak_pressure, k, BAR)
-        rows.append(
-            [
-                prose.plain(a.speed[k] / RPM),
-                prose.plain(a.torque[k] / torque_size),
-                prose.plain(a.power[k] / power_size),
-                prose.plain(a.bmep[k] / BAR, 1),
-                middle,
-                f"{low} to {high}",
-                prose.plain(a.clamp_ratio[k], 2),
-                prose.chance_count(float(a.chance_any[k]), count),
-                a.limits[a.governing[k]].limit.title,
-            ]
-        )
-    table = columns(
-        [
-            "rpm", f"torque\n{torque_name}", f"power\n{power_name}", "BMEP\nbar", "peak\nbar",
-            "5 to 95 %\nbar", "clamp/\ngas", f"fail, of\n{count:,}", "limited by",
-        ],
-        rows,
-        left=(8,),
-        wrap=8,
-    )  # fmt: skip
+    loads = table(chosen(by_speed.COLUMNS, LOADS), [At(a, k) for k in index], shown, "governing")
     notes = [
         "peak: of the mean cycle; clamp/gas: clamp over gas force of one cylinder, medians; fail: "
-        f"in how many of {count:,} engines simulated within your input ranges a part gives way; "
-        "limited by: the limit that allows least torque."
+        f"in how many of {shown.draws:,} engines simulated within your input ranges a part gives "
+        "way; limited by: the limit that allows least torque."
     ]
     if len(index) < len(a.speed):
         notes.append(f"{len(index)} of {len(a.speed)} speeds are shown; --json gives all.")
-    return "\n".join([table, *(paragraph(n) for n in notes)])
+    return "\n".join([loads, *(paragraph(n) for n in notes)])
 
 
 def _limits(a: Assessment) -> str:
@@ -256,20 +245,16 @@ def proposal_text(
     more: blocks put in before the comparison of before and after.
     """
     p = proposal
-    return "\n".join(
-        block
-        for block in (
-            section("Read", read_lines(p.assessment, units)),
-            section("In short", bullets(proposal_in_short(p, units))),
-            section("Torque-limit table", [_table(p, units)]),
-            section("What would raise the limit", bullets(_lifted(p))),
-            section(ceilings.TITLE, ceiling_lines(p.assessment, units)),
-            *more,
-            section("Before and after", [_before_after(p, units)]),
-            section("Check", [paragraph(prose.in_units(p.verification, units))]),
-            closing((*extra, *p.notices, *notices_in_short(p.assessment)), p.policy, units),
-        )
-        if block
+    return joined(
+        section("Read", read_lines(p.assessment, units)),
+        section("In short", bullets(proposal_in_short(p, units))),
+        section("Torque-limit table", [_table(p, units)]),
+        section("What would raise the limit", bullets(_lifted(p))),
+        section(ceilings.TITLE, ceiling_lines(p.assessment, units)),
+        *more,
+        section("Before and after", [_before_after(p, units)]),
+        section("Check", [paragraph(prose.in_units(p.verification, units))]),
+        closing((*extra, *p.notices, *notices_in_short(p.assessment)), p.policy, units),
     )
 
 
@@ -294,13 +279,8 @@ def _table(p: Proposal, units: Units) -> str:
     ignition, what = BY_ADVANCE if logged else BY_PHASING
     pressed = any(row.manifold_pressure is not None for row in p.rows)
     keys = (*LIMIT_COLUMNS, *ignition, *(["manifold_pressure_kpa"] if pressed else []))
-    shown, chosen = limit_columns.shown_of(p, units), limit_columns.chosen(keys)
-    table = columns(
-        [c.headed(shown) for c in chosen],
-        limit_columns.rows_in_words(p.rows, chosen, shown),
-        left=(3,),
-        wrap=3,
-    )
+    shown = limit_columns.shown_of(p, units)
+    limits = table(chosen(limit_columns.COLUMNS, keys), p.rows, shown, "governing")
     note = (
         f"spare: torque left to what the accepted chance of {prose.percent(p.policy.chance, 2)} "
         f"allows, ± the sampling error of {shown.draws:,} simulated engines; knock: how many of "
@@ -312,7 +292,7 @@ def _table(p: Proposal, units: Units) -> str:
         *(() if logged else window_in_words(p)),
         abnormal_in_words(p),
     ]
-    return "\n".join([table, paragraph(" ".join(filter(None, told)))])
+    return "\n".join([limits, paragraph(" ".join(filter(None, told)))])
 
 
 def _lifted(p: Proposal) -> list[str]:
@@ -322,36 +302,9 @@ def _lifted(p: Proposal) -> list[str]:
 
 
 def _before_after(p: Proposal, units: Units) -> str:
-    a = p.assessment
-    count = a.model.every.count
-    top = int(np.argmax(a.torque))
-    torque_name, torque_size = prose.torque_unit(units)
-    area = 1e6 * RPM
-
-    def row(name: str, speed: float, torque: float, tally: Tally, *chances: float) -> list[str]:
-        return [
-            name,
-            prose.plain(torque / torque_size),
-            prose.plain(speed / RPM),
-            prose.plain(tally.area / area, 1),
-            *(prose.chance_count(x, count) for x in (tally.chance_any_max, *chances)),
-        ]
-
-    rows = [
-        row("as measured", float(a.speed[top]), float(a.torque[top]), p.before,
-            a.chance_pull, a.chance_pulls),
-        row("with the table", p.peak_speed, p.peak_torque, p.after,
-            p.chance_pull, p.chance_pulls),
-    ]  # fmt: skip
-    return columns(
-        [
-            "", f"peak\n{torque_name}", "at\nrpm", "area under\npower, MW·rpm",
-            f"fail at worst speed\nin {a.policy.pulls:,} pulls, of {count:,}",
-            "anywhere\nin one", f"anywhere\nin {a.policy.pulls:,}",
-        ],
-        rows,
-        left=(0,),
-    )  # fmt: skip
+    keys = ("name", "torque", "speed", "area_finely", *before_after.CHANCES)
+    rows = before_after.curves(p.assessment, p)
+    return table(chosen(before_after.COLUMNS, keys), rows, by_speed.shown_of(p.assessment, units))
 
 
 def closing(notices: Iterable[Notice], policy: Policy | None, units: Units = Units.SI) -> str:

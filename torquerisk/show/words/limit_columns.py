@@ -1,24 +1,22 @@
-"""The columns of the torque-limit table, each described once for every face.
+"""The columns of the torque-limit table.
 
-A face names the columns that it shows, in its own order, by their keys; the list's own order is
-that of JSON. A row beyond the run is not assessed: what governs it reads so, and its other cells
-are empty.
+A row beyond the run is not assessed: what governs it reads so, and its other cells are empty.
 """
 
 import math
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass
-from functools import partial
+from collections.abc import Sequence
 
 import numpy as np
 
 from torquerisk.files.exports import TableColumn
 from torquerisk.quantities import DEGREE, KILO, RPM
 from torquerisk.show.words import prose
-from torquerisk.show.words.prose import ShownUnit, Units
+from torquerisk.show.words.columns import Column, Shown
+from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.results import (
     Assessment,
     JudgedTable,
+    LaterPhasing,
     LimitRow,
     PressureTarget,
     Proposal,
@@ -28,78 +26,6 @@ ROUNDING = 1e-6
 """Tenths of a degree that are no more than rounding."""
 BEYOND_RUN = "not assessed"
 """What stands for the governing limit in a row beyond the run."""
-Value = float | str | bool | None
-
-
-@dataclass(frozen=True, kw_only=True)
-class Shown:
-    """What the cells of a table are written for."""
-
-    units: Units
-    titles: dict[str, str]
-    draws: int
-    decimals: int
-    """Of the limit, as its step and units need them."""
-
-
-@dataclass(frozen=True, kw_only=True)
-class Column:
-    """One column: its value, and how it is headed and written for people."""
-
-    key: str
-    """In JSON, where the value is over `size`."""
-    value: Callable[[LimitRow], Value]
-    """SI, or a word; None where there is none."""
-    size: float = 1.0
-    """Of the unit [SI]; torque and power have that of `measure` for people."""
-    measure: Callable[[Units], ShownUnit] | None = None
-    unit: str = ""
-    text: str = ""
-    """Heading in lines of 80 columns."""
-    name: str = ""
-    """Heading where there is room."""
-    report_unit: str = ""
-    """Unit in the report, where it is not `unit`."""
-    number: Callable[[LimitRow], Value] | None = None
-    """In `unit`, where it is rounded for people even in a file."""
-    cell: Callable[[LimitRow, Shown], str] | None = None
-    """In words, where it is not the plain number."""
-    decimals: int = 0
-
-    def headed(self, shown: Shown) -> str:
-        """Heading in lines of 80 columns."""
-        return self.text.format(unit=self.unit_in(shown.units), draws=f"{shown.draws:,}")
-
-    def unit_in(self, units: Units) -> str:
-        """Its unit for people."""
-        return self.unit if self.measure is None else self.measure(units).name
-
-    def in_words(self, row: LimitRow, shown: Shown) -> str:
-        """Its cell for people."""
-        if self.cell is not None:
-            return self.cell(row, shown)
-        value = self.shown(row, shown.units)
-        if value is None or isinstance(value, str):
-            return value or ""
-        return prose.plain(value, self.decimals)
-
-    def shown(self, row: LimitRow, units: Units = Units.SI) -> float | str | None:
-        """Its value in the unit that people are shown."""
-        if self.number is not None:
-            return self.number(row)
-        value = self.value(row)
-        if value is None or isinstance(value, str):
-            return value
-        return value / (self.size if self.measure is None else self.measure(units).size)
-
-    def in_json(self, row: LimitRow) -> Value:
-        """Its value in JSON: null where it is infinite."""
-        value = self.value(row)
-        if value is None or isinstance(value, str | bool):
-            return value
-        if math.isnan(value):
-            raise ArithmeticError(f"{self.key} is not a number")
-        return value / self.size if math.isfinite(value) else None
 
 
 def titles_of(assessment: Assessment) -> dict[str, str]:
@@ -190,7 +116,27 @@ def starred(target: PressureTarget | None) -> str:
     return f"{prose.plain(target.value / KILO)}{'' if target.trusted else ' *'}"
 
 
-COLUMNS: tuple[Column, ...] = (
+def _boost(row: LimitRow, shown: Shown) -> str:
+    if row.pressure is None:
+        return ""
+    size = prose.boost_unit(shown.units).size
+    return prose.plain(row.pressure.boost / size, 0 if shown.units is Units.SI else 1)
+
+
+def _or_none(value: float | None) -> str:
+    """An angle [rad] in whole degrees, 'none' where no phasing does."""
+    return "none" if value is None else prose.plain(value / DEGREE)
+
+
+def _later(step: LaterPhasing) -> dict[str, float | None]:
+    return {
+        "ca50_later_deg": degrees(step.ca50_later),
+        "advance_less_deg": degrees(step.advance_less),
+        "torque_gain_n_m": step.gain,
+    }
+
+
+COLUMNS: tuple[Column[LimitRow], ...] = (
     Column(key="speed_rpm", value=lambda r: r.speed, size=RPM, unit="rpm", text="rpm",
            name="speed"),
     Column(key="torque_limit_n_m", value=lambda r: r.limit, measure=prose.torque_unit,
@@ -198,12 +144,11 @@ COLUMNS: tuple[Column, ...] = (
     Column(key="power_kw", value=lambda r: r.power, size=KILO, measure=prose.power_unit,
            text="power\n{unit}", name="power"),
     Column(key="governing", value=lambda r: r.governing, text="limited by", name="limited by",
+           words=True,
            cell=lambda r, shown: shown.titles[r.governing] if r.assessed else BEYOND_RUN),
     Column(key="assessed", value=lambda r: r.assessed),
     Column(key="chance", value=lambda r: r.chance, text="fail, of\n{draws}", name="fail",
-           report_unit="of {draws}",
-           cell=lambda r, shown: "" if r.chance is None
-           else prose.chance_count(r.chance, shown.draws)),
+           report_unit="of {draws}", counted=True),
     Column(key="ca50_deg", value=lambda r: r.ca50, size=DEGREE, unit="deg", decimals=1,
            text="CA50\ndeg", name="judged at CA50", report_unit="° after TDC"),
     Column(key="ca50_not_before_deg", value=lambda r: r.ca50_not_before, size=DEGREE, unit="deg",
@@ -211,42 +156,50 @@ COLUMNS: tuple[Column, ...] = (
            number=not_before_degrees, cell=lambda r, _: not_before(r)),
     Column(key="manifold_pressure_kpa", value=lambda r: r.manifold_pressure, size=KILO,
            unit="kPa abs", text="manifold\nkPa", name="manifold"),
-    Column(key="held_by", value=lambda r: r.held_by, name="held by"),
+    Column(key="held_by", value=lambda r: r.held_by, name="held by", words=True),
     Column(key="spare_n_m", value=lambda r: r.spare, measure=prose.torque_unit,
            text="spare\n{unit}", name="to spare", cell=_spare),
     Column(key="sampling_error_n_m", value=lambda r: r.sampling_error),
     Column(key="spare_state", value=spare_state),
     Column(key="lifted_by", value=lambda r: r.lifted_by),
+    Column(key="held_at_rpm", value=lambda r: r.held_at, size=RPM),
+    Column(key="knock_chance", value=lambda r: r.knock_chance, text="knock", name="knock",
+           report_unit="of {draws}", counted=True),
+    Column(key="abnormal_chance", value=lambda r: r.abnormal_chance),
+    Column(key="later", value=lambda r: [_later(step) for step in r.later]),
     Column(key="ignition_advance_deg", value=lambda r: r.ignition_advance, size=DEGREE,
            unit="deg", text="advance\ndeg", cell=lambda r, _: ""
            if r.ignition_advance is None else tenths_down(r.ignition_advance)),
     Column(key="advance_not_above_deg", value=lambda r: r.advance_not_above, size=DEGREE,
            unit="deg", text="advance\nto", name="advance not above", report_unit="° before TDC",
            cell=lambda r, _: _advance_not_above(r)),
-    Column(key="knock_chance", value=lambda r: r.knock_chance, text="knock", name="knock",
-           report_unit="of {draws}",
-           cell=lambda r, shown: "" if r.knock_chance is None
-           else prose.chance_count(r.knock_chance, shown.draws)),
-    Column(key="pressure", value=lambda r: r.manifold_pressure, size=KILO, unit="kPa abs",
+    Column(key="manifold_pressure_sd_kpa", value=lambda r: r.pressure and r.pressure.sd,
+           size=KILO, text="+/-\nkPa"),
+    Column(key="manifold_pressure_trusted_kpa", text="trusted\nkPa",
+           value=lambda r: r.pressure
+           and {"low": r.pressure.low / KILO, "high": r.pressure.high / KILO},
+           cell=lambda r, _: "" if r.pressure is None
+           else f"{prose.plain(r.pressure.low / KILO)} to {prose.plain(r.pressure.high / KILO)}"),
+    Column(key="manifold_pressure_trusted", value=lambda r: r.pressure and r.pressure.trusted,
+           text="within",
+           cell=lambda r, _: "" if r.pressure is None else "yes" if r.pressure.trusted else "no"),
+    Column(key="retard", value=lambda r: r.retard and {
+        "ca50_later_deg": degrees(r.retard.ca50_later),
+        "sd_deg": degrees(r.retard.sd),
+        "ca50_deg": degrees(r.retard.ca50),
+    }),
+    Column(key="retard_later", json=False, value=lambda r: None, text="retard\ndeg",
+           cell=lambda r, _: _or_none(r.retard.ca50_later if r.retard else None)),
+    Column(key="retard_to", json=False, value=lambda r: None, text="to CA50\ndeg",
+           cell=lambda r, _: _or_none(r.retard.ca50 if r.retard else None)),
+    Column(key="target", json=False, value=lambda r: r.manifold_pressure, size=KILO,
+           text="pressure\nkPa abs"),
+    Column(key="pressure", json=False, value=lambda r: r.manifold_pressure, unit="kPa abs",
            name="manifold", cell=lambda r, _: starred(r.pressure)),
-    Column(key="boost", value=lambda r: None if r.pressure is None else r.pressure.boost,
-           measure=prose.boost_unit, name="boost"),
+    Column(key="boost", json=False, value=lambda r: r.pressure and r.pressure.boost,
+           measure=prose.boost_unit, name="boost", text="boost\n{short}", cell=_boost),
 )  # fmt: skip
-ALWAYS = 14
-"""Columns that a row of JSON begins with; what the others say stands there among more keys."""
 BY_KEY = {column.key: column for column in COLUMNS}
-
-
-def chosen(keys: Iterable[str]) -> list[Column]:
-    """Columns by their keys."""
-    return [BY_KEY[key] for key in keys]
-
-
-def rows_in_words(
-    rows: Sequence[LimitRow], columns: Sequence[Column], shown: Shown
-) -> list[list[str]]:
-    """Cells for people, a list for every row."""
-    return [[column.in_words(row, shown) for column in columns] for row in rows]
 
 
 def table_column(
@@ -254,12 +207,8 @@ def table_column(
 ) -> TableColumn:
     """A column of numbers or words that leaves, or that the page's tables show."""
     column = BY_KEY[key]
-    cell = column.shown if key != "governing" else partial(_word, column, shown)
+    cell = column.in_words if column.words else lambda row, of: column.shown(row, of.units)
     return TableColumn(
         name=name or column.name, unit=column.unit_in(shown.units), decimals=decimals,
-        values=[cell(row, shown.units) for row in rows],
+        values=[cell(row, shown) for row in rows],
     )  # fmt: skip
-
-
-def _word(column: Column, shown: Shown, row: LimitRow, _: Units) -> str:
-    return column.in_words(row, shown)
