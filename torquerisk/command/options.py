@@ -1,92 +1,86 @@
 """Options that several verbs of the command share."""
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from typing import Any, TypeVar
 
 import click
+from click import option
 
 F = TypeVar("F", bound=Callable[..., Any])
 
 
-def _option(*names: str, **what: Any) -> Callable[[F], F]:
-    return click.option(*names, **what)
+def _all(options: Sequence[Callable[[F], F]]) -> Callable[[F], F]:
+    """All of the options, in their order."""
+
+    def given(verb: F) -> F:
+        for one in reversed(options):
+            verb = one(verb)
+        return verb
+
+    return given
 
 
 READING = [
-    _option("--pull", metavar="N", help="Which pull of a log is read, of several runs '1, 2' in "
+    option("--pull", metavar="N", help="Which pull of a log is read, of several runs '1, 2' in "
             "their order. [1, the best]"),
-    _option("--column", metavar="HEADING=MEANING", multiple=True, help="What a column is, by its "
+    option("--column", metavar="HEADING=MEANING", multiple=True, help="What a column is, by its "
             "heading or number: 'Tq 2=torque [lb*ft]'. 'Tq 2=', with no meaning, leaves "
             "the column out."),
 ]  # fmt: skip
+reading = _all(READING)
 """Options of every verb that reads a run."""
-
-
-def reading(verb: F) -> F:
-    """Options of how a run file is read."""
-    for option in reversed(READING):
-        verb = option(verb)
-    return verb
-
-
-def common(verb: F) -> F:
-    """Options of every verb that assesses a run."""
-    options = [
+common = _all(
+    [
         *READING,
-        _option("--known-good", metavar="RUN", help="Run survived many times, instead of the "
+        option("--known-good", metavar="RUN", help="Run survived many times, instead of the "
                 "engine file's."),
-        _option("--chance", metavar="SHARE", help="Accepted chance at each speed. [0.01]"),
-        _option("--pulls", metavar="N", help="Pulls that the tune must last. [500]"),
-        _option("--draws", metavar="N", help="Simulated engines. [1024]"),
-        _option("--seed", metavar="N", help="Seed of the simulation; fixed unless given."),
-        _option("--measured-at", metavar="PLACE", help="crank, hub or wheel."),
-        _option("--correction", metavar="STANDARD",
+        option("--chance", metavar="SHARE", help="Accepted chance at each speed. [0.01]"),
+        option("--pulls", metavar="N", help="Pulls that the tune must last. [500]"),
+        option("--draws", metavar="N", help="Simulated engines. [1024]"),
+        option("--seed", metavar="N", help="Seed of the simulation; fixed unless given."),
+        option("--measured-at", metavar="PLACE", help="crank, hub or wheel."),
+        option("--correction", metavar="STANDARD",
                 help="none, J1349, ISO1585, DIN70020, J607 or unknown."),
-        _option("--driveline-loss", metavar="SHARE", help="Loss from crank to sensor: '15 %'."),
-        _option("--dyno-kind", metavar="KIND", help="steady, retarder or inertia."),
-        _option("--referred-to", metavar="SPEED", help="Torque at hub or wheel is referred to "
+        option("--driveline-loss", metavar="SHARE", help="Loss from crank to sensor: '15 %'."),
+        option("--dyno-kind", metavar="KIND", help="steady, retarder or inertia."),
+        option("--referred-to", metavar="SPEED", help="Torque at hub or wheel is referred to "
                 "engine or wheel speed."),
-        _option("--gear-ratio", metavar="NUMBER", help="Gear of the run."),
-        _option("--final-drive", metavar="NUMBER", help="Final drive, 1 if in the gear ratio."),
-        _option("--tyre-radius", metavar="LENGTH", help="Rolling radius of the driven tyre."),
-        _option("--sweep-rate", metavar="RATE", help="How fast it gained speed: '250 rpm/s'."),
-        _option("--inertia", metavar="INERTIA", help="Rotating inertia: '0.16 kg*m^2'."),
-        _option("--count-abnormal", is_flag=True, help="Count abnormal cycles (knock, "
+        option("--gear-ratio", metavar="NUMBER", help="Gear of the run."),
+        option("--final-drive", metavar="NUMBER", help="Final drive, 1 if in the gear ratio."),
+        option("--tyre-radius", metavar="LENGTH", help="Rolling radius of the driven tyre."),
+        option("--sweep-rate", metavar="RATE", help="How fast it gained speed: '250 rpm/s'."),
+        option("--inertia", metavar="INERTIA", help="Rotating inertia: '0.16 kg*m^2'."),
+        option("--count-abnormal", is_flag=True, help="Count abnormal cycles (knock, "
                 "pre-ignition) in the chances, not beside them."),
-        _option("--units", type=click.Choice(["si", "us"]), default="si", show_default=True,
+        option("--units", type=click.Choice(["si", "us"]), default="si", show_default=True,
                 help="Units of the readable output; JSON is SI always."),
-        _option("--json", "as_json", is_flag=True, help="One JSON document, nothing else."),
-    ]  # fmt: skip
-    for option in reversed(options):
-        verb = option(verb)
-    return verb
-
-
-def table_options(verb: F) -> F:
-    """Options of every verb that proposes a table."""
-    options = [
-        _option("--peak-from", metavar="SPEED", help="Peak torque not before this speed."),
-        _option(
+        option("--json", "as_json", is_flag=True, help="One JSON document, nothing else."),
+    ]
+)  # fmt: skip
+"""Options of every verb that assesses a run."""
+table_options = _all(
+    [
+        option("--peak-from", metavar="SPEED", help="Peak torque not before this speed."),
+        option(
             "--rise", metavar="RATE",
             help="Steepest rise: '60 N*m/1000rpm'. [60, or the known-good curve's]",
         ),
-        _option("--points", metavar="N", help="Rows of the table. [16]"),
-        _option("--resolution", metavar="TORQUE", help="Torque step of the table. [1 N*m]"),
-        _option("--objective", metavar="WORDS", help="'most area', 'shortest sweep', 'least "
+        option("--points", metavar="N", help="Rows of the table. [16]"),
+        option("--resolution", metavar="TORQUE", help="Torque step of the table. [1 N*m]"),
+        option("--objective", metavar="WORDS", help="'most area', 'shortest sweep', 'least "
                 "change' or 'same shape later'. ['most area']"),
-        _option("--reference", metavar="RUN", help="Curve to keep to, for the last two objectives, "
+        option("--reference", metavar="RUN", help="Curve to keep to, for the last two objectives, "
                 "instead of the known-good run."),
-        _option("--no-dip", is_flag=True, help="The limit may not fall before its peak."),
-        _option("--own-breakpoints", metavar="LIST", help="The table's own speeds: '1500, 2000, "
+        option("--no-dip", is_flag=True, help="The limit may not fall before its peak."),
+        option("--own-breakpoints", metavar="LIST", help="The table's own speeds: '1500, 2000, "
                 "2500 rpm', or a file."),
-        _option("--nearest", is_flag=True, help="Where no table meets the ask, give the nearest."),
-        _option("--reach", metavar="WHAT", default="measured", show_default=True,
+        option("--nearest", is_flag=True, help="Where no table meets the ask, give the nearest."),
+        option("--reach", metavar="WHAT", default="measured", show_default=True,
                 help="What the engine can make: measured, open, a run file, or a ceiling on "
                 "boost as manifold pressure: '180 kPa'."),
-    ]  # fmt: skip
-    for option in reversed(options):
-        verb = option(verb)
-    return verb
+    ]
+)  # fmt: skip
+"""Options of every verb that proposes a table."""
 
 
 def case_arguments(verb: F) -> F:
@@ -95,27 +89,25 @@ def case_arguments(verb: F) -> F:
     return click.argument("engine", metavar="ENGINE")(verb)
 
 
-def limit_options(verb: F) -> F:
-    """Options of what `limit` gives beside the table."""
-    options = [
-        _option(
+limit_options = _all(
+    [
+        option(
             "--axis",
             metavar="NAME",
             help="Second axis: ethanol, 'charge temperature', "
             "'coolant temperature' or gear (its sweep rate).",
         ),
-        _option("--values", metavar="LIST", help="Values of the axis: '0 %, 30 %, 60 %, 85 %'."),
-        _option("--frontier", is_flag=True, help="Also what other chances and peaks would give."),
-        _option(
+        option("--values", metavar="LIST", help="Values of the axis: '0 %, 30 %, 60 %, 85 %'."),
+        option("--frontier", is_flag=True, help="Also what other chances and peaks would give."),
+        option(
             "--clipboard",
             is_flag=True,
             help="Only tab-separated numbers: speed [rpm] and limit "
             "[N*m, or lb*ft with --units us], with logged ignition the most advance too, or the "
             "cells of a table over two axes.",
         ),
-        _option("--csv", "csv", metavar="FILE", help="Write the table to a CSV file as well."),
-        _option("--full", is_flag=True, help="Also what stands behind the table."),
+        option("--csv", "csv", metavar="FILE", help="Write the table to a CSV file as well."),
+        option("--full", is_flag=True, help="Also what stands behind the table."),
     ]
-    for option in reversed(options):
-        verb = option(verb)
-    return verb
+)
+"""Options of what `limit` gives beside the table."""

@@ -15,7 +15,7 @@ from torquerisk.command.request import (
 )
 from torquerisk.files.exports import run_csv, write_atomically
 from torquerisk.files.parquet import run_parquet
-from torquerisk.files.run_file import Reading, reading_of
+from torquerisk.files.run_file import reading_of
 from torquerisk.files.text import MAX_RUN_BYTES, read_bytes
 from torquerisk.show.documents.reading import reading_document
 from torquerisk.show.text.reading import reading_text
@@ -30,13 +30,10 @@ def read_answer(file: str, given: Mapping[str, Any], output: str | None, as_json
         data, name = read_bytes(file, "a run file such as run.csv", MAX_RUN_BYTES), Path(file).name
     reading = reading_of(data, name, hows_of(given, {})[0])
     if output is not None:
-        write_atomically(output, _written(reading, output))
+        parquet = output.casefold().endswith(".parquet")
+        write_atomically(
+            output, run_parquet(reading.run) if parquet else run_csv(reading.run).encode()
+        )
     if as_json:
         return Answer(shown={**reading_document(reading), "file": output})
     return Answer(shown=reading_text(reading, output))
-
-
-def _written(reading: Reading, output: str) -> bytes:
-    if output.casefold().endswith(".parquet"):
-        return run_parquet(reading.run)
-    return run_csv(reading.run).encode()

@@ -110,10 +110,10 @@ class Request:
             nearest=self.nearest,
         )
 
-    def proposal(self, reach: str, assessment: Assessment | None = None) -> Proposal:
+    def proposal(self, reach: str) -> Proposal:
         """The torque-limit table; reach: see `reach`."""
         wish = self.wish(reach)
-        assessment = assessment or self.assessment()
+        assessment = self.assessment()
         self.progress("shaping the table and assessing it anew")
         try:
             return answers_of(assessment).proposal(wish)
@@ -189,11 +189,6 @@ def hows_of(given: Mapping[str, Any], facts: Mapping[str, float | str]) -> tuple
             )
         columns[heading] = meaning
     return tuple(How(columns=columns, pull=pull, test=facts) for pull in pulls)
-
-
-def quantity(text: str, kind: Kind, name: str) -> float:
-    """The SI value of an option's text."""
-    return parse_quantity(text, kind, name)
 
 
 def named(path: str | None, what: str) -> None:

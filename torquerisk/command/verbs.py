@@ -75,22 +75,20 @@ def cycle(engine: str, as_json: bool, **given: str | None) -> None:
       torquerisk cycle sample_runs/hill_climb --imep-gross 22bar --speed 3000rpm
       torquerisk cycle engine.toml --imep-gross 22bar --speed 3000rpm --json
     """
-    from torquerisk.command.request import engine_of, quantity
+    from torquerisk.command.request import engine_of
+    from torquerisk.files.units import parse_quantity
     from torquerisk.show.documents import assessed
     from torquerisk.show.text.cycle import cycle_text
     from torquerisk.study.answers.one_cycle import QUANTITIES, one_cycle
 
     values = {
-        name: quantity(text, QUANTITIES[name], f"--{name.strip('_').replace('_', '-')}")
+        name: parse_quantity(text, QUANTITIES[name], f"--{name.strip('_').replace('_', '-')}")
         for name, text in given.items()
         if text is not None
     }
     read = engine_of(engine)
     made = one_cycle(read, **values)
-    if as_json:
-        _print_json(assessed.cycle_document(read, made))
-    else:
-        _print(cycle_text(read, made))
+    _print(assessed.cycle_document(read, made) if as_json else cycle_text(read, made))
 
 
 @program.command()
@@ -133,10 +131,10 @@ def assess(full: bool, **given: Any) -> None:
 
     request = _request(given)
     assessment = request.assessment()
-    if request.as_json:
-        _print_json(assessed.assessment_document(assessment, request.notices))
-    else:
-        _print(tables.assessment_text(assessment, request.notices, request.units, full))
+    _print(
+        assessed.assessment_document(assessment, request.notices) if request.as_json
+        else tables.assessment_text(assessment, request.notices, request.units, full)
+    )  # fmt: skip
 
 
 @program.command()
@@ -209,10 +207,10 @@ def studs(target_torque: str | None, lubricant: str | None, **given: Any) -> Non
     target = target_of(target_torque)
     request = _request(given)
     bench = answers_of(request.assessment()).bench(target, lubricant)
-    if request.as_json:
-        _print_json(studs.studs_document(bench, request.notices))
-    else:
-        _print(answers.studs_text(bench, request.notices, request.units))
+    _print(
+        studs.studs_document(bench, request.notices) if request.as_json
+        else answers.studs_text(bench, request.notices, request.units)
+    )  # fmt: skip
 
 
 @program.command()
@@ -232,10 +230,10 @@ def explain(full: bool, **given: Any) -> None:
 
     request = _request(given)
     assessment = request.assessment()
-    if request.as_json:
-        _print_json(dips.explain_document(assessment, request.notices))
-    else:
-        _print(answers.explain_text(assessment, request.notices, request.units, full))
+    _print(
+        dips.explain_document(assessment, request.notices) if request.as_json
+        else answers.explain_text(assessment, request.notices, request.units, full)
+    )  # fmt: skip
 
 
 @program.command()
@@ -275,10 +273,10 @@ def compare(
     request = _request({**given, "run": own})
     assessments = request.with_others(others)
     made = answers_of(assessments[0]).against(*assessments[1:], footing=footing)
-    if request.as_json:
-        _print_json(comparison.compare_document(assessments, made, request.notices))
-    else:
-        _print(answers.compare_text(assessments, made, request.notices, request.units))
+    _print(
+        comparison.compare_document(assessments, made, request.notices) if request.as_json
+        else answers.compare_text(assessments, made, request.notices, request.units)
+    )  # fmt: skip
 
 
 @program.command()
@@ -329,7 +327,7 @@ def report(reach: str, output: str, full: bool, reader: str, **given: Any) -> No
     )
     if request.as_json:
         notices = (*request.notices, *proposal.notices, *assessment.notices)
-        _print_json({**assessed.envelope(notices), "file": output, "verified": proposal.verified})
+        _print({**assessed.envelope(notices), "file": output, "verified": proposal.verified})
     else:
         _print(f"Written: {output}")
 
@@ -367,24 +365,19 @@ def _progress(text: str) -> None:
         click.echo(f"torquerisk: {text} ...", err=True)
 
 
-def _print(text: str) -> None:
-    click.echo(text.rstrip("\n").encode("utf-8", "replace"))
+def _print(shown: str | dict[str, Any]) -> None:
+    """Print a text, or a document as JSON."""
+    from torquerisk.show.documents.json_numbers import document_text
+
+    text = shown.rstrip("\n") if isinstance(shown, str) else document_text(shown)
+    click.echo(text.encode("utf-8", "replace"))
 
 
 def _answer(answer: "Answer") -> None:
     """Print an answer, and on stderr what must be said beside it."""
-    if isinstance(answer.shown, str):
-        _print(answer.shown)
-    else:
-        _print_json(answer.shown)
+    _print(answer.shown)
     if answer.warning is not None:
         say(answer.warning, DONE)
-
-
-def _print_json(document: dict[str, Any]) -> None:
-    from torquerisk.show.documents.json_numbers import document_text
-
-    click.echo(document_text(document).encode())
 
 
 def main() -> None:

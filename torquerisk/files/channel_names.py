@@ -165,17 +165,3 @@ def is_known_beside(word: str, channel: str) -> bool:
     """True where a word may stand beside the channel's name; 10, 100 and so on may be factors."""
     counts = word.isdigit() and word.strip("0") != "1"
     return word in _FILLERS or counts or word == "1" or word in KNOWN_BESIDE.get(channel, ())
-
-
-__all__ = [
-    "CORRECTIONS",
-    "LIMIT_NAMES",
-    "NAMES",
-    "PLACES",
-    "SAME_WORDS",
-    "SYMBOLS",
-    "TURNING",
-    "UNCORRECTED",
-    "UNIT_WORDS",
-    "is_known_beside",
-]

@@ -364,6 +364,3 @@ def _lines(part: object, owner: type) -> list[str]:
 def _toml(text: str) -> str:
     """A TOML basic string: JSON's escapes, and DEL as well."""
     return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007f")
-
-
-__all__ = ["blend_word", "engine_from_text", "engine_to_toml", "load_engine"]

@@ -346,16 +346,3 @@ def _sync_folder(folder: Path) -> None:
         pass
     finally:
         os.close(handle)
-
-
-__all__ = [
-    "TableColumn",
-    "csv_cell",
-    "limit_table_csv",
-    "refuse_unwritable",
-    "run_csv",
-    "table_csv",
-    "to_json",
-    "write_atomically",
-    "write_text_atomically",
-]

@@ -86,6 +86,3 @@ def _take(fact: str, value: float, label: str, facts: Facts, columns: Columns) -
     else:
         facts[fact] = value
         columns.doubts.append(f"The {what} is taken from {label}, median {told}.")
-
-
-__all__ = ["IN_COLUMNS", "take_fact_columns"]

@@ -127,6 +127,3 @@ def _quoted(
             f"{name}: a cell is too long to be one; look for a quotation mark that is not closed."
         ) from None
     return rows, np.array(starts)
-
-
-__all__ = ["DELIMITERS", "DELIMITER_WORDS", "Grid", "Lines", "split"]

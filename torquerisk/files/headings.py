@@ -281,15 +281,3 @@ def _one_unit(units: list[str], words: list[str]) -> str | None:
         return None
     sizes = {unit_of(angle_reference(u)[0], kind) for u in said} if kind is not None else set()
     return said[-1] if len(sizes) <= 1 else None
-
-
-__all__ = [
-    "Heading",
-    "angle_reference",
-    "is_all_vocabulary",
-    "is_unit",
-    "kind_and_size",
-    "read_heading",
-    "without_accents",
-    "words_of",
-]

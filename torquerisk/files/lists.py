@@ -96,6 +96,3 @@ def axis_name(text: str, names: tuple[str, ...], option: str) -> str:
     if len(fits) != 1:
         raise InputError(f"{option} is {quoted(text)}, but must be one of {', '.join(names)}.")
     return fits[0]
-
-
-__all__ = ["axis_name", "breakpoints_of", "parse_quantities"]

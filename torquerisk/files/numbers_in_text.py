@@ -79,6 +79,3 @@ def is_gap(text: str) -> bool:
 def is_number_like(text: str) -> bool:
     """True for a cell that is a number in some style."""
     return any(style.number(text) is not None for style in STYLES)
-
-
-__all__ = ["PLAIN", "STYLES", "NumberStyle", "is_gap", "is_number_like", "styles_of"]

@@ -342,6 +342,3 @@ class Reading:
             for text, number in zip(self.grid.texts, self.text_is_number, strict=True)
             if number
         )
-
-
-__all__ = ["Reading"]

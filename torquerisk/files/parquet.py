@@ -89,6 +89,3 @@ def run_parquet(run: Run) -> bytes:
     out = io.BytesIO()
     pyarrow.parquet.write_table(pyarrow.Table.from_arrays(arrays, schema=schema), out)
     return out.getvalue()
-
-
-__all__ = ["is_parquet", "parquet_table", "run_parquet"]

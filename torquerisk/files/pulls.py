@@ -214,23 +214,3 @@ def smoothed(speed: Array, values: Array, at: Array) -> Array:
         line = mean_y + slope * (at - middle - mean_x)
     line = np.where(spread > (1 * RPM) ** 2, line, mean_y)
     return np.where(n >= 4, line, np.nan)
-
-
-__all__ = [
-    "GRID",
-    "JITTER",
-    "LOG_ROWS",
-    "SMOOTH_PULL",
-    "SMOOTH_ROWS",
-    "SPEED_SPIKE",
-    "WINDOW",
-    "Pull",
-    "falls_under_load",
-    "find_pulls",
-    "holds",
-    "lifted",
-    "rises",
-    "smoothed",
-    "speed_spikes",
-    "spikes",
-]

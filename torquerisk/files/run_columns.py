@@ -385,6 +385,3 @@ def _said(column: Column) -> dict[str, str]:
     """Facts about the test that the heading of one column tells."""
     said = {"measured_at": column.heading.place, "correction": column.heading.correction}
     return {fact: value for fact, value in said.items() if value is not None}
-
-
-__all__ = ["CORE", "Column", "Columns", "geared", "match_columns"]

@@ -389,6 +389,3 @@ def ambient_of(facts: Mapping[str, float | str], doubts: list[str], columns: Col
             "and absolute pressure."
         )
     return 101325.0
-
-
-__all__ = ["Data", "ambient_of", "read_data"]

@@ -273,16 +273,3 @@ def _correction(
     elif "correction" not in stated or known == "unknown":
         facts["correction"] = standard
         record.append(f"The headings say correction: {standard}.")
-
-
-__all__ = [
-    "FIRST",
-    "How",
-    "Reading",
-    "Seen",
-    "columns_seen",
-    "load_run",
-    "read_limit_table",
-    "reading_of",
-    "run_from_bytes",
-]

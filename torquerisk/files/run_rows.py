@@ -345,15 +345,3 @@ def _bridge_gaps(data: Data) -> None:
         data.doubts.append(
             f"{label}: {count_of(int((~there).sum()), 'missing value')} bridged by straight lines."
         )
-
-
-__all__ = [
-    "bridge_speed",
-    "choose_rows",
-    "drop_maxima",
-    "drop_rates",
-    "drop_speed_spikes",
-    "drop_stopped",
-    "in_words",
-    "put_in_order",
-]

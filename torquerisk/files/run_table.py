@@ -100,6 +100,3 @@ def _styles(grid: Grid, lines: Lines) -> list[NumberStyle]:
 def _in_rows(values: Array) -> int:
     counts = np.isfinite(values).sum(axis=1)
     return int(counts[counts >= 2].sum())
-
-
-__all__ = ["tables"]

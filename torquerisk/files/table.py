@@ -38,6 +38,3 @@ class Table:
     """Rows that were left out, and why."""
     decimals_hidden: bool = False
     """True where commas separate cells and no number has a decimal point."""
-
-
-__all__ = ["Cells", "Mask", "Table"]

@@ -12,7 +12,7 @@ from typing import Any
 
 from torquerisk.case.declare import Kind
 from torquerisk.errors import InputError
-from torquerisk.files.text import brief, quoted, split_number, strict_number
+from torquerisk.files.text import brief, quoted, split_number
 from torquerisk.files.unit_table import ROWS, TEMPERATURES
 
 MAX_UNIT_LENGTH = 24
@@ -263,18 +263,3 @@ def _registry() -> Any:
     import pint
 
     return pint.UnitRegistry()
-
-
-__all__ = [
-    "Unit",
-    "accepted_units",
-    "all_units",
-    "kind_of_unit",
-    "parse_quantity",
-    "quantity_in_words",
-    "says_absolute",
-    "says_gauge",
-    "size_by_pint",
-    "strict_number",
-    "unit_of",
-]

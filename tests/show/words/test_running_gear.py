@@ -24,6 +24,7 @@ from torquerisk.show.pictures.style import LIGHT, Stamp
 from torquerisk.show.report import gear_section
 from torquerisk.show.text import blocks, tables
 from torquerisk.show.words import running_gear
+from torquerisk.show.words.columns import At, Shown, chosen, in_words
 from torquerisk.study.answers.crossover import Crossover
 from torquerisk.study.answers.cycle_traces import median_cycle
 from torquerisk.study.answers.gear_loads import FORCES, PinReach, gear_loads
@@ -246,9 +247,10 @@ def test_a_speed_without_a_cycle_is_a_dash_with_its_reason(case, gear):
     none = dataclasses.replace(
         gear, ranges=ranges, reach=None, relief=None, overtaking=None, why_not="Too hot."
     )
-    rows = running_gear.speed_rows(none, [0, 3])
+    columns = chosen(running_gear.COLUMNS, running_gear.ROW)
+    rows = in_words(columns, [At(none, 0), At(none, 3)], Shown())
     assert [row[6:] for row in rows] == [["–"] * 7] * 2
-    assert running_gear.side_by_side(case, none)[1] == []
+    assert running_gear.side_by_side(case, none) == []
     at = gear_keys.gear_at_speed(none, 3)
     assert at["forces"] is at["side_thrust_major_kn"] is at["main_bearing_load_kn"] is None
     assert at["forces_missing_because"] == "Too hot."

@@ -4,12 +4,13 @@ from collections.abc import Callable, Iterable, Sequence
 from typing import Any
 
 from torquerisk.case import Notice
-from torquerisk.case.sentence import Sentence
-from torquerisk.quantities import BAR, KILO, RPM
+from torquerisk.quantities import RPM
 from torquerisk.show.documents.assessed import KILOWATT_RPM, Document, envelope, suffix
-from torquerisk.show.documents.json_numbers import POINTS, finite, points
-from torquerisk.show.words.comparison import compare_in_words, more_torque, sides_of
-from torquerisk.study.answers.results import ORDINALS, Assessment, Comparison, Least, Side
+from torquerisk.show.documents.json_numbers import POINTS, finite, keyed
+from torquerisk.show.words.columns import At
+from torquerisk.show.words.comparison import OF_PAIR, OF_RUN, compare_in_words, sides_of
+from torquerisk.show.words.notices import by_run
+from torquerisk.study.answers.results import Assessment, Comparison, Least, Side
 
 
 def compare_document(
@@ -20,11 +21,7 @@ def compare_document(
     Where there are two runs, what is of a pair is one value; else it is one by further run.
     """
     c, sides = compared[0], sides_of(compared)
-    notices = [
-        Notice(notice.code, Sentence(f"{which.capitalize()} run: ", notice.text))
-        for which, assessment in zip(ORDINALS, runs, strict=False)
-        for notice in assessment.notices
-    ]
+    notices = by_run([assessment.notices for assessment in runs])
     return {
         **envelope((*extra, *notices)),
         "engine": runs[0].engine.name,
@@ -100,27 +97,18 @@ def _least(least: Least) -> Document:
 
 
 def _at_speed(compared: Sequence[Comparison], k: int) -> Document:
-    c, sides = compared[0], sides_of(compared)
-    equal = _pairs(
-        compared,
-        lambda p: None if p.equal_boost_torque is None else float(p.equal_boost_torque[k]),
-    )
+    c = compared[0]
+    runs = _turned(_each(sides_of(compared), lambda s: keyed(OF_RUN, At(s, k))))
+    pairs = _pairs(compared, lambda p: keyed(OF_PAIR, At(p, k)))
     return {
         "speed_rpm": float(c.speed[k]) / RPM,
         "comparable": bool(c.comparable[k]),
-        "torque_n_m": _each(sides, lambda s: float(s.torque[k])),
-        "torque_sd_n_m": _each(sides, lambda s: float(s.torque_sd[k])),
-        "torque_difference_n_m": _pairs(compared, lambda p: float(p.difference[k])),
-        "too_close_n_m": _pairs(compared, lambda p: float(p.too_close[k])),
-        "more_torque": _pairs(compared, lambda p: more_torque(p, k)),
-        "torque_at_equal_manifold_pressure_n_m": equal,
-        "power_kw": _each(sides, lambda s: float(s.power[k]) / KILO),
-        "manifold_pressure_kpa": _each(sides, lambda s: _kilopascal(s, k)),
-        "peak_pressure_bar": _each(sides, lambda s: points(s.peak_pressure, k, BAR)),
-        "chance_any": _each(sides, lambda s: float(s.chance_any[k])),
+        **runs,
+        **(pairs if len(compared) == 1 else _turned(pairs)),
     }
 
 
-def _kilopascal(side: Side, k: int) -> float | None:
-    pressure = side.manifold_pressure
-    return None if pressure is None else float(pressure[k]) / KILO
+def _turned(by_run: Document) -> Document:
+    """Columns by run as runs by column."""
+    keys = next(iter(by_run.values()))
+    return {key: {run: of[key] for run, of in by_run.items()} for key in keys}

@@ -6,8 +6,8 @@ from typing import Any
 from torquerisk.case import Notice
 from torquerisk.quantities import DEGREE, RPM
 from torquerisk.show.documents.assessed import Document, envelope, suffix
-from torquerisk.show.documents.json_numbers import POINTS, finite
-from torquerisk.show.words.dips import FOR_DOTS, WORD_LIST, dips_in_words, explain_dip
+from torquerisk.show.documents.json_numbers import POINTS, finite, keyed
+from torquerisk.show.words.dips import COLUMNS, FOR_DOTS, WORD_LIST, dips_in_words, explain_dip
 from torquerisk.show.words.prose import torque_state
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
@@ -41,12 +41,7 @@ def _dip(assessment: Assessment, dip: Dip) -> Document:
     told = explain_dip(assessment, dip)
     shown = dip.shown
     return {
-        "from_rpm": dip.from_speed / RPM,
-        "to_rpm": dip.to_speed / RPM,
-        "deepest_rpm": dip.speed / RPM,
-        "depth_n_m": dip.depth,
-        "torque_n_m": dip.torque,
-        "would_be_torque_n_m": dip.would_be_torque,
+        **keyed(COLUMNS, dip),
         "line": {"from_n_m": dip.from_torque, "to_n_m": dip.to_torque},
         "protects": dip.protects,
         "acceptable_torque_n_m": finite(dip.acceptable_torque),

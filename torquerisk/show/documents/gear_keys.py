@@ -2,13 +2,13 @@
 
 from typing import Any
 
-from torquerisk.quantities import BAR, DEGREE, KILO, RPM
-from torquerisk.show.documents.json_numbers import points
+from torquerisk.quantities import DEGREE, KILO, RPM
+from torquerisk.show.documents.json_numbers import keyed
 from torquerisk.show.words import running_gear
+from torquerisk.show.words.columns import At
 from torquerisk.sources import SOURCES
 from torquerisk.study.answers.results import (
     FORCES,
-    STANDARD_GRAVITY,
     TEXTBOOK_GUIDE,
     Assessment,
     Crossover,
@@ -30,33 +30,11 @@ ANGLES = (
 
 def gear_at_speed(gear: GearLoads, k: int) -> Document:
     """Motion and loads at one speed; forces are null where no cycle could be made, with why."""
-    at, film = gear.ranges[k], gear.films[k]
     return {
-        "mean_piston_speed_m_s": float(gear.mean_piston_speed[k]),
-        "piston_acceleration_tdc_m_s2": float(gear.acceleration[k]),
-        "piston_acceleration_tdc_g": float(gear.acceleration[k]) / STANDARD_GRAVITY,
-        "piston_inertia_force_tdc_kn": float(gear.piston_inertia[k]) / KILO,
-        "crown_load_kn": points(gear.crown, k, KILO),
-        "crown_load_worst_cycle_kn": points(gear.crown_worst, k, KILO),
-        "top_land_pressure_over_crankcase_bar": points(gear.top_land, k, BAR),
-        "side_thrust_major_kn": None if at is None else _size(at["cylinder_wall"].push),
-        "side_thrust_minor_kn": None if at is None else _size(at["cylinder_wall"].pull),
-        "main_bearing_load_kn": None if at is None else _size(at["main_bearing"].push),
-        "big_end_least_film_share": None if film is None else film.share,
-        "big_end_least_film_angle_deg": None if film is None else film.angle / DEGREE,
-        "main_bearing_of_two_throws_kn": _two_throws(gear, k),
-        "rod_compression_angle_deg": None if at is None else _angle(at["shank"].push),
-        "rod_tension_angle_deg": None if at is None else _angle(at["shank"].pull),
+        **keyed(running_gear.COLUMNS, At(gear, k)),
         "forces": _forces(gear, k),
-        "forces_missing_because": gear.why_not if at is None else None,
+        "forces_missing_because": gear.why_not if gear.ranges[k] is None else None,
     }
-
-
-def _two_throws(gear: GearLoads, k: int) -> float | None:
-    """Greatest load of any main between two throws; null without a firing order or a cycle."""
-    if gear.mains is None or k not in gear.made:
-        return None
-    return float(gear.mains[:, gear.made.index(k)].max()) / KILO
 
 
 def gear_document(assessment: Assessment, gear: GearLoads) -> Document:

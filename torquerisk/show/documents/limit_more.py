@@ -2,8 +2,10 @@
 
 from typing import Any
 
-from torquerisk.quantities import KILO, RPM
+from torquerisk.quantities import RPM
+from torquerisk.show.documents.json_numbers import keyed
 from torquerisk.show.words import limit_table
+from torquerisk.show.words.trade_off import COLUMNS
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
     Assessment,
@@ -15,7 +17,6 @@ from torquerisk.study.answers.results import (
 )
 
 Document = dict[str, Any]
-KILOWATT_RPM = KILO * RPM
 
 
 def _rung(assessment: Assessment, rung: NextRung) -> Document:
@@ -73,20 +74,8 @@ def frontier_document(trade_off: Frontier) -> Document:
 
 
 def _point(p: Point) -> Document:
-    asked = {"chance": p.chance, "peak_from_rpm": p.peak_from / RPM}
+    made = keyed(COLUMNS, p)
     if isinstance(p, NoTable):
-        return {**asked, "reason": p.reason, "table": None}
-    return {
-        **asked,
-        "area_kw_rpm": p.area / KILOWATT_RPM,
-        "peak": {"speed_rpm": p.peak_speed / RPM, "torque_n_m": p.peak_torque},
-        "peak_power_kw": p.peak_power / KILO,
-        "chance_any_max": p.chance_any_max,
-        "chance_pull": p.chance_pull,
-        "chance_pulls": p.chance_pulls,
-        "coarse": p.coarse,
-        "table": [
-            {"speed_rpm": float(s) / RPM, "torque_limit_n_m": float(t)}
-            for s, t in zip(p.breakpoints, p.limit, strict=True)
-        ],
-    }
+        asked = ("chance", "peak_from_rpm")
+        return {**{k: made[k] for k in asked}, "reason": p.reason, "table": None}
+    return made

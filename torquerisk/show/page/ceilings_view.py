@@ -1,11 +1,11 @@
 """What stops the run first, and what next: all ceilings, mechanical and of supply, in order."""
 
-from torquerisk.files.exports import TableColumn
 from torquerisk.show.page.draw import picture
 from torquerisk.show.page.html import block, bullets, paragraphs, table
 from torquerisk.show.page.result import Result
 from torquerisk.show.pictures import gallery
 from torquerisk.show.words import ceilings as words
+from torquerisk.show.words.columns import Shown, chosen, worded
 
 
 def ceilings(result: Result) -> None:
@@ -19,10 +19,6 @@ def ceilings(result: Result) -> None:
         )
     )
     bullets(words.sentences(found, result.units))
-    rows = words.rows(found, result.units)
-    columns = [
-        TableColumn(name=head.replace("\n", " "), unit="", values=[row[k] for row in rows])
-        for k, head in enumerate(words.heads(result.units))
-    ]
-    block(table(columns, words.TITLE))
+    columns, rows = chosen(words.COLUMNS, words.ROW), words.shown(found)
+    block(table(worded(columns, rows, Shown(units=result.units)), words.TITLE))
     paragraphs([words.NOTE])

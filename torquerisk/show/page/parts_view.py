@@ -15,7 +15,15 @@ from torquerisk.show.page.layout import state_mark
 from torquerisk.show.page.result import Result
 from torquerisk.show.pictures import gallery
 from torquerisk.show.words import running_gear
-from torquerisk.study.answers.results import GearLoads, LimitKind, LimitResult, MedianCycle
+from torquerisk.show.words.columns import Shown, numbers
+from torquerisk.show.words.running_gear import FORCE, extreme_columns
+from torquerisk.study.answers.results import (
+    FORCES,
+    GearLoads,
+    LimitKind,
+    LimitResult,
+    MedianCycle,
+)
 
 MOST_OPEN = 3
 """Pictures in sight; the rest is behind a fold."""
@@ -156,7 +164,10 @@ def _big_end(result: Result, gear: GearLoads, k: int, cycle: MedianCycle) -> Non
     with right:
         block(
             f'<h3 class="tr-fig">Greatest forces over one cycle at {speed / RPM:,.0f} rpm</h3>'
-            + table(gallery.extreme_columns(gear, k), "Angles from firing top dead centre")
+            + table(
+                [*numbers([FORCE, *extreme_columns(gear, k)], FORCES, Shown())],
+                "Angles from firing top dead centre",
+            )
         )
         paragraphs([running_gear.FRAME], css="tr-lead")
         with st.expander("What these forces are", type="compact"):

@@ -16,9 +16,9 @@ from torquerisk.show.pictures.style import (
     faded,
     plain,
     rpm,
-    torque_column,
 )
-from torquerisk.show.words.dips import CELL_WORDS, shown_depth
+from torquerisk.show.words.columns import Shown, chosen, numbers
+from torquerisk.show.words.dips import CELL_WORDS, COLUMNS, SHOWN, shown_depth
 from torquerisk.study.answers.results import DOTS, Assessment, Dip, LimitChange, State
 
 APART = 0.13
@@ -52,13 +52,7 @@ def dips_picture(
         title="The dips, and a straight line over them",
         figure=figure.done(),
         alt=f"Torque over engine speed. It dips {told}." if dips else "The curve has no dip.",
-        columns=(
-            column("from", "rpm", np.array([d.from_speed for d in dips]), RPM),
-            column("to", "rpm", np.array([d.to_speed for d in dips]), RPM),
-            column("deepest at", "rpm", np.array([d.speed for d in dips]), RPM),
-            torque_column("torque there", np.array([d.torque for d in dips]), look),
-            torque_column("straight across", np.array([d.would_be_torque for d in dips]), look),
-        ),
+        columns=tuple(numbers(chosen(COLUMNS, SHOWN), dips, Shown(units=look.units))),
     )
 
 

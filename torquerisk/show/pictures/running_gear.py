@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from torquerisk.files.exports import TableColumn, speed_column
+from torquerisk.files.exports import speed_column
 from torquerisk.quantities import KILO, RPM, Array
 from torquerisk.show.pictures.drawing import Drawing, new_figure, speed_axis
 from torquerisk.show.pictures.style import (
@@ -18,7 +18,6 @@ from torquerisk.show.pictures.style import (
 )
 from torquerisk.show.words.running_gear import FRAME, INDICATOR, guide_in_words
 from torquerisk.study.answers.results import (
-    FORCES,
     STANDARD_GRAVITY,
     GearLoads,
     MedianCycle,
@@ -217,26 +216,6 @@ def piston_picture(gear: GearLoads, look: Look, stamp: Stamp | None) -> Picture:
             column("gas load on the crown, worst cycle", "kN", gear.crown_worst.p50, KILO),
         ),
     )
-
-
-def extreme_columns(gear: GearLoads, index: int) -> tuple[TableColumn, ...]:
-    """Extremes of every force at one speed of the grid; no columns without a cycle."""
-    at = gear.ranges[index]
-    if at is None:
-        return ()
-    columns = [TableColumn(name="force", unit="", values=[f.title for f in FORCES])]
-    for name, found in (
-        ("push or size", [at[f.name].push for f in FORCES]),
-        ("pull", [at[f.name].pull for f in FORCES]),
-    ):
-        sizes = [None if one is None else one.size / KILO for one in found]
-        angles = [
-            None if one is None or one.angle is None else float(np.degrees(one.angle))
-            for one in found
-        ]
-        columns.append(TableColumn(name=name, unit="kN", values=sizes, decimals=1))
-        columns.append(TableColumn(name="at", unit="deg", values=angles, decimals=0))
-    return tuple(columns)
 
 
 def shown_guides(gear: GearLoads) -> tuple[list[PistonSpeedGuide], float]:

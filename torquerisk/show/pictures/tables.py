@@ -5,7 +5,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from torquerisk.files.exports import TableColumn, speed_column
-from torquerisk.quantities import RPM, Array
+from torquerisk.quantities import Array
 from torquerisk.show.pictures.drawing import Drawing, new_figure, speed_axis
 from torquerisk.show.pictures.style import (
     NONE,
@@ -17,9 +17,11 @@ from torquerisk.show.pictures.style import (
     Stamp,
     drawn,
     rpm,
-    torque_column,
 )
-from torquerisk.show.words import prose
+from torquerisk.show.words import prose, trade_off
+from torquerisk.show.words.by_speed import shown_of
+from torquerisk.show.words.columns import Shown, chosen, numbers
+from torquerisk.show.words.judged import COLUMNS, own_rows, shown_rows
 from torquerisk.study.answers.results import Frontier, FrontierPoint, JudgedTable, Point, State
 
 LEAST_RANGE = 0.02
@@ -154,28 +156,18 @@ def _area_words(
 def _area_columns(
     points: Sequence[Point], found: Frontier, draws: int, look: Look, first: TableColumn
 ) -> tuple[TableColumn, ...]:
-    there = [p if isinstance(p, FrontierPoint) else None for p in points]
-    remarks = [
-        "no table meets it" if p is None else "chosen" if p is found.chosen
-        else "fewer than four engines" if p.coarse else ""
-        for p in there
-    ]  # fmt: skip
+    def remark(p: Point) -> str:
+        if not isinstance(p, FrontierPoint):
+            return "no table meets it"
+        return "chosen" if p is found.chosen else "fewer than four engines" if p.coarse else ""
+
+    keys = ("peak_torque", "peak_speed", "peak_power_kw", "area_shown", "chance_pulls")
+    shown = Shown(units=look.units, draws=draws)
     return (
         first,
-        TableColumn(name="peak torque", unit=look.torque.name, decimals=0,
-                    values=[None if p is None else p.peak_torque / look.torque.size
-                            for p in there]),
-        TableColumn(name="at", unit="rpm", decimals=0,
-                    values=[None if p is None else p.peak_speed / RPM for p in there]),
-        TableColumn(name="peak power", unit=look.power.name, decimals=0,
-                    values=[None if p is None else p.peak_power / look.power.size for p in there]),
-        TableColumn(name="area under power", unit=look.area.name, decimals=1,
-                    values=[None if p is None else p.area / look.area.size for p in there]),
-        TableColumn(name=f"pass a limit in all pulls, of {draws:,}", unit="",
-                    values=[None if p is None else prose.chance_count(p.chance_pulls, draws)
-                            for p in there]),
-        TableColumn(name="remark", unit="", values=remarks),
-    )  # fmt: skip
+        *numbers(chosen(trade_off.COLUMNS, keys), points, shown),
+        TableColumn(name="remark", unit="", values=[remark(p) for p in points]),
+    )
 
 
 def judged_picture(judged: JudgedTable, look: Look, stamp: Stamp | None) -> Picture:
@@ -210,13 +202,6 @@ def judged_picture(judged: JudgedTable, look: Look, stamp: Stamp | None) -> Pict
         alt=_judged_words(judged),
         columns=_judged_columns(judged, look),
     )
-
-
-def own_rows(judged: JudgedTable) -> list[int]:
-    """Indices on the grid of the table's own speeds in the run."""
-    speed = judged.assessment.speed
-    inside = (judged.breakpoints >= speed[0]) & (judged.breakpoints <= speed[-1])
-    return sorted({int(np.argmin(np.abs(speed - s))) for s in judged.breakpoints[inside]})
 
 
 def _own_rows(figure: Drawing, judged: JudgedTable, look: Look) -> None:
@@ -271,19 +256,11 @@ def _judged_words(judged: JudgedTable) -> str:
 
 
 def _judged_columns(judged: JudgedTable, look: Look) -> tuple[TableColumn, ...]:
-    a, j = judged.assessment, judged.judgement
-    count = a.model.every.count
-    chosen = sorted({0, len(a.speed) - 1, int(np.argmin(np.abs(a.speed - j.worst_speed))),
-                     *own_rows(judged)})  # fmt: skip
+    rows = shown_rows(judged)
+    keys = ("torque_limit_n_m", "ceiling_torque_n_m", "excess_n_m", "unused_n_m", "state",
+            "chance", "governing")  # fmt: skip
+    shown = shown_of(judged.assessment, look.units)
     return (
-        speed_column(a.speed[chosen]),
-        torque_column("your table", j.limit[chosen], look),
-        torque_column("carries", judged.ceiling[chosen], look),
-        torque_column("too high by", j.unsafe_excess[chosen], look),
-        torque_column("left unused", j.unused[chosen], look),
-        TableColumn(name="state", unit="", values=[judged.state[k].value for k in chosen]),
-        TableColumn(name=f"pass a limit, of {count:,}", unit="",
-                    values=[prose.chance_count(float(judged.chance[k]), count) for k in chosen]),
-        TableColumn(name="limited by", unit="",
-                    values=[a.limits[judged.governing[k]].limit.title for k in chosen]),
-    )  # fmt: skip
+        speed_column(judged.assessment.speed[[row.k for row in rows]]),
+        *numbers(chosen(COLUMNS, keys), rows, shown),
+    )

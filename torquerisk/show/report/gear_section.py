@@ -3,10 +3,11 @@
 from typing import Any
 
 from torquerisk.show.report import pictures
-from torquerisk.show.report.tables import Table
-from torquerisk.show.words import prose, running_gear
+from torquerisk.show.report.tables import Table, table_of
+from torquerisk.show.words import running_gear
+from torquerisk.show.words.columns import At, Shown, chosen
 from torquerisk.study.answers.answers import answers_of
-from torquerisk.study.answers.results import Assessment, GearLoads
+from torquerisk.study.answers.results import FORCES, Assessment, GearLoads
 
 
 def gear_part(a: Assessment, full: bool = False) -> dict[str, Any]:
@@ -32,23 +33,18 @@ def gear_part(a: Assessment, full: bool = False) -> dict[str, Any]:
 
 def extremes_table(a: Assessment, gear: GearLoads) -> Table:
     """Every force at the told speeds, push and pull with their angles."""
-    told, rows = running_gear.told_cells(a, gear)
-    headings = [("force", "")]
-    for k in told:
-        at = prose.speed_in_words(float(a.speed[k]))
-        headings += [(f"{at}: push or size", "kN"), ("at", "°"), ("pull", "kN"), ("at", "°")]
-    return Table(
-        title="Greatest forces over 720 degrees, with their crank angle", headings=headings,
-        rows=rows, whole=True,
-    )  # fmt: skip
+    title = "Greatest forces over 720 degrees, with their crank angle"
+    columns = running_gear.side_by_side(a, gear)
+    return table_of(title, columns, FORCES if columns else (), Shown(), whole=True)
 
 
 def speed_table(a: Assessment, gear: GearLoads) -> Table:
     """Motion and loads by speed, thinned."""
-    return Table(
-        title="How the piston moves and what it is loaded with, by speed",
-        headings=running_gear.SPEED_HEADINGS,
-        rows=running_gear.speed_rows(gear, running_gear.key_speeds(a)),
+    return table_of(
+        "How the piston moves and what it is loaded with, by speed",
+        chosen(running_gear.COLUMNS, running_gear.ROW),
+        [At(gear, k) for k in running_gear.key_speeds(a)],
+        Shown(),
         kind="numbers",
         whole=True,
     )

@@ -4,12 +4,20 @@ import dataclasses
 from collections.abc import Sequence
 
 from torquerisk.case import Notice
-from torquerisk.case.sentence import Sentence
 from torquerisk.quantities import RPM
 from torquerisk.show.text.studs import stud_text
-from torquerisk.show.text.tables import bullets, closing, columns, made_with, read_lines, section
+from torquerisk.show.text.tables import (
+    bullets,
+    closing,
+    columns,
+    joined,
+    made_with,
+    read_lines,
+    section,
+)
 from torquerisk.show.words import prose
-from torquerisk.show.words.comparison import compare_in_words, more_torque, sides_of
+from torquerisk.show.words.columns import At, Shown, chosen, in_words
+from torquerisk.show.words.comparison import OF_PAIR, OF_RUN, compare_in_words, sides_of
 from torquerisk.show.words.dips import (
     WORD_LIST,
     dip_in_short,
@@ -18,15 +26,10 @@ from torquerisk.show.words.dips import (
     to_ask,
 )
 from torquerisk.show.words.in_short import urgent_in_short
-from torquerisk.show.words.notices import notices_in_short
+from torquerisk.show.words.notices import by_run, notices_in_short
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import ORDINALS, Assessment, Comparison, StudBench
-
-
-def _joined(*blocks: str) -> str:
-    return "\n".join(block for block in blocks if block)
-
 
 MORE = "More with --full: every count, the log's signs, how sure it is, notices."
 
@@ -52,7 +55,7 @@ def explain_text(
     notices = (*extra, *(notices_in_short(assessment) if full else ()))
     said = " ".join((*told, *asked)).lower()
     used = [f"{word}: {meaning}" for word, meaning in WORD_LIST if word.lower() in said]
-    return _joined(
+    return joined(
         section("Read", read_lines(assessment, units)),
         section("First", bullets(filter(None, [urgent_in_short(assessment)]))),
         section("Dips", bullets(told)),
@@ -69,7 +72,7 @@ def studs_text(bench: StudBench, extra: Sequence[Notice] = (), units: Units = Un
     told = [*extra, *bench.notices, *notices_in_short(a)]
     whole = dataclasses.replace(bench, notices=tuple(dict.fromkeys(told)))
     read = section("Read", read_lines(a, units))
-    return _joined(read, stud_text(whole, units=units), made_with(a.policy))
+    return joined(read, stud_text(whole, units=units), made_with(a.policy))
 
 
 def compare_text(
@@ -85,12 +88,8 @@ def compare_text(
         for c in compared
         for d in c.differences
     ]
-    notices = [
-        Notice(n.code, Sentence(f"{which.capitalize()} run: ", n.text))
-        for which, a in named
-        for n in notices_in_short(a)
-    ]
-    return _joined(
+    notices = by_run([notices_in_short(a) for a in runs])
+    return joined(
         *(section(f"Read, {which}", read_lines(a, units)) for which, a in named),
         section("In short", bullets(compare_in_words(compared, units))),
         section("Side by side", [_side_by_side(compared, units)]),
@@ -105,27 +104,20 @@ def _which(c: Comparison, compared: Sequence[Comparison]) -> str:
 
 def _side_by_side(compared: Sequence[Comparison], units: Units) -> str:
     c, sides = compared[0], sides_of(compared)
-    name, size = prose.torque_unit(units)
     step = -(-len(c.speed) // 20)
     index = sorted({*range(0, len(c.speed), step), len(c.speed) - 1})
     two = len(sides) == 2
-    head = ["rpm"]
+    heads, parts = ["rpm"], [[[prose.plain(c.speed[k] / RPM)] for k in index]]
+    of_run = chosen(OF_RUN, ("torque_n_m", "peak_pressure_bar", "chance_any") if two
+                    else ("torque_n_m",))  # fmt: skip
     for side in sides:
-        head += [f"{side.ordinal}\n{name}", "peak\nbar", f"fail\n/{side.draws:,}"][
-            : 3 if two else 1
-        ]
-    rows = []
-    for k in index:
-        row = [prose.plain(c.speed[k] / RPM)]
-        for side in sides:
-            row += [
-                prose.plain(side.torque[k] / size),
-                prose.with_range(side.peak_pressure, k, 1e5)[0],
-                prose.chance_count(float(side.chance_any[k]), side.draws),
-            ][: 3 if two else 1]
-        if two:
-            row += [prose.plain(c.difference[k] / size), more_torque(c, k)]
-        rows.append(row)
+        shown = Shown(units=units, draws=side.draws, of=side.ordinal)
+        heads += [column.headed(shown) for column in of_run]
+        parts.append(in_words(of_run, [At(side, k) for k in index], shown))
     if two:
-        return columns([*head, f"more\n{name}", "more torque"], rows, left=(8,))
-    return columns(head, rows, left=())
+        of_pair = chosen(OF_PAIR, ("torque_difference_n_m", "more_torque"))
+        shown = Shown(units=units)
+        heads += [column.headed(shown) for column in of_pair]
+        parts.append(in_words(of_pair, [At(c, k) for k in index], shown))
+    rows = [[cell for part in row for cell in part] for row in zip(*parts, strict=True)]
+    return columns(heads, rows, left=(8,) if two else ())

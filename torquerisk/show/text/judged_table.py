@@ -9,8 +9,12 @@ import numpy.typing as npt
 from torquerisk.case import Notice
 from torquerisk.quantities import KILO, RPM, Array
 from torquerisk.show.documents import assessed
+from torquerisk.show.documents.json_numbers import keyed
 from torquerisk.show.text import tables
 from torquerisk.show.words import prose
+from torquerisk.show.words.by_speed import shown_of
+from torquerisk.show.words.columns import At, chosen
+from torquerisk.show.words.judged import COLUMNS, shown_rows
 from torquerisk.show.words.limit_columns import titles_of
 from torquerisk.show.words.notices import notices_in_short
 from torquerisk.show.words.passing import passing
@@ -26,15 +30,11 @@ LEAST_TORQUE = 0.5
 def judge_text(judged: JudgedTable, extra: Sequence[Notice] = (), units: Units = Units.SI) -> str:
     """The verdict in short, then the table against what the engine carries."""
     a = judged.assessment
-    return "\n".join(
-        block
-        for block in (
-            tables.section("Read", tables.read_lines(a, units)),
-            tables.section("In short", tables.bullets(judged_in_short(judged, units))),
-            tables.section("The table by speed", [_rows(judged, units)]),
-            tables.closing((*extra, *judged.notices, *notices_in_short(a)), judged.policy, units),
-        )
-        if block
+    return tables.joined(
+        tables.section("Read", tables.read_lines(a, units)),
+        tables.section("In short", tables.bullets(judged_in_short(judged, units))),
+        tables.section("The table by speed", [_rows(judged, units)]),
+        tables.closing((*extra, *judged.notices, *notices_in_short(a)), judged.policy, units),
     )
 
 
@@ -157,51 +157,18 @@ def _excess(torque: float, units: Units) -> str:
     return prose.torque_in_words(max(torque, 1.0), units)
 
 
-def _index(judged: JudgedTable) -> list[int]:
-    """Indices of the table's own speeds in the run, and of the worst speed."""
-    speed = judged.assessment.speed
-    inside = judged.breakpoints[
-        (judged.breakpoints >= speed[0]) & (judged.breakpoints <= speed[-1])
-    ]
-    wanted = [*inside, judged.judgement.worst_speed]
-    own = {int(np.argmin(np.abs(speed - s))) for s in wanted}
-    return sorted({0, len(speed) - 1, *own})
-
-
 def _rows(judged: JudgedTable, units: Units) -> str:
-    a, j = judged.assessment, judged.judgement
-    name, size = prose.torque_unit(units)
-    count = a.model.every.count
-    titles, diesel = titles_of(a), a.engine.compression_ignition
-    rows = [
-        [
-            prose.plain(a.speed[k] / RPM),
-            prose.plain(j.limit[k] / size),
-            prose.open_or_none(float(judged.ceiling[k]), size),
-            prose.plain(j.unsafe_excess[k] / size) if np.isfinite(j.unsafe_excess[k]) else "all",
-            prose.plain(j.unused[k] / size) if np.isfinite(j.unused[k]) else "open",
-            judged.state[k].value,
-            prose.chance_count(float(judged.chance[k]), count),
-            "" if diesel else prose.chance_count(float(judged.knock_chance[k]), count),
-            titles[judged.governing[k]],
-        ]
-        for k in _index(judged)
-    ]
-    return tables.columns(
-        [
-            "rpm", f"table\n{name}", f"carries\n{name}", f"over\n{name}", f"unused\n{name}",
-            "verdict", f"fail, of\n{count:,}", "knock", "limited by",
-        ],
-        rows,
-        left=(5, 8),
-        wrap=8,
+    keys = (
+        "speed_rpm", "torque_limit_n_m", "ceiling_torque_n_m", "excess_n_m", "unused_n_m", "state",
+        "chance", "knock_chance", "governing",
     )  # fmt: skip
+    shown = shown_of(judged.assessment, units)
+    return tables.table(chosen(COLUMNS, keys), shown_rows(judged), shown, "governing")
 
 
 def judge_document(judged: JudgedTable, extra: Sequence[Notice] = ()) -> Document:
     """The document of a judged table."""
     a, j = judged.assessment, judged.judgement
-    spark = not a.engine.compression_ignition
     return {
         **assessed.envelope((*extra, *judged.notices, *a.notices)),
         "engine": a.engine.name,
@@ -229,23 +196,5 @@ def judge_document(judged: JudgedTable, extra: Sequence[Notice] = ()) -> Documen
             "pull_chance_harm": judged.abnormal.pull_harm,
         },
         "text": list(judged_in_short(judged)),
-        "by_speed": [
-            {
-                "speed_rpm": float(a.speed[k]) / RPM,
-                "torque_limit_n_m": float(j.limit[k]),
-                "delivered_torque_n_m": float(judged.delivered[k]),
-                "ceiling_torque_n_m": assessed.finite(float(judged.ceiling[k])),
-                "ceiling_state": prose.torque_state(float(judged.ceiling[k])),
-                "excess_n_m": assessed.finite(float(j.unsafe_excess[k])),
-                "excess_delivered_n_m": assessed.finite(float(j.unsafe_delivered[k])),
-                "unused_n_m": assessed.finite(float(j.unused[k])),
-                "state": judged.state[k].value,
-                "chance": float(judged.chance[k]),
-                "chance_delivered": float(judged.chance_delivered[k]),
-                "knock_chance": float(judged.knock_chance[k]) if spark else None,
-                "abnormal_chance": float(judged.abnormal.chance_harm[k]) if spark else None,
-                "governing": judged.governing[k],
-            }
-            for k in range(len(a.speed))
-        ],
+        "by_speed": [keyed(COLUMNS, At(judged, k)) for k in range(len(a.speed))],
     }

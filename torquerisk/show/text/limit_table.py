@@ -7,19 +7,24 @@ from torquerisk.case import Notice
 from torquerisk.quantities import DEGREE, RPM
 from torquerisk.show.text import tables
 from torquerisk.show.text.blocks import table
-from torquerisk.show.words import limit_columns, limit_table, next_rung, prose
-from torquerisk.show.words.columns import chosen, in_words
+from torquerisk.show.words import (
+    by_speed,
+    limit_columns,
+    limit_table,
+    next_rung,
+    prose,
+    trade_off,
+)
+from torquerisk.show.words.columns import Column, chosen, in_words
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
     Frontier,
-    FrontierPoint,
     LaterPhasing,
-    NoTable,
+    Point,
     Proposal,
 )
 
-MEGAWATT_RPM = 1e6 * RPM
 MORE = tables.paragraph(
     "More with --full: why each row, what later phasing would buy, pressures and retard for the "
     "controller, what the rules cost."
@@ -106,50 +111,18 @@ def _controller(p: Proposal, units: Units) -> list[str]:
 
 def _frontier(f: Frontier, p: Proposal, units: Units) -> str:
     blocks = [
-        _points("accepted\nchance", f.by_chance, f, p, units),
+        _points("chance", f.by_chance, f, p, units),
         "",
-        _points("peak\nfrom", f.by_peak, f, p, units),
+        _points("peak_from_rpm", f.by_peak, f, p, units),
         *tables.bullets(limit_table.frontier_in_words(f, units)),
     ]
     return "\n".join(["Trade-off", *blocks]) + "\n"
 
 
-def _points(
-    heading: str,
-    points: Sequence[FrontierPoint | NoTable],
-    f: Frontier,
-    p: Proposal,
-    units: Units,
-) -> str:
-    torque_name, torque_size = prose.torque_unit(units)
-    power_name, power_size = prose.power_unit(units)
-    count = p.finer.model.every.count
-    rows = []
-    for x in points:
-        first = (
-            prose.percent(x.chance, 2)
-            if heading.startswith("accepted")
-            else prose.plain(x.peak_from / RPM)
-        )
-        if isinstance(x, NoTable):
-            rows.append([first, "none", "", "", "", "", ""])
-            continue
-        rows.append(
-            [
-                first,
-                prose.plain(x.peak_torque / torque_size),
-                prose.plain(x.peak_speed / RPM),
-                prose.plain(x.peak_power / power_size),
-                prose.plain(x.area / MEGAWATT_RPM, 1),
-                prose.chance_count(x.chance_pulls, count),
-                "chosen" if x is f.chosen else "",
-            ]
-        )
-    return tables.columns(
-        [
-            heading, f"peak\n{torque_name}", "at\nrpm", f"peak\n{power_name}",
-            "area under\npower, MW·rpm", f"fail in {p.policy.pulls:,}\npulls, of {count:,}", "",
-        ],
-        rows,
-        left=(6,),
-    )  # fmt: skip
+def _points(first: str, points: Sequence[Point], f: Frontier, p: Proposal, units: Units) -> str:
+    remark = Column[Point](
+        key="remark", value=lambda x: "chosen" if x is f.chosen else "", words=True
+    )
+    keys = (first, "peak_torque", "peak_speed", "peak_power_kw", "area", "chance_pulls", "remark")
+    shown = by_speed.shown_of(p.finer, units)
+    return table(chosen((*trade_off.COLUMNS, remark), keys), points, shown)

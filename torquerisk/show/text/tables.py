@@ -25,7 +25,7 @@ from torquerisk.show.words import (
     prose,
     running_gear,
 )
-from torquerisk.show.words.columns import At, chosen
+from torquerisk.show.words.columns import At, Shown, chosen
 from torquerisk.show.words.drivers import measures_in_words, next_in_words, subject_in_words
 from torquerisk.show.words.in_short import (
     assessment_in_short,
@@ -39,6 +39,7 @@ from torquerisk.show.words.prose import Units
 from torquerisk.show.words.sealing_ring import TITLE as RING_TITLE
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
+    FORCES,
     Assessment,
     LimitKind,
     OverKnown,
@@ -161,7 +162,12 @@ def ceiling_lines(a: Assessment, units: Units) -> list[str]:
     """The ceilings of the run in order, and what is said of them."""
     found = answers_of(a).ceilings
     return [
-        columns(ceilings.heads(units), ceilings.rows(found, units), left=(0, 1), wrap=0),
+        table(
+            chosen(ceilings.COLUMNS, ceilings.ROW),
+            ceilings.shown(found),
+            Shown(units=units),
+            "title",
+        ),
         paragraph(ceilings.NOTE),
         *bullets(ceilings.sentences(found, units)),
     ]
@@ -195,13 +201,10 @@ def _gear(a: Assessment) -> list[str]:
     """Motion and forces by speed, extremes with their angles, and what is said of them."""
     gear = answers_of(a).gear
     lines = [
-        columns(
-            [
-                "\nrpm", "piston\nm/s", "at TDC\nm/s²", "inertia\nkN", "crown\nkN", "worst\nkN",
-                "push\nkN", "at\ndeg", "pull\nkN", "at\ndeg", "wall+\nkN", "wall-\nkN", "main\nkN",
-            ],
-            running_gear.speed_rows(gear, running_gear.key_speeds(a)),
-            left=(),
+        table(
+            chosen(running_gear.COLUMNS, running_gear.ROW),
+            [At(gear, k) for k in running_gear.key_speeds(a)],
+            Shown(),
         ),
         paragraph(
             "piston: its mean speed; at TDC: its acceleration there; inertia: force of the "
@@ -209,10 +212,10 @@ def _gear(a: Assessment) -> list[str]:
             "cycle of a pull; push, pull: greatest along the rod's shank, with crank angle; wall+, "
             "wall-: piston on its major and minor thrust side; main: one bearing's share."
         ),
-    ]  # fmt: skip
-    heads, rows = running_gear.side_by_side(a, gear)
-    if rows:
-        lines += ["", columns(heads, rows, left=(0,)), paragraph(running_gear.SIGNS)]
+    ]
+    extremes = running_gear.side_by_side(a, gear)
+    if extremes:
+        lines += ["", table(extremes, FORCES, Shown()), paragraph(running_gear.SIGNS)]
     return [
         *lines,
         *bullets([*running_gear.sentences(gear), running_gear.basis_in_words(a.engine)]),

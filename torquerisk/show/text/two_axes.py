@@ -26,20 +26,14 @@ MOST_WIDE = 7
 def table_2d_text(table: Table2D, extra: Sequence[Notice] = (), units: Units = Units.SI) -> str:
     """The table in words and numbers, with what governs and what is held."""
     a = table.assessment
-    held = [*table.held]
-    return "\n".join(
-        block
-        for block in (
-            tables.section("Read", tables.read_lines(a, units)),
-            tables.section("What is held and what moves", tables.bullets(held)),
-            tables.section(
-                f"Torque limit over speed and {table.axis.title}", _blocks(table, units)
-            ),
-            tables.section("What governs", tables.bullets(_governs(table))),
-            tables.section("Check", tables.bullets(checked_in_words(table))),
-            tables.closing((*extra, *table.notices, *notices_in_short(a)), table.policy, units),
-        )
-        if block
+    title = f"Torque limit over speed and {table.axis.title}"
+    return tables.joined(
+        tables.section("Read", tables.read_lines(a, units)),
+        tables.section("What is held and what moves", tables.bullets(table.held)),
+        tables.section(title, _blocks(table, units)),
+        tables.section("What governs", tables.bullets(_governs(table))),
+        tables.section("Check", tables.bullets(checked_in_words(table))),
+        tables.closing((*extra, *table.notices, *notices_in_short(a)), table.policy, units),
     )
 
 
@@ -171,6 +165,3 @@ def clipboard(table: Table2D) -> str:
     decimals = decimals_of(table.policy.resolution)
     mark = f"\t{MARK}" if reasons_of_2d(table) else ""
     return "\n".join("\t".join(f"{t:.{decimals}f}" for t in row) + mark for row in table.limit)
-
-
-__all__ = ["checked_in_words", "clipboard", "table_2d_csv", "table_2d_document", "table_2d_text"]

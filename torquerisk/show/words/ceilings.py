@@ -2,9 +2,10 @@
 
 import math
 
-from torquerisk.quantities import RPM
+from torquerisk.quantities import KILO, RPM
 from torquerisk.show.words import prose
-from torquerisk.show.words.prose import Units
+from torquerisk.show.words.columns import Column
+from torquerisk.show.words.prose import ShownUnit, Units
 from torquerisk.study.answers.results import Ceiling, Ceilings, LimitKind
 
 TITLE = "What stops it first, and what next"
@@ -25,35 +26,38 @@ def shown(found: Ceilings) -> tuple[Ceiling, ...]:
     return tuple(near or found.in_order[:1])[:MOST_ROWS]
 
 
-def heads(units: Units) -> list[str]:
-    """Headings of the table of ceilings."""
-    return [
-        "ceiling", "kind", "worst at\nrpm", f"allows\n{prose.torque_unit(units).name}",
-        f"allows\n{prose.power_unit(units).name}", "times\nthe run", "then\ntimes",
-    ]  # fmt: skip
-
-
-def rows(found: Ceilings, units: Units) -> list[list[str]]:
-    """A row for each ceiling that is near: where the run meets it and what it allows there."""
-    torque, power = prose.torque_unit(units).size, prose.power_unit(units).size
-    return [
-        [
-            one.limit.title,
-            KINDS[one.limit.kind],
-            prose.plain(one.speed / RPM),
-            "none" if math.isinf(one.torque) else prose.plain(one.torque / torque),
-            "none" if math.isinf(one.torque) else prose.plain(one.power / power),
-            _times(one.share),
-            _times(one.rest),
-        ]
-        for one in shown(found)
-    ]
-
-
 def _times(share: float) -> str:
     if math.isinf(share):
         return "beyond" if share > 0 else "none"
     return prose.plain(share, 2)
+
+
+COLUMNS: tuple[Column[Ceiling], ...] = (
+    Column(key="limit", value=lambda c: c.limit.name),
+    Column(key="title", value=lambda c: c.limit.title, text="ceiling", name="ceiling", words=True),
+    Column(key="kind", value=lambda c: c.limit.kind.value, text="kind", name="kind", words=True,
+           cell=lambda c, _: KINDS[c.limit.kind]),
+    Column(key="speed_rpm", value=lambda c: c.speed, size=RPM, unit="rpm", text="worst at\nrpm",
+           name="worst at"),
+    Column(key="torque_n_m", value=lambda c: c.torque, measure=prose.torque_unit,
+           text="allows\n{unit}", name="allows", cell=lambda c, shown: _allowed(
+               c.torque, c.torque, prose.torque_unit(shown.units))),
+    Column(key="power_kw", value=lambda c: c.power, size=KILO, measure=prose.power_unit,
+           text="allows\n{unit}", name="allows", cell=lambda c, shown: _allowed(
+               c.torque, c.power, prose.power_unit(shown.units))),
+    Column(key="state", value=lambda c: prose.torque_state(c.torque)),
+    Column(key="run_share", value=lambda c: c.share, text="times\nthe run", name="times the run",
+           cell=lambda c, _: _times(c.share)),
+    Column(key="rest_run_share", value=lambda c: c.rest, text="then\ntimes", name="then times",
+           cell=lambda c, _: _times(c.rest)),
+    Column(key="lifted_by", value=lambda c: c.limit.lifted_by),
+)  # fmt: skip
+ROW = ("title", "kind", "speed_rpm", "torque_n_m", "power_kw", "run_share", "rest_run_share")
+"""Keys of the columns that people are shown."""
+
+
+def _allowed(torque: float, value: float, unit: ShownUnit) -> str:
+    return "none" if math.isinf(torque) else prose.plain(value / unit.size)
 
 
 NOTE = (

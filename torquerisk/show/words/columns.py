@@ -4,7 +4,8 @@ A face names the columns that it shows by their keys, in its own order; the list
 of JSON.
 """
 
-from collections.abc import Callable, Iterable, Mapping, Sequence
+import math
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Generic, NamedTuple, TypeVar
 
@@ -42,6 +43,8 @@ class Shown:
     titles: Mapping[str, str] = field(default_factory=dict)
     """Of the limits by name."""
     pulls: int = 0
+    of: str = ""
+    """What a column is of, where several have it."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -73,13 +76,15 @@ class Column(Generic[Row]):
     """A chance: in words a count of simulated engines."""
     part: str = ""
     """Of a spread in words: its 'middle' or its 'range', where not both."""
+    none: str = ""
+    """What stands in words where there is no value."""
     json: bool = True
 
     def _headed(self, template: str, shown: Shown) -> str:
         unit = self.unit_in(shown.units)
         return template.format(
             unit=unit, short=unit.partition(" ")[0], draws=f"{shown.draws:,}",
-            pulls=f"{shown.pulls:,}",
+            pulls=f"{shown.pulls:,}", of=shown.of,
         )  # fmt: skip
 
     def headed(self, shown: Shown) -> str:
@@ -100,7 +105,7 @@ class Column(Generic[Row]):
             return self.cell(row, shown)
         value = self.shown(row, shown.units)
         if value is None or isinstance(value, str):
-            return value or ""
+            return value or self.none
         if self.counted:
             return prose.chance_count(value, shown.draws)
         if isinstance(value, tuple):
@@ -147,3 +152,22 @@ def worded(columns: Sequence[Column[Row]], rows: Sequence[Row], shown: Shown) ->
         cells = [column.in_words(row, shown) for row in rows]
         made.append(TableColumn(name=name, unit=unit, values=cells))
     return made
+
+
+def numbers(
+    columns: Iterable[Column[Row]], rows: Sequence[Row], shown: Shown
+) -> Iterator[TableColumn]:
+    """Columns as a picture keeps them: numbers as they are, none where one is infinite."""
+    for column in columns:
+        name, unit = column.named(shown)
+        yield TableColumn(
+            name=name, unit=unit, decimals=None if column.words or column.counted
+            else column.decimals, values=[_cell(column, row, shown) for row in rows],
+        )  # fmt: skip
+
+
+def _cell(column: Column[Row], row: Row, shown: Shown) -> float | str | None:
+    if column.words or column.counted:
+        return column.in_words(row, shown) or None
+    value = column.shown(row, shown.units)
+    return value if value is None or math.isfinite(value) else None

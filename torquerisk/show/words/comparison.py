@@ -4,7 +4,9 @@ from collections.abc import Iterable, Sequence
 
 import numpy as np
 
+from torquerisk.quantities import BAR, KILO
 from torquerisk.show.words import prose
+from torquerisk.show.words.columns import At, Column, triple
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.results import Comparison, Difference, Least, Side
 
@@ -12,6 +14,31 @@ MOST_NAMED = 4
 """Differences named in the text; the document lists all."""
 SAME = 0.005
 """Ratio of areas nearer to 1 than this is told as the same."""
+
+
+OF_RUN: tuple[Column[At[Side]], ...] = (
+    Column(key="torque_n_m", value=lambda r: r.of.torque[r.k], measure=prose.torque_unit,
+           text="{of}\n{unit}"),
+    Column(key="torque_sd_n_m", value=lambda r: r.of.torque_sd[r.k]),
+    Column(key="power_kw", value=lambda r: r.of.power[r.k], size=KILO),
+    Column(key="manifold_pressure_kpa", size=KILO, value=lambda r: None
+           if r.of.manifold_pressure is None else r.of.manifold_pressure[r.k]),
+    Column(key="peak_pressure_bar", value=lambda r: triple(r.of.peak_pressure, r.k), size=BAR,
+           text="peak\nbar", part="middle"),
+    Column(key="chance_any", value=lambda r: r.of.chance_any[r.k], text="fail\n/{draws}",
+           counted=True),
+)  # fmt: skip
+"""Columns by speed that every run has."""
+OF_PAIR: tuple[Column[At[Comparison]], ...] = (
+    Column(key="torque_difference_n_m", value=lambda r: r.of.difference[r.k],
+           measure=prose.torque_unit, text="more\n{unit}"),
+    Column(key="too_close_n_m", value=lambda r: r.of.too_close[r.k]),
+    Column(key="more_torque", value=lambda r: more_torque(r.of, r.k), text="more torque",
+           words=True),
+    Column(key="torque_at_equal_manifold_pressure_n_m", value=lambda r: None
+           if r.of.equal_boost_torque is None else r.of.equal_boost_torque[r.k]),
+)  # fmt: skip
+"""Columns by speed of a run held against the first."""
 
 
 def compare_in_words(compared: Sequence[Comparison], units: Units = Units.SI) -> tuple[str, ...]:

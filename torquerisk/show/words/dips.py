@@ -2,8 +2,9 @@
 
 from dataclasses import dataclass
 
-from torquerisk.quantities import DEGREE
+from torquerisk.quantities import DEGREE, RPM
 from torquerisk.show.words import prose
+from torquerisk.show.words.columns import Column
 from torquerisk.show.words.passing import passing
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
@@ -55,6 +56,20 @@ ACROSS = {
     "intake_temperature": "charge temperature",
     "peak_pressure": "peak pressure",
 }
+
+
+COLUMNS: tuple[Column[Dip], ...] = (
+    Column(key="from_rpm", value=lambda d: d.from_speed, size=RPM, unit="rpm", name="from"),
+    Column(key="to_rpm", value=lambda d: d.to_speed, size=RPM, unit="rpm", name="to"),
+    Column(key="deepest_rpm", value=lambda d: d.speed, size=RPM, unit="rpm", name="deepest at"),
+    Column(key="depth_n_m", value=lambda d: d.depth),
+    Column(key="torque_n_m", value=lambda d: d.torque, measure=prose.torque_unit,
+           name="torque there"),
+    Column(key="would_be_torque_n_m", value=lambda d: d.would_be_torque,
+           measure=prose.torque_unit, name="straight across"),
+)  # fmt: skip
+SHOWN = ("from_rpm", "to_rpm", "deepest_rpm", "torque_n_m", "would_be_torque_n_m")
+"""Keys of the columns that people are shown."""
 
 
 @dataclass(frozen=True, kw_only=True)

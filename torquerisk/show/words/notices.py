@@ -3,9 +3,12 @@
 JSON and the report keep every notice as the study words it.
 """
 
+from collections.abc import Iterable
+
 from torquerisk.case import Notice
+from torquerisk.case.sentence import Sentence
 from torquerisk.study.answers.answers import answers_of
-from torquerisk.study.answers.results import ALL_LIMITS, Assessment, wants_inputs
+from torquerisk.study.answers.results import ALL_LIMITS, ORDINALS, Assessment, wants_inputs
 
 ASSUMED, NOT_ASSESSED = "assumed", "not-assessed"
 MOST_NAMED = 6
@@ -23,6 +26,15 @@ def notices_in_short(assessment: Assessment) -> tuple[Notice, ...]:
         Notice(n.code, short[n.code]) if n.code in short else n for n in assessment.notices
     )  # fmt: skip
     return tuple(dict.fromkeys(told))
+
+
+def by_run(notices: Iterable[Iterable[Notice]]) -> list[Notice]:
+    """The notices of several runs, each with its run's place in the order."""
+    return [
+        Notice(n.code, Sentence(f"{which.capitalize()} run: ", n.text))
+        for which, own in zip(ORDINALS, notices, strict=False)
+        for n in own
+    ]
 
 
 def not_assessed_in_words(assessment: Assessment, by_label: bool = False) -> str:

@@ -1,25 +1,29 @@
 """Sentences and rows on the running gear that every face shows alike: loads, no verdict."""
 
-from collections.abc import Sequence
+import dataclasses
+from collections.abc import Callable
+from typing import Any
 
 import numpy as np
 
 from torquerisk.case import Engine
 from torquerisk.quantities import BAR, DEGREE, KILO, RPM
 from torquerisk.show.words import prose
+from torquerisk.show.words.columns import At, Column, speed, triple
 from torquerisk.study.answers.results import (
-    FORCES,
     STANDARD_GRAVITY,
     TEXTBOOK_GUIDE,
     Assessment,
     Crossover,
     Extreme,
+    Force,
     GearLoads,
     PistonSpeedGuide,
     guides,
     neighbours,
 )
 
+Row = At[GearLoads]
 MOST_SPEEDS = 8
 """Rows of the table by speed."""
 NONE = "–"
@@ -227,88 +231,116 @@ def told_speeds(assessment: Assessment) -> list[tuple[str, int]]:
     return found if last == top else [*found, ("top speed", last)]
 
 
-def kilonewtons(extreme: Extreme | None) -> str:
-    """Size of an extreme [kN], or a dash."""
-    return NONE if extreme is None else prose.plain(extreme.size / KILO, 1)
+def _push(force: str) -> Callable[[Row], Any]:
+    return lambda r: (at := r.of.ranges[r.k]) and _size(at[force].push)
 
 
-def degrees(extreme: Extreme | None) -> str:
-    """Crank angle of an extreme in whole degrees, or a dash."""
-    if extreme is None or extreme.angle is None:
-        return NONE
-    return prose.plain(extreme.angle / DEGREE)
+def _pull(force: str) -> Callable[[Row], Any]:
+    return lambda r: (at := r.of.ranges[r.k]) and _size(at[force].pull)
 
 
-def speed_rows(gear: GearLoads, index: Sequence[int]) -> list[list[str]]:
-    """Motion and loads at some speeds, under `SPEED_HEADINGS`."""
-    rows = []
-    for k in index:
-        at = gear.ranges[k]
-        rod = None if at is None else at["shank"]
-        wall = None if at is None else at["cylinder_wall"]
-        push, pull = (None, None) if rod is None else (rod.push, rod.pull)
-        rows.append(
-            [
-                prose.plain(gear.speed[k] / RPM),
-                prose.plain(gear.mean_piston_speed[k], 1),
-                prose.plain(gear.acceleration[k], -1),
-                prose.plain(gear.piston_inertia[k] / KILO, 1),
-                prose.plain(gear.crown.p50[k] / KILO),
-                prose.plain(gear.crown_worst.p50[k] / KILO),
-                kilonewtons(push), degrees(push), kilonewtons(pull), degrees(pull),
-                kilonewtons(None if wall is None else wall.push),
-                kilonewtons(None if wall is None else wall.pull),
-                kilonewtons(None if at is None else at["main_bearing"].push),
-            ]
-        )  # fmt: skip
-    return rows
+def _two_throws(row: Row) -> float | None:
+    """Greatest load of any main between two throws; none without a firing order or a cycle."""
+    gear = row.of
+    if gear.mains is None or row.k not in gear.made:
+        return None
+    return float(gear.mains[:, gear.made.index(row.k)].max())
 
 
-SPEED_HEADINGS = (
-    ("speed", "rpm"), ("mean piston speed", "m/s"), ("acceleration at TDC", "m/s²"),
-    ("piston inertia at TDC", "kN"), ("crown, mean cycle", "kN"), ("crown, worst cycle", "kN"),
-    ("rod pushed", "kN"), ("at", "deg"), ("rod pulled", "kN"), ("at", "deg"),
-    ("wall, major side", "kN"), ("wall, minor side", "kN"), ("main bearing", "kN"),
+def _size(extreme: Extreme | None) -> float | None:
+    return None if extreme is None else extreme.size
+
+
+def _angle(extreme: Extreme | None) -> float | None:
+    return None if extreme is None else extreme.angle
+
+
+def _force(key: str, value: Callable[[Row], Any], **more: Any) -> Column[Row]:
+    return Column(key=key, value=value, size=KILO, unit="kN", decimals=1, none=NONE, **more)
+
+
+def _at(key: str, value: Callable[[Row], Any], **more: Any) -> Column[Row]:
+    return Column(key=key, value=value, size=DEGREE, unit="deg", none=NONE, text="at\ndeg",
+                  name="at", **more)  # fmt: skip
+
+
+COLUMNS: tuple[Column[Row], ...] = (
+    dataclasses.replace(speed(lambda r: r.of.speed[r.k]), json=False),
+    Column(key="mean_piston_speed_m_s", value=lambda r: r.of.mean_piston_speed[r.k], unit="m/s",
+           decimals=1, text="piston\nm/s", name="mean piston speed"),
+    Column(key="piston_acceleration_tdc_m_s2", value=lambda r: r.of.acceleration[r.k],
+           unit="m/s²", decimals=-1, text="at TDC\nm/s²", name="acceleration at TDC"),
+    Column(key="piston_acceleration_tdc_g", value=lambda r: r.of.acceleration[r.k],
+           size=STANDARD_GRAVITY),
+    _force("piston_inertia_force_tdc_kn", lambda r: r.of.piston_inertia[r.k],
+           text="inertia\nkN", name="piston inertia at TDC"),
+    Column(key="crown_load_kn", value=lambda r: triple(r.of.crown, r.k), size=KILO),
+    Column(key="crown", json=False, value=lambda r: r.of.crown.p50[r.k], size=KILO, unit="kN",
+           text="crown\nkN", name="crown, mean cycle"),
+    Column(key="crown_load_worst_cycle_kn", value=lambda r: triple(r.of.crown_worst, r.k),
+           size=KILO),
+    Column(key="crown_worst", json=False, value=lambda r: r.of.crown_worst.p50[r.k], size=KILO,
+           unit="kN", text="worst\nkN", name="crown, worst cycle"),
+    Column(key="top_land_pressure_over_crankcase_bar", value=lambda r: triple(r.of.top_land, r.k),
+           size=BAR),
+    _force("push", _push("shank"), json=False, text="push\nkN", name="rod pushed"),
+    _force("pull", _pull("shank"), json=False, text="pull\nkN", name="rod pulled"),
+    _force("side_thrust_major_kn", _push("cylinder_wall"), text="wall+\nkN",
+           name="wall, major side"),
+    _force("side_thrust_minor_kn", _pull("cylinder_wall"), text="wall-\nkN",
+           name="wall, minor side"),
+    _force("main_bearing_load_kn", _push("main_bearing"), text="main\nkN", name="main bearing"),
+    Column(key="big_end_least_film_share",
+           value=lambda r: (film := r.of.films[r.k]) and film.share),
+    _at("big_end_least_film_angle_deg", lambda r: (film := r.of.films[r.k]) and film.angle),
+    _force("main_bearing_of_two_throws_kn", _two_throws),
+    _at("rod_compression_angle_deg",
+        lambda r: (at := r.of.ranges[r.k]) and _angle(at["shank"].push)),
+    _at("rod_tension_angle_deg",
+        lambda r: (at := r.of.ranges[r.k]) and _angle(at["shank"].pull)),
 )  # fmt: skip
-"""Names and units of `speed_rows`."""
+ROW = (
+    "speed_rpm", "mean_piston_speed_m_s", "piston_acceleration_tdc_m_s2",
+    "piston_inertia_force_tdc_kn", "crown", "crown_worst", "push", "rod_compression_angle_deg",
+    "pull", "rod_tension_angle_deg", "side_thrust_major_kn", "side_thrust_minor_kn",
+    "main_bearing_load_kn",
+)  # fmt: skip
+"""Keys of the columns that people are shown."""
 
 
-def extreme_cells(gear: GearLoads, index: int) -> list[list[str]]:
-    """Push, its angle, pull and its angle of every force at one speed; none without a cycle."""
+def extreme_columns(gear: GearLoads, index: int, where: str = "") -> list[Column[Force]]:
+    """Push, its angle, pull and its angle of every force at one speed; none without a cycle.
+
+    where: put before the name of the first where columns of several speeds stand together.
+    """
     at = gear.ranges[index]
     if at is None:
         return []
+    rpm = prose.plain(gear.speed[index] / RPM)
+    size: dict[str, Any] = {"size": KILO, "unit": "kN", "decimals": 1, "none": NONE}
+    angle: dict[str, Any] = {"size": DEGREE, "unit": "deg", "none": NONE, "report_unit": "°"}
     return [
-        [
-            cell
-            for one in (at[f.name].push, at[f.name].pull)
-            for cell in (kilonewtons(one), degrees(one))
-        ]
-        for f in FORCES
+        Column(key="push", value=lambda f: _size(at[f.name].push), text=f"{rpm} rpm\npush, kN",
+               name=f"{where}push or size", **size),
+        Column(key="push_at", value=lambda f: _angle(at[f.name].push), text="at\ndeg", name="at",
+               **angle),
+        Column(key="pull", value=lambda f: _size(at[f.name].pull), text="pull\nkN", name="pull",
+               **size),
+        Column(key="pull_at", value=lambda f: _angle(at[f.name].pull), text="at\ndeg", name="at",
+               **angle),
+    ]  # fmt: skip
+
+
+FORCE = Column[Force](
+    key="force", value=lambda f: f.title, text="force over\n720 degrees", name="force", words=True
+)
+
+
+def side_by_side(assessment: Assessment, gear: GearLoads) -> list[Column[Force]]:
+    """Columns of extremes at the told speeds beside each other; none without a cycle."""
+    made = [
+        column
+        for _, k in told_speeds(assessment)
+        for column in extreme_columns(gear, k, f"{prose.speed_in_words(float(gear.speed[k]))}: ")
     ]
-
-
-def beside(parts: Sequence[Sequence[Sequence[str]]]) -> list[list[str]]:
-    """One row to a force: its title and its cells at one speed after the other."""
-    return [
-        [force.title, *(cell for part in parts for cell in part[i])]
-        for i, force in enumerate(FORCES)
-    ]
-
-
-def told_cells(assessment: Assessment, gear: GearLoads) -> tuple[list[int], list[list[str]]]:
-    """The told speeds that have a cycle, as indices, and the rows of extremes at them; no rows
-    without any."""
-    found = {k: extreme_cells(gear, k) for _, k in told_speeds(assessment)}
-    told = [k for k, cells in found.items() if cells]
-    return told, beside([found[k] for k in told]) if told else []
-
-
-def side_by_side(assessment: Assessment, gear: GearLoads) -> tuple[list[str], list[list[str]]]:
-    """Headings and rows of extremes at the told speeds beside each other; no rows without any."""
-    told, rows = told_cells(assessment, gear)
-    heads = ["force over\n720 degrees"]
-    for k in told:
-        at = prose.plain(gear.speed[k] / RPM)
-        heads += [f"{at} rpm\npush, kN", "at\ndeg", "pull\nkN", "at\ndeg"]
-    return heads, rows
+    return [FORCE, *made] if made else []

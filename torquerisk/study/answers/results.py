@@ -21,7 +21,7 @@ from torquerisk.study.answers.differences import Difference
 from torquerisk.study.answers.dip_cells import DOTS, Cell, IgnitionLine, LimitChange
 from torquerisk.study.answers.dip_cells import Side as DipSide
 from torquerisk.study.answers.dips import Dip, Sign
-from torquerisk.study.answers.gear_loads import FORCES, Extreme, GearLoads, PinReach
+from torquerisk.study.answers.gear_loads import FORCES, Extreme, Force, GearLoads, PinReach
 from torquerisk.study.answers.measure_next import Measure
 from torquerisk.study.answers.next_rung import NextRung
 from torquerisk.study.answers.one_cycle import OneCycle
