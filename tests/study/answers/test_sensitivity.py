@@ -21,7 +21,7 @@ from torquerisk.study.answers.measure_next import (
     chosen_by_channels,
 )
 from torquerisk.study.answers.next_rung import next_rungs
-from torquerisk.study.answers.sensitivity import Driver, sensitivity
+from torquerisk.study.answers.sensitivity import Share, sensitivity
 from torquerisk.study.answers.variance_shares import (
     explained,
     joint_share,
@@ -234,7 +234,7 @@ def test_the_main_cause_is_only_above_half():
     its share; below 15 % nothing is blamed."""
 
     def told(share):
-        return cause_in_words(Driver(name="x.y", label="gasket", share=share, given=False))
+        return cause_in_words(Share(name="x.y", label="gasket", share=share, given=False))
 
     assert told(0.51) == ", mostly because gasket is assumed"
     assert told(0.3) == ", 30 % of that range because gasket is assumed"

@@ -43,7 +43,7 @@ def head_torque(preload: Floats, *, thread: ScrewThread, head_friction: Floats) 
 
 
 def torque_from_preload(
-    preload: Floats, *, thread: ScrewThread, thread_friction: Floats, head_friction: Floats
+    preload: Floats, thread: ScrewThread, thread_friction: Floats, head_friction: Floats
 ) -> Array:
     """Return the tightening torque that gives a preload, M_A [N*m].
 
@@ -56,7 +56,7 @@ def torque_from_preload(
 
 
 def preload_from_torque(
-    torque: Floats, *, thread: ScrewThread, thread_friction: Floats, head_friction: Floats
+    torque: Floats, thread: ScrewThread, thread_friction: Floats, head_friction: Floats
 ) -> Array:
     """Return the preload that a tightening torque gives, F_M [N], with no cap at yield.
 
@@ -65,9 +65,7 @@ def preload_from_torque(
     `preload_at_yield`. Source: [VDI2230] R13, [ISO16047].
     """
     require("torque", torque, "0 N*m or more", lambda x: (x >= 0) & np.isfinite(x))
-    arm = torque_from_preload(
-        1.0, thread=thread, thread_friction=thread_friction, head_friction=head_friction
-    )
+    arm = torque_from_preload(1.0, thread, thread_friction, head_friction)
     return np.asarray(torque, dtype=float) / arm
 
 

@@ -2,7 +2,7 @@
 
 from torquerisk.show.words import prose
 from torquerisk.show.words.prose import Units
-from torquerisk.study.answers.results import Assessment, Driver, Measure, Sensitivity
+from torquerisk.study.answers.results import Assessment, Measure, Sensitivity, Share
 
 LEAST_SHARE = 0.15
 """Below this share of the spread no single input is named as its main cause."""
@@ -14,7 +14,7 @@ LEAST_FIRST = 0.05
 """Share of engines below which a limit is not named among those reached first."""
 
 
-def doubt_of(driver: Driver) -> str:
+def doubt_of(driver: Share) -> str:
     """What is doubtful about an input, to follow its label."""
     if driver.name == "model.phasing" and not driver.given:
         return "was not measured"
@@ -35,7 +35,7 @@ def subject_in_words(assessment: Assessment, found: Sensitivity) -> str:
     return f"{told} (first to go: {limits} of {found.draws:,} simulated engines)"
 
 
-def cause_in_words(driver: Driver | None) -> str:
+def cause_in_words(driver: Share | None) -> str:
     """Which input a range follows most, to follow a number with that range; '' for none."""
     if driver is None or driver.share < LEAST_SHARE:
         return ""

@@ -17,8 +17,8 @@ from torquerisk.study.answers.next_rung import NextRung, next_rungs
 from torquerisk.study.answers.over_known import OverKnown, over_known
 from torquerisk.study.answers.same_torque_later import Later, same_torque_by_speed
 from torquerisk.study.answers.sensitivity import (
-    Driver,
     Sensitivity,
+    Share,
     by_share,
     drivers_of,
     sensitivity,
@@ -160,7 +160,7 @@ class Answers:
         """The same, first those that seem to drive the answer most."""
         return self._of_run(by_share, self.assumed)
 
-    def drivers(self, limit: str, index: int) -> tuple[Driver, ...]:
+    def drivers(self, limit: str, index: int) -> tuple[Share, ...]:
         """What makes the capacity of one limit uncertain at the index of a speed."""
         return self._of_run(drivers_of, limit, index)
 

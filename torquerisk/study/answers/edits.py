@@ -2,18 +2,15 @@
 
 import dataclasses
 
-from torquerisk.case import Engine, Policy, Run
-from torquerisk.study.assessment.assess import assess
-from torquerisk.study.assessment.result import Assessment
-from torquerisk.study.run.crank_reading import Reading, crank_reading, with_run_facts
+from torquerisk.case import Engine, Run
+from torquerisk.study.assessment.assess import assess as assessed
+from torquerisk.study.run.crank_reading import crank_reading as reading_of
+from torquerisk.study.run.crank_reading import with_run_facts as as_loaded
+
+__all__ = ["Edits", "as_loaded", "assessed", "edited", "reading_of"]
 
 Edits = tuple[tuple[str, float | int | str | None], ...]
 """Changed inputs by name, sorted; None takes a given value back to the assumed one."""
-
-
-def as_loaded(engine: Engine, run: Run) -> Engine:
-    """The engine with the facts that the run file itself states, before any edit."""
-    return with_run_facts(engine, run)
 
 
 def edited(engine: Engine, run: Run, edits: Edits) -> tuple[Engine, Run]:
@@ -32,13 +29,3 @@ def edited(engine: Engine, run: Run, edits: Edits) -> tuple[Engine, Run]:
             if value is not None:
                 facts[key] = value
     return engine.with_values(dict(edits)), dataclasses.replace(run, facts=facts)
-
-
-def reading_of(engine: Engine, run: Run) -> Reading:
-    """What is made of the run's torque, before anything is simulated."""
-    return crank_reading(engine, run)
-
-
-def assessed(engine: Engine, run: Run, policy: Policy) -> Assessment:
-    """The assessment behind every answer."""
-    return assess(engine, run, policy)

@@ -27,7 +27,7 @@ from torquerisk.study.answers.next_rung import NextRung
 from torquerisk.study.answers.one_cycle import OneCycle
 from torquerisk.study.answers.over_known import OverKnown
 from torquerisk.study.answers.same_torque_later import Change, Later, Trend
-from torquerisk.study.answers.sensitivity import Driver, Sensitivity, Share
+from torquerisk.study.answers.sensitivity import Sensitivity, Share
 from torquerisk.study.answers.sketch import Sketch, Wish
 from torquerisk.study.assessment.assess import BINDING, JUDGED
 from torquerisk.study.assessment.gear_notices import REPLACED_UNKNOWN

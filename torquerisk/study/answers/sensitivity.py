@@ -9,6 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from torquerisk.quantities import Array
 from torquerisk.study.answers.measure_next import (
     Advice,
     binding_capacity,
@@ -42,21 +43,12 @@ class Share:
     given: bool
     """False where a default or a model stands in for it."""
     share: float
-    """Of the variance [-]; 0 where it cannot be told from noise."""
-    resolved: bool
-    """False where it cannot be told from noise."""
+    """Of the variance, in normal scores [-]; 0 where it cannot be told from noise."""
 
-
-@dataclass(frozen=True, kw_only=True)
-class Driver:
-    """One uncertain input and the share of the spread that follows it."""
-
-    name: str
-    label: str
-    share: float
-    """First-order share of the capacity torque's variance in normal scores [-]; above 0."""
-    given: bool
-    """False where a default or a model stands in for it."""
+    @property
+    def resolved(self) -> bool:
+        """False where it cannot be told from noise."""
+        return self.share > 0
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -96,12 +88,10 @@ def sensitivity(assessment: Assessment, index: int | None = None) -> Sensitivity
     """
     k = least_spare(assessment) if index is None else index
     least = binding_capacity(assessment)[k]
-    draws = assessment.model.draws
-    deviates = {n: z for n, z in draws.deviates.items() if n != spreads.ACCEPTANCE.name}
+    draws, deviates = assessment.model.draws, _deviates(assessment)
     found = shares_of(deviates, least)
     total = sum(found.values())
     scaled = 1.0 if total <= 1 else 1 / total
-    told = [_share(assessment, name, share * scaled) for name, share in found.items()]
     low, middle, high = np.quantile(least, [0.05, 0.5, 0.95], method="inverted_cdf")
     return Sensitivity(
         speed=float(assessment.speed[k]),
@@ -109,7 +99,7 @@ def sensitivity(assessment: Assessment, index: int | None = None) -> Sensitivity
         first=reached_first(assessment, k),
         accepted=float(assessment.ceiling[k]),
         capacity_torque=(float(low), float(middle), float(high)),
-        shares=tuple(sorted(told, key=lambda s: -s.share)),
+        shares=_told(assessment, {name: share * scaled for name, share in found.items()}),
         rest=1 - min(total, 1.0),
         together=joint_share(deviates, least),
         least_resolved=least_resolved(draws.count, len(deviates)),
@@ -118,21 +108,14 @@ def sensitivity(assessment: Assessment, index: int | None = None) -> Sensitivity
     )
 
 
-def drivers_of(assessment: Assessment, limit: str, index: int) -> tuple[Driver, ...]:
+def drivers_of(assessment: Assessment, limit: str, index: int) -> tuple[Share, ...]:
     """What makes the capacity torque of a limit uncertain at a speed, greatest share first.
 
     Inputs whose share cannot be told from noise are left out; empty where nothing stands out or
     the capacity does not vary.
     """
-    draws = assessment.model.draws
-    deviates = {n: z for n, z in draws.deviates.items() if n != spreads.ACCEPTANCE.name}
-    shares = shares_of(deviates, assessment.model.capacities[limit][index])
-    found = []
-    for name, share in shares.items():
-        if share > 0:
-            label, given = told_of(assessment, name)
-            found.append(Driver(name=name, label=label, share=share, given=given))
-    return tuple(sorted(found, key=lambda d: -d.share))
+    shares = shares_of(_deviates(assessment), assessment.model.capacities[limit][index])
+    return _told(assessment, {name: share for name, share in shares.items() if share > 0})
 
 
 def by_share(assessment: Assessment, names: Sequence[str]) -> tuple[str, ...]:
@@ -163,9 +146,20 @@ def least_spare(assessment: Assessment) -> int:
     return int(np.argmin(spare))
 
 
-def _share(assessment: Assessment, name: str, share: float) -> Share:
-    label, given = told_of(assessment, name)
-    return Share(name=name, label=label, given=given, share=share, resolved=share > 0)
+def _deviates(assessment: Assessment) -> dict[str, Array]:
+    """Deviates of all that is uncertain of the engine, by name."""
+    drawn = assessment.model.draws.deviates
+    return {name: z for name, z in drawn.items() if name != spreads.ACCEPTANCE.name}
+
+
+def _told(assessment: Assessment, shares: dict[str, float]) -> tuple[Share, ...]:
+    """Shares with their labels, greatest first."""
+    told = {name: told_of(assessment, name) for name in shares}
+    found = [
+        Share(name=name, label=told[name][0], given=told[name][1], share=share)
+        for name, share in shares.items()
+    ]
+    return tuple(sorted(found, key=lambda one: -one.share))
 
 
 def told_of(assessment: Assessment, name: str) -> tuple[str, bool]:

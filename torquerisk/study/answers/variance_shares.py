@@ -39,20 +39,16 @@ def shares_of(inputs: Mapping[str, Array], output: Array) -> dict[str, float]:
 
 
 def explained(values: Array, scores: Array, level: float) -> float:
-    """Share [-] of the variance of scores (n,) that follows one quantity (n,) or two (2, n).
+    """Share [-] of the variance of scores (n,) that follows a quantity (n,).
 
-    Least squares on Hermite polynomials of each quantity's normal scores up to DEGREE, for two with
-    their product, corrected for the terms fitted: 1 - (1 - R^2)(n - 1)/(n - terms - 1); 0 where the
-    F test does not reach `level`. Fitted: an effect that turns more than twice is under-stated.
+    Least squares on Hermite polynomials of its normal score up to DEGREE, corrected for the terms
+    fitted: 1 - (1 - R^2)(n - 1)/(n - terms - 1); 0 where the F test does not reach `level`. Fitted:
+    an effect that turns more than twice is under-stated.
     """
-    rows = [row for row in np.atleast_2d(values) if np.ptp(row) > 0]
-    if not rows or _level(scores):
+    if np.ptp(values) == 0 or _level(scores):
         return 0.0
-    own = [normal_scores(row) for row in rows]
-    terms = [np.polynomial.hermite_e.hermevander(z, DEGREE)[:, 1:] for z in own]
-    if len(own) == 2:
-        terms.append((own[0] * own[1])[:, None])
-    return _adjusted(np.hstack(terms), scores, level)
+    terms = np.polynomial.hermite_e.hermevander(normal_scores(values), DEGREE)[:, 1:]
+    return _adjusted(np.asarray(terms, dtype=float), scores, level)
 
 
 def _level(values: Array) -> bool:

@@ -21,7 +21,7 @@ CUT_DRAWS = 1024
 """Draws looked at for that: enough to tell LEAST_CUT."""
 
 
-@dataclass(frozen=True, kw_only=True)
+@dataclass(frozen=True)
 class ModelSpread:
     """A spread that belongs to a model, not to an input: its size and the reason for it."""
 

@@ -12,38 +12,32 @@ from torquerisk.study.draws.columns import COLUMNS
 from torquerisk.study.draws.simulated_engines import Draws, ModelSpread, standard_draws
 from torquerisk.study.run.operating_state import PhasingSource
 
-
-def _spread(name: str, label: str, sd: float, reason: str, *, logarithmic: bool) -> ModelSpread:
-    return ModelSpread(name=name, label=label, sd=sd, reason=reason, logarithmic=logarithmic)
-
-
-READING = _spread(
+READING = ModelSpread(
     "model.reading", "torque reading", 1.0,
     "calibration, correction, driveline loss and inertia, as stated for the run", logarithmic=False,
 )  # fmt: skip
 PHASING = {
-    PhasingSource.GIVEN: _spread(
+    PhasingSource.GIVEN: ModelSpread(
         "model.ca50_reading", "phasing (CA50 given)", 1.0 * DEGREE,
         "an encoder's TDC is set to about half a degree, and cylinders differ", logarithmic=False,
     ),
-    PhasingSource.IGNITION_ADVANCE: _spread(
+    PhasingSource.IGNITION_ADVANCE: ModelSpread(
         "model.phasing", "phasing (from ignition advance)", 1.0,
         "burn delay, duration and timing reference, as stated in `phasing`", logarithmic=False,
     ),
-    PhasingSource.EFFICIENCY: _spread(
+    PhasingSource.EFFICIENCY: ModelSpread(
         "model.phasing", "phasing (bounded by torque, manifold pressure and lambda)",
         phasing.UNKNOWN_PHASING_CA50_SD_SPARK,
-        "as assumed, then bounded by the charge that the engine took",
-        logarithmic=False,
+        "as assumed, then bounded by the charge that the engine took", logarithmic=False,
     ),
-    PhasingSource.ASSUMED: _spread(
+    PhasingSource.ASSUMED: ModelSpread(
         "model.phasing", "phasing (assumed)", phasing.UNKNOWN_PHASING_CA50_SD_SPARK,
         "together with the knock threshold about plus or minus 12 degrees, -15/+25 % of peak",
         logarithmic=False,
     ),
 }  # fmt: skip
 PHASING_ALONG = tuple(
-    _spread(
+    ModelSpread(
         f"model.phasing_along_{k}",
         f"phasing as it changes along speed, part {k}",
         1.0,
@@ -53,144 +47,141 @@ PHASING_ALONG = tuple(
     )
     for k in (1, 2)
 )
-PHASING_COMPRESSION = _spread(
+PHASING_COMPRESSION = ModelSpread(
     "model.phasing", "phasing (assumed, compression ignition)", phasing.CA50_COMPRESSION_SD,
     "injection timing is not known", logarithmic=False,
 )  # fmt: skip
-BEST_PHASING = _spread(
+BEST_PHASING = ModelSpread(
     "model.best_phasing", "CA50 for best torque", phasing.MBT_CA50_SD,
     "published 8 to 10 degrees", logarithmic=False,
 )  # fmt: skip
-BURN_SPARK = _spread(
+BURN_SPARK = ModelSpread(
     "charge.burn_duration", "burn duration", DURATION_SPARK_LOG_SD,
-    "correlation with speed and load", logarithmic=True,
+    "correlation with speed and load",
 )  # fmt: skip
-BURN_COMPRESSION = _spread(
+BURN_COMPRESSION = ModelSpread(
     "charge.burn_duration", "burn duration", DURATION_COMPRESSION_LOG_SD,
-    "correlation with speed and load", logarithmic=True,
+    "correlation with speed and load",
 )  # fmt: skip
-IGNITION_DELAY = _spread(
+IGNITION_DELAY = ModelSpread(
     "model.ignition_delay", "ignition delay", DELAY_LOG_SD,
-    "correlations of the same years differ two- to threefold at light load", logarithmic=True,
+    "correlations of the same years differ two- to threefold at light load",
 )  # fmt: skip
-PREMIXED = _spread(
+PREMIXED = ModelSpread(
     "model.premixed_share", "premixed share (pilot and split injection unknown)", INJECTED_LOG_SD,
     "of what burns as it is injected, common practice, no source: 2 to 30 % premixed at full load",
-    logarithmic=True,
 )  # fmt: skip
-PEAK_MODEL = _spread(
+PEAK_MODEL = ModelSpread(
     "model.peak_pressure", "peak-pressure model", 0.04,
     "two measured engines, given their work and phasing, read 4 to 5 % above the model",
-    logarithmic=True,
 )  # fmt: skip
-PUMPING = _spread(
+PUMPING = ModelSpread(
     "model.pumping", "pumping work", 1.0,
     "30 % of it and 8 kPa: exhaust pressure is rarely logged", logarithmic=False,
 )  # fmt: skip
-KNOCK_THRESHOLD = _spread(
+KNOCK_THRESHOLD = ModelSpread(
     "model.knock_threshold", "knock threshold", knock.KNOCK_THRESHOLD_LOG_SD,
-    "the integral at audible knock differs between engines by a quarter", logarithmic=True,
+    "the integral at audible knock differs between engines by a quarter",
 )  # fmt: skip
-KNOCK_TREND = _spread(
+KNOCK_TREND = ModelSpread(
     "model.knock_trend", "trend of the knock threshold with speed",
     knock.KNOCK_THRESHOLD_SPEED_SD,
     "the delay is one slow engine's: the knock limit moves less with speed than it says",
     logarithmic=False,
 )  # fmt: skip
-CYCLIC = _spread(
+CYCLIC = ModelSpread(
     "model.cyclic", "cycle-to-cycle spread of peak pressure", spread.COV_PEAK_LOG_SD,
-    "published 5 to 10 % at best phasing", logarithmic=True,
+    "published 5 to 10 % at best phasing",
 )  # fmt: skip
-CYCLIC_COMPRESSION = _spread(
+CYCLIC_COMPRESSION = ModelSpread(
     "model.cyclic", "cycle-to-cycle spread of peak pressure", spread.COV_COMPRESSION_LOG_SD,
-    "about 1 % in diesel engines", logarithmic=True,
+    "about 1 % in diesel engines",
 )  # fmt: skip
-CYLINDERS = _spread(
+CYLINDERS = ModelSpread(
     "model.cylinders", "cylinder-to-cylinder spread", spread.CYLINDER_LOG_SD,
-    "published plus or minus 5 to 8 % of peak", logarithmic=True,
+    "published plus or minus 5 to 8 % of peak",
 )  # fmt: skip
-TOOL = _spread(
+TOOL = ModelSpread(
     "model.tool", "tightening tool and hand", 1.0, "as published for the tightening method",
     logarithmic=False,
 )  # fmt: skip
-STRENGTH = _spread(
+STRENGTH = ModelSpread(
     "model.fastener_strength", "fastener strength over its usual excess", 0.035,
     "batches lie 1.0 to 1.2 of the class minimum",
-    logarithmic=True,
 )  # fmt: skip
-BLOCK_STRENGTH = _spread(
+BLOCK_STRENGTH = ModelSpread(
     "model.block_strength", "strength of the block's thread", 0.035,
     "the material's strength is taken at the low side of what is usual",
-    logarithmic=True,
 )  # fmt: skip
-COMPLIANCE = _spread(
+COMPLIANCE = ModelSpread(
     "model.compliance", "stiffness of the clamped parts", 0.30,
     "a cored head is no plate: the material around a fastener counts",
-    logarithmic=True,
 )  # fmt: skip
-LINING = _spread(
+LINING = ModelSpread(
     "model.lining", "bearing lining and bush guidance", 0.12,
-    "published guidance has a careful and a bold end", logarithmic=True,
+    "published guidance has a careful and a bold end",
 )  # fmt: skip
-EYE_STRESS = _spread(
+EYE_STRESS = ModelSpread(
     "model.eye_stress", "stress concentration of the small-end eye", 0.15,
-    "run-outs into the shank are cut with radii of all sizes", logarithmic=True,
+    "run-outs into the shank are cut with radii of all sizes",
 )  # fmt: skip
-CAP_STRESS = _spread(
+CAP_STRESS = ModelSpread(
     "model.cap_stress", "stress concentration of the big-end cap", 0.15,
-    "bolt seats and ribs are cut with radii of all sizes", logarithmic=True,
+    "bolt seats and ribs are cut with radii of all sizes",
 )  # fmt: skip
-PRYING = _spread(
+PRYING = ModelSpread(
     "model.prying", "prying on the rod bolts", 0.12,
-    "1.1 to 1.8 by how freely the big end draws in", logarithmic=True,
+    "1.1 to 1.8 by how freely the big end draws in",
 )  # fmt: skip
-ROD_ECCENTRICITY = _spread(
+ROD_ECCENTRICITY = ModelSpread(
     "model.rod_eccentricity", "eccentricity of the load on the rod", 0.25,
-    "a tenth to a seventh off the ideal column", logarithmic=True,
+    "a tenth to a seventh off the ideal column",
 )  # fmt: skip
-VALVE_FLOAT = _spread(
+VALVE_FLOAT = ModelSpread(
     "model.valve_float", "speed at which valves float", 0.08,
     "trains bend and springs surge: floating starts before or after the sum says",
-    logarithmic=True,
 )  # fmt: skip
-KNOCK_RATE = _spread(
+KNOCK_RATE = ModelSpread(
     "model.knock_rate", "rate of heavy knock", abnormal.KNOCK_RATE_LOG_SD,
-    "order of magnitude", logarithmic=True,
+    "order of magnitude",
 )  # fmt: skip
-PREIGNITION_RATE = _spread(
+PREIGNITION_RATE = ModelSpread(
     "model.preignition_rate", "rate of pre-ignition", abnormal.PREIGNITION_LOG_SD,
-    "published rates span a decade", logarithmic=True,
+    "published rates span a decade",
 )  # fmt: skip
-ABNORMAL = _spread(
+ABNORMAL = ModelSpread(
     "model.abnormal", "luck with abnormal cycles in one pull", 1.0,
     "a uniform number: in which pull one comes is chance", logarithmic=False,
 )  # fmt: skip
-SUPPLY = _spread(
+SUPPLY = ModelSpread(
     "model.supply", "brake efficiency", 0.06, "0.27 to 0.34 at full load (common practice)",
-    logarithmic=True,
 )  # fmt: skip
-RATED_READING = _spread(
+RATED_READING = ModelSpread(
     "model.rated_reading", "engines of a type against their data sheet", 1.0,
     "as stated for the rating", logarithmic=False,
 )  # fmt: skip
-RATED_PHASING = _spread(
+RATED_PHASING = ModelSpread(
     "model.rated_phasing", "phasing at the rated curve", 1.0,
     "the maker's calibration is not the run's", logarithmic=False,
 )  # fmt: skip
-CLASS_RATING = _spread(
+CLASS_RATING = ModelSpread(
     "model.class_rating", "rating of an engine of its kind", 1.0,
     "textbook ranges of mean pressure, as stated for the kind", logarithmic=False,
 )  # fmt: skip
-EARLIER_READING = _spread(
+EARLIER_READING = ModelSpread(
     "model.earlier_reading", "torque reading of the known-good run", 1.0,
     "another dyno on another day", logarithmic=False,
 )  # fmt: skip
-EARLIER_PHASING = _spread(
+EARLIER_PHASING = ModelSpread(
     "model.earlier_phasing", "phasing of the known-good run", 1.0,
     "where its phasing comes from another source than the run's", logarithmic=False,
 )  # fmt: skip
-ACCEPTANCE = _spread(
-    "model.acceptance", "acceptance by evidence", 1.0, "a uniform number", logarithmic=False
+ACCEPTANCE = ModelSpread(
+    "model.acceptance",
+    "acceptance by evidence",
+    1.0,
+    "a uniform number",
+    logarithmic=False,
 )
 
 MODEL_SPREADS: tuple[ModelSpread, ...] = (

@@ -187,14 +187,16 @@ def usual_yield_preload(engine: Engine, fastener: Fastener) -> float:
 
 def torque_at(engine: Engine, fastener: Fastener, share: float) -> float:
     """Torque that brings a fastener to a share of its stated yield, inputs in the middle [N*m]."""
+    preload = share * usual_yield_preload(engine, fastener)
     return float(
-        tightening.torque_from_preload(
-            share * usual_yield_preload(engine, fastener),
-            thread=fastener.turned,
-            thread_friction=engine.value("head_joint.thread_friction").value,
-            head_friction=engine.value("head_joint.head_friction").value,
-        )
+        tightening.torque_from_preload(preload, fastener.turned, *_middle_frictions(engine))
     )
+
+
+def _middle_frictions(engine: Engine) -> tuple[float, float]:
+    """Friction in the thread and under the head as given or assumed [-]."""
+    thread, head = (engine.value(f"head_joint.{x}_friction").value for x in ("thread", "head"))
+    return thread, head
 
 
 def _torque(
@@ -220,10 +222,7 @@ def _torque(
 
 def _preload(joint: Untightened, torque: Array) -> Array:
     return tightening.preload_from_torque(
-        torque,
-        thread=joint.fastener.turned,
-        thread_friction=joint.friction,
-        head_friction=joint.head_friction,
+        torque, joint.fastener.turned, joint.friction, joint.head_friction
     )
 
 
@@ -318,9 +317,8 @@ def usual_angle(engine: Engine, fastener: Fastener, soft: float, members: float)
     torque = engine.given("head_joint.tightening_torque")
     snug = tightening.preload_from_torque(
         torque_at(engine, fastener, SNUG_YIELD_SHARE) if torque is None else torque,
-        thread=fastener.turned,
-        thread_friction=engine.value("head_joint.thread_friction").value,
-        head_friction=engine.value("head_joint.head_friction").value,
+        fastener.turned,
+        *_middle_frictions(engine),
     )
     aim = USUAL_ANGLE_YIELD_SHARE * usual_yield_preload(engine, fastener)
     if aim <= snug:

@@ -90,11 +90,7 @@ def largest_torque(
             utilisation=share,
             shank_diameter=diameter,
         )
-        return float(
-            torque_from_preload(
-                preload, thread=thread, thread_friction=friction[0], head_friction=friction[1]
-            )
-        )
+        return float(torque_from_preload(preload, thread, *friction))
 
     return min(torque_to(oil.at(0.0), TABLE_YIELD_SHARE), torque_to(oil.at(-WIDE), 1.0))
 
@@ -338,14 +334,7 @@ def fastening(
 
 def _torque_for(preload: float, fastener: Fastener, oil: Lubricant) -> float:
     """Torque that gives a preload [N] at middling friction [N*m]."""
-    return float(
-        torque_from_preload(
-            preload,
-            thread=fastener.turned,
-            thread_friction=oil.thread_friction,
-            head_friction=oil.head_friction,
-        )
-    )
+    return float(torque_from_preload(preload, fastener.turned, *oil.middle))
 
 
 def _block_bears(joint: HeadCapacity, method: TighteningMethod) -> float:
@@ -357,12 +346,7 @@ def _block_bears(joint: HeadCapacity, method: TighteningMethod) -> float:
 
 def _angle(joint: HeadCapacity, oil: Lubricant, snug: float, aim: float) -> float | None:
     """Turn from snug to a preload [N] for the middling joint, to 5 degrees [rad]; None below 10."""
-    start = preload_from_torque(
-        snug,
-        thread=joint.fastener.turned,
-        thread_friction=oil.thread_friction,
-        head_friction=oil.head_friction,
-    )
+    start = preload_from_torque(snug, joint.fastener.turned, *oil.middle)
     turn = angle_from_preload(
         max(aim, float(start)),
         thread=joint.fastener.turned,

@@ -33,9 +33,14 @@ class Lubricant:
         return "" if self.name == OWN else self.name
 
     @property
+    def middle(self) -> tuple[float, float]:
+        """Friction of thread and head in the middle [-]."""
+        return self.thread_friction, self.head_friction
+
+    @property
     def frictions(self) -> tuple[float, ...]:
         """Of thread and head, middle and standard deviation [-]: what it is to the joint."""
-        return (self.thread_friction, self.head_friction, self.thread_sd, self.head_sd)
+        return (*self.middle, self.thread_sd, self.head_sd)
 
     def at(self, deviations: float) -> tuple[float, float]:
         """Friction of thread and head so many standard deviations above the middle [-].
@@ -43,10 +48,12 @@ class Lubricant:
         Not beyond what is believed of any, as in the draws.
         """
         low, high = FRICTIONS
-        return (
-            min(max(self.thread_friction + deviations * self.thread_sd, low), high),
-            min(max(self.head_friction + deviations * self.head_sd, low), high),
+        sds = self.thread_sd, self.head_sd
+        thread, head = (
+            min(max(friction + deviations * sd, low), high)
+            for friction, sd in zip(self.middle, sds, strict=True)
         )
+        return thread, head
 
 
 def own_lubricant(engine: Engine) -> Lubricant:
@@ -112,11 +119,7 @@ def oil_changes(
     thread = fastener.turned
 
     def preload(friction: tuple[float, float]) -> float:
-        return float(
-            preload_from_torque(
-                torque, thread=thread, thread_friction=friction[0], head_friction=friction[1]
-            )
-        )
+        return float(preload_from_torque(torque, thread, *friction))
 
     middle = preload(present.at(0.0))
 
@@ -128,12 +131,7 @@ def oil_changes(
         )  # fmt: skip
         return OilChange(
             oil=oil,
-            torque=float(
-                torque_from_preload(
-                    middle, thread=thread, thread_friction=oil.thread_friction,
-                    head_friction=oil.head_friction,
-                )
-            ),
+            torque=float(torque_from_preload(middle, thread, *oil.middle)),
             preload=preload(oil.at(0.0)),
             preload_least=preload(oil.at(WIDE)),
             preload_most=preload(slippery),
