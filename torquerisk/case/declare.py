@@ -124,6 +124,10 @@ class Declaration:
         if self.kind is Kind.COUNT and not number.is_integer():
             raise InputError(f"{name} is {number:g}, but must be a whole number.")
 
+    def assumed(self, engine: Any) -> float | str | None:
+        """What stands in where an engine does not give it; None: nothing."""
+        return self.default(engine) if callable(self.default) else self.default
+
     def in_words(self, value: float | str) -> str:
         """The value with its unit, as people are shown it."""
         if self.kind is None or isinstance(value, str):

@@ -298,9 +298,7 @@ class Engine:
         declaration = self.declaration(name)
         raw = self.given(name)
         given = raw is not None
-        if not given:
-            default = declaration.default
-            raw = default(self) if callable(default) else default
+        raw = raw if given else declaration.assumed(self)
         if raw is None:
             raise InputError(
                 f"{name} ({declaration.label}) is needed here; add it to the engine file."
@@ -315,9 +313,7 @@ class Engine:
     def word(self, name: str) -> str:
         """An input in words (an option or a designation): given, else the declared default."""
         raw = self.given(name)
-        if raw is None:
-            default = self.declaration(name).default
-            raw = default(self) if callable(default) else default
+        raw = self.declaration(name).assumed(self) if raw is None else raw
         if raw is None:
             raise InputError(f"{name} is needed here; add it to the engine file.")
         return str(raw)

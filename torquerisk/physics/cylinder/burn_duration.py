@@ -179,23 +179,20 @@ def duration_compression_ignition(speed: Floats, bmep: Floats) -> Floats:
 
 
 def compressed_charge(
-    pressure: Floats,
-    temperature: Floats,
-    volume_ratio: Floats,
-    exponent: Floats = COMPRESSION_EXPONENT,
+    pressure: Floats, temperature: Floats, volume_ratio: Floats
 ) -> tuple[Array, Array]:
     """Pressure [Pa] and temperature [K] of a charge at firing TDC, were nothing to burn.
 
     pressure, temperature: p, T at intake closing [Pa], [K]; volume_ratio: r, volume there over that
-    at TDC [-]; exponent: n [-]. p r^n and T r^(n - 1): a polytropic compression, exact for a given
-    n. The default is what the closed cycle's own gas and heat loss make of a diesel's charge (1.357
-    to 1.366 from 1,300 to 4,000 rpm at ratio 16.5). Spread 0.02, which is 5 % of T.
+    at TDC [-]. p r^n and T r^(n - 1): a polytropic compression, exact for a given n.
+    COMPRESSION_EXPONENT is what the closed cycle's own gas and heat loss make of a diesel's charge
+    (1.357 to 1.366 from 1,300 to 4,000 rpm at ratio 16.5). Spread 0.02, which is 5 % of T.
     Source: [HEYWOOD] chapter 5
     """
     require_positive("pressure", pressure, "Pa")
     require_positive("temperature", temperature, "K")
     require("volume_ratio", volume_ratio, "1 or more", lambda x: x >= 1)
-    ratio, n = np.asarray(volume_ratio, float), np.asarray(exponent, float)
+    ratio, n = np.asarray(volume_ratio, float), COMPRESSION_EXPONENT
     return np.asarray(pressure) * ratio**n, np.asarray(temperature) * ratio ** (n - 1.0)
 
 

@@ -60,8 +60,7 @@ def _as_used(engine: Engine, name: str) -> str:
     given = engine.given(name)
     if given is not None:
         return declaration.in_words(given)
-    default = declaration.default
-    raw = default(engine) if callable(default) else default
+    raw = declaration.assumed(engine)
     return "not stated" if raw is None else f"{declaration.in_words(raw)} (assumed)"
 
 

@@ -12,20 +12,17 @@ from torquerisk.study.loads.demand import Demand
 from torquerisk.study.strengths.parts import Parts
 
 
-def abnormal_cycles(
-    loads: Demand, parts: Parts, place: Place, head_pressure: Array | None = None
-) -> Abnormal:
+def abnormal_cycles(loads: Demand, parts: Parts, place: Place) -> Abnormal:
     """Rates and chances at a torque, by speed; all cylinders of one pull.
 
-    place: of the torque among the load rows. head_pressure: peak pressure (S, N) [Pa] at which the
-    head joint gives, by default `head_strength`; the rod's is added here.
+    place: of the torque among the load rows.
     Knock and pre-ignition are a mixture beside the normal cycles: rates and amplitudes with wide
     spreads, see `abnormal`. Source: [ABNORMAL_CYCLES], [PRACTICE].
     """
     knock, early = rates(loads, parts, place.read(loads.torque), place.read(loads.knock_excess))
     rate = abnormal.combined_rate(knock, early)
     cycles = (loads.cycles / loads.pulls * parts.engine.cylinders)[:, None]
-    head = head_strength(loads, parts) if head_pressure is None else head_pressure
+    head = head_strength(loads, parts)
     rod = rod_strength(loads, parts, place.read(loads.acceleration_share))
     ratio = np.maximum(np.minimum(head, rod), 1e5) / place.read(loads.peak)
     event, harm = (

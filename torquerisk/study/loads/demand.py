@@ -108,15 +108,13 @@ def demand(
     state: Operating,
     draws: Draws,
     reading_sd: Array,
-    cycles: Array | None = None,
     pulls: int = 1,
     rows: slice = ALL_ROWS,
     fastest: float = 0.0,
 ) -> Demand:
     """Loads of an engine in a state, for every draw and load row.
 
-    reading_sd: relative standard deviation of the torque scale (S,). cycles: of one cylinder about
-    each speed in one pull (S,), by default those of one sweep. pulls: how many there are of them.
+    reading_sd: relative standard deviation of the torque scale (S,). pulls: sweeps that there are.
     rows: load rows wanted, see `rows_about`. fastest: speed of the run that these speeds are some
     of, where it is higher: so they share its response surface [rad/s].
     """
@@ -130,7 +128,7 @@ def demand(
         )
     fitted = response_tables.fit_surface(spec)
     lanes = cylinder_draws(engine, draws)
-    counts = pulls * (cycles_per_speed(engine, state.speed) if cycles is None else cycles)
+    counts = pulls * cycles_per_speed(engine, state.speed)
     work = _Work(engine, fitted, state, lanes, reading_sd, counts, rows)
     shape = (len(state.speed), draws.count, len(work.imep))
     out = {name: np.empty(shape) for name in _FIELDS}
