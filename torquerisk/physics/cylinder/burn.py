@@ -143,22 +143,17 @@ def injected_share(lambda_: Floats, ignition_delay: Floats) -> Array:
     return np.asarray(0.926 * np.asarray(lambda_) ** -0.37 * delay**INJECTED_DELAY_EXPONENT)
 
 
-def double_wiebe(
-    ca50: Floats, duration_10_90: Floats, premixed: Floats, premixed_part: Floats | None = None
-) -> BurnCurve:
+def double_wiebe(ca50: Floats, duration_10_90: Floats, premixed: Floats) -> BurnCurve:
     """Premixed and diffusion burning whose sum has a given CA50 and 10-90 % duration.
 
     ca50, duration_10_90: of the sum [rad], (n,). premixed: share of the heat in the premixed part
-    [-], 0 to 0.75, see `premixed_share`. premixed_part: nominal premixed duration [rad], default 7
-    degrees but at most 0.35 of the 10-90 % duration so that a short burn stays two-part.
-    The diffusion part's duration is solved for. Source: [MIYAMOTO].
+    [-], 0 to 0.75, see `premixed_share`. That part lasts 7 degrees, but at most 0.35 of the 10-90 %
+    duration, so that a short burn stays two-part. The diffusion part's duration is solved for.
+    Source: [MIYAMOTO].
     """
     require_positive("10-90 % burn duration", duration_10_90, "rad")
     require_between("premixed share", premixed, 0, 0.75)
     part = np.minimum(PREMIXED_DURATION, 0.35 * np.asarray(duration_10_90))
-    if premixed_part is not None:
-        require_positive("premixed_part", premixed_part, "rad")
-        part = np.asarray(premixed_part, dtype=float)
     middle, spread, share, part = (
         np.array(x, dtype=float)
         for x in np.broadcast_arrays(*np.atleast_1d(ca50, duration_10_90, premixed, part))

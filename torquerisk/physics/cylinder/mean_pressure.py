@@ -39,25 +39,19 @@ def fmep_chen_flynn(
     constant: float = 0.137 * BAR,
     per_peak_pressure: float = 0.005,
     per_piston_speed: float = 0.162 * BAR,
-    per_piston_speed_squared: float = 0.0,
 ) -> Floats:
     """Friction mean effective pressure [Pa] by the form of Chen and Flynn; no pumping in it.
 
     peak_pressure: p_max [Pa]; mean_piston_speed: S_p [m/s]; constant A [Pa];
-    per_peak_pressure B [-]; per_piston_speed C [Pa*s/m]; per_piston_speed_squared D [Pa*s^2/m^2].
-    fmep = A + B p_max + C S_p + D S_p^2. Fitted; the defaults are those of the paper, for one
+    per_peak_pressure B [-]; per_piston_speed C [Pa*s/m].
+    fmep = A + B p_max + C S_p. Fitted; the defaults are those of the paper, for one
     single-cylinder compression-ignition research engine, and read too high for modern spark
     engines (3.3 bar at 17 m/s and 80 bar). Range here: 0.5 to 30 m/s, 0.1 to 30 MPa.
     Source: [CHEN_FLYNN]
     """
     _require_running(peak_pressure, mean_piston_speed)
-    piston_speed = np.asarray(mean_piston_speed, float)
-    return (
-        constant
-        + per_peak_pressure * np.asarray(peak_pressure, float)
-        + per_piston_speed * piston_speed
-        + per_piston_speed_squared * piston_speed**2
-    )
+    by_pressure = constant + per_peak_pressure * np.asarray(peak_pressure, float)
+    return by_pressure + per_piston_speed * np.asarray(mean_piston_speed, float)
 
 
 def fmep_spark(peak_pressure: Floats, mean_piston_speed: Floats) -> Floats:
