@@ -62,7 +62,9 @@ def preignition_rate(bmep: Floats, speed: Floats, ignition_by_spark: bool = True
     3e-5 s((bmep - 20 bar)/1.5 bar) s((2500 rpm - N)/250 rpm) (1 + e), s the logistic function,
     e = 10 %/bar above 22 bar (smoothed): half the plateau at 20 bar, rising with load, fading above
     2,500 rpm. From memory, orders of magnitude only, and oil, fuel and calcium content matter as
-    much: spread PREIGNITION_LOG_SD.
+    much: spread PREIGNITION_LOG_SD. Ethanol does not enter: it cools and resists knock, which
+    `heavy_knock_rate` has by its octane, but wets the liner more and lights at hot spots more
+    readily; which of both wins is not known (common practice, no source), and the spread holds it.
     Source: [ABNORMAL_CYCLES]
     """
     require_between("bmep", bmep, -5, 60, "bar", BAR)

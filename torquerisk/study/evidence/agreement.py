@@ -19,7 +19,7 @@ from torquerisk.quantities import Array
 from torquerisk.study.draws import spreads
 from torquerisk.study.draws.simulated_engines import Z_MOST, Draws, standard_draws
 from torquerisk.study.draws.spreads import KNOCK_THRESHOLD, engine_draws
-from torquerisk.study.evidence.likely import likely_of
+from torquerisk.study.evidence.likely import Likely, likely_of
 from torquerisk.study.evidence.piece import Asked, Piece
 from torquerisk.study.evidence.pieces import PIECES
 from torquerisk.study.evidence.rated import USUAL
@@ -41,7 +41,9 @@ PILOT = 4096
 """Engines as drawn that tell where that is, roughly, and as many from there that tell it well."""
 TELLING = 0.05
 """Likelihood above which one of those tells it [-]."""
-QUICKER = 2.0
+ROUNDS = 3
+"""Times that they are drawn there to tell it better, at most."""
+QUICKER = 4.0
 """Times as many engines that are kept there, of as many drawn, from which it is worth it."""
 WORTH_LEAVING_OUT = 0.8
 """Share of the draws asked so far below which the rest of them is left out."""
@@ -159,26 +161,47 @@ def _sought(
     With their worth, how many were drawn as ever to find that place, how many of those agreed, and
     the share that would of many. None where that place is not known, or no quicker to draw from.
     """
-    wanted, diesel = policy.draws, prepared.engine.compression_ignition
+    diesel = prepared.engine.compression_ignition
     pilot = engine_draws(compression_ignition=diesel, count=PILOT, seed=policy.seed)
     uniform = acceptance(pilot)
     level = _likelihood(prepared, pieces, pilot, np.minimum(uniform, TELLING))
     agreed = int((level > uniform).sum())
     likely = likely_of(pilot, np.where(level > TELLING, level, 0.0), np.ones(PILOT))
-    if likely is None:
+    drawn = PILOT
+    for _ in range(ROUNDS):
+        if likely is None:
+            return None
+        draws, stands = likely.draws(
+            compression_ignition=diesel, count=PILOT, seed=policy.seed, start=drawn
+        )
+        level = _likelihood(prepared, pieces, draws, np.full(PILOT, TELLING))
+        likely, drawn = (
+            likely_of(draws, np.where(level > TELLING, level, 0.0), stands),
+            drawn + PILOT,
+        )
+        if likely is not None and likely.weight <= 1 / QUICKER:
+            break
+    else:
         return None
-    draws, stands = likely.draws(
-        compression_ignition=diesel, count=PILOT, seed=policy.seed, start=PILOT
-    )
-    level = _likelihood(prepared, pieces, draws, np.full(PILOT, TELLING))
-    likely = likely_of(draws, np.where(level > TELLING, level, 0.0), stands)
-    if likely is None or likely.weight > 1 / QUICKER or agreed == 0:
-        return None
+    return _from_there(prepared, pieces, policy, likely, drawn, agreed)
+
+
+def _from_there(
+    prepared: Prepared,
+    pieces: tuple[Piece, ...],
+    policy: Policy,
+    likely: Likely,
+    start: int,
+    agreed: int,
+) -> tuple[Draws, float, int, int, float] | None:
+    """The engines of `_sought`, from the `start` of the sequence on."""
+    wanted, diesel = policy.draws, prepared.engine.compression_ignition
     found: list[Draws] = []
-    kept, worth, drawn, squares, rate = 0, 0.0, 0, 0, agreed / PILOT / likely.weight
+    kept, worth, drawn, squares = 0, 0.0, 0, 0
+    rate = max(agreed, 1) / PILOT / likely.weight
     while worth < wanted and drawn < MOST_TRIED * wanted:
         draws, stands = likely.draws(
-            compression_ignition=diesel, seed=policy.seed, start=2 * PILOT + drawn,
+            compression_ignition=diesel, seed=policy.seed, start=start + drawn,
             count=int(np.clip(1.1 * (wanted - worth) / rate, PILOT, BLOCK)),
         )  # fmt: skip
         weight, uniform = stands / likely.weight, acceptance(draws)
