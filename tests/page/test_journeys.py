@@ -204,6 +204,28 @@ def test_a_phone_shows_it_without_scrolling_sideways(
         context.close()
 
 
+@pytest.mark.parametrize(
+    ("path", "beside"),
+    [("", ".st-key-chance"), ("studs", ".st-key-hold"), ("dip", ".tr-list"), ("cylinder", None)],
+)
+def test_a_wide_screen_is_used(tab: Page, server: str, path: str, beside: str | None) -> None:
+    """The page's own measure: at 1,440 px a picture has beside it what belongs to it."""
+    _open(tab, server, path)
+    pictures = tab.locator("[class*=st-key-place_]")
+    other = tab.locator(beside).last if beside else pictures.nth(2)
+    expect(other).to_be_visible()
+    picture = pictures.nth(0 if beside else 1)
+    expect(picture).to_be_visible()
+    left, right = picture.bounding_box(), other.bounding_box()
+    assert left is not None
+    assert right is not None
+    assert left["x"] + left["width"] <= right["x"]
+    assert right["y"] < left["y"] + left["height"]
+    block = tab.locator(".tr-foot").bounding_box()
+    assert block is not None
+    assert block["width"] > 0.85 * 1440
+
+
 def _serious(tab: Page) -> list[tuple[str, str, str]]:
     """Serious findings of axe-core: rule, place and why."""
     return [
@@ -251,10 +273,10 @@ def test_the_switch_of_units_converts_what_is_asked(tab: Page, server: str) -> N
     _open(tab, server)
     before = _limit(tab)
     tab.get_by_role("radio", name="US").click()
-    tab.wait_for_function(wait, arg="torque at the crank [lb·ft]")
+    tab.wait_for_function(wait, arg="crank torque [lb·ft]")
     assert "units=US" in tab.url
     assert _limit(tab)[0] == pytest.approx(before[0] / 1.3558179483, abs=0.051)
     tab.get_by_role("radio", name="SI").click()
-    tab.wait_for_function(wait, arg="torque at the crank [N·m]")
+    tab.wait_for_function(wait, arg="crank torque [N·m]")
     assert _limit(tab) == before
     assert "units=" not in tab.url

@@ -11,6 +11,7 @@ from torquerisk.files.run_file import run_from_bytes
 from torquerisk.show.page.case_in import TABLE_FILES
 from torquerisk.show.page.draw import picture
 from torquerisk.show.page.html import bullets, heading, paragraphs
+from torquerisk.show.page.layout import SIDE_BY_SIDE
 from torquerisk.show.page.result import Result
 from torquerisk.show.page.units_in import torque_slider
 from torquerisk.show.page.waiting import say, when_ready
@@ -50,15 +51,18 @@ def _later(result: Result) -> None:
     ][:4]
     first, *rest = later_in_words(made, result.units)
     paragraphs([first])
-    picture(
-        result.picture(
-            "later",
-            lambda: gallery.later_picture(made, names, result.look, result.stamp),
-            torque,
-        ),
-        key="fig_later",
-    )
-    bullets(rest)
+    left, right = st.columns(SIDE_BY_SIDE, gap="medium")
+    with left:
+        picture(
+            result.picture(
+                "later",
+                lambda: gallery.later_picture(made, names, result.look, result.stamp),
+                torque,
+            ),
+            key="fig_later",
+        )
+    with right:
+        bullets(rest)
 
 
 def _compare(result: Result) -> None:

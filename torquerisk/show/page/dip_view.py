@@ -2,9 +2,12 @@
 
 from functools import partial
 
+import streamlit as st
+
 from torquerisk.show.page.alone import fold
-from torquerisk.show.page.draw import picture
+from torquerisk.show.page.draw import numbers_fold, picture
 from torquerisk.show.page.html import Terms, block, bullets, paragraphs, safe
+from torquerisk.show.page.layout import SIDE_BY_SIDE
 from torquerisk.show.page.result import Result
 from torquerisk.show.pictures import gallery
 from torquerisk.show.words.dips import (
@@ -31,12 +34,14 @@ def dips(result: Result) -> None:
     terms = Terms(WORD_LIST)
     told = " ".join(terms.told(t) for t in dip_in_short(deepest, result.units))
     block(f'<p class="tr-short">{told}</p>')
-    picture(
-        result.picture("dips", lambda: gallery.dips_picture(a, found, result.look, result.stamp)),
-        titled=False, height=HEIGHT,
-    )  # fmt: skip
-    block('<h3 class="tr-fig">What to ask the tuner</h3>')
-    bullets([result.told(t) for t in to_ask(deepest, result.units)])
+    left, right = st.columns(SIDE_BY_SIDE, gap="medium")
+    one = result.picture("dips", lambda: gallery.dips_picture(a, found, result.look, result.stamp))
+    with left:
+        picture(one, titled=False, numbers=False, height=HEIGHT)
+    with right:
+        block('<h3 class="tr-fig">What to ask the tuner</h3>')
+        bullets([result.told(t) for t in to_ask(deepest, result.units)])
+    numbers_fold(one, "fig_dips")
     for number, dip in enumerate(found, start=1):
         name = f"Dip {number} in full" if len(found) > 1 else "The dip in full, and how sure"
         fold(name, f"dip_{number}", partial(_in_full, result, dip, number))

@@ -9,6 +9,8 @@ NOTICE = (
 )
 """The one notice that stays in view."""
 
+SIDE_BY_SIDE = (13, 7)
+"""Widths of a view's picture and of what stands beside it; on a phone it stands below."""
 
 _PHONE_CSS = """
 @media (max-width: 640px) {
@@ -43,7 +45,7 @@ def style(look: Look) -> str:
 def _words_css(look: Look) -> str:
     """Type of headings, sentences and lists."""
     return f"""
-.stMainBlockContainer {{ max-width: 78rem; padding-top: 0; padding-bottom: 5rem; }}
+.stMainBlockContainer {{ max-width: 90rem; padding-top: 0; padding-bottom: 5rem; }}
 .stMainBlockContainer [data-testid="stVerticalBlock"] {{ gap: 0.55rem; }}
 .stAppHeader {{ height: 0; min-height: 0; }}
 .stMainBlockContainer h2.tr-q {{ font-family: "Source Serif",Georgia,serif; font-weight: 600;
@@ -125,7 +127,7 @@ def state_css(look: Look) -> str:
     """Marks of states."""
     return f"""
 .tr-state {{ white-space: nowrap; }}
-.tr-mark {{ display: inline-block; width: 0.72em; height: 0.72em; margin-right: 0.4em; }}
+.tr-mark {{ display: inline-block; width: 0.72em; height: 0.72em; margin: 0 0.4em 0 0.1em; }}
 .tr-mark.holds {{ background: {look.holds}; border-radius: 50%; }}
 .tr-mark.close {{ background: {look.close}; }}
 .tr-mark.exceeds {{ background: {look.exceeds}; transform: rotate(45deg) scale(0.86); }}

@@ -7,6 +7,7 @@ from torquerisk.errors import InputError
 from torquerisk.show.page import limit_more, own_table
 from torquerisk.show.page.draw import numbers_fold, picture
 from torquerisk.show.page.html import block, marked, paragraphs
+from torquerisk.show.page.layout import SIDE_BY_SIDE
 from torquerisk.show.page.own_table import Table
 from torquerisk.show.page.policy_in import more_choices, sliders
 from torquerisk.show.page.result import Result, Tabled
@@ -27,7 +28,7 @@ HEIGHT = 470
 def limit(result: Result) -> None:
     """The view."""
     told = st.container()
-    left, right = st.columns([13, 7], gap="medium")
+    left, right = st.columns(SIDE_BY_SIDE, gap="medium")
     with right:
         policy = sliders(result)
         beside = st.container()

@@ -53,14 +53,15 @@ def parts(result: Result) -> None:
 
 def _cards(result: Result, items: list[LimitResult]) -> None:
     a, chance = result.assessment, result.chance
-    with st.container(horizontal=True, gap="medium"):
-        for item in items:
+    for first in range(0, len(items), MOST_OPEN):
+        row = items[first : first + MOST_OPEN]
+        for place, item in zip(st.columns(MOST_OPEN, gap="medium"), row, strict=False):
             one = result.picture(
                 f"part_{item.limit.name}",
                 partial(gallery.part_picture, a, item, result.look, chance),
                 gallery.worst_state(item, chance),
             )
-            with st.container(width=340, gap="xxsmall"):
+            with place:
                 block(_card_words(item, chance))
                 picture(one, titled=False, numbers=False)
 
@@ -93,7 +94,7 @@ def cylinder(result: Result) -> None:
     a, look, stamp = result.assessment, result.look, result.stamp
     gear = result.answers.gear
     picture(
-        result.picture("pressure", lambda: gallery.pressure_picture(a, look, stamp)), height=360
+        result.picture("pressure", lambda: gallery.pressure_picture(a, look, stamp)), height=320
     )
     st.fragment(_one_cycle)(result, gear)
     fold("Rod forces by engine speed", "rod", lambda: _rod(result, gear))
@@ -132,7 +133,7 @@ def _one_cycle(result: Result, gear: GearLoads) -> None:
     speed = float(a.speed[k])
     pressure_top = float(a.peak_pressure.p95.max())
     force_top = 1.25 * float(max(a.rod_compression.max(), a.rod_tension.max()))
-    for one in (
+    pictures = (
         result.picture(
             f"cycle_{k}",
             lambda: gallery.cycle_picture(cycle, speed, look, result.stamp, pressure_top),
@@ -141,8 +142,10 @@ def _one_cycle(result: Result, gear: GearLoads) -> None:
             f"forces_{k}",
             lambda: gallery.forces_picture(cycle, speed, look, result.stamp, force_top),
         ),
-    ):
-        picture(one, key=f"fig_{one.name.split('_')[0]}")
+    )
+    for place, one in zip(st.columns(2, gap="medium"), pictures, strict=True):
+        with place:
+            picture(one, key=f"fig_{one.name.split('_')[0]}")
     fold(
         "Big-end load and every greatest force at that speed", "big_end",
         lambda: _big_end(result, gear, k, cycle),

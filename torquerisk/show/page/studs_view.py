@@ -6,6 +6,7 @@ from functools import partial
 
 import numpy as np
 import streamlit as st
+from streamlit.delta_generator import DeltaGenerator
 
 from torquerisk.case.lubricants import LUBRICANTS
 from torquerisk.errors import InputError
@@ -23,7 +24,7 @@ from torquerisk.show.page.html import (
     safe,
     table,
 )
-from torquerisk.show.page.layout import state_mark
+from torquerisk.show.page.layout import SIDE_BY_SIDE, state_mark
 from torquerisk.show.page.result import Result, file_stem
 from torquerisk.show.page.sheet import printed_sheet, sheet_block
 from torquerisk.show.page.units_in import torque_box
@@ -66,12 +67,14 @@ def target(result: Result) -> float:
 def _studs(result: Result) -> None:
     peak = float(result.assessment.torque.max())
     told = st.container()
-    asked = target(result)
+    places = st.columns(SIDE_BY_SIDE, gap="medium")
+    with places[1]:
+        asked = target(result)
     exact = None if abs(asked - peak) < 0.5 * result.look.torque.size else asked
     when_ready(
         bench_of(result, exact),
         "Trying fastenings on the simulated engines.",
-        lambda bench: _bench(result, bench, told),
+        lambda bench: _bench(result, bench, told, *places),
         result.told,
     )
 
@@ -81,7 +84,11 @@ def bench_of(result: Result, target: float | None = None) -> Future[StudBench]:
     return result.slow("bench", (target, result.chance), lambda: result.answers.bench(target))
 
 
-def _bench(result: Result, bench: StudBench, told: st.delta_generator.DeltaGenerator) -> None:
+def _bench(
+    result: Result, bench: StudBench, told: DeltaGenerator, left: DeltaGenerator,
+    right: DeltaGenerator,
+) -> None:  # fmt: skip
+    """The answer; the picture beside what is chosen; the rest in folds under both."""
     every = (bench.present, *bench.choices)
     with told:
         after = "" if bench.mildest is not None else " No fastening tried here holds it."
@@ -90,12 +97,12 @@ def _bench(result: Result, bench: StudBench, told: st.delta_generator.DeltaGener
     best = bench.mildest
     first = every.index(best) if best is not None else 0
     st.session_state.setdefault(key, first)
-    _cards(result, bench, every, key)
     names = [choice_name(bench, c, result.units) for c in every]
-    with st.container(horizontal=True, vertical_alignment="bottom", gap="small"):
+    with right:
+        _cards(result, bench, every, key)
         chosen = st.selectbox(
-            "Looked at below", range(len(every)), format_func=lambda k: names[k], key=key,
-            persist_state="session", width=420,
+            "Looked at", range(len(every)), format_func=lambda k: names[k], key=key,
+            persist_state="session",
         )  # fmt: skip
         choice = every[chosen]
         sheet = target_sheet(bench, choice, result.units)
@@ -105,10 +112,11 @@ def _bench(result: Result, bench: StudBench, told: st.delta_generator.DeltaGener
         )  # fmt: skip
     about = (bench.target_torque, chosen)
     look, stamp = result.look, result.stamp
-    picture(
-        result.picture("clamp", lambda: gallery.clamp_picture(bench, choice, look, stamp), about),
-        height=HEIGHT,
-    )
+    with left:
+        clamp = result.picture(
+            "clamp", lambda: gallery.clamp_picture(bench, choice, look, stamp), about
+        )
+        picture(clamp, height=HEIGHT)
     fold("The bench sheet here", "sheet", lambda: block(sheet_block(sheet)))
     fold("My own studs", "own_studs", lambda: _own_studs(result, bench))
     fold("If the lubricant changes", "oils", lambda: _oils(bench, result))
@@ -137,9 +145,9 @@ def _cards(result: Result, bench: StudBench, every: tuple[StudChoice, ...], key:
         holds_most = max(every, key=lambda c: c.torque_held)
         held = torque_in_words(holds_most.torque_held, result.units)
         cards = {every.index(holds_most): [f"None holds it; the most is {held}"]}
-    with st.container(horizontal=True, gap="small", key="cards"):
+    with st.container(gap="small", key="cards"):
         for k, named in cards.items():
-            with st.container(border=True, width=330, gap="xxsmall", key=f"card_{k}"):
+            with st.container(border=True, gap="xxsmall", key=f"card_{k}"):
                 block(_card(result, bench, every[k], named))
                 st.button("Look at it", key=f"look_{k}", on_click=partial(_look, key, k))
 

@@ -48,7 +48,7 @@ def ceilings_picture(assessment: Assessment, look: Look, stamp: Stamp | None) ->
     peak = int(np.argmax(a.torque))
     figure.word(float(x[peak]), a.torque[peak] / size, "measured", look.measured, "below", 6)
     speed_axis(figure, float(a.speed[0]), float(a.speed[-1]))
-    figure.update_yaxes(range=[0, top], title_text=f"torque at the crank [{unit}]")
+    figure.update_yaxes(range=[0, top], title_text=f"crank torque [{unit}]")
     return Picture(
         name="ceilings",
         title=TITLE,

@@ -100,7 +100,7 @@ def curve_picture(
     _names(figure, look, assessment, as_read if differs else None, limited)
     _log_signs(figure, look, assessment, top)
     speed_axis(figure, float(speed[0]), float(speed[-1]))
-    figure.update_yaxes(range=[0, top], title_text=f"torque at the crank [{unit}]")
+    figure.update_yaxes(range=[0, top], title_text=f"crank torque [{unit}]")
     most = float((assessment.torque * speed).max()) / look.power.size
     figure.update_lower(
         range=[0, float(np.ceil(1.12 * most / 10) * 10)], nticks=4,
@@ -155,14 +155,22 @@ def _carried(unit: str, low: float, middle: float, high: float) -> str:
 def _name_governing(
     figure: Drawing, look: Look, assessment: Assessment, parts: Band, governs: list[str]
 ) -> None:
-    """The limit that holds each stretch of the band, written in it."""
-    speed, top = assessment.speed, torque_top(assessment, look.torque.size)
-    whole = float(speed[-1] - speed[0])
+    """The limit that holds each stretch of the band, written in it where its lines leave room."""
+    speed, size = assessment.speed, look.torque.size
+    top, whole = torque_top(assessment, size), float(speed[-1] - speed[0])
+    low, middle, high = (np.clip(v / size, 0, top) for v in (parts.p05, parts.p50, parts.p95))
+    lines = np.sort([middle, assessment.torque / size], axis=0)
+    rooms = np.array([[low, lines[0]], [lines[1], high]])
     for name, first, last in spans(governs):
-        k = (first + last) // 2
-        height = min(float(parts.p50[k]) / look.torque.size, 0.97 * top)
-        if float(speed[last] - speed[first]) < LEAST_SPAN_NAMED * whole or not np.isfinite(height):
+        span, centre = speed[last] - speed[first], (speed[first] + speed[last]) / 2
+        if span < LEAST_SPAN_NAMED * whole:
             continue
+        inner = np.abs(speed - centre) < 0.2 * span
+        wide = np.where(inner, rooms[:, 1] - rooms[:, 0], -np.inf)
+        side, k = np.unravel_index(int(np.argmax(wide)), wide.shape)
+        if not np.isfinite(parts.p50[k]):
+            continue
+        height = float(rooms[side, :, k].mean())
         title = plain(assessment.limits[name].limit.title.lower())
         figure.word(float(rpm(speed[k])), height, title, look.capacity)
 

@@ -40,7 +40,7 @@ def dips_picture(
     speed_axis(figure, float(speed[0]), float(speed[-1]))
     top = float(np.ceil(1.15 * torque.max() / 20) * 20)
     bottom = float(np.floor(min(0.5 * torque.max(), torque.min()) / 20) * 20)
-    figure.update_yaxes(range=[bottom, top], title_text=f"torque at the crank [{unit}]")
+    figure.update_yaxes(range=[bottom, top], title_text=f"crank torque [{unit}]")
     told = "; ".join(
         f"from {d.from_speed / RPM:.0f} to {d.to_speed / RPM:.0f} rpm by "
         f"{shown_depth(d, look.units)} {unit} at "

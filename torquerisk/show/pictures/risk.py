@@ -64,9 +64,7 @@ def map_picture(
     _both_curves(figure, look, assessment, limited)
     _border_names(figure, look, assessment, contours, bottom, top)
     speed_axis(figure, float(speed[0]), float(speed[-1]))
-    figure.update_yaxes(
-        range=[bottom, top], title_text=f"torque at the crank [{unit}]", showgrid=False
-    )
+    figure.update_yaxes(range=[bottom, top], title_text=f"crank torque [{unit}]", showgrid=False)
     return Picture(
         name="map",
         title="Chance of passing a limit, by speed and torque",

@@ -116,7 +116,7 @@ def compare_picture(
     figure.word(x[k], -near[k], "too close to call", look.close, "above", yref="y2")
     speed_axis(figure, float(speed[0]), float(speed[-1]))
     top = 1.14 * float(max(curve.max() for curve in curves))
-    figure.update_yaxes(range=[0, top], title_text=f"torque at the crank [{unit}]")
+    figure.update_yaxes(range=[0, top], title_text=f"crank torque [{unit}]")
     figure.update_lower(range=[-edge, edge], title_text=f"difference in torque [{unit}]", nticks=4)
     count = "two" if len(sides) == 2 else str(len(sides))
     apart_most = "; ".join(

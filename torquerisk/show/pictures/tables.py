@@ -194,7 +194,7 @@ def judged_picture(judged: JudgedTable, look: Look, stamp: Stamp | None) -> Pict
     _own_names(figure, judged, look, ceiling, top)
     speed_axis(figure, float(speed[0]), float(speed[-1]))
     figure.update_yaxes(range=[min(0.0, float(np.min(limit))), top],
-                        title_text=f"torque at the crank [{unit}]")  # fmt: skip
+                        title_text=f"crank torque [{unit}]")  # fmt: skip
     return Picture(
         name="judged",
         title="Your table against what the engine carries",
