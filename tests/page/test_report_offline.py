@@ -10,7 +10,7 @@ from torquerisk.case import default_policy
 from torquerisk.files.case_folder import load_case
 from torquerisk.show.page.sheet import printed_sheet
 from torquerisk.show.report.contents import Reader
-from torquerisk.show.report.report import write_report
+from torquerisk.show.report.report import report_html
 from torquerisk.show.words.target_sheet import target_sheet
 from torquerisk.study.answers.dips import find_dips
 from torquerisk.study.studs.bench import stud_bench
@@ -42,8 +42,8 @@ def reports(request, tmp_path_factory):
     proposal = torquerisk.propose_limit(assessment)
     beside = find_dips(assessment), stud_bench(assessment)
     for reader in Reader:
-        write_report(proposal, folder / f"{reader.value}.html", *beside, reader=reader)
-    write_report(proposal, folder / "full.html", *beside, full=True)
+        (folder / f"{reader.value}.html").write_text(report_html(proposal, *beside, reader=reader))
+    (folder / "full.html").write_text(report_html(proposal, *beside, full=True))
     return folder
 
 
@@ -131,7 +131,8 @@ def sheets(tmp_path_factory):
     stud = next(c for c in bench.choices if c.fastening.stud)
     (folder / "page.html").write_bytes(printed_sheet(target_sheet(bench, stud)))
     proposal = torquerisk.propose_limit(assessment)
-    write_report(proposal, folder / "report.html", (), bench, reader=Reader.BUILDER)
+    text = report_html(proposal, (), bench, reader=Reader.BUILDER)
+    (folder / "report.html").write_text(text)
     return folder
 
 

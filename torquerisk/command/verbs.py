@@ -302,9 +302,10 @@ def report(reach: str, output: str, full: bool, reader: str, **given: Any) -> No
       torquerisk report engine.toml run.csv --for builder --full -o report.html
     """
     from torquerisk.command.request import writable
+    from torquerisk.files.exports import write_text_atomically
     from torquerisk.show.documents import assessed
     from torquerisk.show.report.contents import Reader
-    from torquerisk.show.report.report import write_report
+    from torquerisk.show.report.report import report_html
     from torquerisk.study.answers.answers import answers_of
 
     writable(output, "--output")
@@ -314,17 +315,17 @@ def report(reach: str, output: str, full: bool, reader: str, **given: Any) -> No
     assessment = proposal.assessment
     _progress("judging fasteners and dips")
     answers = answers_of(assessment)
-    write_report(
+    text = report_html(
         proposal,
-        output,
-        dips=answers.dips,
-        bench=answers.bench(),
+        answers.dips,
+        answers.bench(),
         notices=request.notices,
         units=request.units,
         date=datetime.date.today().isoformat(),
         full=full,
         reader=Reader(reader),
     )
+    write_text_atomically(output, text)
     if request.as_json:
         notices = (*request.notices, *proposal.notices, *assessment.notices)
         _print({**assessed.envelope(notices), "file": output, "verified": proposal.verified})

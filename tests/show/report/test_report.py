@@ -19,7 +19,7 @@ from torquerisk.files.run_file import run_from_bytes
 from torquerisk.show.documents.assessed import limit_document
 from torquerisk.show.report import gear_section, made_from, tables
 from torquerisk.show.report.contents import ORDER, Reader
-from torquerisk.show.report.report import report_html, write_report
+from torquerisk.show.report.report import report_html
 from torquerisk.show.text.tables import proposal_text
 from torquerisk.show.words import checked, in_short, prose, running_gear
 from torquerisk.show.words.limit_columns import not_before, not_before_degrees
@@ -481,15 +481,6 @@ def test_all_that_was_asked_is_in_the_command(tmp_path):
     assert [r["speed_rpm"] for r in table] == pytest.approx([2100.0, 3300.0, 4700.0, 5800.0])
     for flag in ("--no-dip", "--count-abnormal"):
         assert flag in line
-
-
-def test_written_whole(plain, plain_text, tmp_path):
-    """Identity: the file holds the text, and nothing else stays beside it."""
-    _, proposal = plain
-    place = tmp_path / "report.html"
-    write_report(proposal, place)
-    assert place.read_text(encoding="utf-8") == plain_text
-    assert [p.name for p in tmp_path.iterdir()] == ["report.html"]
 
 
 def test_checks_are_repeated_by_tests():

@@ -9,7 +9,8 @@ from stud_cases import BEYOND, TARGET, bench_of
 from torquerisk.case.lubricants import LUBRICANTS
 from torquerisk.show.documents.studs import studs_document
 from torquerisk.show.text.studs import stud_text, worth_showing
-from torquerisk.show.words.lubricants import oil_rows, oil_sources
+from torquerisk.show.words.columns import Shown, chosen, in_words
+from torquerisk.show.words.lubricants import COLUMNS, ROW, oil_sources
 from torquerisk.show.words.prose import Units
 from torquerisk.show.words.target_sheet import target_sheet
 from torquerisk.study.studs.fastening import Change
@@ -181,7 +182,7 @@ def test_the_sheet_says_what_it_takes_for_granted():
 def test_the_lubricant_table_is_the_studys():
     """Identity: one row for each lubricant, the present one first; the dearest torque is dry's."""
     bench = bench_of()
-    _, rows = oil_rows(bench, Units.SI)
+    rows = in_words(chosen(COLUMNS, ROW), bench.oils, Shown(units=Units.SI))
     assert [row[0] for row in rows] == ["as now", *LUBRICANTS]
     for oil in LUBRICANTS.values():
         assert oil.source in oil_sources()

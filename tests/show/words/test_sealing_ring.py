@@ -10,12 +10,12 @@ from stud_cases import BEYOND, bench_of, known, with_engine
 
 from torquerisk.show.documents.assessed import assessment_document
 from torquerisk.show.documents.studs import studs_document
-from torquerisk.show.pictures.sealing_ring import kind_columns, ring_picture
+from torquerisk.show.pictures.sealing_ring import ring_picture
 from torquerisk.show.pictures.style import LIGHT, Stamp
 from torquerisk.show.report.sealing_ring import ring_part
 from torquerisk.show.text.sealing_ring import bench_ring_lines, run_ring_lines
 from torquerisk.show.text.studs import stud_text
-from torquerisk.show.words.sealing_ring import BENDING, fastener_sentences, ring_sentences
+from torquerisk.show.words.sealing_ring import BENDING, fastener_sentences, name_of, ring_sentences
 from torquerisk.study.studs.bench import stud_bench
 from torquerisk.study.studs.fastener_loads import loads_of_run
 from torquerisk.study.studs.ring_clamp import ring_of_ask, ring_of_run
@@ -144,7 +144,7 @@ def test_the_picture_tells_kinds_apart_without_colour():
     assert "lifts" in words
     assert "N/mm" in made.figure.layout.yaxis.title.text
     assert all(len(c.values) == len(bench.assessment.speed) for c in made.columns)
-    names = kind_columns(ring, 256)[0].values
+    names = [name_of(ring, kind) for kind in ring.holds]
     assert sorted(n.removesuffix(", governs") for n in names) == ["end", "inner"]
     assert sum(n.endswith("governs") for n in names) == 1
 
@@ -157,7 +157,7 @@ def test_a_single_cylinder_is_told_once():
     one = with_engine(known(), engine)
     ring = ring_of_run(one)
     assert ring.single
-    assert list(kind_columns(ring, 256)[0].values) == ["single"]
+    assert [name_of(ring, kind) for kind in ring.holds] == ["single"]
     bench = stud_bench(one)
     for lines in (run_ring_lines(one), bench_ring_lines(bench), [stud_text(bench)]):
         text = " ".join("\n".join(lines).split())

@@ -50,6 +50,17 @@ def envelope(notices: Iterable[Notice]) -> Document:
     }
 
 
+def judged_on(a: Assessment, policy: Policy) -> Document:
+    """What a table was judged on."""
+    return {
+        "engine": a.engine.name,
+        "run": a.run.name,
+        "draws": policy.draws,
+        "seed": policy.seed,
+        "chance_accepted": policy.chance,
+    }
+
+
 def cycle_document(engine: Engine, one: OneCycle) -> Document:
     """The document of one closed cycle."""
     cycle = one.cycle

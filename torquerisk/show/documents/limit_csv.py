@@ -3,7 +3,7 @@
 import numpy as np
 
 import torquerisk
-from torquerisk.case import CAUTIONS
+from torquerisk.case import CAUTIONS, Engine, Policy
 from torquerisk.case.declare import Kind
 from torquerisk.files.exports import TableColumn, limit_table_csv, speed_column
 from torquerisk.files.units import quantity_in_words
@@ -74,9 +74,7 @@ def _conditions(proposal: Proposal) -> list[TableColumn]:
 def _facts(proposal: Proposal) -> dict[str, str]:
     engine, policy = proposal.assessment.engine, proposal.policy
     facts = {
-        "torque limit": f"proposed by torquerisk {torquerisk.__version__} for {engine.name}; "
-        f"accepted chance {policy.chance:g} at each speed; seed {policy.seed}; "
-        f"{policy.draws} simulated engines",
+        "torque limit": proposed_for(engine, policy),
         "caution": f"{CAUTIONS[0]} {CAUTIONS[3]}",
         "measured at": "crank",
         "correction": "none",
@@ -93,6 +91,14 @@ def _facts(proposal: Proposal) -> dict[str, str]:
         if used.given and used.declaration.kind is not None:
             facts[key.replace("_", " ")] = quantity_in_words(used.value, used.declaration.kind)
     return facts
+
+
+def proposed_for(engine: Engine, policy: Policy) -> str:
+    """The fact on top of a table that says whose it is."""
+    return (
+        f"proposed by torquerisk {torquerisk.__version__} for {engine.name}; accepted chance "
+        f"{policy.chance:g} at each speed; seed {policy.seed}; {policy.draws} simulated engines"
+    )
 
 
 def clipboard(proposal: Proposal, units: Units = Units.SI) -> str:

@@ -5,9 +5,10 @@ from collections.abc import Iterable
 from torquerisk.case import Notice
 from torquerisk.quantities import DEGREE, KILO, RPM
 from torquerisk.show.documents.assessed import Document, envelope
-from torquerisk.show.documents.json_numbers import finite, spread_points
+from torquerisk.show.documents.json_numbers import finite, keyed, spread_points
 from torquerisk.show.documents.sealing_ring import choice_ring, joint_ring, ring_at
 from torquerisk.show.pictures.order import order_rows
+from torquerisk.show.words.lubricants import COLUMNS
 from torquerisk.show.words.prose import torque_state
 from torquerisk.show.words.target_sheet import TargetSheet, target_sheet
 from torquerisk.study.answers.answers import answers_of
@@ -44,18 +45,7 @@ def studs_document(bench: StudBench, extra: Iterable[Notice] = ()) -> Document:
         "mildest_that_holds": None if mildest is None else choice_document(bench, mildest),
         "choices": [choice_document(bench, choice) for choice in bench.choices],
         "target_sheet": None if mildest is None else _sheet(target_sheet(bench, mildest)),
-        "lubricants": [
-            {
-                "lubricant": change.oil.name,
-                "words": change.oil.words,
-                "torque_for_same_preload_n_m": change.torque,
-                "preload_at_same_torque_kn": change.preload / KILO,
-                "preload_least_kn": change.preload_least / KILO,
-                "preload_most_kn": change.preload_most / KILO,
-                "most_yield_share": change.yield_share,
-            }
-            for change in bench.oils
-        ],
+        "lubricants": [keyed(COLUMNS, change) for change in bench.oils],
         "by_speed": [
             {
                 "speed_rpm": float(a.speed[k]) / RPM,

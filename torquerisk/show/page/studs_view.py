@@ -10,7 +10,6 @@ from streamlit.delta_generator import DeltaGenerator
 
 from torquerisk.case.lubricants import LUBRICANTS
 from torquerisk.errors import InputError
-from torquerisk.files.exports import TableColumn
 from torquerisk.quantities import BAR, KN
 from torquerisk.show.page.alone import fold
 from torquerisk.show.page.draw import picture
@@ -32,11 +31,16 @@ from torquerisk.show.page.waiting import say, when_ready
 from torquerisk.show.pictures import gallery
 from torquerisk.show.pictures.joint import choice_columns, choice_name
 from torquerisk.show.text.studs import worth_showing
-from torquerisk.show.words.lubricants import oil_rows, oil_sources, oils_title
+from torquerisk.show.words import lubricants
+from torquerisk.show.words.columns import Shown, chosen, worded
+from torquerisk.show.words.lubricants import oil_sources, oils_title
 from torquerisk.show.words.prose import chance_count, plain, torque_in_words, torque_unit
 from torquerisk.show.words.sealing_ring import (
+    KIND,
+    KIND_COLUMNS,
     bending_in_words,
     fastener_sentences,
+    kinds,
     kinds_title,
     ring_sentences,
 )
@@ -247,7 +251,8 @@ def _ring(result: Result, bench: StudBench, choice: StudChoice, about: tuple[flo
     material = choice.engine.word("head_joint.head_material")
     loads = result.answers.fastener_with(bench, choice)
     paragraphs([*ring_sentences(ring, draws)])
-    block(table(gallery.kind_columns(ring, draws), kinds_title(ring)))
+    columns = chosen(KIND_COLUMNS, ("marked", "cylinders", *KIND))
+    block(table(worded(columns, kinds(ring), Shown(draws=draws)), kinds_title(ring)))
     paragraphs([bending_in_words(ring), *fastener_sentences(loads, material)])
 
 
@@ -273,10 +278,7 @@ def _joint(result: Result, bench: StudBench, choice: StudChoice, about: tuple[fl
 
 def _oils(bench: StudBench, result: Result) -> None:
     """What changes when the lubricant does."""
-    headings, rows = oil_rows(bench, result.units)
-    columns = [
-        TableColumn(name=heading, unit="", values=[row[k] for row in rows])
-        for k, heading in enumerate(headings)
-    ]
-    block(table(columns, oils_title(bench, result.units)))
+    columns = chosen(lubricants.COLUMNS, lubricants.ROW)
+    shown = Shown(units=result.units)
+    block(table(worded(columns, bench.oils, shown), oils_title(bench, result.units)))
     paragraphs([oil_sources()])

@@ -69,8 +69,12 @@ def torque_top(assessment: Assessment, size: float = 1.0) -> float:
 
     size: of the axis' unit [N*m].
     """
-    capacity = assessment.ceiling[np.isfinite(assessment.ceiling)]
-    most = float(assessment.torque.max())
+    return axis_top(float(assessment.torque.max()), assessment.ceiling, size)
+
+
+def axis_top(most: float, ceiling: Array, size: float) -> float:
+    """Top of a torque axis, in units of that size, over a torque and most of a ceiling [N*m]."""
+    capacity = ceiling[np.isfinite(ceiling)]
     if len(capacity):
         most = max(most, min(float(np.quantile(capacity, 0.9)), 1.35 * most))
     return float(np.ceil(1.14 * most / size / 20) * 20)

@@ -26,5 +26,5 @@ from torquerisk.show.pictures.risk import (
 )
 from torquerisk.show.pictures.running_gear import piston_picture, polar_picture
 from torquerisk.show.pictures.runs import compare_picture, drivers_picture, later_picture
-from torquerisk.show.pictures.sealing_ring import kind_columns, ring_picture
+from torquerisk.show.pictures.sealing_ring import ring_picture
 from torquerisk.show.pictures.tables import by_chance_picture, by_peak_picture, judged_picture

@@ -9,7 +9,6 @@ from torquerisk.show.words.sealing_ring import (
     cylinders_in_words,
     name_of,
     ring_sentences,
-    row_of,
 )
 from torquerisk.study.answers.results import HeldBy, RingClamp
 
@@ -82,24 +81,3 @@ def ring_columns(ring: RingClamp) -> tuple[TableColumn, ...]:
             column(f"{name}, lift used", "1", hold.lift_utilisation, decimals=2),
         ]
     return tuple(out)
-
-
-def kind_columns(ring: RingClamp, draws: int) -> tuple[TableColumn, ...]:
-    """Kinds of cylinder at the worst speed: fasteners, at rest, left, line load, use, lifts."""
-    rows = [
-        [
-            name_of(ring, kind),
-            str(ring.holds[kind].cylinders),
-            *row_of(ring.holds[kind], ring.worst, draws),
-        ]
-        for kind in ring.holds
-    ]
-    heads = (
-        ("cylinder", ""), ("cylinders", ""), ("fasteners", ""), ("at rest", "kN"),
-        ("left", "kN"), ("left", "N/mm"), ("lift, load over strength", ""),
-        (f"lifts, of {draws:,}", ""),
-    )  # fmt: skip
-    return tuple(
-        TableColumn(name=name, unit=unit, values=[row[k] for row in rows])
-        for k, (name, unit) in enumerate(heads)
-    )

@@ -6,6 +6,7 @@ import numpy as np
 
 from torquerisk.files.exports import TableColumn, speed_column
 from torquerisk.quantities import Array
+from torquerisk.show.pictures.curve import axis_top
 from torquerisk.show.pictures.drawing import Drawing, new_figure, speed_axis
 from torquerisk.show.pictures.style import (
     NONE,
@@ -175,11 +176,8 @@ def judged_picture(judged: JudgedTable, look: Look, stamp: Stamp | None) -> Pict
     a, j = judged.assessment, judged.judgement
     speed, x, (unit, size) = a.speed, rpm(a.speed), look.torque
     torque, limit, carried = (v / size for v in (a.torque, j.limit, judged.ceiling))
-    finite = carried[np.isfinite(carried)]
-    most = max(float(torque.max()), float(np.max(limit)))
-    if len(finite):
-        most = max(most, min(float(np.quantile(finite, 0.9)), 1.35 * most))
-    top = float(np.ceil(1.14 * most / 20) * 20)
+    most = max(float(a.torque.max()), float(np.max(j.limit)))
+    top = axis_top(most, judged.ceiling, size)
     figure = new_figure(look, 400, stamp)
     ceiling = np.clip(carried, 0.0, 1.5 * top)
     figure.band(x, ceiling, np.maximum(limit, ceiling), look.exceeds, 0.25)

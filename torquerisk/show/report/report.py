@@ -7,15 +7,12 @@ script. The same inputs give the same bytes, unless a date is given.
 import base64
 import hashlib
 from collections.abc import Iterable, Sequence
-from pathlib import Path
-from typing import Any
 
 import jinja2
 from markupsafe import Markup
 
 import torquerisk
 from torquerisk.case import Notice
-from torquerisk.files.exports import write_text_atomically
 from torquerisk.files.text import brief
 from torquerisk.show.pictures.style import DARK, LIGHT, Look, colours
 from torquerisk.show.report import made_from
@@ -70,20 +67,6 @@ def report_html(
             sections=sections_of(asked),
         )
     )
-
-
-def write_report(
-    proposal: Proposal,
-    path: str | Path,
-    dips: Sequence[Dip] = (),
-    bench: StudBench | None = None,
-    **more: Any,
-) -> None:
-    """Write the report so that the file is the whole new one or stays as it was.
-
-    more: as `report_html` takes them. Raises InputError where the place cannot be written.
-    """
-    write_text_atomically(path, report_html(proposal, dips, bench, **more))
 
 
 def _environment() -> jinja2.Environment:

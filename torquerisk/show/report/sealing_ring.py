@@ -1,22 +1,24 @@
 """The report's part on the combustion ring: picture, inner and end cylinders, numbers by speed."""
 
-from collections.abc import Iterator
 from typing import Any
 
 from torquerisk.quantities import KILO
 from torquerisk.show.pictures.joint import choice_name
 from torquerisk.show.report import pictures
-from torquerisk.show.report.tables import Table
+from torquerisk.show.report.tables import Table, table_of
+from torquerisk.show.words.columns import Shown, chosen
 from torquerisk.show.words.prose import chance_count
 from torquerisk.show.words.sealing_ring import (
+    KIND,
+    KIND_COLUMNS,
     LINE_LOAD,
     TITLE,
     bending_in_words,
     fastener_sentences,
+    kinds,
     left_in_words,
     name_of,
     ring_sentences,
-    row_of,
     speed_of,
 )
 from torquerisk.study.answers.answers import answers_of
@@ -29,24 +31,17 @@ def ring_part(bench: StudBench) -> dict[str, Any]:
     draws = bench.assessment.model.draws.count
     answers = answers_of(bench.assessment)
     ring, loads = answers.ring_with(bench, present), answers.fastener_with(bench, present)
-    rows = list(_kinds(ring, "now", draws))
+    rows = kinds(ring, "now")
     if best is not None and best is not present:
-        made = best.fastening.name
-        rows += _kinds(answers.ring_with(bench, best), made, draws)
+        rows += kinds(answers.ring_with(bench, best), best.fastening.name)
     material = present.engine.word("head_joint.head_material")
     return {
         "told": " ".join(ring_sentences(ring, draws)),
         "still": pictures.ring(ring, choice_name(bench, present), draws),
-        "kinds": Table(
-            title=f"{TITLE} {_at(ring)}" + ("" if ring.single else ", inner and end"),
-            headings=[
-                ("cylinder", ""), ("fastening", ""), ("fasteners", ""),
-                ("at rest", "kN"), ("left", "kN"), ("left", "N/mm"), ("lift used", ""),
-                ("lifts", f"of {draws:,}"),
-            ],
-            rows=rows,
-            words_in=frozenset({1, 4, 5}),
-            kind="numbers",
+        "kinds": table_of(
+            f"{TITLE} {_at(ring)}" + ("" if ring.single else ", inner and end"),
+            chosen(KIND_COLUMNS, ("marked", "made", *KIND)), rows, Shown(draws=draws),
+            words_in=frozenset({1, 4, 5}), kind="numbers",
         ),
         "note": " ".join((bending_in_words(ring), *fastener_sentences(loads, material))),
         "by_speed": _by_speed(ring, draws),
@@ -55,11 +50,6 @@ def ring_part(bench: StudBench) -> dict[str, Any]:
 
 def _at(ring: RingClamp) -> str:
     return f"at {speed_of(ring, ring.worst)} rpm"
-
-
-def _kinds(ring: RingClamp, made: str, draws: int) -> Iterator[list[str]]:
-    for kind, hold in ring.holds.items():
-        yield [name_of(ring, kind), made, *row_of(hold, ring.worst, draws)]
 
 
 def _by_speed(ring: RingClamp, draws: int) -> Table:

@@ -7,10 +7,11 @@ from markupsafe import Markup
 from torquerisk.quantities import KILO, RPM
 from torquerisk.show.pictures.order import order_drawing
 from torquerisk.show.report.sealing_ring import ring_part
-from torquerisk.show.report.tables import Table
+from torquerisk.show.report.tables import Table, table_of
 from torquerisk.show.text.studs import SHOWN, worth_showing
-from torquerisk.show.words import prose
-from torquerisk.show.words.lubricants import oil_rows, oil_sources, oils_title
+from torquerisk.show.words import lubricants, prose
+from torquerisk.show.words.columns import Shown, chosen
+from torquerisk.show.words.lubricants import oil_sources, oils_title
 from torquerisk.show.words.prose import Units
 from torquerisk.show.words.target_sheet import kilonewtons, spare_share, target_sheet
 from torquerisk.study.answers.results import StudBench, StudChoice
@@ -52,14 +53,8 @@ def studs_part(
 
 
 def _oils(bench: StudBench, units: Units) -> Table:
-    headings, rows = oil_rows(bench, units)
-    return Table(
-        title=oils_title(bench, units),
-        headings=[(heading, "") for heading in headings],
-        rows=rows,
-        words_in=frozenset({0}),
-        kind="numbers",
-    )
+    columns, title = chosen(lubricants.COLUMNS, lubricants.ROW), oils_title(bench, units)
+    return table_of(title, columns, bench.oils, Shown(units=units), kind="numbers")
 
 
 def _notices(bench: StudBench) -> list[str]:

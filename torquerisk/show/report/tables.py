@@ -1,6 +1,6 @@
 """The report's tables and lists as plain words, from one proposal; no markup but marks and bars."""
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import dataclass
 from typing import Any
 
@@ -54,7 +54,7 @@ class Table:
     headings: Sequence[tuple[str, str]]
     """Name and unit ('' for words)."""
     rows: Sequence[Sequence[str]]
-    words_in: frozenset[int] = frozenset()
+    words_in: Set[int] = frozenset()
     """Columns of words, set to the left."""
     kind: str = ""
     marked: frozenset[int] = frozenset()
@@ -71,8 +71,7 @@ def table_of(
         title=title,
         headings=[column.named(shown) for column in columns],
         rows=in_words(columns, rows, shown),
-        words_in=frozenset(k for k, column in enumerate(columns) if column.words),
-        **more,
+        **{"words_in": {k for k, column in enumerate(columns) if column.words}, **more},
     )
 
 

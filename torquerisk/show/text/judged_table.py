@@ -171,11 +171,7 @@ def judge_document(judged: JudgedTable, extra: Sequence[Notice] = ()) -> Documen
     a, j = judged.assessment, judged.judgement
     return {
         **assessed.envelope((*extra, *judged.notices, *a.notices)),
-        "engine": a.engine.name,
-        "run": a.run.name,
-        "draws": judged.policy.draws,
-        "seed": judged.policy.seed,
-        "chance_accepted": judged.policy.chance,
+        **assessed.judged_on(a, judged.policy),
         "table": [
             {"speed_rpm": float(s) / RPM, "torque_limit_n_m": float(t)}
             for s, t in zip(judged.breakpoints, judged.limit, strict=True)

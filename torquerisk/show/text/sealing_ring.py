@@ -1,15 +1,18 @@
 """What is left on the combustion ring, as text of 80 columns."""
 
-from torquerisk.show.text.blocks import columns, paragraph, shown_rows
+from torquerisk.show.text.blocks import columns, paragraph, shown_rows, table
+from torquerisk.show.words.columns import Shown, chosen
 from torquerisk.show.words.prose import Units, chance_count, in_units
 from torquerisk.show.words.sealing_ring import (
+    KIND,
+    KIND_COLUMNS,
     LINE_LOAD,
     bending_in_words,
     fastener_sentences,
+    kinds,
     left_in_words,
     name_of,
     ring_sentences,
-    row_of,
     speed_of,
 )
 from torquerisk.study.answers.answers import answers_of
@@ -55,14 +58,7 @@ def bench_ring_lines(bench: StudBench, units: Units = Units.SI) -> list[str]:
 
 def _kinds(ring: RingClamp, draws: int) -> str:
     """A row for each kind of cylinder."""
-    return columns(
-        ["cylinder", "fas-\nteners", "at rest\nkN", "left\nkN", "left\nN/mm", "lift\nused",
-         f"lifts/\n{draws:,}"],
-        [[name_of(ring, kind, marked=False), *row_of(ring.holds[kind], ring.worst, draws)]
-         for kind in ring.holds],
-        left=(0,),
-        wrap=0,
-    )  # fmt: skip
+    return table(chosen(KIND_COLUMNS, ("kind", *KIND)), kinds(ring), Shown(draws=draws), "kind")
 
 
 def _speeds(ring: RingClamp, draws: int) -> str:

@@ -1,13 +1,15 @@
 """The bench of fasteners as text of 80 columns, readable without colour."""
 
-import textwrap
 from collections.abc import Iterator, Sequence
 
 from torquerisk.case.lubricants import LUBRICANTS
 from torquerisk.quantities import KN, RPM
 from torquerisk.show.pictures.order import order_rows
+from torquerisk.show.text.blocks import bullets, paragraph
 from torquerisk.show.text.sealing_ring import bench_ring_lines
-from torquerisk.show.words.lubricants import oil_rows, oil_sources, oils_title
+from torquerisk.show.words import lubricants
+from torquerisk.show.words.columns import Shown, chosen, in_words
+from torquerisk.show.words.lubricants import oil_sources, oils_title
 from torquerisk.show.words.prose import Units, chance_count, in_units, plain, torque_unit
 from torquerisk.show.words.sealing_ring import TITLE
 from torquerisk.show.words.target_sheet import (
@@ -18,7 +20,6 @@ from torquerisk.show.words.target_sheet import (
 )
 from torquerisk.study.answers.results import Fastening, StudBench, StudChoice
 
-WIDTH = 80
 SHOWN = 14
 """Rows shown beyond the present one, unless all are asked for."""
 OIL_MARKS = dict(zip(LUBRICANTS, "*#~=", strict=True))
@@ -42,27 +43,19 @@ def stud_text(bench: StudBench, *, every: bool = False, units: Units = Units.SI)
         return in_units(text, units)
 
     blocks: list[str] = [
-        _filled(f"{bench.assessment.engine.name}: {told(bench.ask.curve)}."),
+        paragraph(f"{bench.assessment.engine.name}: {told(bench.ask.curve)}."),
         "\n".join(_need(bench)),
         "In short",
-        *(_filled(told(text)) for text in bench.findings),
+        *(paragraph(told(text)) for text in bench.findings),
         "\n".join(_table(bench, every, units)),
         "\n".join([TITLE, *bench_ring_lines(bench, units)]),
     ]
     if best is not None:
         blocks.append("\n".join(_sheet(target_sheet(bench, best, units))))
     blocks.append("\n".join(_oils(bench, units)))
-    blocks.append("Notices")
-    blocks.extend(_filled(told(n.text), first="- ", then="  ") for n in bench.notices)
-    blocks.append("Cautions")
-    blocks.extend(_filled(text, first="- ", then="  ") for text in bench.cautions)
+    blocks += ["Notices", *bullets(told(n.text) for n in bench.notices)]
+    blocks += ["Cautions", *bullets(bench.cautions)]
     return "\n\n".join(blocks) + "\n"
-
-
-def _filled(text: str, first: str = "", then: str = "") -> str:
-    return textwrap.fill(
-        text, WIDTH, initial_indent=first, subsequent_indent=then, break_on_hyphens=False
-    )
 
 
 def _need(bench: StudBench) -> Iterator[str]:
@@ -102,7 +95,7 @@ def _table(bench: StudBench, every: bool, units: Units) -> Iterator[str]:
     for name, mark in OIL_MARKS.items():
         if any(c.fastening.lubricant.name == name for c in shown):
             yield f"{mark} with {name}"
-    yield _filled(KEY)
+    yield paragraph(KEY)
 
 
 def worth_showing(choices: Sequence[StudChoice], most: int = SHOWN) -> list[StudChoice]:
@@ -155,30 +148,26 @@ def _used(value: float, width: int) -> str:
 def _oils(bench: StudBench, units: Units) -> Iterator[str]:
     """One table of what changes when the lubricant does."""
     yield oils_title(bench, units)
-    headings, rows = oil_rows(bench, units)
+    columns, shown = chosen(lubricants.COLUMNS, lubricants.ROW), Shown(units=units)
     widths = (18, 12, 16, 22, 12)
-    yield "".join(f"{h:<{w}}" for h, w in zip(headings, widths, strict=True)).rstrip()
-    for row in rows:
+    for row in ([c.headed(shown) for c in columns], *in_words(columns, bench.oils, shown)):
         yield "".join(f"{cell:<{w}}" for cell, w in zip(row, widths, strict=True)).rstrip()
-    yield _filled(oil_sources())
+    yield paragraph(oil_sources())
 
 
 def _sheet(sheet: TargetSheet) -> Iterator[str]:
     yield sheet.title
     for what, value in sheet.facts:
-        yield textwrap.fill(
-            f"{what}: {value}", WIDTH, initial_indent="  ", subsequent_indent="      ",
-            break_on_hyphens=False,
-        )  # fmt: skip
+        yield paragraph(f"{what}: {value}", "  ", "      ")
     yield "  Before, each answered with yes:"
     for text in sheet.before:
-        yield _filled(text, first="  [ ] ", then="      ")
+        yield paragraph(text, "  [ ] ")
     if sheet.order is not None:
         yield "  Order seen from above, both sides of the bores of one head:"
         yield from (f"      {row}" for row in order_rows(sheet.order))
     for number, step in enumerate(sheet.steps, 1):
-        yield _filled(step, first=f"  {number}. ", then="     ")
+        yield paragraph(step, f"  {number}. ")
     for text in sheet.afterwards:
-        yield _filled(text, first="  - ", then="    ")
+        yield paragraph(text, "  - ")
     for text in sheet.cautions:
-        yield _filled(text, first="  ! ", then="    ")
+        yield paragraph(text, "  ! ")

@@ -5,11 +5,11 @@ from typing import Any
 
 import numpy as np
 
-import torquerisk
 from torquerisk.case import CAUTIONS, Notice
 from torquerisk.files.exports import TableColumn, speed_column, table_csv
 from torquerisk.quantities import RPM
 from torquerisk.show.documents import assessed
+from torquerisk.show.documents.limit_csv import proposed_for
 from torquerisk.show.documents.marked_table import MARK, marked_columns, marked_facts, reasons_of_2d
 from torquerisk.show.text import tables
 from torquerisk.show.words import limit_table, prose
@@ -96,11 +96,7 @@ def table_2d_document(table: Table2D, extra: Sequence[Notice] = ()) -> Document:
     unit = unit or assessed.suffix(axis.kind.shown_unit)
     return {
         **assessed.envelope((*extra, *table.notices, *a.notices)),
-        "engine": a.engine.name,
-        "run": a.run.name,
-        "draws": table.policy.draws,
-        "seed": table.policy.seed,
-        "chance_accepted": table.policy.chance,
+        **assessed.judged_on(a, table.policy),
         "axis": axis.name,
         f"values_{unit}": [_shown(axis.kind.shown(float(v))) for v in table.values],
         "speed_rpm": [_shown(float(s) / RPM) for s in table.breakpoints],
@@ -148,9 +144,7 @@ def table_2d_csv(table: Table2D) -> str:
         ),
     ]
     facts = {
-        "torque limit": f"proposed by torquerisk {torquerisk.__version__} for {engine.name}; "
-        f"accepted chance {policy.chance:g} at each speed; seed {policy.seed}; "
-        f"{policy.draws} simulated engines",
+        "torque limit": proposed_for(engine, policy),
         "second axis": table.axis.title,
         "held": " ".join(table.held),
         "checked": "every column passed" if table.verified else "not every column passed",

@@ -2,8 +2,9 @@
 
 from torquerisk.case.lubricants import LUBRICANTS
 from torquerisk.quantities import KN
+from torquerisk.show.words.columns import Column, Shown
 from torquerisk.show.words.prose import Units, plain, torque_in_words, torque_unit
-from torquerisk.study.answers.results import WIDE, StudBench
+from torquerisk.study.answers.results import WIDE, OilChange, StudBench
 
 
 def oils_title(bench: StudBench, units: Units) -> str:
@@ -22,25 +23,27 @@ def oil_sources() -> str:
     return f"Friction in thread and under head alike. {told}. A maker's own figure goes before."
 
 
-def oil_rows(bench: StudBench, units: Units) -> tuple[list[str], list[list[str]]]:
-    """Headings, and a row for each lubricant, the present one first."""
-    unit, size = torque_unit(units)
-    headings = [
-        "lubricant",
-        "friction",
-        f"same clamp {unit}",
-        "same torque gives kN",
-        "times yield",
-    ]
-    rows = [
-        [
-            "as now" if change.oil.name == "own" else change.oil.name,
-            f"{change.oil.at(-WIDE)[0]:.2f}-{change.oil.at(WIDE)[0]:.2f}",
-            plain(change.torque / size),
-            f"{plain(change.preload / KN)} ({plain(change.preload_least / KN)} to "
-            f"{plain(change.preload_most / KN)})",
-            f"up to {change.yield_share:.2f}",
-        ]
-        for change in bench.oils
-    ]
-    return headings, rows
+def _preload(change: OilChange, _: Shown) -> str:
+    least, most = plain(change.preload_least / KN), plain(change.preload_most / KN)
+    return f"{plain(change.preload / KN)} ({least} to {most})"
+
+
+COLUMNS: tuple[Column[OilChange], ...] = (
+    Column(key="lubricant", value=lambda c: c.oil.name, text="lubricant", name="lubricant",
+           words=True, cell=lambda c, _: "as now" if c.oil.name == "own" else c.oil.name),
+    Column(key="words", value=lambda c: c.oil.words),
+    Column(key="friction", json=False, text="friction", name="friction",
+           value=lambda c: f"{c.oil.at(-WIDE)[0]:.2f}-{c.oil.at(WIDE)[0]:.2f}"),
+    Column(key="torque_for_same_preload_n_m", value=lambda c: c.torque, measure=torque_unit,
+           text="same clamp {unit}", name="same clamp"),
+    Column(key="preload", json=False, value=lambda c: c.preload, unit="kN",
+           text="same torque gives kN", name="same torque gives", cell=_preload),
+    Column(key="preload_at_same_torque_kn", value=lambda c: c.preload, size=KN),
+    Column(key="preload_least_kn", value=lambda c: c.preload_least, size=KN),
+    Column(key="preload_most_kn", value=lambda c: c.preload_most, size=KN),
+    Column(key="most_yield_share", value=lambda c: c.yield_share, text="times yield",
+           name="times yield", cell=lambda c, _: f"up to {c.yield_share:.2f}"),
+)  # fmt: skip
+"""Of a lubricant's row; the present one has the first."""
+ROW = ("lubricant", "friction", "torque_for_same_preload_n_m", "preload", "most_yield_share")
+"""Keys of the columns that people are shown."""

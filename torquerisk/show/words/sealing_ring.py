@@ -1,9 +1,11 @@
 """What firing leaves on the combustion ring, in words and rows: one wording for every face."""
 
 from collections.abc import Iterator
+from typing import NamedTuple
 
 from torquerisk.quantities import BAR, KILO, MEGA, RPM
 from torquerisk.show.words import prose
+from torquerisk.show.words.columns import Column
 from torquerisk.study.answers.results import (
     WASHER_DIAMETERS,
     Band,
@@ -154,17 +156,55 @@ def _mostly(loads: FastenerLoads) -> str:
     return "mostly " if SURE < loads.hot_share < 1 - SURE else ""
 
 
-def row_of(hold: RingHold, k: int, draws: int) -> list[str]:
-    """One kind of cylinder at one speed: fasteners, at rest, left, line load, use, lifts."""
-    used = float(hold.lift_utilisation[k])
-    return [
-        f"{hold.fasteners:.3g}",
-        prose.plain(hold.clamp.p50 / KILO),
-        left_in_words(hold.left, k, KILO),
-        left_in_words(hold.line_load, k, LINE_LOAD),
-        prose.plain(used, 2) if used < 100 else ">100",
-        prose.chance_count(float(hold.lift_chance[k]), draws),
-    ]
+class Kind(NamedTuple):
+    """A kind of cylinder at the speed where the ring is nearest to lifting."""
+
+    ring: RingClamp
+    kind: HeldBy
+    made: str = ""
+    """The fastening, where several are shown."""
+
+    @property
+    def hold(self) -> RingHold:
+        """What is left on it."""
+        return self.ring.holds[self.kind]
+
+    @property
+    def worst(self) -> int:
+        """Index of the speed."""
+        return self.ring.worst
+
+
+def kinds(ring: RingClamp, made: str = "") -> list[Kind]:
+    """A row for each kind of cylinder."""
+    return [Kind(ring, kind, made) for kind in ring.holds]
+
+
+KIND_COLUMNS: tuple[Column[Kind], ...] = (
+    Column(key="marked", value=lambda r: name_of(r.ring, r.kind), name="cylinder"),
+    Column(key="kind", value=lambda r: name_of(r.ring, r.kind, marked=False), text="cylinder",
+           words=True),
+    Column(key="made", value=lambda r: r.made, name="fastening"),
+    Column(key="cylinders", value=lambda r: r.hold.cylinders, name="cylinders"),
+    Column(key="fasteners", value=lambda r: f"{r.hold.fasteners:.3g}", text="fas-\nteners",
+           name="fasteners"),
+    Column(key="at_rest", value=lambda r: r.hold.clamp.p50, size=KILO, unit="kN",
+           text="at rest\nkN", name="at rest"),
+    Column(key="left", value=lambda r: left_in_words(r.hold.left, r.worst, KILO), unit="kN",
+           text="left\nkN", name="left"),
+    Column(key="line", value=lambda r: left_in_words(r.hold.line_load, r.worst, LINE_LOAD),
+           unit="N/mm", text="left\nN/mm", name="left"),
+    Column(key="used", value=lambda r: r.hold.lift_utilisation[r.worst], text="lift\nused",
+           name="lift used", cell=lambda r, _: _used(float(r.hold.lift_utilisation[r.worst]))),
+    Column(key="lifts", value=lambda r: r.hold.lift_chance[r.worst], text="lifts/\n{draws}",
+           name="lifts", report_unit="of {draws}", counted=True),
+)  # fmt: skip
+KIND = ("fasteners", "at_rest", "left", "line", "used", "lifts")
+"""Keys of the columns that every face shows."""
+
+
+def _used(share: float) -> str:
+    return prose.plain(share, 2) if share < 100 else ">100"
 
 
 def speed_of(ring: RingClamp, k: int) -> str:
