@@ -76,7 +76,7 @@ def markup(page: AppTest) -> str:
 
 def words(page: AppTest) -> str:
     """What the HTML blocks say, without markup and style."""
-    bare = re.sub(r"<style>.*?</style>", "", markup(page), flags=re.S)
+    bare = re.sub(r"<(style|script)>.*?</\1>", "", markup(page), flags=re.S)
     return html.unescape(re.sub(r"<[^>]+>", " ", bare))
 
 

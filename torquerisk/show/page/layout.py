@@ -192,7 +192,8 @@ def _terms_css(look: Look) -> str:
 .tr-words dd {{ margin: 0; max-width: 62ch; }}
 .tr-part b {{ margin-right: 0.35rem; }}
 .tr-part {{ margin: 0; font-weight: 600; line-height: 1.25; }}
-.tr-part small {{ display: block; font-weight: 400; color: {look.soft}; font-size: 0.84rem; }}
+.tr-part small {{ display: block; font-weight: 400; color: {look.soft}; font-size: 0.84rem;
+  min-height: 2.5em; }}
 """
 
 

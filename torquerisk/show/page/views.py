@@ -26,6 +26,7 @@ from torquerisk.show.page.case_in import Case, read_case
 from torquerisk.show.page.desk import Desk, on_desk
 from torquerisk.show.page.draw import enliven, leave
 from torquerisk.show.page.html import block, heading, safe
+from torquerisk.show.page.linked_hover import link_hover
 from torquerisk.show.page.policy_in import accepted_chance, more_choices, sample_policy, sliders
 from torquerisk.show.page.result import Result, assessments, cases, look_now, stamp_of
 from torquerisk.show.page.step_back import note_asked
@@ -81,6 +82,7 @@ def page() -> None:
     now = st.navigation(list(drawn.values()), position="hidden")
     look = look_now()
     block(f'<p class="tr-notice" role="note">{safe(layout.NOTICE)}</p>{layout.style(look)}')
+    link_hover()
     # Drawn here and not by the page itself, whose widgets' values would leave the link with it.
     _show(paths[now.url_path], pages)
 

@@ -206,6 +206,7 @@ def new_figure(
         layout["xaxis"] = {**axis, "showgrid": False, "domain": [0, 1], "anchor": "y2"}
         layout["yaxis"] = {**axis, "domain": [0.37, 1]}
         layout["yaxis2"] = {**axis, "domain": [0, 0.29], "anchor": "x"}
+        layout["hoversubplots"] = "axis"
     figure = Drawing(layout, look.paper)
     if stamp is not None:
         figure.word(
@@ -219,7 +220,11 @@ def new_figure(
 def speed_axis(figure: Drawing, low: float, high: float) -> None:
     """The ruler that pictures share: engine speed in rpm over the run's range."""
     figure.update_xaxes(
-        title_text="engine speed [rpm]", range=[low / RPM, high / RPM], tickformat=",d", nticks=8
+        title_text="engine speed [rpm]",
+        range=[low / RPM, high / RPM],
+        tickformat=",d",
+        nticks=8,
+        unifiedhovertitle={"text": "%{x:,.0f} rpm"},
     )
 
 
