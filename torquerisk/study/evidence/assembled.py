@@ -1,5 +1,7 @@
 """What an engine that runs says: the threads in the block held, tightened and warmed up."""
 
+from functools import lru_cache
+
 import numpy as np
 
 from torquerisk.case import Engine
@@ -28,6 +30,7 @@ def _holds(head: HeadCapacity) -> Array:
     return (_load(head) < head.strip_load).astype(float)
 
 
+@lru_cache(maxsize=8)
 def strips_by_preload(engine: Engine) -> float:
     """Share [-] of the engines as described whose thread in the block strips by preload alone."""
     head = head_capacity(engine, middle_draw(DRAWN))

@@ -85,7 +85,7 @@ def windows(
     advances = least = None
     if assessment.phasing_source is PhasingSource.IGNITION_ADVANCE:
         advances = _Advance(assessment, state, torque)
-        carried = {float(-d): some.capacities(_later(state, -d), sd)[0] for d in EARLIER[::-1]}
+        carried = {float(-d): some.strength_of(_later(state, -d), sd) for d in EARLIER[::-1]}
         carried[0.0] = np.min([own[x.name][index] for x in some.strength], 0)
         carried |= {d: strength for d, (strength, _) in shifted.items()}
         least = _least_kept(np.array(list(carried)), list(carried.values()), torque, chance)
@@ -180,13 +180,19 @@ class _Carried:
 
     def capacities(self, state: Operating, sd: Array) -> tuple[Array, Array]:
         """Least capacity torque (S, N) of strength limits, and of all that bind [N*m]."""
+        found = self._each(self.binding, state, sd)
+        return self._least(self.strength, found), self._least(self.binding, found)
+
+    def strength_of(self, state: Operating, sd: Array) -> Array:
+        """Least capacity torque (S, N) of strength limits [N*m]."""
+        return self._least(self.strength, self._each(self.strength, state, sd))
+
+    def _each(self, of: list[Limit], state: Operating, sd: Array) -> dict[str, Array]:
         loads = demand(self.engine, state, self.draws, sd, pulls=self.pulls, rows=self.rows)
-        found = {x.name: x.capacity(loads, self.parts) for x in self.binding}
+        return {x.name: x.capacity(loads, self.parts) for x in of}
 
-        def least(of: list[Limit]) -> Array:
-            return np.asarray(np.min([found[x.name] for x in of], axis=0))
-
-        return least(self.strength), least(self.binding)
+    def _least(self, of: list[Limit], found: dict[str, Array]) -> Array:
+        return np.asarray(np.min([found[x.name] for x in of], axis=0))
 
 
 def _earliest(some: _Carried, state: Operating, sd: Array, torque: Array, chance: float) -> Array:
@@ -199,7 +205,7 @@ def _earliest(some: _Carried, state: Operating, sd: Array, torque: Array, chance
         (np.radians(low) <= PHASING_CANDIDATES) & (np.radians(high) >= PHASING_CANDIDATES)
     ]
     carried = [
-        some.capacities(dataclasses.replace(state, ca50=np.full(len(torque), c)), sd)[0]
+        some.strength_of(dataclasses.replace(state, ca50=np.full(len(torque), c)), sd)
         for c in candidates
     ]
     return _least_kept(candidates, carried, torque, chance)
