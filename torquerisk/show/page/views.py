@@ -82,9 +82,9 @@ def page() -> None:
     now = st.navigation(list(drawn.values()), position="hidden")
     look = look_now()
     block(f'<p class="tr-notice" role="note">{safe(layout.NOTICE)}</p>{layout.style(look)}')
-    link_hover()
     # Drawn here and not by the page itself, whose widgets' values would leave the link with it.
     _show(paths[now.url_path], pages)
+    link_hover()
 
 
 def _show(view: View, pages: Mapping[str, StreamlitPage]) -> None:
