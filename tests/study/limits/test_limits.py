@@ -194,7 +194,7 @@ def test_logged_duty_says_what_the_injectors_passed(plain_engine: Engine, few: P
         "supply.fuel_pump_flow": 1.6e-5, "supply.rail_pressure": 3e5,
     }  # fmt: skip
     run = run_of(
-        [2000, 3500, 5000], [250, 300, 280],
+        [2000, 3500, 5000], [150, 170, 160],
         manifold_pressure=[101325.0] * 3, injector_duty=[0.3, 0.5, 0.6],
     )  # fmt: skip
     result = assess(plain_engine.with_values(given), run, few)

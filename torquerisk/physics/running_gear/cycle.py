@@ -1,6 +1,7 @@
 """The 720-degree pressure trace for the running gear, extremes over it, and crossover speeds."""
 
 from dataclasses import dataclass
+from typing import Unpack
 
 import numpy as np
 
@@ -8,6 +9,7 @@ from torquerisk.errors import InputError
 from torquerisk.physics.arrays import Array, Floats, require, require_positive
 from torquerisk.physics.running_gear import slider_crank
 from torquerisk.physics.running_gear.forces import gas_force
+from torquerisk.physics.running_gear.slider_crank import Crank
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -110,7 +112,7 @@ def extremes(*, angle: Array, force: Array) -> Extremes:
     )
 
 
-def _inertia(angle: Floats, moving_mass: Floats, **crank: Floats) -> Floats:
+def _inertia(angle: Floats, moving_mass: Floats, **crank: Unpack[Crank]) -> Floats:
     """Return inertia force over angular speed squared [N s²]."""
     require_positive("moving mass", moving_mass, "kg")
     return moving_mass * slider_crank.position_curvature(angle=angle, **crank)
@@ -123,7 +125,7 @@ def speed_of_gas_relief(
     crankcase_pressure: Floats,
     bore: Floats,
     moving_mass: Floats,
-    **crank: Floats,
+    **crank: Unpack[Crank],
 ) -> Floats:
     """Return the angular speed at which inertia cancels the gas force at peak pressure [rad/s].
 
@@ -150,7 +152,7 @@ def speed_of_equal_extremes(
     crankcase_pressure: Floats,
     bore: Floats,
     moving_mass: Floats,
-    **crank: Floats,
+    **crank: Unpack[Crank],
 ) -> Floats:
     """Return the angular speed where pull at overlap overtakes push at firing [rad/s].
 

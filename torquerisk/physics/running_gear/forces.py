@@ -14,6 +14,7 @@ import numpy as np
 from torquerisk.errors import InputError
 from torquerisk.physics.arrays import Array, Floats, require, require_positive
 from torquerisk.physics.running_gear import slider_crank
+from torquerisk.physics.running_gear.slider_crank import Crank
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -142,7 +143,7 @@ def running_gear_forces(
         rod_inertia=rod_inertia,
     )
 
-    crank = {"crank_radius": crank_radius, "rod_length": rod_length, "pin_offset": pin_offset}
+    crank = Crank(crank_radius=crank_radius, rod_length=rod_length, pin_offset=pin_offset)
     phi = slider_crank.rod_angle(angle=theta, **crank)
     sine, cosine = np.sin(phi), np.cos(phi)
     a = slider_crank.piston_acceleration(angle=theta, angular_speed=angular_speed, **crank)

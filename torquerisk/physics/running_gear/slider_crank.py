@@ -16,9 +16,19 @@ Angular speed is constant: the speed ripple within one turn is left out.
 All arguments broadcast; for angle (T,) times lanes (n,) pass `angle[:, None]`.
 """
 
+from typing import NotRequired, TypedDict, Unpack
+
 import numpy as np
 
 from torquerisk.physics.arrays import Floats, require
+
+
+class Crank(TypedDict):
+    """The crank's own measures, as in `rod_angle`."""
+
+    crank_radius: Floats
+    rod_length: Floats
+    pin_offset: NotRequired[Floats]
 
 
 def _sine_of_rod_angle(
@@ -55,7 +65,7 @@ def rod_angle(
     return np.arcsin(_sine_of_rod_angle(angle, crank_radius, rod_length, pin_offset))
 
 
-def rod_angle_slope(*, angle: Floats, **crank: Floats) -> Floats:
+def rod_angle_slope(*, angle: Floats, **crank: Unpack[Crank]) -> Floats:
     """Return dφ/dθ [-], the rod's angular velocity per crank angular speed.
 
     angle, crank: as in `rod_angle`. dφ/dθ = r cos θ / (l cos φ). Exact. Source: [KTM] ch. 15.
@@ -64,7 +74,7 @@ def rod_angle_slope(*, angle: Floats, **crank: Floats) -> Floats:
     return ratio * np.cos(angle) / np.sqrt(1 - sine**2)
 
 
-def rod_angle_curvature(*, angle: Floats, **crank: Floats) -> Floats:
+def rod_angle_curvature(*, angle: Floats, **crank: Unpack[Crank]) -> Floats:
     """Return d²φ/dθ² [-], the rod's angular acceleration per crank angular speed squared.
 
     angle, crank: as in `rod_angle`. d²φ/dθ² = (l sin φ (dφ/dθ)² - r sin θ) / (l cos φ). Exact.
@@ -76,7 +86,9 @@ def rod_angle_curvature(*, angle: Floats, **crank: Floats) -> Floats:
     return (sine * slope**2 - ratio * np.sin(angle)) / cosine
 
 
-def rod_angular_acceleration(*, angle: Floats, angular_speed: Floats, **crank: Floats) -> Floats:
+def rod_angular_acceleration(
+    *, angle: Floats, angular_speed: Floats, **crank: Unpack[Crank]
+) -> Floats:
     """Return the rod's angular acceleration d²φ/dt² [rad/s²] in the sense of growing φ.
 
     angular_speed: of the crank ω [rad/s], constant; the rest as in `rod_angle`. Exact.
@@ -85,7 +97,7 @@ def rod_angular_acceleration(*, angle: Floats, angular_speed: Floats, **crank: F
     return np.square(angular_speed) * rod_angle_curvature(angle=angle, **crank)
 
 
-def position_curvature(*, angle: Floats, **crank: Floats) -> Floats:
+def position_curvature(*, angle: Floats, **crank: Unpack[Crank]) -> Floats:
     """Return d²x/dθ² [m/rad²].
 
     angle, crank: as in `rod_angle`.
@@ -100,7 +112,7 @@ def position_curvature(*, angle: Floats, **crank: Floats) -> Floats:
     return crank["crank_radius"] * (cos_crank - sin_crank * sine / cosine + swing)
 
 
-def piston_acceleration(*, angle: Floats, angular_speed: Floats, **crank: Floats) -> Floats:
+def piston_acceleration(*, angle: Floats, angular_speed: Floats, **crank: Unpack[Crank]) -> Floats:
     """Return the piston's acceleration [m/s²], positive towards the crankshaft.
 
     angular_speed: of the crank ω [rad/s], constant; the rest as in `rod_angle`.
