@@ -141,7 +141,7 @@ def test_owner_reads_the_dip_and_goes_back_a_view(tab: Page, server: str) -> Non
 def test_a_changed_input_is_kept_by_the_link_and_by_nothing_else(tab: Page, server: str) -> None:
     """identity: reload keeps it, a second window opens it, the case it came from is untouched."""
     _open(tab, server, "inputs")
-    tab.get_by_text("Engine: spark").click()
+    tab.get_by_text("Engine: ignition spark").click()
     tab.locator("input[aria-label^='Compression ratio']").fill("9.8")
     tab.get_by_role("button", name="Work it out").click()
     expect(tab.locator(".tr-read")).to_contain_text("Changed on this page: compression ratio")

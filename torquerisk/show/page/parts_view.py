@@ -36,8 +36,8 @@ def parts(result: Result) -> None:
     guidance = [i for i in items if i.limit.kind is LimitKind.INDEX]
     paragraphs(
         [
-            "Load over strength, worst first; at 1 the limit is reached. Line: median. Shade: 5 to "
-            "95 % of the simulated engines."
+            "Load over strength, the likeliest to be passed first; at 1 the limit is reached. "
+            "Line: median. Shade: 5 to 95 % of the simulated engines."
         ],
         "tr-lead",
     )

@@ -164,12 +164,13 @@ def ratio_band(assessment: Assessment, item: LimitResult) -> Band:
 
 
 def worst_first(assessment: Assessment) -> list[LimitResult]:
-    """Limits by their greatest median load over strength; those that count in the chance first."""
-    items = list(assessment.limits.values())
-    return sorted(
-        items,
-        key=lambda i: (i.limit.kind is LimitKind.INDEX, -float(np.max(i.utilisation))),
-    )
+    """Limits by their greatest chance, then load over strength; those that count in it first."""
+
+    def badness(item: LimitResult) -> tuple[bool, float, float]:
+        guidance = item.limit.kind is LimitKind.INDEX
+        return not guidance, float(np.max(item.chance)), float(np.max(item.utilisation))
+
+    return sorted(assessment.limits.values(), key=badness, reverse=True)
 
 
 def part_picture(assessment: Assessment, item: LimitResult, look: Look, accepted: float) -> Picture:

@@ -351,7 +351,7 @@ def knocks_in_words(proposal: Proposal) -> str:
             return (
                 f" At the phasing judged at {prose.percent(share)} knock at "
                 f"{prose.speed_in_words(float(proposal.fresh.speed[verdict.worst]))}: a later burn "
-                "cures that, not less torque alone."
+                "cures that."
             )
     return ""
 

@@ -248,14 +248,13 @@ def ignition_conditions(proposal: Proposal, units: Units = Units.SI) -> tuple[st
             if row.advance_not_above is not None and row.ignition_advance is not None
         )
         room = (
-            f"{prose.plain(spare / DEGREE, 1)} degrees or more before the run's own"
+            f"{prose.plain(spare / DEGREE, 1)} or more before the run's own"
             if spare > NO_ROOM
-            else "at some speeds the run's own"
+            else "at some the run's own"
         )
         told.append(
             f"It holds with ignition no earlier than 'advance to' ({prose.plain(least, 1)} to "
-            f"{prose.plain(most, 1)} degrees by speed), {room}: controllers advance as load falls, "
-            "so hold it there."
+            f"{prose.plain(most, 1)} degrees by speed, {room}): controllers advance as load falls."
         )
     hole = answers_of(proposal.assessment).ignition_hole(proposal)
     if hole is not None:
