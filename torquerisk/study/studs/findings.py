@@ -243,10 +243,11 @@ def _remade(
 def _block_limit(ask: Ask, choice: StudChoice, was: Engine, draws: Draws) -> Sentence:
     """How much thread it takes, and what a thread insert would hold instead."""
     made, insert = choice.fastening, "head_joint.thread_insert"
-    depth = made.engine.value(DEPTH).value
+    depth = made.engine.value(DEPTH)
     limit = Sentence(
-        f"the thread in the block is the limit, not the fastener: {depth * 1e3:.0f} mm of "
-        f"engagement in {made.engine.word('head_joint.block_material')} strips first; ",
+        f"the thread in the block is the limit, not the fastener: {depth.value * 1e3:.0f} mm of "
+        f"engagement{'' if was.has(DEPTH) else ' (assumed: measure it)'} in "
+        f"{made.engine.word('head_joint.block_material')} strips first; ",
         *_depth_taken(ask, choice, was, draws),
     )
     if made.engine.given(insert) == "true":

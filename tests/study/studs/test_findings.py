@@ -1,0 +1,23 @@
+"""common practice, no source: a thread depth that nobody measured is never told as a fact."""
+
+from pathlib import Path
+
+import pytest
+
+import torquerisk
+from torquerisk.study.answers.answers import answers_of
+
+pytestmark = pytest.mark.slow
+SAMPLE = Path(__file__).parents[3] / "sample_runs" / "hill_climb"
+
+
+@pytest.mark.parametrize("depth", [None, 0.0187])
+def test_an_assumed_depth_says_so(depth: float | None) -> None:
+    """Identity: one that was given is told plainly, if at all."""
+    engine = torquerisk.load_engine(SAMPLE / "engine.toml")
+    if depth is not None:
+        engine = engine.with_values({"head_joint.engagement_length": depth})
+    run = torquerisk.load_run(SAMPLE / "run.csv")
+    assessment = torquerisk.assess(engine, run, torquerisk.default_policy(draws=256))
+    told = " ".join(str(x) for x in answers_of(assessment).bench(330.0).findings)
+    assert ("19 mm of engagement (assumed: measure it)" in told) == (depth is None)
