@@ -124,3 +124,13 @@ def test_picture_and_text_tell_one_load():
         curve = firing_curve(head, 90e5)
         assert curve.fastener[-1] == pytest.approx(loads.firing.p50)
         assert curve.yield_load == pytest.approx(float(head.yield_load[0]))
+
+
+def test_the_rings_curve_starts_at_the_fasteners_own_clamp():
+    """Balance of forces: without pressure a ring bears no more than its preload."""
+    head, _ = middle(60e5)
+    curve = firing_curve(head, 60e5)
+    preload = float(head.preload[0])
+    assert 0.2 * preload < curve.left[0] <= preload
+    assert np.all(np.diff(curve.left[:-1]) <= 1e-6 * preload)
+    assert curve.left[-2] < 0.02 * preload
