@@ -18,6 +18,8 @@ def test_moduli_within_the_handbook_range(name, low_gpa, high_gpa):
     [
         ("cast aluminium", 21, 22),
         ("wrought aluminium", 23, 24),
+        ("strong wrought aluminium", 23, 24),
+        ("ductile iron", 11, 13),
         ("stud steel", 12.2, 12.4),
         ("steel", 11.6, 11.8),
         ("grey iron", 10.5, 11),
