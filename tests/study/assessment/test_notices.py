@@ -12,6 +12,7 @@ from torquerisk.case import CAUTIONS, Engine, Policy, Run, default_policy
 from torquerisk.show.words.in_short import assessment_in_short
 from torquerisk.study.assessment.assess import assess
 from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.table.finer_grid import on_finer_grid
 
 RPMS = [2000, 3000, 4000, 5000, 6000]
 TORQUE = [170.0, 220.0, 230.0, 225.0, 200.0]
@@ -301,12 +302,15 @@ def test_notices_are_sentences(found: Callable[[Case], Assessment], case: Case) 
 def test_shares_in_the_evidence_notice_agree(
     plain_engine: Engine, plain_diesel: Engine, tiny: Policy
 ) -> None:
-    """Identity: the share told is of all that were tried, the sample is what is used."""
+    """Identity: the share told is of all that were tried, the sample is what is used, and a finer
+    grid tells the same."""
     case = Case(code="", channels=VE)
     result = assess(*made(case, plain_engine, plain_diesel), tiny)
     told = next(n.text for n in result.notices if n.code == "evidence")
     assert f"of {result.evidence.tried} simulated engines agree" in told
     assert f"{result.evidence.kept} of those are used" in told
+    finer = on_finer_grid(result, result.speed[:1])
+    assert told == next(n.text for n in finer.notices if n.code == "evidence")
 
 
 @pytest.mark.parametrize(("chance", "told"), [(0.004, True), (0.006, False)])

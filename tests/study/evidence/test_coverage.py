@@ -29,9 +29,9 @@ def test_a_measured_peak_keeps_the_truth_within_its_band(plain_engine: Engine) -
     """
     policy = default_policy(draws=256)
     run = run_of(RPMS, TORQUE)
-    _, nothing, _ = select_draws(prepare(plain_engine, run, None), policy)
+    _, nothing = select_draws(prepare(plain_engine, run, None), policy)
     drawn = spreads.engine_draws(compression_ignition=False, count=ENGINES, seed=11)
-    model = evaluate(prepare(plain_engine, run, None), policy, drawn, nothing, 1.0).model
+    model = evaluate(prepare(plain_engine, run, None), policy, drawn, nothing).model
     peak = place_of(model.demand.torque, np.array(TORQUE)).read(model.demand.peak)
     random = np.random.default_rng(5)
     covered, moved = 0, 0
@@ -40,7 +40,7 @@ def test_a_measured_peak_keeps_the_truth_within_its_band(plain_engine: Engine) -
         error = error + PEAK_LOCAL_SD * random.standard_normal(3)
         read = run_of(RPMS, TORQUE, peak_pressure=peak[:, k] * np.exp(error))
         prepared = prepare(plain_engine, read, None)
-        kept, evidence, _ = select_draws(prepared, policy)
+        kept, evidence = select_draws(prepared, policy)
         loads = demand(prepared.engine, prepared.state, kept, prepared.reading_sd)
         told = band(place_of(loads.torque, prepared.torque).read(loads.peak))
         covered += int(told.p05[1] <= peak[1, k] <= told.p95[1])

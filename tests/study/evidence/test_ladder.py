@@ -94,9 +94,9 @@ def test_bands_keep_the_truth_and_narrow(plain_engine: Engine) -> None:
     """
     run, rung_run = run_of(RPMS, list(TORQUE)), run_of(RPMS, list(1.8 * TORQUE))
     prepared = prepare(plain_engine, run, None)
-    _, nothing, _ = select_draws(prepared, POLICY)
+    _, nothing = select_draws(prepared, POLICY)
     drawn = spreads.engine_draws(compression_ignition=False, count=200, seed=11)
-    truth = evaluate(prepare(plain_engine, rung_run, None), POLICY, drawn, nothing, 1.0)
+    truth = evaluate(prepare(plain_engine, rung_run, None), POLICY, drawn, nothing)
     lifts = (truth.model.least.once < (1.8 * TORQUE)[:, None]).any(axis=0)
     shows = lifts & (np.random.default_rng(3).random(200) > UNNOTICED)
     clamp = truth.model.parts.head.clamp

@@ -52,7 +52,7 @@ def test_chance_is_that_of_the_table_as_a_run(high):
     fine = high.assessment
     inputs = on_speeds(prepared_of(fine), fine.speed, high.judgement.limit)
     inputs = dataclasses.replace(inputs, state=fine.model.operating)
-    again = evaluate(inputs, fine.policy, fine.model.draws, fine.evidence, 1.0)
+    again = evaluate(inputs, fine.policy, fine.model.draws, fine.evidence)
     assert np.array_equal(again.chance_any, high.chance)
     assert again.chance_pulls == high.chance_pulls_at_limit
 

@@ -88,7 +88,7 @@ def test_judged_at_its_earliest_phasing_a_row_keeps_the_chance():
     fine = proposal_ca50().finer
     inputs = on_speeds(prepared_of(fine), speed, np.array([row.limit for row in rows]))
     inputs = dataclasses.replace(inputs, state=dataclasses.replace(inputs.state, ca50=early))
-    again = evaluate(inputs, fine.policy, fine.model.draws, fine.evidence, 1.0)
+    again = evaluate(inputs, fine.policy, fine.model.draws, fine.evidence)
     assert np.all(again.chance_any <= 0.05 + 0.01)
 
 

@@ -151,10 +151,10 @@ def test_the_table_fed_back_as_a_run_keeps_the_accepted_chance(chance: float, pe
     limit = interpolated_limit(made.breakpoints, made.limit, fine.speed)
     inputs = on_speeds(prepared_of(fine), fine.speed, limit)
     inputs = dataclasses.replace(inputs, state=fine.model.operating)
-    again = evaluate(inputs, fine.policy, fine.model.draws, fine.evidence, 1.0)
+    again = evaluate(inputs, fine.policy, fine.model.draws, fine.evidence)
     assert again.chance_any.max() <= chance
     # A table may lie far below what is acceptable, where the run made no more: so its ceiling.
     higher = dataclasses.replace(inputs, torque=1.15 * ceiling_at(fine, chance))
-    beyond = evaluate(higher, fine.policy, fine.model.draws, fine.evidence, 1.0)
+    beyond = evaluate(higher, fine.policy, fine.model.draws, fine.evidence)
     passed = binding_capacity(beyond) < beyond.torque[:, None]
     assert np.all(passed.mean(axis=1) > chance)

@@ -206,7 +206,7 @@ def test_stronger_fasteners_strip_shallow_threads(engine: Engine, careful: Polic
     shallow = engine.with_values({"head_joint.engagement_length": 0.021})
     weak = assess(shallow, measured(), careful)
     other = assess(shallow.with_values({"head_joint.property_class": "12.9"}), measured(), careful)
-    strong = evaluate(prepared_of(other), careful, weak.model.draws, weak.evidence, 1.0)
+    strong = evaluate(prepared_of(other), careful, weak.model.draws, weak.evidence)
     name = "thread_strip"
     assert np.all(strong.limits[name].chance >= weak.limits[name].chance)
     assert strong.limits[name].chance.max() > weak.limits[name].chance.max()

@@ -47,13 +47,10 @@ def assess(
     """
     policy = policy or default_policy()
     prepared = prepare(engine, run, known_good)
-    kept, evidence, before = select_draws(prepared, policy)
-    return evaluate(prepared, policy, kept, evidence, before)
+    return evaluate(prepared, policy, *select_draws(prepared, policy))
 
 
-def evaluate(
-    prepared: Prepared, policy: Policy, draws: Draws, evidence: Evidence, share: float
-) -> Assessment:
+def evaluate(prepared: Prepared, policy: Policy, draws: Draws, evidence: Evidence) -> Assessment:
     """Loads, strengths, chances and notices of a run for draws that agree with the evidence.
 
     Chances are of all of them, worked out SHOWN at once; all else is read from the first SHOWN.
@@ -133,7 +130,7 @@ def evaluate(
         notices=(),
         model=model,
     )
-    notices = (*parts.head.notices, *prepared.notices, *words.notices_of(result, share))
+    notices = (*parts.head.notices, *prepared.notices, *words.notices_of(result))
     return dataclasses.replace(result, notices=notices)
 
 

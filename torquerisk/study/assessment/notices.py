@@ -61,7 +61,7 @@ ONLY_OF = {
 """Inputs with a default that are not read without one limit."""
 
 
-def notices_of(result: Assessment, share_kept: float) -> tuple[Notice, ...]:
+def notices_of(result: Assessment) -> tuple[Notice, ...]:
     """All notices that follow from the result itself."""
     return tuple(
         notice
@@ -74,7 +74,7 @@ def notices_of(result: Assessment, share_kept: float) -> tuple[Notice, ...]:
             _assumed,
             _phasing,
             _injection,
-            lambda r: _evidence(r, share_kept),
+            _evidence,
             _load,
             _sweep,
             _cold,
@@ -167,7 +167,7 @@ def _injection(result: Assessment) -> Iterator[Notice]:
     yield Notice("injection-assumed", f"Injection timing is not known: {told}.")
 
 
-def _evidence(result: Assessment, share_kept: float) -> Iterator[Notice]:
+def _evidence(result: Assessment) -> Iterator[Notice]:
     evidence, wanted = result.evidence, result.model.every.count
     if evidence.used:
         how = (
@@ -186,8 +186,8 @@ def _evidence(result: Assessment, share_kept: float) -> Iterator[Notice]:
             Sentence(
                 "Evidence used: ",
                 Sentence.joined("; ", evidence.used),
-                f". {100 * share_kept:.1f} % of {evidence.tried:,} simulated engines agree with "
-                f"it{few}.",
+                f". {100 * evidence.share:.1f} % of {evidence.tried:,} simulated engines agree "
+                f"with it{few}.",
             ),
         )
     against = contradiction(result.reading.as_given)

@@ -65,6 +65,8 @@ class Evidence:
     tried: int
     agreed: int
     """Of those, how many agree with the evidence."""
+    share: float
+    """That would agree of many [-]."""
     kept: int
     """The effective sample: independent engines that those used are worth, all of equal weight."""
     sought: bool
@@ -87,8 +89,8 @@ def pieces_of(prepared: Prepared) -> tuple[Piece, ...]:
 
 def select_draws(
     prepared: Prepared, policy: Policy, begun: tuple[Draws, Evidence] | None = None
-) -> tuple[Draws, Evidence, float]:
-    """Draws that agree with all evidence, what the evidence was, and the share that was kept.
+) -> tuple[Draws, Evidence]:
+    """Draws that agree with all evidence, and what the evidence was.
 
     begun: what this gave for fewer draws of the same case and seed, to go on from.
     """
@@ -99,8 +101,8 @@ def select_draws(
         if USUAL not in pieces:
             raise
     others = tuple(piece for piece in pieces if piece is not USUAL)
-    chosen, evidence, share = _selected(prepared, policy, others)
-    return chosen, replace(evidence, strained=USUAL.check(prepared)), share
+    chosen, evidence = _selected(prepared, policy, others)
+    return chosen, replace(evidence, strained=USUAL.check(prepared))
 
 
 def _selected(
@@ -108,7 +110,7 @@ def _selected(
     policy: Policy,
     pieces: tuple[Piece, ...],
     begun: tuple[Draws, Evidence] | None = None,
-) -> tuple[Draws, Evidence, float]:
+) -> tuple[Draws, Evidence]:
     """As `select_draws`, by these pieces; an InputError where too few agree."""
     wanted, diesel = policy.draws, prepared.engine.compression_ignition
     names = tuple(piece.name for piece in pieces)
@@ -142,6 +144,7 @@ def _selected(
         used=tuple(filter(None, (piece.words(prepared) for piece in pieces))),
         tried=tried,
         agreed=agreed,
+        share=share,
         kept=int(worth),
         sought=sought is not None,
         strained=_checks(prepared, pieces, draws) if few else "",
@@ -150,7 +153,7 @@ def _selected(
             standard_draws((KNOCK_THRESHOLD.name,), at_once, policy.seed)
         ),
     )
-    return chosen, evidence, share
+    return chosen, evidence
 
 
 def _sought(

@@ -31,8 +31,8 @@ def judged_on(assessment: Assessment, breakpoints: Array, chance: float) -> Asse
     if more.draws == assessment.policy.draws:
         return on_finer_grid(assessment, breakpoints)
     begun = assessment.model.every, assessment.evidence
-    kept, evidence, share = select_draws(prepared_of(assessment), more, begun)
-    return evaluate(finer_inputs(assessment, breakpoints), more, kept, evidence, share)
+    chosen = select_draws(prepared_of(assessment), more, begun)
+    return evaluate(finer_inputs(assessment, breakpoints), more, *chosen)
 
 
 def policy_of_proof(assessment: Assessment, chance: float, attempt: int) -> Policy:

@@ -51,7 +51,7 @@ def on_finer_grid(assessment: Assessment, breakpoints: Array) -> Assessment:
     table bends, and a run of few rows is still judged between them.
     """
     finer = finer_inputs(assessment, breakpoints)
-    return evaluate(finer, assessment.policy, assessment.model.every, assessment.evidence, 1.0)
+    return evaluate(finer, assessment.policy, assessment.model.every, assessment.evidence)
 
 
 def prepared_of(assessment: Assessment) -> Prepared:

@@ -36,6 +36,5 @@ def up_to(assessment: Assessment, speed: float) -> Assessment:
         assessment.policy,
         assessment.model.every,
         assessment.evidence,
-        1.0,
     )
     return dataclasses.replace(cut, notices=assessment.notices)

@@ -244,7 +244,7 @@ class _Work:
         """What is carried at a value of the axis, by the assessment's own draws."""
         a, chance = self.assessment, self.policy.chance
         there = self.axis.variant(self.inputs, value)
-        fine = evaluate(there.prepared, a.policy, there.draws(a.model.every), a.evidence, 1.0)
+        fine = evaluate(there.prepared, a.policy, there.draws(a.model.every), a.evidence)
         used = [item.limit for item in fine.limits.values()]
         names = tuple(x.name for x in used if x.kind in BINDING)
         capacities, loads = fine.model.capacities, fine.model.demand
@@ -288,7 +288,7 @@ class _Work:
     def fresh_draws(self, attempt: int) -> tuple[Draws, int]:
         """Other draws that agree with the same evidence, and how many they are worth."""
         policy = policy_of_proof(self.assessment, self.policy.chance, attempt)
-        draws, evidence, _ = select_draws(prepared_of(self.assessment), policy)
+        draws, evidence = select_draws(prepared_of(self.assessment), policy)
         return draws, evidence.kept
 
     def proof(self, column: _Carried, shape: Shape, fresh: tuple[Draws, int]) -> _Proof:
@@ -297,7 +297,7 @@ class _Work:
         a, there = self.assessment, column.there
         limit = interpolated_limit(shape.breakpoints, shape.limit, self.speed)
         inputs = dataclasses.replace(there.prepared, torque=limit)
-        least = binding_capacity(evaluate(inputs, a.policy, there.draws(draws), a.evidence, 1.0))
+        least = binding_capacity(evaluate(inputs, a.policy, there.draws(draws), a.evidence))
         worst = float((least < limit[:, None]).mean(axis=1).max())
         allowed = self.policy.chance + SAMPLING_SIGMAS * sampling_error(self.policy.chance, worth)
         return _Proof(
