@@ -9,10 +9,12 @@ from plain_runs import RPM, run_of
 from torquerisk.case import Engine, default_policy
 from torquerisk.show.pictures.curve import Limited, curve_picture
 from torquerisk.show.pictures.style import LIGHT
+from torquerisk.show.text.judged_table import judged_in_short
 from torquerisk.show.words.in_short import limit_in_a_sentence
 from torquerisk.study.answers.sketch import Wish, sketch_of, sketched
-from torquerisk.study.assessment.assess import assess
+from torquerisk.study.assessment.assess import BINDING, assess
 from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.table.judge import judge_existing
 from torquerisk.study.table.propose import propose_limit
 from torquerisk.study.table.speed_limit import speed_limit, up_to
 
@@ -60,6 +62,28 @@ def test_no_limit_where_speed_breaks_nothing(plain_engine: Engine, fast: Assessm
     least = dataclasses.replace(fast.model.least, binding=np.full((6, 256), -np.inf))
     nothing = dataclasses.replace(fast, model=dataclasses.replace(fast.model, least=least))
     assert speed_limit(nothing, FEW.chance) is None
+
+
+@pytest.mark.parametrize("times", [0.5, 4.0])
+def test_a_table_is_judged_up_to_its_speed_limit(fast: Assessment, times: float) -> None:
+    """Limiting case: past the speed limit no torque is accepted, so no excess is told of there, and
+    a pull governs."""
+    made = propose_limit(fast)
+    judged = judge_existing(fast, made.ask.breakpoints, times * made.shape.limit)
+    assert judged.speed_limit is not None
+    assert judged.judgement.worst_speed <= judged.speed_limit
+    assert (judged.judgement.worst_excess > 0) is (times > 1)
+    assert not judged.holds
+    pulled = {
+        name: item.speed_limited[-1]
+        for name, item in judged.assessment.limits.items()
+        if item.limit.kind in BINDING
+    }
+    assert pulled[judged.governing[-1]] == max(pulled.values())
+    told = judged_in_short(judged)
+    keep = f"Keep the engine below {judged.speed_limit / RPM:,.0f} rpm: above, speed alone"
+    assert any(t.startswith(keep) for t in told)
+    assert any("more than the accepted chance" in t for t in told) is (times > 1)
 
 
 def test_a_sketch_ends_where_its_table_does(fast: Assessment) -> None:

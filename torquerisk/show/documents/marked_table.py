@@ -89,8 +89,9 @@ def reasons_of_judged(judged: JudgedTable) -> tuple[str, ...]:
     speed = judged.judgement.speed
     for name in dict.fromkeys(np.array(judged.governing)[over].tolist()):
         here = over & (np.array(judged.governing) == name)
+        none = bool(np.isneginf(judged.ceiling[here]).all())
         most = float(judged.judgement.unsafe_excess[here].max())
-        far = "no torque is acceptable there" if np.isinf(most) else f"by up to {most:.0f} N*m"
+        far = "no torque is acceptable there" if none else f"by up to {most:.0f} N*m"
         found.append(f"{titles[name]} is passed {prose.where_in_words(speed, here)}, {far}")
     if not judged.holds and not found:
         found.append(

@@ -50,7 +50,7 @@ def judged_in_short(judged: JudgedTable, units: Units = Units.SI) -> tuple[str, 
             f"{accepted}."
         )
     else:
-        told += _too_high(judged, units)
+        told += [*_too_high(judged, units), *_too_fast(judged)]
         real = j.unsafe_delivered > LEAST_TORQUE
         if not real.any():
             told.append(
@@ -90,13 +90,32 @@ def _abnormal(judged: JudgedTable) -> list[str]:
     ]
 
 
+def _too_fast(judged: JudgedTable) -> list[str]:
+    """Where the run goes on beyond what any table can mend."""
+    if judged.speed_limit is None:
+        return []
+    low = judged.judgement.worst_excess <= 0.0
+    below = f" Up to there the table is {State.HOLDS.value}." if low else ""
+    return [
+        f"Keep the engine below {prose.speed_in_words(judged.speed_limit)}: above, speed alone "
+        f"breaks more engines than accepted, and less torque does not help.{below}"
+    ]
+
+
 def _too_high(judged: JudgedTable, units: Units) -> list[str]:
     speed, j = judged.assessment.speed, judged.judgement
+    if j.worst_excess <= 0.0:
+        return []
     titles = titles_of(judged.assessment)
-    states = [
-        f"{state.value} {prose.where_in_words(speed, np.array([s is state for s in judged.state]))}"
+    below = speed <= (judged.speed_limit or np.inf)
+    where = {
+        state: below & np.array([s is state for s in judged.state])
         for state in (State.EXCEEDS, State.CLOSE)
-        if state in judged.state
+    }
+    states = [
+        f"{state.value} {prose.where_in_words(speed, here)}"
+        for state, here in where.items()
+        if here.any()
     ]
     k = int(np.argmin(np.abs(speed - j.worst_speed)))
     return [

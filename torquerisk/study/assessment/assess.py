@@ -234,8 +234,13 @@ def accepted_rank(count: int, chance: float) -> int:
 
 
 def governed(used: list[Limit], model: Model, chance: float) -> tuple[Array, list[str]]:
-    """Torque at the accepted chance (S,) of any limit that binds, and the limit that sets it."""
+    """Torque at the accepted chance (S,) of any limit that binds, and the limit that sets it.
+
+    Where no torque is accepted, the limit that speed alone passes in most engines.
+    """
     binding = [x for x in used if x.kind in BINDING]
-    alone = at_accepted(np.stack([model.capacities[x.name] for x in binding]), chance)
+    capacity = np.stack([model.capacities[x.name] for x in binding])
     ceiling = at_accepted(model.least.binding, chance)
-    return ceiling, [binding[k].name for k in np.argmin(alone, axis=0)]
+    none = -np.isneginf(capacity).mean(axis=-1)
+    least = np.where(np.isneginf(ceiling), none, at_accepted(capacity, chance))
+    return ceiling, [binding[k].name for k in np.argmin(least, axis=0)]

@@ -1,5 +1,6 @@
 """An existing torque-limit table judged: where it is too high, how likely, and what it wastes."""
 
+import dataclasses
 from dataclasses import dataclass
 
 import numpy as np
@@ -8,7 +9,7 @@ from torquerisk.case import Notice, Policy
 from torquerisk.errors import InputError
 from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.abnormal_cycles import abnormal_cycles
-from torquerisk.study.assessment.assess import BINDING, at_accepted
+from torquerisk.study.assessment.assess import governed
 from torquerisk.study.assessment.result import Abnormal, Assessment, State
 from torquerisk.study.limit_curve.check import TableJudgement, judge_table, rise_excess
 from torquerisk.study.limit_curve.curve import area_under_power
@@ -18,10 +19,10 @@ from torquerisk.study.table.delivered import delivered_under
 from torquerisk.study.table.engines_enough import judged_on
 from torquerisk.study.table.finer_grid import (
     binding_capacity,
-    ceiling_at,
     failing_at,
 )
 from torquerisk.study.table.rows import knocking
+from torquerisk.study.table.speed_limit import speed_limit
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -36,6 +37,9 @@ class JudgedTable:
     limit: Array
     """As given (R,) [N*m]."""
     judgement: TableJudgement
+    """Its worst is up to the speed limit."""
+    speed_limit: float | None
+    """Where a table ought to end, since speed alone breaks too many engines above [rad/s]."""
     ceiling: Array
     """Torque at the accepted chance [N*m]; +-inf happens."""
     reach: Array | None
@@ -71,7 +75,7 @@ class JudgedTable:
     @property
     def holds(self) -> bool:
         """True where the table nowhere passes the torque of the accepted chance, in the run."""
-        return self.judgement.worst_excess <= 0.0
+        return self.judgement.worst_excess <= 0.0 and self.speed_limit is None
 
 
 def judge_existing(
@@ -96,12 +100,18 @@ def judge_existing(
             f"from {low / RPM:.0f} to {high / RPM:.0f} rpm: they have no speed in common."
         )
     fine = judged_on(assessment, points, policy.chance)
-    ceiling, can = ceiling_at(fine, policy.chance), reach_curve(fine, reach)
+    used = [item.limit for item in fine.limits.values()]
+    ceiling, governing = governed(used, fine.model, policy.chance)
+    can, ends = reach_curve(fine, reach), speed_limit(fine, policy.chance)
     judgement = judge_table(points, torque, fine.speed, ceiling, can)
+    if ends is not None:
+        below = fine.speed <= ends
+        worst = judge_table(points, torque, fine.speed[below], ceiling[below])
+        judgement = dataclasses.replace(
+            judgement, worst_excess=worst.worst_excess, worst_speed=worst.worst_speed
+        )
     delivered = delivered_under(fine, points, torque, can)
     at_limit = failing_at(fine, delivered.limit)
-    binding = [i.limit for i in fine.limits.values() if i.limit.kind in BINDING]
-    alone = np.stack([at_accepted(fine.model.capacities[x.name], policy.chance) for x in binding])
     place = place_of(fine.model.demand.torque, delivered.limit)
     outside = points[(points < low) | (points > high)]
     chance = (binding_capacity(fine) < delivered.limit[:, None]).mean(axis=1)
@@ -111,6 +121,7 @@ def judge_existing(
         breakpoints=points,
         limit=torque,
         judgement=judgement,
+        speed_limit=ends,
         ceiling=ceiling,
         reach=can,
         delivered=delivered.torque,
@@ -118,7 +129,7 @@ def judge_existing(
         chance_delivered=delivered.failed.mean(axis=1),
         knock_chance=knocking(fine.model.demand, place),
         abnormal=abnormal_cycles(fine.model.demand, fine.model.parts, place),
-        governing=tuple(binding[k].name for k in np.argmin(alone, axis=0)),
+        governing=tuple(governing),
         state=tuple(
             State.HOLDS if excess <= 0.0 else State.EXCEEDS if c >= 0.5 else State.CLOSE
             for excess, c in zip(judgement.unsafe_excess, chance, strict=True)
