@@ -36,7 +36,7 @@ def parts(result: Result) -> None:
     guidance = [i for i in items if i.limit.kind is LimitKind.INDEX]
     paragraphs(
         [
-            "Load over strength, the likeliest to be passed first; at 1 the limit is reached. "
+            "Load over strength, the likeliest to give first; at 1 the limit is reached. "
             "Line: median. Shade: 5 to 95 % of the simulated engines."
         ],
         "tr-lead",
