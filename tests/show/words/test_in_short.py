@@ -12,6 +12,7 @@ from torquerisk.files.engine_file import engine_from_text
 from torquerisk.files.run_file import run_from_bytes
 from torquerisk.show.text.answers import explain_text
 from torquerisk.show.words import in_short, prose
+from torquerisk.show.words.owner import questions
 from torquerisk.show.words.passing import PASSING, passing
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
@@ -189,3 +190,35 @@ def test_where_all_holds_the_table_says_so(light):
     assert made.verified
     peak = f"{light.torque.max():.0f} N·m"
     assert in_short.answer_in_words(made).startswith(f"All that it made, {peak}")
+
+
+def test_a_limit_that_is_passed_is_not_called_close(loaded, monkeypatch):
+    """identity: beyond those with a sentence, each limit is told of by its own state."""
+    kept = in_short.verdicts(loaded)
+    states = (State.EXCEEDS,) * 3 + (State.CLOSE,)
+    bad = [dataclasses.replace(v, state=s) for v, s in zip(kept, states, strict=False)]
+    monkeypatch.setattr(in_short, "verdicts", lambda _: tuple(bad))
+    monkeypatch.setattr(in_short, "MOST_SENTENCES", 9)
+    told = in_short.assessment_in_short(loaded)
+    past, close = (v.item.limit.title for v in bad[2:])
+    assert f"Past too: {past}. Close too: {close}." in told
+
+
+def test_torque_that_no_engine_makes_is_told_first():
+    """identity: ten times what it made is a slip of the unit, said before any verdict."""
+    assessment = _assessed(run_text([10 * t for t in TORQUES]))
+    first = in_short.assessment_in_short(assessment)[0]
+    assert first.startswith("Torque above ")
+    assert first.endswith("check its unit, and the displacement.")
+    doubt = in_short.too_little_known(assessment, propose_limit(assessment))
+    assert doubt[-1].endswith("the torque is beyond what the model covers. First check its unit.")
+
+
+def test_an_owner_asks_for_less_only_where_the_table_gives_less(loaded):
+    """identity: a peak rounded down by a step of the table is the peak that was made."""
+    made = propose_limit(loaded)
+    for more in (0.5, 20.0):
+        torque = loaded.torque * (made.peak_torque + more) / loaded.torque.max()
+        less = dataclasses.replace(made, assessment=dataclasses.replace(loaded, torque=torque))
+        asked = any(q.startswith("Would ") for q in questions(less, (), Units.SI))
+        assert asked is (more > made.policy.resolution)

@@ -213,3 +213,11 @@ def test_one_pull_and_all_are_told_apart_only_where_they_differ() -> None:
     assert prose.over_pulls(0.01, 0.2, 500, 1000).endswith("in one pull, in 200 over 500 pulls")
     assert prose.over_pulls(0.0, 0.0, 500, 1000).endswith("in one pull and over 500 alike")
     assert prose.over_pulls(0.01, 0.01, 1, 1000).endswith("in one pull")
+
+
+@pytest.mark.parametrize(
+    ("share", "told"), [(0.999, "100 %"), (0.82, "82 %"), (0.00076, "0.076 %"), (0.01, "1 %")]
+)
+def test_a_share_has_no_power_of_ten(share: float, told: str) -> None:
+    """By hand: two significant digits, written out."""
+    assert prose.percent(share, 2) == told

@@ -35,9 +35,10 @@ MOST_LIMITS = 2
 SEVERITY = {State.EXCEEDS: 3, State.CLOSE: 2, State.NOT_ASSESSED: 1, State.HOLDS: 0}
 """Order of the state words, worst first."""
 GAS_IN_COOLANT = "coolant-pressure"
-FIRST = (HEADS_ASSUMED, REPLACED_UNKNOWN, "below-survived", "evidence-strains")
-"""Notices that come before any verdict: heads are not known, less is allowed than was carried, or
-evidence strains."""
+BEYOND_MODEL = "load-range"
+FIRST = (BEYOND_MODEL, HEADS_ASSUMED, REPLACED_UNKNOWN, "below-survived", "evidence-strains")
+"""Notices that come before any verdict: no engine makes as much, heads are not known, less is
+allowed than was carried, or evidence strains."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -94,8 +95,17 @@ def assessment_in_short(assessment: Assessment, units: Units = Units.SI) -> tupl
     told += limits_in_short(assessment)
     told = [*told[: MOST_SENTENCES - 1], gives_way(assessment, assessment.model.every.count)]
     if len(bad) > MOST_LIMITS:
-        told.append("Close too: " + ", ".join(v.item.limit.title for v in bad[MOST_LIMITS:]) + ".")
+        told.append(_others(bad[MOST_LIMITS:]))
     return tuple([*told, *phasing_in_words(assessment)][:MOST_SENTENCES])
+
+
+def _others(bad: list[Verdict]) -> str:
+    """The limits that get no sentence of their own."""
+    told = {
+        words: ", ".join(v.item.limit.title for v in bad if v.state is state)
+        for state, words in ((State.EXCEEDS, "Past too"), (State.CLOSE, "Close too"))
+    }
+    return " ".join(f"{words}: {titles}." for words, titles in told.items() if titles)
 
 
 def limits_in_short(assessment: Assessment) -> list[str]:
@@ -236,7 +246,9 @@ def too_little_known(assessment: Assessment, sketch: Sketch | Proposal) -> tuple
     told = tuple(str(n.text) for n in assessment.notices if n.code == REPLACED_UNKNOWN)
     evidence = assessment.evidence
     first = ""
-    if "below-survived" in codes:
+    if BEYOND_MODEL in codes:
+        why, first = "the torque is beyond what the model covers", "check its unit"
+    elif "below-survived" in codes:
         why = "the limit is below what this engine has carried"
     elif evidence.used and evidence.agreed < FEW_AGREE * evidence.tried:
         agreed, tried = prose.plain(evidence.agreed), prose.plain(evidence.tried)

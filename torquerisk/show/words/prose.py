@@ -181,7 +181,7 @@ def power_in_words(power: float, units: Units = Units.SI) -> str:
 def percent(share: float, digits: int | None = None) -> str:
     """A share that is no result's chance in per cent: whole, or with so many significant digits."""
     if digits is not None:
-        return f"{100 * share:.{digits}g} %"
+        return f"{float(f'{100 * share:.{digits}g}'):g} %"
     return f"{plain(100 * share)} %"
 
 

@@ -216,7 +216,7 @@ def _beyond_tables(result: Assessment, spec: CylinderSpec) -> Iterator[Notice]:
                 "Torque above ",
                 Torque(edge),
                 " lies beyond the loads the model covers (64 bar gross IMEP) and is judged at its "
-                "edge.",
+                "edge: check its unit, and the displacement.",
             ),
         )
 

@@ -376,11 +376,14 @@ def _knock(result: Assessment) -> Iterator[Notice]:
 def _abnormal(result: Assessment) -> Iterator[Notice]:
     if result.engine.compression_ignition:
         return
-    event, harm = result.abnormal.pull_event, result.abnormal.pull_harm
+    event, harm = (
+        f"{float(f'{100 * chance:.2g}'):g} %"
+        for chance in (result.abnormal.pull_event, result.abnormal.pull_harm)
+    )
     counted = "is counted in" if result.policy.abnormal_in_chance else "is not counted in"
     yield Notice(
         "abnormal",
-        f"A heavy knock or pre-ignition comes in one pull with a chance of {100 * event:.2g} % and "
-        f"breaks something with {100 * harm:.2g} %, in order of magnitude; this {counted} the "
+        f"A heavy knock or pre-ignition comes in one pull with a chance of {event} and "
+        f"breaks something with {harm}, in order of magnitude; this {counted} the "
         "chances shown.",
     )
