@@ -23,6 +23,7 @@ from torquerisk.show.words.dips import (
     dip_in_short,
     dip_sentence,
     dips_in_words,
+    explain_dip,
     to_ask,
 )
 from torquerisk.show.words.in_short import urgent_in_short
@@ -31,7 +32,7 @@ from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import ORDINALS, Assessment, Comparison, StudBench
 
-MORE = "More with --full: every count, the log's signs, how sure it is, notices."
+MORE = "More with --full: every count, how sure it is, what would raise it, notices."
 
 
 def explain_text(
@@ -49,7 +50,14 @@ def explain_text(
     asked: tuple[str, ...] = ()
     if dips and not full:
         told = tuple(
-            f"{dip_sentence(dip, units)} {' '.join(dip_in_short(dip, units))}" for dip in dips
+            " ".join(
+                (
+                    dip_sentence(dip, units),
+                    *dip_in_short(dip, units),
+                    *explain_dip(assessment, dip, units).signs,
+                )
+            )
+            for dip in dips
         )
         asked = to_ask(max(dips, key=lambda dip: dip.depth), units)
     notices = (*extra, *(notices_in_short(assessment) if full else ()))
