@@ -112,6 +112,19 @@ def test_a_reason_to_stop_comes_before_the_answer(loaded, proposal):
     assert text.index(stop) < text.index("Dips\n")
 
 
+def test_more_than_it_made_is_never_called_made(proposal):
+    """identity: what the engine made stands beside a table that allows more."""
+    made = proposal.assessment.torque
+    more = dataclasses.replace(
+        proposal, verified=True, delivered=1.2 * made, peak_torque=1.2 * float(made.max())
+    )
+    told = in_short.answer_in_words(more)
+    assert told.startswith(f"It made {made.max():.0f} at ")
+    assert f"up to {1.2 * made.max():.0f} N·m" in told
+    whole = dataclasses.replace(more, delivered=made, peak_torque=float(made.max()))
+    assert in_short.answer_in_words(whole).startswith(f"All that it made, {made.max():.0f} N·m")
+
+
 def test_table_that_failed_its_check_says_so(proposal):
     """common practice, no source: a table that is not verified is never said to hold."""
     failed = dataclasses.replace(proposal, verified=False)

@@ -314,7 +314,9 @@ def answer_in_words(proposal: Proposal, units: Units = Units.SI) -> str:
     made = f"{prose.plain(a.torque[top] / size)} at {prose.plain(a.speed[top] / RPM)}"
     whole = (proposal.delivered >= a.torque - proposal.policy.resolution).all()
     if proposal.verified and whole:
-        return f"All that it made, {peak}, is estimated to hold.{speed_limit_in_words(proposal)}"
+        more = proposal.peak_torque > a.torque[top] + proposal.policy.resolution
+        told = f"It made {made}; up to {peak}" if more else f"All that it made, {peak},"
+        return f"{told} is estimated to hold.{speed_limit_in_words(proposal)}"
     if proposal.verified:
         return (
             f"{peak} is estimated to hold; it made {made}: the table {_area(proposal)}."
