@@ -51,8 +51,10 @@ class Pull:
 
 def _median_of(rows: int, values: Array) -> Array:
     """Median of an odd number of rows about each, the end ones repeated past the ends (n,)."""
-    padded = np.pad(values, rows // 2, mode="edge")
-    return np.asarray(np.median(np.lib.stride_tricks.sliding_window_view(padded, rows), axis=-1))
+    # Loaded here: it takes a while, and only logs in time ask for it.
+    from scipy.ndimage import median_filter
+
+    return np.asarray(median_filter(values, rows, mode="nearest"))
 
 
 def rises(speed: Array, jitter: float) -> list[tuple[int, int]]:

@@ -1,4 +1,4 @@
-"""Array types that physics shares, ranks, and its one way to refuse a value out of range."""
+"""Array types that physics shares, and its one way to refuse a value out of range."""
 
 from collections.abc import Callable
 
@@ -8,7 +8,7 @@ import numpy.typing as npt
 from torquerisk.errors import OutOfRangeError
 from torquerisk.quantities import Array, Floats
 
-__all__ = ["Array", "Floats", "ranks", "require", "require_between", "require_positive"]
+__all__ = ["Array", "Floats", "require", "require_between", "require_positive"]
 
 
 def require(
@@ -37,9 +37,3 @@ def require_between(
     shown = value if size == 1.0 else np.asarray(value, dtype=float) / size
     allowed = f"between {low:g} and {high:g} {unit}".rstrip()
     require(argument, shown, allowed, lambda x: (x >= low) & (x <= high))
-
-
-def ranks(values: Array) -> Array:
-    """Rank of each value among the (n,), from 1; ties share their mean rank."""
-    _, which, count = np.unique(values, return_inverse=True, return_counts=True)
-    return np.asarray((np.cumsum(count) - (count - 1) / 2)[which])

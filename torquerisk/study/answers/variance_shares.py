@@ -9,8 +9,8 @@ from collections.abc import Mapping
 
 import numpy as np
 from scipy.special import betainc, ndtri
+from scipy.stats import rankdata
 
-from torquerisk.physics.arrays import ranks
 from torquerisk.quantities import Array
 
 DEGREE = 3
@@ -24,7 +24,7 @@ def normal_scores(values: Array) -> Array:
 
     Phi^-1((rank - 1/2) / n). Source: van der Waerden scores, [PRACTICE]
     """
-    return np.asarray(ndtri((ranks(values) - 0.5) / len(values)))
+    return np.asarray(ndtri((rankdata(values) - 0.5) / len(values)))
 
 
 def shares_of(inputs: Mapping[str, Array], output: Array) -> dict[str, float]:

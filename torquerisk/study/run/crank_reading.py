@@ -10,7 +10,6 @@ from torquerisk.case.gearing import divisor
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InputError
 from torquerisk.physics import dyno
-from torquerisk.physics.arrays import ranks
 from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
 from torquerisk.quantities import Array
 
@@ -324,7 +323,10 @@ def _logged_acceleration(run: Run) -> Array | None:
 
 def _rises(time: Array) -> float:
     """Correlation of the order of times with the order of rows, by Spearman."""
-    return float(np.corrcoef(ranks(time), np.arange(len(time)))[0, 1])
+    # Loaded here: it takes a while, and only logs in time ask for it.
+    from scipy.stats import spearmanr
+
+    return float(spearmanr(time, np.arange(len(time))).statistic)
 
 
 def _with_logged_rate(facts: Engine, run: Run) -> Engine:

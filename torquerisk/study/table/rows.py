@@ -233,13 +233,10 @@ def quantile_error(capacity: Array, chance: float, worth: int) -> Array:
     share = (rank + 0.5) / count
     deviation = count * np.sqrt(share * (1 - share) / worth)
     places = np.clip(rank + deviation * np.array([-1, 1]), 0, count - 1)
-    below = places.astype(np.intp)
-    above = np.minimum(below + 1, count - 1)
-    weakest = np.sort(np.partition(capacity, above.max(), axis=-1)[..., : above.max() + 1])
-    finite = np.asarray(np.isfinite(weakest[..., [*below, *above]]).all(axis=-1))
-    weakest = np.where(finite[..., None], weakest, 0.0)
-    ends = weakest[..., below] + (places - below) * (weakest[..., above] - weakest[..., below])
-    return np.where(finite, (ends[..., 1] - ends[..., 0]) / 2, np.inf)
+    with np.errstate(invalid="ignore"):
+        low, high = np.quantile(capacity, places / max(count - 1, 1), axis=-1)
+        error = (high - low) / 2
+    return np.where(np.isfinite(error), error, np.inf)
 
 
 def lost_torque(assessment: Assessment) -> Array:
