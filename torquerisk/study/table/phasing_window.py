@@ -79,18 +79,17 @@ def windows(
     sd = assessment.model.reading_sd[index]
     some = _Carried(assessment, torque)
     earliest = _earliest(some, state, sd, torque, chance)
-    own = assessment.model.capacities
-    now = at_accepted(np.min([own[x.name][index] for x in some.binding], 0), chance)
+    strength, binding = some.as_judged(index)
     shifted = {float(d): some.capacities(_later(state, d), sd) for d in LATER}
     advances = least = None
     if assessment.phasing_source is PhasingSource.IGNITION_ADVANCE:
         advances = _Advance(assessment, state, torque)
         carried = {float(-d): some.strength_of(_later(state, -d), sd) for d in EARLIER[::-1]}
-        carried[0.0] = np.min([own[x.name][index] for x in some.strength], 0)
-        carried |= {d: strength for d, (strength, _) in shifted.items()}
+        carried[0.0] = strength
+        carried |= {d: moved for d, (moved, _) in shifted.items()}
         least = _least_kept(np.array(list(carried)), list(carried.values()), torque, chance)
-    moved = {d: at_accepted(binding, chance) for d, (_, binding) in shifted.items()}
-    later = _bought(now, moved, ca50, advances)
+    bought = {d: at_accepted(moved, chance) for d, (_, moved) in shifted.items()}
+    later = _bought(at_accepted(binding, chance), bought, ca50, advances)
     return tuple(
         Window(
             ca50_not_before=None if np.isnan(earliest[k]) else float(earliest[k]),
@@ -111,13 +110,12 @@ def much_later(
     state = state_at(assessment.model.operating, assessment.speed[index])
     sd = assessment.model.reading_sd[index]
     some = _Carried(assessment, torque)
-    own = assessment.model.capacities
-    now = at_accepted(np.min([own[x.name][index] for x in some.binding], 0), chance)
     moved = {
         float(d): at_accepted(some.capacities(_later(state, d), sd)[1], chance) for d in MUCH_LATER
     }
     logged = assessment.phasing_source is PhasingSource.IGNITION_ADVANCE
-    return _bought(now, moved, ca50, _Advance(assessment, state, torque) if logged else None)
+    advances = _Advance(assessment, state, torque) if logged else None
+    return _bought(at_accepted(some.as_judged(index)[1], chance), moved, ca50, advances)
 
 
 def _bought(
@@ -172,7 +170,7 @@ class _Carried:
     def __init__(self, assessment: Assessment, torque: Array) -> None:
         self.engine = assessment.engine
         self.draws, self.pulls = assessment.model.draws, assessment.policy.pulls
-        self.parts = assessment.model.parts
+        self.parts, self.own = assessment.model.parts, assessment.model.capacities
         self.rows = rows_about(self.engine, float(torque.min()), MOST_GAIN * float(torque.max()))
         used = [item.limit for item in assessment.limits.values()]
         self.strength = [x for x in used if x.kind is LimitKind.STRENGTH]
@@ -180,8 +178,11 @@ class _Carried:
 
     def capacities(self, state: Operating, sd: Array) -> tuple[Array, Array]:
         """Least capacity torque (S, N) of strength limits, and of all that bind [N*m]."""
-        found = self._each(self.binding, state, sd)
-        return self._least(self.strength, found), self._least(self.binding, found)
+        return self._both(self._each(self.binding, state, sd))
+
+    def as_judged(self, index: npt.NDArray[np.intp]) -> tuple[Array, Array]:
+        """The same at speeds of the assessment's own state."""
+        return self._both({x.name: self.own[x.name][index] for x in self.binding})
 
     def strength_of(self, state: Operating, sd: Array) -> Array:
         """Least capacity torque (S, N) of strength limits [N*m]."""
@@ -190,6 +191,9 @@ class _Carried:
     def _each(self, of: list[Limit], state: Operating, sd: Array) -> dict[str, Array]:
         loads = demand(self.engine, state, self.draws, sd, pulls=self.pulls, rows=self.rows)
         return {x.name: x.capacity(loads, self.parts) for x in of}
+
+    def _both(self, found: dict[str, Array]) -> tuple[Array, Array]:
+        return self._least(self.strength, found), self._least(self.binding, found)
 
     def _least(self, of: list[Limit], found: dict[str, Array]) -> Array:
         return np.asarray(np.min([found[x.name] for x in of], axis=0))
