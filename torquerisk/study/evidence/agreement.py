@@ -39,7 +39,7 @@ SELDOM = 0.1
 """Share of engines as drawn that agrees below which they are sought where they are likely."""
 PILOT = 4096
 """Engines as drawn that tell where that is, roughly, and as many from there that tell it well."""
-TELLING = 0.05
+WORTH_TELLING = 0.05
 """Likelihood above which one of those tells it [-]."""
 ROUNDS = 3
 """Times that they are drawn there to tell it better, at most."""
@@ -167,26 +167,27 @@ def _sought(
     diesel = prepared.engine.compression_ignition
     pilot = engine_draws(compression_ignition=diesel, count=PILOT, seed=policy.seed)
     uniform = acceptance(pilot)
-    level = _likelihood(prepared, pieces, pilot, np.minimum(uniform, TELLING))
+    level = _likelihood(prepared, pieces, pilot, np.minimum(uniform, WORTH_TELLING))
     agreed = int((level > uniform).sum())
-    likely = likely_of(pilot, np.where(level > TELLING, level, 0.0), np.ones(PILOT))
-    drawn = PILOT
+    likely, drawn = _told_by(pilot, level, np.ones(PILOT)), PILOT
     for _ in range(ROUNDS):
         if likely is None:
             return None
         draws, stands = likely.draws(
             compression_ignition=diesel, count=PILOT, seed=policy.seed, start=drawn
         )
-        level = _likelihood(prepared, pieces, draws, np.full(PILOT, TELLING))
-        likely, drawn = (
-            likely_of(draws, np.where(level > TELLING, level, 0.0), stands),
-            drawn + PILOT,
-        )
+        level = _likelihood(prepared, pieces, draws, np.full(PILOT, WORTH_TELLING))
+        likely, drawn = _told_by(draws, level, stands), drawn + PILOT
         if likely is not None and likely.weight <= 1 / QUICKER:
             break
     else:
         return None
     return _from_there(prepared, pieces, policy, likely, drawn, agreed)
+
+
+def _told_by(draws: Draws, level: Array, stands: Array) -> Likely | None:
+    """Where engines are likely, by those of some draws whose likelihood (N,) is worth telling."""
+    return likely_of(draws, np.where(level > WORTH_TELLING, level, 0.0), stands)
 
 
 def _from_there(
