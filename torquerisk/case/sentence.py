@@ -4,6 +4,11 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 
+def percent(share: float, digits: int = 2) -> str:
+    """A share in per cent with so many significant digits; 100 %, not 1e+02 %."""
+    return f"{float(f'{100 * share:.{digits}g}'):g} %"
+
+
 @dataclass(frozen=True)
 class Torque:
     """A torque in a sentence, or one per something, as it is written in SI."""

@@ -285,7 +285,7 @@ def protected(limit: Limit) -> str:
 
 def _share(share: float) -> str:
     """A share as a percentage with two significant digits."""
-    return "less than 0.01 %" if share < 1e-4 else f"{100 * share:.2g} %"
+    return "less than 0.01 %" if share < 1e-4 else prose.percent(share, 2)
 
 
 def _sign(dip: Dip, sign: Sign) -> str:

@@ -9,6 +9,7 @@ from typing import NamedTuple
 import numpy as np
 import numpy.typing as npt
 
+from torquerisk.case import sentence
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.quantities import INCH, POUND_FORCE, PSI, RPM, Array
 from torquerisk.study.answers.results import Band, Limit
@@ -181,7 +182,7 @@ def power_in_words(power: float, units: Units = Units.SI) -> str:
 def percent(share: float, digits: int | None = None) -> str:
     """A share that is no result's chance in per cent: whole, or with so many significant digits."""
     if digits is not None:
-        return f"{float(f'{100 * share:.{digits}g}'):g} %"
+        return sentence.percent(share, digits)
     return f"{plain(100 * share)} %"
 
 

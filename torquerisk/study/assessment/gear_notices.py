@@ -5,6 +5,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from torquerisk.case import Notice
+from torquerisk.case.sentence import percent
 from torquerisk.quantities import DEGREE, RPM
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limits import LimitKind, head
@@ -78,7 +79,7 @@ def speed_limited(result: Assessment) -> Iterator[Notice]:
         if x.limit.kind in (LimitKind.STRENGTH, LimitKind.SUPPLY) and x.speed_limited[at] > 0
     ]  # fmt: skip
     found = sorted((float(x.speed_limited[at]), x.limit.title.lower()) for x in passed)[::-1]
-    told = " and ".join(f"{title} in {100 * share:.2g} %" for share, title in found[:2])
+    told = " and ".join(f"{title} in {percent(share)}" for share, title in found[:2])
     unsold = result.engine.rated.points is None and result.engine.known_good.curve is None
     at_rest = {limit.name for limit in head.LIMITS}
     if all(x.limit.name in at_rest for x in passed):

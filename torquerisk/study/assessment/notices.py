@@ -6,7 +6,7 @@ from dataclasses import replace
 import numpy as np
 
 from torquerisk.case import Notice
-from torquerisk.case.sentence import Sentence, Torque
+from torquerisk.case.sentence import Sentence, Torque, percent
 from torquerisk.physics.cylinder.phasing import LATEST_INJECTED
 from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.charge_notice import warm_charge
@@ -376,10 +376,7 @@ def _knock(result: Assessment) -> Iterator[Notice]:
 def _abnormal(result: Assessment) -> Iterator[Notice]:
     if result.engine.compression_ignition:
         return
-    event, harm = (
-        f"{float(f'{100 * chance:.2g}'):g} %"
-        for chance in (result.abnormal.pull_event, result.abnormal.pull_harm)
-    )
+    event, harm = (percent(x) for x in (result.abnormal.pull_event, result.abnormal.pull_harm))
     counted = "is counted in" if result.policy.abnormal_in_chance else "is not counted in"
     yield Notice(
         "abnormal",

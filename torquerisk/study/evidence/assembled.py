@@ -5,6 +5,7 @@ from functools import lru_cache
 import numpy as np
 
 from torquerisk.case import Engine
+from torquerisk.case.sentence import percent
 from torquerisk.quantities import Array
 from torquerisk.study.draws.simulated_engines import middle_draw
 from torquerisk.study.draws.spreads import DRAWN, engine_draws
@@ -48,7 +49,7 @@ def _words(prepared: Prepared) -> str:
         return ""
     return (
         "the engine has run warm, so the threads in the block hold their preload, which strips "
-        f"them in {100 * share:.2g} % of engines as described"
+        f"them in {percent(share)} of engines as described"
     )
 
 
