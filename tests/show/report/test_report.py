@@ -21,7 +21,7 @@ from torquerisk.show.report import gear_section, made_from, tables
 from torquerisk.show.report.contents import ORDER, Reader
 from torquerisk.show.report.report import report_html
 from torquerisk.show.text.tables import proposal_text
-from torquerisk.show.words import checked, in_short, prose, running_gear
+from torquerisk.show.words import checked, prose, running_gear, table_in_short
 from torquerisk.show.words.limit_columns import not_before, not_before_degrees
 from torquerisk.show.words.limit_table import LATER_THAN_JUDGED
 from torquerisk.show.words.prose import FOOT_POUND, Units
@@ -195,7 +195,7 @@ def test_each_reader_has_a_page_first(plain):
         assert Parsed(text).inside["h2"][:2] == [first, "The answer"]
         assert f"--for {reader.value}" in text
         assert limits_in(text) == limits_in(report_html(proposal))
-    assert in_short.answer_in_words(proposal) in text
+    assert table_in_short.answer_in_words(proposal) in text
 
 
 @pytest.mark.parametrize("reader", list(Reader))

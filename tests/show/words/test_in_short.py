@@ -4,40 +4,21 @@ import dataclasses
 
 import numpy as np
 import pytest
-from cli_case import METRIC, TORQUES, run_text
+from cli_case import TORQUES, run_text
 
 from torquerisk import assess, default_policy, propose_limit
-from torquerisk.case import Notice
-from torquerisk.files.engine_file import engine_from_text
 from torquerisk.files.run_file import run_from_bytes
-from torquerisk.show.text.answers import explain_text
 from torquerisk.show.words import in_short, prose
 from torquerisk.show.words.owner import questions
 from torquerisk.show.words.passing import PASSING, passing
 from torquerisk.show.words.prose import Units
+from torquerisk.show.words.table_in_short import too_little_known
 from torquerisk.study.answers.answers import answers_of
-from torquerisk.study.answers.results import ALL_LIMITS, JUDGED, Wish
+from torquerisk.study.answers.results import ALL_LIMITS, JUDGED
 from torquerisk.study.assessment.result import State
 from torquerisk.study.limits.abnormal import ABNORMAL
 
 pytestmark = pytest.mark.slow
-
-LOW = (30.0, 32.0, 35.0, 36.0, 36.0, 35.0, 33.0, 31.0, 28.0)
-
-
-@pytest.fixture(scope="module")
-def loaded():
-    return _assessed(run_text())
-
-
-@pytest.fixture(scope="module")
-def light():
-    return _assessed(run_text(LOW))
-
-
-def _assessed(text):
-    engine = engine_from_text(METRIC, "engine.toml")
-    return assess(engine, run_from_bytes(text.encode(), "run.csv"), default_policy(draws=256))
 
 
 def test_worst_comes_first(loaded):
@@ -82,54 +63,6 @@ def test_a_light_run_holds(light):
 def test_phasing_that_was_not_measured_is_said(loaded):
     """common practice, no source: unknown phasing is the widest doubt and has its sentence."""
     assert any("not measured" in t and "bar" in t for t in in_short.assessment_in_short(loaded))
-
-
-@pytest.fixture(scope="module")
-def proposal(loaded):
-    return propose_limit(loaded, default_policy(draws=256, chance=0.05))
-
-
-def test_proposal_says_what_holds_and_what_it_costs(loaded, proposal):
-    """identity: peak and area in the sentences are the proposal's."""
-    told = in_short.proposal_in_short(proposal)
-    assert len(told) <= 5
-    assert "is estimated to hold; it made" in told[0]
-    lost = 100 * (1 - proposal.after.area / proposal.before.area)
-    assert f"gives up {lost:.0f} % of the area under power" in told[0]
-    assert told[0].startswith(f"{proposal.peak_torque:.0f} N·m at ")
-    assert f"it made {loaded.torque.max():.0f} at " in told[0]
-    us = in_short.proposal_in_short(proposal, Units.US)[0]
-    assert us.startswith(f"{proposal.peak_torque / 1.3558179483314004:.0f} lb·ft at ")
-
-
-def test_a_reason_to_stop_comes_before_the_answer(loaded, proposal):
-    """common practice, no source: coolant pressure that rose is told first wherever one asks."""
-    gas = Notice(in_short.GAS_IN_COOLANT, "Coolant pressure rose: stop. It may be gas.")
-    told = dataclasses.replace(loaded, notices=(*loaded.notices, gas))
-    stop = "Coolant pressure rose: stop."
-    assert in_short.proposal_in_short(dataclasses.replace(proposal, assessment=told))[0] == stop
-    text = explain_text(told)
-    assert text.index(stop) < text.index("Dips\n")
-
-
-def test_more_than_it_made_is_never_called_made(proposal):
-    """identity: what the engine made stands beside a table that allows more."""
-    made = proposal.assessment.torque
-    more = dataclasses.replace(
-        proposal, verified=True, delivered=1.2 * made, peak_torque=1.2 * float(made.max())
-    )
-    told = in_short.answer_in_words(more)
-    assert told.startswith(f"It made {made.max():.0f} at ")
-    assert f"up to {1.2 * made.max():.0f} N·m" in told
-    whole = dataclasses.replace(more, delivered=made, peak_torque=float(made.max()))
-    assert in_short.answer_in_words(whole).startswith(f"All that it made, {made.max():.0f} N·m")
-
-
-def test_table_that_failed_its_check_says_so(proposal):
-    """common practice, no source: a table that is not verified is never said to hold."""
-    failed = dataclasses.replace(proposal, verified=False)
-    told = " ".join(in_short.proposal_in_short(failed))
-    assert "is not proved and must not be used" in told
 
 
 def test_cause_is_the_input_that_the_capacity_follows(loaded):
@@ -181,30 +114,6 @@ def test_more_than_the_known_curve_is_told_first(loaded):
     assert f"({low:.2f} to {high:.2f}, at " in sentence
 
 
-def test_a_row_is_told_by_what_holds_it(light, loaded):
-    """identity: a limit has no say where a step more holds; what is made, where that is less."""
-    sketch = answers_of(light).sketch(Wish(policy=light.policy, reach="measured"))
-    assert (sketch.spare > light.policy.resolution).all()
-    told = np.array(in_short.by_row(light, sketch))
-    made = np.interp(sketch.breakpoints, light.speed, light.torque)
-    assert set(told[made < sketch.limit - 1]) == {"what it makes"}
-    assert set(told) <= {"what it makes", "the shape asked for"}
-    sketch = answers_of(loaded).sketch(Wish(policy=loaded.policy, reach="measured"))
-    told = np.array(in_short.by_row(loaded, sketch))
-    made = np.interp(sketch.breakpoints, loaded.speed, loaded.torque)
-    assert (made[told == "what it makes"] < sketch.limit[told == "what it makes"] + 2).all()
-    titles = {item.limit.title.lower() for item in loaded.limits.values()}
-    assert titles & set(in_short.by_row(loaded, sketch))
-
-
-def test_where_all_holds_the_table_says_so(light):
-    """Contract: no second figure beside the one that was made."""
-    made = propose_limit(light, default_policy(draws=256, chance=0.05))
-    assert made.verified
-    peak = f"{light.torque.max():.0f} N·m"
-    assert in_short.answer_in_words(made).startswith(f"All that it made, {peak}")
-
-
 def test_a_limit_that_is_passed_is_not_called_close(loaded, monkeypatch):
     """identity: beyond those with a sentence, each limit is told of by its own state."""
     kept = in_short.verdicts(loaded)
@@ -217,13 +126,12 @@ def test_a_limit_that_is_passed_is_not_called_close(loaded, monkeypatch):
     assert f"Past too: {past}. Close too: {close}." in told
 
 
-def test_torque_that_no_engine_makes_is_told_first():
+def test_torque_that_no_engine_makes_is_told_first(ten_times):
     """identity: ten times what it made is a slip of the unit, said before any verdict."""
-    assessment = _assessed(run_text([10 * t for t in TORQUES]))
-    first = in_short.assessment_in_short(assessment)[0]
+    first = in_short.assessment_in_short(ten_times)[0]
     assert first.startswith("Torque above ")
     assert first.endswith("check its unit, and the displacement.")
-    doubt = in_short.too_little_known(assessment, propose_limit(assessment))
+    doubt = too_little_known(ten_times, propose_limit(ten_times))
     assert doubt[-1].endswith("the torque is beyond what the model covers. First check its unit.")
 
 

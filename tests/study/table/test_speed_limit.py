@@ -10,7 +10,7 @@ from torquerisk.case import Engine, default_policy
 from torquerisk.show.pictures.curve import Limited, curve_picture
 from torquerisk.show.pictures.style import LIGHT
 from torquerisk.show.text.judged_table import judged_in_short
-from torquerisk.show.words.in_short import limit_in_a_sentence
+from torquerisk.show.words.table_in_short import limit_in_a_sentence
 from torquerisk.study.answers.sketch import Wish, sketch_of, sketched
 from torquerisk.study.assessment.assess import BINDING, assess
 from torquerisk.study.assessment.result import Assessment

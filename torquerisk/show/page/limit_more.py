@@ -36,7 +36,7 @@ from torquerisk.show.report.report import report_html
 from torquerisk.show.text.two_axes import checked_in_words, table_2d_csv
 from torquerisk.show.words import before_after
 from torquerisk.show.words.columns import Shown, chosen
-from torquerisk.show.words.in_short import assessment_in_short, proposal_in_short
+from torquerisk.show.words.in_short import assessment_in_short
 from torquerisk.show.words.limit_columns import (
     BY_KEY,
     decimals_of,
@@ -46,6 +46,7 @@ from torquerisk.show.words.limit_columns import (
 )
 from torquerisk.show.words.limit_table import axis_values, frontier_in_words, window_in_words
 from torquerisk.show.words.prose import Units, torque_unit
+from torquerisk.show.words.table_in_short import proposal_in_short
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import AXES, JudgedTable, Proposal, Table2D, axis_named
 

@@ -17,8 +17,8 @@ from torquerisk.show.pictures import gallery
 from torquerisk.show.pictures.curve import Limited
 from torquerisk.show.pictures.style import Picture
 from torquerisk.show.text.judged_table import judged_in_short
-from torquerisk.show.words.in_short import limit_in_a_sentence, too_little_known
 from torquerisk.show.words.prose import in_units
+from torquerisk.show.words.table_in_short import limit_in_a_sentence, too_little_known
 from torquerisk.study.answers.results import JudgedTable
 
 HEIGHT = 470

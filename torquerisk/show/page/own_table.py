@@ -28,9 +28,9 @@ from torquerisk.show.documents.marked_table import (
 from torquerisk.show.page.case_in import TABLE_FILES
 from torquerisk.show.page.result import Tabled, file_stem
 from torquerisk.show.page.step_back import remember, step_back
-from torquerisk.show.words.in_short import by_row
 from torquerisk.show.words.limit_columns import limited_at
 from torquerisk.show.words.prose import Units, torque_unit
+from torquerisk.show.words.table_in_short import by_row
 from torquerisk.study.answers.results import JudgedTable
 
 Table = tuple[tuple[float, ...], tuple[float, ...]]

@@ -16,7 +16,7 @@ from torquerisk.show.report import made_from, pictures, tables
 from torquerisk.show.report.ceilings import ceilings_part
 from torquerisk.show.report.gear_section import gear_part
 from torquerisk.show.report.studs import studs_part
-from torquerisk.show.words import ceilings, in_short, limit_table, owner, prose
+from torquerisk.show.words import ceilings, in_short, limit_table, owner, prose, table_in_short
 from torquerisk.show.words.checked import CHECKS, LEFT_OUT, NOT_CHECKED
 from torquerisk.show.words.dips import FOR_DOTS, WORD_LIST, explain_dip
 from torquerisk.show.words.limit_columns import titles_of
@@ -84,14 +84,14 @@ def _answer(asked: Asked) -> Words:
     p, a = asked.proposal, asked.proposal.assessment
     return {
         "answer": " ".join(
-            (*in_short.too_little_known(a, p), in_short.answer_in_words(p, asked.units))
+            (*table_in_short.too_little_known(a, p), table_in_short.answer_in_words(p, asked.units))
         ),
         "curve": pictures.curve(p, asked.units),
         "limits": tables.limit_table(p, asked.units, asked.full),
         "accepted": prose.percent(p.policy.chance, 2),
         "pulls": f"{a.policy.pulls:,}",
         "window": limit_table.window_in_words(p),
-        "decides": in_short.decides_in_words(p),
+        "decides": table_in_short.decides_in_words(p),
         "assumed": [
             *in_short.phasing_in_words(a),
             tables.most_assumed(a),

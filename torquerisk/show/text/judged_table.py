@@ -19,6 +19,7 @@ from torquerisk.show.words.limit_columns import titles_of
 from torquerisk.show.words.notices import notices_in_short
 from torquerisk.show.words.passing import passing
 from torquerisk.show.words.prose import Units
+from torquerisk.show.words.table_in_short import speed_limit_in_words
 from torquerisk.study.answers.results import JudgedTable, State
 
 Document = dict[str, Any]
@@ -96,10 +97,7 @@ def _too_fast(judged: JudgedTable) -> list[str]:
         return []
     low = judged.judgement.worst_excess <= 0.0
     below = f" Up to there the table is {State.HOLDS.value}." if low else ""
-    return [
-        f"Keep the engine below {prose.speed_in_words(judged.speed_limit)}: above, speed alone "
-        f"breaks more engines than accepted, and less torque does not help.{below}"
-    ]
+    return [f"{speed_limit_in_words(judged).strip()}{below}"]
 
 
 def _too_high(judged: JudgedTable, units: Units) -> list[str]:

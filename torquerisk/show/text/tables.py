@@ -27,16 +27,12 @@ from torquerisk.show.words import (
 )
 from torquerisk.show.words.columns import At, Shown, chosen
 from torquerisk.show.words.drivers import measures_in_words, next_in_words, subject_in_words
-from torquerisk.show.words.in_short import (
-    assessment_in_short,
-    over_known_of,
-    proposal_in_short,
-    verdicts,
-)
+from torquerisk.show.words.in_short import assessment_in_short, over_known_of, verdicts
 from torquerisk.show.words.limit_table import abnormal_in_words, window_in_words
 from torquerisk.show.words.notices import notices_in_short
 from torquerisk.show.words.prose import Units
 from torquerisk.show.words.sealing_ring import TITLE as RING_TITLE
+from torquerisk.show.words.table_in_short import proposal_in_short
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
     FORCES,

@@ -4,7 +4,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from torquerisk.show.words import in_short, prose
+from torquerisk.show.words import in_short, prose, table_in_short
 from torquerisk.show.words.dips import dip_in_short, to_ask
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.results import Dip, PhasingSource, Proposal
@@ -15,8 +15,8 @@ def told_to_a_friend(proposal: Proposal, dips: Sequence[Dip], units: Units) -> t
     a = proposal.assessment
     dip = dip_in_short(max(dips, key=lambda d: d.depth), units) if dips else ()
     gives = in_short.gives_way(a, a.model.every.count)
-    doubt = in_short.too_little_known(a, proposal)
-    now = " ".join((gives, *doubt, in_short.answer_in_words(proposal, units)))
+    doubt = table_in_short.too_little_known(a, proposal)
+    now = " ".join((gives, *doubt, table_in_short.answer_in_words(proposal, units)))
     return (" ".join(dip), now) if dip else (now,)
 
 

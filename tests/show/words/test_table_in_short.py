@@ -1,0 +1,84 @@
+"""A table in a few sentences: what holds, what it costs, what decides."""
+
+import dataclasses
+
+import numpy as np
+import pytest
+
+from torquerisk import default_policy, propose_limit
+from torquerisk.case import Notice
+from torquerisk.show.text.answers import explain_text
+from torquerisk.show.words.in_short import GAS_IN_COOLANT
+from torquerisk.show.words.prose import Units
+from torquerisk.show.words.table_in_short import answer_in_words, by_row, proposal_in_short
+from torquerisk.study.answers.answers import answers_of
+from torquerisk.study.answers.results import Wish
+
+pytestmark = pytest.mark.slow
+
+
+def test_proposal_says_what_holds_and_what_it_costs(loaded, proposal):
+    """identity: peak and area in the sentences are the proposal's."""
+    told = proposal_in_short(proposal)
+    assert len(told) <= 5
+    assert "is estimated to hold; it made" in told[0]
+    lost = 100 * (1 - proposal.after.area / proposal.before.area)
+    assert f"gives up {lost:.0f} % of the area under power" in told[0]
+    assert told[0].startswith(f"{proposal.peak_torque:.0f} N·m at ")
+    assert f"it made {loaded.torque.max():.0f} at " in told[0]
+    us = proposal_in_short(proposal, Units.US)[0]
+    assert us.startswith(f"{proposal.peak_torque / 1.3558179483314004:.0f} lb·ft at ")
+
+
+def test_a_reason_to_stop_comes_before_the_answer(loaded, proposal):
+    """common practice, no source: coolant pressure that rose is told first wherever one asks."""
+    gas = Notice(GAS_IN_COOLANT, "Coolant pressure rose: stop. It may be gas.")
+    told = dataclasses.replace(loaded, notices=(*loaded.notices, gas))
+    stop = "Coolant pressure rose: stop."
+    assert proposal_in_short(dataclasses.replace(proposal, assessment=told))[0] == stop
+    text = explain_text(told)
+    assert text.index(stop) < text.index("Dips\n")
+
+
+def test_more_than_it_made_is_never_called_made(proposal):
+    """identity: what the engine made stands beside a table that allows more."""
+    made = proposal.assessment.torque
+    more = dataclasses.replace(
+        proposal, verified=True, delivered=1.2 * made, peak_torque=1.2 * float(made.max())
+    )
+    told = answer_in_words(more)
+    assert told.startswith(f"It made {made.max():.0f} at ")
+    assert f"up to {1.2 * made.max():.0f} N·m" in told
+    whole = dataclasses.replace(more, delivered=made, peak_torque=float(made.max()))
+    assert answer_in_words(whole).startswith(f"All that it made, {made.max():.0f} N·m")
+
+
+def test_table_that_failed_its_check_says_so(proposal):
+    """common practice, no source: a table that is not verified is never said to hold."""
+    failed = dataclasses.replace(proposal, verified=False)
+    told = " ".join(proposal_in_short(failed))
+    assert "is not proved and must not be used" in told
+
+
+def test_a_row_is_told_by_what_holds_it(light, loaded):
+    """identity: a limit has no say where a step more holds; what is made, where that is less."""
+    sketch = answers_of(light).sketch(Wish(policy=light.policy, reach="measured"))
+    assert (sketch.spare > light.policy.resolution).all()
+    told = np.array(by_row(light, sketch))
+    made = np.interp(sketch.breakpoints, light.speed, light.torque)
+    assert set(told[made < sketch.limit - 1]) == {"what it makes"}
+    assert set(told) <= {"what it makes", "the shape asked for"}
+    sketch = answers_of(loaded).sketch(Wish(policy=loaded.policy, reach="measured"))
+    told = np.array(by_row(loaded, sketch))
+    made = np.interp(sketch.breakpoints, loaded.speed, loaded.torque)
+    assert (made[told == "what it makes"] < sketch.limit[told == "what it makes"] + 2).all()
+    titles = {item.limit.title.lower() for item in loaded.limits.values()}
+    assert titles & set(by_row(loaded, sketch))
+
+
+def test_where_all_holds_the_table_says_so(light):
+    """Contract: no second figure beside the one that was made."""
+    made = propose_limit(light, default_policy(draws=256, chance=0.05))
+    assert made.verified
+    peak = f"{light.torque.max():.0f} N·m"
+    assert answer_in_words(made).startswith(f"All that it made, {peak}")

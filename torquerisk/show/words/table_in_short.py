@@ -1,0 +1,246 @@
+"""A torque-limit table in a few sentences: what holds, its cost, what decides, what is left."""
+
+import numpy as np
+
+from torquerisk.quantities import RPM
+from torquerisk.show.words import prose
+from torquerisk.show.words.in_short import (
+    BEYOND_MODEL,
+    gives_way,
+    limits_in_short,
+    over_known_in_words,
+    urgent_in_short,
+    verdicts,
+)
+from torquerisk.show.words.limit_columns import BEYOND_RUN, titles_of
+from torquerisk.show.words.limit_table import HELD, ignition_conditions
+from torquerisk.show.words.passing import passing
+from torquerisk.show.words.prose import Units
+from torquerisk.study.answers.results import (
+    BINDING,
+    REPLACED_UNKNOWN,
+    Assessment,
+    Binding,
+    JudgedTable,
+    LimitKind,
+    Proposal,
+    Sketch,
+    State,
+)
+
+
+def limit_in_a_sentence(assessment: Assessment, sketch: Sketch, units: Units = Units.SI) -> str:
+    """What the run made, and what is likely to hold: number, unit, place, cost."""
+    top = int(np.argmax(assessment.torque))
+    made = prose.torque_in_words(float(assessment.torque[top]), units)
+    below = assessment.speed <= (sketch.speed_limit or np.inf)
+    if (sketch.delivered >= assessment.torque - assessment.policy.resolution)[below].all():
+        if sketch.speed_limit is None:
+            return f"It made {made}, and all of it is likely to hold."
+        return (
+            f"It made {made}; all of it up to {prose.speed_in_words(sketch.speed_limit)} is likely "
+            f"to hold.{speed_limit_in_words(sketch)}"
+        )
+    lost = 1 - sketch.after.area / sketch.before.area
+    cost = (
+        f"{prose.percent(lost)} less area under power" if lost > 0.005
+        else "with no less area under power"
+    )  # fmt: skip
+    return (
+        f"It made {made}; at most {prose.torque_in_words(sketch.peak_torque, units)} at "
+        f"{prose.speed_in_words(sketch.peak_speed)} is likely to hold, {cost}."
+        f"{speed_limit_in_words(sketch)}"
+    )
+
+
+FEW_AGREE, MUCH_LOST = 0.003, 0.5
+"""A smaller share of engines agreeing, or a greater one of the torque lost, tells of knowing
+little."""
+
+
+def too_little_known(assessment: Assessment, sketch: Sketch | Proposal) -> tuple[str, ...]:
+    """What comes before any number where the answer is implausible, and the two things to give."""
+    codes = {n.code for n in assessment.notices}
+    told = tuple(str(n.text) for n in assessment.notices if n.code == REPLACED_UNKNOWN)
+    evidence = assessment.evidence
+    first = ""
+    if BEYOND_MODEL in codes:
+        why, first = "the torque is beyond what the model covers", "check its unit"
+    elif "below-survived" in codes:
+        why = "the limit is below what this engine has carried"
+    elif evidence.used and evidence.agreed < FEW_AGREE * evidence.tried:
+        agreed, tried = prose.plain(evidence.agreed), prose.plain(evidence.tried)
+        why = f"only {agreed} of {tried} simulated engines agree with all that is known"
+        first = f"check {evidence.strained}" if evidence.strained else ""
+    elif sketch.peak_torque < (1 - MUCH_LOST) * float(assessment.torque.max()):
+        why = "more than half of the torque would be given up"
+    else:
+        return told
+    wanted = _most_telling(assessment)
+    first = first or (f"give {' and '.join(wanted)}" if wanted else "check what went in")
+    return (*told, f"Too little is known for a limit to act on: {why}. First {first}.")
+
+
+def _most_telling(assessment: Assessment) -> list[str]:
+    """The two things that would tell most of those that are not given."""
+    engine, run = assessment.engine, assessment.run
+    wanted = (
+        (engine.known_good.curve is None, "a run that it survived many times"),
+        (engine.rated.points is None, "the data sheet's torque and power"),
+        (run.channel("ca50") is None and run.channel("ignition_advance") is None,
+         "logged ignition advance" if not engine.compression_ignition else "measured phasing"),
+        (run.channel("manifold_pressure") is None, "logged manifold pressure"),
+        (run.channel("peak_pressure") is None, "a measured peak pressure"),
+        (engine.given("head_joint.tightening_torque") is None, "how the head was tightened"),
+        (engine.given("running_gear.rod_section_area") is None, "the rods' smallest cross-section"),
+    )  # fmt: skip
+    return [words for absent, words in wanted if absent][:2]
+
+
+def proposal_in_short(proposal: Proposal, units: Units = Units.SI) -> tuple[str, ...]:
+    """At most seven sentences on a proposed table: what comes before it, what holds, what it costs,
+    why, what is left."""
+    a = proposal.assessment
+    measured, stop = limits_in_short(a)[0], urgent_in_short(a)
+    return (
+        *([stop] if stop else []),
+        *too_little_known(a, proposal),
+        answer_in_words(proposal, units),
+        f"As measured, {measured[0].lower()}{measured[1:]}",
+        *decides_in_words(proposal),
+    )
+
+
+def decides_in_words(proposal: Proposal) -> tuple[str, ...]:
+    """How much more is asked than known, what decides a table and what it asks of ignition, what
+    is left of risk under it."""
+    gives = gives_way(proposal, proposal.finer.model.every.count)
+    over = over_known_in_words(proposal.assessment)
+    decides = " ".join([_governs(proposal), *ignition_conditions(proposal)[:1]])
+    return (*over, decides, gives + knocks_in_words(proposal))
+
+
+def answer_in_words(proposal: Proposal, units: Units = Units.SI) -> str:
+    """The answer in one sentence: the peak that holds, what was made, what it costs."""
+    a = proposal.assessment
+    top = int(np.argmax(a.torque))
+    size = prose.torque_unit(units).size
+    peak = (
+        f"{prose.torque_in_words(proposal.peak_torque, units)} at "
+        f"{prose.speed_in_words(proposal.peak_speed)}"
+    )
+    made = f"{prose.plain(a.torque[top] / size)} at {prose.plain(a.speed[top] / RPM)}"
+    whole = (proposal.delivered >= a.torque - proposal.policy.resolution).all()
+    if proposal.verified and whole:
+        more = proposal.peak_torque > a.torque[top] + proposal.policy.resolution
+        told = f"It made {made}; up to {peak}" if more else f"All that it made, {peak},"
+        return f"{told} is estimated to hold.{speed_limit_in_words(proposal)}"
+    if proposal.verified:
+        return (
+            f"{peak} is estimated to hold; it made {made}: the table {_area(proposal)}."
+            f"{speed_limit_in_words(proposal)}"
+        )
+    return (
+        f"The table of {peak} (it made {made}) is not proved and must not be used as it is: "
+        f"{_unproved(proposal)}."
+    )
+
+
+def _unproved(proposal: Proposal) -> str:
+    """Why a table must not be used: too few engines to tell, or what breaks under it."""
+    worst = next(v for v in verdicts(proposal.fresh) if v.item.limit.kind in BINDING)
+    chance, evidence = float(worst.item.chance[worst.worst]), proposal.fresh.evidence
+    if chance <= proposal.policy.chance:
+        return (
+            "the engines that agree with what is known are worth only "
+            f"{prose.plain(evidence.kept)} independent ones, too few to tell"
+        )
+    return (
+        f"{passing(worst.item.limit).told} {prose.chance_in_words(chance, _fresh_draws(proposal))} "
+        f"at {prose.speed_in_words(float(proposal.fresh.speed[worst.worst]))}"
+    )
+
+
+def speed_limit_in_words(under: Proposal | Sketch | JudgedTable) -> str:
+    """Where a table ends or ought to end before the run does; empty where it does not."""
+    if under.speed_limit is None:
+        return ""
+    ends = "" if isinstance(under, JudgedTable) else ", where the table ends"
+    return (
+        f" Keep the engine below {prose.speed_in_words(under.speed_limit)}{ends}: above, speed "
+        "alone breaks more engines than accepted, and less torque does not help."
+    )
+
+
+def _fresh_draws(proposal: Proposal) -> int:
+    return int(proposal.fresh.model.every.count)
+
+
+def knocks_in_words(proposal: Proposal) -> str:
+    """What is left to say of knock where the table alone does not keep it away."""
+    for verdict in verdicts(proposal.fresh):
+        if verdict.item.limit.kind is LimitKind.KNOCK and verdict.state is not State.HOLDS:
+            share = float(verdict.item.chance[verdict.worst])
+            return (
+                f" At the phasing judged at {prose.percent(share)} knock at "
+                f"{prose.speed_in_words(float(proposal.fresh.speed[verdict.worst]))}: a later burn "
+                "cures that."
+            )
+    return ""
+
+
+def _area(proposal: Proposal) -> str:
+    """What is given up or gained under power, over the band."""
+    change = proposal.after.area / proposal.before.area - 1
+    band = prose.speeds_in_words(*proposal.ask.band)
+    if abs(change) < 0.005:
+        return f"keeps the area under power {band} within half a per cent"
+    verb = "gives up" if change < 0 else "gains"
+    return f"{verb} {prose.percent(abs(change))} of the area under power {band}"
+
+
+def _governs(proposal: Proposal) -> str:
+    """What governs where, in the table's rows: a limit, the engine, or the shape asked for."""
+    titles = titles_of(proposal.assessment)
+    rows = [row for row in proposal.rows if row.assessed]
+    speed = np.array([row.speed for row in rows])
+    step = proposal.policy.resolution
+    by = [governor(Binding(r.held_by), r.governing, r.spare, titles, step) for r in rows]
+    parts = [
+        f"{name} {prose.where_in_words(speed, np.array([one == name for one in by]))}"
+        for name in dict.fromkeys(by)
+    ]
+    return f"What decides: {'; '.join(parts)}."
+
+
+def governor(
+    held_by: Binding, governing: str, spare: float | None, titles: dict[str, str], step: float
+) -> str:
+    """What decides one row: the governing limit's title, or what holds the row below it.
+
+    spare: left to the ceiling [N*m]; step: of the table's torques [N*m].
+    """
+    if held_by is Binding.NOT_ASSESSED:
+        return BEYOND_RUN
+    if held_by in (Binding.REACH, Binding.OPEN):
+        return "what it makes" if held_by is Binding.REACH else HELD[held_by]
+    strength = held_by in (Binding.CEILING, Binding.NO_TORQUE)
+    if strength or (spare is not None and spare < step):
+        return titles[governing].lower()
+    return "the shape asked for"
+
+
+def by_row(assessment: Assessment, sketch: Sketch) -> list[str]:
+    """What decides each row of a table as sketched; what it makes, where that is no more."""
+    titles, step = titles_of(assessment), assessment.policy.resolution
+    told = []
+    each = zip(sketch.held_by, sketch.governing, sketch.spare, sketch.made - sketch.limit,
+               strict=True)  # fmt: skip
+    for held, name, spare, more in each:
+        kind = held
+        if spare >= step and more < step and held is not Binding.NOT_ASSESSED:
+            kind = Binding.REACH
+        elif held is Binding.REACH:  # at another speed, which the rules of shape join to this row
+            kind = Binding.OBJECTIVE
+        told.append(governor(kind, name, float(spare), titles, step))
+    return told
