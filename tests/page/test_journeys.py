@@ -199,6 +199,10 @@ def test_a_phone_shows_it_without_scrolling_sideways(
             " return [document.documentElement.scrollWidth, m.scrollWidth]; }"
         )
         assert max(wide) <= 390
+        scrolls = tab.locator("[class*=st-key-place_] > *").evaluate_all(
+            "all => all.map(e => getComputedStyle(e).overflowX)"
+        )
+        assert set(scrolls) <= {"hidden"}, "a picture that is being sized never scrolls by itself"
         assert _serious(tab) == []
     finally:
         context.close()

@@ -117,6 +117,7 @@ def _pictures_css(look: Look) -> str:
 .st-key-kept {{ display: none; }}
 .stMainBlockContainer [class*=st-key-place_] {{ gap: 0; position: relative; }}
 .tr-still img {{ display: block; }}
+[class*=st-key-place_] > * {{ overflow: hidden !important; }}
 [class*=st-key-place_]:has(.main-svg) > :has(.tr-still) {{ display: none; }}
 [class*=st-key-place_]:has(.tr-still):not(:has(.main-svg)) > :not(:has(.tr-still)) {{
   position: absolute; width: 100%; visibility: hidden; }}
