@@ -52,12 +52,13 @@ def test_ordinary_diesels_at_rated_torque(ordinary: Ordinary, known_good: bool) 
 def test_more_than_the_known_torque_raises_the_peak(ordinary: Ordinary) -> None:
     """Metamorphic: fuel added to a known curve raises the peak nearly as much as the torque.
 
-    Phasing stays but for what coarse load rows smooth, so a fifth more torque is a fifth more
-    charge, less what friction takes.
+    The burn starts where it did. It lasts 1.2^0.3 times as long, 2 degrees of 37, of which 0.45 lie
+    before CA50: 0.9 degrees later, at 3 % of peak pressure a degree, but for what coarse load rows
+    smooth. A fifth more torque is a fifth more charge, less what friction takes.
     """
     rated, more = (peaks(ordinary.name, True, times) for times in (1.0, 1.2))
-    assert 1.13 < more[0] / rated[0] < 1.22
-    assert more[1] == pytest.approx(rated[1], abs=1.3)
+    assert 1.10 < more[0] / rated[0] < 1.19
+    assert 0 < more[1] - rated[1] < 2
 
 
 def test_maker_s_own_torque_is_held_with_later_injection() -> None:

@@ -279,9 +279,8 @@ class _Work:
         assert self.premixed is not None
         known = injection.known_imep(self.state, s)
         rows = injection.judged_rows(self.imep, known)
-        free = injection.unlimited(
-            self.spec, float(self.state.speed[s]), self.imep, known, lanes.phasing_z[0]
-        )
+        speed = float(self.state.speed[s])
+        free = injection.unlimited(self.spec, speed, self.imep, known, lanes.phasing_z[0])
         peak = diesel_tables.log_peak(
             self.tables[s][:, :, rows],
             self.premixed[s][rows],
@@ -291,7 +290,7 @@ class _Work:
         )
         limit = injection.limits(self.engine, self.imep[rows], known, lanes.peak_limit)
         over = peak + np.log(lanes.peak_model[:, None] / limit)
-        return injection.held(self.spec, self.imep, known, free, over, rows)
+        return injection.held(self.spec, speed, self.imep, known, free, over, rows)
 
     def _coordinates(self, s: int, lanes: CylinderDraws) -> list[tuple[slice, Array]]:
         """Coordinates (N, 5) of what else varies, by load rows that share a lambda, by load."""
