@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from torquerisk.case.declare import Kind, declared
+from torquerisk.case.declare import YES_NO, Kind, declared
 from torquerisk.case.shared_defaults import PRACTICE, by_ignition
 from torquerisk.quantities import RPM
 
@@ -133,6 +133,12 @@ class Rated:
     )
     octane: float | None = declared(
         "Research octane that the engine is rated on", Kind.NUMBER.within(80.0, 125.0)
+    )
+    boosted: str | None = declared(
+        "Sold with boost",
+        options=YES_NO,
+        help="false where a turbocharger or compressor was added to an engine sold without: its "
+        "parts were made for less",
     )
 
     @property

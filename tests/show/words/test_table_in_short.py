@@ -51,6 +51,10 @@ def test_more_than_it_made_is_never_called_made(proposal):
     assert f"up to {1.2 * made.max():.0f} N·m" in told
     whole = dataclasses.replace(more, delivered=made, peak_torque=float(made.max()))
     assert answer_in_words(whole).startswith(f"All that it made, {made.max():.0f} N·m")
+    row = dataclasses.replace(whole.rows[0], limit=1.3 * float(made.max()))
+    allows = dataclasses.replace(whole, rows=(row, *whole.rows[1:]))
+    assert f"the table allows up to {1.3 * made.max():.0f} N·m" in answer_in_words(allows)
+    assert "allows" not in answer_in_words(dataclasses.replace(whole, rows=whole.rows[-1:]))
 
 
 def test_table_that_failed_its_check_says_so(proposal):
@@ -67,7 +71,7 @@ def test_a_row_is_told_by_what_holds_it(light, loaded):
     told = np.array(by_row(light, sketch))
     made = np.interp(sketch.breakpoints, light.speed, light.torque)
     assert set(told[made < sketch.limit - 1]) == {"what it makes"}
-    assert set(told) <= {"what it makes", "the shape asked for"}
+    assert set(told) <= {"what it makes", "an even curve"}
     sketch = answers_of(loaded).sketch(Wish(policy=loaded.policy, reach="measured"))
     told = np.array(by_row(loaded, sketch))
     made = np.interp(sketch.breakpoints, loaded.speed, loaded.torque)

@@ -68,6 +68,8 @@ CASES = [
     Case(code="few-draws", channels={"peak_pressure": np.array([4.0, 5.0, 5.4, 5.4, 5.0]) * 1e6}),
     Case(code="bmep-high", torque=np.array([300.0, 480, 560, 560, 500])),
     Case(code="volumetric-efficiency", channels={**VE, "manifold_pressure": np.full(5, 0.97e5)}),
+    Case(code="sold-boosted-assumed", torque=np.array([170.0, 270, 300, 270, 240]),
+         values={"running_gear.original_rods": None}),
     Case(code="boosted-charge-assumed", torque=np.array([170.0, 270, 300, 270, 240]),
          drop=("charge.intake_temperature",)),
     Case(code="sweep-assumed", drop=("test.sweep_rate",)),

@@ -143,15 +143,35 @@ def test_kind_follows_load_manifold_and_ratio(
     channels = {} if manifold is None else {"manifold_pressure": np.full(5, manifold)}
     engine = sold.with_values({"compression_ratio": ratio})
     run = run_of(RPMS, [torque] * 5, **channels)
-    assert kind_of(prepare(engine, run, None)).name == kind
+    assert _kind(engine, run) == kind
+    for told, boosted in (("true", "a boosted"), ("false", "without boost")):
+        assert boosted in _kind(engine.with_values({"rated.boosted": told}), run)
+
+
+def _kind(engine: Engine, run: Run) -> str:
+    read = prepare(engine, run, None)
+    return kind_of(read.engine, read.torque, read.state).name
+
+
+def test_a_kit_on_an_engine_sold_without_boost_may_carry_less(sold: Engine, few: Policy) -> None:
+    """Metamorphic: parts made for less are given out more often; asked about while nobody says."""
+    run, asked = run_of(RPMS, [300.0] * 5), "sold-boosted-assumed"
+    assumed, true, false = (
+        assess(sold if told is None else sold.with_values({"rated.boosted": told}), run, few)
+        for told in (None, "true", "false")
+    )
+    assert false.chance_pulls > 1.2 * true.chance_pulls
+    assert assumed.chance_pulls == true.chance_pulls
+    told = [asked in {n.code for n in each.notices} for each in (assumed, true, false)]
+    assert told == [True, False, False]
 
 
 def test_a_diesels_kind(plain_diesel: Engine) -> None:
     """Common practice, no source: boosted, unless 22 to 1 at 7 bar."""
     run = run_of([1500, 2000, 3000], [170.0] * 3)
     old = plain_diesel.with_values({"compression_ratio": 22.0})
-    assert kind_of(prepare(plain_diesel, run, None)).name == "a boosted diesel"
-    assert kind_of(prepare(old, run, None)).name == "a diesel without boost"
+    assert _kind(plain_diesel, run) == "a boosted diesel"
+    assert _kind(old, run) == "a diesel without boost"
 
 
 def test_multiples_of_what_is_known_are_narrow(rated: Engine, few: Policy) -> None:

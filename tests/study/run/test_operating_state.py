@@ -101,6 +101,7 @@ def test_one_model_spread_of_each_name() -> None:
         ([400, 600, 800], [50, 50, 50], "400 to 800 rpm"),
         ([9000, 11000, 17000], [50, 50, 50], "to 16000 rpm"),
         ([2000, 3000, 4000], [-5, -5, 0], "never rises above 0"),
+        ([2000, 3000, 4000], [1500, 1800, 1700], "check the unit of torque, and bore"),
     ],
 )
 def test_a_run_that_cannot_be_assessed(

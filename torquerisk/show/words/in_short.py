@@ -14,6 +14,7 @@ from torquerisk.study.answers.results import (
     HEADS_ASSUMED,
     JUDGED,
     REPLACED_UNKNOWN,
+    SOLD_BOOSTED_ASSUMED,
     Assessment,
     LimitKind,
     LimitResult,
@@ -86,11 +87,16 @@ def assessment_in_short(assessment: Assessment, units: Units = Units.SI) -> tupl
     told = [stop] if (stop := urgent_in_short(assessment)) else []
     told += [prose.in_units(n.text, units) for n in assessment.notices if n.code in FIRST]
     told += over_known_in_words(assessment)
-    told += limits_in_short(assessment)
+    told += [*limits_in_short(assessment), *taken_as_in_words(assessment)]
     told = [*told[: MOST_SENTENCES - 1], gives_way(assessment, assessment.model.every.count)]
     if len(bad) > MOST_LIMITS:
         told.append(_others(bad[MOST_LIMITS:]))
     return tuple([*told, *phasing_in_words(assessment)][:MOST_SENTENCES])
+
+
+def taken_as_in_words(assessment: Assessment) -> list[str]:
+    """What the verdict takes for granted that its reader knows at once."""
+    return [str(n.text) for n in assessment.notices if n.code == SOLD_BOOSTED_ASSUMED]
 
 
 def _others(bad: list[Verdict]) -> str:

@@ -9,6 +9,7 @@ from torquerisk.show.words.in_short import (
     gives_way,
     limits_in_short,
     over_known_in_words,
+    taken_as_in_words,
     urgent_in_short,
     verdicts,
 )
@@ -27,6 +28,11 @@ from torquerisk.study.answers.results import (
     Sketch,
     State,
 )
+
+NEAR = 0.03
+"""Share of its torque within which a row is at its ceiling: less is the curve's own evenness."""
+EVEN = "an even curve"
+"""What decides a row that the rules of shape keep well below its ceiling."""
 
 
 def limit_in_a_sentence(assessment: Assessment, sketch: Sketch, units: Units = Units.SI) -> str:
@@ -106,6 +112,7 @@ def proposal_in_short(proposal: Proposal, units: Units = Units.SI) -> tuple[str,
         *([stop] if stop else []),
         *too_little_known(a, proposal),
         answer_in_words(proposal, units),
+        *taken_as_in_words(a),
         f"As measured, {measured[0].lower()}{measured[1:]}",
         *decides_in_words(proposal),
     )
@@ -134,7 +141,12 @@ def answer_in_words(proposal: Proposal, units: Units = Units.SI) -> str:
     if proposal.verified and whole:
         more = proposal.peak_torque > a.torque[top] + proposal.policy.resolution
         told = f"It made {made}; up to {peak}" if more else f"All that it made, {peak},"
-        return f"{told} is estimated to hold.{speed_limit_in_words(proposal)}"
+        allowed = max(row.limit for row in proposal.rows if row.assessed)
+        beyond = (
+            f", and the table allows up to {prose.torque_in_words(allowed, units)}"
+            if allowed > proposal.peak_torque + proposal.policy.resolution else ""
+        )  # fmt: skip
+        return f"{told} is estimated to hold{beyond}.{speed_limit_in_words(proposal)}"
     if proposal.verified:
         return (
             f"{peak} is estimated to hold; it made {made}: the table {_area(proposal)}."
@@ -200,12 +212,12 @@ def _area(proposal: Proposal) -> str:
 
 
 def _governs(proposal: Proposal) -> str:
-    """What governs where, in the table's rows: a limit, the engine, or the shape asked for."""
+    """What governs where, in the table's rows: a limit, the engine, or an even curve."""
     titles = titles_of(proposal.assessment)
     rows = [row for row in proposal.rows if row.assessed]
     speed = np.array([row.speed for row in rows])
     step = proposal.policy.resolution
-    by = [governor(Binding(r.held_by), r.governing, r.spare, titles, step) for r in rows]
+    by = [governor(Binding(r.held_by), r.governing, r.spare, titles, r.limit, step) for r in rows]
     parts = [
         f"{name} {prose.where_in_words(speed, np.array([one == name for one in by]))}"
         for name in dict.fromkeys(by)
@@ -214,33 +226,34 @@ def _governs(proposal: Proposal) -> str:
 
 
 def governor(
-    held_by: Binding, governing: str, spare: float | None, titles: dict[str, str], step: float
-) -> str:
-    """What decides one row: the governing limit's title, or what holds the row below it.
+    held_by: Binding, governing: str, spare: float | None, titles: dict[str, str], limit: float,
+    step: float,
+) -> str:  # fmt: skip
+    """What decides one row: the governing limit's title, or what holds the row well below it.
 
-    spare: left to the ceiling [N*m]; step: of the table's torques [N*m].
+    spare: left to the ceiling [N*m]; limit: the row's torque; step: of the table's torques [N*m].
     """
     if held_by is Binding.NOT_ASSESSED:
         return BEYOND_RUN
     if held_by in (Binding.REACH, Binding.OPEN):
         return "what it makes" if held_by is Binding.REACH else HELD[held_by]
     strength = held_by in (Binding.CEILING, Binding.NO_TORQUE)
-    if strength or (spare is not None and spare < step):
+    if strength or (spare is not None and spare < max(step, NEAR * limit)):
         return titles[governing].lower()
-    return "the shape asked for"
+    return EVEN
 
 
 def by_row(assessment: Assessment, sketch: Sketch) -> list[str]:
     """What decides each row of a table as sketched; what it makes, where that is no more."""
     titles, step = titles_of(assessment), assessment.policy.resolution
     told = []
-    each = zip(sketch.held_by, sketch.governing, sketch.spare, sketch.made - sketch.limit,
+    each = zip(sketch.held_by, sketch.governing, sketch.spare, sketch.limit, sketch.made,
                strict=True)  # fmt: skip
-    for held, name, spare, more in each:
+    for held, name, spare, limit, made in each:
         kind = held
-        if spare >= step and more < step and held is not Binding.NOT_ASSESSED:
+        if spare >= step and made - limit < step and held is not Binding.NOT_ASSESSED:
             kind = Binding.REACH
         elif held is Binding.REACH:  # at another speed, which the rules of shape join to this row
             kind = Binding.OBJECTIVE
-        told.append(governor(kind, name, float(spare), titles, step))
+        told.append(governor(kind, name, float(spare), titles, float(limit), step))
     return told

@@ -30,6 +30,7 @@ from torquerisk.study.answers.same_torque_later import Change, Later, Trend
 from torquerisk.study.answers.sensitivity import Sensitivity, Share
 from torquerisk.study.answers.sketch import Sketch, Wish
 from torquerisk.study.assessment.assess import BINDING, JUDGED
+from torquerisk.study.assessment.charge_notice import SOLD_BOOSTED_ASSUMED
 from torquerisk.study.assessment.gear_notices import REPLACED_UNKNOWN
 from torquerisk.study.assessment.result import Assessment, Band, LimitResult, State, band
 from torquerisk.study.cycle.cylinder import Ignition

@@ -1,15 +1,32 @@
-"""How warm a boosted charge was taken to be, where nobody said."""
+"""What was taken for granted of boost, where nobody said: who fitted it, how warm its charge is."""
 
 from collections.abc import Iterator
 
 from torquerisk.case import Notice
 from torquerisk.physics.supply.boost import CP_AIR, compressor_work
 from torquerisk.study.assessment.result import Assessment
-from torquerisk.study.evidence.known_curve import shows_boost
+from torquerisk.study.evidence.known_curve import kind_of, shows_boost
+from torquerisk.study.evidence.rated import stands_in
 from torquerisk.study.loads.manifold import compressor_ratio, pressures
 
 USUAL_EFFICIENCY = 0.65
 """Isentropic, of a compressor at full load (common practice, no source: 0.55 to 0.75)."""
+
+
+SOLD_BOOSTED_ASSUMED = "sold-boosted-assumed"
+
+
+def sold_boosted_assumed(result: Assessment) -> Iterator[Notice]:
+    """Parts credited as of an engine sold with boost, because the run is boosted."""
+    engine = result.engine
+    if engine.has("rated.boosted") or engine.compression_ignition or not stands_in(engine):
+        return
+    if kind_of(engine, result.torque, result.model.operating).boosted:
+        yield Notice(
+            SOLD_BOOSTED_ASSUMED,
+            "It is taken as sold with boost, its parts made for that. Was boost added to an engine "
+            "sold without? Then say so ([rated] boosted = false): less will hold.",
+        )
 
 
 def warm_charge(result: Assessment) -> Iterator[Notice]:

@@ -9,7 +9,7 @@ from torquerisk.case import Notice
 from torquerisk.case.sentence import Sentence, Torque, percent
 from torquerisk.physics.cylinder.phasing import LATEST_INJECTED
 from torquerisk.quantities import RPM, Array
-from torquerisk.study.assessment.charge_notice import warm_charge
+from torquerisk.study.assessment.charge_notice import sold_boosted_assumed, warm_charge
 from torquerisk.study.assessment.cycle_ranges import held_in_run
 from torquerisk.study.assessment.gear_notices import (
     critical_speed,
@@ -69,6 +69,7 @@ def notices_of(result: Assessment) -> tuple[Notice, ...]:
             lambda r: r.run.notices,
             _below_survived,
             replaced_parts,
+            sold_boosted_assumed,
             _unknown_rating,
             warm_charge,
             _assumed,

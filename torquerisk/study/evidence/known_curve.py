@@ -199,7 +199,7 @@ def rated_curve(prepared: Prepared, to_limiter: bool = False) -> KnownCurve:
     """The curve that a data sheet stands for, up to rated power or to the limiter past it."""
     engine, points = prepared.engine, prepared.engine.rated.points
     assert points is not None
-    boosted = shows_boost(engine, bmep_from_torque(points[0], engine.swept_volume_total))
+    boosted = sold_boosted(engine, bmep_from_torque(points[0], engine.swept_volume_total))
     past = _limiter(engine, boosted) if to_limiter else 1.0
     return _as_sold(prepared, "the data sheet's curve", points, engine.rated.octane, past)
 
@@ -299,15 +299,23 @@ def shows_boost(engine: Engine, bmep: float, manifold: Array | None = None) -> b
     return logged or bmep > UNBOOSTED_MEAN_PRESSURE[engine.compression_ignition]
 
 
-def kind_of(prepared: Prepared) -> EngineKind:
-    """The kind of engine as it was sold, by ignition, what the run tells of boost, and ratio.
+def sold_boosted(engine: Engine, bmep: float) -> bool:
+    """True where it is said to be sold with boost; where nobody says, if its BMEP [Pa] shows it."""
+    told = engine.given("rated.boosted")
+    return shows_boost(engine, bmep) if told is None else told == "true"
+
+
+def kind_of(engine: Engine, torque: Array, state: Operating) -> EngineKind:
+    """The kind of engine as it was sold: as told, else by what the run tells of boost, and ratio.
 
     A run may be boosted where the engine was sold without: a high ratio tells. A diesel counts as
     boosted unless its ratio is high and its load that of one without.
     """
-    engine, diesel = prepared.engine, prepared.engine.compression_ignition
-    load = bmep_from_torque(float(prepared.torque.max()), engine.swept_volume_total)
-    boosted = shows_boost(engine, load, prepared.state.manifold_pressure)
+    diesel = engine.compression_ignition
+    if (told := engine.given("rated.boosted")) is not None:
+        return KINDS[diesel, told == "true"]
+    load = bmep_from_torque(float(torque.max()), engine.swept_volume_total)
+    boosted = shows_boost(engine, load, state.manifold_pressure)
     high = engine.compression_ratio > UNBOOSTED_RATIO[diesel]
     return KINDS[diesel, not high or boosted] if diesel else KINDS[diesel, boosted and not high]
 
@@ -319,7 +327,8 @@ def usual_curve(prepared: Prepared) -> KnownCurve:
     A run that goes to more speed than the kind's is taken as one up to the limiter of an engine
     that is sold for it, as far as engines are.
     """
-    engine, kind = prepared.engine, kind_of(prepared)
+    engine = prepared.engine
+    kind = kind_of(engine, prepared.torque, prepared.state)
     fastest = FASTEST * np.pi / engine.stroke
     highest = INSIDE * highest_speed(engine)
     past = _limiter(engine, kind.boosted)

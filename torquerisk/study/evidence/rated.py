@@ -14,10 +14,11 @@ from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
 from torquerisk.quantities import Array
 from torquerisk.study.draws import spreads
 from torquerisk.study.evidence.known_curve import (
+    EngineKind,
     KnownCurve,
     kind_of,
     rated_curve,
-    shows_boost,
+    sold_boosted,
     usual_curve,
 )
 from torquerisk.study.evidence.piece import Asked, Piece
@@ -93,10 +94,10 @@ def as_sold(engine: Engine) -> bool:
 
 
 def is_boosted(prepared: Prepared, curve: KnownCurve) -> bool:
-    """True where an engine without boost could not make a curve."""
+    """True where the engine is said to be sold with boost, or could not make a curve without."""
     engine = prepared.engine
     bmep = bmep_from_torque(float(curve.torque.max()), engine.swept_volume_total)
-    return shows_boost(engine, bmep)
+    return sold_boosted(engine, bmep)
 
 
 def _margin(asked: Asked, limit: Limit, loads: Demand, torque: Array) -> Array:
@@ -148,15 +149,19 @@ def _whose(prepared: Prepared) -> str:
     return f"{' and '.join(other)} not the maker's, so without it; " if other else ""
 
 
+def _kind(prepared: Prepared) -> EngineKind:
+    return kind_of(prepared.engine, prepared.torque, prepared.state)
+
+
 def _usual(asked: Asked) -> Array:
-    curve, kind = usual_curve(asked.prepared), kind_of(asked.prepared)
+    curve, kind = usual_curve(asked.prepared), _kind(asked.prepared)
     z = asked.draws.deviates[spreads.CLASS_RATING.name]
     torque = curve.torque[:, None] * np.exp(kind.log_sd * z)
     return _of_curve(asked, curve, torque, kind.boosted)
 
 
 def _usual_words(prepared: Prepared) -> str:
-    kind = kind_of(prepared)
+    kind = _kind(prepared)
     low, high = (kind.mean_pressure * np.exp(x * 1.645 * kind.log_sd) / 1e5 for x in (-1, 1))
     return (
         f"what {kind.name} is sold with, {low:.0f} to {high:.0f} bar of brake mean effective "
@@ -165,10 +170,9 @@ def _usual_words(prepared: Prepared) -> str:
     )
 
 
-def _stands_in(prepared: Prepared) -> bool:
+def stands_in(engine: Engine) -> bool:
     """Without a rating and a survived curve, unless no part of it is the maker's."""
-    engine = prepared.engine
-    known = engine.rated.points is not None or prepared.known_good is not None
+    known = engine.rated.points is not None or engine.known_good.curve is not None
     return not known and any(engine.given(whose) != "false" for _, whose in MAKERS)
 
 
@@ -181,7 +185,7 @@ RATED = Piece(
 )
 USUAL = Piece(
     name="usual",
-    applies=_stands_in,
+    applies=lambda prepared: stands_in(prepared.engine),
     likelihood=_usual,
     words=_usual_words,
     check=lambda prepared: "bore, stroke, cylinders, fasteners and tightening",

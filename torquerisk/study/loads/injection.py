@@ -3,8 +3,8 @@
 A maker lets the burn start as early as peak pressure allows, up to the torque that he rates. Past
 that torque nobody has moved the start of injection, so that the burn starts where it did, lasts
 longer for its fuel and is half done that much later: peak pressure rises with load, a little less
-than in proportion. Where the rated torque is not known, the engine is taken as its maker's at any load, and
-phasing is held until it is as late as makers go.
+than in proportion. Where the rated torque is not known, the engine is taken as its maker's at any
+load, and phasing is held until it is as late as makers go.
 """
 
 import numpy as np

@@ -7,10 +7,13 @@ from torquerisk.case import Engine, Notice, Run
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InputError
 from torquerisk.physics.cylinder import knock
+from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
 from torquerisk.quantities import Array
 from torquerisk.study.run.crank_reading import Reading, averaged, crank_reading
 from torquerisk.study.run.operating_state import Operating, ethanol_share, operating
 
+NO_ENGINE = 100e5
+"""BMEP that no four-stroke engine makes [Pa] (from memory: 70 bar in the strongest races)."""
 PUMP_OCTANE = 95.0
 """Research octane of pump petrol that nobody named, as sold: with its ethanol in it."""
 PUMP_ETHANOL = 0.10
@@ -57,6 +60,18 @@ def prepare(engine: Engine, run: Run, known_good: Run | None) -> Prepared:
     octane, octane_sd = fuel_octane(engine, blend, engine.given("fuel.octane"))
     grid = averaged(reading)
     speed, torque = grid.speed, grid.torque
+    bmep = float(bmep_from_torque(torque.max(), engine.swept_volume_total))
+    if bmep > NO_ENGINE:
+        raise InputError(
+            Sentence(
+                f"{run.name}: ",
+                Torque(float(torque.max())),
+                f" at the crank from {engine.swept_volume_total * 1e3:.2f} L stand for "
+                f"{bmep / 1e5:.0f} bar of brake mean effective pressure, and no four-stroke engine "
+                f"makes {NO_ENGINE / 1e5:.0f}; check the unit of torque, and bore, stroke and "
+                "cylinders.",
+            )
+        )
     if torque.max() <= 0:
         raise InputError(
             Sentence(
