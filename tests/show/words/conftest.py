@@ -27,8 +27,8 @@ def light():
 
 
 @pytest.fixture(scope="session")
-def ten_times():
-    return assessed(run_text([10 * t for t in TORQUES]))
+def four_times():
+    return assessed(run_text([3.9 * t for t in TORQUES]))
 
 
 @pytest.fixture(scope="session")

@@ -126,12 +126,12 @@ def test_a_limit_that_is_passed_is_not_called_close(loaded, monkeypatch):
     assert f"Past too: {past}. Close too: {close}." in told
 
 
-def test_torque_that_no_engine_makes_is_told_first(ten_times):
-    """identity: ten times what it made is a slip of the unit, said before any verdict."""
-    first = in_short.assessment_in_short(ten_times)[0]
+def test_torque_that_no_engine_makes_is_told_first(four_times):
+    """identity: four times what it made is a slip of the unit, said before any verdict."""
+    first = in_short.assessment_in_short(four_times)[0]
     assert first.startswith("Torque above ")
     assert first.endswith("check its unit, and the displacement.")
-    doubt = too_little_known(ten_times, propose_limit(ten_times))
+    doubt = too_little_known(four_times, propose_limit(four_times))
     assert doubt[-1].endswith("the torque is beyond what the model covers. First check its unit.")
 
 

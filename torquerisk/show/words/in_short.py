@@ -82,16 +82,18 @@ def _badness(verdict: Verdict) -> tuple[int, bool, float, float]:
 
 
 def assessment_in_short(assessment: Assessment, units: Units = Units.SI) -> tuple[str, ...]:
-    """At most five sentences on an assessed run, worst first."""
+    """At most five sentences on an assessed run, worst first, and what they take for granted."""
     bad = [v for v in verdicts(assessment) if v.state is not State.HOLDS]
     told = [stop] if (stop := urgent_in_short(assessment)) else []
     told += [prose.in_units(n.text, units) for n in assessment.notices if n.code in FIRST]
     told += over_known_in_words(assessment)
-    told += [*limits_in_short(assessment), *taken_as_in_words(assessment)]
+    told += limits_in_short(assessment)
     told = [*told[: MOST_SENTENCES - 1], gives_way(assessment, assessment.model.every.count)]
+    told += phasing_in_words(assessment)
     if len(bad) > MOST_LIMITS:
         told.append(_others(bad[MOST_LIMITS:]))
-    return tuple([*told, *phasing_in_words(assessment)][:MOST_SENTENCES])
+    taken = taken_as_in_words(assessment)
+    return (*told[: MOST_SENTENCES - len(taken)], *taken)
 
 
 def taken_as_in_words(assessment: Assessment) -> list[str]:
