@@ -22,7 +22,7 @@ PATHS = ["", *(v.path for v in VIEWS[1:])]
 
 OPENED = {
     "": ("why", "map", "axis", "fig_curve"),
-    "inputs": ("in_head_joint", "in_rated", "assumed", "notices", "next"),
+    "inputs": ("in_head_joint", "in_rated", "assumed", "notices"),
 }
 """Folds opened; every one where nothing is named. A file is told of as it was read."""
 

@@ -35,17 +35,27 @@ from torquerisk.study.answers.results import Sensitivity
 Named = Sequence[tuple[str, Declaration]]
 """Inputs by name, with what is declared of them."""
 MOST_DRIVERS = 8
-MOST_MEASURES = 4
+MOST_MEASURES, FIRST_MEASURES = 4, 2
 SAID_ELSEWHERE = ("assumed", "not-assessed", "coolant-pressure")
 
 
 def inputs(result: Result) -> None:
-    """The view."""
-    _read(result)
+    """The view: what went in on the left, what would help most beside it."""
+    left, right = st.columns([3, 2], gap="large")
+    with left:
+        _read(result)
+        _given(result)
+    with right:
+        block('<h3 class="tr-fig">What should I measure next?</h3>')
+        _measure_next(result)
+
+
+def _given(result: Result) -> None:
+    """Inputs by group, and what was assumed."""
     engine = as_loaded(result.case.engine, result.case.run)
     shown = result.engine
     left_out = ("fuel.octane",) if engine.compression_ignition else COMPRESSION_ONLY
-    paragraphs(["Inputs by group; grey words stand in for what was not given."], "tr-lead")
+    paragraphs(["Grey stands in for what was not given."], "tr-lead")
     for section, title in TITLES.items():
         names = [
             (n, d) for n, d in every_declaration() if section_of(n) == section and n not in left_out
@@ -55,14 +65,13 @@ def inputs(result: Result) -> None:
             partial(_group, result, engine, section, names),
         )  # fmt: skip
     s = result.desk.sample
-    fold(f"**How much to simulate:** {s.draws:,} engines, {s.pulls:,} pulls", "sample",
+    fold(f"**Simulated:** {s.draws:,} engines, {s.pulls:,} pulls", "sample",
          lambda: _sample(result.desk))  # fmt: skip
     assumed = result.answers.assumed_by_share
-    fold(f"What was assumed: {len(assumed)} inputs in use that were not given", "assumed",
+    fold(f"Assumed: {len(assumed)} inputs that were not given", "assumed",
          lambda: block(_assumed_table(result, assumed)))  # fmt: skip
-    fold("What should I measure next?", "next", lambda: _measure_next(result))
     fold("What to mind about this answer", "notices", lambda: _notices(result))
-    fold("Before anybody acts on this", "cautions", lambda: bullets(CAUTIONS))
+    fold("Cautions", "cautions", lambda: bullets(CAUTIONS))
 
 
 def _read(result: Result) -> None:
@@ -163,7 +172,7 @@ def _notices(result: Result) -> None:
 
 
 def _measure_next(result: Result) -> None:
-    """What drives the torque that limits allow where it is tightest, and what to measure next."""
+    """What to measure next, and what drives the torque that limits allow where it is tightest."""
     when_ready(
         result.slow("sensitivity", result.chance, lambda: result.answers.sensitivity),
         "Looking at what drives the answer.",
@@ -173,12 +182,18 @@ def _measure_next(result: Result) -> None:
 
 
 def _drivers(result: Result, found: Sensitivity) -> None:
-    a = result.assessment
-    place = speed_in_words(found.speed)
-    subject = subject_in_words(a, found)
+    told = measures_in_words(found, MOST_MEASURES, result.units)
     paragraphs([next_in_words(found, result.units)])
-    bullets(measures_in_words(found, MOST_MEASURES, result.units))
-    paragraphs([f"What the range of {subject} follows."], "tr-lead")
+    bullets(told[:FIRST_MEASURES])
+    fold("What else, and why", "drivers", lambda: _shares(result, found, told))
+
+
+def _shares(result: Result, found: Sensitivity, told: Sequence[str]) -> None:
+    """What else to measure, and which inputs the range of the torque follows."""
+    place = speed_in_words(found.speed)
+    bullets(told[FIRST_MEASURES:])
+    paragraphs([f"What the range of {subject_in_words(result.assessment, found)} follows."],
+               "tr-lead")  # fmt: skip
     shown = [s for s in found.shares if s.resolved][:MOST_DRIVERS]
     if not shown:
         paragraphs(["No single input's share can be told from noise."])

@@ -17,10 +17,12 @@ from torquerisk.show.pictures import gallery
 from torquerisk.show.pictures.curve import Limited
 from torquerisk.show.pictures.style import Picture
 from torquerisk.show.text.judged_table import judged_in_short
+from torquerisk.show.words.in_short import taken_as_in_words
 from torquerisk.show.words.prose import in_units
 from torquerisk.show.words.table_in_short import limit_in_a_sentence, too_little_known
 from torquerisk.study.answers.results import JudgedTable
 
+SHADED = "Shaded: the torque that the weakest part carries, in 90 of 100 engines as yours may be."
 HEIGHT = 470
 """Of the curve, so that it, the answer and the header fit a first screen [px]."""
 
@@ -68,6 +70,7 @@ def _answer(result: Tabled) -> None:
         first.append("This table is not proved: do not use it as it is.")
     told = limit_in_a_sentence(result.assessment, result.sketch, result.units)
     block("".join(f'<p class="tr-short">{marked(result.told(t))}</p>' for t in (*first, told)))
+    paragraphs(taken_as_in_words(result.assessment))
 
 
 def _check(result: Tabled) -> None:
@@ -113,4 +116,5 @@ def _curve(result: Tabled, own: Table | None) -> Picture:
         "curve", lambda: gallery.curve_picture(a, limited, result.look, result.stamp), *by, own
     )
     picture(one, titled=False, numbers=False, height=HEIGHT)
+    paragraphs([SHADED], "tr-lead")
     return one

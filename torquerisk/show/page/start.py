@@ -38,7 +38,9 @@ GROUPS = {
     "Its head fasteners": (
         "head_joint.fasteners", "head_joint.thread", "head_joint.property_class",
     ),
-    "Its data sheet": ("rated.torque", "rated.torque_speed", "rated.power", "rated.power_speed"),
+    "Its data sheet": (
+        "rated.torque", "rated.torque_speed", "rated.power", "rated.power_speed", "rated.boosted",
+    ),
 }  # fmt: skip
 """What the form asks for; everything else is what is usual, and says so."""
 

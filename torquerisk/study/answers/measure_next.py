@@ -40,6 +40,14 @@ EARLIEST_ADVANCE = (-0.6, 1.2)
 OUTCOMES, WEIGHTS = (0.1, 0.5, 0.9), (0.3, 0.4, 0.3)
 """Quantiles of what a phasing channel might show, and their weights in a mean (Swanson's rule, from
 memory)."""
+NO_SHOP_MEASURES = frozenset({
+    "charge.trapped_heating", "charge.residual_fraction", "charge.heat_loss_scale",
+    "charge.friction_scale", "running_gear.rod_fatigue_share", "head_joint.sealing_line_load",
+    "head_joint.lift_share", "head_joint.ring_stiffness", "head_joint.head_section_share",
+    "head_joint.gasket_relaxation",
+})  # fmt: skip
+"""Inputs that take a laboratory or many engines: no advice to anyone (common practice, no source).
+"""
 FEWEST_LEFT = 16
 """Engines that must be left for a survived run to be told of."""
 
@@ -309,7 +317,7 @@ def _inputs(assessment: Assessment) -> Iterator[Candidate]:
     engine, draws = assessment.engine, assessment.model.draws
     diesel = spreads.INPUTS_COMPRESSION if engine.compression_ignition else ()
     for name in (*spreads.DRAWN_INPUTS, spreads.OCTANE, *diesel):
-        if engine.has(name) or not _has_default(engine, name):
+        if name in NO_SHOP_MEASURES or engine.has(name) or not _has_default(engine, name):
             continue
         declaration = engine.declaration(name)
         if declaration.spread_given >= declaration.spread_assumed:
