@@ -55,7 +55,7 @@ def test_page_times() -> None:
             print(f"{what}: {shown} (from the page's own clock)")
             page.wait_for_timeout(4000)
         _report("slider moved every 2.5 s (proof still running)", _moves(page, "rise", 2500))
-        page.wait_for_selector("text=Save table as CSV", timeout=120_000)
+        page.wait_for_selector(".st-key-save_csv button:enabled", timeout=120_000)
         _report("slider moved every 0.3 s", _moves(page, "rise", 300))
 
 
