@@ -119,18 +119,13 @@ def compare_picture(
     figure.update_yaxes(range=[0, top], title_text=f"crank torque [{unit}]")
     figure.update_lower(range=[-edge, edge], title_text=f"difference in torque [{unit}]", nticks=4)
     count = "two" if len(sides) == 2 else str(len(sides))
-    apart_most = "; ".join(
-        f"{p.second.ordinal} less first {d[np.argmax(np.abs(d))]:+.0f} {unit} at "
-        f"{speed[np.argmax(np.abs(d))] / RPM:.0f} rpm"
-        for p, d in zip(compared, differences, strict=True)
-    )
     return Picture(
         name="compare",
         title=f"Crank torque of {count} runs, and each further one less the first",
         figure=figure.done(),
         alt=(
-            f"Crank torque of {count} runs. Greatest difference: {apart_most}; up to "
-            f"{near.max():.0f} {unit} would be too close to call."
+            f"Crank torque of {count} runs. Greatest difference: {_apart_most(compared, look)}; up "
+            f"to {near.max():.0f} {unit} would be too close to call."
         ),
         columns=(
             speed_column(speed),
@@ -145,6 +140,19 @@ def compare_picture(
             ),
         ),
     )
+
+
+def _apart_most(compared: Sequence[Comparison], look: Look) -> str:
+    """The greatest difference of each further run from the first, and where it lies."""
+    unit, size = look.torque
+    told = []
+    for p in compared:
+        k = int(np.argmax(np.abs(p.difference)))
+        told.append(
+            f"{p.second.ordinal} less first {p.difference[k] / size:+.0f} {unit} at "
+            f"{p.speed[k] / RPM:.0f} rpm"
+        )
+    return "; ".join(told)
 
 
 def _styles(look: Look) -> list[tuple[str, str]]:

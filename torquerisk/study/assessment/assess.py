@@ -64,20 +64,9 @@ def evaluate(prepared: Prepared, policy: Policy, draws: Draws, evidence: Evidenc
     used = [limit for limit in ALL_LIMITS if limit.name not in missing]
     if policy.abnormal_in_chance and not engine.compression_ignition:
         used.append(ABNORMAL)
-
-    def solve(alike: list[Limit]) -> dict[str, tuple[Array, LimitResult]]:
-        load = running_maximum(alike[0].load(loads, parts))
-        at_run, found = place.read(load), {}
-        for limit in alike:
-            strength = np.broadcast_to(limit.strength(loads, parts), (len(speed), draws.count))
-            capacity = capacity_torque(load, strength, loads.torque, is_rising=True)
-            found[limit.name] = capacity, _result(limit, at_run, strength, capacity, torque)
-        return found
-
+    alike = [[x for x in used if x.load is f] for f in dict.fromkeys(x.load for x in used)]
     with ThreadPoolExecutor(max_workers=2) as pool:
-        solved = pool.map(
-            solve, [[x for x in used if x.load is f] for f in dict.fromkeys(x.load for x in used)]
-        )
+        solved = pool.map(lambda limits: _solved(limits, loads, parts, place, torque), alike)
         apart = pool.submit(abnormal_cycles, loads, parts, place)
         single = pool.submit(least_in_one_pull, used, loads, parts)
         push = pool.submit(
@@ -97,7 +86,7 @@ def evaluate(prepared: Prepared, policy: Policy, draws: Draws, evidence: Evidenc
         reading_sd=prepared.reading_sd, capacities=capacities, least=least,
     )  # fmt: skip
     ceiling, governing = governed(used, model, policy.chance)
-    failed = least.strength < torque[:, None]
+    passing_any, in_one, in_all = _passing(least, torque)
     clamp = float(np.median(parts.head.clamp))
     gas_force = peak.p50 * float(np.median(parts.head.sealing_area))
     result = Assessment(
@@ -120,9 +109,9 @@ def evaluate(prepared: Prepared, policy: Policy, draws: Draws, evidence: Evidenc
         ca50=ca50,
         limits=results,
         not_assessed=missing,
-        chance_any=failed.mean(axis=1),
-        chance_pull=float((least.once < torque[:, None]).any(axis=0).mean()),
-        chance_pulls=float(failed.any(axis=0).mean()),
+        chance_any=passing_any,
+        chance_pull=in_one,
+        chance_pulls=in_all,
         governing=governing,
         ceiling=ceiling,
         evidence=evidence,
@@ -132,6 +121,25 @@ def evaluate(prepared: Prepared, policy: Policy, draws: Draws, evidence: Evidenc
     )
     notices = (*parts.head.notices, *prepared.notices, *words.notices_of(result))
     return dataclasses.replace(result, notices=notices)
+
+
+def _solved(
+    alike: list[Limit], loads: Demand, parts: Parts, place: Place, torque: Array
+) -> dict[str, tuple[Array, LimitResult]]:
+    """Capacity torque (S, N) and result of limits that share one load, by name."""
+    load = running_maximum(alike[0].load(loads, parts))
+    at_run, found = place.read(load), {}
+    for limit in alike:
+        strength = np.broadcast_to(limit.strength(loads, parts), at_run.shape)
+        capacity = capacity_torque(load, strength, loads.torque, is_rising=True)
+        found[limit.name] = capacity, _result(limit, at_run, strength, capacity, torque)
+    return found
+
+
+def _passing(least: Least, torque: Array) -> tuple[Array, float, float]:
+    """Shares of engines that pass a limit of strength: by speed (S,), in one pull, in all."""
+    failed, once = (values < torque[:, None] for values in (least.strength, least.once))
+    return failed.mean(axis=1), float(once.any(axis=0).mean()), float(failed.any(axis=0).mean())
 
 
 def _of_every(

@@ -94,11 +94,7 @@ def judge_existing(
     policy = policy or assessment.policy
     points, torque = (np.asarray(part, dtype=float) for part in (breakpoints, limit))
     low, high = float(assessment.speed[0]), float(assessment.speed[-1])
-    if points[-1] < low or points[0] > high:
-        raise InputError(
-            f"the table runs from {points[0] / RPM:.0f} to {points[-1] / RPM:.0f} rpm and the run "
-            f"from {low / RPM:.0f} to {high / RPM:.0f} rpm: they have no speed in common."
-        )
+    _require_speeds_in_common(points, low, high)
     fine = judged_on(assessment, points, policy.chance)
     used = [item.limit for item in fine.limits.values()]
     ceiling, governing = governed(used, fine.model, policy.chance)
@@ -146,6 +142,14 @@ def judge_existing(
             *_notices(outside, torque, points, low, high),
         ),
     )
+
+
+def _require_speeds_in_common(points: Array, low: float, high: float) -> None:
+    if points[-1] < low or points[0] > high:
+        raise InputError(
+            f"the table runs from {points[0] / RPM:.0f} to {points[-1] / RPM:.0f} rpm and the run "
+            f"from {low / RPM:.0f} to {high / RPM:.0f} rpm: they have no speed in common."
+        )
 
 
 def _unused(speed: Array, unused: Array, band: tuple[float, float]) -> float:

@@ -125,32 +125,7 @@ def propose_table_2d(
     work = _Work(assessment, axis, policy, ask, reach, reference)
     columns = [work.carried(v) for v in wanted]
     order = axis.direction(assessment)
-    ceilings = [c.ceiling for c in columns]
-    shapes, lowered = work.shapes(columns, ceilings, order)
-    if not proves(policy.chance, assessment.evidence.kept):
-        more = work.fresh_draws(ATTEMPTS + 1)
-        found = [work.proof(c, s, more).ceiling for c, s in zip(columns, shapes, strict=True)]
-        ceilings = [np.minimum(c, f) for c, f in zip(ceilings, found, strict=True)]
-        shapes, lowered = work.shapes(columns, ceilings, order)
-    proofs: list[_Proof | None] = [None] * len(columns)
-    for attempt in range(1, ATTEMPTS + 1):
-        draws = work.fresh_draws(attempt)
-        proven = [
-            p if p is not None and p.holds else work.proof(c, s, draws)
-            for p, c, s in zip(proofs, columns, shapes, strict=True)
-        ]
-        if all(p.holds for p in proven) or attempt == ATTEMPTS:
-            break
-        ceilings = [
-            c if p.holds else np.minimum(c, p.ceiling)
-            for c, p in zip(ceilings, proven, strict=True)
-        ]
-        before = shapes
-        shapes, lowered = work.shapes(columns, ceilings, order)
-        proofs = [
-            p if np.array_equal(old.limit, new.limit) else None
-            for p, old, new in zip(proven, before, shapes, strict=True)
-        ]
+    shapes, lowered, proven = work.proved(columns, order)
     made = tuple(work.column(c, s, p) for c, s, p in zip(columns, shapes, proven, strict=True))
     return Table2D(
         assessment=assessment,
@@ -275,6 +250,38 @@ class _Work:
                 shape = self._shape(columns[k], np.minimum(ceilings[k], roof))
             made[k], above = shape, shape.limit
         return [made[k] for k in range(count)], lowered
+
+    def proved(
+        self, columns: list[_Carried], order: int
+    ) -> tuple[list[Shape], float, list[_Proof]]:
+        """Tables with their proofs on fresh draws; each that fails is lowered and tried again."""
+        ceilings = [c.ceiling for c in columns]
+        shapes, lowered = self.shapes(columns, ceilings, order)
+        if not proves(self.policy.chance, self.assessment.evidence.kept):
+            more = self.fresh_draws(ATTEMPTS + 1)
+            found = [self.proof(c, s, more).ceiling for c, s in zip(columns, shapes, strict=True)]
+            ceilings = [np.minimum(c, f) for c, f in zip(ceilings, found, strict=True)]
+            shapes, lowered = self.shapes(columns, ceilings, order)
+        proofs: list[_Proof | None] = [None] * len(columns)
+        for attempt in range(1, ATTEMPTS + 1):
+            draws = self.fresh_draws(attempt)
+            proven = [
+                p if p is not None and p.holds else self.proof(c, s, draws)
+                for p, c, s in zip(proofs, columns, shapes, strict=True)
+            ]
+            if all(p.holds for p in proven) or attempt == ATTEMPTS:
+                break
+            ceilings = [
+                c if p.holds else np.minimum(c, p.ceiling)
+                for c, p in zip(ceilings, proven, strict=True)
+            ]
+            before = shapes
+            shapes, lowered = self.shapes(columns, ceilings, order)
+            proofs = [
+                p if np.array_equal(old.limit, new.limit) else None
+                for p, old, new in zip(proven, before, shapes, strict=True)
+            ]
+        return shapes, lowered, proven
 
     def _shape(self, column: _Carried, ceiling: Array) -> Shape:
         try:
