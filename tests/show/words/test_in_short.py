@@ -14,7 +14,7 @@ from torquerisk.show.words.passing import PASSING, passing
 from torquerisk.show.words.prose import Units
 from torquerisk.show.words.table_in_short import too_little_known
 from torquerisk.study.answers.answers import answers_of
-from torquerisk.study.answers.results import ALL_LIMITS, JUDGED
+from torquerisk.study.answers.results import ALL_LIMITS, JUDGED, PhasingSource
 from torquerisk.study.assessment.result import State
 from torquerisk.study.limits.abnormal import ABNORMAL
 
@@ -56,7 +56,7 @@ def test_sentence_quotes_the_assessment(loaded):
 def test_a_light_run_holds(light):
     """common practice, no source: where all holds, the limit with least left is named."""
     told = in_short.assessment_in_short(light)
-    assert told[0].startswith("Every limit that was assessed is estimated to hold")
+    assert told[0].startswith("It is estimated to hold")
     assert prose.chance_in_words(light.chance_pull, 256) in told[1]
 
 
@@ -143,3 +143,20 @@ def test_an_owner_asks_for_less_only_where_the_table_gives_less(loaded):
         less = dataclasses.replace(made, assessment=dataclasses.replace(loaded, torque=torque))
         asked = any(q.startswith("Would ") for q in questions(less, (), Units.SI))
         assert asked is (more > made.policy.resolution)
+
+
+def test_a_run_that_asks_no_more_says_so_after_its_verdict(light):
+    """identity: a run that is its own known-good curve loads no part more than that."""
+    same = assess(light.engine, light.run, default_policy(draws=256), known_good=light.run)
+    told = in_short.assessment_in_short(same)
+    assert told[0].startswith("It is estimated to hold")
+    assert "Gas loads its parts no more than on " in told[1]
+
+
+def test_knock_at_an_ignition_nobody_knows_is_no_verdict(loaded):
+    """common practice, no source: what ignition can do is the fuel's octane; that stays judged."""
+    assert loaded.phasing_source is PhasingSource.ASSUMED
+    logged = dataclasses.replace(loaded, phasing_source=PhasingSource.IGNITION_ADVANCE)
+    without, judged = ({v.name for v in in_short.verdicts(a)} for a in (loaded, logged))
+    assert judged - without == {"knock"}
+    assert "octane" in without

@@ -25,6 +25,8 @@ from torquerisk.study.answers.results import (
 )
 
 MOST_SENTENCES = 5
+NO_MORE = 1.03
+"""Multiple of what is known up to which a run asks no more: two readings differ by that [-]."""
 MOST_LIMITS = 2
 """Limits that get a sentence of their own; the table tells of the rest."""
 SEVERITY = {State.EXCEEDS: 3, State.CLOSE: 2, State.NOT_ASSESSED: 1, State.HOLDS: 0}
@@ -51,10 +53,15 @@ class Verdict:
 
 
 def verdicts(assessment: Assessment) -> tuple[Verdict, ...]:
-    """The limits that are judged, worst first. Indices are left out: guidance, no verdict."""
+    """The limits that are judged, worst first. Indices are left out: guidance, no verdict.
+
+    So is knock where nobody knows the ignition: the octane of the fuel says what ignition can do.
+    """
     found = []
+    assumed = assessment.phasing_source is PhasingSource.ASSUMED
     for name, item in assessment.limits.items():
-        if item.limit.kind not in JUDGED:
+        kind = item.limit.kind
+        if kind not in JUDGED or (kind is LimitKind.KNOCK and assumed):
             continue
         states = item.state(assessment.policy.chance)
         found.append(
@@ -86,8 +93,8 @@ def assessment_in_short(assessment: Assessment, units: Units = Units.SI) -> tupl
     bad = [v for v in verdicts(assessment) if v.state is not State.HOLDS]
     told = [stop] if (stop := urgent_in_short(assessment)) else []
     told += [prose.in_units(n.text, units) for n in assessment.notices if n.code in FIRST]
-    told += over_known_in_words(assessment)
-    told += limits_in_short(assessment)
+    over, limits = over_known_in_words(assessment), limits_in_short(assessment)
+    told += [*over, *limits] if bad else [*limits, *over]
     told = [*told[: MOST_SENTENCES - 1], gives_way(assessment, assessment.model.every.count)]
     told += phasing_in_words(assessment)
     if len(bad) > MOST_LIMITS:
@@ -138,11 +145,17 @@ def over_known_in_words(assessment: Assessment) -> list[str]:
         prose.plain(float(values.p50.max()), 2)
         for values in (over.rod_compression, over.rod_tension)
     )
-    return [
+    told = (
         f"It makes {middle} times the peak pressure that {over.curve} makes ({low} to {high}, at "
         f"{prose.speed_in_words(float(assessment.speed[k]))}), {push} times its rod push and "
         f"{pull} times its rod pull."
-    ]
+    )
+    most = max(float(values.p50.max()) for values in (over.peak_pressure, over.rod_compression))
+    if most <= NO_MORE:
+        told = (
+            f"Gas loads its parts no more than on {over.curve}; its rods pull {pull} times as hard."
+        )
+    return [told]
 
 
 def over_known_of(over: OverKnown | None, name: str, index: int) -> str:
@@ -188,7 +201,7 @@ def _all_hold(assessment: Assessment, verdict: Verdict) -> str:
     limit, k = verdict.item.limit, verdict.worst
     spare = prose.spare_in_words(verdict.item.margin, k, prose.limit_unit(limit))
     return (
-        f"Every limit that was assessed is estimated to hold; least is left in "
+        f"It is estimated to hold; of all that was assessed least is left in "
         f"{limit.title.lower()}: {spare} at {prose.speed_in_words(float(assessment.speed[k]))}."
     )
 
