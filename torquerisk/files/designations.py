@@ -13,6 +13,10 @@ from torquerisk.physics.running_gear.main_bearing import firing_angles
 from torquerisk.physics.running_gear.oil import high_shear_of
 
 SPECIAL = "special"
+OWN = (
+    ' For fasteners outside these write property_class = "special" and give yield_strength and '
+    'tensile_strength, such as "170 ksi" and "190 ksi".'
+)
 
 T = TypeVar("T")
 
@@ -45,16 +49,17 @@ def check_designations(engine: Engine) -> None:
 def _thread_and_class(engine: Engine, thread: str, strength: str) -> None:
     size = _known(thread, screw_thread, engine.word(thread)).nominal_diameter
     word = engine.word(strength)
-    if strength != "head_joint.property_class" or word.casefold() != SPECIAL:
-        _known(strength, lambda name: strength_class(name, size), word)
+    of_head = strength == "head_joint.property_class"
+    if not of_head or word.casefold() != SPECIAL:
+        _known(strength, lambda name: strength_class(name, size), word, OWN if of_head else "")
         return
     own = ("head_joint.yield_strength", "head_joint.tensile_strength")
     if not all(engine.has(name) for name in own):
         raise InputError(f"{strength} is 'special', which needs {' and '.join(own)} as well.")
 
 
-def _known(name: str, table: Callable[[str], T], word: str) -> T:
+def _known(name: str, table: Callable[[str], T], word: str, otherwise: str = "") -> T:
     try:
         return table(word)
     except InputError as error:
-        raise InputError(f"{name}: {error}") from None
+        raise InputError(f"{name}: {error}{otherwise}") from None

@@ -52,6 +52,7 @@ def test_stress_diameter_is_mean_of_pitch_and_minor_diameter():
         ("m11 x 1.5", "M11x1.5"),
         ("M10×1.25", "M10x1.25"),
         ("M14X2.0", "M14x2"),
+        ("M11x2", "M11x2"),
         ("7/16-14 UNC", "7/16-14"),
         ("7/16 UNF", "7/16-20"),
         ("1/2-20", "1/2-20"),

@@ -45,7 +45,7 @@ def test_the_document_without_an_answer():
 
 def table_rows(text: str) -> list[str]:
     """The rows of the table of choices."""
-    marked = [line for line in text.splitlines() if set(line[:2].strip()) <= set("OoLSYT")]
+    marked = [line for line in text.splitlines() if set(line[:2].strip()) <= set("OoLSYT?")]
     return [line for line in marked if len(line) > 70 and line[2] == " " and line[3].isupper()]
 
 
@@ -60,9 +60,9 @@ def test_the_text_fits_eighty_columns_and_says_the_answer():
     assert len(rows) == len(bench_of().choices) + 1
     for row, choice in zip(rows, (bench_of().present, *bench_of().choices), strict=True):
         reason = {"lifts": "L", "strips": "S", "yields": "Y", "torque too high": "T"}
-        held = "O" if choice.holds_aged else "o"
+        held = "?" if choice.close else "O" if choice.holds_aged else "o"
         fails = "".join(reason[mode.short] for mode in choice.fails)[:2]
-        assert row[:2].strip() == (held if choice.holds else fails)
+        assert row[:2].strip() == (held if choice.holds or choice.close else fails)
         assert f"{choice.fastening.tightening_torque:.0f} N·m" in row or "stretch" in row
 
 
@@ -113,7 +113,8 @@ def test_the_sheet_tells_how_to_tighten(method):
     words = {"torque": "smooth pull", "angle": "protractor", "yield": "senses",
              "stretch": "in) longer than it was loose"}  # fmt: skip
     assert words[method] in steps
-    assert ("new ones each time" in " ".join(sheet.afterwards)) is (method == "yield")
+    assert ("new ones each time" in " ".join(sheet.afterwards)) is choice.used_once
+    assert ("tighten again cold" in " ".join(sheet.afterwards)) is not choice.used_once
     assert ("Never tighten again" in " ".join(sheet.afterwards)) is (method == "yield")
     assert "maker" in sheet.cautions[0]
     facts = dict(sheet.facts)

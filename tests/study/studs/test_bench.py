@@ -66,7 +66,7 @@ def test_the_present_joint_is_judged_as_in_the_assessment():
         limits["fastener_yield"].chance.max(), abs=ONE
     )
     assert bench.present.fatigue_utilisation == pytest.approx(
-        limits["fastener_fatigue"].utilisation.max(), rel=0.01
+        limits["fastener_fatigue"].utilisation[bench.ask.hard].max(), rel=0.01
     )
 
 
@@ -160,6 +160,7 @@ def test_stronger_studs_come_before_larger_threads():
     without_yield = next(c for c in good if c.fastening.method is not TighteningMethod.YIELD)
     assert without_yield.fastening.thread.designation == "M12x1.75"
     assert not any("drill" in text for text in bench.findings)
+    assert bench.mildest.fastening.change <= Change.STRENGTH
 
 
 def test_angle_is_narrower_than_torque_and_yield_narrower_still():
@@ -244,7 +245,7 @@ def test_the_mildest_change_comes_first():
     assert best is not None
     assert best.holds_aged
     before = bench.choices[: bench.choices.index(best)]
-    assert not any(c.holds_aged for c in before)
+    assert not any(c.holds_aged and not c.close for c in before)
 
 
 def _anew(bench: StudBench) -> StudChoice:
@@ -311,7 +312,7 @@ def test_strong_studs_are_held_back_for_a_weak_thread():
     a usual block; so few simulated engines tell it to within three standard errors of sampling.
     """
     engine = known().engine.with_values({"head_joint.engagement_length": 0.016})
-    bench = stud_bench(with_engine(known(), engine), 820.0)
+    bench = stud_bench(with_engine(known(), engine), 860.0)
     spared = [c for c in bench.choices if c.fastening.spared]
     assert spared
     error = np.sqrt(bench.ask.accepted * (1 - bench.ask.accepted) / known().policy.draws)
@@ -439,7 +440,7 @@ def test_what_fails_together_is_named_together():
     assert fails_of(ask, {**chances, Mode.STRIP: 0.2}, False, held) == (Mode.STRIP,)
     for c in bench.choices:
         named = [mode.short for mode in c.fails]
-        assert c.holds or c.held == f"no: {' or '.join(named)}"
+        assert c.holds or c.close or c.held == f"no: {' or '.join(named)}"
 
 
 def test_what_fails_first_is_the_likeliest():
@@ -515,7 +516,7 @@ def test_too_much_torque_is_answered_with_less():
     mild = bench.choices[0].fastening
     assert (mild.change, mild.method) == (Change.TIGHTENING, TighteningMethod.TORQUE)
     assert mild.tightening_torque < 170.0
-    assert bench.mildest is bench.choices[0]
+    assert bench.mildest.fastening.change is Change.TIGHTENING
 
 
 @pytest.mark.parametrize("target", [None, 300.0, 440.0, TARGET, BEYOND])
@@ -527,7 +528,8 @@ def test_the_verdict_and_the_torque_held_agree(target):
         assert c.holds_aged is bool(c.torque_held_aged >= bench.target_torque * (1 - 1e-9))
         assert c.torque_held_aged <= c.torque_held
     told = "is estimated to hold" in bench.findings[0]
-    assert told is bench.present.holds
+    assert told is (bench.present.holds and not bench.present.close)
+    assert ("is too close to call for" in bench.findings[0]) is bench.present.close
 
 
 def test_heads_that_nobody_counted_are_told_first(plain_engine, few):
@@ -558,3 +560,19 @@ def test_a_choices_engine_is_the_joint_that_was_judged():
     choice = bench_of().choices[4]
     head = head_capacity(choice.engine, choice.draws)
     np.testing.assert_array_equal(head.clamp, choice.head.clamp)
+
+
+def test_what_so_few_engines_cannot_tell_sends_nobody_to_drilling():
+    """Binomial: a standard error about the accepted share, sqrt(p (1 - p)/n)."""
+    near = stud_bench(known(), bench_of().present.torque_held)
+    ask, present = near.ask, near.present
+    p = ask.accepted
+    assert ask.sampling == pytest.approx(np.sqrt(p * (1 - p) / known().evidence.kept))
+    assert present.close
+    assert "too close to call" in near.findings[0]
+    assert not any("change estimated to hold" in text for text in near.findings)
+    far = stud_bench(known(), 1.15 * bench_of().present.torque_held)
+    assert not far.present.close
+    best = far.mildest
+    alike = [c for c in far.choices if c.holds_aged and c.fastening.change == best.fastening.change]
+    assert not best.close or all(c.close for c in alike)

@@ -124,7 +124,7 @@ def _canonical(name: str) -> str:
     near = difflib.get_close_matches(text, PROPERTY_CLASSES, n=1, cutoff=0.0)[0]
     raise InputError(
         f"property class is {name!r}, but must be one of {', '.join(PROPERTY_CLASSES)} (nearest: "
-        f"{near}). For a special stud give its own yield and tensile strength instead."
+        f"{near})."
     )
 
 
@@ -135,5 +135,5 @@ def _require_diameter(what: str, diameter: float, least: float, most: float) -> 
             "nominal_diameter",
             f"{diameter * 1e3:.6g} mm",
             f"{least * 1e3:.4g} to {most * 1e3:.4g} mm for {what}",
-            "Give the stud's own strengths instead.",
+            "Give the fastener's own strengths instead.",
         )

@@ -40,6 +40,9 @@ COARSE_PITCH_MM: dict[int, float] = {
 
 METRIC_PITCHES_MM = (0.5, 0.75, 0.8, 1.0, 1.25, 1.5, 1.75, 2.0, 2.5, 3.0)
 """Pitches accepted in a metric designation [mm]. Source: [ISO261]."""
+COARSEST = 0.2
+"""Greatest pitch over the diameter [-]. Some head bolts are coarser than ISO 261 has them, M11x2
+for one (from memory); the profile and its stress area follow from the pitch all the same."""
 
 USUAL_METRIC = (
     *("M8x1.25", "M8x1", "M9x1.25", "M9x1", "M10x1.5", "M10x1.25", "M10x1"),
@@ -241,9 +244,13 @@ def _metric(text: str, diameter: float, pitch: float | None) -> ScrewThread:
         if size not in COARSE_PITCH_MM:
             raise _unknown(text, f"M{size} has no coarse pitch: give it, such as M{size}x1.5.")
         pitch = COARSE_PITCH_MM[size]
-    most = COARSE_PITCH_MM.get(size, 0.2 * size)
-    if pitch not in METRIC_PITCHES_MM or not 0.05 * size <= pitch <= most:
-        raise _unknown(text, f"{pitch:g} mm is no ISO pitch for M{size}.")
+    if pitch not in METRIC_PITCHES_MM or not 0.05 * size <= pitch <= COARSEST * size:
+        raise _unknown(
+            text,
+            f"{pitch:g} mm is no pitch for M{size}: one of "
+            f"{', '.join(f'{p:g}' for p in METRIC_PITCHES_MM)} mm from {0.05 * size:g} to "
+            f"{COARSEST * size:g}.",
+        )
     face, hole = _hexagon_face(size)
     return sixty_degree_thread(
         size * MM,

@@ -101,6 +101,7 @@ def choice_document(bench: StudBench, choice: StudChoice) -> Document:
         "torque_held_state": torque_state(choice.torque_held),
         "holds": bool(choice.holds),
         "holds_aged": bool(choice.holds_aged),
+        "close": bool(choice.close),
         "plastic": bool(choice.plastic),
         "first_to_fail": choice.first_to_fail.value,
         "states": {

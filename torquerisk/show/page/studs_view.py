@@ -138,6 +138,8 @@ def _cards(result: Result, bench: StudBench, every: tuple[StudChoice, ...], key:
     mild = "Mildest change that lasts"
     if bench.mildest is not None and not bench.mildest.holds_aged:
         mild = "Mildest change, new only"
+    if bench.mildest is not None and bench.mildest.close:
+        mild = "Mildest change, too close to call"
     for name, choice in (
         ("As it stands" if bench.mildest is bench.present else mild, bench.mildest),
         ("Lasts longest", bench.longest_lasting),

@@ -77,8 +77,8 @@ def _table(bench: StudBench, every: bool, units: Units) -> Iterator[str]:
     tightened = "tightened" if units is Units.SI else f"tightened, {unit}"
     n = bench.assessment.model.draws.count
     yield "Choices, mildest first; estimated to hold: o new, O aged too; else why not:"
-    yield "L lifts, S strips the block's thread, Y yields, T torque takes it past yield"
-    yield "(two letters: only together more often than accepted)"
+    yield "L lifts, S strips the block's thread, Y yields, T torque takes it past yield,"
+    yield "? too close to call (two letters: only together more often than accepted)"
     yield (
         f"{'':3}{'thread':9}{'class':10}{tightened:17}{'kN':>4}{'spare':>7}{'lift in':>8}"
         f"{'load over strength':>21}"
@@ -102,9 +102,16 @@ def worth_showing(choices: Sequence[StudChoice], most: int = SHOWN) -> list[Stud
     """The choices in the present holes and the mildest larger ones estimated to hold, in order."""
     first = choices[0].fastening.thread.designation if choices else ""
     same = [c for c in choices if c.fastening.thread.designation == first]
-    rest = [c for c in choices if c.holds and c not in same]
+    rest = [c for c in choices if (c.holds or c.close) and c not in same]
     if not rest:
         rest = sorted((c for c in choices if c not in same), key=lambda c: -c.torque_held)[:4]
+    sizes = {c.fastening.thread.designation for c in (*same, *rest)}
+    for size in dict.fromkeys(c.fastening.thread.designation for c in choices):
+        if size not in sizes:  # why it is passed over: the most that it holds
+            rest.append(
+                max((c for c in choices if c.fastening.thread.designation == size),
+                    key=lambda c: c.torque_held)
+            )  # fmt: skip
     kept = (same + rest)[: max(most, len(same))]
     return [c for c in choices if c in kept]
 
@@ -114,8 +121,9 @@ def _row(choice: StudChoice, draws: int, units: Units) -> str:
     short: str = made.how
     if units is not Units.SI:
         short = in_units(short, units).replace(f" {torque_unit(units).name}", "")
-    held = "O" if choice.holds_aged else "o"
-    mark = held if choice.holds else "".join(m.short[0].upper() for m in choice.fails)[:2]
+    mark = "".join(m.short[0].upper() for m in choice.fails)[:2]
+    if choice.close or choice.holds:
+        mark = "?" if choice.close else "O" if choice.holds_aged else "o"
     name = made.lubricant.name
     oil = OIL_MARKS.get(name, "?") if made.lubricant.said else ""
     used = "".join(

@@ -31,7 +31,7 @@ from torquerisk.study.answers.results import (
 STEP_SHARES = (0.4, 0.7, 1.0)
 """Steps of torque, as shares of the last (common practice, no source)."""
 LARGEST_TURN = 90.0
-"""Turns of more than this are taken in equal parts [deg] (common practice, no source)."""
+"""Turns of more than this are taken in parts of it [deg] (common practice, no source)."""
 LEAST_LASTING = 0.01e-3
 """Stretch past yield from which it is told [m]: what a micrometer reads."""
 FREE_PITCHES = 2
@@ -247,8 +247,9 @@ def _tighten(choice: StudChoice, units: Units) -> tuple[str, ...]:
             "go, and stop there. Without such a tool choose another row.",
         )
     turn = math.degrees(made.tightening_angle)
-    parts = max(1, math.ceil(turn / LARGEST_TURN))
-    rounds = "in one go" if parts == 1 else f"in {parts} rounds of {turn / parts:.0f}°"
+    whole, rest = divmod(round(turn), round(LARGEST_TURN))
+    steps = [f"{LARGEST_TURN:.0f}°"] * whole + [f"{rest}°"] * bool(rest)
+    rounds = "in one go" if len(steps) == 1 else f"in rounds of {' and '.join(steps)}"
     return (
         f"All to {last}, and mark every head or nut.",
         f"Turn each by {turn:.0f}° more, {rounds}, by a protractor and not by feel.",
@@ -265,6 +266,11 @@ def _afterwards(choice: StudChoice) -> list[str]:
             "Never tighten again: past yield a torque or a further angle says nothing of the "
             f"clamp, it only stretches them more. {lost} per fastener for good.",
             "Fit new ones each time the head comes off.",
+        ]
+    if choice.used_once:
+        return [
+            "Do not tighten again: any that is past yield would only stretch more.",
+            f"{lost} per fastener. Fit new ones each time the head comes off.",
         ]
     out = [
         "Warm the engine through, let it cool for a night, and tighten again cold where the maker "

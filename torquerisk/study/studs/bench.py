@@ -24,8 +24,9 @@ from torquerisk.study.studs.lubricants import OilChange, lubricant, oil_changes,
 from torquerisk.study.studs.results import Ask, Mode, StudChoice
 from torquerisk.study.studs.sequence import Order, tightening_sequence
 
-HARD_SPEEDS = 8
-"""Speeds at which a fastening is judged: those that need the most clamp."""
+HARD_SPEEDS, MORE = 10, 1.3
+"""Speeds at which a fastening is judged: those that need the most clamp, at the curve asked or at
+so many times its torque [-], for a fastening may hold more than is asked."""
 TO_OIL = ("engine oil", "molybdenum paste")
 """Lubricants that are tried on the present fasteners where they are more slippery."""
 STUD_CAUTIONS = (
@@ -201,9 +202,14 @@ def ask_of(assessment: Assessment, target_torque: float | None) -> Ask:
         )
     place = place_of(loads.torque, torque)
     worst = place.load(loads.worst)
-    needed = np.quantile(
-        assessment.model.parts.head.preload_required(worst), 1 - accepted, axis=1, method="higher"
-    )
+    needed, at_more = (
+        np.quantile(
+            assessment.model.parts.head.preload_required(pressure), 1 - accepted, axis=1,
+            method="higher",
+        )
+        for pressure in (worst, place_of(loads.torque, MORE * torque).load(loads.worst))
+    )  # fmt: skip
+    hardness = np.maximum(needed / needed.max(), at_more / at_more.max())
     return Ask(
         curve=curve,
         speed=assessment.speed,
@@ -212,8 +218,9 @@ def ask_of(assessment: Assessment, target_torque: float | None) -> Ask:
         worst=worst,
         peak=place.read(loads.peak),
         accepted=accepted,
+        kept=assessment.evidence.kept,
         needed=needed,
-        hard=np.sort(np.argsort(-needed)[:HARD_SPEEDS]),
+        hard=np.sort(np.argsort(-hardness)[:HARD_SPEEDS]),
     )
 
 

@@ -19,10 +19,11 @@ _TOOLS = {
 }
 
 
-def cost_in_words(made: Fastening, washer: float, *, plastic: bool) -> dict[str, str]:
+def cost_in_words(made: Fastening, washer: float, *, plastic: bool, once: bool) -> dict[str, str]:
     """What must be machined and bought, and how often the fasteners serve.
 
-    washer: least outside diameter under head or nut [m]; plastic: brought to yield on purpose.
+    washer: least outside diameter under head or nut [m]; plastic: brought to yield on purpose;
+    once: on purpose, or often enough by scatter that used ones cannot be told from yielded ones.
     """
     count = made.engine.head_joint.fasteners
     size = f"{washer * 1e3:.0f} mm"
@@ -31,17 +32,19 @@ def cost_in_words(made: Fastening, washer: float, *, plastic: bool) -> dict[str,
         if made.stud
         else f"{count} bolts with a flange or hardened washer of {size}"
     )
-    if made.change is Change.TIGHTENING and not plastic:
+    if made.change is Change.TIGHTENING and not once:
         parts += ", unless those fitted never reached yield and are no longer than new"
     tool = _TOOLS[made.method]
     oil = f"; {made.lubricant.said}" if made.lubricant.said else ""
     if made.change is Change.NONE:
         new = f"{count} new {'studs' if made.stud else 'bolts'} each time the head comes off; "
-        bought = f"{new if plastic else ''}{tool}"
+        bought = f"{new if once else ''}{tool}"
     else:
         bought = f"{parts}{oil}; {tool}"
     if plastic:
         again = "once: taken to yield, they are replaced each time the head comes off"
+    elif once:
+        again = "once: a torque that scatters takes some of them past yield, and nobody sees which"
     else:
         again = "again while clean, straight and no longer than new: measure their free length"
     return {

@@ -72,11 +72,11 @@ def findings_of(
     """The answer, most important first."""
     out: list[str] = [verdict(ask, present)]
     lasting = [c for c in choices if c.holds_aged]
-    good = lasting if present.holds else [c for c in choices if c.holds]
-    if present.holds_aged:
+    good = lasting if present.holds else [c for c in choices if c.holds or c.close]
+    if present.holds_aged or present.close:
         return tuple(out if angle is None else (*out, angle))
     if good:
-        out.append(_mildest(good[0], lasting[0] if lasting else None))
+        out.append(_mildest(_first_sure(good), _first_sure(lasting) if lasting else None))
         out.extend(_without_yield_tool(good))
     if angle is not None:
         out.append(angle)
@@ -99,8 +99,22 @@ def verdict(ask: Ask, present: StudChoice) -> Sentence:
     """Whether the joint as it stands holds the curve asked, and why not."""
     taken = heads_taken(present.engine)
     heads = f" (heads is not given: {taken})" if taken else ""
-    start = Sentence("As it stands, ", named(present.fastening), f", the head{heads} is ")
+    given = present.engine.has("head_joint.tightening_torque")
+    assumed = "" if given or present.fastening.stretch is not None else " (assumed: nobody said)"
+    start = Sentence("As it stands, ", named(present.fastening), f"{assumed}, the head{heads} is ")
     peak = Torque(ask.target)
+    draws = ask.worst.shape[1]
+    if present.close:
+        return Sentence(
+            start,
+            "too close to call for ",
+            peak,
+            f": {_reasons(ask, present)} simulated engines, where {ask.accepted:.2%} are accepted, "
+            "which so few cannot tell apart. Change nothing for that: measure the stretch of the "
+            "fasteners, or simulate more engines. By the same count it would hold ",
+            _held(present),
+            ".",
+        )
     if present.holds:
         aged = "" if present.holds_aged else ", though no longer after many heat cycles"
         return Sentence(
@@ -111,7 +125,6 @@ def verdict(ask: Ask, present: StudChoice) -> Sentence:
             _held(present),
             ".",
         )
-    draws = ask.worst.shape[1]
     if present.first_to_fail is Mode.OVER_TORQUE and present.lift_chance <= ask.accepted:
         return Sentence(
             start,
@@ -120,18 +133,22 @@ def verdict(ask: Ask, present: StudChoice) -> Sentence:
             f" for long: the clamp is ample ({present.clamp_to_spare:+.0%} over what is needed), "
             f"but {Mode.OVER_TORQUE.value} in {_of(present.past_yield, draws)} simulated engines.",
         )
-    found = present.chances
-    over = {mode: chance for mode, chance in found.items() if chance > ask.accepted} or found
-    reasons = " and ".join(
-        f"{mode.value} in {_of(chance, draws)}" for mode, chance in over.items() if chance > 0
-    )
     return Sentence(
         start,
         "not estimated to hold ",
         peak,
-        f": {reasons} simulated engines. At the accepted chance it holds ",
+        f": {_reasons(ask, present)} simulated engines. At the accepted chance it holds ",
         _held(present) if present.torque_held > 0 else "no torque",
         ".",
+    )
+
+
+def _reasons(ask: Ask, choice: StudChoice) -> str:
+    """What passes, in how many simulated engines."""
+    found, draws = choice.chances, ask.worst.shape[1]
+    over = {mode: chance for mode, chance in found.items() if chance > ask.accepted} or found
+    return " and ".join(
+        f"{mode.value} in {_of(chance, draws)}" for mode, chance in over.items() if chance > 0
     )
 
 
@@ -146,8 +163,12 @@ def _held(choice: StudChoice) -> str | Torque:
 def _mildest(good: StudChoice, lasting: StudChoice | None) -> str:
     made = good.fastening
     text = Sentence(
-        "The mildest change estimated to hold: ", named(made), f", {made.change.words}; "
-    )
+        "The mildest change that may hold, too close to call: " if good.close
+        else "The mildest change estimated to hold: ",
+        named(made), f", {made.change.words}; ",
+    )  # fmt: skip
+    if good.close:
+        return Sentence(text, "at the accepted chance it holds ", _held(good), ".")
     if lasting is good:
         return Sentence(text, "new and after many heat cycles.")
     if lasting is None:
@@ -164,9 +185,16 @@ def _mildest(good: StudChoice, lasting: StudChoice | None) -> str:
 
 
 def mildest_of(choices: Sequence[StudChoice]) -> StudChoice | None:
-    """The first that holds new and aged, else new; None without."""
-    new = next((c for c in choices if c.holds), None)
-    return next((c for c in choices if c.holds_aged), new)
+    """The first that holds new and aged, else new, or may; see `_first_sure`."""
+    may = [c for c in choices if c.holds or c.close]
+    held = [c for c in may if c.holds_aged] or may
+    return _first_sure(held) if held else None
+
+
+def _first_sure(held: Sequence[StudChoice]) -> StudChoice:
+    """The mildest; of those that change no more, one that is not too close to call."""
+    alike = [c for c in held if c.fastening.change == held[0].fastening.change]
+    return next((c for c in alike if not c.close), held[0])
 
 
 def without_yield(choices: Sequence[StudChoice]) -> list[StudChoice]:

@@ -77,6 +77,7 @@ def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
         fails=fails_of(ask, chances, over, modes),
         plastic=plastic,
         pressure_held=held,
+        close=not over and abs(float(ask.chance(held).max()) - ask.accepted) <= ask.sampling,
         head=head,
         draws=own,
     )

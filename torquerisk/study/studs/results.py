@@ -89,6 +89,8 @@ class Ask:
     peak: Array
     """Mean peak (S, N) [Pa]."""
     accepted: float
+    kept: float
+    """How many independent engines the simulated ones are worth."""
     needed: Array
     """Preload per fastener in service that keeps the ring from lifting at the highest pressure of a
     pull, in all but the accepted share of draws (S,) [N]."""
@@ -104,6 +106,11 @@ class Ask:
     def worst_speed(self) -> int:
         """Index of the speed that needs the most."""
         return int(np.argmax(self.needed))
+
+    @property
+    def sampling(self) -> float:
+        """Standard error of the accepted chance at so many engines [-]."""
+        return float(np.sqrt(self.accepted * (1 - self.accepted) / self.kept))
 
     def chance(self, pressure: Array) -> Array:
         """Share of draws whose highest pressure passes a pressure (N,) [Pa], at the hard speeds."""
@@ -154,6 +161,8 @@ class StudChoice:
     but the clamp that it costs is taken off."""
     pressure_held: Array
     """Cylinder pressure at which the first of lift, yield and strip is reached (N,) [Pa]."""
+    close: bool
+    """So near the accepted chance that so many simulated engines cannot tell holding from not."""
     head: HeadCapacity
     draws: Draws
 
@@ -180,6 +189,8 @@ class StudChoice:
     @property
     def held(self) -> str:
         """Whether it holds, or why not, for a table's cell."""
+        if self.close:
+            return "too close to call"
         if not self.holds:
             return f"no: {' or '.join(mode.short for mode in self.fails)}"
         return "new and aged" if self.holds_aged else "new"
@@ -200,7 +211,9 @@ class StudChoice:
     @property
     def cost(self) -> dict[str, str]:
         """What to machine and to buy, and how often it serves, in words."""
-        return cost_in_words(self.fastening, self.washer_diameter, plastic=self.used_once)
+        return cost_in_words(
+            self.fastening, self.washer_diameter, plastic=self.plastic, once=self.used_once
+        )
 
     @property
     def engine(self) -> Engine:
