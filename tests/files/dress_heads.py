@@ -68,7 +68,7 @@ GROUPS: tuple[tuple[str, float, float, dict[str, str], str], ...] = (
     ("coolant_pressure", PSI, 0, {}, "coolant press. [psi]"),
     ("coolant_pressure", 1e5, -AMBIENT, {}, "water pressure (absolute) [bar]"),
     ("intake_temperature", 1, KELVIN, {}, "IAT [degC]; IAT [ºC]; IAT [C]; IAT [˚C]; IAT (deg C); "
-     "charge temp. [°C]"),
+     "charge temp. [°C]; IAT C; intake temp C"),
     ("intake_temperature", 5 / 9, 459.67 * 5 / 9, {}, "IAT [°F]; intake air temp [deg F]"),
     ("intake_temperature", 1, 0, {}, "charge temp. [K]"),
     ("lambda_", 1, 0, {}, "Lambda; λ [-]; Lambda [λ]; lambda 1; measured lambda; LAMBDA [-]"),

@@ -31,7 +31,7 @@ def test_facts_on_top():
     ("fact", "says"),
     [
         ("# correction: magic", "correction in line 1 is 'magic', but must be one of none, J1349"),
-        ("# driveline loss: 15", "driveline loss in line 1 is 1500 %"),
+        ("# driveline loss: 15", "driveline loss in line 1 is 15 without a unit, 1,500 %"),
         ("# ambient pressure: 100", "without a unit"),
         ("# ambient pressure: 100 °C", "no known unit of pressure"),
         ("# ambient pressure: 1 bar gauge", "absolute pressure is needed"),

@@ -3,12 +3,13 @@ import subprocess
 import sys
 
 import pytest
-from hypothesis import given
+from hypothesis import assume, given
 from hypothesis import strategies as st
 
 from torquerisk.case.declare import Kind
 from torquerisk.errors import InputError
 from torquerisk.files.units import (
+    NO_SHARE,
     accepted_units,
     all_units,
     kind_of_unit,
@@ -222,6 +223,7 @@ def test_every_kind_has_units_and_reads_its_own_shown_and_si_unit():
 @given(st.sampled_from(list(Kind)), st.floats(-1e12, 1e12, allow_subnormal=False))
 def test_a_value_in_words_reads_back_to_the_same_float(kind, value):
     """Identity: a saved case gives the same answer, so the text must carry every bit."""
+    assume(kind is not Kind.SHARE or value < NO_SHARE)
     assert parse_quantity(quantity_in_words(value, kind), kind, "x") == value
 
 
@@ -260,3 +262,18 @@ def test_a_mass_flow_for_a_volume_flow_is_refused_with_the_way_on():
     """Source: NIST SP 811: 1 lb is 0.45359237 kg, so that 180 lb/h at 0.72 kg/L are 113.4 L/h."""
     with pytest.raises(InputError, match=r"flow of mass, 180 lb/h.*113\.4 L/h"):
         parse_quantity("180 lb/h", Kind.VOLUME_FLOW, "injector_flow")
+
+
+def test_a_zero_needs_no_unit_but_where_its_unit_matters():
+    """Identity: 0 of any unit is 0; of a temperature or a pressure it depends on the reference."""
+    assert parse_quantity("0", Kind.INERTIA, "x") == parse_quantity(0, Kind.INERTIA, "x") == 0.0
+    for kind in (Kind.TEMPERATURE, Kind.PRESSURE, Kind.GAUGE_PRESSURE):
+        with pytest.raises(InputError, match="without a unit"):
+            parse_quantity("0", kind, "x")
+
+
+def test_a_share_written_in_per_cent_without_its_sign_is_asked_about():
+    """Identity: 5 is 500 %; 1.2 is a share that some inputs take."""
+    with pytest.raises(InputError, match=r"if 5 % is meant, write 5 % or 0\.05"):
+        parse_quantity("5", Kind.SHARE, "x")
+    assert parse_quantity("1.2", Kind.SHARE, "x") == 1.2

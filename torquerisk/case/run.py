@@ -37,6 +37,9 @@ CHANNELS: dict[str, Declaration] = {
     "ethanol_share": _channel("Ethanol share by volume", Kind.SHARE, 0.0, 1.0),
     "injector_duty": _channel("Injector duty", Kind.SHARE, 0.0, 1.5),
     "knock_count": _channel("Knocks counted", Kind.NUMBER, 0.0, 1e6),
+    "knock_retard": _channel(
+        "Ignition taken back by knock control", Kind.ANGLE, -math.pi / 6, math.pi / 6
+    ),
     "ignition_cut": _channel("Ignition cut, count or mark", Kind.NUMBER, 0.0, 1e6),
     "time": _channel("Time", Kind.TIME, -1e6, 1e6),
 }

@@ -95,6 +95,10 @@ _NAMES: dict[str, tuple[str, ...]] = {
     "knock_count": (
         "knock", "knocks", "knock count", "knock counts", "knock events", "knock counter",
     ),
+    "knock_retard": (
+        "knock retard", "ignition retard", "knock ignition retard", "knock correction",
+        "knock control",
+    ),
     "ignition_cut": ("ignition cut", "ignition cuts", "cut ignition"),
     "time": ("time", "t", "log time"),
 }  # fmt: skip

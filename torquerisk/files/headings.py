@@ -194,7 +194,12 @@ def _take_unit(text: str, *, whole: bool) -> tuple[str, str]:
         plain = (
             unit.casefold() not in _ALSO_NAMES
             and unit != _WHEEL
-            and (len(unit) > 1 or text[cut] in "/," or unit in "°%")
+            and (
+                len(unit) > 1
+                or text[cut] in "/,"
+                or unit in "°%"
+                or (unit in "CF" and "temperature" in words_of(text[:cut]))
+            )
         )
         if plain and is_unit(unit) and _are_words(text[:cut]):
             return unit, text[:cut]

@@ -19,6 +19,10 @@ MAX_UNIT_LENGTH = 24
 
 UNITLESS = (Kind.NUMBER, Kind.COUNT, Kind.SHARE)
 """Kinds that a plain number may stand for."""
+ZERO_NEEDS_UNIT = (Kind.TEMPERATURE, Kind.PRESSURE, Kind.GAUGE_PRESSURE)
+"""Kinds whose zero is another in another unit, or against another reference."""
+NO_SHARE = 2.0
+"""Plain number from which a share was meant in per cent: no input goes that far [-]."""
 
 
 @dataclass(frozen=True)
@@ -183,13 +187,18 @@ def parse_quantity(
 
 
 def _plain(number: float, kind: Kind, name: str) -> float:
-    if kind not in UNITLESS:
+    if kind not in UNITLESS and (number != 0 or kind in ZERO_NEEDS_UNIT):
         raise InputError(
             f"{name} is {number:g} without a unit; write one of {accepted_units(kind)} after the "
             "number."
         )
     if not math.isfinite(number):
         raise InputError(f"{name} is {number}, but must be a finite number.")
+    if kind is Kind.SHARE and number >= NO_SHARE:
+        raise InputError(
+            f"{name} is {number:g} without a unit, {100 * number:,.0f} %; if {number:g} % is "
+            f"meant, write {number:g} % or {number / 100:g}."
+        )
     return number
 
 

@@ -1,5 +1,6 @@
 """Dips of a torque curve: found where they are, none where there is none, and what they spare."""
 
+import dataclasses
 import json
 import re
 
@@ -416,3 +417,23 @@ def test_the_word_list_is_short_and_plain():
         assert meaning.endswith(".")
         assert meaning.count(".") == 1
         assert len(meaning.split()) <= 20
+
+
+@pytest.mark.parametrize(
+    ("channel", "change", "told", "not_told"),
+    [
+        ("manifold_pressure", -2e4, "Your tuner took out", "knock control"),
+        ("ignition_advance", -0.07, "by the knock control", "Your tuner took out"),
+        ("ca50", 0.07, "by the knock control", "Your tuner took out"),
+        ("lambda_", 0.08, "The mixture is leaner there", "Your tuner took out"),
+    ],
+)
+def test_who_took_torque_out_is_said_only_where_boost_went(
+    boosted, channel, change, told, not_told
+):
+    """Common practice, no source: later ignition may be a table's or knock control's doing."""
+    (dip,) = find_dips(boosted)
+    sign = dataclasses.replace(dip.signs[0], channel=channel, change=change)
+    words = " ".join(dip_in_short(dataclasses.replace(dip, signs=(sign,))))
+    assert told in words
+    assert not_told not in words

@@ -151,6 +151,18 @@ def test_a_cut_at_the_very_top_is_the_limiters() -> None:
     assert "speed limiter" in signs(pull(ignition_cut=cut))["ignition-cut"].text
 
 
+@pytest.mark.parametrize("side", [1.0, -1.0])
+def test_ignition_that_knock_control_took_back_is_a_sign(side: float) -> None:
+    """Identity: from the first row to the last of a degree or more, whatever sign the log gives."""
+    retard = np.zeros(ROWS)
+    retard[[30, 33]] = side * np.radians([2.0, 3.5])
+    run = pull(knock_retard=retard)
+    sign = signs(run)["knock-retard"]
+    assert (sign.first, sign.last) == (run.speed[30], run.speed[33])
+    assert "3.5 degrees" in sign.text
+    assert "knock-retard" not in signs(pull(knock_retard=0.1 * retard))
+
+
 def test_a_counter_that_runs_on_counts_once() -> None:
     """Identity: a running counter and its events tell the same; two stray counts tell nothing."""
     events = np.zeros(ROWS)

@@ -104,19 +104,19 @@ def dip_in_short(dip: Dip, units: Units = Units.SI) -> tuple[str, ...]:
     unit = prose.torque_unit(units).name
     where = prose.about_speed(dip.speed).removeprefix("about ")
     depth = f"{prose.plain(shown_depth(dip, units))} {unit}"
-    taken = any(
-        (s.channel == "manifold_pressure" and s.change < 0)
-        or (s.channel == "ignition_advance" and s.change < 0)
-        or (s.channel == "ca50" and s.change > 0)
-        for s in dip.signs
-    )
+    less_boost, later, lean = _shown(dip)
     what = (
-        f"Your tuner took out {depth} near {where}." if taken
-        else f"Near {where} {depth} are missing."
+        f"Your tuner took out {depth} near {where}" if less_boost
+        else f"Near {where} {depth} are missing"
     )  # fmt: skip
+    seen = (
+        ". Ignition is later there, by the tuner's table or by the knock control"
+        * (later and not less_boost)
+        + ". The mixture is leaner there: look at the fuel supply first" * lean
+    )
     if dip.protects is None:
         return (
-            what,
+            f"{what}{seen}.",
             "No part of this engine asks for it.",
             ("So look at fuel, ignition and boost control first."),
         )
@@ -125,7 +125,7 @@ def dip_in_short(dip: Dip, units: Units = Units.SI) -> tuple[str, ...]:
     if dip.early_ignition_costs:
         spares = "helps to spare" if dip.over_anyway else "spares"
         counts = _with_and_without(dip, happens)
-        return f"{what.rstrip('.')}, which {spares} {part}: {counts}", *_later_instead(dip)
+        return f"{what}, which {spares} {part}: {counts[:-1]}{seen}.", *_later_instead(dip)
     why = f"It helps {part}: without it {happens} more often."
     now = prose.chance_count(change.with_dip.chance, dip.draws)
     then = prose.chance_count(change.without_dip.chance, dip.draws)
@@ -134,8 +134,15 @@ def dip_in_short(dip: Dip, units: Units = Units.SI) -> tuple[str, ...]:
         f"is in {now}"
     )
     if dip.over_anyway:
-        return what, why, f"{sure}, still more than you accept: the dip alone does not settle it."
-    return what, why, f"{sure}."
+        sure += ", still more than you accept: the dip alone does not settle it"
+    return f"{what}{seen}.", why, f"{sure}."
+
+
+def _shown(dip: Dip) -> tuple[bool, bool, bool]:
+    """Whether the log shows less boost, later ignition, a leaner mixture in a dip."""
+    moved = {s.channel: s.change for s in dip.signs}
+    later = moved.get("ignition_advance", 0.0) < 0 or moved.get("ca50", 0.0) > 0
+    return moved.get("manifold_pressure", 0.0) < 0, later, moved.get("lambda_", 0.0) > 0
 
 
 def _with_and_without(dip: Dip, happens: str) -> str:
@@ -169,7 +176,10 @@ def _later_instead(dip: Dip) -> tuple[str, str]:
 def to_ask(dip: Dip, units: Units = Units.SI) -> tuple[str, ...]:
     """What to ask the tuner about a dip."""
     where = prose.about_speed(dip.speed).removeprefix("about ")
+    less_boost, later, _ = _shown(dip)
     asked = [f"Did you take torque out near {where} on purpose, and by boost or by ignition?"]
+    if later and not less_boost:
+        asked = [f"Is ignition later near {where} by your table, or did the knock control do it?"]
     if dip.protects is None:
         return (*asked, "If not: is it fuel, ignition, boost control or a heat-soaked charge?")
     limit = dip.changes[dip.protects].limit

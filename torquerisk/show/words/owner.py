@@ -17,7 +17,7 @@ def told_to_a_friend(proposal: Proposal, dips: Sequence[Dip], units: Units) -> t
     gives = in_short.gives_way(a, a.model.every.count)
     doubt = table_in_short.too_little_known(a, proposal)
     now = " ".join((gives, *doubt, table_in_short.answer_in_words(proposal, units)))
-    return (" ".join(dip), now) if dip else (now,)
+    return (" ".join(dip) or "There is no dip in the torque curve to explain.", now)
 
 
 def questions(proposal: Proposal, dips: Sequence[Dip], units: Units) -> tuple[str, ...]:

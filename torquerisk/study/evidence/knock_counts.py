@@ -23,7 +23,8 @@ def _logged(prepared: Prepared) -> bool:
     source = prepared.state.phasing_source
     known = source in (PhasingSource.GIVEN, PhasingSource.IGNITION_ADVANCE)
     spark = not prepared.engine.compression_ignition
-    return spark and known and prepared.run.channel("knock_count") is not None
+    logged = (prepared.run.channel(name) for name in ("knock_count", "knock_retard"))
+    return spark and known and any(channel is not None for channel in logged)
 
 
 def _sign(prepared: Prepared) -> LogSign | None:

@@ -234,8 +234,23 @@ def _standing(pressure: Array, top: float) -> npt.NDArray[np.intp]:
     return rows if len(rows) >= FLAT_ROWS and loud > 0 else none
 
 
+LEAST_RETARD = np.radians(1.0)
+"""Ignition taken back from which knock control acted, beyond its rounding [rad]."""
+
+
 def knock_sign(run: Run) -> LogSign | None:
-    """Counts of the knock sensor beyond stray ones, or None."""
+    """Ignition that knock control took back, or counts of its sensor beyond stray ones, or None."""
+    retard = run.channel("knock_retard")
+    if retard is not None:  # as a positive angle or a negative one, by the log
+        rows = np.flatnonzero(np.abs(retard) >= LEAST_RETARD)
+        if len(rows):
+            first, end, where = _between(run, int(rows[0]), int(rows[-1]))
+            return LogSign(
+                code="knock-retard", title="knock control acted", first=first, last=end,
+                text="Knock control took ignition back by up to "
+                f"{np.degrees(np.abs(retard).max()):.1f} degrees {where}: it heard knock there; "
+                "take ignition back or fuel of more octane before another pull.",
+            )  # fmt: skip
     counts = run.channel("knock_count")
     if counts is None:
         return None

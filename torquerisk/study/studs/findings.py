@@ -32,7 +32,7 @@ def angle_instead(by_torque: StudChoice, choices: Sequence[StudChoice]) -> Sente
     )  # fmt: skip
     if same.method is not TighteningMethod.TORQUE or by_angle is None:
         return None
-    if by_angle.lift_chance > by_torque.lift_chance:
+    if by_angle.lift_chance >= by_torque.lift_chance:
         return None
     draws, spared = len(by_angle.head.preload), by_angle.fastening.spared
     return Sentence(
