@@ -10,7 +10,7 @@ from plain_runs import RPM, run_of
 
 from torquerisk.case import CAUTIONS, Engine, Policy, Run, default_policy
 from torquerisk.show.words.in_short import assessment_in_short
-from torquerisk.study.assessment.assess import assess
+from torquerisk.study.assessment.assess import assess, noticed
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.table.finer_grid import on_finer_grid
 
@@ -311,7 +311,7 @@ def test_shares_in_the_evidence_notice_agree(
     told = next(n.text for n in result.notices if n.code == "evidence")
     assert f"of {result.evidence.tried} simulated engines agree" in told
     assert f"{result.evidence.kept} of those are used" in told
-    finer = on_finer_grid(result, result.speed[:1])
+    finer = noticed(on_finer_grid(result, result.speed[:1]))
     assert told == next(n.text for n in finer.notices if n.code == "evidence")
 
 

@@ -47,11 +47,16 @@ def assess(
     """
     policy = policy or default_policy()
     prepared = prepare(engine, run, known_good)
-    return evaluate(prepared, policy, *select_draws(prepared, policy))
+    return noticed(evaluate(prepared, policy, *select_draws(prepared, policy)))
+
+
+def noticed(result: Assessment) -> Assessment:
+    """The same with the notices that follow from the result itself."""
+    return dataclasses.replace(result, notices=(*result.notices, *words.notices_of(result)))
 
 
 def evaluate(prepared: Prepared, policy: Policy, draws: Draws, evidence: Evidence) -> Assessment:
-    """Loads, strengths, chances and notices of a run for draws that agree with the evidence.
+    """Loads, strengths and chances of a run for draws that agree with the evidence.
 
     Chances are of all of them, worked out SHOWN at once; all else is read from the first SHOWN.
     """
@@ -89,7 +94,7 @@ def evaluate(prepared: Prepared, policy: Policy, draws: Draws, evidence: Evidenc
     passing_any, in_one, in_all = _passing(least, torque)
     clamp = float(np.median(parts.head.clamp))
     gas_force = peak.p50 * float(np.median(parts.head.sealing_area))
-    result = Assessment(
+    return Assessment(
         engine=engine,
         run=prepared.run,
         policy=policy,
@@ -116,11 +121,9 @@ def evaluate(prepared: Prepared, policy: Policy, draws: Draws, evidence: Evidenc
         ceiling=ceiling,
         evidence=evidence,
         abnormal=apart.result(),
-        notices=(),
+        notices=(*parts.head.notices, *prepared.notices),
         model=model,
     )
-    notices = (*parts.head.notices, *prepared.notices, *words.notices_of(result))
-    return dataclasses.replace(result, notices=notices)
 
 
 def _solved(

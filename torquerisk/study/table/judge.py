@@ -9,7 +9,7 @@ from torquerisk.case import Notice, Policy
 from torquerisk.errors import InputError
 from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.abnormal_cycles import abnormal_cycles
-from torquerisk.study.assessment.assess import governed
+from torquerisk.study.assessment.assess import governed, noticed
 from torquerisk.study.assessment.result import Abnormal, Assessment, State
 from torquerisk.study.limit_curve.check import TableJudgement, judge_table, rise_excess
 from torquerisk.study.limit_curve.curve import area_under_power
@@ -95,7 +95,7 @@ def judge_existing(
     points, torque = (np.asarray(part, dtype=float) for part in (breakpoints, limit))
     low, high = float(assessment.speed[0]), float(assessment.speed[-1])
     _require_speeds_in_common(points, low, high)
-    fine = judged_on(assessment, points, policy.chance)
+    fine = noticed(judged_on(assessment, points, policy.chance))
     used = [item.limit for item in fine.limits.values()]
     ceiling, governing = governed(used, fine.model, policy.chance)
     can, ends = reach_curve(fine, reach), speed_limit(fine, policy.chance)
