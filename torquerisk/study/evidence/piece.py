@@ -29,11 +29,12 @@ class Asked:
     prepared: Prepared
     draws: Draws
     _loads: dict[int, tuple[Operating, Demand]] = field(default_factory=dict)
+    _parts: Parts | None = None
 
     @cached_property
     def parts(self) -> Parts:
         """Strength of the parts of each engine."""
-        return parts_of(self.prepared.engine, self.draws)
+        return self._parts or parts_of(self.prepared.engine, self.draws)
 
     def loads_at(self, speed: int) -> tuple[Operating, Demand]:
         """State and loads at a speed of the run's grid, about its torque; worked out once."""
@@ -57,7 +58,10 @@ class Asked:
     def take(self, index: Index) -> "Asked":
         """Some of the engines, with what is worked out already."""
         loads = {key: (state, found.take(index)) for key, (state, found) in self._loads.items()}
-        return Asked(prepared=self.prepared, draws=self.draws.take(index), _loads=loads)
+        parts = self.parts.take(index) if "parts" in vars(self) else None
+        return Asked(
+            prepared=self.prepared, draws=self.draws.take(index), _loads=loads, _parts=parts
+        )
 
 
 def _nothing(prepared: Prepared) -> str:
