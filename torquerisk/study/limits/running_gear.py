@@ -33,7 +33,7 @@ def firing_force(demand: Demand, parts: Parts, pressure: Array, mass: Array) -> 
     force *= parts.gear.bore_area
     force -= relief
     upwards = mass * throw(demand, parts) * parts.gear.acceleration_up
-    return np.maximum(force, upwards[..., None])
+    return np.maximum(force, upwards[..., None], out=force)
 
 
 def rod_compression(demand: Demand, parts: Parts) -> Array:

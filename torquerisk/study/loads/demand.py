@@ -49,6 +49,8 @@ HIGHEST_COV = 0.25
 """Cyclic spread of peak pressure beyond which no engine is held at (common practice)."""
 TORQUE_APART = 1.5
 """Ratio of a draw's torque at a load row to the rough one, at most: reading, friction, pumping."""
+_POOL = ThreadPoolExecutor(max_workers=2)
+"""Works on blocks; its threads are started once."""
 ALL_ROWS = slice(0, table_grid.IMEP_NODES)
 """Every load row."""
 
@@ -138,8 +140,7 @@ def demand(
         for s in range(len(state.speed))
         for start in range(0, draws.count, block)
     ]
-    with ThreadPoolExecutor(max_workers=2) as pool:
-        list(pool.map(lambda one: work.fill(one[0], one[1], out), blocks))
+    list(_POOL.map(lambda one: work.fill(one[0], one[1], out), blocks))
     return Demand(speed=state.speed, spec=spec, state=state, rows=rows, imep=work.imep,
                   cycles=counts, pulls=pulls, strongest=work.strongest, **out)  # fmt: skip
 
@@ -381,5 +382,6 @@ def _from_middle(
     table: Array, rows: npt.NDArray[np.int_], column: npt.NDArray[np.intp], share: Array
 ) -> Array:
     """Metric (N, I) from a table (I, J) whose other effects are left out."""
-    below, above = table[rows, column], table[rows, column + 1]
+    at = rows * table.shape[1] + column
+    below, above = table.take(at), table.take(at + 1)
     return below + share * (above - below)

@@ -10,7 +10,7 @@ from torquerisk.case import Notice
 from torquerisk.physics.cylinder import phasing
 from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
 from torquerisk.quantities import Array
-from torquerisk.study.assessment.assess import BINDING, at_accepted
+from torquerisk.study.assessment.assess import BINDING, accepted_rank, at_accepted
 from torquerisk.study.assessment.cycle_ranges import Held
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.cycle import cylinder
@@ -224,6 +224,7 @@ def _least_kept(asked: Array, carried: list[Array], torque: Array, accepted: flo
     """
     fine = np.arange(asked[0], asked[-1] + PHASING_STEP / 2, PHASING_STEP)
     kept = np.empty((len(fine), len(torque)), dtype=bool)
+    most = accepted_rank(carried[0].shape[-1], accepted)
     for n, phase in enumerate(fine):
         k = int(np.clip(np.searchsorted(asked, phase, side="right") - 1, 0, len(asked) - 2))
         share = float(np.clip((phase - asked[k]) / (asked[k + 1] - asked[k]), 0.0, 1.0))
@@ -231,7 +232,7 @@ def _least_kept(asked: Array, carried: list[Array], torque: Array, accepted: flo
         both = np.isfinite(low) & np.isfinite(high)
         line = np.where(both, low, 0.0) * (1 - share) + np.where(both, high, 0.0) * share
         least = np.where(both, line, np.minimum(low, high))
-        kept[n] = at_accepted(least, accepted) >= torque - NEXT_TO_NOTHING
+        kept[n] = np.count_nonzero(least < torque[:, None] - NEXT_TO_NOTHING, axis=1) <= most
     from_here = np.logical_and.accumulate(kept[::-1], axis=0)[::-1]
     first = np.argmax(from_here, axis=0)
     return np.where(from_here.any(axis=0), fine[first], np.nan)
