@@ -14,7 +14,7 @@ from torquerisk.show.text import tables
 from torquerisk.show.words import prose
 from torquerisk.show.words.by_speed import shown_of
 from torquerisk.show.words.columns import At, chosen
-from torquerisk.show.words.judged import COLUMNS, shown_rows
+from torquerisk.show.words.judged import COLUMNS, KEY, shown_rows
 from torquerisk.show.words.limit_columns import titles_of
 from torquerisk.show.words.notices import notices_in_short
 from torquerisk.show.words.passing import passing
@@ -34,7 +34,7 @@ def judge_text(judged: JudgedTable, extra: Sequence[Notice] = (), units: Units =
     return tables.joined(
         tables.section("Read", tables.read_lines(a, units)),
         tables.section("In short", tables.bullets(judged_in_short(judged, units))),
-        tables.section("The table by speed", [_rows(judged, units)]),
+        tables.section("The table by speed", [_rows(judged, units), tables.paragraph(KEY)]),
         tables.closing((*extra, *judged.notices, *notices_in_short(a)), judged.policy, units),
     )
 

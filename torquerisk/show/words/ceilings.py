@@ -48,11 +48,10 @@ COLUMNS: tuple[Column[Ceiling], ...] = (
     Column(key="state", value=lambda c: prose.torque_state(c.torque)),
     Column(key="run_share", value=lambda c: c.share, text="times\nthe run", name="times the run",
            cell=lambda c, _: _times(c.share)),
-    Column(key="rest_run_share", value=lambda c: c.rest, text="then\ntimes", name="then times",
-           cell=lambda c, _: _times(c.rest)),
+    Column(key="rest_run_share", value=lambda c: c.rest),
     Column(key="lifted_by", value=lambda c: c.limit.lifted_by),
 )  # fmt: skip
-ROW = ("title", "kind", "speed_rpm", "torque_n_m", "power_kw", "run_share", "rest_run_share")
+ROW = ("title", "kind", "speed_rpm", "torque_n_m", "power_kw", "run_share")
 """Keys of the columns that people are shown."""
 
 
@@ -62,8 +61,8 @@ def _allowed(torque: float, value: float, unit: ShownUnit) -> str:
 
 NOTE = (
     "Each ceiling alone, at the accepted chance and at the speed where the run comes nearest to "
-    "it; times the run: what it allows there over what the run made; then: how far the whole curve "
-    "could be raised if this ceiling and all above it were lifted."
+    "it; times the run: what it allows there over what the run made. With one lifted, the next "
+    "one stops it."
 )
 
 

@@ -32,8 +32,9 @@ COLUMNS: tuple[Column[Row], ...] = (
     Column(key="unused_n_m", value=lambda r: r.of.judgement.unused[r.k],
            measure=prose.torque_unit, text="unused\n{unit}", name="left unused",
            cell=lambda r, shown: _torque(r.of.judgement.unused[r.k], shown, "open")),
-    Column(key="state", value=lambda r: r.of.state[r.k].value, text="verdict", name="state",
-           words=True),
+    Column(key="state", value=lambda r: r.of.state[r.k].value, text="estimated\nto",
+           name="estimated to", words=True,
+           cell=lambda r, _: r.of.state[r.k].value.removeprefix("estimated to ")),
     Column(key="chance", value=lambda r: r.of.chance[r.k], text="fail, of\n{draws}",
            name="pass a limit, of {draws}", counted=True),
     Column(key="chance_delivered", value=lambda r: r.of.chance_delivered[r.k]),
@@ -44,6 +45,13 @@ COLUMNS: tuple[Column[Row], ...] = (
     Column(key="governing", value=lambda r: r.of.governing[r.k], text="limited by",
            name="limited by", words=True, cell=lambda r, shown: shown.titles[r.of.governing[r.k]]),
 )  # fmt: skip
+
+
+KEY = (
+    "carries: torque at the accepted chance; over: what the table allows beyond that; unused: what "
+    "the table leaves of it; fail: engines in which a part gives way at the table's torque, in all "
+    "pulls; knock: engines that knock at the phasing judged at."
+)
 
 
 def _diesel(row: Row) -> bool:
