@@ -50,9 +50,8 @@ def broken(proposal: Proposal) -> Proposal:
     a = proposal.assessment
     run = Run(speed=a.run.speed, torque=1.5 * a.run.torque, facts=a.run.facts)
     fresh = assess(a.engine, run, proposal.policy)
-    return dataclasses.replace(
-        proposal, verified=False, verification="It did not pass.", fresh=fresh
-    )
+    proof = dataclasses.replace(proposal.proof, holds=False, words="It did not pass.", fresh=fresh)
+    return dataclasses.replace(proposal, proof=proof)
 
 
 def rows_of(csv: str) -> tuple[list[str], list[str]]:
@@ -64,7 +63,7 @@ def rows_of(csv: str) -> tuple[list[str], list[str]]:
 
 def test_a_proved_table_carries_no_mark(proposal: Proposal) -> None:
     """Contract: nothing of the mark in file, name or clipboard."""
-    assert proposal.verified, proposal.verification
+    assert proposal.verified, proposal.proof.words
     assert reasons_of(proposal) == ()
     assert MARK not in limit_csv(proposal)
     assert MARK not in clipboard(proposal)

@@ -207,8 +207,9 @@ def test_page_one_has_the_warning_and_the_cautions(plain, reader):
     told = dataclasses.replace(assessment, notices=(*assessment.notices, gas))
     bench = dataclasses.replace(stud_bench(assessment, 850.0), choices=())
     assert bench.mildest is None
+    unproved = dataclasses.replace(proposal.proof, holds=False)
     text = report_html(
-        dataclasses.replace(proposal, assessment=told, verified=False), (), bench, reader=reader
+        dataclasses.replace(proposal, assessment=told, proof=unproved), (), bench, reader=reader
     )
     first = text.split("<section")[1]
     for words in ("again.</b> Coolant pressure rose: stop.", "Not proved: do not", CAUTIONS[0]):
@@ -259,7 +260,7 @@ def test_the_table_is_the_proposals(plain, plain_text):
         [round(r.speed * 30 / np.pi), round(r.limit), round(r.power / 1e3)] for r in proposal.rows
     ]
     assert shown == wanted
-    assert proposal.verification in plain_text
+    assert proposal.proof.words in plain_text
 
 
 def test_every_column_by_speed_has_its_heading(plain):
@@ -295,8 +296,8 @@ def test_us_units(plain):
 def test_a_table_that_failed_its_check_says_so(plain):
     """Identity: the refusal stands before the table, and the table's own title says it."""
     _, proposal = plain
-    failed = dataclasses.replace(proposal, verified=False, verification="Chance 9 % at 3000 rpm.")
-    text = report_html(failed)
+    failed = dataclasses.replace(proposal.proof, holds=False, words="Chance 9 % at 3000 rpm.")
+    text = report_html(dataclasses.replace(proposal, proof=failed))
     refused = text.index("Not proved: do not use this table.</b> Chance 9 % at 3000 rpm.")
     assert refused < text.index("Torque-limit table, not proved</caption>")
     assert "<b>Proof.</b>" not in text
@@ -426,7 +427,8 @@ def test_digest_follows_inputs(plain):
         dataclasses.replace(assessment, run=run),
     ):
         assert made_from.inputs_digest(dataclasses.replace(proposal, assessment=changed)) != first
-    other = dataclasses.replace(proposal, policy=dataclasses.replace(proposal.policy, points=15))
+    more = dataclasses.replace(proposal.policy, points=15)
+    other = dataclasses.replace(proposal, wish=dataclasses.replace(proposal.wish, policy=more))
     assert made_from.inputs_digest(other) != first
 
 
@@ -454,7 +456,7 @@ def test_reach_is_named(plain):
         (proposal.assessment.run, "--reach REACH.csv"),
         (BoostCeiling(pressure=1.8e5), '--reach "180 kPa"'),
     ):
-        other = dataclasses.replace(proposal, reach_from=reach)
+        other = dataclasses.replace(proposal, wish=dataclasses.replace(proposal.wish, reach=reach))
         assert told in made_from.command_line(other)
 
 

@@ -139,7 +139,7 @@ def test_an_owner_asks_for_less_only_where_the_table_gives_less(loaded):
     """identity: a peak rounded down by a step of the table is the peak that was made."""
     made = propose_limit(loaded)
     for more in (0.5, 20.0):
-        torque = loaded.torque * (made.peak_torque + more) / loaded.torque.max()
+        torque = loaded.torque * (made.under.peak_torque + more) / loaded.torque.max()
         less = dataclasses.replace(made, assessment=dataclasses.replace(loaded, torque=torque))
         asked = any(q.startswith("Would ") for q in questions(less, (), Units.SI))
         assert asked is (more > made.policy.resolution)

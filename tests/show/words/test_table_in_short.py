@@ -24,10 +24,10 @@ def test_proposal_says_what_holds_and_what_it_costs(loaded, proposal):
     assert "is estimated to hold; it made" in told[0]
     lost = 100 * (1 - proposal.after.area / proposal.before.area)
     assert f"gives up {lost:.0f} % of the area under power" in told[0]
-    assert told[0].startswith(f"{proposal.peak_torque:.0f} N·m at ")
+    assert told[0].startswith(f"{proposal.under.peak_torque:.0f} N·m at ")
     assert f"it made {loaded.torque.max():.0f} at " in told[0]
     us = proposal_in_short(proposal, Units.US)[0]
-    assert us.startswith(f"{proposal.peak_torque / 1.3558179483314004:.0f} lb·ft at ")
+    assert us.startswith(f"{proposal.under.peak_torque / 1.3558179483314004:.0f} lb·ft at ")
 
 
 def test_a_reason_to_stop_comes_before_the_answer(loaded, proposal):
@@ -42,14 +42,13 @@ def test_a_reason_to_stop_comes_before_the_answer(loaded, proposal):
 
 def test_more_than_it_made_is_never_called_made(proposal):
     """identity: what the engine made stands beside a table that allows more."""
-    made = proposal.assessment.torque
-    more = dataclasses.replace(
-        proposal, verified=True, delivered=1.2 * made, peak_torque=1.2 * float(made.max())
-    )
+    made, proof = proposal.finer.torque, dataclasses.replace(proposal.proof, holds=True)
+    under = dataclasses.replace(proposal.under, torque=1.2 * made)
+    more = dataclasses.replace(proposal, proof=proof, under=under)
     told = answer_in_words(more)
     assert told.startswith(f"It made {made.max():.0f} at ")
     assert f"up to {1.2 * made.max():.0f} N·m" in told
-    whole = dataclasses.replace(more, delivered=made, peak_torque=float(made.max()))
+    whole = dataclasses.replace(more, under=dataclasses.replace(under, torque=made))
     assert answer_in_words(whole).startswith(f"All that it made, {made.max():.0f} N·m")
     row = dataclasses.replace(whole.rows[0], limit=1.3 * float(made.max()))
     allows = dataclasses.replace(whole, rows=(row, *whole.rows[1:]))
@@ -59,7 +58,8 @@ def test_more_than_it_made_is_never_called_made(proposal):
 
 def test_table_that_failed_its_check_says_so(proposal):
     """common practice, no source: a table that is not verified is never said to hold."""
-    failed = dataclasses.replace(proposal, verified=False)
+    proof = dataclasses.replace(proposal.proof, holds=False)
+    failed = dataclasses.replace(proposal, proof=proof)
     told = " ".join(proposal_in_short(failed))
     assert "is not proved and must not be used" in told
 
@@ -67,15 +67,15 @@ def test_table_that_failed_its_check_says_so(proposal):
 def test_a_row_is_told_by_what_holds_it(light, loaded):
     """identity: a limit has no say where a step more holds; what is made, where that is less."""
     sketch = answers_of(light).sketch(Wish(policy=light.policy, reach="measured"))
-    assert (sketch.spare > light.policy.resolution).all()
+    assert all(spare > light.policy.resolution for _, spare in sketch.governing())
     told = np.array(by_row(light, sketch))
-    made = np.interp(sketch.breakpoints, light.speed, light.torque)
-    assert set(told[made < sketch.limit - 1]) == {"what it makes"}
+    made = np.interp(sketch.shape.breakpoints, light.speed, light.torque)
+    assert set(told[made < sketch.shape.limit - 1]) == {"what it makes"}
     assert set(told) <= {"what it makes", "an even curve"}
     sketch = answers_of(loaded).sketch(Wish(policy=loaded.policy, reach="measured"))
     told = np.array(by_row(loaded, sketch))
-    made = np.interp(sketch.breakpoints, loaded.speed, loaded.torque)
-    assert (made[told == "what it makes"] < sketch.limit[told == "what it makes"] + 2).all()
+    made = np.interp(sketch.shape.breakpoints, loaded.speed, loaded.torque)
+    assert (made[told == "what it makes"] < sketch.shape.limit[told == "what it makes"] + 2).all()
     titles = {item.limit.title.lower() for item in loaded.limits.values()}
     assert titles & set(by_row(loaded, sketch))
 

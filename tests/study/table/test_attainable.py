@@ -50,8 +50,8 @@ def test_gross_work_goes_with_manifold_pressure(logged: Assessment) -> None:
 def test_delivered_keeps_to_the_ceiling_on_boost(logged: Assessment) -> None:
     """Metamorphic: less boost never delivers more, and the notice names pressure and range."""
     high, low = (propose_limit(logged, reach=BoostCeiling(pressure=p)) for p in (1.9e5, 1.2e5))
-    assert np.all(low.delivered <= high.delivered + 1.0)
-    assert np.all(low.delivered <= low.reach + 1e-9)
+    assert np.all(low.under.torque <= high.under.torque + 1.0)
+    assert np.all(low.under.torque <= low.can + 1e-9)
     told = next(n.text for n in low.notices if n.code == "boost-ceiling")
     assert "120 kPa absolute" in told
     far = (np.abs(1.2e5 / logged.model.operating.manifold_pressure - 1) > 0.3).sum()
@@ -130,5 +130,5 @@ def test_a_run_that_is_driven_at_one_speed_reaches_nothing_there(plain_engine: E
     """Identity: a torque below 0 is no torque to be had, and no table is refused for it."""
     pulled = run_of(RPMS, [-5.0, 180.0, 200.0, 190.0, 150.0])
     found = propose_limit(assess(plain_engine, pulled, FEW))
-    assert found.reach[0] == 0.0
+    assert found.can[0] == 0.0
     assert found.verified

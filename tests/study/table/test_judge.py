@@ -34,7 +34,7 @@ def test_the_proposal_holds(own):
     assert set(own.state) == {State.HOLDS}
     assert own.judgement.worst_excess == 0.0
     assert own.chance.max() <= 0.05
-    assert own.chance_pull == pytest.approx(proposal_ca50().chance_pull)
+    assert own.chance_pull == pytest.approx(proposal_ca50().under.chance_pull)
 
 
 def test_a_higher_table_is_too_high_by_what_it_passes_the_ceiling(high):

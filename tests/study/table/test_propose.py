@@ -88,7 +88,7 @@ def test_every_rule_is_kept(proposal: Proposal) -> None:
     peak = int(np.argmax(rows))
     assert np.all(np.diff(rows)[:peak] <= RISE * np.diff(speed)[:peak] + 1e-6)
     assert np.all(np.diff(rows)[peak:] <= 0)
-    assert proposal.peak_speed >= proposal.ask.peak_from - 1e-6
+    assert proposal.under.peak_speed >= proposal.ask.peak_from - 1e-6
 
 
 def test_no_speed_between_breakpoints_passes_the_ceiling(
@@ -113,7 +113,7 @@ def test_each_row_keeps_the_accepted_chance(proposal: Proposal) -> None:
         assert row.power == pytest.approx(row.limit * row.speed)
     assert proposal.after.chance_any_max <= 0.04
     assert proposal.before.chance_any_max > proposal.after.chance_any_max
-    assert proposal.chance_pulls >= proposal.after.chance_any_max
+    assert proposal.under.chance_pulls >= proposal.after.chance_any_max
 
 
 def test_it_is_verified_by_other_draws(proposal: Proposal, before: Assessment) -> None:
@@ -123,7 +123,7 @@ def test_it_is_verified_by_other_draws(proposal: Proposal, before: Assessment) -
     name = "head_joint.ring_share"
     old, new = before.model.draws.deviates[name], proposal.fresh.model.draws.deviates[name]
     assert not np.array_equal(old, new)
-    assert f"{proposal.fresh.evidence.kept:,}" in proposal.verification
+    assert f"{proposal.fresh.evidence.kept:,}" in proposal.proof.words
 
 
 def test_a_small_chance_is_proved_by_engines_enough(proposal: Proposal, before: Assessment) -> None:
@@ -147,7 +147,7 @@ def test_too_few_engines_prove_nothing(before: Assessment, monkeypatch: pytest.M
     few = dataclasses.replace(before.policy, draws=64)
     made = propose_limit(assess(before.engine, before.run, few))
     assert not made.verified
-    assert "stands for 2.6 of them" in made.verification
+    assert "stands for 2.6 of them" in made.proof.words
 
 
 def test_sampling_error_of_a_quantile() -> None:
@@ -173,7 +173,7 @@ def test_the_same_ask_gives_the_same_table(proposal: Proposal, before: Assessmen
     """Identity: deterministic to the bit."""
     again = propose_limit(before)
     assert np.array_equal(limits(again), limits(proposal))
-    assert again.verification == proposal.verification
+    assert again.proof.words == proposal.proof.words
 
 
 def test_a_lower_accepted_chance_never_raises_a_rows_ceiling(
@@ -248,9 +248,9 @@ def test_the_same_draws_keep_it_exactly(proposal: Proposal) -> None:
 def test_reach_open_never_asks_for_less(before: Assessment, proposal: Proposal) -> None:
     """Metamorphic: with no bound on what the engine makes, delivered is the limit itself."""
     free = propose_limit(before, reach="open")
-    assert free.reach is None
-    limit = interpolated_limit(free.shape.breakpoints, free.shape.limit, before.speed)
-    assert free.delivered == pytest.approx(limit)
+    assert free.can is None
+    limit = interpolated_limit(free.shape.breakpoints, free.shape.limit, free.finer.speed)
+    assert free.under.torque == pytest.approx(limit)
     assert free.after.area >= proposal.after.area - 1e-6
 
 
@@ -258,9 +258,8 @@ def test_another_run_may_say_what_the_engine_can_make(before: Assessment) -> Non
     """Metamorphic: delivered never passes the reach given, and the limit may."""
     weaker = run_of(RPMS, np.array(TORQUE) * 0.5)
     held = propose_limit(before, reach=weaker)
-    assert held.reach is not None
-    assert held.reach == pytest.approx(np.array(TORQUE) * 0.5)
-    assert np.all(held.delivered <= held.reach + 1e-9)
+    assert held.reach(before.speed) == pytest.approx(np.array(TORQUE) * 0.5)
+    assert np.all(held.under.torque <= held.can + 1e-9)
 
 
 def test_a_reach_that_does_not_cover_the_run_is_refused(before: Assessment) -> None:
@@ -278,7 +277,7 @@ def test_a_reach_is_read_by_its_own_facts(engine: Engine, careful: Policy) -> No
     )
     silent = dataclasses.replace(run_of(RPMS, np.array(TORQUE) * 0.5), facts={})
     held = propose_limit(assess(engine, wheel, careful), reach=silent)
-    assert held.reach == pytest.approx(np.array(TORQUE) * 0.5)
+    assert held.reach(held.assessment.speed) == pytest.approx(np.array(TORQUE) * 0.5)
 
 
 def test_a_rise_that_was_survived_is_allowed(before: Assessment) -> None:

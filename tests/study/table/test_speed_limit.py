@@ -11,11 +11,10 @@ from torquerisk.show.pictures.curve import Limited, curve_picture
 from torquerisk.show.pictures.style import LIGHT
 from torquerisk.show.text.judged_table import judged_in_short
 from torquerisk.show.words.table_in_short import limit_in_a_sentence
-from torquerisk.study.answers.sketch import Wish, sketch_of, sketched
 from torquerisk.study.assessment.assess import BINDING, assess
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.table.judge import judge_existing
-from torquerisk.study.table.propose import propose_limit
+from torquerisk.study.table.propose import Wish, propose_limit, sketched
 from torquerisk.study.table.speed_limit import speed_limit, up_to
 
 SPEEDS = [2000, 3500, 5000, 6500, 8000, 9500]
@@ -92,15 +91,15 @@ def test_a_sketch_ends_where_its_table_does(fast: Assessment) -> None:
     wish = Wish(policy=FEW, reach="measured")
     made = propose_limit(fast)
     assert made.speed_limit is not None
-    first, proved = sketched(fast, wish, None), sketch_of(fast, made)
+    first, proved = sketched(fast, wish, None), made
     for one in (first, proved):
         assert one.speed_limit is not None
         assert one.speed_limit <= made.speed_limit + 1e-9
         past = fast.speed > one.speed_limit
         assert past.any()
-        assert np.all(one.delivered[past] == 0.0)
-        assert np.all(one.delivered[~past] > 0.5 * fast.torque[~past])
-    assert np.isneginf(proved.ceiling[fast.speed > made.speed_limit]).all()
+        assert np.all(one.delivered(fast.speed)[past] == 0.0)
+        assert np.all(one.delivered(fast.speed)[~past] > 0.5 * fast.torque[~past])
+    assert np.isneginf(proved.ceiling(fast.speed)[fast.speed > made.speed_limit]).all()
     assert f"{made.speed_limit / RPM:,.0f} rpm" in limit_in_a_sentence(fast, proved)
 
 
@@ -109,12 +108,13 @@ def test_where_all_holds_up_to_the_speed_limit_the_sentence_says_so(fast: Assess
     sketch = sketched(fast, Wish(policy=FEW, reach="measured"), None)
     assert sketch.speed_limit is not None
     below = fast.speed <= sketch.speed_limit
-    whole = dataclasses.replace(sketch, delivered=np.where(below, fast.torque, 0.0))
+    under = dataclasses.replace(sketch.under, torque=sketch.finer.torque)
+    whole = dataclasses.replace(sketch, under=under)
     told = limit_in_a_sentence(fast, whole)
     assert f"; all of it up to {sketch.speed_limit / RPM:,.0f} rpm is likely to hold. Keep" in told
     limited = Limited(
-        breakpoints=whole.breakpoints, limit=whole.limit, delivered=whole.delivered,
-        ceiling=whole.ceiling,
+        breakpoints=whole.shape.breakpoints, limit=whole.shape.limit,
+        delivered=whole.delivered(fast.speed), ceiling=whole.ceiling(fast.speed),
     )  # fmt: skip
     drawn = curve_picture(fast, limited, LIGHT, None).figure
     (power,) = [t for t in drawn.data if t.name == "under the limit"]

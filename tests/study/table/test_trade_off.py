@@ -34,7 +34,7 @@ def test_the_chosen_point_is_the_proposal(trade_off):
     made = proposal_ca50()
     assert np.array_equal(trade_off.chosen.limit, made.shape.limit)
     assert trade_off.chosen.area == pytest.approx(made.after.area)
-    assert trade_off.chosen.chance_pull == made.chance_pull
+    assert trade_off.chosen.chance_pull == made.under.chance_pull
     assert trade_off.chosen in trade_off.by_chance
     assert trade_off.chosen in trade_off.by_peak
 

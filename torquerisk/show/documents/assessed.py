@@ -330,6 +330,7 @@ def limit_document(
     p, a = proposal, proposal.assessment
     titles = titles_of(a)
     limit = np.interp(a.speed, p.shape.breakpoints, p.shape.limit)
+    delivered, reach, ceiling = p.delivered(a.speed), p.reach(a.speed), p.ceiling(a.speed)
     return {
         **envelope((*extra, *p.notices, *a.notices)),
         **_inputs(a.engine, a.run, p.policy),
@@ -337,7 +338,7 @@ def limit_document(
             {**keyed(COLUMNS, row), "why": why_row(row, titles, p.finer.model.every.count)}
             for row in p.rows
         ],
-        "peak": {"speed_rpm": p.peak_speed / RPM, "torque_n_m": p.peak_torque},
+        "peak": {"speed_rpm": p.under.peak_speed / RPM, "torque_n_m": p.under.peak_torque},
         "speed_limit_rpm": None if p.speed_limit is None else p.speed_limit / RPM,
         "before": _tally(p.before),
         "after": _tally(p.after),
@@ -346,13 +347,13 @@ def limit_document(
             "speed_rpm": float(a.speed[np.argmax(a.torque)]) / RPM,
             "torque_n_m": float(a.torque.max()),
         },
-        "chance_pull": p.chance_pull,
-        "chance_pulls": p.chance_pulls,
+        "chance_pull": p.under.chance_pull,
+        "chance_pulls": p.under.chance_pulls,
         "verified": p.verified,
-        "verification": p.verification,
+        "verification": p.proof.words,
         "objective": p.policy.objective,
-        "reach": reach_in_words(p.reach_from),
-        "reference": None if p.reference is None else p.reference.name,
+        "reach": reach_in_words(p.wish.reach),
+        "reference": None if p.wish.reference is None else p.wish.reference.name,
         "asked": {
             "peak_from_rpm": p.ask.peak_from / RPM,
             "rise_n_m_per_1000rpm": p.ask.rise_rate * 1000 * RPM,
@@ -366,10 +367,10 @@ def limit_document(
                 "speed_rpm": float(a.speed[k]) / RPM,
                 "measured_torque_n_m": float(a.torque[k]),
                 "torque_limit_n_m": float(limit[k]),
-                "delivered_torque_n_m": float(p.delivered[k]),
-                "reach_torque_n_m": None if p.reach is None else float(p.reach[k]),
-                "ceiling_torque_n_m": finite(float(p.ceiling[k])),
-                "ceiling_state": torque_state(float(p.ceiling[k])),
+                "delivered_torque_n_m": float(delivered[k]),
+                "reach_torque_n_m": None if reach is None else float(reach[k]),
+                "ceiling_torque_n_m": finite(float(ceiling[k])),
+                "ceiling_state": torque_state(float(ceiling[k])),
             }
             for k in range(len(a.speed))
         ],

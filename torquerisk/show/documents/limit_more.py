@@ -43,7 +43,7 @@ def proposal_more(proposal: Proposal, trade_off: Frontier | None) -> Document:
             "pull_chance_harm": worst.pull_harm,
         },
         "abnormal_text": limit_table.abnormal_in_words(proposal),
-        "own_breakpoints": proposal.own_breakpoints,
+        "own_breakpoints": proposal.wish.own_speeds is not None,
         "no_dip": proposal.policy.no_dip,
         "nearest": any(n.code == "nearest-table" for n in proposal.notices),
         "rule_costs": [

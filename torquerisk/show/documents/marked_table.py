@@ -53,7 +53,7 @@ def reasons_of(proposal: Proposal) -> tuple[str, ...]:
     if proposal.verified:
         return ()
     found = _passed(proposal.fresh, proposal.policy.chance)
-    return (*found, str(proposal.verification))
+    return (*found, str(proposal.proof.words))
 
 
 def _passed(fresh: Assessment, accepted: float) -> list[str]:

@@ -300,7 +300,7 @@ def cells_table(made: Table2D, units: Units = Units.SI) -> str:
 
 def _map(result: Tabled) -> None:
     """Chance over speed and torque."""
-    a, s, look = result.assessment, result.sketch, result.look
+    a, look = result.assessment, result.look
     paragraphs(
         [
             "Share of the simulated engines that pass a strength limit at that speed and torque. "
@@ -319,7 +319,7 @@ def _map(result: Tabled) -> None:
             "map",
             lambda: gallery.map_picture(a, result.limited, look, result.stamp, result.chance),
             result.wish,
-            s.proved,
+            isinstance(result.sketch, Proposal),
         ),
         titled=False,
     )

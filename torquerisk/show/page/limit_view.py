@@ -20,7 +20,7 @@ from torquerisk.show.text.judged_table import judged_in_short
 from torquerisk.show.words.in_short import taken_as_in_words
 from torquerisk.show.words.prose import in_units
 from torquerisk.show.words.table_in_short import limit_in_a_sentence, too_little_known
-from torquerisk.study.answers.results import JudgedTable
+from torquerisk.study.answers.results import JudgedTable, Proposal
 
 SHADED = "Shaded: the torque that the weakest part carries, in 90 of 100 engines as yours may be."
 HEIGHT = 470
@@ -78,7 +78,7 @@ def _check(result: Tabled) -> None:
     when_ready(
         result.proof, "Being checked on fresh simulated engines.",
         lambda made: paragraphs(
-            [f"{'Proved' if made.verified else 'Not proved'}. {result.told(made.verification)}"],
+            [f"{'Proved' if made.verified else 'Not proved'}. {result.told(made.proof.words)}"],
             "tr-lead",
         ),
         result.told,
@@ -104,7 +104,8 @@ def _judged(result: Tabled, judged: JudgedTable) -> None:
 
 
 def _curve(result: Tabled, own: Table | None) -> Picture:
-    a, limited, by = result.assessment, result.limited, (result.wish, result.sketch.proved)
+    a, limited = result.assessment, result.limited
+    by = result.wish, isinstance(result.sketch, Proposal)
     if own is not None:
         points, torque = (np.array(part) for part in own)
         under = np.interp(a.speed, points, torque)

@@ -122,9 +122,9 @@ def _kept(result: Tabled) -> Own:
         return replace(own, base=own.typed, sent=True, limited=())
     if own.base is not None and (own.sent or own.typed is not None):
         return own
-    s = result.sketch
-    base = tuple(float(v) for v in s.breakpoints), tuple(float(v) for v in s.limit)
-    return replace(own, base=base, limited=tuple(by_row(result.assessment, s)))
+    shape = result.sketch.shape
+    base = tuple(shape.breakpoints.tolist()), tuple(shape.limit.tolist())
+    return replace(own, base=base, limited=tuple(by_row(result.assessment, result.sketch)))
 
 
 def _key(own: Own, units: Units) -> str:

@@ -89,10 +89,9 @@ class Result:
         )
         grid = ("finer", self.key, self.answers.table_speeds(wish))
         if proof.done() and not proof.cancelled() and proof.exception() is None:
-            proposal = proof.result()
-            if proposal.speed_limit is None:
-                findings().get(grid, lambda: proposal.finer)
-            sketch = self.answers.sketch_of(proposal)
+            sketch: Sketch = proof.result()
+            if sketch.speed_limit is None:
+                findings().get(grid, lambda: sketch.finer)
         else:
             sketch = self.answers.sketch(wish, findings().peek(grid))
         given = {f.name: getattr(self, f.name) for f in dataclasses.fields(self)}
@@ -117,10 +116,11 @@ class Tabled(Result):
     @property
     def limited(self) -> Limited:
         """The table as pictures draw it."""
-        s = self.sketch
+        table, speed = self.sketch, self.assessment.speed
         return Limited(
-            breakpoints=s.breakpoints, limit=s.limit, delivered=s.delivered, ceiling=s.ceiling
-        )
+            breakpoints=table.shape.breakpoints, limit=table.shape.limit,
+            delivered=table.delivered(speed), ceiling=table.ceiling(speed),
+        )  # fmt: skip
 
 
 @st.cache_resource(show_spinner=False)

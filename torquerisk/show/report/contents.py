@@ -74,7 +74,7 @@ def first_page(asked: Asked) -> Words:
     p = asked.proposal
     return {
         "urgent": [asked.told(n.text) for n in p.assessment.notices if n.code in URGENT],
-        "unproved": "" if p.verified else asked.told(p.verification),
+        "unproved": "" if p.verified else asked.told(p.proof.words),
         "cautions": CAUTIONS,
     }
 
@@ -134,7 +134,7 @@ def _change(asked: Asked) -> Words:
     p = asked.proposal
     return {
         "verified": p.verified,
-        "verification": asked.told(p.verification),
+        "verification": asked.told(p.proof.words),
         "table": tables.before_after(p, asked.units),
         "abnormal": limit_table.abnormal_in_words(p),
     }

@@ -78,7 +78,7 @@ def command_line(p: Proposal, more: str = "") -> str:
         given.insert(4, ("peak-from", f"{_short(policy.peak_from / RPM)}rpm"))
     told = " ".join(f"--{name} {value}" for name, value in given)
     flags = (
-        ("reference REFERENCE.csv", p.reference is not None),
+        ("reference REFERENCE.csv", p.wish.reference is not None),
         ("no-dip", policy.no_dip),
         ("nearest", any(n.code == "nearest-table" for n in p.notices)),
         ("count-abnormal", drawn.abnormal_in_chance),
@@ -89,7 +89,7 @@ def command_line(p: Proposal, more: str = "") -> str:
 
 def _speeds(p: Proposal) -> tuple[str, str]:
     """The option that gives the table's speeds."""
-    if not p.own_breakpoints:
+    if p.wish.own_speeds is None:
         return "points", str(int(p.policy.points))
     told = ", ".join(_short(v / RPM) for v in p.shape.breakpoints)
     return "own-breakpoints", f'"{told} rpm"'
@@ -101,8 +101,8 @@ def _short(value: float) -> str:
 
 
 def _reach(p: Proposal) -> str:
-    if isinstance(p.reach_from, BoostCeiling):
-        return f' --reach "{_short(p.reach_from.pressure / 1e3)} kPa"'
-    if isinstance(p.reach_from, Run):
+    if isinstance(p.wish.reach, BoostCeiling):
+        return f' --reach "{_short(p.wish.reach.pressure / 1e3)} kPa"'
+    if isinstance(p.wish.reach, Run):
         return " --reach REACH.csv"
-    return "" if p.reach_from == "measured" else f" --reach {p.reach_from}"
+    return "" if p.wish.reach == "measured" else f" --reach {p.wish.reach}"

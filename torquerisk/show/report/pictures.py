@@ -66,8 +66,8 @@ def pressures(a: Assessment, units: Units) -> list[Still]:
 
 def _limited(p: Proposal) -> Limited:
     return Limited(
-        breakpoints=p.shape.breakpoints, limit=p.shape.limit, delivered=p.delivered,
-        ceiling=p.assessment.ceiling,
+        breakpoints=p.shape.breakpoints, limit=p.shape.limit,
+        delivered=p.delivered(p.assessment.speed), ceiling=p.assessment.ceiling,
     )  # fmt: skip
 
 

@@ -252,7 +252,7 @@ def proposal_text(
         section(ceilings.TITLE, ceiling_lines(p.assessment, units)),
         *more,
         section("Before and after", [_before_after(p, units)]),
-        section("Check", [paragraph(prose.in_units(p.verification, units))]),
+        section("Check", [paragraph(prose.in_units(p.proof.words, units))]),
         closing((*extra, *p.notices, *notices_in_short(p.assessment)), p.policy, units),
     )
 

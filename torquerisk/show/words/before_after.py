@@ -7,7 +7,7 @@ import numpy as np
 from torquerisk.quantities import RPM
 from torquerisk.show.words.columns import Column
 from torquerisk.show.words.prose import area_unit, torque_unit
-from torquerisk.study.answers.results import Assessment, OverKnown, Proposal, Sketch, Tally
+from torquerisk.study.answers.results import Assessment, OverKnown, Sketch, Tally
 
 MEGAWATT_RPM = 1e6 * RPM
 """One MW·rpm of area under power [W*rad/s]."""
@@ -29,7 +29,7 @@ class Curve:
 
 def curves(
     a: Assessment,
-    table: Proposal | Sketch,
+    table: Sketch,
     over: tuple[OverKnown | None, OverKnown | None] = (None, None),
 ) -> tuple[Curve, Curve]:
     """The run as measured and under a table. over: how much each asks more than known curves."""
@@ -41,8 +41,9 @@ def curves(
             over=over[0],
         ),
         Curve(
-            name="with the table", torque=table.peak_torque, speed=table.peak_speed,
-            tally=table.after, chance_pull=table.chance_pull, chance_pulls=table.chance_pulls,
+            name="with the table", torque=table.under.peak_torque, speed=table.under.peak_speed,
+            tally=table.after, chance_pull=table.under.chance_pull,
+            chance_pulls=table.under.chance_pulls,
             over=over[1],
         ),
     )  # fmt: skip

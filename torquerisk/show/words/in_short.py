@@ -128,8 +128,8 @@ def limits_in_short(assessment: Assessment) -> list[str]:
 
 def gives_way(under: Assessment | Proposal, draws: int) -> str:
     """Chance that any part gives way in one pull and in all, of a run or under a table."""
-    pulls = (under if isinstance(under, Assessment) else under.assessment).policy.pulls
-    told = prose.over_pulls(under.chance_pull, under.chance_pulls, pulls, draws)
+    found = under if isinstance(under, Assessment) else under.under
+    told = prose.over_pulls(found.chance_pull, found.chance_pulls, under.policy.pulls, draws)
     where = "" if isinstance(under, Assessment) else " under the table"
     return f"A part gives way{where} {told}."
 

@@ -25,10 +25,10 @@ def questions(proposal: Proposal, dips: Sequence[Dip], units: Units) -> tuple[st
     a = proposal.assessment
     asked = [*to_ask(max(dips, key=lambda d: d.depth), units)] if dips else []
     top = int(np.argmax(a.torque))
-    if proposal.peak_torque < a.torque[top] - proposal.policy.resolution:
+    if proposal.under.peak_torque < a.torque[top] - proposal.policy.resolution:
         asked.append(
-            f"Would {prose.torque_in_words(proposal.peak_torque, units)} at "
-            f"{prose.speed_in_words(proposal.peak_speed)} do, instead of "
+            f"Would {prose.torque_in_words(proposal.under.peak_torque, units)} at "
+            f"{prose.speed_in_words(proposal.under.peak_speed)} do, instead of "
             f"{prose.torque_in_words(float(a.torque[top]), units)} at "
             f"{prose.speed_in_words(float(a.speed[top]))}?"
         )

@@ -40,7 +40,8 @@ def limit_in_a_sentence(assessment: Assessment, sketch: Sketch, units: Units = U
     top = int(np.argmax(assessment.torque))
     made = prose.torque_in_words(float(assessment.torque[top]), units)
     below = assessment.speed <= (sketch.speed_limit or np.inf)
-    if (sketch.delivered >= assessment.torque - assessment.policy.resolution)[below].all():
+    least = assessment.torque - assessment.policy.resolution
+    if (sketch.delivered(assessment.speed) >= least)[below].all():
         if sketch.speed_limit is None:
             return f"It made {made}, and all of it is likely to hold."
         return (
@@ -53,8 +54,8 @@ def limit_in_a_sentence(assessment: Assessment, sketch: Sketch, units: Units = U
         else "with no less area under power"
     )  # fmt: skip
     return (
-        f"It made {made}; at most {prose.torque_in_words(sketch.peak_torque, units)} at "
-        f"{prose.speed_in_words(sketch.peak_speed)} is likely to hold, {cost}."
+        f"It made {made}; at most {prose.torque_in_words(sketch.under.peak_torque, units)} at "
+        f"{prose.speed_in_words(sketch.under.peak_speed)} is likely to hold, {cost}."
         f"{speed_limit_in_words(sketch)}"
     )
 
@@ -64,7 +65,7 @@ FEW_AGREE, MUCH_LOST = 0.003, 0.5
 little."""
 
 
-def too_little_known(assessment: Assessment, sketch: Sketch | Proposal) -> tuple[str, ...]:
+def too_little_known(assessment: Assessment, sketch: Sketch) -> tuple[str, ...]:
     """What comes before any number where the answer is implausible, and the two things to give."""
     codes = {n.code for n in assessment.notices}
     told = tuple(str(n.text) for n in assessment.notices if n.code == REPLACED_UNKNOWN)
@@ -78,7 +79,7 @@ def too_little_known(assessment: Assessment, sketch: Sketch | Proposal) -> tuple
         agreed, tried = prose.plain(evidence.agreed), prose.plain(evidence.tried)
         why = f"only {agreed} of {tried} simulated engines agree with all that is known"
         first = f"check {evidence.strained}" if evidence.strained else ""
-    elif sketch.peak_torque < (1 - MUCH_LOST) * float(assessment.torque.max()):
+    elif sketch.under.peak_torque < (1 - MUCH_LOST) * float(assessment.torque.max()):
         why = "more than half of the torque would be given up"
     else:
         return told
@@ -133,18 +134,18 @@ def answer_in_words(proposal: Proposal, units: Units = Units.SI) -> str:
     top = int(np.argmax(a.torque))
     size = prose.torque_unit(units).size
     peak = (
-        f"{prose.torque_in_words(proposal.peak_torque, units)} at "
-        f"{prose.speed_in_words(proposal.peak_speed)}"
+        f"{prose.torque_in_words(proposal.under.peak_torque, units)} at "
+        f"{prose.speed_in_words(proposal.under.peak_speed)}"
     )
     made = f"{prose.plain(a.torque[top] / size)} at {prose.plain(a.speed[top] / RPM)}"
-    whole = (proposal.delivered >= a.torque - proposal.policy.resolution).all()
+    whole = (proposal.delivered(a.speed) >= a.torque - proposal.policy.resolution).all()
     if proposal.verified and whole:
-        more = proposal.peak_torque > a.torque[top] + proposal.policy.resolution
+        more = proposal.under.peak_torque > a.torque[top] + proposal.policy.resolution
         told = f"It made {made}; up to {peak}" if more else f"All that it made, {peak},"
         allowed = max(row.limit for row in proposal.rows if row.assessed)
         beyond = (
             f", and the table allows up to {prose.torque_in_words(allowed, units)}"
-            if allowed > proposal.peak_torque + proposal.policy.resolution else ""
+            if allowed > proposal.under.peak_torque + proposal.policy.resolution else ""
         )  # fmt: skip
         return f"{told} is estimated to hold{beyond}.{speed_limit_in_words(proposal)}"
     if proposal.verified:
@@ -173,7 +174,7 @@ def _unproved(proposal: Proposal) -> str:
     )
 
 
-def speed_limit_in_words(under: Proposal | Sketch | JudgedTable) -> str:
+def speed_limit_in_words(under: Sketch | JudgedTable) -> str:
     """Where a table ends or ought to end before the run does; empty where it does not."""
     if under.speed_limit is None:
         return ""
@@ -246,14 +247,15 @@ def governor(
 def by_row(assessment: Assessment, sketch: Sketch) -> list[str]:
     """What decides each row of a table as sketched; what it makes, where that is no more."""
     titles, step = titles_of(assessment), assessment.policy.resolution
-    told = []
-    each = zip(sketch.held_by, sketch.governing, sketch.spare, sketch.limit, sketch.made,
-               strict=True)  # fmt: skip
-    for held, name, spare, limit, made in each:
+    told, shape = [], sketch.shape
+    made_at = sketch.reach(shape.breakpoints)
+    most = np.full(len(shape.limit), np.inf) if made_at is None else made_at
+    each = zip(shape.binding, sketch.governing(), shape.limit, most, strict=True)
+    for held, (name, spare), limit, made in each:
         kind = held
         if spare >= step and made - limit < step and held is not Binding.NOT_ASSESSED:
             kind = Binding.REACH
         elif held is Binding.REACH:  # at another speed, which the rules of shape join to this row
             kind = Binding.OBJECTIVE
-        told.append(governor(kind, name, float(spare), titles, float(limit), step))
+        told.append(governor(kind, name, spare, titles, float(limit), step))
     return told

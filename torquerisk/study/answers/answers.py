@@ -1,5 +1,6 @@
 """What an assessed run answers, each worked out once: all that stands between study and faces."""
 
+import dataclasses
 import threading
 from collections.abc import Callable, Hashable, Sequence
 from typing import TypeVar
@@ -23,15 +24,8 @@ from torquerisk.study.answers.sensitivity import (
     drivers_of,
     sensitivity,
 )
-from torquerisk.study.answers.sketch import (
-    Sketch,
-    Wish,
-    at_chance,
-    breakpoints_of,
-    sketch_of,
-    sketched,
-)
 from torquerisk.study.answers.store import Store
+from torquerisk.study.assessment.assess import governed
 from torquerisk.study.assessment.ignition_delay import ignition_by_speed
 from torquerisk.study.assessment.notices import assumed_and_used
 from torquerisk.study.assessment.result import Assessment
@@ -59,7 +53,7 @@ from torquerisk.study.studs.ring_clamp import (
 from torquerisk.study.table.attainable import Reach, reach_curve
 from torquerisk.study.table.ignition_hole import IgnitionHole, ignition_hole_of
 from torquerisk.study.table.judge import JudgedTable, judge_existing
-from torquerisk.study.table.propose import Proposal, ask_of, propose_limit
+from torquerisk.study.table.propose import Proposal, Sketch, Wish, ask_of, proposed, sketched
 from torquerisk.study.table.second_axis import Axis
 from torquerisk.study.table.trade_off import Frontier, costs_of, frontier
 from torquerisk.study.table.two_axes import Table2D, checked_values, propose_table_2d
@@ -227,19 +221,15 @@ class Answers:
 
     def table_speeds(self, wish: Wish) -> tuple[float, ...]:
         """Speeds of the table wished for [rad/s]."""
-        return breakpoints_of(self.assessment, wish)
+        return tuple(ask_of(self.assessment, wish.policy, wish.breakpoints).breakpoints)
 
     def sketch(self, wish: Wish, finer: Assessment | None = None) -> Sketch:
         """The table wished for, not yet proved; see `sketched`."""
         return self._of_run(sketched, wish, finer)
 
-    def sketch_of(self, proposal: Proposal) -> Sketch:
-        """A proved table in the same form."""
-        return self._of_run(sketch_of, proposal)
-
     def proposal(self, wish: Wish) -> Proposal:
         """The table wished for, with its proof."""
-        return self._of_run(_proposed, wish)
+        return self._of_run(proposed, wish)
 
     def trade_off(self, proposal: Proposal) -> Frontier:
         """What caution and a later peak cost about a table."""
@@ -269,7 +259,10 @@ def _signs(assessment: Assessment) -> tuple[LogSign, ...]:
 
 
 def _judged_at(assessment: Assessment, chance: float) -> Answers:
-    other = at_chance(assessment, chance)
+    policy = dataclasses.replace(assessment.policy, chance=chance)
+    used = [item.limit for item in assessment.limits.values()]
+    ceiling, governing = governed(used, assessment.model, chance)
+    other = dataclasses.replace(assessment, policy=policy, ceiling=ceiling, governing=governing)
     made = other.__dict__[_NAME] = Answers(other, answers_of(assessment))
     return made
 
@@ -287,12 +280,6 @@ def _overlaid(
     first: Assessment, others: tuple[Assessment, ...], footing: Footing | None
 ) -> tuple[Comparison, ...]:
     return overlay((first, *others), footing)
-
-
-def _proposed(assessment: Assessment, wish: Wish) -> Proposal:
-    return propose_limit(
-        assessment, wish.policy, wish.reach, wish.reference, wish.breakpoints, wish.nearest
-    )
 
 
 def _judged(

@@ -28,7 +28,6 @@ from torquerisk.study.answers.one_cycle import OneCycle
 from torquerisk.study.answers.over_known import OverKnown
 from torquerisk.study.answers.same_torque_later import Change, Later, Trend
 from torquerisk.study.answers.sensitivity import Sensitivity, Share
-from torquerisk.study.answers.sketch import Sketch, Wish
 from torquerisk.study.assessment.assess import BINDING, JUDGED
 from torquerisk.study.assessment.charge_notice import SOLD_BOOSTED_ASSUMED
 from torquerisk.study.assessment.gear_notices import REPLACED_UNKNOWN
@@ -53,7 +52,7 @@ from torquerisk.study.table.delivered import Tally
 from torquerisk.study.table.ignition_hole import IgnitionHole
 from torquerisk.study.table.judge import JudgedTable
 from torquerisk.study.table.phasing_window import LaterPhasing
-from torquerisk.study.table.propose import NEED_REFERENCE, Proposal
+from torquerisk.study.table.propose import NEED_REFERENCE, Proposal, Sketch, Wish
 from torquerisk.study.table.rows import LimitRow, PressureTarget
 from torquerisk.study.table.second_axis import AXES, Axis, axis_named
 from torquerisk.study.table.trade_off import Frontier, FrontierPoint, NoTable, Point

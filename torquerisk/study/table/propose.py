@@ -1,7 +1,9 @@
 """The torque-limit table of an assessed engine: shaped, rounded down, assessed anew."""
 
 import dataclasses
+from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -10,14 +12,16 @@ from torquerisk.case.policy import RISE
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InputError
 from torquerisk.quantities import RPM, Array
+from torquerisk.study.assessment.assess import governed
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limit_curve.ask import Objective, Shape, ShapeAsk, ShapeInfeasibleError
 from torquerisk.study.limit_curve.curve import even_breakpoints
+from torquerisk.study.limit_curve.in_rpm import shaped
 from torquerisk.study.run.crank_reading import crank_reading
 from torquerisk.study.table.attainable import Reach, covers, reach_curve, reach_notices, under_reach
-from torquerisk.study.table.delivered import Tally, delivered_under, measured_tally
+from torquerisk.study.table.delivered import Delivered, Tally, delivered_under, measured_tally
 from torquerisk.study.table.engines_enough import judged_on
-from torquerisk.study.table.finer_grid import ceiling_at, index_of
+from torquerisk.study.table.finer_grid import ceiling_at
 from torquerisk.study.table.phasing_window import advance_notices
 from torquerisk.study.table.proof import Proof, shaped_and_proved
 from torquerisk.study.table.rows import LimitRow, limit_rows, step_notices
@@ -39,43 +43,103 @@ ABOVE_MEASURED = 0.5
 """A limit above the measured torque by more than this is told [N*m]."""
 
 
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Proposal:
-    """A torque-limit table with its proof."""
+@dataclass(frozen=True, kw_only=True)
+class Wish:
+    """What is asked of the table."""
 
+    policy: Policy
+    reach: Reach
+    own_speeds: tuple[float, ...] | None = None
+    """The table's own speeds [rad/s], instead of even ones."""
+    reference: Run | None = None
+    """A curve to keep to, instead of the known-good run."""
+    nearest: bool = False
+    """Where no table meets the ask, give the nearest."""
+
+    @property
+    def breakpoints(self) -> Array | None:
+        """The table's own speeds (R,) [rad/s], or None."""
+        return None if self.own_speeds is None else np.array(self.own_speeds)
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Sketch:
+    """A shaped torque-limit table, before its proof."""
+
+    wish: Wish
     assessment: Assessment
     """Of the measured run, up to the speed limit."""
     finer: Assessment
-    """The same on the grid that the table was judged on, which holds its breakpoints."""
-    policy: Policy
-    own_breakpoints: bool
-    """True where the table's speeds were given, not spread evenly."""
+    """The same on the grid that the table was judged on, which holds a proved one's breakpoints."""
     ask: ShapeAsk
     shape: Shape
-    rows: tuple[LimitRow, ...]
-    peak_speed: float
-    peak_torque: float
-    delivered: Array
-    """The lesser of limit and reach on the grid (S,) [N*m]."""
-    reach: Array | None
-    """What the engine can make on the grid (S,) [N*m]; None for open."""
-    reach_from: Reach
+    under: Delivered
+    """What is made under it on the finer grid."""
+    can: Array | None
+    """What the engine can make there [N*m]; None for open."""
     speed_limit: float | None
     """Where the table ends, since speed alone breaks too many engines above [rad/s]; None where
     nothing of the run is above."""
-    reference: Run | None
-    """The curve given to keep to; None for the known-good run, or where none is kept to."""
-    ceiling: Array
-    before: Tally
-    after: Tally
-    chance_pull: float
-    chance_pulls: float
-    verified: bool
-    verification: str
-    """What the independent re-assessment found, in words."""
-    fresh: Assessment
-    """The re-assessment itself, of the limit as a run."""
     notices: tuple[Notice, ...]
+
+    @property
+    def policy(self) -> Policy:
+        """Chance, shape and table that were asked for."""
+        return self.wish.policy
+
+    @cached_property
+    def before(self) -> Tally:
+        """The measured run in two numbers."""
+        return measured_tally(self.assessment, self.ask.band)
+
+    @cached_property
+    def after(self) -> Tally:
+        """What is made under the table in the same two."""
+        return self.under.tally(self.ask.band)
+
+    def delivered(self, speed: Array) -> Array:
+        """The lesser of limit and reach at speeds of the run [N*m]; 0 past the speed limit."""
+        return np.interp(speed, self.finer.speed, self.under.torque, right=0.0)
+
+    def ceiling(self, speed: Array) -> Array:
+        """The accepted torque at speeds of the run [N*m]; none past the speed limit."""
+        ceiling = ceiling_at(self.finer, self.policy.chance)
+        return np.interp(speed, self.finer.speed, ceiling, right=-np.inf)
+
+    def reach(self, speed: Array) -> Array | None:
+        """What the engine can make at speeds of the run [N*m]; None for open."""
+        return None if self.can is None else np.interp(speed, self.finer.speed, self.can)
+
+    def governing(self) -> list[tuple[str, float]]:
+        """The limit that governs each breakpoint, and what is left to its ceiling [N*m]."""
+        fine, points = self.finer, self.shape.breakpoints
+        used = [item.limit for item in fine.limits.values()]
+        ceiling, names = governed(used, fine.model, self.policy.chance)
+        near = [int(np.argmin(np.abs(fine.speed - point))) for point in points]
+        spare = ceiling[near] - self.shape.limit
+        return [(names[k], left) for k, left in zip(near, spare.tolist(), strict=True)]
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Proposal(Sketch):
+    """A torque-limit table with its proof."""
+
+    rows: tuple[LimitRow, ...]
+    proof: Proof
+
+    @property
+    def verified(self) -> bool:
+        """True where the table is proved."""
+        return self.proof.verified
+
+    @property
+    def fresh(self) -> Assessment:
+        """The independent re-assessment, of the limit as a run."""
+        return self.proof.fresh
+
+    def governing(self) -> list[tuple[str, float]]:
+        """The same, by row; nothing holds a row that is not judged."""
+        return [(row.governing, np.inf if row.spare is None else row.spare) for row in self.rows]
 
 
 def propose_limit(
@@ -96,51 +160,78 @@ def propose_limit(
     one rule, and say so in a notice.
     Raises InfeasibleError where no table meets the ask, InputError on bad input.
     """
+    own = None if breakpoints is None else tuple(np.asarray(breakpoints, dtype=float).tolist())
     policy = policy or assessment.policy
-    ask = ask_of(assessment, policy, breakpoints)
-    fine = judged_on(assessment, ask.breakpoints, policy.chance)
+    wish = Wish(policy=policy, reach=reach, own_speeds=own, reference=reference, nearest=nearest)
+    return proposed(assessment, wish)
+
+
+def proposed(assessment: Assessment, wish: Wish) -> Proposal:
+    """The table wished for, with its proof; as `propose_limit`."""
+    policy, own = wish.policy, wish.breakpoints
+    fine = judged_on(assessment, ask_of(assessment, policy, own).breakpoints, policy.chance)
     highest = speed_limit(fine, policy.chance)
     if highest is not None:
         assessment = up_to(assessment, highest)
-        ask = ask_of(assessment, policy, breakpoints)
-        fine = judged_on(assessment, ask.breakpoints, policy.chance)
-    ask = under_reach(with_reference(ask, assessment, fine.speed, policy, reference), reach)
+        fine = judged_on(assessment, ask_of(assessment, policy, own).breakpoints, policy.chance)
+    found: list[Proof] = []
+
+    def shape_by(ceiling: Array, can: Array | None, ask: ShapeAsk) -> Shape:
+        shape, proof = shaped_and_proved(fine, policy, ask, ceiling, can)
+        found.append(proof)
+        return shape
+
+    table = _shaped(wish, assessment, fine, highest, shape_by)
+    return Proposal(**vars(table), rows=limit_rows(fine, policy, table.shape), proof=found[-1])
+
+
+def sketched(assessment: Assessment, wish: Wish, finer: Assessment | None) -> Sketch:
+    """Shape a table from the draws at hand, without the independent proof.
+
+    finer: the assessment on the grid that holds the table's breakpoints, where it is at hand; the
+    run's own grid is near enough until the proof brings it.
+    Raises InputError or InfeasibleError with one sentence.
+    """
+    fine = finer or assessment
+    highest = speed_limit(fine, wish.policy.chance)
+    if highest is not None:
+        assessment = fine = up_to(fine, highest)
+    return _shaped(wish, assessment, fine, highest, lambda *asked: shaped(fine.speed, *asked))
+
+
+def _shaped(
+    wish: Wish,
+    assessment: Assessment,
+    fine: Assessment,
+    highest: float | None,
+    shape_by: Callable[[Array, Array | None, ShapeAsk], Shape],
+) -> Sketch:
+    """The table wished for, or where it cannot be met and it is wanted, the nearest one."""
+    policy, reach = wish.policy, wish.reach
+    ask = ask_of(assessment, policy, wish.breakpoints)
+    ask = under_reach(with_reference(ask, assessment, fine.speed, policy, wish.reference), reach)
     ceiling, can = ceiling_at(fine, policy.chance), reach_curve(fine, reach)
-    ask, shape, proof, relaxed = _nearest_proved(fine, policy, ask, ceiling, can, nearest)
-    delivered = delivered_under(fine, shape.breakpoints, shape.limit, can)
-    own = index_of(fine.speed, assessment.speed)
-    return Proposal(
-        assessment=assessment,
-        finer=fine,
-        policy=policy,
-        own_breakpoints=breakpoints is not None,
-        ask=ask,
-        shape=shape,
-        rows=limit_rows(fine, policy, shape),
-        peak_speed=delivered.peak_speed,
-        peak_torque=delivered.peak_torque,
-        delivered=delivered.torque[own],
-        reach=None if can is None else can[own],
-        reach_from=reach,
+    relaxed: tuple[Notice, ...] = ()
+    try:
+        shape = shape_by(ceiling, can, ask)
+    except ShapeInfeasibleError as error:
+        if not wish.nearest or error.kept is None:
+            raise
+        ask, relaxed = error.kept, (_nearest_notice(error),)
+        shape = shape_by(ceiling, can, ask)
+    under = delivered_under(fine, shape.breakpoints, shape.limit, can)
+    return Sketch(
+        wish=wish, assessment=assessment, finer=fine, ask=ask, shape=shape, under=under, can=can,
         speed_limit=highest,
-        reference=reference,
-        ceiling=ceiling[own],
-        before=measured_tally(assessment, ask.band),
-        after=delivered.tally(ask.band),
-        chance_pull=delivered.chance_pull,
-        chance_pulls=delivered.chance_pulls,
-        verified=proof.verified,
-        verification=proof.words,
-        fresh=proof.fresh,
         notices=(
             *relaxed,
             *step_notices(assessment, policy),
             *advance_notices(assessment, shape.breakpoints, shape.limit),
             *reach_notices(assessment, reach),
-            *reference_notices(assessment, policy, reference),
-            *_notices(shape, delivered.limit, fine.torque),
+            *reference_notices(assessment, policy, wish.reference),
+            *_notices(shape, under.limit, fine.torque),
         ),
-    )
+    )  # fmt: skip
 
 
 def _notices(shape: Shape, limit: Array, measured: Array) -> tuple[Notice, ...]:
@@ -259,34 +350,7 @@ def table_breakpoints(low: float, high: float, count: int, peak_from: float) -> 
     return even_breakpoints(low, high, count, BREAKPOINT_STEP, through)
 
 
-def _nearest_proved(
-    fine: Assessment,
-    policy: Policy,
-    ask: ShapeAsk,
-    ceiling: Array,
-    reach: Array | None,
-    nearest: bool,
-) -> tuple[ShapeAsk, Shape, Proof, tuple[Notice, ...]]:
-    """The proved table, or where the ask cannot be met and it is wanted, the nearest one's."""
-    try:
-        return ask, *shaped_and_proved(fine, policy, ask, ceiling, reach), ()
-    except ShapeInfeasibleError as error:
-        kept = nearest_ask(error, nearest)
-        return (
-            kept,
-            *shaped_and_proved(fine, policy, kept, ceiling, reach),
-            (nearest_notice(error),),
-        )
-
-
-def nearest_ask(error: ShapeInfeasibleError, wanted: bool) -> ShapeAsk:
-    """The ask that the nearest table keeps; the error itself where none is wanted or known."""
-    if not wanted or error.kept is None:
-        raise error
-    return error.kept
-
-
-def nearest_notice(error: ShapeInfeasibleError) -> Notice:
+def _nearest_notice(error: ShapeInfeasibleError) -> Notice:
     """What must stand beside a table that is not what was asked for."""
     return Notice(
         "nearest-table",

@@ -143,7 +143,7 @@ def _asked(proposal: Proposal, peak_from: float) -> ShapeAsk:
     if peak_from == ask.peak_from:
         return ask
     points = ask.breakpoints
-    if not proposal.own_breakpoints:
+    if proposal.wish.own_speeds is None:
         low, high = ask.band
         points = table_breakpoints(low, high, len(points), peak_from)
     return dataclasses.replace(ask, peak_from=peak_from, breakpoints=points)
@@ -151,9 +151,9 @@ def _asked(proposal: Proposal, peak_from: float) -> ShapeAsk:
 
 def _reach(proposal: Proposal) -> Array | None:
     """What the engine can make on the finer grid: linear between the run's own speeds [N*m]."""
-    if proposal.reach is None:
-        return None
-    return np.interp(proposal.finer.speed, proposal.assessment.speed, proposal.reach)
+    own = proposal.assessment.speed
+    reach = proposal.reach(own)
+    return None if reach is None else np.interp(proposal.finer.speed, own, reach)
 
 
 def _point(
