@@ -183,6 +183,11 @@ def parse_quantity(
             f"{name} is {quoted(text)}, which is no plain number; write it with a decimal point "
             "and without separators between thousands."
         )
+    if re.match(r"(-|–|to |\.\.)\s*[0-9]", rest):
+        raise InputError(
+            f"{name} is {quoted(text)}, a range; give one number, of a data sheet's range of speeds "
+            "the highest."
+        )
     return _other_reference(number, rest, kind, name, ambient)
 
 
