@@ -185,8 +185,8 @@ def parse_quantity(
         )
     if re.match(r"(-|–|to |\.\.)\s*[0-9]", rest):
         raise InputError(
-            f"{name} is {quoted(text)}, a range; give one number, of a data sheet's range of speeds "
-            "the highest."
+            f"{name} is {quoted(text)}, a range; give one number, the highest speed where it is a "
+            "data sheet's range."
         )
     return _other_reference(number, rest, kind, name, ambient)
 
