@@ -150,10 +150,10 @@ def over_known_in_words(assessment: Assessment) -> list[str]:
         f"{prose.speed_in_words(float(assessment.speed[k]))}), {push} times its rod push and "
         f"{pull} times its rod pull."
     )
-    most = max(float(values.p50.max()) for values in (over.peak_pressure, over.rod_compression))
-    if most <= NO_MORE:
+    if float(over.peak_pressure.p50.max()) <= NO_MORE:
         told = (
-            f"Gas loads its parts no more than on {over.curve}; its rods pull {pull} times as hard."
+            f"Gas loads its parts no more than on {over.curve}; its rods are pushed {push} and "
+            f"pulled {pull} times as hard."
         )
     return [told]
 
