@@ -52,14 +52,16 @@ class LaterPhasing:
 
 @dataclass(frozen=True, kw_only=True)
 class Window:
-    """Phasing of one row."""
+    """Phasing of one row; empty where nothing is judged."""
 
-    ca50_not_before: float | None
-    """[rad]."""
-    later: tuple[LaterPhasing, ...]
-    ignition_advance: float | None
-    """Logged advance that the row was judged at [rad]."""
-    advance_not_above: float | None
+    ca50_not_before: float | None = None
+    """Earliest phasing that the row can carry at the accepted chance [rad]; None where even the
+    latest judged is too early, or where every judged phasing holds the earliest is given."""
+    later: tuple[LaterPhasing, ...] = ()
+    """What phasing 2, 4 and 6 degrees later would buy."""
+    ignition_advance: float | None = None
+    """Logged advance that the row was judged at [rad]; None where phasing came from elsewhere."""
+    advance_not_above: float | None = None
     """Most advance at which the row keeps the accepted chance, the spread from advance to phasing
     counted [rad]; 8 degrees of phasing above the judged is the most that is asked for."""
 

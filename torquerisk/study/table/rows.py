@@ -28,7 +28,7 @@ from torquerisk.study.table.finer_grid import (
     index_of,
     state_at,
 )
-from torquerisk.study.table.phasing_window import LaterPhasing, windows
+from torquerisk.study.table.phasing_window import Window, windows
 
 PRESSURE_TRUSTED_WITHIN = 0.30
 """Share by which a manifold pressure may leave the run's at that speed, as its spread supposes."""
@@ -76,7 +76,7 @@ class Retard:
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
-class LimitRow:
+class LimitRow(Window):
     """One breakpoint of the table. SI. Beyond the run nothing is judged: chance, spare and phasing
     are None there, and `later` is empty."""
 
@@ -103,15 +103,6 @@ class LimitRow:
     infinite."""
     ca50: float | None
     """Phasing that the row was judged at, median [rad]."""
-    ca50_not_before: float | None
-    """Earliest phasing that the row can carry at the accepted chance [rad]; None where even the
-    latest judged is too early, or where every judged phasing holds the earliest is given."""
-    later: tuple[LaterPhasing, ...]
-    """What phasing 2, 4 and 6 degrees later would buy."""
-    ignition_advance: float | None
-    """Logged advance that the row was judged at [rad]; None where phasing came from elsewhere."""
-    advance_not_above: float | None
-    """Most advance that the row can carry at the accepted chance [rad]."""
     pressure: PressureTarget | None
     """Manifold pressure that would give it; None where the run logged none."""
     retard: Retard | None
@@ -202,13 +193,10 @@ def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[Li
             spare=float(least[k] - limit[k]) if inside[k] else None,
             sampling_error=float(error[k]) if inside[k] else None,
             ca50=float(ca50[k]) if inside[k] else None,
-            ca50_not_before=window[k].ca50_not_before if inside[k] else None,
-            later=window[k].later if inside[k] else (),
-            ignition_advance=window[k].ignition_advance if inside[k] else None,
-            advance_not_above=window[k].advance_not_above if inside[k] else None,
             pressure=pressure[k] if inside[k] else None,
             retard=retard[k] if inside[k] else None,
             lifted_by=binding[which[k]].lifted_by,
+            **(vars(window[k]) if inside[k] else {}),
         )
         for k in range(len(speed))
     )
