@@ -13,6 +13,7 @@ from torquerisk.quantities import RPM
 from torquerisk.study.limit_curve.curve import interpolated_limit
 from torquerisk.study.strengths.parts import parts_of
 from torquerisk.study.table.finer_grid import finer_inputs
+from torquerisk.study.table.propose import Wish
 from torquerisk.study.table.second_axis import (
     CHARGE_TEMPERATURE,
     COOLANT_TEMPERATURE,
@@ -33,9 +34,14 @@ VALUES = {
 }
 
 
+def asked(**choices: float) -> Wish:
+    """A table of a careful policy under what the run made."""
+    return Wish(policy=careful(**choices), reach="measured")
+
+
 @pytest.fixture(scope="module", params=list(VALUES), ids=lambda axis: axis.name)
 def table(request):
-    return propose_table_2d(with_advance(), request.param, VALUES[request.param], careful(points=6))
+    return propose_table_2d(with_advance(), request.param, VALUES[request.param], asked(points=6))
 
 
 @pytest.fixture(scope="module")
@@ -73,7 +79,7 @@ def test_every_column_keeps_its_ceiling_and_its_chance(table):
 
 def test_at_the_runs_own_blend_it_is_the_plain_table():
     """Identity: the column at the engine's own ethanol share is the table over speed alone."""
-    table = propose_table_2d(with_ca50(), ETHANOL, (0.3, 0.85), careful())
+    table = propose_table_2d(with_ca50(), ETHANOL, (0.3, 0.85), asked())
     made = proposal_ca50()
     own = table.columns[0]
     assert np.array_equal(table.breakpoints, made.ask.breakpoints)
@@ -155,7 +161,7 @@ def test_knock_limited_phasing_has_no_order_and_says_so():
     """Heywood 1988 ch. 9 (from memory): better fuel burns earlier, which loads the parts more."""
     a = without_phasing()
     assert not phasing_held(a)
-    table = propose_table_2d(a, ETHANOL, (0.0, 0.85), careful(points=4))
+    table = propose_table_2d(a, ETHANOL, (0.0, 0.85), asked(points=4))
     assert ETHANOL.direction(a) == 0
     assert "axis-no-order" in {n.code for n in table.notices}
     assert any("moves with the axis" in text for text in table.held)
@@ -165,7 +171,7 @@ def test_knock_limited_phasing_has_no_order_and_says_so():
 def test_knock_at_held_phasing_is_told():
     """common practice, no source: an advance mapped on E30 knocks sooner on petrol."""
     early = assessed(hump(300.0), {"ca50": np.radians(np.full(len(SPEED), 8.0))})
-    table = propose_table_2d(early, ETHANOL, (0.0, 0.85), careful(points=4))
+    table = propose_table_2d(early, ETHANOL, (0.0, 0.85), asked(points=4))
     petrol, rich = table.columns
     assert petrol.knock_chance.max() > rich.knock_chance.max()
     assert "axis-knock" in {n.code for n in table.notices}
@@ -185,4 +191,4 @@ def test_knock_at_held_phasing_is_told():
 def test_values_out_of_range_are_refused(axis, values, words):
     """common practice, no source: one sentence with what was given and what is allowed."""
     with pytest.raises(InputError, match=words):
-        propose_table_2d(with_ca50(), axis, values, careful())
+        propose_table_2d(with_ca50(), axis, values, asked())

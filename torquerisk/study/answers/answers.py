@@ -251,7 +251,7 @@ class Answers:
 
     def table_2d(self, axis: Axis, values: tuple[float, ...], wish: Wish) -> Table2D:
         """The table wished for over a second axis."""
-        return self._of_run(_over_axis, axis, values, wish)
+        return self._of_run(propose_table_2d, axis, values, wish)
 
 
 def _signs(assessment: Assessment) -> tuple[LogSign, ...]:
@@ -286,14 +286,6 @@ def _judged(
     assessment: Assessment, points: tuple[float, ...], limit: tuple[float, ...], wish: Wish
 ) -> JudgedTable:
     return judge_existing(assessment, np.array(points), np.array(limit), wish.policy, wish.reach)
-
-
-def _over_axis(
-    assessment: Assessment, axis: Axis, values: tuple[float, ...], wish: Wish
-) -> Table2D:
-    return propose_table_2d(
-        assessment, axis, values, wish.policy, wish.reach, wish.reference, wish.breakpoints
-    )
 
 
 def answers_of(assessment: Assessment) -> Answers:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from torquerisk.case import Notice, Policy, Run
+from torquerisk.case import Notice, Policy
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InfeasibleError, InputError
 from torquerisk.quantities import Array
@@ -19,7 +19,7 @@ from torquerisk.study.limit_curve.ask import Shape, ShapeAsk
 from torquerisk.study.limit_curve.curve import interpolated_limit
 from torquerisk.study.limit_curve.in_rpm import shaped
 from torquerisk.study.run.run_on_grid import Prepared
-from torquerisk.study.table.attainable import Reach, reach_curve, reach_notices, under_reach
+from torquerisk.study.table.attainable import reach_curve, reach_notices, under_reach
 from torquerisk.study.table.engines_enough import policy_of_proof, proves
 from torquerisk.study.table.finer_grid import (
     binding_capacity,
@@ -29,11 +29,7 @@ from torquerisk.study.table.finer_grid import (
     prepared_of,
 )
 from torquerisk.study.table.proof import ATTEMPTS, SAMPLING_SIGMAS, sampling_error
-from torquerisk.study.table.propose import (
-    ask_of,
-    reference_notices,
-    with_reference,
-)
+from torquerisk.study.table.propose import Wish, ask_of, reference_notices, with_reference
 from torquerisk.study.table.rows import step_notices
 from torquerisk.study.table.second_axis import Axis, AxisValue
 from torquerisk.study.table.speed_limit import speed_limit, up_to
@@ -100,29 +96,23 @@ class Table2D:
 
 
 def propose_table_2d(
-    assessment: Assessment,
-    axis: Axis,
-    values: Sequence[float],
-    policy: Policy | None = None,
-    reach: Reach = "measured",
-    reference: Run | None = None,
-    breakpoints: Array | None = None,
+    assessment: Assessment, axis: Axis, values: Sequence[float], wish: Wish
 ) -> Table2D:
     """Propose and verify a table of limits over speed and an axis.
 
     assessment: of the measured run, whose draws (that agree with the evidence) are used for every
-    value. axis, values: see `Axis`; at most 16 values, in SI. policy, reach, reference,
-    breakpoints: as in `propose_limit`. Each column is shaped under its own ceiling and assessed
-    anew with fresh draws. Where physics orders the columns (see `direction`) a column never lies
-    above a more capable one: it is shaped under it, so cells are only ever lowered.
+    value. axis, values: see `Axis`; at most 16 values, in SI. wish: of the table; each column is
+    shaped under its own ceiling and assessed anew with fresh draws. Where physics orders the
+    columns (see `direction`) a column never lies above a more capable one: it is shaped under it,
+    so cells are only ever lowered.
     Raises InfeasibleError where a column cannot meet the ask, InputError on bad input.
     """
-    policy = policy or assessment.policy
+    policy, reach, reference = wish.policy, wish.reach, wish.reference
     if (highest := speed_limit(assessment, policy.chance)) is not None:
         assessment = up_to(assessment, highest)
     wanted = checked_values(assessment, axis, values)
-    ask = ask_of(assessment, policy, breakpoints)
-    work = _Work(assessment, axis, policy, ask, reach, reference)
+    ask = ask_of(assessment, policy, wish.breakpoints)
+    work = _Work(assessment, axis, ask, wish)
     columns = [work.carried(v) for v in wanted]
     order = axis.direction(assessment)
     shapes, lowered, proven = work.proved(columns, order)
@@ -198,22 +188,14 @@ class _Proof:
 class _Work:
     """One axis of one assessment."""
 
-    def __init__(
-        self,
-        assessment: Assessment,
-        axis: Axis,
-        policy: Policy,
-        ask: ShapeAsk,
-        reach: Reach,
-        reference: Run | None,
-    ) -> None:
-        self.assessment, self.axis, self.policy = assessment, axis, policy
+    def __init__(self, assessment: Assessment, axis: Axis, ask: ShapeAsk, wish: Wish) -> None:
+        self.assessment, self.axis, self.policy = assessment, axis, wish.policy
         self.inputs: Prepared = finer_inputs(assessment, ask.breakpoints)
         self.speed = self.inputs.speed
-        base = reach_curve(assessment, reach)
+        base = reach_curve(assessment, wish.reach)
         self.reach = None if base is None else np.interp(self.speed, assessment.speed, base)
-        ask = with_reference(ask, assessment, self.speed, policy, reference)
-        self.ask = under_reach(ask, reach)
+        ask = with_reference(ask, assessment, self.speed, wish.policy, wish.reference)
+        self.ask = under_reach(ask, wish.reach)
 
     def carried(self, value: float) -> _Carried:
         """What is carried at a value of the axis, by the assessment's own draws."""
