@@ -5,7 +5,7 @@ from collections.abc import Iterable, Sequence
 import numpy as np
 
 import torquerisk
-from torquerisk.case import CAUTIONS, Engine, Notice, Policy, Run
+from torquerisk.case import CAUTIONS, Engine, Notice, Policy
 from torquerisk.quantities import RPM
 from torquerisk.show.text.blocks import (
     bullets,
@@ -91,13 +91,14 @@ def read_lines(assessment: Assessment, units: Units = Units.SI) -> list[str]:
     a = assessment
     run = a.run
     low, high = float(run.speed[0]), float(run.speed[-1])
+    channels = [name.strip("_").replace("_", " ") for name in run.channels]
     steps = ", ".join(prose.in_units(step, units) for step in a.reading.steps)
     return [
         paragraph(f"{a.engine.name}; {displacement(a.engine)}, {a.engine.ignition} ignition."),
         paragraph(
             f"{run.name}: {len(run.speed)} rows {prose.speeds_in_words(low, high)}; {steps}."
         ),
-        paragraph("Channels: " + ", ".join(channels_in_words(run)) + "."),
+        paragraph(f"Channels: {', '.join(['speed', 'torque', *channels])}."),
     ]
 
 
@@ -105,11 +106,6 @@ def displacement(engine: Engine) -> str:
     """Cylinders and what they displace together."""
     many = "" if engine.cylinders == 1 else "s"
     return f"{engine.cylinders} cylinder{many}, {engine.swept_volume_total * 1e6:,.0f} cm³"
-
-
-def channels_in_words(run: Run) -> list[str]:
-    """The channels of a run by plain name."""
-    return ["speed", "torque", *(name.strip("_").replace("_", " ") for name in run.channels)]
 
 
 def _loads(a: Assessment, units: Units) -> str:

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 import numpy as np
 from scipy.optimize import brentq
 
-from torquerisk.case import Engine
 from torquerisk.physics.cylinder import phasing
 from torquerisk.physics.cylinder.burn_duration import duration_spark, flame_development
 from torquerisk.quantities import Array
@@ -317,7 +316,8 @@ def _inputs(assessment: Assessment) -> Iterator[Candidate]:
     engine, draws = assessment.engine, assessment.model.draws
     diesel = spreads.INPUTS_COMPRESSION if engine.compression_ignition else ()
     for name in (*spreads.DRAWN_INPUTS, spreads.OCTANE, *diesel):
-        if name in NO_SHOP_MEASURES or engine.has(name) or not _has_default(engine, name):
+        default = name == spreads.OCTANE or engine.declaration(name).default is not None
+        if name in NO_SHOP_MEASURES or engine.has(name) or not default:
             continue
         declaration = engine.declaration(name)
         if declaration.spread_given >= declaration.spread_assumed:
@@ -336,10 +336,6 @@ def _data_sheet(assessment: Assessment) -> Iterator[Candidate]:
     if "usual" in assessment.evidence.names:
         deviates = assessment.model.draws.deviates[spreads.CLASS_RATING.name]
         yield "rated", "a data sheet's torque and power", deviates, DATA_SHEET_SD
-
-
-def _has_default(engine: Engine, name: str) -> bool:
-    return name == spreads.OCTANE or engine.declaration(name).default is not None
 
 
 def _error(left: float) -> float:

@@ -102,7 +102,7 @@ def evaluate(prepared: Prepared, policy: Policy, draws: Draws, evidence: Evidenc
         speed=speed,
         torque=torque,
         bmep=bmep_from_torque(torque, engine.swept_volume_total),
-        imep_gross=np.median(_imep(loads, place), axis=1),
+        imep_gross=np.median(place.read(np.broadcast_to(loads.imep, loads.torque.shape)), axis=1),
         peak_pressure=peak,
         worst_pressure=worst,
         gas_force=gas_force,
@@ -197,10 +197,6 @@ def least_in_one_pull(used: list[Limit], loads: Demand, parts: Parts) -> Array:
             axis=0,
         )
     )
-
-
-def _imep(loads: Demand, place: Place) -> Array:
-    return place.read(np.broadcast_to(loads.imep, loads.torque.shape))
 
 
 def _result(

@@ -82,11 +82,6 @@ class Evidence:
         return self.names == names and draws.count == self.agreed == self.kept
 
 
-def pieces_of(prepared: Prepared) -> tuple[Piece, ...]:
-    """The pieces of evidence that a case has."""
-    return tuple(piece for piece in PIECES if piece.applies(prepared))
-
-
 def select_draws(
     prepared: Prepared, policy: Policy, begun: tuple[Draws, Evidence] | None = None
 ) -> tuple[Draws, Evidence]:
@@ -94,7 +89,7 @@ def select_draws(
 
     begun: what this gave for fewer draws of the same case and seed, to go on from.
     """
-    pieces = pieces_of(prepared)
+    pieces = tuple(piece for piece in PIECES if piece.applies(prepared))
     try:
         return _selected(prepared, policy, pieces, begun)
     except InputError:
