@@ -16,13 +16,24 @@ from torquerisk.show.pictures.style import (
     STATE_SYMBOL,
     UNKNOWN,
     Look,
-    contrast,
-    luminance,
     plain,
 )
 from torquerisk.study.assessment.result import State
 
 LOOKS = pytest.mark.parametrize("look", [LIGHT, DARK], ids=["light", "dark"])
+
+
+def luminance(colour: str) -> float:
+    """Relative luminance of a #rrggbb colour. Source: WCAG 2.2, relative luminance."""
+    parts = [int(colour[k : k + 2], 16) / 255 for k in (1, 3, 5)]
+    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts]
+    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
+
+
+def contrast(one: str, other: str) -> float:
+    """Contrast ratio of two colours, 1 to 21. Source: WCAG 2.2, contrast ratio."""
+    high, low = sorted((luminance(one), luminance(other)), reverse=True)
+    return (high + 0.05) / (low + 0.05)
 
 
 def test_contrast_of_black_and_white_is_21() -> None:

@@ -178,19 +178,6 @@ def faded(colour: str, share: float) -> str:
     return f"rgba({red},{green},{blue},{share:g})"
 
 
-def luminance(colour: str) -> float:
-    """Relative luminance of a #rrggbb colour. Source: WCAG 2.2, relative luminance."""
-    parts = [int(colour[k : k + 2], 16) / 255 for k in (1, 3, 5)]
-    linear = [c / 12.92 if c <= 0.04045 else ((c + 0.055) / 1.055) ** 2.4 for c in parts]
-    return 0.2126 * linear[0] + 0.7152 * linear[1] + 0.0722 * linear[2]
-
-
-def contrast(one: str, other: str) -> float:
-    """Contrast ratio of two colours, 1 to 21. Source: WCAG 2.2, contrast ratio."""
-    high, low = sorted((luminance(one), luminance(other)), reverse=True)
-    return (high + 0.05) / (low + 0.05)
-
-
 def rpm(speed: Array | float) -> Array:
     """Speeds in rpm, rounded to a tenth: no more digits than a picture can show."""
     return np.round(np.asarray(speed, dtype=float) / RPM, 1)
