@@ -86,3 +86,4 @@ def test_where_all_holds_the_table_says_so(light):
     assert made.verified
     peak = f"{light.torque.max():.0f} N·m"
     assert answer_in_words(made).startswith(f"All that it made, {peak}")
+    assert "What decides" not in " ".join(proposal_in_short(made))

@@ -124,8 +124,8 @@ def decides_in_words(proposal: Proposal) -> tuple[str, ...]:
     is left of risk under it."""
     gives = gives_way(proposal, proposal.finer.model.every.count)
     over = over_known_in_words(proposal.assessment)
-    decides = " ".join([_governs(proposal), *ignition_conditions(proposal)[:1]])
-    return (*over, decides, gives + knocks_in_words(proposal))
+    decides = " ".join([*_governs(proposal), *ignition_conditions(proposal)[:1]])
+    return (*over, *filter(None, [decides]), gives + knocks_in_words(proposal))
 
 
 def answer_in_words(proposal: Proposal, units: Units = Units.SI) -> str:
@@ -138,8 +138,7 @@ def answer_in_words(proposal: Proposal, units: Units = Units.SI) -> str:
         f"{prose.speed_in_words(proposal.under.peak_speed)}"
     )
     made = f"{prose.plain(a.torque[top] / size)} at {prose.plain(a.speed[top] / RPM)}"
-    whole = (proposal.delivered(a.speed) >= a.torque - proposal.policy.resolution).all()
-    if proposal.verified and whole:
+    if proposal.verified and _is_whole(proposal):
         more = proposal.under.peak_torque > a.torque[top] + proposal.policy.resolution
         told = f"It made {made}; up to {peak}" if more else f"All that it made, {peak},"
         allowed = max(row.limit for row in proposal.rows if row.assessed)
@@ -157,6 +156,12 @@ def answer_in_words(proposal: Proposal, units: Units = Units.SI) -> str:
         f"The table of {peak} (it made {made}) is not proved and must not be used as it is: "
         f"{_unproved(proposal)}."
     )
+
+
+def _is_whole(proposal: Proposal) -> bool:
+    """True where the table takes nothing of what the run made."""
+    a = proposal.assessment
+    return bool((proposal.delivered(a.speed) >= a.torque - proposal.policy.resolution).all())
 
 
 def _unproved(proposal: Proposal) -> str:
@@ -212,8 +217,11 @@ def _area(proposal: Proposal) -> str:
     return f"{verb} {prose.percent(abs(change))} of the area under power {band}"
 
 
-def _governs(proposal: Proposal) -> str:
-    """What governs where, in the table's rows: a limit, the engine, or an even curve."""
+def _governs(proposal: Proposal) -> list[str]:
+    """What governs where, in the table's rows: a limit, or an even curve; nothing where it takes
+    nothing of the run."""
+    if _is_whole(proposal):
+        return []
     titles = titles_of(proposal.assessment)
     rows = [row for row in proposal.rows if row.assessed]
     speed = np.array([row.speed for row in rows])
@@ -223,7 +231,7 @@ def _governs(proposal: Proposal) -> str:
         f"{name} {prose.where_in_words(speed, np.array([one == name for one in by]))}"
         for name in dict.fromkeys(by)
     ]
-    return f"What decides: {'; '.join(parts)}."
+    return [f"What decides: {'; '.join(parts)}."]
 
 
 def governor(
