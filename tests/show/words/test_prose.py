@@ -221,3 +221,9 @@ def test_one_pull_and_all_are_told_apart_only_where_they_differ() -> None:
 def test_a_share_has_no_power_of_ten(share: float, told: str) -> None:
     """By hand: two significant digits, written out."""
     assert prose.percent(share, 2) == told
+
+
+@pytest.mark.parametrize(("rpm", "told"), [(1533, "1,550 rpm"), (4950, "4,950 rpm")])
+def test_a_peak_is_told_to_the_step_of_a_table(rpm: float, told: str) -> None:
+    """Common practice, no source: tables are set in steps of 50 rpm or more."""
+    assert prose.peak_speed_in_words(rpm * RPM) == told

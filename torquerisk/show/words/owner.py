@@ -28,7 +28,7 @@ def questions(proposal: Proposal, dips: Sequence[Dip], units: Units) -> tuple[st
     if proposal.under.peak_torque < a.torque[top] - proposal.policy.resolution:
         asked.append(
             f"Would {prose.torque_in_words(proposal.under.peak_torque, units)} at "
-            f"{prose.speed_in_words(proposal.under.peak_speed)} do, instead of "
+            f"{prose.peak_speed_in_words(proposal.under.peak_speed)} do, instead of "
             f"{prose.torque_in_words(float(a.torque[top]), units)} at "
             f"{prose.speed_in_words(float(a.speed[top]))}?"
         )

@@ -93,6 +93,9 @@ def middle_low_high(low: float, middle: float, high: float) -> tuple[str, str, s
     return rounded(middle, half), rounded(low, half), rounded(high, half)
 
 
+STEP = 50 * RPM
+
+
 def speed_in_words(speed: float) -> str:
     """A speed [rad/s] as '3,600 rpm'."""
     return f"{plain(speed / RPM)} rpm"
@@ -101,6 +104,11 @@ def speed_in_words(speed: float) -> str:
 def about_speed(speed: float) -> str:
     """A speed [rad/s] that is only roughly known, as 'about 3,600 rpm'."""
     return f"about {plain(speed / RPM, -2)} rpm"
+
+
+def peak_speed_in_words(speed: float) -> str:
+    """Where a curve peaks [rad/s], to the 50 rpm that a controller's table is set in."""
+    return speed_in_words(STEP * round(speed / STEP))
 
 
 def speeds_in_words(low: float, high: float) -> str:

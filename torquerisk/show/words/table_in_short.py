@@ -55,7 +55,7 @@ def limit_in_a_sentence(assessment: Assessment, sketch: Sketch, units: Units = U
     )  # fmt: skip
     return (
         f"It made {made}; at most {prose.torque_in_words(sketch.under.peak_torque, units)} at "
-        f"{prose.speed_in_words(sketch.under.peak_speed)} is likely to hold, {cost}."
+        f"{prose.peak_speed_in_words(sketch.under.peak_speed)} is likely to hold, {cost}."
         f"{speed_limit_in_words(sketch)}"
     )
 
@@ -135,7 +135,7 @@ def answer_in_words(proposal: Proposal, units: Units = Units.SI) -> str:
     size = prose.torque_unit(units).size
     peak = (
         f"{prose.torque_in_words(proposal.under.peak_torque, units)} at "
-        f"{prose.speed_in_words(proposal.under.peak_speed)}"
+        f"{prose.peak_speed_in_words(proposal.under.peak_speed)}"
     )
     made = f"{prose.plain(a.torque[top] / size)} at {prose.plain(a.speed[top] / RPM)}"
     if proposal.verified and _is_whole(proposal):
