@@ -3,6 +3,7 @@
 import numpy as np
 import pytest
 from plain_runs import RPM, run_of
+from scipy.stats import spearmanr
 
 from torquerisk.case import Engine, Policy
 from torquerisk.study.assessment.assess import assess
@@ -240,3 +241,12 @@ def test_each_limit_says_what_it_is() -> None:
         assert limit.protects
         assert limit.lifted_by
         assert limit.unit_size > 0
+
+
+def test_a_wider_map_carries_more(first: Found) -> None:
+    """Metamorphic: of engines alike but for the map's width as drawn, the wider map allows more."""
+    a = first["spark", "plain"]
+    wide = a.model.parts.given("supply.compressor_flow")
+    carried = a.model.capacities["compressor"][-1]
+    reached = np.isfinite(carried)
+    assert spearmanr(wide[reached], carried[reached]).statistic > 0.2

@@ -11,7 +11,9 @@ from torquerisk.errors import InputError
 from torquerisk.physics.cylinder.phasing import LATEST_INJECTED
 from torquerisk.study.draws import spreads
 from torquerisk.study.limits import place_of
+from torquerisk.study.loads import injection
 from torquerisk.study.loads.demand import demand
+from torquerisk.study.loads.modelled_cylinder import cylinder_spec
 from torquerisk.study.run.run_on_grid import prepare
 
 RPM = np.pi / 30
@@ -67,6 +69,28 @@ def test_maker_s_own_torque_is_held_with_later_injection() -> None:
     rated, more = (peaks(name, False, times) for times in (1.0, 1.2))
     assert more[1] > rated[1] + 2
     assert more[0] / rated[0] < peaks(name, True, 1.2)[0] / peaks(name, True, 1.0)[0]
+
+
+def test_a_known_load_between_two_rows_is_over_by_what_both_are(plain_diesel: Engine) -> None:
+    """Identity: alike at both rows, the known load's lateness is that of either, wherever between;
+    a tenth over the limit asks ln(1.1)/0.029 = 3.3 degrees."""
+    imep = np.array([8e5, 12e5, 18e5, 26e5])
+    spec = cylinder_spec(plain_diesel, 0.0, 3000 * RPM)
+    free = np.full((1, 4), np.radians(8.0))
+    for known in (12.5e5, 15e5, 17.5e5):
+        rows = injection.judged_rows(imep, known)
+        over = np.full((1, 2), np.log(1.1))
+        ca50 = injection.held(spec, 2000 * RPM, imep, known, free, over, rows)
+        later = ca50[0] - injection.prolonged(spec, 2000 * RPM, imep, known)
+        assert np.degrees(later[2]) == pytest.approx(8 + np.log(1.1) / 0.029, rel=1e-6)
+
+
+def test_groups_of_rows_are_cut_to_the_rows_asked() -> None:
+    """Identity: the cut groups cover the rows asked once, each with its own coordinates."""
+    groups = [(slice(0, 3), np.array([1.0])), (slice(3, 7), np.array([2.0]))]
+    found = injection.rows_of(groups, slice(2, 5))
+    assert [(g.start, g.stop, float(z[0])) for g, z in found] == [(0, 1, 1.0), (1, 3, 2.0)]
+    assert injection.rows_of(groups, slice(4, 6))[0][0] == slice(0, 2)
 
 
 def test_given_limit_is_held_as_far_as_makers_go() -> None:

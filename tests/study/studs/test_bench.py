@@ -576,3 +576,11 @@ def test_what_so_few_engines_cannot_tell_sends_nobody_to_drilling():
     best = far.mildest
     alike = [c for c in far.choices if c.holds_aged and c.fastening.change == best.fastening.change]
     assert not best.close or all(c.close for c in alike)
+
+
+def test_no_clamp_is_to_spare_at_the_torque_that_is_held():
+    """Identity: where lift alone decides, the clamp needed at the torque held is the clamp given,
+    to a draw of 256."""
+    choice = stud_bench(known(), bench_of().present.torque_held).present
+    assert choice.strip_chance == choice.yield_chance == 0.0
+    assert choice.clamp_to_spare == pytest.approx(0.0, abs=0.02)
