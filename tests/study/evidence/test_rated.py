@@ -11,7 +11,7 @@ from torquerisk.quantities import RPM
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.over_known import RELATIVE
 from torquerisk.study.assessment.assess import assess
-from torquerisk.study.evidence.known_curve import LIMITER, kind_of, rated_curve
+from torquerisk.study.evidence.known_curve import KINDS, LIMITER, kind_of, rated_curve
 from torquerisk.study.evidence.piece import Asked
 from torquerisk.study.evidence.rated import (
     MARGIN,
@@ -204,3 +204,19 @@ def test_the_weakest_part_of_a_boosted_engine_is_sized_by_its_rating():
     assert np.all(np.diff(likely[2:]) < 0)
     assert likely[3] == pytest.approx(0.56, abs=0.05)
     assert likely[4] == pytest.approx(0.07, abs=0.02)
+
+
+@pytest.mark.parametrize(
+    ("kind", "low", "high"),
+    [((False, False), 8.5, 14), ((False, True), 12.5, 30), ((True, False), 7, 9),
+     ((True, True), 10, 27)],
+)  # fmt: skip
+def test_what_a_kind_is_sold_with_is_as_published(
+    kind: tuple[bool, bool], low: float, high: float
+) -> None:
+    """Heywood (1988) section 2.7 (from memory) to today's reach, as KINDS says: nine in ten of a
+    kind lie there, to a tenth, and fill half of it."""
+    of = KINDS[kind]
+    ends = of.mean_pressure / 1e5 * np.exp(np.array([-1.645, 1.645]) * of.log_sd)
+    assert 0.9 * low < ends[0] < ends[1] < 1.1 * high
+    assert np.diff(ends)[0] > 0.5 * (high - low)
