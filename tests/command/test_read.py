@@ -96,6 +96,7 @@ def test_a_marked_table_never_replaces_an_input(tmp_path):
     assert "is one of the files that are read" in refused.err
 
 
+@pytest.mark.slow
 def test_redirected_input_is_never_overwritten(run):
     """Common practice, no source: `read - -o FILE < FILE` would leave the log in pieces."""
     words = [sys.executable, "-m", "torquerisk", "read", "-", "--output", str(run)]
@@ -149,6 +150,7 @@ def test_a_path_too_long_is_no_fault_of_the_program(run, words):
     assert len(refused.err.splitlines()) == 1
 
 
+@pytest.mark.slow
 def test_a_closed_standard_output_is_named(run):
     """Common practice, no source: the blame lies with the shell's >&-, or with a full device."""
     words = [sys.executable, "-m", "torquerisk", "read", str(run)]
@@ -160,6 +162,7 @@ def test_a_closed_standard_output_is_named(run):
         assert says in done.stderr
 
 
+@pytest.mark.slow
 def test_standard_input_is_read_up_to_the_cap(run, monkeypatch):
     """Identity: '-' reads a run; more than the largest run file is refused."""
     words = [sys.executable, "-m", "torquerisk", "read", "-"]
@@ -180,6 +183,7 @@ def log_of_two_pulls() -> str:
     )
 
 
+@pytest.mark.slow
 def test_every_verb_reads_the_pull_and_the_column_that_is_asked_for(tmp_path):
     """Identity: one option for all verbs; of several runs each may have its own pull."""
     case, log = write_case(tmp_path / "case"), tmp_path / "log.csv"
@@ -201,6 +205,7 @@ def test_every_verb_reads_the_pull_and_the_column_that_is_asked_for(tmp_path):
         assert says in refused.err
 
 
+@pytest.mark.slow
 def test_gear_and_tyre_may_come_from_options_or_the_engine_file(tmp_path):
     """Identity: options, the engine file's [test] and the run's own lines say the same."""
     case, run = write_case(tmp_path / "case"), tmp_path / "wheel.csv"

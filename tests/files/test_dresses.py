@@ -57,6 +57,7 @@ def listed(found: list[tuple[Dress, str]]) -> str:
     return "\n".join(f"{dress.label}: {what}" for dress, what in found[:60])
 
 
+@pytest.mark.slow
 def test_no_dress_is_silently_misread(read):
     """Identity: the pull is known, so a reading is right, refused, told of, or wrong."""
     wrong = [(d, w) for d, w in read if w.startswith("wrong")]
@@ -66,6 +67,7 @@ def test_no_dress_is_silently_misread(read):
     assert not wrong, f"{len(wrong)} of {len(read)}\n{listed(wrong)}"
 
 
+@pytest.mark.slow
 def test_hardly_a_good_dress_is_refused(read):
     """Identity: at most 2 % of the good files are refused."""
     good = [(d, w) for d, w in read if d.good]

@@ -96,6 +96,7 @@ def test_a_log_in_decimal_commas_reads_the_same():
     assert read(other).torque.tolist() == read(text).torque.tolist()
 
 
+@pytest.mark.slow
 def test_two_hundred_thousand_rows_take_seconds():
     """Common practice, no source: 208,000 rows in at most 6 s of this process; the first pull."""
     log = Log()

@@ -275,6 +275,7 @@ def test_a_written_run_reads_back_equal(run):
         assert again.channels[name].tolist() == values.tolist(), name
 
 
+@pytest.mark.slow
 def test_damaged_files_give_a_run_or_one_sentence():
     """Metamorphic: 400 random edits of a good file raise nothing but InputError."""
     chance = random.Random(20240229)

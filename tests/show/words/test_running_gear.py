@@ -29,6 +29,8 @@ from torquerisk.study.answers.crossover import Crossover
 from torquerisk.study.answers.cycle_traces import median_cycle
 from torquerisk.study.answers.gear_loads import FORCES, PinReach, gear_loads
 
+pytestmark = pytest.mark.slow
+
 STAMP = Stamp(case="invented", digest="0123456789abcdef")
 STROKE, ROD, PISTON = 0.08636, 0.14605, 0.4
 SPEEDS = tuple(range(2000, 9001, 500))

@@ -14,6 +14,8 @@ from torquerisk.study.assessment.assess import assess, noticed
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.table.finer_grid import on_finer_grid
 
+pytestmark = pytest.mark.slow
+
 RPMS = [2000, 3000, 4000, 5000, 6000]
 TORQUE = [170.0, 220.0, 230.0, 225.0, 200.0]
 GIVEN: dict[str, Any] = {

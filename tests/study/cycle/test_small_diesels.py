@@ -8,6 +8,8 @@ from torquerisk.errors import InputError
 from torquerisk.quantities import RPM
 from torquerisk.study.assessment.assess import assess
 
+pytestmark = pytest.mark.slow
+
 
 def engine(bore: float, ratio: float = 20.0) -> Engine:
     return Engine(

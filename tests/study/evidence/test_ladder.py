@@ -132,6 +132,7 @@ def test_rungs_are_held_against_each_other_at_the_crank(plain_engine: Engine) ->
     assert not contradiction(dataclasses.replace(plain_engine, survived=(crank, bad)))
 
 
+@pytest.mark.slow
 def test_a_bad_sign_does_not_vouch_for_the_fuel() -> None:
     """Metamorphic: who sees coolant pressure rise does not say that no knock was heard, so a stock
     boosted engine driven clean to 1.3 times its curve is accepted no more torque for it at 1.4."""

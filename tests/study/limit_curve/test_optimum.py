@@ -15,6 +15,8 @@ from torquerisk.study.limit_curve.ask import Objective, ShapeAsk, ShapeInfeasibl
 from torquerisk.study.limit_curve.curve import area_under_power, sweep_time
 from torquerisk.study.limit_curve.shape import shape_limit
 
+pytestmark = pytest.mark.slow
+
 GRID = np.arange(1000.0, 6001.0, 100.0)
 
 

@@ -10,6 +10,8 @@ from torquerisk.study.assessment.assess import assess
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limits import ALL_LIMITS, LimitKind
 
+pytestmark = pytest.mark.slow
+
 SUPPLY = {
     "running_gear.ring_land_height": 0.004,
     "supply.fuel_pump_flow": 1.6e-5,

@@ -62,6 +62,7 @@ def signs(run: Run, sensor_limit: float | None = None) -> dict[str, LogSign]:
     return {sign.code: sign for sign in log_signs(run, sensor_limit)}
 
 
+@pytest.mark.slow
 def test_clean_pulls_show_fewer_signs_than_stated() -> None:
     """Simulation over 2,000 seeds: each kind of sign in fewer than FALSE_ALARM of clean pulls, by
     as much as that many pulls can tell (95 % one-sided); the sensor's range is known in half."""
