@@ -160,3 +160,12 @@ def test_knock_at_an_ignition_nobody_knows_is_no_verdict(loaded):
     without, judged = ({v.name for v in in_short.verdicts(a)} for a in (loaded, logged))
     assert judged - without == {"knock"}
     assert "octane" in without
+
+
+def test_parts_that_hold_alone_do_not_hold_together_where_the_chance_says_no(light):
+    """identity: what no limit passes alone may be passed by one or another more than accepted."""
+    more = dataclasses.replace(light, chance_any=light.chance_any + 2 * light.policy.chance)
+    alone, together = (in_short.limits_in_short(a)[0] for a in (light, more))
+    assert alone.startswith("It is estimated to hold;")
+    assert together.startswith("Each part alone is estimated to hold, but one or another gives way")
+    assert "more than accepted" in together

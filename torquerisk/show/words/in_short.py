@@ -200,8 +200,15 @@ def _least_to_spare(ranked: tuple[Verdict, ...]) -> Verdict:
 def _all_hold(assessment: Assessment, verdict: Verdict) -> str:
     limit, k = verdict.item.limit, verdict.worst
     spare = prose.spare_in_words(verdict.item.margin, k, prose.limit_unit(limit))
+    told, most = "It is estimated to hold", int(np.argmax(assessment.chance_any))
+    if (chance := float(assessment.chance_any[most])) > assessment.policy.chance:
+        count = prose.chance_in_words(chance, assessment.model.every.count)
+        told = (
+            f"Each part alone is estimated to hold, but one or another gives way {count} at "
+            f"{prose.speed_in_words(float(assessment.speed[most]))}, more than accepted"
+        )
     return (
-        f"It is estimated to hold; of all that was assessed least is left in "
+        f"{told}; of all that was assessed least is left in "
         f"{limit.title.lower()}: {spare} at {prose.speed_in_words(float(assessment.speed[k]))}."
     )
 
