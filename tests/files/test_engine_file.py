@@ -266,6 +266,8 @@ def test_a_data_sheet_comes_whole_and_makes_sense():
     ("text", "says"),
     [
         (with_line("", 'boar = "86 mm"'), "nearest is bore"),
+        (MINIMAL.replace('"spark"', '"petrol"'), "did you mean spark"),
+        (MINIMAL.replace('"spark"', '"diesel"'), "did you mean compression"),
         (with_line("", 'rod_mass = "0.6 kg"'), "nearest is rod_mass, in section [running_gear]"),
         (with_line("head_joint", "octane = 95"), "nearest is octane, in section [fuel]"),
         (with_line("head_joint", 'tightning = "torque"'), "nearest is tightening"),

@@ -149,6 +149,7 @@ def test_spellings_of_the_trade(text, kind, si):
         ("86", Kind.LENGTH, "without a unit; write one of mm"),
         ("1500-3500 rpm", Kind.SPEED, "a range; give one number"),
         ("1500 to 3500 rpm", Kind.SPEED, "a range; give one number"),
+        ("1500 rpm - 3500 rpm", Kind.SPEED, "a range; give one number"),
         (86, Kind.LENGTH, "without a unit"),
         ("86 furlong", Kind.LENGTH, "no known unit of length"),
         ("9 Nm", Kind.PRESSURE, "no known unit of pressure"),

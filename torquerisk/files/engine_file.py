@@ -29,6 +29,8 @@ MAX_RUNGS = 12
 _NUMERIC_WORDS = ("property_class", "rod_bolt_class", "oil_grade")
 """Designations that look like numbers, so that a plain number stands for them."""
 
+_IGNITIONS = {"petrol": "spark", "gasoline": "spark", "otto": "spark", "diesel": "compression"}
+"""Words for the kind of ignition that another word of the file's stands for."""
 _BLENDS = {"petrol": "E0", "gasoline": "E0", "ethanol": "E100", "diesel": "diesel"}
 
 RunReader = Callable[[str, str], Run]
@@ -294,8 +296,10 @@ def _unknown(key: str, section: str) -> str:
 
 
 def _meant(word: str, options: tuple[str, ...]) -> str:
+    said = _IGNITIONS.get(word.casefold())
     near = difflib.get_close_matches(word.casefold(), options, n=1, cutoff=0.5)
-    return f"; did you mean {near[0]}" if near else ""
+    meant = said if said in options else near[0] if near else ""
+    return f"; did you mean {meant}" if meant else ""
 
 
 def beside(folder: str | Path, full: str, name: str) -> Path:

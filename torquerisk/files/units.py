@@ -183,7 +183,7 @@ def parse_quantity(
             f"{name} is {quoted(text)}, which is no plain number; write it with a decimal point "
             "and without separators between thousands."
         )
-    if re.match(r"(-|–|to |\.\.)\s*[0-9]", rest):
+    if re.match(r"[A-Za-z/ ]*(-|–|to |\.\.)\s*[0-9]", rest):
         raise InputError(
             f"{name} is {quoted(text)}, a range; give one number, the highest speed where it is a "
             "data sheet's range."
