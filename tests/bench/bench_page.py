@@ -33,7 +33,7 @@ WATCH = f"""(old) => new Promise(done => {{
   const look = () => {{
     const now = ({CURVE})();
     if (now && now !== old) done(performance.now() - start);
-    else if (performance.now() - start > 20000) done(-1);
+    else if (performance.now() - start > 3000) done(-1);
     else requestAnimationFrame(look);
   }};
   look();
