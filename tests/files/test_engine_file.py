@@ -266,6 +266,11 @@ def test_a_data_sheet_comes_whole_and_makes_sense():
     ("text", "says"),
     [
         (with_line("", 'boar = "86 mm"'), "nearest is bore"),
+        (with_line("", 'redline = "6500 rpm"'), "known there are ignition"),
+        (with_line("running_gear", 'bolt_torque = "30 N*m"'), "known there are original_rods"),
+        (with_line("running_gear", 'rod_length = "1 mm"'), "is rod_length, at the top of the file"),
+        (with_line("head_joint", 'torque = "95 N*m"'), "the nearest is tightening_torque."),
+        (with_line("head_joint", "friction = 0.1"), "is thread_friction or head_friction."),
         (MINIMAL.replace('"spark"', '"petrol"'), "did you mean spark"),
         (MINIMAL.replace('"spark"', '"diesel"'), "did you mean compression"),
         (with_line("", 'rod_mass = "0.6 kg"'), "nearest is rod_mass, in section [running_gear]"),

@@ -18,6 +18,9 @@ from torquerisk.files.units import parse_quantity, quantity_in_words
 
 MAX_ENGINE_BYTES = 200_000
 MAX_WORD = 80
+NEAR = 0.75
+"""Likeness of two keys from which one is taken for a slip of the other: letters in common, twice,
+over letters of both [-]."""
 
 _SECTION_TYPES: dict[str, type] = {
     name: Engine.__dataclass_fields__[name].type  # type: ignore[misc]
@@ -278,7 +281,14 @@ def _unknown(key: str, section: str) -> str:
             known.setdefault(_key(field), []).append(where)
     for name in types:
         known.setdefault(name, []).append("section")
-    near = difflib.get_close_matches(key[:60].casefold(), known, n=1, cutoff=0.6)
+    said = key[:60].casefold()
+    here = [name for name, places in known.items() if section in places]
+    near = (
+        [name for name in here if name.endswith(f"_{said}")]
+        or [name for name in known if name == said]
+        or difflib.get_close_matches(said, here, n=1, cutoff=NEAR)
+        or difflib.get_close_matches(said, known, n=1, cutoff=NEAR)
+    )
     if not near:
         owner = types.get(section, Engine)
         names = [_key(f) for f in declarations(owner)]
@@ -287,7 +297,7 @@ def _unknown(key: str, section: str) -> str:
         return f"{full} is no known input; known there are {', '.join(names)}."
     places = known[near[0]]
     if section in places:
-        return f"{full} is no known input; the nearest is {near[0]}."
+        return f"{full} is no known input; the nearest is {' or '.join(near)}."
     place = places[0]
     where = {"": "at the top of the file", "section": "which is a section"}.get(
         place, f"in section [{place}]"
