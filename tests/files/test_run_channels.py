@@ -44,6 +44,7 @@ ROWS = "".join(f"{n:g};{t:g};{{}}\n" for n, t in zip(SPEED, TORQUE, strict=True)
         ("peak cylinder pressure [bar]", "90", "peak_pressure", 9e6),
         ("ethanol [%]", "30", "ethanol_share", 0.3),
         ("injector duty [%]", "85", "injector_duty", 0.85),
+        ("KR [deg]", "4", "knock_retard", math.radians(4)),
         ("time [ms]", "1500", "time", 1.5),
     ],
 )

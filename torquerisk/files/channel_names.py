@@ -11,7 +11,7 @@ SAME_WORDS: dict[str, str] = {
     "inlet": "intake", "man": "manifold", "manif": "manifold", "map": "manifold pressure",
     "iat": "intake temperature", "mat": "intake temperature", "act": "intake temperature",
     "emap": "exhaust pressure", "backpressure": "exhaust pressure", "exh": "exhaust",
-    "ign": "ignition", "spark": "ignition", "timing": "ignition",
+    "kr": "knock retard", "ign": "ignition", "spark": "ignition", "timing": "ignition",
     "clt": "coolant temperature", "ect": "coolant temperature", "water": "coolant",
     "inj": "injector", "frp": "fuel pressure", "abs": "absolute", "rel": "gauge",
     "relative": "gauge", "gage": "gauge", "gasoline": "petrol", "btc": "btdc", "atc": "atdc",
