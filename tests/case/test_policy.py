@@ -28,7 +28,8 @@ def test_changes_are_kept():
     ("changes", "says"),
     [
         ({"chance": 0.0}, "chance"),
-        ({"chance": 1.0}, "chance"),
+        ({"chance": 1.0}, "chance is 100 %.*; if 1 % is meant, write 1 % or 0.01"),
+        ({"chance": 60.0}, "to 50 %; check the number and its unit"),
         ({"points": 1}, "points"),
         ({"points": 2.5}, "whole number"),
         ({"peak_from": 4500.0}, "peak_from"),

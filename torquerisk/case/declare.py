@@ -119,10 +119,16 @@ class Declaration:
         if not math.isfinite(number) or not low <= number <= high:
             raise InputError(
                 f"{name} is {self.in_words(number)}, but must be from {self.in_words(self.low)} to "
-                f"{self.in_words(self.high)}; check the number and its unit."
+                f"{self.in_words(self.high)}; {self._meant(number)}."
             )
         if self.kind is Kind.COUNT and not number.is_integer():
             raise InputError(f"{name} is {number:g}, but must be a whole number.")
+
+    def _meant(self, number: float) -> str:
+        """What to do about a number out of range: 1 given for a share is often 1 %."""
+        if self.kind is Kind.SHARE and 1 <= number <= 100 * self.high:
+            return f"if {number:g} % is meant, write {number:g} % or {number / 100:g}"
+        return "check the number and its unit"
 
     def assumed(self, engine: Any) -> float | str | None:
         """What stands in where an engine does not give it; None: nothing."""
