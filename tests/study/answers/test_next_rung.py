@@ -38,6 +38,8 @@ def test_a_rung_told_before_is_what_it_is_after(plain_engine: Engine) -> None:
     assert [r.times for r in rungs] == sorted(r.times for r in rungs)
     risks = [r.risk for r in rungs]
     assert risks == sorted(risks)
+    accepted = np.array([before.ceiling, *(r.accepted for r in rungs)])
+    assert (np.diff(accepted, axis=0) >= 0).all(), "a further rung is worth no less anywhere"
     last = rungs[-1]
     driven = dataclasses.replace(run, name="driven", torque=last.torque)
     rung = Rung(run="driven.csv", pulls=last.pulls, curve=driven)
