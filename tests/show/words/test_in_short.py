@@ -153,6 +153,15 @@ def test_a_run_that_asks_no_more_says_so_after_its_verdict(light):
     assert "Gas loads its parts no more than on " in told[1]
 
 
+def test_a_run_that_asks_no_more_and_may_fail_says_that_first(loaded, monkeypatch):
+    """common practice, no source: a verdict comes first, for what asks no more is no news."""
+    sentence = in_short.limit_sentence(loaded, in_short.verdicts(loaded)[0])
+    monkeypatch.setattr(in_short, "over_known_in_words", lambda _: ["Gas loads no more."])
+    for more, first in ((False, sentence), (True, "Gas loads no more.")):
+        monkeypatch.setattr(in_short, "asks_more", lambda _, more=more: more)
+        assert in_short.assessment_in_short(loaded)[0] == first
+
+
 def test_knock_at_an_ignition_nobody_knows_is_no_verdict(loaded):
     """common practice, no source: what ignition can do is the fuel's octane; that stays judged."""
     assert loaded.phasing_source is PhasingSource.ASSUMED

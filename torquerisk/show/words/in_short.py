@@ -94,7 +94,7 @@ def assessment_in_short(assessment: Assessment, units: Units = Units.SI) -> tupl
     told = [stop] if (stop := urgent_in_short(assessment)) else []
     told += [prose.in_units(n.text, units) for n in assessment.notices if n.code in FIRST]
     over, limits = over_known_in_words(assessment), limits_in_short(assessment)
-    told += [*over, *limits] if bad else [*limits, *over]
+    told += [*over, *limits] if bad and asks_more(assessment) else [*limits, *over]
     told = [*told[: MOST_SENTENCES - 1], gives_way(assessment, assessment.model.every.count)]
     told += phasing_in_words(assessment)
     if len(bad) > MOST_LIMITS:
@@ -134,6 +134,12 @@ def gives_way(under: Assessment | Proposal, draws: int) -> str:
     return f"A part gives way{where} {told}."
 
 
+def asks_more(assessment: Assessment) -> bool:
+    """True where gas loads the parts more than on the rated or known-good curve."""
+    over = answers_of(assessment).over_known
+    return over is not None and float(over.peak_pressure.p50.max()) > NO_MORE
+
+
 def over_known_in_words(assessment: Assessment) -> list[str]:
     """How much more the run asks than the rated or known-good curve; nothing without either."""
     over = answers_of(assessment).over_known
@@ -150,7 +156,7 @@ def over_known_in_words(assessment: Assessment) -> list[str]:
         f"{prose.speed_in_words(float(assessment.speed[k]))}), {push} times its rod push and "
         f"{pull} times its rod pull."
     )
-    if float(over.peak_pressure.p50.max()) <= NO_MORE:
+    if not asks_more(assessment):
         told = (
             f"Gas loads its parts no more than on {over.curve}; its rods are pushed {push} and "
             f"pulled {pull} times as hard."
