@@ -12,7 +12,7 @@ from small_case import RPM, SPEED, assessed, hump, notch
 
 from torquerisk.errors import InputError
 from torquerisk.show.documents.dips import explain_document
-from torquerisk.show.words.dips import WORD_LIST, dip_in_short, dips_in_words, explain_dip
+from torquerisk.show.words.dips import WORD_LIST, dip_in_short, dips_in_words, explain_dip, to_ask
 from torquerisk.study.answers import dip_search
 from torquerisk.study.answers.dip_cells import Cell
 from torquerisk.study.answers.dip_search import (
@@ -425,6 +425,7 @@ def test_the_word_list_is_short_and_plain():
         ("manifold_pressure", -2e4, "Your tuner took out", "knock control"),
         ("ignition_advance", -0.07, "by the knock control", "Your tuner took out"),
         ("ca50", 0.07, "by the knock control", "Your tuner took out"),
+        ("knock_retard", 0.07, "by the knock control, as logged", "table"),
         ("lambda_", 0.08, "The mixture is leaner there", "Your tuner took out"),
     ],
 )
@@ -437,3 +438,25 @@ def test_who_took_torque_out_is_said_only_where_boost_went(
     words = " ".join(dip_in_short(dataclasses.replace(dip, signs=(sign,))))
     assert told in words
     assert not_told not in words
+
+
+@pytest.mark.parametrize("side", [1, -1])
+def test_ignition_that_knock_control_took_back_is_told_as_its_doing(side):
+    """Identity: what the log says of who retarded is not asked, whichever sign it writes."""
+    dip = notch(40.0)
+    (found,) = find_dips(
+        assessed(
+            hump() - dip,
+            {
+                "ignition_advance": np.radians(16.0 - dip / 10),
+                "knock_retard": side * np.radians(dip / 10),
+            },
+        )
+    )
+    advance, retard = (
+        next(s.change for s in found.signs if s.channel == name)
+        for name in ("ignition_advance", "knock_retard")
+    )
+    assert retard == pytest.approx(-advance, rel=1e-9)
+    assert "by the knock control, as logged" in " ".join(dip_in_short(found))
+    assert "did it hear knock, or noise?" in to_ask(found)[0]

@@ -109,9 +109,10 @@ def dip_in_short(dip: Dip, units: Units = Units.SI) -> tuple[str, ...]:
         f"Your tuner took out {depth} near {where}" if less_boost
         else f"Near {where} {depth} are missing"
     )  # fmt: skip
+    logged = _by_knock_control(dip)
+    who = "the knock control, as logged" if logged else "the tuner's table or by the knock control"
     seen = (
-        ". Ignition is later there, by the tuner's table or by the knock control"
-        * (later and not less_boost)
+        f". Ignition is later there, by {who}" * ((later or logged) and not less_boost)
         + ". The mixture is leaner there: look at the fuel supply first" * lean
     )
     if dip.protects is None:
@@ -143,6 +144,11 @@ def _shown(dip: Dip) -> tuple[bool, bool, bool]:
     moved = {s.channel: s.change for s in dip.signs}
     later = moved.get("ignition_advance", 0.0) < 0 or moved.get("ca50", 0.0) > 0
     return moved.get("manifold_pressure", 0.0) < 0, later, moved.get("lambda_", 0.0) > 0
+
+
+def _by_knock_control(dip: Dip) -> bool:
+    """True where the log shows that knock control took more ignition back in a dip."""
+    return any(s.channel == "knock_retard" and s.change > 0 for s in dip.signs)
 
 
 def _with_and_without(dip: Dip, happens: str) -> str:
@@ -180,6 +186,8 @@ def to_ask(dip: Dip, units: Units = Units.SI) -> tuple[str, ...]:
     asked = [f"Did you take torque out near {where} on purpose, and by boost or by ignition?"]
     if later and not less_boost:
         asked = [f"Is ignition later near {where} by your table, or did the knock control do it?"]
+    if _by_knock_control(dip):
+        asked = [f"Knock control took ignition back near {where}: did it hear knock, or noise?"]
     if dip.protects is None:
         return (*asked, "If not: is it fuel, ignition, boost control or a heat-soaked charge?")
     limit = dip.changes[dip.protects].limit
@@ -323,7 +331,11 @@ def _sign(dip: Dip, sign: Sign) -> str:
         if earlier:
             why = "" if dip.early_ignition_costs else ", as a lower charge allows"
             return f"{told} earlier there than {line}{why}."
-        return f"{told} later there than {line}: somebody, or the knock control, pulled it back."
+        why = "" if _by_knock_control(dip) else ": somebody, or the knock control, pulled it back"
+        return f"{told} later there than {line}{why}."
+    if sign.channel == "knock_retard":
+        more_or_less = f"{size / DEGREE:.1f} degrees {'more' if more else 'less'}"
+        return f"Knock control took ignition back {more_or_less} there than beside it."
     if sign.channel == "lambda_":
         return (
             f"The mixture is {'leaner' if more else 'richer'} there by {size:.2f} lambda"

@@ -35,6 +35,7 @@ LEAST_SIGN = {
     "manifold_pressure": 4e3,
     "ignition_advance": LEAST_EARLY,
     "ca50": LEAST_EARLY,
+    "knock_retard": LEAST_EARLY,
     "lambda_": 0.02,
     "intake_temperature": 5.0,
     "fuel_pressure": 2e4,
@@ -227,7 +228,8 @@ def signs_in(
         values = run.channel(name)
         if values is None:
             continue
-        curve = smoothed(run.speed, values)
+        # Ignition taken back is a positive angle or a negative one, by the log.
+        curve = smoothed(run.speed, np.abs(values) if name == "knock_retard" else values)
         sides = np.interp(ends, curve.speed, curve.torque)
         line = float(np.interp(basin.speed, ends, sides))
         change = float(np.interp(basin.speed, curve.speed, curve.torque)) - line
