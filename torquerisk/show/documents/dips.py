@@ -15,6 +15,7 @@ from torquerisk.study.answers.results import (
     Cell,
     Dip,
     DipSide,
+    Elsewhere,
     IgnitionLine,
     LimitChange,
 )
@@ -46,6 +47,8 @@ def _dip(assessment: Assessment, dip: Dip) -> Document:
         "protects": dip.protects,
         "acceptable_torque_n_m": finite(dip.acceptable_torque),
         "acceptable_state": torque_state(dip.acceptable_torque),
+        "explained": dip.explained,
+        "elsewhere": _elsewhere(dip.elsewhere),
         "over_anyway": dip.over_anyway,
         "early_ignition_costs": dip.early_ignition_costs,
         "ignition_line": _ignition(dip.ignition),
@@ -56,6 +59,7 @@ def _dip(assessment: Assessment, dip: Dip) -> Document:
             {"channel": sign.channel, "text": text}
             for sign, text in zip(dip.signs, told.signs, strict=True)
         ],
+        "unsaid": told.unsaid,
         "how_sure": told.how_sure,
         "lifted_by": told.lifted_by,
         "drawn_straight_across": list(dip.carried),
@@ -63,6 +67,11 @@ def _dip(assessment: Assessment, dip: Dip) -> Document:
         "limits": {name: _change(change) for name, change in dip.changes.items()},
         "dots": None if shown is None else _dots(shown),
     }
+
+
+def _elsewhere(place: Elsewhere | None) -> Document | None:
+    """Where outside the dips the protected limit is likeliest to be passed."""
+    return None if place is None else {"speed_rpm": place.speed / RPM, "chance": place.chance}
 
 
 KEYS = {

@@ -51,8 +51,7 @@ def dips(result: Result) -> None:
 def _in_full(result: Result, dip: Dip, number: int) -> None:
     told = explain_dip(result.assessment, dip, result.units)
     paragraphs([f"{told.what} {told.why}"])
-    if told.signs:
-        bullets(told.signs)
+    bullets([text for text in (*told.signs, told.unsaid) if text])
     paragraphs([told.lifted_by])
     paragraphs([told.how_sure], "tr-lead")
     if dip.shown is not None:

@@ -20,10 +20,9 @@ from torquerisk.show.words.columns import At, Shown, chosen, in_words
 from torquerisk.show.words.comparison import OF_PAIR, OF_RUN, compare_in_words, sides_of
 from torquerisk.show.words.dips import (
     WORD_LIST,
-    dip_in_short,
+    behind,
     dip_sentence,
     dips_in_words,
-    explain_dip,
     to_ask,
 )
 from torquerisk.show.words.in_short import urgent_in_short
@@ -49,16 +48,7 @@ def explain_text(
     told = dips_in_words(assessment, dips, units)
     asked: tuple[str, ...] = ()
     if dips and not full:
-        told = tuple(
-            " ".join(
-                (
-                    dip_sentence(dip, units),
-                    *dip_in_short(dip, units),
-                    *explain_dip(assessment, dip, units).signs,
-                )
-            )
-            for dip in dips
-        )
+        told = tuple(" ".join((dip_sentence(dip, units), *behind(dip))) for dip in dips)
         asked = to_ask(max(dips, key=lambda dip: dip.depth), units)
     notices = (*extra, *(notices_in_short(assessment) if full else ()))
     said = " ".join((*told, *asked)).lower()

@@ -2,13 +2,21 @@
 
 from dataclasses import dataclass
 
-from torquerisk.quantities import DEGREE, RPM
+from torquerisk.quantities import RPM
 from torquerisk.show.words import prose
 from torquerisk.show.words.columns import Column
+from torquerisk.show.words.dip_signs import (
+    by_knock_control,
+    listed,
+    sign_and_question,
+    unsaid,
+    where_in_short,
+)
 from torquerisk.show.words.passing import passing
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
+    MUCH_MORE,
     Assessment,
     Cell,
     Dip,
@@ -16,7 +24,6 @@ from torquerisk.study.answers.results import (
     Limit,
     LimitChange,
     PhasingSource,
-    Sign,
 )
 
 FOR_DOTS = "Each dot is 5 % of the simulated engines; dots at 1 or beyond are past the limit."
@@ -38,8 +45,6 @@ WORD_LIST: tuple[tuple[str, str], ...] = (
     ),
 )
 """Short word list for readers who are new to engines: one plain sentence each."""
-MUCH_MORE = 1.15
-"""Ratio from which one thing is said to do more than another."""
 CELL_WORDS = {
     Cell.AS_LOGGED: "with the dip",
     Cell.IGNITION: "with the dip, ignition on its line",
@@ -47,15 +52,6 @@ CELL_WORDS = {
     Cell.BOTH: "filled in",
 }
 """Names of what is compared, shortest where all is filled in."""
-ACROSS = {
-    "manifold_pressure": "manifold pressure",
-    "exhaust_pressure": "exhaust pressure",
-    "ignition_advance": "ignition",
-    "ca50": "phasing",
-    "lambda_": "lambda",
-    "intake_temperature": "charge temperature",
-    "peak_pressure": "peak pressure",
-}
 
 
 COLUMNS: tuple[Column[Dip], ...] = (
@@ -79,13 +75,16 @@ class Explanation:
     what: str
     why: str
     signs: tuple[str, ...]
+    unsaid: str
+    """What was logged without telling anything, what was not; '' where a sign tells enough."""
     how_sure: str
     lifted_by: str
 
     @property
     def text(self) -> str:
         """All of it, in the order in which it is read."""
-        return " ".join((self.what, self.why, *self.signs, self.how_sure, self.lifted_by))
+        told = (self.what, self.why, *self.signs, self.unsaid, self.how_sure, self.lifted_by)
+        return " ".join(filter(None, told))
 
 
 def explain_dip(assessment: Assessment, dip: Dip, units: Units = Units.SI) -> Explanation:
@@ -93,70 +92,59 @@ def explain_dip(assessment: Assessment, dip: Dip, units: Units = Units.SI) -> Ex
     return Explanation(
         what=dip_sentence(dip, units),
         why=_why(dip, units),
-        signs=tuple(_sign(dip, sign) for sign in dip.signs),
+        signs=tuple(sign_and_question(dip, sign)[0] for sign in dip.signs),
+        unsaid=unsaid(dip),
         how_sure=_how_sure(assessment, dip),
         lifted_by=_lifted_by(dip),
     )
 
 
 def dip_in_short(dip: Dip, units: Units = Units.SI) -> tuple[str, ...]:
-    """What an owner says back to a friend: what it is, what it is for, how sure that is."""
+    """What an owner says back to a friend: what is missing, then what is behind it."""
     unit = prose.torque_unit(units).name
-    where = prose.about_speed(dip.speed).removeprefix("about ")
-    depth = f"{prose.plain(shown_depth(dip, units))} {unit}"
-    less_boost, later, lean = _shown(dip)
-    what = (
-        f"Your tuner took out {depth} near {where}" if less_boost
-        else f"Near {where} {depth} are missing"
-    )  # fmt: skip
-    logged = _by_knock_control(dip)
-    who = "the knock control, as logged" if logged else "the tuner's table or by the knock control"
-    seen = (
-        f". Ignition is later there, by {who}" * ((later or logged) and not less_boost)
-        + ". The mixture is leaner there: look at the fuel supply first" * lean
-    )
+    missing = f"{prose.plain(shown_depth(dip, units))} {unit}"
+    return f"Near {where_in_short(dip)} {missing} are missing.", *behind(dip)
+
+
+def behind(dip: Dip) -> tuple[str, ...]:
+    """What the log shows in a dip, what the dip spares, and whether that explains it."""
+    seen = (*(sign_and_question(dip, sign)[0] for sign in dip.signs), unsaid(dip))
+    return (*filter(None, seen), *_spared(dip))
+
+
+def _spared(dip: Dip) -> tuple[str, ...]:
+    """The part that a dip spares, in counts, and what would do as much."""
     if dip.protects is None:
-        return (
-            f"{what}{seen}.",
-            "No part of this engine asks for it.",
-            ("So look at fuel, ignition and boost control first."),
-        )
+        return (f"{_no_part(dip)}.",)
     change = dip.changes[dip.protects]
-    part, happens = protected(change.limit), passing(change.limit).told
-    if dip.early_ignition_costs:
-        spares = "helps to spare" if dip.over_anyway else "spares"
-        counts = _with_and_without(dip, happens)
-        return f"{what}, which {spares} {part}: {counts[:-1]}{seen}.", *_later_instead(dip)
-    why = f"It helps {part}: without it {happens} more often."
-    now = prose.chance_count(change.with_dip.chance, dip.draws)
-    then = prose.chance_count(change.without_dip.chance, dip.draws)
-    sure = (
-        f"Filled in, that would be in {then} of {dip.draws:,} simulated engines; with the dip it "
-        f"is in {now}"
+    filled = prose.chance_in_words(change.worst_filled.chance, dip.draws)
+    told = (
+        f"Without the dip {passing(change.limit).told} {filled}, with it in "
+        f"{_count(dip, change.with_dip)}"
     )
-    if dip.over_anyway:
-        sure += ", still more than you accept: the dip alone does not settle it"
-    return f"{what}{seen}.", why, f"{sure}."
+    told += f"; {_elsewhere(dip)}." if not dip.explained else (
+        f": it {'helps to spare' if dip.over_anyway else 'spares'} {protected(change.limit)}."
+    )  # fmt: skip
+    if dip.early_ignition_costs:
+        return told, *_later_instead(dip)
+    return (told, "Even so that is more than you accept.") if dip.over_anyway else (told,)
 
 
-def _shown(dip: Dip) -> tuple[bool, bool, bool]:
-    """Whether the log shows less boost, later ignition, a leaner mixture in a dip."""
-    moved = {s.channel: s.change for s in dip.signs}
-    later = moved.get("ignition_advance", 0.0) < 0 or moved.get("ca50", 0.0) > 0
-    return moved.get("manifold_pressure", 0.0) < 0, later, moved.get("lambda_", 0.0) > 0
+def _no_part(dip: Dip) -> str:
+    told = "By what is known, no part judged here needs the dip"
+    return f"{told}; but knock can break one: settle that first" if by_knock_control(dip) else told
 
 
-def _by_knock_control(dip: Dip) -> bool:
-    """True where the log shows that knock control took more ignition back in a dip."""
-    return any(s.channel == "knock_retard" and s.change > 0 for s in dip.signs)
-
-
-def _with_and_without(dip: Dip, happens: str) -> str:
-    """In how many simulated engines it happens, as it is and with the dip filled in."""
+def _elsewhere(dip: Dip) -> str:
+    """Why a dip is not explained by the part that it spares."""
     assert dip.protects is not None
-    cells = dip.changes[dip.protects].cells
-    filled = prose.chance_in_words(cells[Cell.TORQUE].chance, dip.draws)
-    return f"without the dip {happens} {filled}, with it in {_count(dip, cells[Cell.AS_LOGGED])}."
+    assert dip.elsewhere is not None
+    limit = dip.changes[dip.protects].limit
+    count = prose.chance_count(dip.elsewhere.chance, dip.draws)
+    return (
+        f"but at {prose.speed_in_words(dip.elsewhere.speed)}, where none is missing, "
+        f"{passing(limit).told} in {count}: {protected(limit)} does not explain the dip"
+    )
 
 
 def _later_instead(dip: Dip) -> tuple[str, str]:
@@ -181,17 +169,12 @@ def _later_instead(dip: Dip) -> tuple[str, str]:
 
 def to_ask(dip: Dip, units: Units = Units.SI) -> tuple[str, ...]:
     """What to ask the tuner about a dip."""
-    where = prose.about_speed(dip.speed).removeprefix("about ")
-    less_boost, later, _ = _shown(dip)
-    asked = [f"Did you take torque out near {where} on purpose, and by boost or by ignition?"]
-    if later and not less_boost:
-        asked = [f"Is ignition later near {where} by your table, or did the knock control do it?"]
-    if _by_knock_control(dip):
-        asked = [f"Knock control took ignition back near {where}: did it hear knock, or noise?"]
-    if dip.protects is None:
-        return (*asked, "If not: is it fuel, ignition, boost control or a heat-soaked charge?")
-    limit = dip.changes[dip.protects].limit
-    asked.append(f"Was it to spare {protected(limit)}?")
+    of_log = [question for sign in dip.signs if (question := sign_and_question(dip, sign)[1])]
+    asked = of_log or [f"Did you take torque out near {where_in_short(dip)} on purpose, and how?"]
+    if dip.unlogged and not of_log:
+        asked.append(f"Can {listed(dip.unlogged)} be logged?")
+    if dip.protects is not None and dip.explained:
+        asked.append(f"Was it to spare {protected(dip.changes[dip.protects].limit)}?")
     if dip.early_ignition_costs:
         asked.append("Could ignition be later there instead, and the torque kept?")
     if any(s.channel == "coolant_pressure" for s in dip.signs):
@@ -199,7 +182,7 @@ def to_ask(dip: Dip, units: Units = Units.SI) -> tuple[str, ...]:
     if dip.over_anyway and 0 < dip.acceptable_torque < dip.torque:
         most = prose.torque_in_words(dip.acceptable_torque, units)
         asked.append(f"Can it be brought down to {most} there, or what would let it hold more?")
-    return tuple(asked)
+    return tuple(dict.fromkeys(asked))
 
 
 def dip_sentence(dip: Dip, units: Units = Units.SI) -> str:
@@ -221,18 +204,19 @@ def shown_depth(dip: Dip, units: Units) -> int:
 
 def _why(dip: Dip, units: Units) -> str:
     if dip.protects is None:
-        told = "Nothing in this model asks for it; look at fuel, ignition and boost control"
-        if dip.abnormal_without > max(2 * dip.abnormal_with, 1e-3):
-            return (
-                f"{told}. The one thing that would grow is the chance of an abnormal cycle (knock "
-                f"or pre-ignition) near there in one pull, from {_share(dip.abnormal_with)} to "
-                f"{_share(dip.abnormal_without)}: an order of magnitude, no more."
-            )
-        return f"{told}."
+        if dip.abnormal_without <= max(2 * dip.abnormal_with, 1e-3):
+            return f"{_no_part(dip)}."
+        return (
+            f"{_no_part(dip)}. The one thing that would grow is the chance of an abnormal cycle "
+            "(knock or pre-ignition) near there in one pull, from "
+            f"{_share(dip.abnormal_with)} to {_share(dip.abnormal_without)}: an order of "
+            "magnitude, no more."
+        )
     change = dip.changes[dip.protects]
     happens = passing(change.limit).told
     if dip.early_ignition_costs:
-        return f"{_early_ignition(dip, change, happens)}{_most_there(dip, units)}"
+        told = _early_ignition(dip, change, happens)
+        return f"{told}{_most_there(dip, units)}{_unexplained(dip)}"
     verb = "helps to spare" if dip.over_anyway else "spares"
     told = (
         f"It {verb} {protected(change.limit)}: {happens} "
@@ -242,7 +226,11 @@ def _why(dip: Dip, units: Units) -> str:
     told += _other_cells(dip, change)
     if dip.over_anyway:
         told += f" That is still more than the {_share(dip.accepted)} you accept."
-    return f"{told}{_most_there(dip, units)}"
+    return f"{told}{_most_there(dip, units)}{_unexplained(dip)}"
+
+
+def _unexplained(dip: Dip) -> str:
+    return "" if dip.explained else f" {_elsewhere(dip).replace('but', 'But', 1)}."
 
 
 def _early_ignition(dip: Dip, change: LimitChange, happens: str) -> str:
@@ -306,49 +294,6 @@ def _share(share: float) -> str:
     return "less than 0.01 %" if share < 1e-4 else prose.percent(share, 2)
 
 
-def _sign(dip: Dip, sign: Sign) -> str:
-    """What a channel did in the dip, in one sentence."""
-    size = abs(sign.change)
-    more = sign.change > 0
-    if sign.channel == "coolant_pressure":
-        place = prose.speeds_in_words(sign.from_speed, sign.to_speed)
-        return (
-            f"Coolant pressure rose by {prose.plain(size / 1e3)} kPa {place}: the head may have "
-            "lifted in this very run; stop, and test the coolant for gas."
-        )
-    if sign.channel == "manifold_pressure":
-        told = (
-            f"Manifold pressure is {prose.plain(size / 1e3)} kPa ({prose.percent(abs(sign.share))})"
-        )
-        if more:
-            return f"{told} higher there: it is not boost that is missing."
-        return f"{told} lower there: boost was taken out, or not made."
-    if sign.channel in ("ignition_advance", "ca50"):
-        earlier = more == (sign.channel == "ignition_advance")
-        what = "Ignition" if sign.channel == "ignition_advance" else "Burning"
-        told = f"{what} is {size / DEGREE:.1f} degrees"
-        line = f"a straight line {prose.speeds_in_words(sign.from_speed, sign.to_speed)}"
-        if earlier:
-            why = "" if dip.early_ignition_costs else ", as a lower charge allows"
-            return f"{told} earlier there than {line}{why}."
-        why = "" if _by_knock_control(dip) else ": somebody, or the knock control, pulled it back"
-        return f"{told} later there than {line}{why}."
-    if sign.channel == "knock_retard":
-        more_or_less = f"{size / DEGREE:.1f} degrees {'more' if more else 'less'}"
-        return f"Knock control took ignition back {more_or_less} there than beside it."
-    if sign.channel == "lambda_":
-        return (
-            f"The mixture is {'leaner' if more else 'richer'} there by {size:.2f} lambda"
-            f"{', which runs hotter: look at the fuel supply' if more else ''}."
-        )
-    if sign.channel == "fuel_pressure":
-        return (
-            f"Fuel pressure is {prose.plain(size / 1e3)} kPa {'higher' if more else 'lower'} there"
-            f"{'' if more else ': look at the fuel supply'}."
-        )
-    return f"The charge is {prose.plain(size)} K {'hotter' if more else 'cooler'} there."
-
-
 def _how_sure(assessment: Assessment, dip: Dip) -> str:
     change = dip.shown
     if change is None:
@@ -361,8 +306,10 @@ def _how_sure(assessment: Assessment, dip: Dip) -> str:
         PhasingSource.IGNITION_ADVANCE: "; peak pressure was not measured, only ignition advance.",
     }.get(assessment.phasing_source, "; neither peak pressure nor ignition advance was measured.")
     if dip.carried:
-        names = [ACROSS.get(n, n.replace("_", " ")) for n in dip.carried]
-        told += f" For the comparison {_listed(names)} straight across the dip too"
+        verb = "is" if len(dip.carried) == 1 else "are"
+        told += (
+            f" For the comparison {listed(dip.carried)} {verb} taken straight across the dip too"
+        )
         line = dip.ignition
         if line is not None and line.from_speed != dip.from_speed:
             early = prose.speeds_in_words(line.from_speed, line.to_speed)
@@ -371,15 +318,9 @@ def _how_sure(assessment: Assessment, dip: Dip) -> str:
     return told
 
 
-def _listed(names: list[str]) -> str:
-    if len(names) == 1:
-        return f"{names[0]} is taken"
-    return f"{', '.join(names[:-1])} and {names[-1]} are taken"
-
-
 def _lifted_by(dip: Dip) -> str:
     if dip.protects is None:
-        return "What would raise it: find what took the torque away there; no part asks for it."
+        return "What would raise it: find what took the torque away there."
     first = "later ignition there; then " if dip.early_ignition_costs else ""
     return f"What would raise it: {first}{dip.changes[dip.protects].limit.lifted_by}."
 

@@ -3,7 +3,9 @@
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
+from torquerisk.case import Run
 from torquerisk.errors import InputError
 from torquerisk.study.answers.dip_cells import (
     IGNITION,
@@ -31,6 +33,7 @@ from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.loads.demand import Demand
 from torquerisk.study.run.log_signs import coolant_sign_of
 
+Mask = npt.NDArray[np.bool_]
 LEAST_SIGN = {
     "manifold_pressure": 4e3,
     "ignition_advance": LEAST_EARLY,
@@ -42,6 +45,8 @@ LEAST_SIGN = {
 }
 """Least departure from a straight line across the dip that is worth a word (common practice, no
 source): above what such channels scatter by."""
+MUCH_MORE = 1.15
+"""Ratio from which one thing is said to do more than another (common practice, no source)."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -50,11 +55,21 @@ class Sign:
 
     channel: str
     change: float
-    """Against a straight line across the dip; for coolant pressure, the rise."""
+    """Against a straight line across the dip; for coolant pressure, the rise; for cut ignition, the
+    share of the dip's rows."""
     share: float
     """That change over the straight line's value [-]."""
     from_speed: float
     to_speed: float
+
+
+@dataclass(frozen=True, kw_only=True)
+class Elsewhere:
+    """Where outside every dip the limit that a dip spares is likeliest to be passed. SI."""
+
+    speed: float
+    chance: float
+    """As it was run [-]."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -81,13 +96,20 @@ class Dip:
     changes: dict[str, LimitChange]
     """Every limit that is assessed, by name."""
     protects: str | None
-    """Limit that the dip keeps from rising over the accepted chance; None: nothing in the model."""
+    """Limit that the dip keeps from rising over the accepted chance, one that explains the dip
+    before others; None: nothing in the model."""
+    elsewhere: Elsewhere | None
+    """Of that limit; None without one."""
     abnormal_with: float
     """Chance of an abnormal cycle near this speed in one pull [-]."""
     abnormal_without: float
     ignition: IgnitionLine | None
     """The line that ignition is drawn on; None where it was not logged."""
     signs: tuple[Sign, ...]
+    level: tuple[str, ...]
+    """Channels of `LEAST_SIGN` that were logged and run straight through the dip."""
+    unlogged: tuple[str, ...]
+    """Of manifold pressure, ignition and lambda, those that would tell what took torque out."""
     carried: tuple[str, ...]
     """Channels that were drawn straight across, as torque was, for the comparison."""
 
@@ -103,6 +125,12 @@ class Dip:
             return self.changes[self.protects]
         binding = [c for c in self.changes.values() if c.limit.kind in BINDING]
         return max(binding, key=lambda c: c.without_dip.utilisation, default=None)
+
+    @property
+    def explained(self) -> bool:
+        """True where what it protects would, without it, be passed clearly more often than it is
+        at any speed that has no dip."""
+        return self.protects is not None and _explains(self.changes[self.protects], self.elsewhere)
 
     @property
     def over_anyway(self) -> bool:
@@ -142,11 +170,14 @@ def find_dips(assessment: Assessment, least_depth: float | None = None) -> tuple
     reading = assessment.reading
     curve = smoothed(reading.speed, reading.torque)
     least = least_depth_of(curve) if least_depth is None else least_depth
-    made = (_dip(assessment, curve, basin) for basin in basins(curve, least))
+    found = basins(curve, least)
+    outside = np.all([(assessment.speed <= b.from_speed) | (assessment.speed >= b.to_speed)
+                      for b in found], axis=0)  # fmt: skip
+    made = (_dip(assessment, curve, basin, outside) for basin in found)
     return tuple(dip for dip in made if dip.depth >= least)
 
 
-def _dip(assessment: Assessment, curve: Smoothed, basin: Basin) -> Dip:
+def _dip(assessment: Assessment, curve: Smoothed, basin: Basin, outside: Mask) -> Dip:
     k = _deepest(assessment, curve, basin)
     speed, torque = float(assessment.speed[k]), float(assessment.torque[k])
     would_be = basin.line(speed)
@@ -161,6 +192,10 @@ def _dip(assessment: Assessment, curve: Smoothed, basin: Basin) -> Dip:
         )
         for name, item in assessment.limits.items()
     }
+    elsewhere = {name: _elsewhere(assessment, name, outside) for name in changes}
+    protects = _protected(changes, elsewhere, assessment.policy.chance)
+    signs = signs_in(assessment, basin, ignition)
+    logged = [n for n in LEAST_SIGN if assessment.run.channel(n) is not None]
     return Dip(
         from_speed=basin.from_speed,
         from_torque=basin.from_torque,
@@ -173,11 +208,14 @@ def _dip(assessment: Assessment, curve: Smoothed, basin: Basin) -> Dip:
         accepted=assessment.policy.chance,
         draws=assessment.model.draws.count,
         changes=changes,
-        protects=_protected(changes, assessment.policy.chance),
+        protects=protects,
+        elsewhere=None if protects is None else elsewhere[protects],
         abnormal_with=_abnormal(assessment, loads[Cell.AS_LOGGED], torque),
         abnormal_without=_abnormal(assessment, loads[Cell.BOTH], would_be),
         ignition=ignition,
-        signs=signs_in(assessment, basin, ignition),
+        signs=signs,
+        level=tuple(n for n in logged if n not in {sign.channel for sign in signs}),
+        unlogged=_unlogged(assessment, logged),
         carried=carried(assessment.model.operating),
     )
 
@@ -193,16 +231,38 @@ def _deepest(assessment: Assessment, curve: Smoothed, basin: Basin) -> int:
     return int(inside[np.argmax(line - torque)])
 
 
-def _protected(changes: dict[str, LimitChange], accepted: float) -> str | None:
+def _elsewhere(assessment: Assessment, name: str, outside: Mask) -> Elsewhere | None:
+    if not outside.any():
+        return None
+    chance = assessment.limits[name].chance
+    k = int(np.argmax(np.where(outside, chance, -1.0)))
+    return Elsewhere(speed=float(assessment.speed[k]), chance=float(chance[k]))
+
+
+def _explains(change: LimitChange, elsewhere: Elsewhere | None) -> bool:
+    return elsewhere is None or change.worst_filled.chance > MUCH_MORE * elsewhere.chance
+
+
+def _protected(
+    changes: dict[str, LimitChange], elsewhere: dict[str, Elsewhere | None], accepted: float
+) -> str | None:
     """The binding limit whose chance would have risen most with torque filled in, to above the
-    accepted one, with ignition as it was or on its line."""
+    accepted one, with ignition as it was or on its line; those that explain the dip come first."""
     risen = {
-        name: change.worst_filled.chance - change.with_dip.chance
+        name: (_explains(change, elsewhere[name]), rise)
         for name, change in changes.items()
-        if change.limit.kind in BINDING and change.worst_filled.chance > accepted
+        if change.limit.kind in BINDING
+        and change.worst_filled.chance > accepted
+        and (rise := change.worst_filled.chance - change.with_dip.chance) > 0
     }
-    name = max(risen, key=lambda name: risen[name], default=None)
-    return name if name is not None and risen[name] > 0 else None
+    return max(risen, key=lambda name: risen[name], default=None)
+
+
+def _unlogged(assessment: Assessment, logged: list[str]) -> tuple[str, ...]:
+    wanted = ["manifold_pressure", "ignition_advance", "lambda_"]
+    if assessment.engine.compression_ignition or "ca50" in logged:
+        wanted.remove("ignition_advance")
+    return tuple(name for name in wanted if name not in logged)
 
 
 def _abnormal(assessment: Assessment, loads: Demand, torque: float) -> float:
@@ -217,11 +277,12 @@ def signs_in(
     """What the logged channels did in a dip, against straight lines across it.
 
     Ignition is told against its own line where there is one. Each channel is smoothed as torque is
-    and read where torque is deepest; coolant pressure is read for a rise over its least so far that
-    overlaps the dip, see `log_signs.coolant_sign`.
+    and read where torque is deepest; ignition is cut wherever a row within the dip says so; coolant
+    pressure is read for a rise over its least so far that overlaps the dip, see
+    `log_signs.coolant_sign`.
     """
     run = assessment.run
-    found = []
+    found: dict[str, Sign] = {}
     for name, least in LEAST_SIGN.items():
         over = ignition if ignition is not None and name in IGNITION else basin
         ends = [over.from_speed, over.to_speed]
@@ -233,20 +294,39 @@ def signs_in(
         sides = np.interp(ends, curve.speed, curve.torque)
         line = float(np.interp(basin.speed, ends, sides))
         change = float(np.interp(basin.speed, curve.speed, curve.torque)) - line
-        if abs(change) >= least:
+        boost = found.get("manifold_pressure")
+        # A regulator may hold fuel pressure over the manifold's: going with that is no sign.
+        own = change - boost.change if boost and name == "fuel_pressure" else change
+        if min(abs(change), abs(own)) >= least:
             share = change / line if line else 0.0
-            found.append(
-                Sign(channel=name, change=change, share=share, from_speed=ends[0], to_speed=ends[1])
+            found[name] = Sign(
+                channel=name, change=change, share=share, from_speed=ends[0], to_speed=ends[1]
             )
+    return (*_cut(run, basin), *found.values(), *_coolant(run, basin))
+
+
+def _cut(run: Run, basin: Basin) -> tuple[Sign, ...]:
+    cut = run.channel("ignition_cut")
+    inside = (run.speed > basin.from_speed) & (run.speed < basin.to_speed)
+    if cut is None or not (cut[inside] > 0).any():
+        return ()
+    speed, share = run.speed[inside & (cut > 0)], float((cut[inside] > 0).mean())
+    return (
+        Sign(
+            channel="ignition_cut", change=share, share=share,
+            from_speed=float(speed[0]), to_speed=float(speed[-1]),
+        ),
+    )  # fmt: skip
+
+
+def _coolant(run: Run, basin: Basin) -> tuple[Sign, ...]:
     sign = coolant_sign_of(run)
-    if sign is not None and sign[1] < basin.to_speed and sign[2] > basin.from_speed - HALF_WINDOW:
-        rise, first, last = sign
-        found.append(
-            Sign(
-                channel="coolant_pressure", change=rise, share=0.0, from_speed=first, to_speed=last
-            )
-        )
-    return tuple(found)
+    if sign is None or sign[1] >= basin.to_speed or sign[2] <= basin.from_speed - HALF_WINDOW:
+        return ()
+    rise, first, last = sign
+    return (
+        Sign(channel="coolant_pressure", change=rise, share=0.0, from_speed=first, to_speed=last),
+    )
 
 
 def default_least_depth(assessment: Assessment) -> float:
