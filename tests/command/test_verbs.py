@@ -586,7 +586,7 @@ def test_an_owner_reads_the_dip_in_a_minute():
         command("explain", ROOT / "sample_runs" / "hill_climb", *FEW[:2], *more).out
         for more in ((), ("--full",))
     )
-    assert "Ask the tuner\n- Did you take torque out near 3,900 rpm" in short
+    assert "Ask the tuner\n- Was boost lowered near 3,900 rpm on purpose, or" in short
     assert len(short.split()) < 0.5 * len(full.split())
     for part in ("How sure", "Notices\n"):
         assert part in full

@@ -55,6 +55,20 @@ def test_channels_by_name_and_unit(heading, cell, channel, si):
     assert any("read as" in line and heading.split("[")[0].strip() in line for line in run.record)
 
 
+@pytest.mark.parametrize("with_lambda", [False, True])
+def test_an_air_fuel_ratio_without_its_fuel_is_a_notice_that_says_how_to_write_it(with_lambda):
+    """Identity: what it tells to write is read as lambda; beside lambda it is only recorded."""
+    more = ";lambda" if with_lambda else ""
+    rows = ROWS.replace("{}", "12.5;0.85" if with_lambda else "12.5")
+    run = read(f"rpm;torque [N·m];AFR{more}\n{rows}")
+    assert ("lambda_" in run.channels) is with_lambda
+    assert any("'AFR' was left out" in line for line in run.record)
+    assert any("'AFR (petrol)'" in notice.text for notice in run.notices) is not with_lambda
+    said = {"AFR": "AFR (petrol)"}
+    by_hand = read(f"rpm;torque [N·m];AFR\n{ROWS.replace('{}', '14.7')}", columns=said)
+    assert by_hand.channels["lambda_"] == pytest.approx([1.0] * 4)
+
+
 def test_every_channel_of_a_run_has_a_heading_that_reads_back():
     """Identity: a channel that cannot be read from a file would be dead."""
     speed = np.array(SPEED) * RPM

@@ -92,12 +92,15 @@ def match_columns(
     found: dict[str, list[Column]] = {}
     misfits: dict[str, list[str]] = {}
     doubtful: dict[str, list[Heading]] = {}
+    no_fuel: list[Heading] = []
     for index, heading in enumerate(read):
         channel = wanted.get(heading.channel or "")
         if channel is None:
             columns.not_known[index] = heading.text
         elif heading.unknown:
             doubtful.setdefault(channel, []).append(heading)
+        elif channel == "afr" and "petrol" not in heading.words:
+            no_fuel.append(heading)
         else:
             try:
                 column = _column(index, heading, channel, columns)
@@ -119,6 +122,8 @@ def match_columns(
     for column in columns.used.values():
         columns.record += _as_words(column)
     _tell_left_out(columns, doubtful)
+    told = columns.record if "lambda_" in columns.used else columns.doubts
+    told += [_without_fuel(heading) for heading in no_fuel]
     return columns
 
 
@@ -219,13 +224,15 @@ def _no_unit(heading: Heading, channel: str, kind: Kind) -> str:
     )
 
 
-def _air_fuel_ratio(index: int, heading: Heading, columns: Columns) -> Column | None:
-    if "petrol" not in heading.words:
-        columns.record.append(
-            f"{quoted(heading.text)} was left out: an air-fuel ratio means a lambda only with its "
-            "fuel; head the column 'AFR (petrol)' for 14.7 to 1, or log lambda."
-        )
-        return None
+def _without_fuel(heading: Heading) -> str:
+    return (
+        f"{quoted(heading.text)} was left out: an air-fuel ratio tells lambda only with its fuel. "
+        "If it is shown on petrol's scale, 14.7 to 1, whatever is burned, write 'AFR (petrol)' for "
+        f"the heading, or --column '{brief(heading.text)}=AFR (petrol)'; else log lambda."
+    )
+
+
+def _air_fuel_ratio(index: int, heading: Heading, columns: Columns) -> Column:
     columns.record.append(
         f"{quoted(heading.text)} was divided by 14.7 to give lambda (petrol scale)."
     )

@@ -42,7 +42,7 @@ def explain_text(
 ) -> str:
     """Why the curve has its dips: what an owner says back to a friend, and what to ask the tuner.
 
-    full: of each dip all that stands behind, and every notice.
+    full: of each dip all that stands behind, and every notice, not only those of how it was read.
     """
     dips = answers_of(assessment).dips
     told = dips_in_words(assessment, dips, units)
@@ -50,7 +50,7 @@ def explain_text(
     if dips and not full:
         told = tuple(" ".join((dip_sentence(dip, units), *behind(dip))) for dip in dips)
         asked = to_ask(max(dips, key=lambda dip: dip.depth), units)
-    notices = (*extra, *(notices_in_short(assessment) if full else ()))
+    notices = (*extra, *(notices_in_short(assessment) if full else assessment.run.notices))
     said = " ".join((*told, *asked)).lower()
     used = [f"{word}: {meaning}" for word, meaning in WORD_LIST if word.lower() in said]
     return joined(
