@@ -122,6 +122,19 @@ def test_the_sheet_tells_how_to_tighten(method):
     assert facts["washer"].startswith("hardened")
 
 
+def test_a_sheet_says_of_the_curve_what_the_table_says():
+    """Identity: too close to call is not told as held or not held."""
+    bench = bench_of(bench_of().present.torque_held)
+    said = set()
+    for choice in (bench.present, *bench.choices):
+        told = dict(target_sheet(bench, choice).facts)["curve"].split("; ")[1]
+        held = "estimated to hold" if choice.holds else "not estimated to hold"
+        state = "too close to call" if choice.close else held
+        assert told == f"{state} at the accepted chance"
+        said.add(state)
+    assert said == {"estimated to hold", "not estimated to hold", "too close to call"}
+
+
 def test_a_sheet_in_other_units_says_the_same_torques():
     """NIST SP 811: every torque of the sheet in N·m and lb·ft, the chosen one first."""
     bench = bench_of()

@@ -517,6 +517,11 @@ def test_too_much_torque_is_answered_with_less():
     assert (mild.change, mild.method) == (Change.TIGHTENING, TighteningMethod.TORQUE)
     assert mild.tightening_torque < 170.0
     assert bench.mildest.fastening.change is Change.TIGHTENING
+    lifts = stud_bench(with_engine(unknown(), over), BEYOND)
+    assert lifts.present.lift_chance > lifts.ask.accepted
+    assert "past yield in" in lifts.findings[0]
+    assert "and even so the head lifts" in lifts.findings[0]
+    assert "no torque" not in lifts.findings[0], "it has been run"
 
 
 @pytest.mark.parametrize("target", [None, 300.0, 440.0, TARGET, BEYOND])
@@ -571,11 +576,38 @@ def test_what_so_few_engines_cannot_tell_sends_nobody_to_drilling():
     assert present.close
     assert "too close to call" in near.findings[0]
     assert not any("change estimated to hold" in text for text in near.findings)
+    assert near.mildest is near.without_yield_tool is present, "the sheet is of what stands there"
+    assert f"{present.torque_held:.0f} N·m new" in near.findings[0]
+    assert f"{present.torque_held_aged:.0f} N·m after many heat cycles" in near.findings[0]
+    assert ("measure the stretch" in near.findings[0]) is not present.used_once
     far = stud_bench(known(), 1.15 * bench_of().present.torque_held)
     assert not far.present.close
     best = far.mildest
     alike = [c for c in far.choices if c.holds_aged and c.fastening.change == best.fastening.change]
     assert not best.close or all(c.close for c in alike)
+
+
+def test_yielded_fasteners_are_not_to_be_measured():
+    """Hooke: past yield a fastener grows with no more clamp, so its stretch tells nothing."""
+    angle = {"head_joint.tightening": "angle", "head_joint.tightening_angle": np.radians(200)}
+    yielded = with_engine(known(), known().engine.with_values(angle))
+    held = stud_bench(yielded).present.torque_held
+    near = stud_bench(yielded, held)
+    assert near.present.close
+    assert near.present.plastic
+    assert "measure the stretch" not in near.findings[0]
+    assert "simulate more engines" in near.findings[0]
+
+
+def test_what_holds_new_and_aged_is_left_alone():
+    """Common practice, no source: who needs nothing is told to change nothing."""
+    bench = bench_of(300.0)
+    assert bench.present.holds_aged
+    assert not bench.present.close
+    assert bench.mildest is bench.present
+    (told,) = bench.findings
+    assert "nothing has to change" in told
+    assert not any("nothing has to change" in text for text in bench_of(TARGET).findings)
 
 
 def test_no_clamp_is_to_spare_at_the_torque_that_is_held():

@@ -82,12 +82,13 @@ def _facts(bench: StudBench, choice: StudChoice, units: Units) -> list[tuple[str
     draws = bench.assessment.model.draws.count
     ring = answers_of(bench.assessment).ring_at_worst(bench, choice)
     state = "estimated to hold" if choice.holds else "not estimated to hold"
+    state = f"{'too close to call' if choice.close else state} at the accepted chance"
     held = "to spare the thread in the block: the fastener could bear more"
     states = {state: both_forces(result.preload) for state, result in choice.states.items()}
     measured = engine.has("head_joint.measured_stretch")
     return [
         ("engine", brief(engine.name, 160)),
-        ("curve", f"{both(bench.ask.curve, units)}; {state} at the accepted chance"),
+        ("curve", f"{both(bench.ask.curve, units)}; {state}"),
         ("what changes", made.change.words),
         ("machine", choice.cost["machine"]),
         ("buy", choice.cost["buy"]),

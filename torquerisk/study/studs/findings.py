@@ -73,8 +73,10 @@ def findings_of(
     out: list[str] = [verdict(ask, present)]
     lasting = [c for c in choices if c.holds_aged]
     good = lasting if present.holds else [c for c in choices if c.holds or c.close]
-    if present.holds_aged or present.close:
+    if present.close:
         return tuple(out if angle is None else (*out, angle))
+    if present.holds_aged:
+        return tuple(out)
     if good:
         out.append(_mildest(_first_sure(good), _first_sure(lasting) if lasting else None))
         out.extend(_without_yield_tool(good))
@@ -110,13 +112,17 @@ def verdict(ask: Ask, present: StudChoice) -> Sentence:
             "too close to call for ",
             peak,
             f": {_reasons(ask, present)} simulated engines, where {ask.accepted:.2%} are accepted, "
-            "which so few cannot tell apart. Change nothing for that: measure the stretch of the "
-            "fasteners, or simulate more engines. By the same count it would hold ",
+            f"which so few cannot tell apart. Change nothing for that: {_to_settle(present)}. "
+            "By the same count it would hold ",
             _held(present),
-            ".",
+            " new, ",
+            _held(present, present.torque_held_aged),
+            " after many heat cycles.",
         )
     if present.holds:
-        aged = "" if present.holds_aged else ", though no longer after many heat cycles"
+        aged = ", though no longer after many heat cycles"
+        if present.holds_aged:
+            aged = ", new and after many heat cycles: nothing has to change"
         return Sentence(
             start,
             "estimated to hold ",
@@ -133,14 +139,25 @@ def verdict(ask: Ask, present: StudChoice) -> Sentence:
             f" for long: the clamp is ample ({present.clamp_to_spare:+.0%} over what is needed), "
             f"but {Mode.OVER_TORQUE.value} in {_of(present.past_yield, draws)} simulated engines.",
         )
+    why = f": {_reasons(ask, present)} simulated engines"
+    if present.first_to_fail is Mode.OVER_TORQUE:
+        lifts = f"{Mode.LIFT.value} in {_of(present.lift_chance, draws)}"
+        return Sentence(start, "not estimated to hold ", peak, f"{why}, and even so {lifts}.")
     return Sentence(
         start,
         "not estimated to hold ",
         peak,
-        f": {_reasons(ask, present)} simulated engines. At the accepted chance it holds ",
+        f"{why}. At the accepted chance it holds ",
         _held(present) if present.torque_held > 0 else "no torque",
         ".",
     )
+
+
+def _to_settle(present: StudChoice) -> str:
+    """What would tell whether it holds: stretch does, of fasteners that have not yielded."""
+    if present.used_once:
+        return "simulate more engines, or ask a little less"
+    return "measure the stretch of the fasteners, or simulate more engines"
 
 
 def _reasons(ask: Ask, choice: StudChoice) -> str:
@@ -152,12 +169,14 @@ def _reasons(ask: Ask, choice: StudChoice) -> str:
     )
 
 
-def _held(choice: StudChoice) -> str | Torque:
-    if choice.torque_held <= 0:
+def _held(choice: StudChoice, torque: float | None = None) -> str | Torque:
+    """What a choice holds new, or the torque that it holds otherwise [N*m]."""
+    torque = choice.torque_held if torque is None else torque
+    if torque <= 0:
         return f"no torque, for {choice.first_to_fail.value}"
-    if not np.isfinite(choice.torque_held):
+    if not np.isfinite(torque):
         return "all that the model covers"
-    return Torque(choice.torque_held)
+    return Torque(torque)
 
 
 def _mildest(good: StudChoice, lasting: StudChoice | None) -> str:
@@ -185,8 +204,13 @@ def _mildest(good: StudChoice, lasting: StudChoice | None) -> str:
 
 
 def mildest_of(choices: Sequence[StudChoice]) -> StudChoice | None:
-    """The first that holds new and aged, else new, or may; see `_first_sure`."""
+    """The first that holds new and aged, else new, or may; see `_first_sure`.
+
+    What stands there and is too close to call is kept: nobody drills for what cannot be told.
+    """
     may = [c for c in choices if c.holds or c.close]
+    if may and may[0].close and may[0].fastening.change is Change.NONE:
+        return may[0]
     held = [c for c in may if c.holds_aged] or may
     return _first_sure(held) if held else None
 
