@@ -36,9 +36,10 @@ LUBRICANTS: dict[str, LubricantKind] = {
             where="threads and faces wet with engine oil", source=_SHIGLEY,
         ),
         LubricantKind(
-            name="molybdenum paste", low=0.06, high=0.11,
+            name="molybdenum paste", low=0.06, high=0.12,
             where="molybdenum disulphide paste on threads and faces",
-            source=_SHIGLEY,
+            source="middle between Shigley's torque coefficient of anti-seize, 0.12, and "
+            "Bickford's of paste, 0.13, width by VDI 2230 Table A5, from memory",
         ),
         LubricantKind(
             name="thread sealant", low=0.10, high=0.18,
