@@ -95,6 +95,24 @@ def test_shown_rows_keep_their_order():
     assert places[:3] == [0, 1, 2]
 
 
+@pytest.mark.parametrize("most", [1, 14, 40])
+@pytest.mark.parametrize("target", [TARGET, 1050.0, BEYOND])
+def test_no_size_is_passed_over_without_a_row(target, most):
+    """Common practice, no source: who is told to drill asks why not the next size up.
+
+    That row is the one that holds the most, where none of its size is estimated to hold.
+    """
+    choices = bench_of(target).choices
+    shown = worth_showing(choices, most)
+    sizes = [c.fastening.thread.nominal_diameter for c in shown]
+    for size in {c.fastening.thread.nominal_diameter for c in choices}:
+        at = [c for c in choices if c.fastening.thread.nominal_diameter == size]
+        assert size in sizes or size > max(sizes)
+        if size < max(sizes) and not any(c.holds or c.close for c in at):
+            assert max(at, key=lambda c: c.torque_held) in shown
+    assert target != 1050.0 or max(sizes) == 0.016, "the case that passes a size over"
+
+
 def test_the_words_never_promise():
     """People reference: estimated to hold, never safe, passed or guaranteed."""
     text = stud_text(bench_of()).lower()

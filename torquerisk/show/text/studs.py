@@ -99,21 +99,28 @@ def _table(bench: StudBench, every: bool, units: Units) -> Iterator[str]:
 
 
 def worth_showing(choices: Sequence[StudChoice], most: int = SHOWN) -> list[StudChoice]:
-    """The choices in the present holes and the mildest larger ones estimated to hold, in order."""
+    """The choices in the present holes and the mildest larger ones estimated to hold, in order.
+
+    Of a size that is passed over the one that holds the most is kept, which says why.
+    """
     first = choices[0].fastening.thread.designation if choices else ""
     same = [c for c in choices if c.fastening.thread.designation == first]
-    rest = [c for c in choices if (c.holds or c.close) and c not in same]
+    larger = [c for c in choices if c not in same]
+    rest = [c for c in larger if c.holds or c.close]
     if not rest:
-        rest = sorted((c for c in choices if c not in same), key=lambda c: -c.torque_held)[:4]
-    sizes = {c.fastening.thread.designation for c in (*same, *rest)}
-    for size in dict.fromkeys(c.fastening.thread.designation for c in choices):
-        if size not in sizes:  # why it is passed over: the most that it holds
-            rest.append(
-                max((c for c in choices if c.fastening.thread.designation == size),
-                    key=lambda c: c.torque_held)
-            )  # fmt: skip
-    kept = (same + rest)[: max(most, len(same))]
+        rest = sorted(larger, key=lambda c: -c.torque_held)[:4]
+    shown = {_size(c) for c in rest}
+    passed: dict[float, StudChoice] = {}
+    for choice in sorted(larger, key=lambda c: -c.torque_held):
+        if _size(choice) not in shown:
+            passed.setdefault(_size(choice), choice)
+    kept = [*same, *passed.values(), *rest][: max(most, len(same) + len(passed) + 1)]
     return [c for c in choices if c in kept]
+
+
+def _size(choice: StudChoice) -> float:
+    """Nominal diameter of the thread in the block [m]."""
+    return choice.fastening.thread.nominal_diameter
 
 
 def _row(choice: StudChoice, draws: int, units: Units) -> str:
