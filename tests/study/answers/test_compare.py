@@ -154,7 +154,7 @@ def test_engine_differences_are_named_apart(low):
     assert set(names) == {"head_joint.tightening_torque", "fuel.octane"}
     assert not any(d.measuring for d in c.differences)
     assert names["head_joint.tightening_torque"].first == "92 N*m"
-    assert "the engines differ too" in compare_in_words((c,))[-1]
+    assert "ngines differ: " in compare_in_words((c,))[-1]
     raised = assess(changed, run, default_policy(draws=DRAWS))
     assert np.all(raised.clamp > low.clamp)
 
@@ -169,10 +169,10 @@ def test_least_margin_is_the_assessments_own(low):
 
 
 def test_text_is_short_and_the_document_strict(low, high):
-    """Contract of design.md section 5 `compare`: keys; text of eight sentences at most; no NaN."""
+    """Contract of design.md section 5 `compare`: keys; text of ten sentences at most; no NaN."""
     c = compare_runs(low, high)
     sentences = compare_in_words((c,))
-    assert len(sentences) <= 8
+    assert len(sentences) <= 10
     assert not any(re.search(r"\.\s", s) for s in sentences)
     document = json.loads(json.dumps(compare_document((low, high), (c,)), allow_nan=False))
     assert {"by_speed", "area_kw_rpm", "sweep_time_s", "text", "notices"} <= set(document)
@@ -322,7 +322,29 @@ def test_any_number_of_runs_stand_against_the_first(low, high):
     assert set(document["area_kw_rpm"]) == {"first", "second", "third"}
     row = document["by_speed"][3]
     assert set(row["torque_difference_n_m"]) == {"second", "third"}
-    text = " ".join(compare_in_words(pairs))
-    assert "the third run" in text
+    told = compare_in_words(pairs)
+    assert "the third run" in " ".join(told)
+    assert sum("measured alike" in text for text in told) == 1
+    assert all(" run against the first: " in text for text in told if "equal peak power" in text)
+    assert len(set(told)) == len(told)
     with pytest.raises(InputError, match="1 runs to compare, but it takes 2 to 8"):
         overlay((low,))
+
+
+def test_later_ignition_of_one_run_is_told_where_it_is(low):
+    """Identity: ignition as put into the runs; nothing is said where one did not log it."""
+    later = np.where((SPEED / RPM > 3400) & (SPEED / RPM < 5100), 4.0, 0.0)
+    runs = [
+        assessed(hump(240.0), {"ignition_advance": np.radians(15.0 - by)})
+        for by in (0 * later, later)
+    ]
+    c = compare_runs(*runs)
+    np.testing.assert_allclose(np.degrees(c.ignition_later), later, atol=1e-9)
+    told = (
+        "The second run ignites later than the first from 3,500 to 5,000 rpm, by up to 4.0 degrees."
+    )
+    assert told in compare_in_words((c,))
+    assert told.replace("later", "earlier") in compare_in_words((compare_runs(*reversed(runs)),))
+    assert compare_runs(low, runs[1]).ignition_later is None
+    row = compare_document(runs, (c,))["by_speed"][int(np.argmax(later))]
+    assert row["ignition_later_deg"] == pytest.approx(4.0)

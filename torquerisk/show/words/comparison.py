@@ -4,11 +4,11 @@ from collections.abc import Iterable, Sequence
 
 import numpy as np
 
-from torquerisk.quantities import BAR, KILO
+from torquerisk.quantities import BAR, DEGREE, KILO
 from torquerisk.show.words import prose
 from torquerisk.show.words.columns import At, Column, triple
 from torquerisk.show.words.prose import Units
-from torquerisk.study.answers.results import Comparison, Difference, Least, Side
+from torquerisk.study.answers.results import LEAST_EARLY, Comparison, Difference, Least, Side
 
 MOST_NAMED = 4
 """Differences named in the text; the document lists all."""
@@ -35,6 +35,8 @@ OF_PAIR: tuple[Column[At[Comparison]], ...] = (
     Column(key="too_close_n_m", value=lambda r: r.of.too_close[r.k]),
     Column(key="more_torque", value=lambda r: more_torque(r.of, r.k), text="more torque",
            words=True),
+    Column(key="ignition_later_deg", size=DEGREE, value=lambda r: None
+           if r.of.ignition_later is None else r.of.ignition_later[r.k]),
     Column(key="torque_at_equal_manifold_pressure_n_m", value=lambda r: None
            if r.of.equal_boost_torque is None else r.of.equal_boost_torque[r.k]),
 )  # fmt: skip
@@ -42,11 +44,15 @@ OF_PAIR: tuple[Column[At[Comparison]], ...] = (
 
 
 def compare_in_words(compared: Sequence[Comparison], units: Units = Units.SI) -> tuple[str, ...]:
-    """At most eight sentences for two runs, three more for each further one."""
-    sides = sides_of(compared)
-    told = [text for c in compared for text in (_worth(c), _equal(c), _torque(c, units))]
+    """At most ten sentences for two runs, five more for each further one."""
+    sides, many = sides_of(compared), len(compared) > 1
+    told = [
+        text
+        for c in compared
+        for text in (_worth(c), _equal(c, many), _torque(c, units), _ignition(c))
+    ]
     told += [_start(compared[0]), _load(sides), _chance(sides), _known(sides)]
-    return tuple(text for text in (*told, *map(_fairness, compared)) if text)
+    return tuple(text for text in (*told, *_fairness(compared)) if text)
 
 
 def sides_of(compared: Sequence[Comparison]) -> tuple[Side, ...]:
@@ -73,7 +79,11 @@ def _worth(c: Comparison) -> str:
     times = (c.first.sweep_time, c.second.sweep_time)
     if times[0] is None or times[1] is None:
         return f"{told}; a sweep time needs torque above 0 all the way, which one run lacks."
-    label = "" if c.inertia_given else "; a round figure for engine and vehicle together"
+    label = (
+        ""
+        if c.inertia_given or c.second.ordinal != "second"
+        else "; a round figure for engine and vehicle together"
+    )
     return (
         f"{told} and pulls {c.inertia:g} kg·m² through in {prose.plain(times[1], 2)} s against "
         f"{prose.plain(times[0], 2)} s (no drag{label})."
@@ -98,7 +108,7 @@ def _names(c: Comparison) -> tuple[str, str]:
     return f"{one} ({c.first.name})", f"{two} ({c.second.name})"
 
 
-def _equal(c: Comparison) -> str:
+def _equal(c: Comparison, many: bool) -> str:
     """The same ratio with one thing made equal."""
     told = [
         f"{what} {_more(ratio)}"
@@ -109,8 +119,16 @@ def _equal(c: Comparison) -> str:
         )
         if ratio is not None and c.area_ratio is not None and abs(ratio - c.area_ratio) > SAME
     ]
-    text = "; ".join(told)
-    return f"{text[0].upper()}{text[1:]}." if text else ""
+    return _sentence(f"{_against(c, many)}{'; '.join(told)}") if told else ""
+
+
+def _against(c: Comparison, many: bool) -> str:
+    """Which two runs are meant, where there are more."""
+    return f"the {c.second.ordinal} run against the {c.first.ordinal}: " if many else ""
+
+
+def _sentence(text: str) -> str:
+    return f"{text[0].upper()}{text[1:]}."
 
 
 def _and(told: Sequence[str]) -> str:
@@ -121,11 +139,12 @@ def _torque(c: Comparison, units: Units) -> str:
     unit, size = prose.torque_unit(units)
     close = prose.plain(float(np.median(c.too_close)) / size)
     parts = []
-    for mask, side in ((c.more_second, c.second), (c.more_first, c.first)):
+    one, two = c.first, c.second
+    for mask, side, other in ((c.more_second, two, one), (c.more_first, one, two)):
         if mask.any():
             most = prose.plain(float(np.abs(c.difference[mask]).max()) / size)
             parts.append(
-                f"the {side.ordinal} run clearly made more torque "
+                f"the {side.ordinal} run clearly made more torque than the {other.ordinal} "
                 f"{prose.where_in_words(c.speed, mask)}, by up to {most} {unit}"
             )
     spread = (
@@ -140,10 +159,25 @@ def _torque(c: Comparison, units: Units) -> str:
             f"at every speed{'' if c.comparable.all() else ' that can be compared'}: they differ "
             f"{spread}."
         )
-    told = "; ".join(parts)
     close_calls = c.comparable & ~c.decided
     rest = f"; elsewhere it is too close to call, {spread}" if close_calls.any() else ""
-    return f"{told[0].upper()}{told[1:]}{rest}."
+    return _sentence(f"{'; '.join(parts)}{rest}")
+
+
+def _ignition(c: Comparison) -> str:
+    """Where one run ignites later by enough to be worth a word, and by how much at most."""
+    later = c.ignition_later
+    if later is None:
+        return ""
+    parts = []
+    for mask, word in ((later >= LEAST_EARLY, "later"), (later <= -LEAST_EARLY, "earlier")):
+        if mask.any():
+            most = float(np.abs(later[mask]).max()) / DEGREE
+            parts.append(
+                f"{word} than the {c.first.ordinal} {prose.where_in_words(c.speed, mask)}, by up "
+                f"to {most:.1f} degrees"
+            )
+    return _sentence(f"the {c.second.ordinal} run ignites {_and(parts)}") if parts else ""
 
 
 def _start(c: Comparison) -> str:
@@ -224,18 +258,24 @@ def _channel(name: str) -> str:
     return {"lambda_": "lambda", "ca50": "CA50"}.get(name, name.replace("_", " "))
 
 
-def _fairness(c: Comparison) -> str:
+def _fairness(compared: Sequence[Comparison]) -> tuple[str, ...]:
+    """How the runs were brought to one footing, then for each pair what was not the same."""
+    every = "both" if len(compared) == 1 else "all"
+    place = f"{every} are shown uncorrected at the crank with what gaining speed took put back"
+    if not any(d.measuring for c in compared for d in c.differences):
+        place = f"as far as the files say {every} were measured alike; {place}"
+    return _sentence(place), *(_apart(c, len(compared) > 1) for c in compared)
+
+
+def _apart(c: Comparison, many: bool) -> str:
     measured = [d for d in c.differences if d.measuring]
     others = [d for d in c.differences if not d.measuring]
-    place = "both are shown uncorrected at the crank with what gaining speed took put back"
-    who = "" if c.second.ordinal == "second" else f"The {c.second.ordinal} run against the first: "
-    if measured:
-        told = f"{who}{'m' if who else 'M'}easured differently: {_listed(measured)}; {place}"
-    else:
-        told = f"{who}{'a' if who else 'A'}s far as the files say both were measured alike; {place}"
-    if others:
-        told += f"; the engines differ too: {_listed(others)}"
-    return f"{told}."
+    told = [
+        f"{what}: {_listed(differences)}"
+        for what, differences in (("measured differently", measured), ("engines differ", others))
+        if differences
+    ]
+    return _sentence(f"{_against(c, many)}{'; '.join(told)}") if told else ""
 
 
 def _listed(differences: list[Difference]) -> str:

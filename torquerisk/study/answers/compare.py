@@ -104,6 +104,8 @@ class Comparison:
     """Torque (S,) [N*m] of the second run at the first one's manifold pressure."""
     equal_boost_area: float | None
     """Area under that torque's power over the band [W*rad/s]."""
+    ignition_later: Array | None
+    """By how much the second run ignites later (S,) [rad]; None where either did not log it."""
     air_factors: tuple[float, float] | None
     """Factors of SAE J1349 to its standard air; None where either test's air was not stated."""
     inertia: float
@@ -223,12 +225,22 @@ def _pair(
         comparable_from=start,
         equal_boost_torque=moved,
         equal_boost_area=None if moved is None else area_under_power(speed, moved, band),
+        ignition_later=_ignition_later(runs, speed),
         air_factors=None if factors[0] is None or factors[1] is None else (factors[0], factors[1]),
         inertia=UNIT_INERTIA if asked.inertia is None else asked.inertia,
         inertia_given=asked.inertia is not None,
         same_dyno=asked.same_dyno,
         differences=differences_of(*runs),
     )
+
+
+def _ignition_later(runs: tuple[Assessment, Assessment], speed: Array) -> Array | None:
+    one, two = (
+        None if (advance := a.model.operating.ignition_advance) is None
+        else np.interp(speed, a.speed, advance)
+        for a in runs
+    )  # fmt: skip
+    return None if one is None or two is None else one - two
 
 
 def _band(speed: Array, start: float, asked: tuple[float, float] | None) -> tuple[float, float]:

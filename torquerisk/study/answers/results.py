@@ -18,7 +18,7 @@ from torquerisk.study.answers.compare import ORDINALS, Comparison, Footing, Leas
 from torquerisk.study.answers.crossover import Crossover
 from torquerisk.study.answers.cycle_traces import MedianCycle
 from torquerisk.study.answers.differences import Difference
-from torquerisk.study.answers.dip_cells import DOTS, Cell, IgnitionLine, LimitChange
+from torquerisk.study.answers.dip_cells import DOTS, LEAST_EARLY, Cell, IgnitionLine, LimitChange
 from torquerisk.study.answers.dip_cells import Side as DipSide
 from torquerisk.study.answers.dips import MUCH_MORE, Dip, Elsewhere, Sign
 from torquerisk.study.answers.gear_loads import FORCES, Extreme, Force, GearLoads, PinReach
