@@ -384,6 +384,19 @@ def test_dots_stand_where_the_dip_says(case: Assessment) -> None:
     assert sum(len(t.x) for t in picture.figure.data) == 20 * len(sides)
 
 
+def test_the_name_of_a_dipping_curve_fits_on_a_phone(case: Assessment) -> None:
+    """identity: 'measured' at 13 px is some 60 px wide, and ends within 390 px less the margins."""
+    falling = dataclasses.replace(
+        case, torque=case.torque * np.linspace(1.0, 0.72, len(case.speed))
+    )
+    for one in (case, falling):
+        figure = gallery.dips_picture(one, find_dips(one)[:1], LIGHT, STAMP).figure
+        (name,) = (a for a in figure.layout.annotations if a.text == "measured")
+        low, high = figure.layout.xaxis.range
+        room = 390 - 32 - figure.layout.margin.l - figure.layout.margin.r
+        assert (name.x - low) / (high - low) * room + name.xshift + 60 < room
+
+
 def test_gaps_are_gaps() -> None:
     """identity: an infinite value is left out of a line, never drawn as zero."""
     assert drawn(np.array([1.234, np.inf, -np.inf])) == [1.23, None, None]

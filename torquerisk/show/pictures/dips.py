@@ -21,6 +21,8 @@ from torquerisk.show.words.columns import Shown, chosen, numbers
 from torquerisk.show.words.dips import CELL_WORDS, COLUMNS, SHOWN, shown_depth
 from torquerisk.study.answers.results import DOTS, Assessment, Dip, LimitChange, State
 
+ROOM = 0.6
+"""Share of the ruler within which the curve's name begins: a phone's picture holds it beyond."""
 APART = 0.13
 """Height of one dot over another, of the distance of both rows."""
 
@@ -35,7 +37,8 @@ def dips_picture(
     for number, dip in enumerate(dips, start=1):
         _dip(figure, look, assessment, dip, f"dip {number}: " if len(dips) > 1 else "")
     figure.line(x, torque, look.measured, f"measured %{{y:.0f}} {unit}", width=2.6)
-    k = int(np.argmin(np.abs(torque - 0.72 * torque.max())))
+    room = x <= x[0] + ROOM * (x[-1] - x[0])
+    k = int(np.argmin(np.abs(torque[room] - 0.72 * torque.max())))
     figure.word(x[k], torque[k], "measured", look.measured, "right", 12)
     speed_axis(figure, float(speed[0]), float(speed[-1]))
     top = float(np.ceil(1.15 * torque.max() / 20) * 20)

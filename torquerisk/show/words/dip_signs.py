@@ -41,10 +41,8 @@ def sign_and_question(dip: Dip, sign: Sign) -> tuple[str, str]:
     size, more, where = abs(sign.change), sign.change > 0, where_in_short(dip)
     place = prose.speeds_in_words(sign.from_speed, sign.to_speed)
     if sign.channel == "coolant_pressure":
-        return (
-            f"Coolant pressure rose by {prose.plain(size / 1e3)} kPa {place}: the head may have "
-            "lifted in this very run; stop, and test the coolant for gas.", "",
-        )  # fmt: skip
+        told = f"Coolant pressure rose by {prose.plain(size / 1e3)} kPa"
+        return f"{told} {place}: the head may have lifted.", ""
     if sign.channel == "ignition_cut":
         return (
             f"Ignition was cut {place}: a protection or a torque limit acted.",
@@ -78,8 +76,8 @@ def _pressure(dip: Dip, sign: Sign) -> tuple[str, str]:
         return f"Manifold pressure is {size} higher there: it is not boost that is missing.", ""
     torque, where = prose.percent(dip.depth / dip.would_be_torque), where_in_short(dip)
     return (
-        f"Manifold pressure is {size} lower there, torque {torque}: it was lowered on purpose, or "
-        "its control (wastegate, valve, throttle) let it fall.",
+        f"Manifold pressure is {size} lower there, torque {torque}: lowered on purpose, or let "
+        "fall by its own control.",
         f"Was boost lowered near {where} on purpose, or does its control let it fall?",
     )
 

@@ -122,7 +122,7 @@ def _spared(dip: Dip) -> tuple[str, ...]:
         f"Without the dip {passing(change.limit).told} {filled}, with it in "
         f"{_count(dip, change.with_dip)}"
     )
-    told += f"; {_elsewhere(dip)}." if not dip.explained else (
+    told += f"; but {_elsewhere(dip)}." if not dip.explained else (
         f": it {'helps to spare' if dip.over_anyway else 'spares'} {protected(change.limit)}."
     )  # fmt: skip
     if dip.early_ignition_costs:
@@ -135,15 +135,14 @@ def _no_part(dip: Dip) -> str:
     return f"{told}; but knock can break one: settle that first" if by_knock_control(dip) else told
 
 
-def _elsewhere(dip: Dip) -> str:
-    """Why a dip is not explained by the part that it spares."""
+def _elsewhere(dip: Dip, happens: str = "") -> str:
+    """Why a dip is not explained by the part that it spares. happens: told where it is not yet."""
     assert dip.protects is not None
     assert dip.elsewhere is not None
-    limit = dip.changes[dip.protects].limit
     count = prose.chance_count(dip.elsewhere.chance, dip.draws)
     return (
-        f"but at {prose.speed_in_words(dip.elsewhere.speed)}, where none is missing, "
-        f"{passing(limit).told} in {count}: {protected(limit)} does not explain the dip"
+        f"at {prose.speed_in_words(dip.elsewhere.speed)}, where none is missing, {happens}in "
+        f"{count}: {protected(dip.changes[dip.protects].limit)} does not explain the dip"
     )
 
 
@@ -216,7 +215,7 @@ def _why(dip: Dip, units: Units) -> str:
     happens = passing(change.limit).told
     if dip.early_ignition_costs:
         told = _early_ignition(dip, change, happens)
-        return f"{told}{_most_there(dip, units)}{_unexplained(dip)}"
+        return f"{told}{_most_there(dip, units)}{_unexplained(dip, happens)}"
     verb = "helps to spare" if dip.over_anyway else "spares"
     told = (
         f"It {verb} {protected(change.limit)}: {happens} "
@@ -226,11 +225,11 @@ def _why(dip: Dip, units: Units) -> str:
     told += _other_cells(dip, change)
     if dip.over_anyway:
         told += f" That is still more than the {_share(dip.accepted)} you accept."
-    return f"{told}{_most_there(dip, units)}{_unexplained(dip)}"
+    return f"{told}{_most_there(dip, units)}{_unexplained(dip, happens)}"
 
 
-def _unexplained(dip: Dip) -> str:
-    return "" if dip.explained else f" {_elsewhere(dip).replace('but', 'But', 1)}."
+def _unexplained(dip: Dip, happens: str) -> str:
+    return "" if dip.explained else f" But {_elsewhere(dip, f'{happens} ')}."
 
 
 def _early_ignition(dip: Dip, change: LimitChange, happens: str) -> str:
