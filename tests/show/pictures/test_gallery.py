@@ -242,6 +242,15 @@ def test_curve_draws_the_numbers_of_the_assessment(case: Assessment, limited: Li
 
 SIZES = {"N·m": ("lb·ft", 1.3558179483), "kW": ("hp", 0.74569987)}
 """Units of torque and power with sizes. Source: NIST SP 811 (2008), appendix B.8."""
+FORCE = {"kN": ("lbf", 4.4482216152605e-3)}
+"""Of a fastener's force. Source: as above."""
+FASTENERS = ("clamp", "choices", "joint")
+"""Pictures of fasteners: the forces of others, in kN with bar and MPa, stay in SI."""
+
+
+def _size(picture: Picture, unit: str) -> tuple[str, float]:
+    sizes = SIZES | FORCE if picture.name in FASTENERS else SIZES
+    return sizes.get(unit, (unit, 1.0))
 
 
 def _unit(title: str | None) -> str:
@@ -250,7 +259,7 @@ def _unit(title: str | None) -> str:
 
 def test_no_picture_keeps_the_other_units(pairs: list[tuple[Picture, Picture]]) -> None:
     """identity: axes, hovers, words and tables name N·m and kW, or lb·ft and hp, never both."""
-    named = 0
+    named = forces = 0
     for si, us in pairs:
         told = [
             f"{p.title} {p.alt} {p.figure.to_dict()} {[(c.heading, c.values) for c in p.columns]}"
@@ -259,8 +268,12 @@ def test_no_picture_keeps_the_other_units(pairs: list[tuple[Picture, Picture]]) 
         assert not re.search(r"N[·*]m\b|\bkW\b", told[1]), us.name
         assert not re.search(r"\blb·ft\b|\bhp\b", told[0]), si.name
         assert ("N·m" in told[0]) == ("lb·ft" in told[1]), si.name
+        if si.name in FASTENERS:
+            assert "lbf" not in told[0], si.name
+            assert not re.search(r"\bkN\b", told[1]), si.name
+            forces += "lbf" in told[1]
         named += "lb·ft" in told[1]
-    assert named == 9
+    assert (named, forces) == (9, len(FASTENERS))
 
 
 def test_tables_behind_pictures_convert(pairs: list[tuple[Picture, Picture]]) -> None:
@@ -268,8 +281,9 @@ def test_tables_behind_pictures_convert(pairs: list[tuple[Picture, Picture]]) ->
     converted = 0
     for si, us in pairs:
         for one, other in zip(si.columns, us.columns, strict=True):
-            unit, size = SIZES.get(one.unit, (one.unit, 1.0))
-            assert (other.name, other.unit, other.decimals) == (one.name, unit, one.decimals)
+            unit, size = _size(si, one.unit)
+            decimals = 0 if unit == "lbf" else one.decimals
+            assert (other.name, other.unit, other.decimals) == (one.name, unit, decimals)
             if size != 1.0:
                 wanted = [np.nan if v is None else float(v) / size for v in one.values]
                 there = [np.nan if v is None else float(v) for v in other.values]
@@ -287,7 +301,7 @@ def test_lines_convert_with_their_axis(pairs: list[tuple[Picture, Picture]]) -> 
     for si, us in pairs:
         for one, other in zip(si.figure.data, us.figure.data, strict=True):
             axis = "yaxis" + (one.yaxis or "y")[1:]
-            unit, size = SIZES.get(_unit(si.figure.layout[axis].title.text), ("", 1.0))
+            unit, size = _size(si, _unit(si.figure.layout[axis].title.text))
             if size == 1.0 or one.y is None:
                 continue
             assert _unit(us.figure.layout[axis].title.text) == unit

@@ -2,6 +2,7 @@
 
 import dataclasses
 import json
+import re
 
 import pytest
 from stud_cases import BEYOND, TARGET, bench_of
@@ -11,8 +12,8 @@ from torquerisk.show.documents.studs import studs_document
 from torquerisk.show.text.studs import stud_text, worth_showing
 from torquerisk.show.words.columns import Shown, chosen, in_words
 from torquerisk.show.words.lubricants import COLUMNS, ROW, oil_sources
-from torquerisk.show.words.prose import Units
-from torquerisk.show.words.target_sheet import target_sheet
+from torquerisk.show.words.prose import Units, force_in_words, force_unit, torque_unit
+from torquerisk.show.words.target_sheet import spare_share, target_sheet
 from torquerisk.study.studs.fastening import Change
 
 pytestmark = pytest.mark.slow
@@ -84,6 +85,66 @@ def test_the_text_in_other_units_has_no_newton_metre(target):
     wanted = [c.fastening.tightening_torque for c in (bench.present, *bench.choices)
               if not c.fastening.stud]  # fmt: skip
     assert snug[: len(wanted)] == [f"{round(torque) / 1.3558179483:.0f}" for torque in wanted]
+
+
+@pytest.mark.parametrize("target", [TARGET, BEYOND])
+def test_forces_of_fasteners_follow_the_units(target):
+    """NIST SP 811: 1 lbf = 4.448 222 N; a builder's numbers are all in kN, or all in lbf.
+
+    The ring's own, beside N/mm and bar, stay in SI.
+    """
+    bench = bench_of(target)
+    for units, unit, other, size in (
+        (Units.SI, "kN", "lbf", 1e3), (Units.US, "lbf", "kN", 4.4482216),
+    ):  # fmt: skip
+        text = stud_text(bench, every=True, units=units)
+        ring, sheet = text.index("What is left"), text.index("If the lubricant")
+        above, below = text[:ring], text[sheet : text.index("Notices")]
+        assert unit in above
+        assert unit in below
+        assert other not in above + below
+        needed = bench.required_clamp_per_fastener / size
+        told = f"{needed:.0f}" if units is Units.SI else f"{round(needed, -2):,.0f}"
+        assert f"each fastener:  {told} {unit}" in above
+        assert "Each fastener carries" in text
+        assert f" {unit} at rest and" in " ".join(text.split())
+        rows = table_rows(text)
+        for row, choice in zip(rows, (bench.present, *bench.choices), strict=True):
+            preload = choice.preload.p50 / size
+            told = f"{preload:.0f}" if units is Units.SI else f"{round(preload, -2):,.0f}"
+            assert f" {told} " in row
+
+
+@pytest.mark.parametrize(
+    ("force", "si", "us"),
+    [(88e3, "88 kN", "19,800 lbf"), (7.52e3, "7.5 kN", "1,690 lbf"), (0.0, "0 kN", "0 lbf")],
+)
+def test_a_force_keeps_its_digits_in_either_unit(force, si, us):
+    """NIST SP 811: 88 kN = 19 783 lbf and 7.52 kN = 1 690.6 lbf."""
+    assert force_in_words(force) == si
+    assert force_in_words(force, Units.US) == us
+
+
+@pytest.mark.parametrize(
+    ("share", "told"), [(0.12, "+12 %"), (-0.08, "−8 %"), (-0.004, "0 %"), (0.004, "0 %")]
+)
+def test_nothing_to_spare_has_no_sign(share, told):
+    """Plain: neither '−0 %' nor '+0 %'."""
+    assert spare_share(share) == told
+
+
+def test_the_lubricants_columns_stand_apart():
+    """Plain: no cell runs into the next one, in either unit."""
+    for units in (Units.SI, Units.US):
+        text = stud_text(bench_of(), units=units)
+        table = text[text.index("If the lubricant") : text.index("Friction in thread")]
+        heads, *rows = table[table.index("lubricant  ") :].splitlines()
+        unit, force = torque_unit(units).name, force_unit(units).name
+        named = f"lubricant +friction +same clamp {unit} +same torque gives {force} +of yield"
+        assert re.fullmatch(named, heads)
+        cells = r"[a-z ]+ \d\.\d\d-\d\.\d\d +\d+ +[\d,]+ \([\d,]+ to [\d,]+\) +up to \d\.\d\d"
+        assert rows
+        assert all(re.fullmatch(cells, row) for row in rows)
 
 
 def test_shown_rows_keep_their_order():
@@ -170,8 +231,10 @@ def test_the_sheet_has_all_a_builder_asks_for():
     bench = bench_of()
     best = bench.mildest
     sheet = target_sheet(bench, best)
-    facts = dict(sheet.facts)
+    facts, us = (dict(target_sheet(bench, best, units).facts) for units in (Units.SI, Units.US))
     pounds = round(best.preload.p50 / 4.4482216, -2)
+    assert us["preload when tightened"].startswith(f"{pounds:,.0f} lbf, range ")
+    assert us["preload when tightened"].endswith(f"({best.preload.p50 / 1e3:.0f} kN)")
     assert f"({pounds:,.0f} lbf)" in facts["preload when tightened"]
     told = " ".join([*facts.values(), *sheet.steps, *sheet.afterwards])
     assert told.count(" kN") == told.count(" lbf") == 7

@@ -21,7 +21,7 @@ _COUNT = re.compile(r"[<>]?[\d,]+$")
 
 
 _UNIT = re.compile(
-    r"(?<=\d) (?=(?:N·m|lb·ft|kW|hp|rpm|bar|kPa|MPa|kN|mm|cm³|m/s|kg|g|°C|K|%)(?!\w))"
+    r"(?<=\d) (?=(?:N·m|lb·ft|kW|hp|rpm|bar|kPa|MPa|kN|lbf|mm|cm³|m/s|kg|g|°C|K|%)(?!\w))"
 )
 
 

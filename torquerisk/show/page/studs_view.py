@@ -10,7 +10,7 @@ from streamlit.delta_generator import DeltaGenerator
 
 from torquerisk.case.lubricants import LUBRICANTS
 from torquerisk.errors import InputError
-from torquerisk.quantities import BAR, KN
+from torquerisk.quantities import BAR
 from torquerisk.show.page.alone import fold
 from torquerisk.show.page.draw import picture
 from torquerisk.show.page.grid import grid
@@ -34,7 +34,12 @@ from torquerisk.show.text.studs import worth_showing
 from torquerisk.show.words import lubricants
 from torquerisk.show.words.columns import Shown, chosen, worded
 from torquerisk.show.words.lubricants import oil_sources, oils_title
-from torquerisk.show.words.prose import chance_count, plain, torque_in_words, torque_unit
+from torquerisk.show.words.prose import (
+    chance_count,
+    force_in_words,
+    torque_in_words,
+    torque_unit,
+)
 from torquerisk.show.words.sealing_ring import (
     KIND,
     KIND_COLUMNS,
@@ -164,13 +169,16 @@ def _look(key: str, k: int) -> None:
 
 def _card(result: Result, bench: StudBench, choice: StudChoice, named: list[str]) -> str:
     draws = len(bench.present.pressure_held)
-    needed = bench.required_clamp_per_fastener / KN
+    clamp, needed = (
+        force_in_words(force, result.units)
+        for force in (choice.clamp.p50, bench.required_clamp_per_fastener)
+    )
     title = f"{named[0]}{''.join(f', {n[0].lower()}{n[1:]}' for n in named[1:])}"
     return (
         f'<p class="tr-card"><small>{safe(title)}</small>'
         f"<b>{safe(choice_name(bench, choice, result.units))}</b>"
         f"<span>{safe(choice.fastening.change.words)}</span>"
-        f"<span>clamp {plain(choice.clamp.p50 / KN)} kN, needed {plain(needed)} kN</span>"
+        f"<span>clamp {safe(clamp)}, needed {safe(needed)}</span>"
         f"<span>lifts aged in {chance_count(choice.lift_chance_aged, draws)} of {draws:,}</span>"
         "</p>"
     )
@@ -255,7 +263,7 @@ def _ring(result: Result, bench: StudBench, choice: StudChoice, about: tuple[flo
     paragraphs([*ring_sentences(ring, draws)])
     columns = chosen(KIND_COLUMNS, ("marked", "cylinders", *KIND))
     block(table(worded(columns, kinds(ring), Shown(draws=draws)), kinds_title(ring)))
-    paragraphs([bending_in_words(ring), *fastener_sentences(loads, material)])
+    paragraphs([bending_in_words(ring), *fastener_sentences(loads, material, result.units)])
 
 
 def _joint(result: Result, bench: StudBench, choice: StudChoice, about: tuple[float, int]) -> None:

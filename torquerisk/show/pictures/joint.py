@@ -19,7 +19,14 @@ from torquerisk.show.pictures.style import (
     plain,
     rpm,
 )
-from torquerisk.show.words.prose import Units, in_units, torque_unit
+from torquerisk.show.words.prose import (
+    Units,
+    force_in_words,
+    force_unit,
+    in_units,
+    torque_unit,
+)
+from torquerisk.show.words.target_sheet import forces
 from torquerisk.study.answers.results import (
     Assessment,
     Band,
@@ -99,49 +106,46 @@ def clamp_picture(bench: StudBench, choice: StudChoice, look: Look, stamp: Stamp
     the simulated joints.
     """
     speed, x = bench.assessment.speed, rpm(bench.assessment.speed)
-    needed = bench.ask.needed / KILO
-    gas = bench.gas_force / bench.fasteners / KILO
+    unit, size = look.force
+    needed, gas = bench.ask.needed / size, bench.gas_force / bench.fasteners / size
     figure = new_figure(look, 380, stamp)
     given = [("as it stands", bench.present, look.capacity, "dashdot")]
     if choice is not bench.present:
         given.append(("with the choice", choice, look.limit, "dash"))
     for name, one, colour, dash in given:
-        low, middle, high = (np.full(len(x), v / KILO)
+        low, middle, high = (np.full(len(x), v / size)
                              for v in (one.clamp.p05, one.clamp.p50, one.clamp.p95))  # fmt: skip
         figure.band(x[[0, -1]], low[:2], high[:2], colour)
-        told = f"{name} %{{y:.0f}} kN ({low[0]:.0f} to {high[0]:.0f})"
+        told = f"{name} %{{y:,.0f}} {unit} ({low[0]:,.0f} to {high[0]:,.0f})"
         figure.line(x, middle, colour, told, dash=dash, width=2)
         figure.word(x[-1], middle[0], name, colour, "above", 3, xanchor="right")
     for name, values, colour, dash, width in (
         ("gas force, shared out", gas, look.soft, "dot", 1.6),
         ("clamp needed", needed, look.estimate, "solid", 2.6),
     ):
-        figure.line(x, values, colour, f"{name} %{{y:.0f}} kN", dash=dash, width=width)
+        figure.line(x, values, colour, f"{name} %{{y:,.0f}} {unit}", dash=dash, width=width)
         k = int(np.argmax(values))
         figure.word(x[k], values[k], name, colour, "above", 5)
     speed_axis(figure, float(speed[0]), float(speed[-1]))
-    tallest = max(float(needed.max()), *(one.clamp.p95 / KILO for _, one, _, _ in given))
-    figure.update_yaxes(
-        range=[0, float(np.ceil(1.14 * tallest / 10) * 10)], title_text="force per fastener [kN]"
-    )
-    present, level = bench.present.clamp, np.ones(len(x))
+    tallest = max(float(needed.max()), *(one.clamp.p95 / size for _, one, _, _ in given))
+    figure.update_yaxes(range=[0, 1.14 * tallest], title_text=f"force per fastener [{unit}]")
+    level = np.ones(len(x))
+    present, chosen = (forces(one.clamp, look.units) for one in (bench.present, choice))
     return Picture(
         name="clamp",
         title="Clamp needed against clamp given, per fastener",
         figure=figure.done(),
         alt=(
             f"The curve needs most clamp at {bench.worst_speed / RPM:.0f} rpm: "
-            f"{bench.required_clamp_per_fastener / KILO:.0f} kN per fastener. As it stands a "
-            f"fastener gives {present.p50 / KILO:.0f} kN, range {present.p05 / KILO:.0f} to "
-            f"{present.p95 / KILO:.0f}; the choice gives {choice.clamp.p50 / KILO:.0f} kN, range "
-            f"{choice.clamp.p05 / KILO:.0f} to {choice.clamp.p95 / KILO:.0f}."
+            f"{force_in_words(bench.required_clamp_per_fastener, look.units)} per fastener. As it "
+            f"stands a fastener gives {present}; the choice gives {chosen}."
         ),
         columns=(
             speed_column(speed),
-            column("gas force per fastener", "kN", gas),
-            column("clamp needed", "kN", needed),
-            column("clamp as it stands, median", "kN", level * present.p50, KILO),
-            column("clamp with the choice, median", "kN", level * choice.clamp.p50, KILO),
+            column("gas force per fastener", unit, gas),
+            column("clamp needed", unit, needed),
+            column("clamp as it stands, median", unit, level * bench.present.clamp.p50, size),
+            column("clamp with the choice, median", unit, level * choice.clamp.p50, size),
         ),
     )
 
@@ -153,7 +157,9 @@ def choices_picture(
     names = [choice_name(bench, c, look.units) for c in shown]
     figure = new_figure(look, 96 + 25 * len(shown), stamp, left=172)
     figure.update_layout(margin={"l": 172, "r": 14, "t": 26, "b": 62}, hovermode="closest")
-    needed = bench.required_clamp_per_fastener / KILO
+    unit, size = look.force
+    needed = bench.required_clamp_per_fastener / size
+    told_needed = force_in_words(bench.required_clamp_per_fastener, look.units)
     figure.vline(needed, look.estimate, 2)
     for held, state, word in (
         (True, State.HOLDS, "holds"),
@@ -161,12 +167,13 @@ def choices_picture(
     ):
         chosen = [k for k, c in enumerate(shown) if c.holds == held]
         low, middle, high = (
-            np.array([getattr(shown[k].clamp, p) for k in chosen]) / KILO
+            np.array([getattr(shown[k].clamp, p) for k in chosen]) / size
             for p in ("p05", "p50", "p95")
         )
         colour = look.of_state(state)
         figure.signs(
-            drawn(middle, 1), chosen, STATE_SYMBOL[state], colour, "%{text}, %{x:.0f} kN", size=10,
+            drawn(middle, 1), chosen, STATE_SYMBOL[state], colour,
+            f"%{{text}}, %{{x:,.0f}} {unit}", size=10,
             error_x=bars(drawn(high - middle, 1), drawn(middle - low, 1), colour),
             text=[f"{plain(names[k])}: {word}; first to fail, "
                   f"{shown[k].first_to_fail.value}" for k in chosen],
@@ -176,13 +183,13 @@ def choices_picture(
         ticktext=[plain(n) for n in names], showgrid=False, ticks="", showline=False,
         tickfont={"size": 12, "color": look.ink},
     )  # fmt: skip
-    most = max(needed, *(c.clamp.p95 / KILO for c in shown))
-    least = min(needed, *(c.clamp.p05 / KILO for c in shown))
+    most = max(needed, *(c.clamp.p95 / size for c in shown))
+    least = min(needed, *(c.clamp.p05 / size for c in shown))
     side = "left" if 2 * needed > least + most else "right"
-    figure.word(needed, -0.9, f"needed {needed:.0f} kN", look.estimate, side, 5)
+    figure.word(needed, -0.9, f"needed {told_needed}", look.estimate, side, 5)
     figure.update_xaxes(
         range=[max(0.0, least - 0.08 * (most - least)), most + 0.06 * (most - least)],
-        title_text="clamp per fastener [kN]", showgrid=True, nticks=7,
+        title_text=f"clamp per fastener [{unit}]", showgrid=True, nticks=7,
     )  # fmt: skip
     told = "; ".join(
         f"{n} {'holds' if c.holds else 'does not hold'}" for n, c in zip(names, shown, strict=True)
@@ -193,7 +200,7 @@ def choices_picture(
         figure=figure.done(),
         alt=(
             f"{len(shown)} fastenings with the range of clamp each gives, against "
-            f"{needed:.0f} kN needed. {told}."
+            f"{told_needed} needed. {told}."
         ),
         columns=choice_columns(bench, shown, look.units),
     )
@@ -210,7 +217,7 @@ def choice_columns(
     bench: StudBench, shown: Sequence[StudChoice], units: Units = Units.SI
 ) -> tuple[TableColumn, ...]:
     """The table of choices."""
-    unit, size = torque_unit(units)
+    (unit, size), force = torque_unit(units), force_unit(units)
     draws = len(bench.present.pressure_held)
 
     def of(chance: float) -> str:
@@ -225,8 +232,8 @@ def choice_columns(
         TableColumn(name="tightened", unit="",
                     values=[in_units(c.fastening.how, units) for c in shown]),
         TableColumn(name="estimated to hold", unit="", values=[c.held for c in shown]),
-        TableColumn(name="clamp", unit="kN", decimals=0,
-                    values=[c.clamp.p50 / KILO for c in shown]),
+        TableColumn(name="clamp", unit=force.name, decimals=0,
+                    values=[c.clamp.p50 / force.size for c in shown]),
         TableColumn(name=f"lifts, of {draws:,}", unit="",
                     values=[of(c.lift_chance) for c in shown]),
         TableColumn(name=f"lifts aged, of {draws:,}", unit="",
@@ -257,20 +264,22 @@ def joint_picture(curve: FiringCurve, look: Look, stamp: Stamp | None) -> Pictur
     lift = Spread(p05=curve.lift.p05 / BAR, p50=curve.lift.p50 / BAR, p95=curve.lift.p95 / BAR)
     pressure, grid = float(curve.pressure[-1]), curve.pressure[:-1]
     x = np.round(grid / BAR, 1)
-    fastener, left = curve.fastener[:-1] / KILO, curve.left[:-1] / KILO
-    read = float(curve.fastener[-1]) / KILO, float(curve.left[-1]) / KILO
+    (unit, size), digits = look.force, 1 if look.units is Units.SI else 0
+    fastener, left = curve.fastener[:-1] / size, curve.left[:-1] / size
+    there = [float(curve.fastener[-1]), float(curve.left[-1])]
+    told = [force_in_words(force, look.units) for force in there]
     figure = new_figure(look, 380, stamp)
     figure.vrect(lift.p05, lift.p95, faded(look.exceeds, 0.13))
     figure.vline(lift.p50, look.exceeds, 1.6, "dot")
     at = min(pressure / BAR, float(x[-1]))
     figure.vline(at, look.ink, 1.6)
-    top = _yield_line(figure, look, curve.yield_load / KILO, 1.16 * float(fastener.max()))
-    for values, word, colour, dash, side, there in (
-        (fastener, "in a fastener", look.capacity, "dash", "above", read[0]),
-        (left, "left on the ring", look.estimate, "solid", "below", read[1]),
+    top = _yield_line(figure, look, curve.yield_load / size, 1.16 * float(fastener.max()))
+    for values, word, colour, dash, side, force in (
+        (fastener, "in a fastener", look.capacity, "dash", "above", there[0]),
+        (left, "left on the ring", look.estimate, "solid", "below", there[1]),
     ):
-        figure.line(x, values, colour, f"{word} %{{y:.0f}} kN", dash=dash)
-        figure.signs([at], [round(there, 1)], READING, colour, size=11)
+        figure.line(x, values, colour, f"{word} %{{y:,.0f}} {unit}", dash=dash)
+        figure.signs([at], [round(force / size, 1)], READING, colour, size=11)
         figure.word(x[14], values[14], word, colour, side, 6)
     bare = x[np.argmin(left)]
     figure.word(bare, left.min(), "nothing left on the ring", look.estimate, "below", 5,
@@ -280,27 +289,27 @@ def joint_picture(curve: FiringCurve, look: Look, stamp: Stamp | None) -> Pictur
     figure.word(at, 0.97 * top, f"firing at {pressure / BAR:.0f} bar", look.ink,
                 "left" if at > 0.5 * x[-1] else "right", 5, yanchor="top")  # fmt: skip
     figure.update_xaxes(title_text="cylinder pressure [bar]", range=[0, float(x[-1])])
-    figure.update_yaxes(title_text="force per fastener [kN]", range=[0, top])
+    figure.update_yaxes(title_text=f"force per fastener [{unit}]", range=[0, top])
     return Picture(
         name="joint",
         title="What a firing does to the joint",
         figure=figure.done(),
         alt=(
-            f"At {pressure / BAR:.0f} bar the most loaded fastener carries {read[0]:.0f} kN and "
-            f"{read[1]:.0f} kN by fastener are left on the ring, warm. It lifts at {lift.p50:.0f} "
-            f"bar, range {lift.p05:.0f} to {lift.p95:.0f}. Once it is open, fasteners and "
+            f"At {pressure / BAR:.0f} bar the most loaded fastener carries {told[0]} and "
+            f"{told[1]} by fastener are left on the ring, warm. It lifts at {lift.p50:.0f} bar, "
+            f"range {lift.p05:.0f} to {lift.p95:.0f}. Once it is open, fasteners and "
             "neighbours bear all that is added."
         ),
         columns=(
             column("cylinder pressure", "bar", grid, BAR),
-            column("in a fastener", "kN", fastener, decimals=1),
-            column("left on the ring", "kN", left, decimals=1),
+            column("in a fastener", unit, fastener, decimals=digits),
+            column("left on the ring", unit, left, decimals=digits),
         ),
     )
 
 
 def _yield_line(figure: Drawing, look: Look, gives: float, top: float) -> float:
-    """Where a fastener yields [kN], if near; top of the axis with it [kN]."""
+    """Where a fastener yields, if near; top of the axis with it, in the shown unit."""
     if gives >= 1.5 * top:
         return top
     figure.hline(gives, look.soft, 1.4, "dashdot")

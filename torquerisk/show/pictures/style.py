@@ -14,7 +14,14 @@ import plotly.graph_objects as go
 import torquerisk
 from torquerisk.files.exports import TableColumn
 from torquerisk.quantities import RPM, Array
-from torquerisk.show.words.prose import ShownUnit, Units, area_unit, power_unit, torque_unit
+from torquerisk.show.words.prose import (
+    ShownUnit,
+    Units,
+    area_unit,
+    force_unit,
+    power_unit,
+    torque_unit,
+)
 from torquerisk.study.answers.results import State
 
 CONFIG: dict[str, object] = {
@@ -33,7 +40,7 @@ FONT = '"Source Sans", "Source Sans 3", "Noto Sans", Helvetica, Arial, sans-seri
 
 @dataclass(frozen=True, kw_only=True)
 class Look:
-    """Colours of one theme, and the units of torque and power.
+    """Colours of one theme, and the units of torque, power and a fastener's force.
 
     Words, shape and dash always say the same as a colour.
     """
@@ -60,6 +67,11 @@ class Look:
     def torque(self) -> ShownUnit:
         """Unit of torque and its size [N*m]."""
         return torque_unit(self.units)
+
+    @property
+    def force(self) -> ShownUnit:
+        """Unit of a fastener's force and its size [N]."""
+        return force_unit(self.units)
 
     @property
     def power(self) -> ShownUnit:

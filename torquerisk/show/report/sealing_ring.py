@@ -7,7 +7,7 @@ from torquerisk.show.pictures.joint import choice_name
 from torquerisk.show.report import pictures
 from torquerisk.show.report.tables import Table, table_of
 from torquerisk.show.words.columns import Shown, chosen
-from torquerisk.show.words.prose import chance_count
+from torquerisk.show.words.prose import Units, chance_count
 from torquerisk.show.words.sealing_ring import (
     KIND,
     KIND_COLUMNS,
@@ -25,8 +25,11 @@ from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import RingClamp, StudBench
 
 
-def ring_part(bench: StudBench) -> dict[str, Any]:
-    """Words, picture and tables of the ring as it stands, and rows for the mildest that holds."""
+def ring_part(bench: StudBench, units: Units = Units.SI) -> dict[str, Any]:
+    """Words, picture and tables of the ring as it stands, and rows for the mildest that holds.
+
+    units: of a fastener's force.
+    """
     present, best = bench.present, bench.mildest
     draws = bench.assessment.model.draws.count
     answers = answers_of(bench.assessment)
@@ -43,7 +46,7 @@ def ring_part(bench: StudBench) -> dict[str, Any]:
             chosen(KIND_COLUMNS, ("marked", "made", *KIND)), rows, Shown(draws=draws),
             words_in=frozenset({1, 4, 5}), kind="numbers",
         ),
-        "note": " ".join((bending_in_words(ring), *fastener_sentences(loads, material))),
+        "note": " ".join((bending_in_words(ring), *fastener_sentences(loads, material, units))),
         "by_speed": _by_speed(ring, draws),
     }  # fmt: skip
 

@@ -4,7 +4,7 @@ from typing import Any
 
 from markupsafe import Markup
 
-from torquerisk.quantities import KILO, RPM
+from torquerisk.quantities import RPM
 from torquerisk.show.pictures.order import order_drawing
 from torquerisk.show.report.sealing_ring import ring_part
 from torquerisk.show.report.tables import Table, table_of
@@ -13,7 +13,7 @@ from torquerisk.show.words import lubricants, prose
 from torquerisk.show.words.columns import Shown, chosen
 from torquerisk.show.words.lubricants import oil_sources, oils_title
 from torquerisk.show.words.prose import Units
-from torquerisk.show.words.target_sheet import kilonewtons, spare_share, target_sheet
+from torquerisk.show.words.target_sheet import forces, spare_share, target_sheet
 from torquerisk.study.answers.results import StudBench, StudChoice
 
 ONLY_FULL = ("fatigue used", "bearing used")
@@ -36,13 +36,13 @@ def studs_part(
         "need": [
             (
                 "needed in service, each fastener",
-                f"{prose.plain(bench.required_clamp_per_fastener / KILO)} kN at "
+                f"{prose.force_in_words(bench.required_clamp_per_fastener, units)} at "
                 f"{prose.plain(bench.worst_speed / RPM)} rpm",
             ),
-            ("now, as it stands, warm", kilonewtons(bench.present.clamp)),
+            ("now, as it stands, warm", forces(bench.present.clamp, units)),
         ],
         "table": _choices(bench, units, full),
-        "ring": ring_part(bench),
+        "ring": ring_part(bench, units),
         "sheet": None if best is None else target_sheet(bench, best, units),
         "order": None if bench.sequence is None else Markup(order_drawing(bench.sequence)),
         "oils": _oils(bench, units),
@@ -68,9 +68,10 @@ def _choices(bench: StudBench, units: Units, full: bool) -> Table:
     count = bench.assessment.model.draws.count
     shown = [bench.present, *(worth_showing(bench.choices, SHOWN) if full else _few(bench))]
     headings = [
-        ("thread", ""), ("fastener", ""), ("tightened", ""), ("preload", "kN"),
-        ("clamp to spare", ""), ("lifts", f"of {count:,}"), ("yield used", ""),
-        ("strip used", ""), ("fatigue used", "index"), ("bearing used", ""),
+        ("thread", ""), ("fastener", ""), ("tightened", ""),
+        ("preload", prose.force_unit(units).name), ("clamp to spare", ""),
+        ("lifts", f"of {count:,}"), ("yield used", ""), ("strip used", ""),
+        ("fatigue used", "index"), ("bearing used", ""),
         ("estimated to hold", ""),
     ]  # fmt: skip
     kept = [k for k, (name, _) in enumerate(headings) if full or name not in ONLY_FULL]
@@ -98,7 +99,7 @@ def _choice(choice: StudChoice, count: int, units: Units, *, now: bool) -> list[
         made.thread.designation + (" (now)" if now else ""),
         made.kind_and_strength,
         prose.in_units(made.how, units) + oil,
-        prose.plain(choice.preload.p50 / KILO),
+        prose.force_number(choice.preload.p50, units),
         spare_share(choice.clamp_to_spare),
         prose.chance_count(choice.lift_chance, count),
         prose.plain(choice.yield_utilisation, 2),

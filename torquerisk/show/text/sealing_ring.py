@@ -37,7 +37,7 @@ def run_ring_lines(assessment: Assessment) -> list[str]:
 def bench_ring_lines(bench: StudBench, units: Units = Units.SI) -> list[str]:
     """Of the stud bench: as it stands, and with the mildest that is estimated to hold.
 
-    units: of torque.
+    units: of torque and of a fastener's force.
     """
     answers = answers_of(bench.assessment)
     ring = answers.ring_with(bench, bench.present)
@@ -46,6 +46,7 @@ def bench_ring_lines(bench: StudBench, units: Units = Units.SI) -> list[str]:
     loads = fastener_sentences(
         answers.fastener_with(bench, bench.present),
         bench.assessment.engine.word("head_joint.head_material"),
+        units,
     )
     lines = [*(paragraph(text) for text in ring_sentences(ring, draws)), _kinds(ring, draws)]
     if best is not None and best is not bench.present:

@@ -3,18 +3,27 @@
 from collections.abc import Iterator, Sequence
 
 from torquerisk.case.lubricants import LUBRICANTS
-from torquerisk.quantities import KN, RPM
+from torquerisk.quantities import RPM
 from torquerisk.show.pictures.order import order_rows
 from torquerisk.show.text.blocks import bullets, paragraph
 from torquerisk.show.text.sealing_ring import bench_ring_lines
 from torquerisk.show.words import lubricants
 from torquerisk.show.words.columns import Shown, chosen, in_words
 from torquerisk.show.words.lubricants import oil_sources, oils_title
-from torquerisk.show.words.prose import Units, chance_count, in_units, plain, torque_unit
+from torquerisk.show.words.prose import (
+    Units,
+    chance_count,
+    force_in_words,
+    force_number,
+    force_unit,
+    in_units,
+    plain,
+    torque_unit,
+)
 from torquerisk.show.words.sealing_ring import TITLE
 from torquerisk.show.words.target_sheet import (
     TargetSheet,
-    kilonewtons,
+    forces,
     spare_share,
     target_sheet,
 )
@@ -25,9 +34,9 @@ SHOWN = 14
 OIL_MARKS = dict(zip(LUBRICANTS, "*#~=", strict=True))
 """Of lubricants by name, behind the tightening of a row: a name does not fit there."""
 KEY = (
-    "stud: with nut and washer, by yield strength in MPa. kN: preload when tightened, before the "
-    "joint settles. Load over strength: yield in service, strip of the block's thread, fat. for "
-    "fatigue (VDI 2230, an index that holds nothing up), bear for the pressure of a washer of "
+    "stud: with nut and washer, by yield strength in MPa. {force}: preload when tightened, before "
+    "the joint settles. Load over strength: yield in service, strip of the block's thread, fat. "
+    "for fatigue (VDI 2230, an index that holds nothing up), bear for the pressure of a washer of "
     "twice the thread's diameter on the head (above 1: take the wider washer named)."
 )
 
@@ -44,7 +53,7 @@ def stud_text(bench: StudBench, *, every: bool = False, units: Units = Units.SI)
 
     blocks: list[str] = [
         paragraph(f"{bench.assessment.engine.name}: {told(bench.ask.curve)}."),
-        "\n".join(_need(bench)),
+        "\n".join(_need(bench, units)),
         "In short",
         *(paragraph(told(text)) for text in bench.findings),
         "\n".join(_table(bench, every, units)),
@@ -58,13 +67,14 @@ def stud_text(bench: StudBench, *, every: bool = False, units: Units = Units.SI)
     return "\n\n".join(blocks) + "\n"
 
 
-def _need(bench: StudBench) -> Iterator[str]:
+def _need(bench: StudBench, units: Units) -> Iterator[str]:
     yield (
-        f"Needed in service, each fastener:  {bench.required_clamp_per_fastener / KN:.0f} kN at "
+        "Needed in service, each fastener:  "
+        f"{force_in_words(bench.required_clamp_per_fastener, units)} at "
         f"{plain(bench.worst_speed / RPM)} rpm"
     )
     yield f"  ({bench.fasteners:.3g} fasteners clamp the most lightly clamped ring)"
-    yield f"Now, as it stands, warm:           {kilonewtons(bench.present.clamp)}"
+    yield f"Now, as it stands, warm:           {forces(bench.present.clamp, units)}"
     yield f"Accepted chance at each speed:     {bench.ask.accepted:.2%}".replace("%", " %")
 
 
@@ -73,17 +83,17 @@ def _table(bench: StudBench, every: bool, units: Units) -> Iterator[str]:
 
     In other units than SI the heading has the unit, since 'lb·ft' is too wide for the cells.
     """
-    unit = torque_unit(units).name
+    unit, force = torque_unit(units).name, force_unit(units).name
     tightened = "tightened" if units is Units.SI else f"tightened, {unit}"
     n = bench.assessment.model.draws.count
     yield "Choices, mildest first; estimated to hold: o new, O aged too; else why not:"
     yield "L lifts, S strips the block's thread, Y yields, T torque takes it past yield,"
     yield "? too close to call (two letters: only together more often than accepted)"
     yield (
-        f"{'':3}{'thread':9}{'class':10}{tightened:17}{'kN':>4}{'spare':>7}{'lift in':>8}"
-        f"{'load over strength':>21}"
+        f"{'':3}{'thread':9}{'class':10}{tightened:16}{force:>7}"
+        f"{'spare':>7}{'lifts':>6}{'load over strength':>21}"
     )
-    yield f"{'':43}{'clamp':>7}{f'{n:,}':>8}{'yield':>6}{'strip':>6}{'fat.':>5}{'bear':>5}"
+    yield f"{'':45}{'clamp':>7}{f'{n:,}':>6}{'yield':>6}{'strip':>6}{'fat.':>5}{'bear':>5}"
     yield _row(bench.present, n, units)
     yield ""
     shown = list(bench.choices) if every else worth_showing(bench.choices)
@@ -95,7 +105,7 @@ def _table(bench: StudBench, every: bool, units: Units) -> Iterator[str]:
     for name, mark in OIL_MARKS.items():
         if any(c.fastening.lubricant.name == name for c in shown):
             yield f"{mark} with {name}"
-    yield paragraph(KEY)
+    yield paragraph(KEY.format(force=force))
 
 
 def worth_showing(choices: Sequence[StudChoice], most: int = SHOWN) -> list[StudChoice]:
@@ -143,9 +153,9 @@ def _row(choice: StudChoice, draws: int, units: Units) -> str:
         )
     )
     return (
-        f"{mark:3}{made.thread.designation:9}{strength_name(made):10}{short + oil:17}"
-        f"{choice.preload.p50 / KN:4.0f}{spare_share(choice.clamp_to_spare):>7}"
-        f"{chance_count(choice.lift_chance, draws):>8}{used}"
+        f"{mark:3}{made.thread.designation:9}{strength_name(made):10}{short + oil:16}"
+        f"{force_number(choice.preload.p50, units):>7}"
+        f"{spare_share(choice.clamp_to_spare):>7}{chance_count(choice.lift_chance, draws):>6}{used}"
     )
 
 
@@ -162,9 +172,9 @@ def _used(value: float, width: int) -> str:
 
 def _oils(bench: StudBench, units: Units) -> Iterator[str]:
     """One table of what changes when the lubricant does."""
-    yield oils_title(bench, units)
+    yield paragraph(oils_title(bench, units))
     columns, shown = chosen(lubricants.COLUMNS, lubricants.ROW), Shown(units=units)
-    widths = (18, 12, 16, 22, 12)
+    widths = (17, 10, 17, 26, 10)
     for row in ([c.headed(shown) for c in columns], *in_words(columns, bench.oils, shown)):
         yield "".join(f"{cell:<{w}}" for cell, w in zip(row, widths, strict=True)).rstrip()
     yield paragraph(oil_sources())

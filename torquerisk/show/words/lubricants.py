@@ -3,7 +3,13 @@
 from torquerisk.case.lubricants import LUBRICANTS
 from torquerisk.quantities import KN
 from torquerisk.show.words.columns import Column, Shown
-from torquerisk.show.words.prose import Units, plain, torque_in_words, torque_unit
+from torquerisk.show.words.prose import (
+    Units,
+    force_number,
+    force_unit,
+    torque_in_words,
+    torque_unit,
+)
 from torquerisk.study.answers.results import WIDE, OilChange, StudBench
 
 
@@ -23,9 +29,12 @@ def oil_sources() -> str:
     return f"Friction in thread and under head alike. {told}. A maker's own figure goes before."
 
 
-def _preload(change: OilChange, _: Shown) -> str:
-    least, most = plain(change.preload_least / KN), plain(change.preload_most / KN)
-    return f"{plain(change.preload / KN)} ({least} to {most})"
+def _preload(change: OilChange, shown: Shown) -> str:
+    middle, least, most = (
+        force_number(force, shown.units)
+        for force in (change.preload, change.preload_least, change.preload_most)
+    )
+    return f"{middle} ({least} to {most})"
 
 
 COLUMNS: tuple[Column[OilChange], ...] = (
@@ -36,12 +45,12 @@ COLUMNS: tuple[Column[OilChange], ...] = (
            value=lambda c: f"{c.oil.at(-WIDE)[0]:.2f}-{c.oil.at(WIDE)[0]:.2f}"),
     Column(key="torque_for_same_preload_n_m", value=lambda c: c.torque, measure=torque_unit,
            text="same clamp {unit}", name="same clamp"),
-    Column(key="preload", json=False, value=lambda c: c.preload, unit="kN",
-           text="same torque gives kN", name="same torque gives", cell=_preload),
+    Column(key="preload", json=False, value=lambda c: c.preload, measure=force_unit,
+           text="same torque gives {unit}", name="same torque gives", cell=_preload),
     Column(key="preload_at_same_torque_kn", value=lambda c: c.preload, size=KN),
     Column(key="preload_least_kn", value=lambda c: c.preload_least, size=KN),
     Column(key="preload_most_kn", value=lambda c: c.preload_most, size=KN),
-    Column(key="most_yield_share", value=lambda c: c.yield_share, text="times yield",
+    Column(key="most_yield_share", value=lambda c: c.yield_share, text="of yield",
            name="times yield", cell=lambda c, _: f"up to {c.yield_share:.2f}"),
 )  # fmt: skip
 """Of a lubricant's row; the present one has the first."""

@@ -11,7 +11,7 @@ import numpy.typing as npt
 
 from torquerisk.case import sentence
 from torquerisk.case.sentence import Sentence, Torque
-from torquerisk.quantities import INCH, POUND_FORCE, PSI, RPM, Array
+from torquerisk.quantities import INCH, KN, POUND_FORCE, PSI, RPM, Array
 from torquerisk.study.answers.results import Band, Limit
 
 FOOT_POUND = 12 * INCH * POUND_FORCE
@@ -123,6 +123,22 @@ def torque_unit(units: Units) -> ShownUnit:
     return ShownUnit("N·m", 1.0) if units is Units.SI else ShownUnit("lb·ft", FOOT_POUND)
 
 
+def force_unit(units: Units) -> ShownUnit:
+    """Unit of a fastener's force and its size [N]."""
+    return ShownUnit("kN", KN) if units is Units.SI else ShownUnit("lbf", POUND_FORCE)
+
+
+def force_number(force: float, units: Units = Units.SI, more: int = 0) -> str:
+    """A fastener's force [N] in whole kN or hundreds of lbf. more: digits beyond that."""
+    decimals = 0 if units is Units.SI else -2
+    return plain(force / force_unit(units).size, decimals + more)
+
+
+def force_in_words(force: float, units: Units = Units.SI) -> str:
+    """The same with its unit; one more digit below 10 kN."""
+    return f"{force_number(force, units, 0 < force < 10 * KN)} {force_unit(units).name}"
+
+
 def power_unit(units: Units) -> ShownUnit:
     """Unit of power and its size [W]."""
     return ShownUnit("kW", 1e3) if units is Units.SI else ShownUnit("hp", HORSEPOWER)
@@ -148,9 +164,9 @@ def torque_in_words(torque: float, units: Units = Units.SI) -> str:
 def in_units(text: str, units: Units) -> str:
     """A sentence with every torque in it in the chosen units; plain words are as they are.
 
-    Torques alone: temperatures, pressures and lengths stay in SI, as in tables and pictures. A
-    number has the decimals that it has in SI, and one more below ten. A percentage stands apart
-    from its sign.
+    Torques alone: temperatures, pressures and lengths stay in SI, as in tables and pictures;
+    forces of fasteners are written in them at once, see `force_in_words`. A number has the decimals
+    that it has in SI, and one more below ten. A percentage stands apart from its sign.
     """
     if units is not Units.SI and isinstance(text, Sentence):
         text = text.written(_in_pound_feet)

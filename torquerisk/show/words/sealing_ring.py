@@ -125,20 +125,24 @@ def left_for_the_sheet(ring: RingClamp) -> str:
     return f"{told} N/mm; tight down to {prose.plain(tight)}, lifts at {prose.plain(lifts)}"
 
 
-def fastener_sentences(loads: FastenerLoads, material: str) -> Iterator[str]:
+def fastener_sentences(
+    loads: FastenerLoads, material: str, units: prose.Units = prose.Units.SI
+) -> Iterator[str]:
     """What a fastener carries before and after the ring lifts, its swing, and the face under it.
 
-    material: of the head.
+    material: of the head; units: of the fastener's force.
     """
-    ten = 10 * BAR / KILO
+    unit, size = prose.force_unit(units)
+    ten, digits = 10 * BAR / size, 2 if units is prose.Units.SI else 0
     yield (
-        f"Each fastener carries {spread_in_words(loads.rest, KILO)} kN at rest and "
-        f"{spread_in_words(loads.firing, KILO)} kN at the highest pressure, "
+        f"Each fastener carries {spread_in_words(loads.rest, size)} {unit} at rest and "
+        f"{spread_in_words(loads.firing, size)} {unit} at the highest pressure, "
         f"{_mostly(loads)}{loads.load_state}: the greater preload. While the ring is "
-        f"closed, 10 bar add {prose.plain(ten * loads.gain_closed, 2)} kN to the most loaded one. "
-        f"Warm, the ring has nothing left at {spread_in_words(loads.open_pressure, BAR)} bar, with "
-        f"{spread_in_words(loads.at_open, KILO)} kN in the fastener; after that it gains "
-        f"{prose.plain(ten * loads.gain_lifted, 2)} kN for 10 bar."
+        f"closed, 10 bar add {prose.plain(ten * loads.gain_closed, digits)} {unit} to the most "
+        f"loaded one. Warm, the ring has nothing left at "
+        f"{spread_in_words(loads.open_pressure, BAR)} bar, with "
+        f"{spread_in_words(loads.at_open, size)} {unit} in the fastener; after that it gains "
+        f"{prose.plain(ten * loads.gain_lifted, digits)} {unit} for 10 bar."
     )
     bearing = loads.bearing
     yield (

@@ -7,11 +7,13 @@ import numpy as np
 
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.files.text import brief
-from torquerisk.quantities import INCH, KN, POUND_FORCE
+from torquerisk.quantities import INCH
 from torquerisk.show.words.prose import (
     MINUS,
     Units,
     chance_in_words,
+    force_in_words,
+    force_unit,
     in_units,
     middle_low_high,
     plain,
@@ -72,7 +74,7 @@ def target_sheet(bench: StudBench, choice: StudChoice, units: Units = Units.SI) 
         before=tuple(_before(bench, choice)),
         order=bench.sequence,
         steps=(_in_order(bench.sequence), *_tighten(choice, units)),
-        afterwards=tuple(_afterwards(choice)),
+        afterwards=tuple(_afterwards(choice, units)),
         cautions=(DECIDES, *bench.cautions[:2]),
     )
 
@@ -84,7 +86,7 @@ def _facts(bench: StudBench, choice: StudChoice, units: Units) -> list[tuple[str
     state = "estimated to hold" if choice.holds else "not estimated to hold"
     state = f"{'too close to call' if choice.close else state} at the accepted chance"
     held = "to spare the thread in the block: the fastener could bear more"
-    states = {state: both_forces(result.preload) for state, result in choice.states.items()}
+    states = {state: both_forces(result.preload, units) for state, result in choice.states.items()}
     measured = engine.has("head_joint.measured_stretch")
     return [
         ("engine", brief(engine.name, 160)),
@@ -97,14 +99,14 @@ def _facts(bench: StudBench, choice: StudChoice, units: Units) -> list[tuple[str
         ("lubricant", made.lubricant.words),
         ("tightening", f"by {made.method.value}: {both(made.how, units)}"),
         *([("held back", held)] if made.spared else []),
-        ("preload when tightened", both_forces(choice.preload)
+        ("preload when tightened", both_forces(choice.preload, units)
                                    + (", by the measured stretch" if measured else "")),
         ("stretch to check", _stretch(choice)),
         ("clamp new", f"cold {states[JointState.COLD_NEW]}; hot {states[JointState.HOT_NEW]}"),
         ("clamp after 1,000 heat cycles", f"cold {states[JointState.COLD_AGED]}; hot "
                                           f"{states[JointState.HOT_AGED]}"),
-        ("needed at the accepted chance", f"{_both_force(bench.required_clamp_per_fastener)} per "
-                                          "fastener in service"),
+        ("needed at the accepted chance",
+         f"{_both_force(bench.required_clamp_per_fastener, units)} per fastener in service"),
         ("left on the ring, firing", left_for_the_sheet(ring)),
         ("holds now", _held(choice.torque_held, units)),
         ("holds after 1,000 heat cycles", _held(choice.torque_held_aged, units)),
@@ -121,39 +123,38 @@ def both(text: str, units: Units) -> str:
     """A text whose torques are in the chosen units, each with the other behind it."""
     if not isinstance(text, Sentence):
         return text
-    other = Units.US if units is Units.SI else Units.SI
 
     def write(torque: Torque) -> str:
         alone = Sentence(torque)
-        return f"{in_units(alone, units)} ({in_units(alone, other)})"
+        return f"{in_units(alone, units)} ({in_units(alone, _other(units))})"
 
     return text.written(write)
 
 
 def _both_torques(torque: float, units: Units) -> str:
-    other = Units.US if units is Units.SI else Units.SI
-    return f"{torque_in_words(torque, units)} ({torque_in_words(torque, other)})"
+    return f"{torque_in_words(torque, units)} ({torque_in_words(torque, _other(units))})"
 
 
-def kilonewtons(values: Spread) -> str:
-    """A force as '57 kN, range 49 to 67'."""
+def _other(units: Units) -> Units:
+    return Units.US if units is Units.SI else Units.SI
+
+
+def forces(values: Spread, units: Units) -> str:
+    """A fastener's force as '57 kN, range 49 to 67'."""
+    unit, size = force_unit(units)
     if values.p95 - values.p05 < 1.0:
-        return f"{plain(values.p50 / KN, 1)} kN"
-    middle, low, high = middle_low_high(values.p05 / KN, values.p50 / KN, values.p95 / KN)
-    return f"{middle} kN, range {low} to {high}"
+        return force_in_words(values.p50, units)
+    middle, low, high = middle_low_high(*(v / size for v in (values.p05, values.p50, values.p95)))
+    return f"{middle} {unit}, range {low} to {high}"
 
 
-def both_forces(values: Spread) -> str:
-    """A force in kN with its range, and its middle in lbf."""
-    return f"{kilonewtons(values)} ({_pounds(values.p50)})"
+def both_forces(values: Spread, units: Units) -> str:
+    """A force with its range, and its middle in the other unit."""
+    return f"{forces(values, units)} ({force_in_words(values.p50, _other(units))})"
 
 
-def _both_force(force: float) -> str:
-    return f"{plain(force / KN)} kN ({_pounds(force)})"
-
-
-def _pounds(force: float) -> str:
-    return f"{plain(force / POUND_FORCE, -2)} lbf"
+def _both_force(force: float, units: Units) -> str:
+    return f"{force_in_words(force, units)} ({force_in_words(force, _other(units))})"
 
 
 def _stretch(choice: StudChoice) -> str:
@@ -184,8 +185,8 @@ def _held(torque: float, units: Units) -> str:
 
 def spare_share(share: float) -> str:
     """Clamp to spare as '+12 %' or '−8 %'."""
-    sign = "+" if share >= 0 else MINUS
-    return f"{sign}{abs(share) * 100:.0f} %"
+    told = plain(100 * share)
+    return f"{'' if told.startswith((MINUS, '0')) else '+'}{told} %"
 
 
 def _before(bench: StudBench, choice: StudChoice) -> list[str]:
@@ -259,9 +260,9 @@ def _tighten(choice: StudChoice, units: Units) -> tuple[str, ...]:
     )
 
 
-def _afterwards(choice: StudChoice) -> list[str]:
+def _afterwards(choice: StudChoice, units: Units) -> list[str]:
     cold, aged = (choice.states[s].preload.p50 for s in (JointState.COLD_NEW, JointState.COLD_AGED))
-    lost = f"1,000 heat cycles are estimated to take {_both_force(max(cold - aged, 0.0))}"
+    lost = f"1,000 heat cycles are estimated to take {_both_force(max(cold - aged, 0.0), units)}"
     if choice.plastic:
         return [
             "Never tighten again: past yield a torque or a further angle says nothing of the "

@@ -13,7 +13,7 @@ from torquerisk.study.strengths.head_rings import heads_taken
 from torquerisk.study.studs.choices import fastening
 from torquerisk.study.studs.fastening import Change, Fastening
 from torquerisk.study.studs.judgement import judge
-from torquerisk.study.studs.results import Ask, Mode, Spread, StudChoice
+from torquerisk.study.studs.results import Ask, Mode, StudChoice
 
 DEPTH = "head_joint.engagement_length"
 DEEPEST = 2.5
@@ -40,17 +40,18 @@ def angle_instead(by_torque: StudChoice, choices: Sequence[StudChoice]) -> Sente
         by_angle.fastening.how,
         ") instead of by torque (",
         by_torque.fastening.how,
-        f") the same fasteners give {_kn(by_angle.preload)} instead of {_kn(by_torque.preload)} of "
-        "preload, "
+        f") the same fasteners get {_more(by_angle, by_torque, 'p50')} preload, "
+        f"{_more(by_angle, by_torque, 'p05')} where it is least (1 in 20), "
         f"and the head lifts in {_of(by_angle.lift_chance, draws)} simulated engines instead of "
         f"{_of(by_torque.lift_chance, draws)} (both as new fasteners, drawn anew)."
         f"{' The angle is held back to spare the thread in the block.' if spared else ''}",
     )
 
 
-def _kn(values: Spread) -> str:
-    low, middle, high = (x / 1e3 for x in (values.p05, values.p50, values.p95))
-    return f"{middle:.0f} kN ({low:.0f} to {high:.0f})"
+def _more(one: StudChoice, other: StudChoice, point: str) -> str:
+    """How much more of a point of the preload's spread one gives than another."""
+    share = getattr(one.preload, point) / getattr(other.preload, point) - 1
+    return f"{abs(share):.0%} {'more' if share >= 0 else 'less'}"
 
 
 def _of(chance: float, draws: int) -> str:
@@ -78,7 +79,7 @@ def findings_of(
     if present.holds_aged:
         return tuple(out)
     if good:
-        out.append(_mildest(_first_sure(good), _first_sure(lasting) if lasting else None))
+        out.append(_mildest(ask, _first_sure(good), _first_sure(lasting) if lasting else None))
         out.extend(_without_yield_tool(good))
     if angle is not None:
         out.append(angle)
@@ -179,7 +180,7 @@ def _held(choice: StudChoice, torque: float | None = None) -> str | Torque:
     return Torque(torque)
 
 
-def _mildest(good: StudChoice, lasting: StudChoice | None) -> str:
+def _mildest(ask: Ask, good: StudChoice, lasting: StudChoice | None) -> str:
     made = good.fastening
     text = Sentence(
         "The mildest change that may hold, too close to call: " if good.close
@@ -187,7 +188,8 @@ def _mildest(good: StudChoice, lasting: StudChoice | None) -> str:
         named(made), f", {made.change.words}; ",
     )  # fmt: skip
     if good.close:
-        return Sentence(text, "at the accepted chance it holds ", _held(good), ".")
+        why = f"{_reasons(ask, good)} simulated engines. At the accepted chance it holds "
+        return Sentence(text, why, _held(good), ".")
     if lasting is good:
         return Sentence(text, "new and after many heat cycles.")
     if lasting is None:
