@@ -194,6 +194,12 @@ def test_a_phone_shows_it_without_scrolling_sideways(
                 "document.querySelector('.js-plotly-plot')._fullLayout.font.color.toLowerCase()"
             )
             assert ink == DARK.ink.lower()
+        if path == "studs":
+            card = tab.locator("[class*=st-key-card_]").first
+            expect(card).to_be_visible()
+            there = card.bounding_box()
+            assert there is not None
+            assert there["y"] + there["height"] < 844, "which studs stands on the first screen"
         wide = tab.evaluate(
             "() => { const m = document.querySelector('[data-testid=stMain]');"
             " return [document.documentElement.scrollWidth, m.scrollWidth]; }"

@@ -411,6 +411,22 @@ def test_the_name_of_a_dipping_curve_fits_on_a_phone(case: Assessment) -> None:
         assert (name.x - low) / (high - low) * room + name.xshift + 60 < room
 
 
+def test_names_of_clamps_stand_apart(bench: StudBench) -> None:
+    """identity: the needed clamp's name is at its peak, those of given ones at the far end.
+
+    However near the clamps lie, one is named above its line and one below.
+    """
+    for choice in bench.choices:
+        figure = gallery.clamp_picture(bench, choice, LIGHT, STAMP).figure
+        low, high = figure.layout.xaxis.range
+        names = {a.text: a for a in figure.layout.annotations if a.name != "stamp"}
+        needed = names.pop("clamp needed")
+        given = [names["as it stands"], names["with the choice"]]
+        assert all(abs(needed.x - a.x) > 0.45 * (high - low) for a in given)
+        upper, lower = sorted(given, key=lambda a: -a.y)
+        assert upper.yshift > 0 > lower.yshift
+
+
 def test_gaps_are_gaps() -> None:
     """identity: an infinite value is left out of a line, never drawn as zero."""
     assert drawn(np.array([1.234, np.inf, -np.inf])) == [1.23, None, None]

@@ -512,7 +512,7 @@ def test_too_much_torque_is_answered_with_less():
     assert "past yield in" in bench.findings[0]
     assert bench.findings[0].count("past yield") == 1
     assert "no torque" not in bench.findings[0], "it clamps more than any other"
-    assert f"the clamp is ample ({present.clamp_to_spare:+.0%}" in bench.findings[0]
+    assert f"the clamp is enough ({present.clamp_to_spare:+.0%}" in bench.findings[0]
     mild = bench.choices[0].fastening
     assert (mild.change, mild.method) == (Change.TIGHTENING, TighteningMethod.TORQUE)
     assert mild.tightening_torque < 170.0

@@ -10,7 +10,8 @@ NOTICE = (
 """The one notice that stays in view."""
 
 SIDE_BY_SIDE = (13, 7)
-"""Widths of a view's picture and of what stands beside it; on a phone it stands below."""
+"""Widths of a view's picture and of what stands beside it; on a phone it stands below, but for
+cards that answer the question: those stand above."""
 
 _PHONE_CSS = """
 @media (max-width: 640px) {
@@ -25,6 +26,7 @@ _PHONE_CSS = """
   .tr-open { padding: 0.25rem 0.35rem; }
   .tr-urgent { font-size: 0.85rem; }
   .tr-short { font-size: 1.06rem; }
+  .stColumn:has(.st-key-cards) { order: -1; }
   .tr-term:hover .tr-meant, .tr-term:focus .tr-meant { position: fixed; left: 0.85rem;
     right: 0.85rem; top: auto; bottom: 5.5rem; width: auto; max-width: none; }
   .tr-notice { font-size: 0.7rem; padding: 0.25rem 0.6rem 0.3rem; }

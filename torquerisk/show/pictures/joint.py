@@ -112,13 +112,17 @@ def clamp_picture(bench: StudBench, choice: StudChoice, look: Look, stamp: Stamp
     given = [("as it stands", bench.present, look.capacity, "dashdot")]
     if choice is not bench.present:
         given.append(("with the choice", choice, look.limit, "dash"))
+    # Words of what is given stand away from the peak of what is needed, and from each other.
+    far, anchor = (0, "left") if 2 * int(np.argmax(needed)) > len(x) else (-1, "right")
+    highest = max(one.clamp.p50 for _, one, _, _ in given)
     for name, one, colour, dash in given:
         low, middle, high = (np.full(len(x), v / size)
                              for v in (one.clamp.p05, one.clamp.p50, one.clamp.p95))  # fmt: skip
         figure.band(x[[0, -1]], low[:2], high[:2], colour)
         told = f"{name} %{{y:,.0f}} {unit} ({low[0]:,.0f} to {high[0]:,.0f})"
         figure.line(x, middle, colour, told, dash=dash, width=2)
-        figure.word(x[-1], middle[0], name, colour, "above", 3, xanchor="right")
+        side = "below" if one.clamp.p50 < highest else "above"
+        figure.word(x[far], middle[0], name, colour, side, 3, xanchor=anchor)
     for name, values, colour, dash, width in (
         ("gas force, shared out", gas, look.soft, "dot", 1.6),
         ("clamp needed", needed, look.estimate, "solid", 2.6),

@@ -137,7 +137,7 @@ def verdict(ask: Ask, present: StudChoice) -> Sentence:
             start,
             "not estimated to hold ",
             peak,
-            f" for long: the clamp is ample ({present.clamp_to_spare:+.0%} over what is needed), "
+            f" for long: the clamp is enough ({present.clamp_to_spare:+.0%} over what is needed), "
             f"but {Mode.OVER_TORQUE.value} in {_of(present.past_yield, draws)} simulated engines.",
         )
     why = f": {_reasons(ask, present)} simulated engines"
@@ -323,9 +323,10 @@ def _depth_taken(
     """
     deepest = _deeper(ask, choice, was, draws)
     most = math.ceil(deepest.fastening.engine.value(DEPTH).value * 1e3)
+    there = choice.fastening.engine.value(DEPTH).value * 1e3
     if not deepest.holds:
-        return (f"not even {most} mm hold it",)
-    short, found = math.floor(choice.fastening.engine.value(DEPTH).value * 1e3), deepest
+        return (f"not even {most} mm hold it" if most > there + 1 else "deeper is of no more use",)
+    short, found = math.floor(there), deepest
     while most - short > 1:
         tried = (short + most) // 2
         now = _deeper(ask, choice, was, draws, tried * 1e-3)
