@@ -111,7 +111,7 @@ def test_owner_reads_the_dip_and_goes_back_a_view(tab: Page, server: str) -> Non
     tab.get_by_role("link", name="Why is there a dip?").click()
     tab.wait_for_url("**/dip*")
     assert "case=hill_climb" in tab.url, "the case goes along"
-    expect(tab.locator(".tr-short")).to_contain_text("N·m near")
+    expect(tab.locator(".tr-short")).to_contain_text("N·m are missing")
     expect(tab.get_by_text("What to ask the tuner")).to_be_visible()
     tab.wait_for_selector(".st-key-fig_dips .main-svg")
     tab.get_by_text("The dip in full").click()

@@ -392,7 +392,7 @@ def test_the_words_follow_the_numbers(boosted):
         f"in {counts[0]} of {dip.draws} simulated engines with the dip, in {counts[1]} without"
         in text
     )
-    assert "lowered on purpose, or let fall by its own control" in text
+    assert "lowered on purpose, or by its own control" in text
     assert "pulled it back" in text
     assert "Coolant pressure rose" in text
     assert change.limit.lifted_by in text
@@ -422,7 +422,7 @@ def test_the_word_list_is_short_and_plain():
 @pytest.mark.parametrize(
     ("channel", "change", "told"),
     [
-        ("manifold_pressure", -2e4, "lowered on purpose, or let fall by its own control"),
+        ("manifold_pressure", -2e4, "lowered on purpose, or by its own control"),
         ("ignition_advance", -0.07, "by the tuner's table, or the knock control"),
         ("ca50", 0.07, "by the tuner's table, or the knock control"),
         ("lambda_", 0.08, "less fuel came, or some did not burn"),

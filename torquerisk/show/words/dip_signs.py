@@ -41,8 +41,7 @@ def sign_and_question(dip: Dip, sign: Sign) -> tuple[str, str]:
     size, more, where = abs(sign.change), sign.change > 0, where_in_short(dip)
     place = prose.speeds_in_words(sign.from_speed, sign.to_speed)
     if sign.channel == "coolant_pressure":
-        told = f"Coolant pressure rose by {prose.plain(size / 1e3)} kPa"
-        return f"{told} {place}: the head may have lifted.", ""
+        return "Coolant pressure rose there: the head may have lifted.", ""
     if sign.channel == "ignition_cut":
         return (
             f"Ignition was cut {place}: a protection or a torque limit acted.",
@@ -76,8 +75,8 @@ def _pressure(dip: Dip, sign: Sign) -> tuple[str, str]:
         return f"Manifold pressure is {size} higher there: it is not boost that is missing.", ""
     torque, where = prose.percent(dip.depth / dip.would_be_torque), where_in_short(dip)
     return (
-        f"Manifold pressure is {size} lower there, torque {torque}: lowered on purpose, or let "
-        "fall by its own control.",
+        f"Manifold pressure is {size} lower there, torque {torque}: lowered on purpose, "
+        "or by its own control.",
         f"Was boost lowered near {where} on purpose, or does its control let it fall?",
     )
 
@@ -95,7 +94,7 @@ def _ignition(dip: Dip, sign: Sign) -> tuple[str, str]:
     told = f"{'Burning' if sign.channel == 'ca50' else 'Ignition'} is {size}"
     if (sign.change > 0) == (sign.channel == "ignition_advance"):
         why = "" if dip.early_ignition_costs else ", as a lower charge allows"
-        return f"{told} earlier there than beside it{why}.", ""
+        return f"{told} earlier there{why}.", ""
     if by_knock_control(dip):
         return f"{told} later there.", ""
     return (

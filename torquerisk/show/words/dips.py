@@ -137,12 +137,11 @@ def _no_part(dip: Dip) -> str:
 
 def _elsewhere(dip: Dip, happens: str = "") -> str:
     """Why a dip is not explained by the part that it spares. happens: told where it is not yet."""
-    assert dip.protects is not None
     assert dip.elsewhere is not None
     count = prose.chance_count(dip.elsewhere.chance, dip.draws)
     return (
         f"at {prose.speed_in_words(dip.elsewhere.speed)}, where none is missing, {happens}in "
-        f"{count}: {protected(dip.changes[dip.protects].limit)} does not explain the dip"
+        f"{count}: that does not explain the dip"
     )
 
 
