@@ -321,15 +321,39 @@ def test_strong_studs_are_held_back_for_a_weak_thread():
         aimed = np.median(c.head.assembly_preload) + gain
         by_torque = c.fastening.method is TighteningMethod.TORQUE
         share = TORQUE_BLOCK_SHARE if by_torque else BLOCK_SHARE
-        assert aimed / np.median(c.head.strip_load) == pytest.approx(share, rel=0.05)
+        bears = share * np.median(c.head.strip_load)
+        if not by_torque and bears - gain < c.fastening.stood:
+            assert np.median(c.head.assembly_preload) == pytest.approx(c.fastening.stood, rel=0.05)
+            continue
+        assert aimed == pytest.approx(bears, rel=0.05)
         assert c.strip_chance <= bench.ask.accepted + (0 if by_torque else 3 * error)
     turned = next(c for c in bench.choices if c.fastening.method is TighteningMethod.ANGLE)
     assert turned.fastening.spared
-    assert turned.lift_chance > bench.present.lift_chance
-    assert not any("By angle" in text for text in bench.findings), "it would clamp less"
     assert "mm of thread in the block" in bench.findings[-1]
     free = [c for c in bench_of().choices if c.fastening.method is TighteningMethod.YIELD]
     assert not any(c.fastening.spared for c in free)
+
+
+def test_what_the_thread_has_stood_is_not_taken_back():
+    """Common practice, no source: a stronger stud in the same hole clamps no less than the bolt.
+
+    Where the present ones strip the thread in too many engines it has stood nothing.
+    """
+    shallow = known().engine.with_values({"head_joint.engagement_length": 0.016})
+    bench = stud_bench(with_engine(known(), shallow))
+    present = bench.present
+    assert present.strip_chance <= bench.ask.accepted
+    same = [c for c in bench.choices if c.fastening.change <= Change.STRENGTH]
+    steady = (TighteningMethod.ANGLE, TighteningMethod.STRETCH)
+    assert any(c.fastening.spared for c in same if c.fastening.method in steady)
+    for c in same:
+        if c.fastening.method in steady and c.fastening.change is Change.STRENGTH:
+            assert c.preload.p50 > 0.97 * present.preload.p50
+    assert {c.fastening.stood for c in bench.choices if c not in same} == {0.0}
+    stripping = known().engine.with_values({"head_joint.engagement_length": 0.011})
+    bench = stud_bench(with_engine(known(), stripping))
+    assert bench.present.strip_chance > bench.ask.accepted
+    assert {c.fastening.stood for c in bench.choices} == {0.0}
 
 
 def test_a_stretched_fastener_lifts_where_step_by_step_loading_says():

@@ -105,8 +105,13 @@ def _oils(present: StudChoice, choices: Sequence[StudChoice]) -> tuple[OilChange
     return oil_changes(present.engine, made.fastener, diameter, torque, made.lubricant)
 
 
-def _tried(engine: Engine, present: StudChoice, name: str | None) -> Iterator[Fastening]:
-    """The fastenings to judge; with no lubricant named, more slippery ones on the present too."""
+def _tried(
+    engine: Engine, present: StudChoice, name: str | None, accepted: float
+) -> Iterator[Fastening]:
+    """The fastenings to judge; with no lubricant named, more slippery ones on the present too.
+
+    What the present ones press the block's thread with it has stood, where they do not strip it.
+    """
     own = own_lubricant(engine)
     oil = own if name is None else lubricant(engine, name)
     slippery = [
@@ -114,7 +119,8 @@ def _tried(engine: Engine, present: StudChoice, name: str | None) -> Iterator[Fa
     ]
     wanting = present.holds or present.first_to_fail is Mode.LIFT
     at_least = present.fastening.tightening_torque if wanting and name is None else 0.0
-    return fastenings(engine, oil, () if name else slippery, at_least)
+    stood = present.preload.p50 if present.strip_chance <= accepted else 0.0
+    return fastenings(engine, oil, () if name else slippery, at_least, stood)
 
 
 def stud_bench(
@@ -135,7 +141,10 @@ def stud_bench(
     learnt = bool(assessment.evidence.used)
     new = new_draws(assessment)
     choices = tuple(
-        sorted((judge(ask, m, engine, new) for m in _tried(engine, present, oil)), key=_mildness)
+        sorted(
+            (judge(ask, m, engine, new) for m in _tried(engine, present, oil, ask.accepted)),
+            key=_mildness,
+        )
     )
     anew = judge(ask, now, engine, new) if learnt else present
     angle = angle_instead(anew, choices)

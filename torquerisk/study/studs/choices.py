@@ -182,13 +182,17 @@ def stud_values(thread: ScrewThread, yields: float, breaks: float) -> dict[str, 
 
 
 def fastenings(
-    engine: Engine, oil: Lubricant, others: Sequence[Lubricant] = (), at_least: float = 0.0
+    engine: Engine,
+    oil: Lubricant,
+    others: Sequence[Lubricant] = (),
+    at_least: float = 0.0,
+    stood: float = 0.0,
 ) -> Iterator[Fastening]:
     """Every fastening worth judging, the present one apart.
 
     None is of weaker stuff than the present ones, nor bears less: nobody fits weaker ones.
     oil: on all of them; others: on the present ones too, by torque; at_least: torque of the present
-    ones with their own oil [N*m].
+    ones with their own oil [N*m]; stood: preload that the thread in the block has borne [N].
     """
     present = present_fastening(engine)
     now, seen = _section(engine), set[Section]()
@@ -201,15 +205,16 @@ def fastenings(
             if made in seen or not _better(made, now, kind):
                 continue
             seen.add(made)
-            fitted = kind is Change.TIGHTENING
+            fitted, stands = kind is Change.TIGHTENING, stood if kind <= Change.STRENGTH else 0.0
             joint = head_capacity(base, MIDDLE)
             for method in STUD_METHODS if made[0].kind == STUD else BOLT_METHODS:
                 by_torque = fitted and method is TighteningMethod.TORQUE
                 for lubricant in (oil, *(others if by_torque else ())):
                     least = at_least if by_torque and lubricant is oil else 0.0
                     found = fastening(
-                        base, change=kind, method=method, oil=lubricant, at_least=least, joint=joint
-                    )
+                        base, change=kind, method=method, oil=lubricant, at_least=least,
+                        stood=stands, joint=joint,
+                    )  # fmt: skip
                     if found is not None and not (fitted and changes_nothing(found, present)):
                         yield found
 
@@ -267,6 +272,7 @@ def fastening(
     oil: Lubricant,
     at_least: float = 0.0,
     spare_block: bool = True,
+    stood: float = 0.0,
     joint: HeadCapacity | None = None,
 ) -> Fastening | None:
     """An engine's fasteners tightened by a method with a lubricant; None where no wrench reaches.
@@ -274,12 +280,15 @@ def fastening(
     Torque: the largest by `largest_torque`, whole N*m, or at_least [N*m] where that is more. Angle:
     from a snug torque (a quarter of yield, to 5 N*m) to 95 % of least yield, to 5 degrees. Stretch:
     to 85 % of least yield, to 0.01 mm. spare_block: aim none higher than the block's thread bears,
-    see BLOCK_SHARE. joint: the median joint of this engine, where it is known already.
+    see BLOCK_SHARE; but for a torque, which scatters, than it has stood [N] where that is more.
+    joint: the median joint of this engine, where it is known already.
     """
     joint = joint or head_capacity(engine, MIDDLE)
     fastener = joint.fastener
     diameter = float(weakest_diameter(engine, MIDDLE, fastener)[0])
     most = _block_bears(joint, method) if spare_block else math.inf
+    if method is not TighteningMethod.TORQUE:
+        most = max(most, stood)
     usual = fastener.strength.yield_strength
     at_yield = float(
         yield_preload(fastener, strength=usual, friction=oil.thread_friction, diameter=diameter)
@@ -317,6 +326,7 @@ def fastening(
         tightening_angle=angle,
         stretch=stretch,
         spared=spared,
+        stood=stood,
         engine=engine.with_values(
             {
                 "head_joint.tightening": method.value,

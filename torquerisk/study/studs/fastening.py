@@ -70,6 +70,8 @@ class Fastening:
     """To tighten to [m]; only by stretch."""
     spared: bool = False
     """Tightened less than the fastener could bear, to spare the thread in the block."""
+    stood: float = 0.0
+    """Preload that the thread in the block has borne, if it is the present one [N]."""
     engine: Engine
     """The engine with this fastening in place of its own."""
 

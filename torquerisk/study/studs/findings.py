@@ -284,12 +284,14 @@ def _remade(
     ask: Ask, choice: StudChoice, was: Engine, draws: Draws, base: Engine, *, spare_block: bool
 ) -> StudChoice:
     """A choice in another engine, or with no regard to the block's thread."""
+    insert = "head_joint.thread_insert"
     made = fastening(
         base,
         change=choice.fastening.change,
         method=choice.fastening.method,
         oil=choice.fastening.lubricant,
         spare_block=spare_block,
+        stood=choice.fastening.stood if base.given(insert) == was.given(insert) else 0.0,
     )
     return choice if made is None else judge(ask, made, was, draws)
 
