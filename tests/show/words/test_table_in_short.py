@@ -50,10 +50,11 @@ def test_more_than_it_made_is_never_called_made(proposal):
     assert f"up to {1.2 * made.max():.0f} N·m" in told
     whole = dataclasses.replace(more, under=dataclasses.replace(under, torque=made))
     assert answer_in_words(whole).startswith(f"All that it made, {made.max():.0f} N·m")
-    row = dataclasses.replace(whole.rows[0], limit=1.3 * float(made.max()))
-    allows = dataclasses.replace(whole, rows=(row, *whole.rows[1:]))
+    wide = dataclasses.replace(whole.under, limit=np.full(len(made), 1.3 * made.max()))
+    allows = dataclasses.replace(whole, under=wide)
     assert f"the table allows up to {1.3 * made.max():.0f} N·m" in answer_in_words(allows)
-    assert "allows" not in answer_in_words(dataclasses.replace(whole, rows=whole.rows[-1:]))
+    close = dataclasses.replace(whole.under, limit=made)
+    assert "allows" not in answer_in_words(dataclasses.replace(whole, under=close))
 
 
 def test_table_that_failed_its_check_says_so(proposal):

@@ -89,7 +89,7 @@ def test_peak_pressure_on_the_rows_is_the_direct_cycles(chain: Chain) -> None:
     """Identity: the same IMEP and CA50 run directly give the same peak within 0.3 %."""
     engine, state, loads, _ = chain
     for k in range(len(state.speed)):
-        direct = direct_peak(engine, state, k, loads.imep[ROWS], loads.ca50[k, 0, ROWS])
+        direct = direct_peak(engine, state, k, loads.imep[k, ROWS], loads.ca50[k, 0, ROWS])
         assert loads.peak[k, 0, ROWS] == pytest.approx(direct, rel=0.003)
 
 
@@ -98,7 +98,7 @@ def test_peak_pressure_between_rows(chain: Chain) -> None:
     engine, state, loads, torque = chain
     place = place_of(loads.torque, torque)
     peak, ca50 = place.read(loads.peak)[:, 0], place.read(loads.ca50)[:, 0]
-    imep = place.read(np.broadcast_to(loads.imep, loads.torque.shape))[:, 0]
+    imep = place.read(np.broadcast_to(loads.imep[:, None, :], loads.torque.shape))[:, 0]
     for k in range(len(peak)):
         direct = direct_peak(engine, state, k, imep[k : k + 1], ca50[k : k + 1])
         assert peak[k] == pytest.approx(float(direct[0]), rel=0.01)
@@ -112,7 +112,7 @@ def test_mean_pressures_add_up(chain: Chain) -> None:
     engine, state, loads, torque = chain
     place = place_of(loads.torque, torque)
     peak = place.read(loads.peak)[:, 0]
-    imep = place.read(np.broadcast_to(loads.imep, loads.torque.shape))[:, 0]
+    imep = place.read(np.broadcast_to(loads.imep[:, None, :], loads.torque.shape))[:, 0]
     piston_speed = engine.stroke * state.speed / np.pi
     bmep = mean_pressure.bmep_from_torque(torque, engine.swept_volume_total)
     model = (

@@ -102,7 +102,9 @@ def test_advance_taken_away_burns_that_much_later():
         lam = engine.value("fuel.lambda_").value
         start = flame_development(row.speed, bmep, lam, residual)
         length = duration_spark(row.speed, bmep, lam, residual)
-        assert row.ignition_advance == pytest.approx(ADVANCE)
+        measured = float(np.interp(row.speed, made.assessment.speed, made.assessment.torque))
+        as_logged = row.ignition_advance == pytest.approx(ADVANCE)
+        assert as_logged or (row.limit > measured and row.ignition_advance < ADVANCE)
         before = ca50_from_ignition_advance(row.ignition_advance, start, length)
         for step in row.later:
             after = ca50_from_ignition_advance(
@@ -111,14 +113,16 @@ def test_advance_taken_away_burns_that_much_later():
             assert after - before == pytest.approx(step.ca50_later, abs=1e-6)
 
 
-def test_the_most_advance_is_not_below_the_judged_and_keeps_the_chance():
+def test_the_most_advance_is_below_the_judged_only_for_knock_and_keeps_the_chance():
     """Identity: a run logged at its most advance keeps the accepted chance at the limits.
 
     Capacities are linear between shifts of 2 and 4 degrees: 1 % of chance for that.
     """
     made = proposal_advance()
     rows = made.rows
-    assert all(row.advance_not_above >= row.ignition_advance for row in rows)
+    assert all(
+        (row.advance_not_above < row.ignition_advance) == (row.knock_later > 0) for row in rows
+    )
     speed = np.array([row.speed for row in rows])
     most = np.interp(SPEED, speed, [row.advance_not_above for row in rows])
     run = assessed(hump(300.0), {"ignition_advance": most})
@@ -148,7 +152,8 @@ def test_a_row_without_torque_to_spare_has_no_advance_to_spare():
     rows = [row for row, k in zip(made.rows, index, strict=True) if carried[k] - row.limit < 0.9]
     assert rows
     for row in rows:
-        assert row.advance_not_above == pytest.approx(row.ignition_advance, abs=1e-9)
+        less = row.ignition_advance - row.advance_not_above
+        assert less == pytest.approx(0.0, abs=1e-9) or row.knock_later > 0
 
 
 def test_with_phasing_measured_the_earliest_is_not_later_than_the_judged():

@@ -10,7 +10,7 @@ from torquerisk.case import Engine, default_policy
 from torquerisk.show.pictures.curve import Limited, curve_picture
 from torquerisk.show.pictures.style import LIGHT
 from torquerisk.show.text.judged_table import judged_in_short
-from torquerisk.show.words.table_in_short import limit_in_a_sentence
+from torquerisk.show.words.table_in_short import answer_in_words
 from torquerisk.study.assessment.assess import BINDING, assess
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.table.judge import judge_existing
@@ -100,7 +100,7 @@ def test_a_sketch_ends_where_its_table_does(fast: Assessment) -> None:
         assert np.all(one.delivered(fast.speed)[past] == 0.0)
         assert np.all(one.delivered(fast.speed)[~past] > 0.5 * fast.torque[~past])
     assert np.isneginf(proved.ceiling(fast.speed)[fast.speed > made.speed_limit]).all()
-    assert f"{made.speed_limit / RPM:,.0f} rpm" in limit_in_a_sentence(fast, proved)
+    assert f"{made.speed_limit / RPM:,.0f} rpm" in answer_in_words(proved)
 
 
 def test_where_all_holds_up_to_the_speed_limit_the_sentence_says_so(fast: Assessment) -> None:
@@ -110,8 +110,11 @@ def test_where_all_holds_up_to_the_speed_limit_the_sentence_says_so(fast: Assess
     below = fast.speed <= sketch.speed_limit
     under = dataclasses.replace(sketch.under, torque=sketch.finer.torque)
     whole = dataclasses.replace(sketch, under=under)
-    told = limit_in_a_sentence(fast, whole)
-    assert f"; all of it up to {sketch.speed_limit / RPM:,.0f} rpm is likely to hold. Keep" in told
+    told = answer_in_words(whole)
+    assert told.startswith("All that it made, ")
+    assert (
+        f"is estimated to hold. Keep the engine below {sketch.speed_limit / RPM:,.0f} rpm" in told
+    )
     limited = Limited(
         breakpoints=whole.shape.breakpoints, limit=whole.shape.limit,
         delivered=whole.delivered(fast.speed), ceiling=whole.ceiling(fast.speed),

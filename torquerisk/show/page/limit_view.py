@@ -19,7 +19,7 @@ from torquerisk.show.pictures.style import Picture
 from torquerisk.show.text.judged_table import judged_in_short
 from torquerisk.show.words.in_short import taken_as_in_words
 from torquerisk.show.words.prose import in_units
-from torquerisk.show.words.table_in_short import limit_in_a_sentence, too_little_known
+from torquerisk.show.words.table_in_short import answer_in_words, too_little_known
 from torquerisk.study.answers.results import JudgedTable, Proposal
 
 SHADED = "Shaded: the torque that the weakest part carries, in 90 of 100 engines as yours may be."
@@ -65,10 +65,8 @@ def limit(result: Result) -> None:
 
 def _answer(result: Tabled) -> None:
     """The one sentence, after what must be known before any number."""
-    first = list(too_little_known(result.assessment, result.sketch))
-    if result.proposal is not None and not result.proposal.verified:
-        first.append("This table is not proved: do not use it as it is.")
-    told = limit_in_a_sentence(result.assessment, result.sketch, result.units)
+    first = too_little_known(result.assessment, result.sketch)
+    told = answer_in_words(result.proposal or result.sketch, result.units)
     block("".join(f'<p class="tr-short">{marked(result.told(t))}</p>' for t in (*first, told)))
     paragraphs(taken_as_in_words(result.assessment))
 
@@ -78,7 +76,7 @@ def _check(result: Tabled) -> None:
     when_ready(
         result.proof, "Being checked on fresh simulated engines.",
         lambda made: paragraphs(
-            [f"{'Proved' if made.verified else 'Not proved'}. {result.told(made.proof.words)}"],
+            [f"{'' if made.verified else 'Not proved. '}{result.told(made.proof.words)}"],
             "tr-lead",
         ),
         result.told,

@@ -263,8 +263,8 @@ BY_PHASING = (
 )
 BY_ADVANCE = (
     ("ignition_advance_deg", "advance_not_above_deg"),
-    "advance: the run's ignition there, and the most that the row can carry (none: not even 6 "
-    "degrees less)",
+    "advance: the ignition that the row was judged at (the run's, less past its torque), and the "
+    "most that carries it without likely knock (none: not even 6 degrees less)",
 )
 """Columns of ignition and what they are: by phasing, or where it was logged by advance."""
 

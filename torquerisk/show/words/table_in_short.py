@@ -24,6 +24,7 @@ from torquerisk.study.answers.results import (
     Binding,
     JudgedTable,
     LimitKind,
+    PhasingSource,
     Proposal,
     Sketch,
     State,
@@ -33,31 +34,6 @@ NEAR = 0.03
 """Share of its torque within which a row is at its ceiling: less is the curve's own evenness."""
 EVEN = "an even curve"
 """What decides a row that the rules of shape keep well below its ceiling."""
-
-
-def limit_in_a_sentence(assessment: Assessment, sketch: Sketch, units: Units = Units.SI) -> str:
-    """What the run made, and what is likely to hold: number, unit, place, cost."""
-    top = int(np.argmax(assessment.torque))
-    made = prose.torque_in_words(float(assessment.torque[top]), units)
-    below = assessment.speed <= (sketch.speed_limit or np.inf)
-    least = assessment.torque - assessment.policy.resolution
-    if (sketch.delivered(assessment.speed) >= least)[below].all():
-        if sketch.speed_limit is None:
-            return f"It made {made}, and all of it is likely to hold."
-        return (
-            f"It made {made}; all of it up to {prose.speed_in_words(sketch.speed_limit)} is likely "
-            f"to hold.{speed_limit_in_words(sketch)}"
-        )
-    lost = 1 - sketch.after.area / sketch.before.area
-    cost = (
-        f"{prose.percent(lost)} less area under power" if lost > 0.005
-        else "with no less area under power"
-    )  # fmt: skip
-    return (
-        f"It made {made}; at most {prose.torque_in_words(sketch.under.peak_torque, units)} at "
-        f"{prose.peak_speed_in_words(sketch.under.peak_speed)} is likely to hold, {cost}."
-        f"{speed_limit_in_words(sketch)}"
-    )
 
 
 FEW_AGREE, MUCH_LOST = 0.003, 0.5
@@ -128,40 +104,51 @@ def decides_in_words(proposal: Proposal) -> tuple[str, ...]:
     return (*over, *filter(None, [decides]), gives + knocks_in_words(proposal))
 
 
-def answer_in_words(proposal: Proposal, units: Units = Units.SI) -> str:
+def answer_in_words(table: Sketch, units: Units = Units.SI) -> str:
     """The answer in one sentence: the peak that holds, what was made, what it costs."""
-    a = proposal.assessment
+    a, under, step = table.assessment, table.under, table.policy.resolution
     top = int(np.argmax(a.torque))
     size = prose.torque_unit(units).size
     peak = (
-        f"{prose.torque_in_words(proposal.under.peak_torque, units)} at "
-        f"{prose.peak_speed_in_words(proposal.under.peak_speed)}"
+        f"{prose.torque_in_words(under.peak_torque, units)} at "
+        f"{prose.peak_speed_in_words(under.peak_speed)}"
     )
     made = f"{prose.plain(a.torque[top] / size)} at {prose.plain(a.speed[top] / RPM)}"
-    if proposal.verified and _is_whole(proposal):
-        more = proposal.under.peak_torque > a.torque[top] + proposal.policy.resolution
-        told = f"It made {made}; up to {peak}" if more else f"All that it made, {peak},"
-        allowed = max(row.limit for row in proposal.rows if row.assessed)
-        beyond = (
-            f", and the table allows up to {prose.torque_in_words(allowed, units)}"
-            if allowed > proposal.under.peak_torque + proposal.policy.resolution else ""
-        )  # fmt: skip
-        return f"{told} is estimated to hold{beyond}.{speed_limit_in_words(proposal)}"
-    if proposal.verified:
+    if isinstance(table, Proposal) and not table.verified:
         return (
-            f"{peak} is estimated to hold; it made {made}: the table {_area(proposal)}."
-            f"{speed_limit_in_words(proposal)}"
+            f"The table of {peak} (it made {made}) is not proved and must not be used as it is: "
+            f"{_unproved(table)}."
         )
-    return (
-        f"The table of {peak} (it made {made}) is not proved and must not be used as it is: "
-        f"{_unproved(proposal)}."
-    )
+    last = speed_limit_in_words(table)
+    if not _is_whole(table):
+        return (
+            f"{peak} is estimated to hold{later_in_words(table)}; it made {made}: the table "
+            f"{_area(table)}.{last}"
+        )
+    more = under.peak_torque > a.torque[top] + step
+    told = f"It made {made}; up to {peak}" if more else f"All that it made, {peak},"
+    allowed = float(under.limit.max())
+    beyond = (
+        f", and the table allows up to {prose.torque_in_words(allowed, units)}"
+        if allowed > under.peak_torque + step else ""
+    )  # fmt: skip
+    return f"{told} is estimated to hold{later_in_words(table)}{beyond}.{last}"
 
 
-def _is_whole(proposal: Proposal) -> bool:
+def later_in_words(sketch: Sketch) -> str:
+    """The later burn that the answer hangs on, where the run's own is likely to knock at what is
+    made under the table; empty where it is not, or where nobody knows the run's."""
+    late = sketch.knock_later > 0.0
+    if not late.any() or sketch.assessment.phasing_source is PhasingSource.ASSUMED:
+        return ""
+    where = prose.where_in_words(sketch.finer.speed, late)
+    return f" with ignition later than this run's {where}, which is likely to knock there"
+
+
+def _is_whole(table: Sketch) -> bool:
     """True where the table takes nothing of what the run made."""
-    a = proposal.assessment
-    return bool((proposal.delivered(a.speed) >= a.torque - proposal.policy.resolution).all())
+    a = table.assessment
+    return bool((table.delivered(a.speed) >= a.torque - table.policy.resolution).all())
 
 
 def _unproved(proposal: Proposal) -> str:
@@ -195,22 +182,22 @@ def _fresh_draws(proposal: Proposal) -> int:
 
 
 def knocks_in_words(proposal: Proposal) -> str:
-    """What is left to say of knock where the table alone does not keep it away."""
+    """What is left to say of knock where the table and its ignition do not keep it away."""
     for verdict in verdicts(proposal.fresh):
         if verdict.item.limit.kind is LimitKind.KNOCK and verdict.state is not State.HOLDS:
             share = float(verdict.item.chance[verdict.worst])
             return (
-                f" At the phasing judged at {prose.percent(share)} knock at "
-                f"{prose.speed_in_words(float(proposal.fresh.speed[verdict.worst]))}: a later burn "
-                "cures that."
+                f" It may still knock, in {prose.percent(share)} at "
+                f"{prose.speed_in_words(float(proposal.fresh.speed[verdict.worst]))}: listen, and "
+                "take ignition back where it does."
             )
     return ""
 
 
-def _area(proposal: Proposal) -> str:
+def _area(table: Sketch) -> str:
     """What is given up or gained under power, over the band."""
-    change = proposal.after.area / proposal.before.area - 1
-    band = prose.speeds_in_words(*proposal.ask.band)
+    change = table.after.area / table.before.area - 1
+    band = prose.speeds_in_words(*table.ask.band)
     if abs(change) < 0.005:
         return f"keeps the area under power {band} within half a per cent"
     verb = "gives up" if change < 0 else "gains"

@@ -102,7 +102,9 @@ def evaluate(prepared: Prepared, policy: Policy, draws: Draws, evidence: Evidenc
         speed=speed,
         torque=torque,
         bmep=bmep_from_torque(torque, engine.swept_volume_total),
-        imep_gross=np.median(place.read(np.broadcast_to(loads.imep, loads.torque.shape)), axis=1),
+        imep_gross=np.median(
+            place.read(np.broadcast_to(loads.imep[:, None, :], loads.torque.shape)), axis=1
+        ),
         peak_pressure=peak,
         worst_pressure=worst,
         gas_force=gas_force,

@@ -233,11 +233,16 @@ def _unknown_rating(result: Assessment) -> Iterator[Notice]:
 
 
 def _below_survived(result: Assessment) -> Iterator[Notice]:
-    """Where the accepted torque lies below one that the engine carried, and why."""
+    """Where the accepted torque lies below one that the engine carried, and why.
+
+    Where the run makes less than that, as while boost rises, its ignition is of a lower load and
+    tells nothing of the torque that was carried.
+    """
     for name, speed, torque, why in known_torques(result):
         inside = (result.speed >= speed[0] - 1e-9) & (result.speed <= speed[-1] + 1e-9)
         known = np.interp(result.speed, speed, torque)
-        short = np.where(inside, known - result.ceiling, -np.inf)
+        reached = result.torque >= (1 - BELOW_SHARE) * known
+        short = np.where(inside & reached, known - result.ceiling, -np.inf)
         k = int(np.argmax(short))
         if short[k] <= BELOW_SHARE * known[k]:
             continue
@@ -256,7 +261,8 @@ def _below_survived(result: Assessment) -> Iterator[Notice]:
 
 
 BELOW_SHARE = 0.02
-"""Share of a known torque that an accepted one may lie below it untold: a table's rounding."""
+"""Share of a known torque that an accepted one may lie below it untold: a table's rounding. So may
+a run's that reaches it."""
 
 
 SURVIVED_ELSEWHERE = (

@@ -1,5 +1,7 @@
 """What a logged manifold pressure says of the charge that was burned."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from torquerisk.case import Engine
@@ -67,6 +69,7 @@ def volumetric_efficiency_before(
     draws = spreads.engine_draws(
         compression_ignition=engine.compression_ignition, count=CHECK_DRAWS, seed=CHECK_SEED
     )
+    state = replace(state, phased_to=None)  # read at the run's torque alone
     loads = demand(engine, state, draws, reading_sd)
     implied = implied_volumetric_efficiency(engine, state, loads, draws, torque)
     return float(np.median(implied[torque > 0.25 * torque.max()]))

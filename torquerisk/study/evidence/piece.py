@@ -41,7 +41,10 @@ class Asked:
         if speed not in self._loads:
             engine, torque = self.prepared.engine, float(self.prepared.torque[speed])
             at = np.array([speed])
-            some, sd = state_at_index(self.prepared.state, at), self.prepared.reading_sd[at]
+            state = dataclasses.replace(
+                self.prepared.state, phased_to=None
+            )  # read at the run's torque alone
+            some, sd = state_at_index(state, at), self.prepared.reading_sd[at]
             rows, fastest = rows_about(engine, torque, torque), float(self.prepared.speed.max())
             loads = demand(engine, some, self.draws, sd, rows=rows, fastest=fastest)
             self._loads[speed] = some, loads

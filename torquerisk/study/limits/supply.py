@@ -147,7 +147,7 @@ def spark_demand(demand: Demand, parts: Parts) -> Array:
     good = crank_reading(engine, curve)
     torque = np.interp(demand.speed, good.speed, good.torque)
     spec = cylinder_spec(engine, state.ethanol_share, float(demand.speed.max()))
-    charge = demand.imep / np.asarray(relative_efficiency(demand.ca50))
+    charge = demand.imep[:, None, :] / np.asarray(relative_efficiency(demand.ca50))
     advance = _advance(spec, demand)
     own = charge / _volume(spec, advance)
     place = place_of(demand.torque, torque)

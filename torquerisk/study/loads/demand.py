@@ -16,7 +16,7 @@ from torquerisk.errors import InputError
 from torquerisk.physics.cylinder import gas_exchange, mean_pressure, phasing, spread
 from torquerisk.physics.cylinder.burn_duration import FLAME_DEVELOPMENT_WITH_DURATION
 from torquerisk.physics.cylinder.knock import OCTANE_EXPONENT, knock_threshold
-from torquerisk.physics.cylinder.mean_pressure import torque_from_bmep
+from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque, torque_from_bmep
 from torquerisk.physics.running_gear.slider_crank import piston_acceleration
 from torquerisk.quantities import DEGREE, RPM, Array
 from torquerisk.study.cycle import (
@@ -26,6 +26,7 @@ from torquerisk.study.cycle import (
     spark_tables,
     table_grid,
 )
+from torquerisk.study.cycle.last_axis import count_last, pair_last
 from torquerisk.study.draws import spreads
 from torquerisk.study.draws.cylinder_draws import CylinderDraws, cylinder_draws
 from torquerisk.study.draws.simulated_engines import Draws
@@ -39,6 +40,9 @@ EARLIEST_BEFORE_BEST = 7 * DEGREE
 on it is the burn model that is wrong (practice)."""
 LATEST_SANE_CA50 = 36 * DEGREE
 """Nobody tunes later than this: exhaust heat, misfire (common practice, no source)."""
+PAST_RUN = 1.08
+"""Gross IMEP of the row from which on calibrators may have it later than the run's log, over that
+of the run: the draws' readings of one torque differ by less [-]."""
 FRICTION_PRESSURES = (1e5, 30e6)
 """Peak pressures between which the friction correlations are asked [Pa]."""
 NO_KNOCK = -50.0
@@ -69,7 +73,7 @@ class Demand:
     rows: slice
     """Which load rows of the response surface these are."""
     imep: Array
-    """(I,) [Pa]."""
+    """(S, I) [Pa]."""
     ca50: Array
     """(S, N, I) [rad]."""
     peak: Array
@@ -132,9 +136,9 @@ def demand(
     lanes = cylinder_draws(engine, draws)
     counts = pulls * cycles_per_speed(engine, state.speed)
     work = _Work(engine, fitted, state, lanes, reading_sd, counts, rows)
-    shape = (len(state.speed), draws.count, len(work.imep))
+    shape = (len(state.speed), draws.count, work.imep.shape[1])
     out = {name: np.empty(shape) for name in _FIELDS}
-    block = BLOCK * table_grid.IMEP_NODES // len(work.imep)
+    block = BLOCK * table_grid.IMEP_NODES // shape[2]
     blocks = [
         (s, slice(start, min(start + block, draws.count)))
         for s in range(len(state.speed))
@@ -189,8 +193,13 @@ class _Work:
         self.tables = fitted.at_speeds(state.speed)[:, :, :, rows]
         self.spark = not engine.compression_ignition
         self.premixed = None if self.spark else fitted.premixed_at_speeds(state.speed)[:, rows]
-        self.imep = table_grid.imep_nodes()[rows]
-        self.rows = np.arange(len(self.imep))
+        imep = table_grid.imep_nodes()[rows]
+        self.imep = np.broadcast_to(imep, (len(state.speed), len(imep)))
+        logged = state.phasing_source is PhasingSource.IGNITION_ADVANCE
+        self.goes_later = logged and state.phased_to is not None
+        if self.goes_later:
+            self._add_row()
+        self.rows = np.arange(self.imep.shape[1])
         rough = cylinder.brake_estimate(self.imep)
         self.pmep = manifold.pumping(engine, state, rough)
         if self.spark:
@@ -208,9 +217,10 @@ class _Work:
         expected = float(spread.expected_maximum(float(engine.cylinders)))
         self.strongest = 1 + cylinder_sd * expected * lanes.cylinders
         self.extreme = np.asarray(spread.median_maximum(cycles))
+        self._later = np.broadcast_to(state.later, np.shape(state.speed))
         octane = state.octane + state.octane_sd * lanes.octane_z
         self.log_octane = OCTANE_EXPONENT * np.log(octane / 100.0)
-        self.cov = self._cov_table(rough)
+        self.cov = [self._cov_table(load) for load in rough]
 
     def fill(self, s: int, part: slice, out: dict[str, Array]) -> None:
         """Put the loads of speed s and of some draws into the arrays."""
@@ -219,7 +229,7 @@ class _Work:
         groups = self._coordinates(s, lanes)
         terms = spark_tables.other_terms(groups[0][1]) if self.spark else None
         threshold = self._log_threshold(s, lanes)[:, None]
-        knock, limited = None, np.full((lanes.count, len(self.imep)), self.spec.ca50_range[1])
+        knock, limited = None, np.full((lanes.count, len(self.rows)), self.spec.ca50_range[1])
         if terms is not None:
             knock = table_grid.collapse(table[3], terms) - self.log_octane[part, None, None]
             limited = table_grid.ca50_where(
@@ -229,33 +239,82 @@ class _Work:
             ca50 = self._ca50(s, limited, lanes)
         else:
             ca50 = self._injected_ca50(s, groups, lanes)
-        if self.state.later:
-            ca50 = np.clip(ca50 + self.state.later, *self.spec.ca50_range)
-        column, share = table_grid.place(self.spec, ca50)
-        if terms is not None:
-            collapsed = table_grid.collapse(table[0], terms)
-            peak = np.exp(table_grid.look_up(collapsed, column, share))
-        else:
-            peak = self._diesel_peak(s, groups, lanes, column, share)
-        peak *= lanes.peak_model[:, None]
+        if np.any(self._later[s]):
+            ca50 = np.clip(ca50 + self._later[s], *self.spec.ca50_range)
+        collapsed = None if terms is None else table_grid.collapse(table[0], terms)
+
+        def at(ca50: Array) -> tuple[npt.NDArray[np.intp], Array, Array, Array]:
+            column, share = table_grid.place(self.spec, ca50)
+            if collapsed is not None:
+                peak = np.exp(table_grid.look_up(collapsed, column, share))
+            else:
+                peak = self._diesel_peak(s, groups, lanes, column, share)
+            peak *= lanes.peak_model[:, None]
+            return column, share, peak, self._torque(s, peak, lanes)
+
+        column, share, peak, torque = at(ca50)
+        if self.goes_later:
+            past = self._past_run(s, ca50, limited, lanes, torque)
+            if past.any():
+                ca50 = ca50 + past
+                column, share, peak, torque = at(ca50)
         excess = np.full_like(peak, NO_KNOCK)
         if knock is not None:
             excess = table_grid.look_up(knock, column, share) - threshold
         relief = acceleration_share(self.engine, table[1, 0])
-        friction = self._friction(s, peak, lanes)
-        pmep = self.pmep[s] + self.pmep_sd[s] * lanes.pumping_z[:, None]
-        bmep = self.imep - friction - pmep
-        scale = np.exp(self.reading_sd[s] * lanes.reading_z)
-        torque = torque_from_bmep(bmep, self.engine.swept_volume_total)
-        cov = _from_middle(self.cov, self.rows, column, share) * lanes.cyclic[:, None]
+        cov = _from_middle(self.cov[s], self.rows, column, share) * lanes.cyclic[:, None]
         spread_up = 1 + np.minimum(cov, HIGHEST_COV) * self.extreme[s]
-        out["torque"][s, part] = np.maximum.accumulate(torque, axis=-1) / scale[:, None]
+        out["torque"][s, part] = torque
         out["ca50"][s, part] = ca50
         out["peak"][s, part] = peak
         out["worst"][s, part] = peak * self.strongest[part, None] * spread_up
         out["knock_excess"][s, part] = excess
         out["knock_limited_ca50"][s, part] = limited
         out["acceleration_share"][s, part] = _from_middle(relief, self.rows, column, share)
+
+    def _torque(self, s: int, peak: Array, lanes: CylinderDraws) -> Array:
+        """Crank torque as the dyno reads it (N, I) [N*m], rising along the rows."""
+        pmep = self.pmep[s] + self.pmep_sd[s] * lanes.pumping_z[:, None]
+        bmep = self.imep[s] - self._friction(s, peak, lanes) - pmep
+        scale = np.exp(self.reading_sd[s] * lanes.reading_z)
+        torque = torque_from_bmep(bmep, self.engine.swept_volume_total)
+        return np.asarray(np.maximum.accumulate(torque, axis=-1) / scale[:, None])
+
+    def _past_run(
+        self, s: int, ca50: Array, limited: Array, lanes: CylinderDraws, torque: Array
+    ) -> Array:
+        """How much later (N, I) [rad] than logged the rows past the run's own torque burn.
+
+        Ignition was logged at the run's torque: more charge is given less advance, by as much as
+        calibrators hold it later from one torque to the other (`assumed_ca50_spark`). It begins a
+        row past the run's, so that what is read between two rows at the run's torque is what was
+        logged. Source: [PRACTICE]
+        """
+        assert self.state.phased_to is not None
+        held = phasing.assumed_ca50_spark(limited, lanes.best_phasing[:, None])
+        wanted = self.state.phased_to[s]
+        upper = np.clip(count_last(torque < wanted), 1, torque.shape[-1] - 1)
+        (low, high), (before, after) = pair_last(torque, upper - 1), pair_last(held, upper - 1)
+        share = np.clip((wanted - low) / np.where(high > low, high - low, 1.0), 0.0, 1.0)
+        past = np.maximum(held - (before + share * (after - before))[:, None], 0.0)
+        past = np.minimum(past, np.maximum(phasing.LATEST_HELD - ca50, 0.0))
+        return np.where(self.rows > upper[:, None], past, 0.0)
+
+    def _add_row(self) -> None:
+        """Put a row PAST_RUN above the run's load into every speed's tables, between two nodes."""
+        assert self.state.phased_to is not None
+        bmep = bmep_from_torque(self.state.phased_to, self.engine.swept_volume_total)
+        nodes = self.imep[0]
+        new = np.clip(PAST_RUN * cylinder.imep_estimate(bmep), nodes[0], nodes[-1])
+        above = np.clip(np.searchsorted(nodes, new), 1, len(nodes) - 1)
+        share = np.log(new / nodes[above - 1]) / np.log(nodes[above] / nodes[above - 1])
+        self.imep = np.stack([np.insert(nodes, k, x) for k, x in zip(above, new, strict=True)])
+        self.tables = np.stack(
+            [
+                np.insert(table, k, (1 - x) * table[:, :, k - 1] + x * table[:, :, k], axis=2)
+                for table, k, x in zip(self.tables, above, share, strict=True)
+            ]
+        )
 
     def _diesel_peak(
         self,
@@ -278,10 +337,11 @@ class _Work:
     ) -> Array:
         """Phasing judged at (N, I) [rad] of a diesel whose CA50 is not known: see `injection`."""
         assert self.premixed is not None
+        imep = self.imep[s]
         known = injection.known_imep(self.state, s)
-        rows = injection.judged_rows(self.imep, known)
+        rows = injection.judged_rows(imep, known)
         speed = float(self.state.speed[s])
-        free = injection.unlimited(self.spec, speed, self.imep, known, lanes.phasing_z[0])
+        free = injection.unlimited(self.spec, speed, imep, known, lanes.phasing_z[0])
         peak = diesel_tables.log_peak(
             self.tables[s][:, :, rows],
             self.premixed[s][rows],
@@ -289,14 +349,14 @@ class _Work:
             lanes.log_injected,
             *table_grid.place(self.spec, free[:, rows]),
         )
-        limit = injection.limits(self.engine, self.imep[rows], known, lanes.peak_limit)
+        limit = injection.limits(self.engine, imep[rows], known, lanes.peak_limit)
         over = peak + np.log(lanes.peak_model[:, None] / limit)
-        return injection.held(self.spec, speed, self.imep, known, free, over, rows)
+        return injection.held(self.spec, speed, imep, known, free, over, rows)
 
     def _coordinates(self, s: int, lanes: CylinderDraws) -> list[tuple[slice, Array]]:
         """Coordinates (N, 5) of what else varies, by load rows that share a lambda, by load."""
         state, spec = self.state, self.spec
-        wanted = part_load.lambda_wanted(self.engine, spec, state, s, self.imep)
+        wanted = part_load.lambda_wanted(self.engine, spec, state, s, self.imep[s])
         by_row = np.clip(wanted, *spec.lambda_range) if np.ptp(wanted) else wanted
         starts = [0, *(np.flatnonzero(np.diff(by_row)) + 1)]
         ends = [*starts[1:], len(by_row)]
@@ -346,7 +406,7 @@ class _Work:
         """
         state = self.state
         assert state.ignition_advance is not None
-        load = cylinder.brake_estimate(self.imep)
+        load = cylinder.brake_estimate(self.imep[s])
         start, length = cylinder.burn_timing(self.spec, state.speed[s], load, state.lambda_[s])
         advance = float(state.ignition_advance[s])
         if state.burns_later is not None:

@@ -53,13 +53,17 @@ class Operating:
     lambda_logged: bool = False
     run_torque: Array | None = None
     """Crank torque (S,) that the logged channels belong to [N*m]."""
+    phased_to: Array | None = None
+    """Crank torque (S,) up to which logged phasing is held; past it, it goes later as calibrators
+    have it [N*m]. None: it is held at any."""
     known_bmep: Array | None = None
     """BMEP (S,) up to which the engine is known to run as it is set up [Pa]; None: not known."""
     burns_later: Array | None = None
     """By how much CA50 was measured later in this engine than its advance gives by the median burn
     (S,) [rad]; from a run that logged both, for one that logged advance alone."""
-    later: float = 0.0
-    """By how much phasing is moved later than where the engine ran [rad], to ask what that does."""
+    later: float | Array = 0.0
+    """By how much phasing is moved later than where the engine ran [rad], at all speeds or by speed
+    (S,), to ask what that does."""
 
     @property
     def phasing_source(self) -> PhasingSource:

@@ -80,9 +80,8 @@ def prepare(engine: Engine, run: Run, known_good: Run | None) -> Prepared:
                 "; check the torque column and its unit.",
             )
         )
-    state = dataclasses.replace(
-        operating(reading.engine, run, speed, blend, octane, octane_sd), run_torque=torque
-    )
+    state = operating(reading.engine, run, speed, blend, octane, octane_sd)
+    state = dataclasses.replace(state, run_torque=torque, phased_to=torque)
     return Prepared(
         engine=reading.engine,
         run=run,

@@ -14,7 +14,7 @@ from torquerisk.study.assessment.assess import BINDING, accepted_rank, at_accept
 from torquerisk.study.assessment.cycle_ranges import Held
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.cycle import cylinder
-from torquerisk.study.limits import Limit, LimitKind
+from torquerisk.study.limits import Limit, LimitKind, place_of
 from torquerisk.study.loads.demand import LATEST_SANE_CA50, demand, rows_about
 from torquerisk.study.loads.modelled_cylinder import cylinder_spec
 from torquerisk.study.run.operating_state import Operating, PhasingSource
@@ -60,10 +60,12 @@ class Window:
     later: tuple[LaterPhasing, ...] = ()
     """What phasing 2, 4 and 6 degrees later would buy."""
     ignition_advance: float | None = None
-    """Logged advance that the row was judged at [rad]; None where phasing came from elsewhere."""
+    """Advance that the row was judged at [rad]: as logged, less past the run's torque; None where
+    phasing came from elsewhere."""
     advance_not_above: float | None = None
     """Most advance at which the row keeps the accepted chance, the spread from advance to phasing
-    counted [rad]; 8 degrees of phasing above the judged is the most that is asked for."""
+    counted, and the middle engine does not knock [rad]; 8 degrees of phasing above the judged is
+    the most that is asked for."""
 
 
 def windows(
@@ -72,11 +74,13 @@ def windows(
     state: Operating,
     torque: Array,
     ca50: Array,
+    quiet: Array,
     chance: float,
 ) -> tuple[Window, ...]:
     """Phasing windows of rows at speeds `index` of the grid with limits torque (S,) [N*m].
 
-    state: at the rows' speeds; ca50: judged at, median (S,) [rad]; chance: accepted.
+    state: at the rows' speeds; ca50: judged at, median (S,) [rad]; quiet: how much later than that
+    the middle engine stops knocking (S,) [rad]; chance: accepted.
     """
     sd = assessment.model.reading_sd[index]
     some = _Carried(assessment, torque)
@@ -85,21 +89,22 @@ def windows(
     shifted = {float(d): some.capacities(_later(state, d), sd) for d in LATER}
     advances = least = None
     if assessment.phasing_source is PhasingSource.IGNITION_ADVANCE:
-        advances = _Advance(assessment, state, torque)
+        advances = _Advance(assessment, state, torque, some.gone_later(state, sd, ca50))
         carried = {float(-d): some.strength_of(_later(state, -d), sd) for d in EARLIER[::-1]}
         carried[0.0] = strength
         carried |= {d: moved for d, (moved, _) in shifted.items()}
         least = _least_kept(np.array(list(carried)), list(carried.values()), torque, chance)
+        least = np.where(np.isnan(least), np.nan, np.maximum(least, quiet))
     bought = {d: at_accepted(moved, chance) for d, (_, moved) in shifted.items()}
     later = _bought(at_accepted(binding, chance), bought, ca50, advances)
     return tuple(
         Window(
             ca50_not_before=None if np.isnan(earliest[k]) else float(earliest[k]),
             later=later[k],
-            ignition_advance=None if advances is None else float(advances.logged[k]),
+            ignition_advance=None if advances is None else float(advances.judged[k]),
             advance_not_above=None
             if advances is None or least is None or np.isnan(least[k])
-            else float(advances.logged[k] - advances.less(k, float(least[k]))),
+            else float(advances.judged[k] - advances.less(k, float(least[k]))),
         )
         for k in range(len(torque))
     )
@@ -116,7 +121,8 @@ def much_later(
         float(d): at_accepted(some.capacities(_later(state, d), sd)[1], chance) for d in MUCH_LATER
     }
     logged = assessment.phasing_source is PhasingSource.IGNITION_ADVANCE
-    advances = _Advance(assessment, state, torque) if logged else None
+    gone = some.gone_later(state, sd, ca50) if logged else None
+    advances = None if gone is None else _Advance(assessment, state, torque, gone)
     return _bought(at_accepted(some.as_judged(index)[1], chance), moved, ca50, advances)
 
 
@@ -173,6 +179,7 @@ class _Carried:
         self.engine = assessment.engine
         self.draws, self.pulls = assessment.model.draws, assessment.policy.pulls
         self.parts, self.own = assessment.model.parts, assessment.model.capacities
+        self.torque = torque
         self.rows = rows_about(self.engine, float(torque.min()), MOST_GAIN * float(torque.max()))
         used = [item.limit for item in assessment.limits.values()]
         self.strength = [x for x in used if x.kind is LimitKind.STRENGTH]
@@ -189,6 +196,18 @@ class _Carried:
     def strength_of(self, state: Operating, sd: Array) -> Array:
         """Least capacity torque (S, N) of strength limits [N*m]."""
         return self._least(self.strength, self._each(self.strength, state, sd))
+
+    def gone_later(self, state: Operating, sd: Array, ca50: Array) -> Array:
+        """How much later (R,) [rad] than by the logged advance rows past the run's torque burn.
+
+        ca50: judged at, median (R,) [rad].
+        """
+        if state.phased_to is None or not (self.torque > state.phased_to).any():
+            return np.zeros(len(ca50))
+        held = dataclasses.replace(state, phased_to=None)
+        loads = demand(self.engine, held, self.draws, sd, pulls=self.pulls, rows=self.rows)
+        logged = np.median(place_of(loads.torque, self.torque).read(loads.ca50), axis=1)
+        return np.maximum(ca50 - logged, 0.0)
 
     def _each(self, of: list[Limit], state: Operating, sd: Array) -> dict[str, Array]:
         loads = demand(self.engine, state, self.draws, sd, pulls=self.pulls, rows=self.rows)
@@ -211,7 +230,9 @@ def _earliest(some: _Carried, state: Operating, sd: Array, torque: Array, chance
         (np.radians(low) <= PHASING_CANDIDATES) & (np.radians(high) >= PHASING_CANDIDATES)
     ]
     carried = [
-        some.strength_of(dataclasses.replace(state, ca50=np.full(len(torque), c)), sd)
+        some.strength_of(
+            dataclasses.replace(state, ca50=np.full(len(torque), c), phased_to=None), sd
+        )
         for c in candidates
     ]
     return _least_kept(candidates, carried, torque, chance)
@@ -243,20 +264,24 @@ def _least_kept(asked: Array, carried: list[Array], torque: Array, accepted: flo
 class _Advance:
     """Ignition advance against CA50 at the rows' speeds and limits, by the median burn."""
 
-    def __init__(self, assessment: Assessment, state: Operating, torque: Array) -> None:
+    def __init__(
+        self, assessment: Assessment, state: Operating, torque: Array, gone: Array
+    ) -> None:
         assert state.ignition_advance is not None
         engine = assessment.engine
-        self.logged = state.ignition_advance
+        self.judged = state.ignition_advance
         spec = cylinder_spec(engine, state.ethanol_share, float(state.speed.max()))
         self._start, self._length = cylinder.burn_timing(
             spec, state.speed, _brake_load(assessment, torque), state.lambda_
         )
+        less = [self.less(k, by) for k, by in enumerate(gone.tolist())]
+        self.judged = self.judged - np.array(less)
 
     def less(self, k: int, later: float) -> float:
         """Advance [rad] to take away for row k to burn `later` [rad]; held at the model's ends."""
         if abs(later) < PHASING_STEP / 100:
             return 0.0
         burn = self._start[k], self._length[k]
-        now = phasing.ca50_from_ignition_advance(float(self.logged[k]), *burn)
+        now = phasing.ca50_from_ignition_advance(float(self.judged[k]), *burn)
         wanted = phasing.ignition_advance_from_ca50(now + later, *burn)
-        return float(self.logged[k] - np.clip(wanted, LEAST_ADVANCE, MOST_ADVANCE))
+        return float(self.judged[k] - np.clip(wanted, LEAST_ADVANCE, MOST_ADVANCE))

@@ -1,5 +1,6 @@
 """The proof of a table: the limit itself assessed as a run, by other simulated engines."""
 
+import dataclasses
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,7 +15,12 @@ from torquerisk.study.limit_curve.ask import Shape, ShapeAsk
 from torquerisk.study.limit_curve.curve import interpolated_limit
 from torquerisk.study.limit_curve.in_rpm import broken_rules, shaped
 from torquerisk.study.table.engines_enough import FEWEST_FAILING, policy_of_proof, proves
-from torquerisk.study.table.finer_grid import binding_capacity, on_speeds, prepared_of
+from torquerisk.study.table.finer_grid import (
+    binding_capacity,
+    on_speeds,
+    prepared_of,
+    quiet_later,
+)
 
 ATTEMPTS = 3
 """Tables shaped at most: each failed proof lowers the ceiling to what its draws accept."""
@@ -66,16 +72,19 @@ def verify(
     """Assess the limit itself as a run with fresh draws; say whether it keeps the accepted chance.
 
     The whole chain runs anew with another seed, on the speeds of the assessment given, which hold
-    the table's breakpoints.
+    the table's breakpoints, with the ignition that the table asks for: the run's, later where that
+    is likely to knock.
     """
     broken = broken_rules(assessment.speed, ceiling, shape, ask, reach)
     speed = assessment.speed
     limit = interpolated_limit(shape.breakpoints, shape.limit, speed)
     fresh_policy = policy_of_proof(assessment, policy.chance, attempt)
     prepared = prepared_of(assessment)
+    later = np.maximum(quiet_later(assessment, limit), 0.0)
     kept, evidence = select_draws(prepared, fresh_policy)
     at_limit = on_speeds(prepared, speed, limit)
-    fresh = evaluate(at_limit, fresh_policy, kept, evidence)
+    state = dataclasses.replace(at_limit.state, later=later)
+    fresh = evaluate(dataclasses.replace(at_limit, state=state), fresh_policy, kept, evidence)
     least = binding_capacity(fresh)
     chance = (least < limit[:, None]).mean(axis=1)
     error = sampling_error(policy.chance, evidence.kept)

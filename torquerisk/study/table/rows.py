@@ -26,6 +26,7 @@ from torquerisk.study.table.finer_grid import (
     ceiling_at,
     failing_at,
     index_of,
+    quiet_later,
     state_at,
 )
 from torquerisk.study.table.phasing_window import Window, windows
@@ -103,6 +104,9 @@ class LimitRow(Window):
     infinite."""
     ca50: float | None
     """Phasing that the row was judged at, median [rad]."""
+    knock_later: float | None
+    """How much later than that the middle engine burns without audible knock [rad]; below 0 where
+    it may burn earlier. None with compression ignition."""
     pressure: PressureTarget | None
     """Manifold pressure that would give it; None where the run logged none."""
     retard: Retard | None
@@ -176,7 +180,8 @@ def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[Li
     knock = knocking(model.demand, place)[index]
     abnormal = abnormal_cycles(model.demand, model.parts, place).chance_harm[index]
     state = state_at(model.operating, assessment.speed[index])
-    window = windows(assessment, index, state, limit, ca50, policy.chance)
+    quiet = quiet_later(assessment, on_grid)[index]
+    window = windows(assessment, index, state, limit, ca50, quiet, policy.chance)
     pressure = pressure_targets(assessment, index, limit)
     retard = retards(assessment, index, limit)
     which = np.argmin(alone, axis=0)
@@ -193,6 +198,7 @@ def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[Li
             spare=float(least[k] - limit[k]) if inside[k] else None,
             sampling_error=float(error[k]) if inside[k] else None,
             ca50=float(ca50[k]) if inside[k] else None,
+            knock_later=float(quiet[k]) if inside[k] and spark else None,
             pressure=pressure[k] if inside[k] else None,
             retard=retard[k] if inside[k] else None,
             lifted_by=binding[which[k]].lifted_by,
