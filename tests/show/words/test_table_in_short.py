@@ -5,10 +5,10 @@ import dataclasses
 import numpy as np
 import pytest
 
-from torquerisk import default_policy, propose_limit
+from torquerisk import assess, default_policy, propose_limit
 from torquerisk.case import Notice
 from torquerisk.show.text.answers import explain_text
-from torquerisk.show.words.in_short import GAS_IN_COOLANT
+from torquerisk.show.words.in_short import GAS_IN_COOLANT, likely_in_words
 from torquerisk.show.words.prose import Units
 from torquerisk.show.words.table_in_short import answer_in_words, by_row, proposal_in_short
 from torquerisk.study.answers.answers import answers_of
@@ -55,6 +55,30 @@ def test_more_than_it_made_is_never_called_made(proposal):
     assert f"the table allows up to {1.3 * made.max():.0f} N·m" in answer_in_words(allows)
     close = dataclasses.replace(whole.under, limit=made)
     assert "allows" not in answer_in_words(dataclasses.replace(whole, under=close))
+
+
+def test_what_holds_hangs_on_a_later_ignition_where_the_runs_knocks(loaded):
+    """common practice, no source: knock is heard and ignition taken back; the answer says so first,
+    and what is proved is the table with that ignition."""
+    n = len(loaded.run.speed)
+
+    def made(advance):
+        channels = {"ignition_advance": np.full(n, np.radians(advance))}
+        run = dataclasses.replace(loaded.run, channels=channels, torque=0.5 * loaded.run.torque)
+        poor = loaded.reading.as_given.with_values({"fuel.octane": 86.0})
+        policy = default_policy(draws=256, chance=0.05)
+        return propose_limit(assess(poor, run, policy))
+
+    early, late = made(40.0), made(8.0)
+    asked = " with ignition later than this run's "
+    assert asked in answer_in_words(early)
+    assert asked not in answer_in_words(late)
+    assert early.proof.knock.max() < 0.6
+    assert max(row.knock_chance for row in early.rows) > 0.65
+    rows = [row for row in early.rows if row.knock_later > 0]
+    assert rows
+    assert all(row.advance_not_above < row.ignition_advance for row in rows)
+    assert likely_in_words(early.assessment)[0].startswith("As measured, ")
 
 
 def test_table_that_failed_its_check_says_so(proposal):

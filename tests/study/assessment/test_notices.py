@@ -72,6 +72,8 @@ CASES = [
     Case(code="volumetric-efficiency", channels={**VE, "manifold_pressure": np.full(5, 0.97e5)}),
     Case(code="sold-boosted-assumed", torque=np.array([170.0, 270, 300, 270, 240]),
          values={"running_gear.original_rods": None}),
+    Case(code="boost-added", torque=np.array([170.0, 270, 300, 270, 240]),
+         values={"rated.boosted": "false", "running_gear.original_rods": None}),
     Case(code="boosted-charge-assumed", torque=np.array([170.0, 270, 300, 270, 240]),
          drop=("charge.intake_temperature",)),
     Case(code="sweep-assumed", drop=("test.sweep_rate",)),

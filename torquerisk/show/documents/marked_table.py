@@ -12,7 +12,14 @@ from torquerisk.files.exports import TableColumn
 from torquerisk.quantities import RPM
 from torquerisk.show.words import prose
 from torquerisk.show.words.limit_columns import titles_of
-from torquerisk.study.answers.results import BINDING, Assessment, JudgedTable, Proposal, Table2D
+from torquerisk.study.answers.results import (
+    BINDING,
+    Assessment,
+    JudgedTable,
+    Proposal,
+    Table2D,
+    accepted_of,
+)
 
 MARK = "TEST ONLY"
 IN_NAME = ".TEST-ONLY"
@@ -60,7 +67,7 @@ def _passed(fresh: Assessment, accepted: float) -> list[str]:
     """Ceilings that the table as a run passes more often than accepted, worst first."""
     titles, found = titles_of(fresh), []
     for name, item in fresh.limits.items():
-        over = item.chance > accepted
+        over = item.chance > accepted_of(item.limit.kind, accepted)
         if item.limit.kind in BINDING and over.any():
             where = prose.where_in_words(fresh.speed, over)
             worst = float(item.chance.max())

@@ -17,7 +17,7 @@ from torquerisk.show.pictures import gallery
 from torquerisk.show.pictures.curve import Limited
 from torquerisk.show.pictures.style import Picture
 from torquerisk.show.text.judged_table import judged_in_short
-from torquerisk.show.words.in_short import taken_as_in_words
+from torquerisk.show.words.in_short import likely_in_words, taken_as_in_words
 from torquerisk.show.words.prose import in_units
 from torquerisk.show.words.table_in_short import answer_in_words, too_little_known
 from torquerisk.study.answers.results import JudgedTable, Proposal
@@ -68,7 +68,7 @@ def _answer(result: Tabled) -> None:
     first = too_little_known(result.assessment, result.sketch)
     told = answer_in_words(result.proposal or result.sketch, result.units)
     block("".join(f'<p class="tr-short">{marked(result.told(t))}</p>' for t in (*first, told)))
-    paragraphs(taken_as_in_words(result.assessment))
+    paragraphs([*likely_in_words(result.assessment), *taken_as_in_words(result.assessment)])
 
 
 def _check(result: Tabled) -> None:

@@ -20,7 +20,13 @@ from torquerisk.show.words.notices import notices_in_short
 from torquerisk.show.words.passing import passing
 from torquerisk.show.words.prose import Units
 from torquerisk.show.words.table_in_short import speed_limit_in_words
-from torquerisk.study.answers.results import JudgedTable, State
+from torquerisk.study.answers.results import (
+    JudgedTable,
+    LimitKind,
+    PhasingSource,
+    State,
+    accepted_of,
+)
 
 Document = dict[str, Any]
 KILOWATT_RPM = KILO * RPM
@@ -48,7 +54,7 @@ def judged_in_short(judged: JudgedTable, units: Units = Units.SI) -> tuple[str, 
     if judged.holds:
         told.append(
             f"The table is {State.HOLDS.value} at every speed of the run at an accepted chance of "
-            f"{accepted}."
+            f"{accepted}{_later(judged)}."
         )
     else:
         told += [*_too_high(judged, units), *_too_fast(judged)]
@@ -79,15 +85,24 @@ def judged_in_short(judged: JudgedTable, units: Units = Units.SI) -> tuple[str, 
     return tuple(told)
 
 
+def _later(judged: JudgedTable) -> str:
+    """The later ignition that a table which holds still needs; empty where it needs none."""
+    late = judged.knock_chance > 0.5
+    if not late.any() or judged.assessment.phasing_source is PhasingSource.ASSUMED:
+        return ""
+    where = prose.where_in_words(judged.assessment.speed, late)
+    return f", with ignition later than this run's {where}, which is likely to knock there"
+
+
 def _abnormal(judged: JudgedTable) -> list[str]:
     """Heavy knock and pre-ignition along the table, beside the normal cycles."""
     if judged.assessment.engine.compression_ignition:
         return []
     counted = "counted" if judged.assessment.policy.abnormal_in_chance else "not counted"
     return [
-        f"One pull along the table holds a heavy knock or pre-ignition with a chance of "
-        f"{prose.percent(judged.abnormal.pull_event, 2)}, one that breaks something with "
-        f"{prose.percent(judged.abnormal.pull_harm, 2)} (order of magnitude, {counted} above)."
+        "At this run's ignition one pull along the table holds a heavy knock or pre-ignition with "
+        f"a chance of {prose.percent(judged.abnormal.pull_event, 2)}, one that breaks something "
+        f"with {prose.percent(judged.abnormal.pull_harm, 2)} (order of magnitude, {counted} above)."
     ]
 
 
@@ -105,23 +120,13 @@ def _too_high(judged: JudgedTable, units: Units) -> list[str]:
     if j.worst_excess <= 0.0:
         return []
     titles = titles_of(judged.assessment)
-    below = speed <= (judged.speed_limit or np.inf)
-    where = {
-        state: below & np.array([s is state for s in judged.state])
-        for state in (State.EXCEEDS, State.CLOSE)
-    }
-    states = [
-        f"{state.value} {prose.where_in_words(speed, here)}"
-        for state, here in where.items()
-        if here.any()
-    ]
-    k = int(np.argmin(np.abs(speed - j.worst_speed)))
+    over = (j.unsafe_excess > 0.0) & (speed <= (judged.speed_limit or np.inf))
+    k = int(np.argmax(np.where(over, judged.chance, -1.0)))
+    told = "too high" if judged.chance[k] > judged.policy.chance else State.CLOSE.value
     return [
-        f"The table exceeds what is accepted: {_counts(judged, k)}; {', '.join(states)}, if the "
-        "engine makes what it allows.",
-        f"Worst is {prose.speed_in_words(j.worst_speed)}: {_excess(j.worst_excess, units)} more "
-        f"than the accepted chance of {prose.percent(judged.policy.chance, 2)} allows, by "
-        f"{titles[judged.governing[k]].lower()}.",
+        f"The table is {told} {prose.where_in_words(speed, over)}, if the engine makes what it "
+        f"allows: {_counts(judged, k)}. {_excess(float(j.unsafe_excess[k]), units)} less holds "
+        f"there, limited by {titles[judged.governing[k]].lower()}."
     ]
 
 
@@ -129,14 +134,18 @@ def _counts(judged: JudgedTable, k: int) -> str:
     """In how many engines a part gives way, or else the governing limit is passed, at a speed."""
     model, accepted = judged.assessment.model, judged.policy.chance
     name, chance, happens = judged.governing[k], float(judged.chance[k]), "a part gives way"
-    if chance <= accepted:
+    limit = judged.assessment.limits[name].limit
+    if chance <= accepted and limit.kind is not LimitKind.STRENGTH:
         chance = float((model.capacities[name][k] < judged.judgement.limit[k]).mean())
-        happens = passing(judged.assessment.limits[name].limit).told
-    count = model.every.count
+        happens, accepted = passing(limit).told, accepted_of(limit.kind, accepted)
+    count, error = (
+        model.every.count,
+        " less a standard error of so many" if chance <= accepted else "",
+    )
     return (
-        f"{happens} {prose.chance_in_words(chance, count)} at "
-        f"{prose.speed_in_words(float(judged.assessment.speed[k]))}, where "
-        f"{prose.chance_count(accepted, count)} ({prose.percent(accepted, 2)}) are accepted"
+        f"at {prose.speed_in_words(float(judged.assessment.speed[k]))} {happens} "
+        f"{prose.chance_in_words(chance, count)}, where {prose.chance_count(accepted, count)} "
+        f"({prose.percent(accepted, 2)}{error}) are accepted"
     )
 
 

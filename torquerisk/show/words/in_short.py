@@ -11,6 +11,7 @@ from torquerisk.show.words.passing import passing
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
+    BOOST_ADDED,
     HEADS_ASSUMED,
     JUDGED,
     REPLACED_UNKNOWN,
@@ -104,8 +105,9 @@ def assessment_in_short(assessment: Assessment, units: Units = Units.SI) -> tupl
 
 
 def taken_as_in_words(assessment: Assessment) -> list[str]:
-    """What the verdict takes for granted that its reader knows at once."""
-    return [str(n.text) for n in assessment.notices if n.code == SOLD_BOOSTED_ASSUMED]
+    """What the verdict takes for granted that its reader knows at once, or leaves out."""
+    codes = (SOLD_BOOSTED_ASSUMED, BOOST_ADDED)
+    return [str(n.text) for n in assessment.notices if n.code in codes]
 
 
 def _others(bad: list[Verdict]) -> str:
@@ -130,8 +132,16 @@ def gives_way(under: Assessment | Proposal, draws: int) -> str:
     """Chance that any part gives way in one pull and in all, of a run or under a table."""
     found = under if isinstance(under, Assessment) else under.under
     told = prose.over_pulls(found.chance_pull, found.chance_pulls, under.policy.pulls, draws)
-    where = "" if isinstance(under, Assessment) else " under the table"
-    return f"A part gives way{where} {told}."
+    where = "" if under is found else " under the table"
+    run = under if isinstance(under, Assessment) else under.fresh
+    harm, known = run.abnormal.pull_harm, run.phasing_source is not PhasingSource.ASSUMED
+    counted = run.policy.abnormal_in_chance
+    heavy = (
+        f"; heavy knock that nobody hears would break something in {prose.percent(harm)} of pulls "
+        "(order of magnitude, not counted)"
+        if known and not counted and harm > under.policy.chance else ""
+    )  # fmt: skip
+    return f"A part gives way{where} {told}{heavy}."
 
 
 def asks_more(assessment: Assessment) -> bool:
@@ -190,6 +200,17 @@ def limit_sentence(assessment: Assessment, verdict: Verdict) -> str:
     )
     subject = part.subject[0].upper() + part.subject[1:]
     return f"{subject} {', and '.join(told)}: {at}{count}, {spare}."
+
+
+def likely_in_words(assessment: Assessment) -> list[str]:
+    """What the run as measured is likely to do, worst first, in a line; nothing where nothing."""
+    likely = [v for v in verdicts(assessment) if v.exceeds.any()][:MOST_LIMITS]
+    told = [
+        f"{(part := passing(v.item.limit)).subject} {part.is_are} likely to {part.verb} "
+        f"{prose.where_in_words(assessment.speed, v.exceeds)}"
+        for v in likely
+    ]
+    return [f"As measured, {' and '.join(told)}."] if told else []
 
 
 def _cause(assessment: Assessment, verdict: Verdict) -> str:

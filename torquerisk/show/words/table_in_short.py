@@ -23,11 +23,9 @@ from torquerisk.study.answers.results import (
     Assessment,
     Binding,
     JudgedTable,
-    LimitKind,
     PhasingSource,
     Proposal,
     Sketch,
-    State,
 )
 
 NEAR = 0.03
@@ -183,15 +181,14 @@ def _fresh_draws(proposal: Proposal) -> int:
 
 def knocks_in_words(proposal: Proposal) -> str:
     """What is left to say of knock where the table and its ignition do not keep it away."""
-    for verdict in verdicts(proposal.fresh):
-        if verdict.item.limit.kind is LimitKind.KNOCK and verdict.state is not State.HOLDS:
-            share = float(verdict.item.chance[verdict.worst])
-            return (
-                f" It may still knock, in {prose.percent(share)} at "
-                f"{prose.speed_in_words(float(proposal.fresh.speed[verdict.worst]))}: listen, and "
-                "take ignition back where it does."
-            )
-    return ""
+    knock, worst = proposal.proof.knock, int(np.argmax(proposal.proof.knock))
+    if knock[worst] <= proposal.policy.chance:
+        return ""
+    return (
+        f" It may still knock, in {prose.percent(float(knock[worst]))} at "
+        f"{prose.speed_in_words(float(proposal.fresh.speed[worst]))}: listen, and take ignition "
+        "back where it does."
+    )
 
 
 def _area(table: Sketch) -> str:

@@ -85,7 +85,7 @@ def ceilings_of(assessment: Assessment) -> Ceilings:
     a = assessment
     enough = a.torque >= LEAST_TORQUE_SHARE * a.torque.max()
     binding = [item.limit for item in a.limits.values() if item.limit.kind in BINDING]
-    allowed = {x.name: at_accepted(a.model.capacities[x.name], a.policy.chance) for x in binding}
+    allowed = {x.name: at_accepted(a.model.bounding(x), a.policy.chance) for x in binding}
     alone = np.isneginf(list(allowed.values())).any(axis=0)
     carried = enough & (~np.isneginf(a.ceiling) | alone)
     used = np.flatnonzero(carried if carried.any() else enough)
@@ -106,7 +106,7 @@ def ceilings_of(assessment: Assessment) -> Ceilings:
     found.sort(key=lambda one: one[0])
     least = np.full(a.model.draws.count, np.inf)
     for limit in beyond:
-        least = np.minimum(least, a.model.capacities[limit.name])
+        least = np.minimum(least, a.model.bounding(limit))
     in_order: list[Ceiling] = []
     for share, k, limit in reversed(found):
         in_order.append(
@@ -116,7 +116,7 @@ def ceilings_of(assessment: Assessment) -> Ceilings:
                 allowed=allowed[limit.name],
             )
         )  # fmt: skip
-        least = np.minimum(least, a.model.capacities[limit.name])
+        least = np.minimum(least, a.model.bounding(limit))
     fuel = any(one.limit.name in FUEL_CEILINGS for one in in_order)
     return Ceilings(
         in_order=tuple(reversed(in_order)),

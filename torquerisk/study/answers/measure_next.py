@@ -96,7 +96,8 @@ class Advice:
 def binding_capacity(assessment: Assessment) -> Array:
     """Least capacity torque (S, N) [N*m] over the limits that bind, of the engines whose inputs
     and loads are kept."""
-    found = [assessment.model.capacities[n] for n in binding_names(assessment)]
+    limits, model = assessment.limits, assessment.model
+    found = [model.bounding(limits[n].limit) for n in binding_names(assessment)]
     return np.asarray(np.min(found, axis=0))
 
 

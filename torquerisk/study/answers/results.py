@@ -29,13 +29,20 @@ from torquerisk.study.answers.over_known import OverKnown
 from torquerisk.study.answers.same_torque_later import Change, Later, Trend
 from torquerisk.study.answers.sensitivity import Sensitivity, Share
 from torquerisk.study.assessment.assess import BINDING, JUDGED
-from torquerisk.study.assessment.charge_notice import SOLD_BOOSTED_ASSUMED
+from torquerisk.study.assessment.charge_notice import BOOST_ADDED, SOLD_BOOSTED_ASSUMED
 from torquerisk.study.assessment.gear_notices import REPLACED_UNKNOWN
 from torquerisk.study.assessment.result import Assessment, Band, LimitResult, State, band
 from torquerisk.study.cycle.cylinder import Ignition
 from torquerisk.study.limit_curve.advice import RuleCost
 from torquerisk.study.limit_curve.ask import Binding, Objective, ShapeInfeasibleError
-from torquerisk.study.limits import ALL_LIMITS, Limit, LimitKind, place_of, wants_inputs
+from torquerisk.study.limits import (
+    ALL_LIMITS,
+    Limit,
+    LimitKind,
+    accepted_of,
+    place_of,
+    wants_inputs,
+)
 from torquerisk.study.run.operating_state import PhasingSource
 from torquerisk.study.strengths.head import HeadCapacity
 from torquerisk.study.strengths.head_rings import HEADS_ASSUMED, HeldBy

@@ -18,6 +18,7 @@ from torquerisk.study.limits import (
     Limit,
     LimitKind,
     Place,
+    bounding,
     capacity_torque,
     place_of,
     running_maximum,
@@ -83,7 +84,10 @@ def evaluate(prepared: Prepared, policy: Policy, draws: Draws, evidence: Evidenc
         found = {name: one for group in solved for name, one in group.items()}
     capacities = {limit.name: found[limit.name][0] for limit in used}
     results = {limit.name: found[limit.name][1] for limit in used}
-    least, passed = _of_every(prepared, policy, every, used, capacities, single.result())
+    bound = {limit.name: bounding(limit, capacities[limit.name], draws) for limit in used}
+    least, passed = _of_every(
+        prepared, policy, every, used, capacities, _least(used, bound, single.result())
+    )
     for name, chance in passed.items():
         results[name] = dataclasses.replace(results[name], chance=chance)
     model = Model(
@@ -153,15 +157,15 @@ def _of_every(
     every: Draws,
     used: list[Limit],
     shown: dict[str, Array],
-    once: Array,
+    first: Least,
 ) -> tuple[Least, dict[str, Array]]:
     """Least capacity torques of all draws, and the chance (S,) of each limit that binds.
 
-    shown, once: of the first SHOWN, which are not worked out again.
+    shown, first: of the first SHOWN, which are not worked out again.
     """
     binding = [limit for limit in used if limit.kind in BINDING]
     torque = prepared.torque[:, None]
-    kept = [_least(binding, shown, once)]
+    kept = [first]
     passed = {limit.name: (shown[limit.name] < torque).sum(axis=1) for limit in binding}
     for start in range(SHOWN, every.count, SHOWN):
         some = every.take(np.arange(start, min(start + SHOWN, every.count)))
@@ -171,8 +175,9 @@ def _of_every(
         parts = parts_of(prepared.engine, some)
         found: dict[str, Array] = {}
         for limit in binding:
-            found[limit.name] = limit.capacity(loads, parts)
-            passed[limit.name] = passed[limit.name] + (found[limit.name] < torque).sum(axis=1)
+            capacity = limit.capacity(loads, parts)
+            passed[limit.name] = passed[limit.name] + (capacity < torque).sum(axis=1)
+            found[limit.name] = bounding(limit, capacity, some)
         kept.append(_least(binding, found, least_in_one_pull(binding, loads, parts)))
     least = Least(
         **{name: np.concatenate([getattr(x, name) for x in kept], axis=1) if len(kept) > 1
@@ -181,7 +186,8 @@ def _of_every(
     return least, {name: count / every.count for name, count in passed.items()}
 
 
-def _least(binding: list[Limit], capacities: dict[str, Array], once: Array) -> Least:
+def _least(used: list[Limit], capacities: dict[str, Array], once: Array) -> Least:
+    binding = [x for x in used if x.kind in BINDING]
     strength = [capacities[x.name] for x in binding if x.kind is LimitKind.STRENGTH]
     return Least(
         binding=np.min([capacities[x.name] for x in binding], axis=0),
@@ -248,7 +254,7 @@ def governed(used: list[Limit], model: Model, chance: float) -> tuple[Array, lis
     Where no torque is accepted, the limit that speed alone passes in most engines.
     """
     binding = [x for x in used if x.kind in BINDING]
-    capacity = np.stack([model.capacities[x.name] for x in binding])
+    capacity = np.stack([model.bounding(x) for x in binding])
     ceiling = at_accepted(model.least.binding, chance)
     none = -np.isneginf(capacity).mean(axis=-1)
     least = np.where(np.isneginf(ceiling), none, at_accepted(capacity, chance))

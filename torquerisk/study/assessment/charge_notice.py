@@ -3,9 +3,10 @@
 from collections.abc import Iterator
 
 from torquerisk.case import Notice
+from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
 from torquerisk.physics.supply.boost import CP_AIR, compressor_work
 from torquerisk.study.assessment.result import Assessment
-from torquerisk.study.evidence.known_curve import kind_of, shows_boost
+from torquerisk.study.evidence.known_curve import kind_of, shows_boost, sold_boosted
 from torquerisk.study.evidence.rated import stands_in
 from torquerisk.study.loads.manifold import compressor_ratio, pressures
 
@@ -14,6 +15,7 @@ USUAL_EFFICIENCY = 0.65
 
 
 SOLD_BOOSTED_ASSUMED = "sold-boosted-assumed"
+BOOST_ADDED = "boost-added"
 
 
 def sold_boosted_assumed(result: Assessment) -> Iterator[Notice]:
@@ -26,6 +28,24 @@ def sold_boosted_assumed(result: Assessment) -> Iterator[Notice]:
             SOLD_BOOSTED_ASSUMED,
             "It is taken as sold with boost, its parts made for that. Was boost added to an engine "
             "sold without? Then say so ([rated] boosted = false): less will hold.",
+        )
+
+
+def boost_added(result: Assessment) -> Iterator[Notice]:
+    """What usually gives first where boost was added, and is not judged: common practice."""
+    engine, state = result.engine, result.model.operating
+    if engine.compression_ignition or engine.has("running_gear.ring_land_height"):
+        return
+    points = engine.rated.points
+    if points is None:
+        sold = kind_of(engine, result.torque, state).boosted
+    else:
+        sold = sold_boosted(engine, bmep_from_torque(points[0], engine.swept_volume_total))
+    if not sold and shows_boost(engine, float(result.bmep.max()), state.manifold_pressure):
+        yield Notice(
+            BOOST_ADDED,
+            "Boost was added to an engine sold without: where it knocks, the ring lands of its "
+            "pistons often break first, and its clutch may slip; neither is judged.",
         )
 
 

@@ -9,7 +9,7 @@ from torquerisk.case import Notice
 from torquerisk.case.sentence import Sentence, Torque, percent
 from torquerisk.physics.cylinder.phasing import LATEST_INJECTED
 from torquerisk.quantities import RPM, Array
-from torquerisk.study.assessment.charge_notice import sold_boosted_assumed, warm_charge
+from torquerisk.study.assessment.charge_notice import boost_added, sold_boosted_assumed, warm_charge
 from torquerisk.study.assessment.cycle_ranges import held_in_run
 from torquerisk.study.assessment.gear_notices import (
     critical_speed,
@@ -26,6 +26,7 @@ from torquerisk.study.draws import spreads
 from torquerisk.study.evidence.charge import charge_mismatch, volumetric_efficiency_before
 from torquerisk.study.evidence.ladder import contradiction
 from torquerisk.study.limits import ALL_LIMITS, place_of, wants_inputs
+from torquerisk.study.limits.combustion import KNOCK
 from torquerisk.study.loads.cycles_spent import DEFAULT_SWEEP, STEADY_HOLD
 from torquerisk.study.run.crank_reading import crank_reading
 from torquerisk.study.run.log_signs import signs_of
@@ -70,6 +71,7 @@ def notices_of(result: Assessment) -> tuple[Notice, ...]:
             _below_survived,
             replaced_parts,
             sold_boosted_assumed,
+            boost_added,
             _unknown_rating,
             warm_charge,
             _assumed,
@@ -235,14 +237,15 @@ def _unknown_rating(result: Assessment) -> Iterator[Notice]:
 def _below_survived(result: Assessment) -> Iterator[Notice]:
     """Where the accepted torque lies below one that the engine carried, and why.
 
-    Where the run makes less than that, as while boost rises, its ignition is of a lower load and
-    tells nothing of the torque that was carried.
+    Not where the run makes less than that, as while boost rises, or is likely to knock: there its
+    ignition is not what that torque was carried with.
     """
+    knocks = result.limits[KNOCK.name].chance > 0.5 if KNOCK.name in result.limits else False
     for name, speed, torque, why in known_torques(result):
         inside = (result.speed >= speed[0] - 1e-9) & (result.speed <= speed[-1] + 1e-9)
         known = np.interp(result.speed, speed, torque)
-        reached = result.torque >= (1 - BELOW_SHARE) * known
-        short = np.where(inside & reached, known - result.ceiling, -np.inf)
+        like = (result.torque >= (1 - BELOW_SHARE) * known) & ~np.asarray(knocks)
+        short = np.where(inside & like, known - result.ceiling, -np.inf)
         k = int(np.argmax(short))
         if short[k] <= BELOW_SHARE * known[k]:
             continue

@@ -9,7 +9,7 @@ from torquerisk.case import Engine, Notice, Policy, Run
 from torquerisk.quantities import Array
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.evidence.agreement import Evidence
-from torquerisk.study.limits import Limit, running_maximum
+from torquerisk.study.limits import Limit, accepted_of, bounding, running_maximum
 from torquerisk.study.loads.demand import Demand
 from torquerisk.study.run.crank_reading import Reading
 from torquerisk.study.run.operating_state import Operating, PhasingSource
@@ -69,8 +69,9 @@ class LimitResult:
 
     def state(self, accepted: float) -> list[State]:
         """State word at each speed for an accepted chance."""
+        most = accepted_of(self.limit.kind, accepted)
         return [
-            State.HOLDS if c <= accepted else State.EXCEEDS if c >= 0.5 else State.CLOSE
+            State.HOLDS if c <= most else State.EXCEEDS if c >= 0.5 else State.CLOSE
             for c in self.chance
         ]
 
@@ -126,6 +127,10 @@ class Model:
     """Capacity torque (S, N) by limit name [N*m]."""
     least: Least
     """Of all engines."""
+
+    def bounding(self, limit: Limit) -> Array:
+        """Capacity torque of a limit (S, N) [N*m] as it bounds a table: see `limits.bounding`."""
+        return bounding(limit, self.capacities[limit.name], self.draws)
 
     def load(self, limit: Limit) -> Array:
         """Load of a limit up to each row (S, N, I)."""

@@ -104,6 +104,7 @@ COLUMNS: tuple[str, ...] = (
     "",  # as above
     "model.eye_stress",
     "model.valve_float",
+    "model.heard",
 )
 WIDTH = 128
 """Columns that are made whatever is drawn: their scramble depends on how many there are."""

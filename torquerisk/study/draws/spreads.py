@@ -153,6 +153,10 @@ ABNORMAL = ModelSpread(
     "model.abnormal", "luck with abnormal cycles in one pull", 1.0,
     "a uniform number: in which pull one comes is chance", logarithmic=False,
 )  # fmt: skip
+HEARD = ModelSpread(
+    "model.heard", "whether knock is heard in time", 1.0,
+    "a uniform number: who listens hears most of it", logarithmic=False,
+)  # fmt: skip
 SUPPLY = ModelSpread(
     "model.supply", "brake efficiency", 0.06, "0.27 to 0.34 at full load (common practice)",
 )  # fmt: skip
@@ -189,7 +193,7 @@ MODEL_SPREADS: tuple[ModelSpread, ...] = (
     BURN_SPARK, PEAK_MODEL, PUMPING,
     KNOCK_THRESHOLD, CYCLIC, CYLINDERS, TOOL, STRENGTH, BLOCK_STRENGTH, COMPLIANCE, LINING,
     EYE_STRESS, CAP_STRESS, PRYING, ROD_ECCENTRICITY, VALVE_FLOAT, KNOCK_RATE, PREIGNITION_RATE,
-    SUPPLY, ABNORMAL, KNOCK_TREND, *PHASING_ALONG,
+    SUPPLY, ABNORMAL, HEARD, KNOCK_TREND, *PHASING_ALONG,
     EARLIER_READING, EARLIER_PHASING, RATED_READING, RATED_PHASING, CLASS_RATING, ACCEPTANCE,
 )  # fmt: skip
 """One of each name; sizes may differ by kind of engine and by channel."""

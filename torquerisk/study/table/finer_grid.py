@@ -96,6 +96,13 @@ def failing_at(assessment: Assessment, torque: Array) -> npt.NDArray[np.bool_]:
     return np.asarray(assessment.model.least.strength < torque[:, None])
 
 
+def knocking(assessment: Assessment, torque: Array) -> Array:
+    """Share of draws (S,) that knock at torques (S,), at the phasing judged at."""
+    loads = assessment.model.demand
+    excess = place_of(loads.torque, torque).read(loads.knock_excess)
+    return np.asarray((excess > 0.0).mean(axis=1))
+
+
 def quiet_later(assessment: Assessment, torque: Array) -> Array:
     """How much later (S,) [rad] than judged at the middle engine burns without audible knock.
 

@@ -9,7 +9,7 @@ from torquerisk.case import Notice, Policy
 from torquerisk.errors import InputError
 from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.abnormal_cycles import abnormal_cycles
-from torquerisk.study.assessment.assess import governed, noticed
+from torquerisk.study.assessment.assess import BINDING, governed, noticed
 from torquerisk.study.assessment.result import Abnormal, Assessment, State
 from torquerisk.study.limit_curve.check import TableJudgement, judge_table, rise_excess
 from torquerisk.study.limit_curve.curve import area_under_power
@@ -18,10 +18,9 @@ from torquerisk.study.table.attainable import Reach, reach_curve, reach_notices
 from torquerisk.study.table.delivered import delivered_under
 from torquerisk.study.table.engines_enough import judged_on
 from torquerisk.study.table.finer_grid import (
-    binding_capacity,
     failing_at,
+    knocking,
 )
-from torquerisk.study.table.rows import knocking
 from torquerisk.study.table.speed_limit import speed_limit
 
 
@@ -110,7 +109,8 @@ def judge_existing(
     at_limit = failing_at(fine, delivered.limit)
     place = place_of(fine.model.demand.torque, delivered.limit)
     outside = points[(points < low) | (points > high)]
-    chance = (binding_capacity(fine) < delivered.limit[:, None]).mean(axis=1)
+    least = np.min([fine.model.capacities[x.name] for x in used if x.kind in BINDING], axis=0)
+    chance = (least < delivered.limit[:, None]).mean(axis=1)
     return JudgedTable(
         assessment=fine,
         policy=policy,
@@ -123,7 +123,7 @@ def judge_existing(
         delivered=delivered.torque,
         chance=at_limit.mean(axis=1),
         chance_delivered=delivered.failed.mean(axis=1),
-        knock_chance=knocking(fine.model.demand, place),
+        knock_chance=knocking(fine, delivered.limit),
         abnormal=abnormal_cycles(fine.model.demand, fine.model.parts, place),
         governing=tuple(governing),
         state=tuple(

@@ -14,7 +14,7 @@ from torquerisk.study.assessment.assess import BINDING, accepted_rank, at_accept
 from torquerisk.study.assessment.cycle_ranges import Held
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.cycle import cylinder
-from torquerisk.study.limits import Limit, LimitKind, place_of
+from torquerisk.study.limits import Limit, LimitKind, bounding, place_of
 from torquerisk.study.loads.demand import LATEST_SANE_CA50, demand, rows_about
 from torquerisk.study.loads.modelled_cylinder import cylinder_spec
 from torquerisk.study.run.operating_state import Operating, PhasingSource
@@ -178,7 +178,7 @@ class _Carried:
     def __init__(self, assessment: Assessment, torque: Array) -> None:
         self.engine = assessment.engine
         self.draws, self.pulls = assessment.model.draws, assessment.policy.pulls
-        self.parts, self.own = assessment.model.parts, assessment.model.capacities
+        self.model, self.parts = assessment.model, assessment.model.parts
         self.torque = torque
         self.rows = rows_about(self.engine, float(torque.min()), MOST_GAIN * float(torque.max()))
         used = [item.limit for item in assessment.limits.values()]
@@ -191,7 +191,7 @@ class _Carried:
 
     def as_judged(self, index: npt.NDArray[np.intp]) -> tuple[Array, Array]:
         """The same at speeds of the assessment's own state."""
-        return self._both({x.name: self.own[x.name][index] for x in self.binding})
+        return self._both({x.name: self.model.bounding(x)[index] for x in self.binding})
 
     def strength_of(self, state: Operating, sd: Array) -> Array:
         """Least capacity torque (S, N) of strength limits [N*m]."""
@@ -211,7 +211,7 @@ class _Carried:
 
     def _each(self, of: list[Limit], state: Operating, sd: Array) -> dict[str, Array]:
         loads = demand(self.engine, state, self.draws, sd, pulls=self.pulls, rows=self.rows)
-        return {x.name: x.capacity(loads, self.parts) for x in of}
+        return {x.name: bounding(x, x.capacity(loads, self.parts), self.draws) for x in of}
 
     def _both(self, found: dict[str, Array]) -> tuple[Array, Array]:
         return self._least(self.strength, found), self._least(self.binding, found)

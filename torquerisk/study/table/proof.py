@@ -2,6 +2,7 @@
 
 import dataclasses
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -17,6 +18,7 @@ from torquerisk.study.limit_curve.in_rpm import broken_rules, shaped
 from torquerisk.study.table.engines_enough import FEWEST_FAILING, policy_of_proof, proves
 from torquerisk.study.table.finer_grid import (
     binding_capacity,
+    knocking,
     on_speeds,
     prepared_of,
     quiet_later,
@@ -40,6 +42,11 @@ class Proof:
     fresh: Assessment
     ceiling: Array
     """Torque at the accepted chance by the fresh draws, on the measured run's speeds (S,) [N*m]."""
+
+    @cached_property
+    def knock(self) -> Array:
+        """Share of fresh engines (S,) that knock at the limit with the ignition asked for."""
+        return knocking(self.fresh, self.fresh.torque)
 
     @property
     def verified(self) -> bool:

@@ -19,13 +19,14 @@ from torquerisk.study.assessment.assess import BINDING, accepted_rank, at_accept
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limit_curve.ask import Shape
 from torquerisk.study.limit_curve.curve import interpolated_limit
-from torquerisk.study.limits import Place, place_of
-from torquerisk.study.loads.demand import LATEST_SANE_CA50, Demand
+from torquerisk.study.limits import place_of
+from torquerisk.study.loads.demand import LATEST_SANE_CA50
 from torquerisk.study.table.finer_grid import (
     binding_capacity,
     ceiling_at,
     failing_at,
     index_of,
+    knocking,
     quiet_later,
     state_at,
 )
@@ -167,7 +168,7 @@ def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[Li
     index = np.minimum(index, len(assessment.speed) - 1)
     model, limit = assessment.model, shape.limit
     binding = [i.limit for i in assessment.limits.values() if i.limit.kind in BINDING]
-    alone = np.stack([at_accepted(model.capacities[x.name][index], policy.chance) for x in binding])
+    alone = np.stack([at_accepted(model.bounding(x)[index], policy.chance) for x in binding])
     least = ceiling_at(assessment, policy.chance)[index]
     error = quantile_error(
         binding_capacity(assessment)[index], policy.chance, assessment.evidence.kept
@@ -177,7 +178,7 @@ def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[Li
     place = place_of(model.demand.torque, on_grid)
     ca50 = np.median(place.read(model.demand.ca50), axis=1)[index]
     spark = not assessment.engine.compression_ignition
-    knock = knocking(model.demand, place)[index]
+    knock = knocking(assessment, on_grid)[index]
     abnormal = abnormal_cycles(model.demand, model.parts, place).chance_harm[index]
     state = state_at(model.operating, assessment.speed[index])
     quiet = quiet_later(assessment, on_grid)[index]
@@ -206,11 +207,6 @@ def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[Li
         )
         for k in range(len(speed))
     )
-
-
-def knocking(demand: Demand, place: Place) -> Array:
-    """Share of draws (S,) that knock at a place among the load rows, at the phasing judged at."""
-    return np.asarray((place.read(demand.knock_excess) > 0.0).mean(axis=1))
 
 
 def quantile_error(capacity: Array, chance: float, worth: int) -> Array:

@@ -203,12 +203,12 @@ class _Work:
         there = self.axis.variant(self.inputs, value)
         fine = evaluate(there.prepared, a.policy, there.draws(a.model.every), a.evidence)
         used = [item.limit for item in fine.limits.values()]
-        names = tuple(x.name for x in used if x.kind in BINDING)
-        capacities, loads = fine.model.capacities, fine.model.demand
+        binding = [x for x in used if x.kind in BINDING]
+        loads = fine.model.demand
         return _Carried(
             there=there,
-            names=names,
-            alone=np.stack([at_accepted(capacities[name], chance) for name in names]),
+            names=tuple(x.name for x in binding),
+            alone=np.stack([at_accepted(fine.model.bounding(x), chance) for x in binding]),
             ceiling=ceiling_at(fine, chance),
             strength=fine.model.least.strength,
             torque=np.median(loads.torque, axis=1),
