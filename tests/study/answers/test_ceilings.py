@@ -48,7 +48,7 @@ def test_a_ceiling_allows_what_its_accepted_chance_does(
 ) -> None:
     """Identity: torque, power and share are those of the speed where it is least over the run."""
     for one in found.in_order:
-        allowed = at_accepted(result.model.capacities[one.limit.name], result.policy.chance)
+        allowed = at_accepted(result.model.bounding(one.limit), result.policy.chance)
         share = allowed / result.torque
         assert one.index == int(np.argmin(share))
         assert one.share == pytest.approx(float(share.min()), rel=1e-12)

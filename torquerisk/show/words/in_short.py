@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from torquerisk.quantities import DEGREE
 from torquerisk.show.words import prose
 from torquerisk.show.words.drivers import cause_in_words
 from torquerisk.show.words.passing import passing
@@ -195,11 +196,32 @@ def limit_sentence(assessment: Assessment, verdict: Verdict) -> str:
         f"at {prose.speed_in_words(float(assessment.speed[k]))} "
     )  # fmt: skip
     count = prose.chance_in_words(float(item.chance[k]), draws)
-    spare = prose.spare_in_words(
-        item.margin, k, prose.limit_unit(limit), _cause(assessment, verdict)
-    )
+    if limit.kind is LimitKind.KNOCK:
+        spare = _quiet(assessment, k)
+    else:
+        cause = _cause(assessment, verdict)
+        spare = prose.spare_in_words(item.margin, k, prose.limit_unit(limit), cause)
     subject = part.subject[0].upper() + part.subject[1:]
     return f"{subject} {', and '.join(told)}: {at}{count}, {spare}."
+
+
+MOST_OCTANE = 115
+"""RON above which no fuel for a road is named."""
+
+
+def _quiet(assessment: Assessment, k: int) -> str:
+    """What would leave half of the engines quiet at a speed, or would not any more."""
+    quiet = answers_of(assessment).quiet
+    assert quiet is not None
+    later = float(quiet.later[k]) / DEGREE
+    if later <= 0.0:
+        return f"half of them only with a burn {prose.plain(-later)} degrees earlier"
+    ways = [f"a burn {np.ceil(later):.0f} degrees later"] * bool(quiet.tuned[k])
+    octane = float(np.ceil(quiet.octane[k]))
+    ways += [f"{octane:.0f} octane"] * (octane <= MOST_OCTANE)
+    if not ways:
+        return "at any ignition and on any pump fuel"
+    return f"{' or '.join(ways)} would leave half of them quiet"
 
 
 def likely_in_words(assessment: Assessment) -> list[str]:

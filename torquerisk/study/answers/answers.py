@@ -16,6 +16,7 @@ from torquerisk.study.answers.cycle_traces import MedianCycle, median_cycle
 from torquerisk.study.answers.gear_loads import GearLoads, gear_loads
 from torquerisk.study.answers.next_rung import NextRung, next_rungs
 from torquerisk.study.answers.over_known import OverKnown, over_known
+from torquerisk.study.answers.quiet import Quiet, quiet_of
 from torquerisk.study.answers.same_torque_later import Later, same_torque_by_speed
 from torquerisk.study.answers.sensitivity import (
     Sensitivity,
@@ -98,6 +99,11 @@ class Answers:
     def over_known(self) -> OverKnown | None:
         """What the run asks over what the engine is known to carry."""
         return self._free._of_run(over_known)
+
+    @property
+    def quiet(self) -> Quiet | None:
+        """What would keep the run from knocking."""
+        return self._free._of_run(quiet_of)
 
     @property
     def next_rungs(self) -> tuple[NextRung, ...]:

@@ -17,7 +17,7 @@ from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.cycle import cylinder
 from torquerisk.study.draws import spreads
 from torquerisk.study.evidence.peak import PEAK_SENSOR_SD
-from torquerisk.study.limits import place_of
+from torquerisk.study.limits import bounding, place_of
 from torquerisk.study.loads.demand import demand
 from torquerisk.study.run.operating_state import PhasingSource
 from torquerisk.study.strengths.head_tightening import STRETCH_LENGTH_SD, STRETCH_READING_SD
@@ -284,7 +284,7 @@ def capacity_with_phasing(assessment: Assessment, k: int, channel: str, ca50: fl
         assessment.engine, two, model.draws, model.reading_sd[index], pulls=model.demand.pulls
     )
     capacities = [
-        item.limit.capacity(loads, model.parts)[0]
+        bounding(item.limit, item.limit.capacity(loads, model.parts), model.draws)[0]
         for item in assessment.limits.values()
         if item.limit.kind in BINDING
     ]

@@ -190,7 +190,10 @@ class _Work:
 
     def __init__(self, assessment: Assessment, axis: Axis, ask: ShapeAsk, wish: Wish) -> None:
         self.assessment, self.axis, self.policy = assessment, axis, wish.policy
-        self.inputs: Prepared = finer_inputs(assessment, ask.breakpoints)
+        inputs = finer_inputs(assessment, ask.breakpoints)
+        # Phasing is held at any torque: how much later it goes past the run's would hang on fuel.
+        held = dataclasses.replace(inputs.state, phased_to=None)
+        self.inputs: Prepared = dataclasses.replace(inputs, state=held)
         self.speed = self.inputs.speed
         base = reach_curve(assessment, wish.reach)
         self.reach = None if base is None else np.interp(self.speed, assessment.speed, base)
