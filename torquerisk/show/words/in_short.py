@@ -216,7 +216,8 @@ def _quiet(assessment: Assessment, k: int) -> str:
     later = float(quiet.later[k]) / DEGREE
     if later <= 0.0:
         return f"half of them only with a burn {prose.plain(-later)} degrees earlier"
-    ways = [f"a burn {np.ceil(later):.0f} degrees later"] * bool(quiet.tuned[k])
+    degrees = "1 degree" if later <= 1.0 else f"{np.ceil(later):.0f} degrees"
+    ways = [f"a burn {degrees} later"] * bool(quiet.tuned[k])
     octane = float(np.ceil(quiet.octane[k]))
     ways += [f"{octane:.0f} octane"] * (octane <= MOST_OCTANE)
     if not ways:

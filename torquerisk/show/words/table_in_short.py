@@ -182,7 +182,8 @@ def _fresh_draws(proposal: Proposal) -> int:
 def knocks_in_words(proposal: Proposal) -> str:
     """What is left to say of knock where the table and its ignition do not keep it away."""
     knock, worst = proposal.proof.knock, int(np.argmax(proposal.proof.knock))
-    if knock[worst] <= proposal.policy.chance:
+    known = proposal.assessment.phasing_source is not PhasingSource.ASSUMED
+    if not known or knock[worst] <= proposal.policy.chance:
         return ""
     return (
         f" It may still knock, in {prose.percent(float(knock[worst]))} at "
