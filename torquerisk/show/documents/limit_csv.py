@@ -7,7 +7,7 @@ from torquerisk.case import CAUTIONS, Engine, Policy
 from torquerisk.case.declare import Kind
 from torquerisk.files.exports import TableColumn, limit_table_csv, speed_column
 from torquerisk.files.units import quantity_in_words
-from torquerisk.quantities import DEGREE, RPM
+from torquerisk.quantities import DEGREE, RPM, Array
 from torquerisk.show.documents.marked_table import MARK, marked_columns, marked_facts, reasons_of
 from torquerisk.show.words.limit_columns import shown_of, table_column
 from torquerisk.show.words.prose import Units, torque_unit
@@ -53,8 +53,14 @@ def _step(torque: float) -> float | int:
     return int(number) if number == int(number) else number
 
 
+def _array(values: list[float | None]) -> Array:
+    """Values (R,) with NaN for None, which `fmin` passes over."""
+    return np.array([np.nan if value is None else value for value in values])
+
+
 def _conditions(proposal: Proposal) -> list[TableColumn]:
-    """What the run logged, at the table's speeds; manifold pressure that gives the limit."""
+    """What the run logged, at the table's speeds; manifold pressure that gives the limit. Ignition
+    is what the limit was proved with: as judged, no more than the row's most."""
     run = proposal.assessment.run
     speed = np.array([row.speed for row in proposal.rows])
     columns = []
@@ -66,6 +72,10 @@ def _conditions(proposal: Proposal) -> list[TableColumn]:
     for channel, (heading, unit, size, offset, decimals) in CONDITIONS.items():
         values = run.channel_at(channel, speed)
         if values is not None:
+            if channel == "ignition_advance":
+                judged = [row.ignition_advance for row in proposal.rows]
+                most = [row.advance_not_above for row in proposal.rows]
+                values = np.fmin(np.fmin(values, _array(judged)), _array(most))
             shown = [float((v - offset) / size) for v in values]
             columns.append(TableColumn(name=heading, unit=unit, values=shown, decimals=decimals))
     return columns
