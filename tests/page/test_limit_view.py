@@ -11,6 +11,7 @@ from torquerisk.errors import InputError
 from torquerisk.quantities import RPM
 from torquerisk.show.page.own_table import KEY, SPEED, Own, table_of
 from torquerisk.show.page.policy_in import CHANCES
+from torquerisk.show.page.step_back import KEPT
 from torquerisk.study.table.second_axis import AXES
 
 pytestmark = [pytest.mark.slow, pytest.mark.usefixtures("unproved")]
@@ -234,6 +235,19 @@ def test_a_step_back_covers_sliders_and_cells() -> None:
             assert widget(key=key).value == value, key
     assert _table(page) == first
     assert page.button(key="step_back").disabled
+
+
+def test_what_stands_at_its_start_is_not_put_back() -> None:
+    """identity: a widget takes its value from its start or from what was asked, never from both."""
+    page = pages.opened(chance="10")
+    assert page.session_state[KEPT][2] == {"chance": 10.0}
+    assert page.slider(key="rise").value == 80.0
+    page = pages.to(page, "dip")
+    assert page.session_state[KEPT][2] == {"chance": 10.0}
+    page = pages.to(page, "")
+    assert page.select_slider(key="chance").value == 10.0
+    page.select_slider(key="chance").set_value(1.0).run()
+    assert page.session_state[KEPT][2] == {}
 
 
 def test_a_table_sent_in_is_judged_and_a_bad_one_leaves_no_verdict() -> None:

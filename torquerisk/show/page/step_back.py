@@ -16,8 +16,8 @@ KEPT = "asked_last"
 KEPT_KEYS = {*ASKED, *TORQUE_KEYS, "boost_kpa"}
 
 
-def note_asked(tag: str, units: Units, arrived: bool = False) -> bool:
-    """Keep what is asked in any view, and ask it again where another view's widgets dropped it.
+def ask_again(tag: str, units: Units, arrived: bool = False) -> bool:
+    """Ask again what was asked in any view, where another view's widgets or the link dropped it.
 
     tag: of the case; another case begins anew. arrived: from another view. True where something
     was put back.
@@ -31,8 +31,20 @@ def note_asked(tag: str, units: Units, arrived: bool = False) -> bool:
     for key, value in left.items():
         sizes = torque_unit(before).size / torque_unit(units).size if key in TORQUE_KEYS else 1
         state[key] = value if sizes == 1 else value * sizes
-    state[KEPT] = (tag, units, kept | {k: state[k] for k in KEPT_KEYS if k in state})
+    state[KEPT] = (tag, units, kept | left | {k: state[k] for k in kept if k in state})
     return bool(left)
+
+
+def note_asked(tag: str, units: Units) -> None:
+    """After a view is drawn: keep what is asked and stands off its start, which the link holds.
+
+    What stands at its start comes back by itself: a widget takes it from one place.
+    """
+    ask_again(tag, units)
+    state, kept = st.session_state, st.session_state[KEPT][2]
+    elsewhere = {k: value for k, value in kept.items() if k not in state}
+    here = {k: state[k] for k in KEPT_KEYS if k in state and k in st.query_params}
+    state[KEPT] = (tag, units, elsewhere | here)
 
 
 def remember(tag: str, units: Units, typed: tuple[tuple[float, ...], ...] | None) -> bool:

@@ -29,7 +29,7 @@ from torquerisk.show.page.html import block, heading, safe
 from torquerisk.show.page.linked_hover import link_hover
 from torquerisk.show.page.policy_in import accepted_chance, more_choices, sample_policy, sliders
 from torquerisk.show.page.result import Result, assessments, cases, look_now, stamp_of
-from torquerisk.show.page.step_back import note_asked
+from torquerisk.show.page.step_back import ask_again, note_asked
 from torquerisk.show.page.units_in import one_cases, units_now
 from torquerisk.show.page.waiting import say
 from torquerisk.show.page.work import assessed
@@ -121,7 +121,7 @@ def _asked_still(desk: Desk, view: View) -> None:
         leave()
     st.session_state["view"] = view.path
     # Where the browser went back, widgets follow the link alone; in a run after that they do not.
-    if note_asked(desk.tag, units_now(), arrived) and arrived:
+    if ask_again(desk.tag, units_now(), arrived) and arrived:
         st.rerun()
 
 
