@@ -41,6 +41,7 @@ CHANNELS: dict[str, Declaration] = {
         "Ignition taken back by knock control", Kind.ANGLE, -math.pi / 6, math.pi / 6
     ),
     "ignition_cut": _channel("Ignition cut, count or mark", Kind.NUMBER, 0.0, 1e6),
+    "fuel_cut": _channel("Fuel cut, count or mark", Kind.NUMBER, 0.0, 1e6),
     "time": _channel("Time", Kind.TIME, -1e6, 1e6),
 }
 """Every channel a run may carry, with the range outside which it is refused."""

@@ -100,6 +100,7 @@ _NAMES: dict[str, tuple[str, ...]] = {
         "knock control",
     ),
     "ignition_cut": ("ignition cut", "ignition cuts", "cut ignition"),
+    "fuel_cut": ("fuel cut", "fuel cuts", "cut fuel", "injection cut"),
     "time": ("time", "t", "log time"),
 }  # fmt: skip
 NAMES: tuple[tuple[str, frozenset[str]], ...] = tuple(

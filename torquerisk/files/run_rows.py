@@ -22,7 +22,7 @@ SHORT_GAP = 3
 FEW_SPIKES, FEW_DROPOUTS = 0.05, 1 / 16
 """Share of rows that may be left out for a speed off its neighbours, or for torque of 0 or less
 [1]."""
-COUNTED = {"knock_count", "ignition_cut"}
+COUNTED = {"knock_count", "ignition_cut", "fuel_cut"}
 """Channels of which rows that are made into one keep the greatest, for a mean would lose a mark."""
 _SAME_SPEED = 1e-9
 STOPPED = 200 * RPM

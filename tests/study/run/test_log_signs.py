@@ -150,6 +150,7 @@ def test_a_cut_at_the_very_top_is_the_limiters() -> None:
     cut = np.zeros(ROWS)
     cut[-1] = 1
     assert "speed limiter" in signs(pull(ignition_cut=cut))["ignition-cut"].text
+    assert "Fuel was cut" in signs(pull(fuel_cut=cut))["fuel-cut"].text
 
 
 @pytest.mark.parametrize("side", [1.0, -1.0])

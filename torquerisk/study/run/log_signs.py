@@ -36,7 +36,7 @@ AT_LIMIT, ROWS_AT_LIMIT = 0.995, 3
 STRAY_COUNTS, KNOCK_BAND = 3.0, 500 * RPM
 """Counts of knock within a band of speed [rad/s] that are no stray ones."""
 LIMITER_SHARE = 0.97
-"""Share of the run's highest speed from where cut ignition is the speed limiter's."""
+"""Share of the run's highest speed from where a cut is the speed limiter's."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -92,7 +92,8 @@ def log_signs(run: Run, sensor_limit: float | None = None) -> tuple[LogSign, ...
     sensor_limit: highest manifold pressure that the sensor reads, absolute [Pa], where given.
     """
     found = (
-        _coolant(run), _oil(run), _fuel(run), _flat(run, sensor_limit), knock_sign(run), _cut(run),
+        _coolant(run), _oil(run), _fuel(run), _flat(run, sensor_limit), knock_sign(run),
+        _cut(run, "ignition"), _cut(run, "fuel"),
     )  # fmt: skip
     return tuple(sorted((sign for sign in found if sign is not None), key=lambda sign: sign.first))
 
@@ -272,8 +273,8 @@ def knock_sign(run: Run) -> LogSign | None:
     )  # fmt: skip
 
 
-def _cut(run: Run) -> LogSign | None:
-    cut = run.channel("ignition_cut")
+def _cut(run: Run, what: str) -> LogSign | None:
+    cut = run.channel(f"{what}_cut")
     rows = np.flatnonzero(cut > 0) if cut is not None else np.empty(0, dtype=int)
     if len(rows) == 0:
         return None
@@ -281,6 +282,7 @@ def _cut(run: Run) -> LogSign | None:
     limiter = first >= LIMITER_SHARE * run.speed[-1]
     why = "most likely the speed limiter's" if limiter else "a protection or a torque limit acted"
     return LogSign(
-        code="ignition-cut", title="ignition cut", first=first, last=last,
-        text=f"Ignition was cut {where}: {why}, so torque there is not what the engine makes.",
+        code=f"{what}-cut", title=f"{what} cut", first=first, last=last,
+        text=f"{what.capitalize()} was cut {where}: {why}, so torque there is not what the "
+        "engine makes.",
     )  # fmt: skip
