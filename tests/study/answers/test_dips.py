@@ -485,15 +485,26 @@ def test_fuel_pressure_that_follows_the_manifold_is_no_sign(over_manifold, told)
     assert ("fuel_pressure" in {s.channel for s in dip.signs}) is told
 
 
-def test_ignition_cut_in_a_dip_is_told_where_it_was():
+@pytest.mark.parametrize(("fall", "enough"), [(24e3, True), (8e3, False)])
+def test_boost_that_fell_by_less_than_half_of_torques_share_is_not_all_of_it(fall, enough):
+    """Heywood 1988, section 2.14 (from memory): torque goes as the charge; 40 N*m are 11 %."""
+    pressure = 2.2e5 - fall * notch(1.0)
+    (dip,) = find_dips(assessed(hump() - notch(40.0), {"manifold_pressure": pressure}))
+    told = " ".join(dip_in_short(dip))
+    assert ("lowered on purpose" in told) is enough
+    assert ("that is not all of it. Ignition and lambda were not logged" in told) is not enough
+
+
+@pytest.mark.parametrize("what", ["ignition", "fuel"])
+def test_a_cut_in_a_dip_is_told_where_it_was(what):
     """Identity: rows that say so within the dip, none outside it."""
     cut = np.where((SPEED / RPM > 4000) & (SPEED / RPM < 4600), 1.0, 0.0)
     cut[-1] = 1.0
-    (dip,) = find_dips(assessed(hump() - notch(40.0), {"ignition_cut": cut}))
+    (dip,) = find_dips(assessed(hump() - notch(40.0), {f"{what}_cut": cut}))
     (sign,) = dip.signs
     assert (sign.from_speed / RPM, sign.to_speed / RPM) == pytest.approx((4250, 4500))
-    assert "Ignition was cut from 4,250 to 4,500 rpm" in " ".join(dip_in_short(dip))
-    (level,) = find_dips(assessed(hump() - notch(40.0), {"ignition_cut": np.zeros(len(SPEED))}))
+    assert f"{what.capitalize()} was cut from 4,250 to 4,500 rpm" in " ".join(dip_in_short(dip))
+    (level,) = find_dips(assessed(hump() - notch(40.0), {f"{what}_cut": np.zeros(len(SPEED))}))
     assert level.signs == ()
 
 

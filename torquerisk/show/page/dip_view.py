@@ -1,12 +1,13 @@
 """Why is there a dip: what an owner says back to a friend, the picture, what to ask the tuner."""
 
+from collections.abc import Sequence
 from functools import partial
 
 import streamlit as st
 
 from torquerisk.show.page.alone import fold
 from torquerisk.show.page.draw import numbers_fold, picture
-from torquerisk.show.page.html import Terms, block, bullets, paragraphs, safe
+from torquerisk.show.page.html import Terms, block, bullets, paragraphs, pretty, safe
 from torquerisk.show.page.layout import SIDE_BY_SIDE
 from torquerisk.show.page.result import Result
 from torquerisk.show.pictures import gallery
@@ -17,6 +18,7 @@ from torquerisk.show.words.dips import (
     dips_in_words,
     explain_dip,
     to_ask,
+    words_used,
 )
 from torquerisk.study.answers.results import Dip
 
@@ -27,15 +29,17 @@ HEIGHT = 330
 def dips(result: Result) -> None:
     """The view: the deepest dip in short, the curve, what to ask; every dip in full behind."""
     a, found = result.assessment, result.answers.dips
+    one = result.picture("dips", lambda: gallery.dips_picture(a, found, result.look, result.stamp))
     if not found:
-        block(f'<p class="tr-short">{safe(dips_in_words(a, found, result.units)[0])}</p>')
+        (told,) = dips_in_words(a, found, result.units)
+        block(f'<p class="tr-short">{safe(pretty(told))}</p>')
+        picture(one, titled=False, numbers=False, height=HEIGHT)
         return
     deepest = max(found, key=lambda dip: dip.depth)
     terms = Terms(WORD_LIST)
     told = " ".join(terms.told(t) for t in dip_in_short(deepest, result.units))
     block(f'<p class="tr-short">{told}</p>')
     left, right = st.columns(SIDE_BY_SIDE, gap="medium")
-    one = result.picture("dips", lambda: gallery.dips_picture(a, found, result.look, result.stamp))
     with left:
         picture(one, titled=False, numbers=False, height=HEIGHT)
     with right:
@@ -45,7 +49,8 @@ def dips(result: Result) -> None:
     for number, dip in enumerate(found, start=1):
         name = f"Dip {number} in full" if len(found) > 1 else "The dip in full, and how sure"
         fold(name, f"dip_{number}", partial(_in_full, result, dip, number))
-    fold("Words used here", "words", _words)
+    used = words_used((*dip_in_short(deepest), *dips_in_words(a, found)))
+    fold("Words used here", "words", partial(_words, used))
 
 
 def _in_full(result: Result, dip: Dip, number: int) -> None:
@@ -63,6 +68,6 @@ def _in_full(result: Result, dip: Dip, number: int) -> None:
         paragraphs([FOR_DOTS], "tr-lead")
 
 
-def _words() -> None:
-    rows = "".join(f"<dt>{safe(w)}</dt><dd>{safe(m)}</dd>" for w, m in WORD_LIST)
+def _words(used: Sequence[tuple[str, str]]) -> None:
+    rows = "".join(f"<dt>{safe(w)}</dt><dd>{safe(m)}</dd>" for w, m in used)
     block(f'<dl class="tr-words">{rows}</dl>')

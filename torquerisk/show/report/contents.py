@@ -18,7 +18,7 @@ from torquerisk.show.report.gear_section import gear_part
 from torquerisk.show.report.studs import studs_part
 from torquerisk.show.words import ceilings, in_short, limit_table, owner, prose, table_in_short
 from torquerisk.show.words.checked import CHECKS, LEFT_OUT, NOT_CHECKED
-from torquerisk.show.words.dips import FOR_DOTS, WORD_LIST, explain_dip
+from torquerisk.show.words.dips import FOR_DOTS, explain_dip, words_used
 from torquerisk.show.words.limit_columns import titles_of
 from torquerisk.show.words.notices import ASSUMED, NOT_ASSESSED
 from torquerisk.show.words.prose import Units
@@ -164,11 +164,13 @@ def _dips(asked: Asked) -> Words | None:
 def _owner(asked: Asked) -> Words:
     """An owner's page: the dip or the answer in three sentences, what to ask, the words."""
     a = asked.proposal.assessment
+    told = owner.told_to_a_friend(asked.proposal, asked.dips, asked.units)
+    ask = owner.questions(asked.proposal, asked.dips, asked.units)
     return {
-        "told": owner.told_to_a_friend(asked.proposal, asked.dips, asked.units),
+        "told": told,
         "still": pictures.of_dips(a, asked.dips, asked.units) if asked.dips else None,
-        "ask": owner.questions(asked.proposal, asked.dips, asked.units),
-        "words": WORD_LIST,
+        "ask": ask,
+        "words": words_used((*told, *ask)),
     }
 
 

@@ -19,11 +19,11 @@ from torquerisk.show.words import prose
 from torquerisk.show.words.columns import At, Shown, chosen, in_words
 from torquerisk.show.words.comparison import OF_PAIR, OF_RUN, compare_in_words, sides_of
 from torquerisk.show.words.dips import (
-    WORD_LIST,
     behind,
     dip_sentence,
     dips_in_words,
     to_ask,
+    words_used,
 )
 from torquerisk.show.words.in_short import urgent_in_short
 from torquerisk.show.words.notices import by_run, notices_in_short
@@ -51,8 +51,7 @@ def explain_text(
         told = tuple(" ".join((dip_sentence(dip, units), *behind(dip))) for dip in dips)
         asked = to_ask(max(dips, key=lambda dip: dip.depth), units)
     notices = (*extra, *(notices_in_short(assessment) if full else assessment.run.notices))
-    said = " ".join((*told, *asked)).lower()
-    used = [f"{word}: {meaning}" for word, meaning in WORD_LIST if word.lower() in said]
+    used = [f"{word}: {meaning}" for word, meaning in words_used((*told, *asked))]
     return joined(
         section("Read", read_lines(assessment, units)),
         section("First", bullets(filter(None, [urgent_in_short(assessment)]))),

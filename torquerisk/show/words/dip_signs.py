@@ -8,6 +8,9 @@ from torquerisk.study.answers.results import Dip, Sign
 
 TAKES = ("manifold_pressure", "ignition_advance", "ca50", "lambda_")
 """Channels that tell what took torque out."""
+LITTLE = 0.5
+"""Least share of a loss of torque that lower manifold pressure is said to account for: torque goes
+about as the charge does (Heywood 1988, section 2.14, from memory)."""
 ACROSS = {
     "manifold_pressure": "manifold pressure",
     "exhaust_pressure": "exhaust pressure",
@@ -42,10 +45,11 @@ def sign_and_question(dip: Dip, sign: Sign) -> tuple[str, str]:
     place = prose.speeds_in_words(sign.from_speed, sign.to_speed)
     if sign.channel == "coolant_pressure":
         return "Coolant pressure rose there: the head may have lifted.", ""
-    if sign.channel == "ignition_cut":
+    if sign.channel in ("ignition_cut", "fuel_cut"):
+        what = sign.channel.removesuffix("_cut")
         return (
-            f"Ignition was cut {place}: a protection or a torque limit acted.",
-            f"What cut ignition near {where}?",
+            f"{what.capitalize()} was cut {place}: a protection or a torque limit acted.",
+            f"What cut {what} near {where}?",
         )
     if sign.channel == "manifold_pressure":
         return _pressure(dip, sign)
@@ -73,11 +77,14 @@ def _pressure(dip: Dip, sign: Sign) -> tuple[str, str]:
     size = f"{prose.plain(abs(sign.change) / 1e3)} kPa ({prose.percent(abs(sign.share))})"
     if sign.change > 0:
         return f"Manifold pressure is {size} higher there: it is not boost that is missing.", ""
-    torque, where = prose.percent(dip.depth / dip.would_be_torque), where_in_short(dip)
+    share = dip.depth / dip.would_be_torque
+    told = f"Manifold pressure is {size} lower there, torque {prose.percent(share)}"
+    if abs(sign.share) < LITTLE * share:
+        return f"{told}: that is not all of it.", ""
     return (
-        f"Manifold pressure is {size} lower there, torque {torque}: lowered on purpose, "
-        "or by its own control.",
-        f"Was boost lowered near {where} on purpose, or does its control let it fall?",
+        f"{told}: lowered on purpose, or by its own control.",
+        f"Was boost lowered near {where_in_short(dip)} on purpose, or does its control let it "
+        "fall?",
     )
 
 

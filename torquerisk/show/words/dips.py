@@ -1,5 +1,6 @@
 """Why a torque curve dips, in plain words: what, why, how sure, what would let it go."""
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from torquerisk.quantities import RPM
@@ -323,6 +324,12 @@ def _lifted_by(dip: Dip) -> str:
     return f"What would raise it: {first}{dip.changes[dip.protects].limit.lifted_by}."
 
 
+def words_used(texts: Iterable[str]) -> tuple[tuple[str, str], ...]:
+    """Of the word list, what some texts use."""
+    said = " ".join(texts).lower()
+    return tuple((word, meaning) for word, meaning in WORD_LIST if word.lower() in said)
+
+
 def dips_in_words(
     assessment: Assessment, dips: tuple[Dip, ...] | None = None, units: Units = Units.SI
 ) -> tuple[str, ...]:
@@ -332,6 +339,6 @@ def dips_in_words(
         return tuple(explain_dip(assessment, dip, units).text for dip in found)
     least = prose.torque_in_words(answers_of(assessment).least_depth, units)
     return (
-        f"The torque curve has no dip deeper than {least}, which is where noise or plain "
-        "repeatability would end.",
+        f"The torque curve has no dip deeper than {least}; two pulls of one engine may differ by "
+        "as much.",
     )

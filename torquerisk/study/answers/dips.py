@@ -55,7 +55,7 @@ class Sign:
 
     channel: str
     change: float
-    """Against a straight line across the dip; for coolant pressure, the rise; for cut ignition, the
+    """Against a straight line across the dip; for coolant pressure, the rise; for a cut, the
     share of the dip's rows."""
     share: float
     """That change over the straight line's value [-]."""
@@ -277,7 +277,7 @@ def signs_in(
     """What the logged channels did in a dip, against straight lines across it.
 
     Ignition is told against its own line where there is one. Each channel is smoothed as torque is
-    and read where torque is deepest; ignition is cut wherever a row within the dip says so; coolant
+    and read where torque is deepest; a cut is wherever a row within the dip says so; coolant
     pressure is read for a rise over its least so far that overlaps the dip, see
     `log_signs.coolant_sign`.
     """
@@ -302,18 +302,19 @@ def signs_in(
             found[name] = Sign(
                 channel=name, change=change, share=share, from_speed=ends[0], to_speed=ends[1]
             )
-    return (*_cut(run, basin), *found.values(), *_coolant(run, basin))
+    cuts = (sign for what in ("ignition", "fuel") for sign in _cut(run, basin, f"{what}_cut"))
+    return (*cuts, *found.values(), *_coolant(run, basin))
 
 
-def _cut(run: Run, basin: Basin) -> tuple[Sign, ...]:
-    cut = run.channel("ignition_cut")
+def _cut(run: Run, basin: Basin, channel: str) -> tuple[Sign, ...]:
+    cut = run.channel(channel)
     inside = (run.speed > basin.from_speed) & (run.speed < basin.to_speed)
     if cut is None or not (cut[inside] > 0).any():
         return ()
     speed, share = run.speed[inside & (cut > 0)], float((cut[inside] > 0).mean())
     return (
         Sign(
-            channel="ignition_cut", change=share, share=share,
+            channel=channel, change=share, share=share,
             from_speed=float(speed[0]), to_speed=float(speed[-1]),
         ),
     )  # fmt: skip
