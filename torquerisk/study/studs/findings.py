@@ -78,13 +78,16 @@ def findings_of(
         return tuple(out if angle is None else (*out, angle))
     if present.holds_aged:
         return tuple(out)
+    drilled = not any(c.fastening.change <= Change.STRENGTH for c in good)
+    here = _same_holes(ask, engine, draws, present, choices) if drilled else iter(())
+    if not engine.has(DEPTH):  # to be measured before anybody drills
+        out.extend(here)
     if good:
         out.append(_mildest(ask, _first_sure(good), _first_sure(lasting) if lasting else None))
         out.extend(_without_yield_tool(good))
     if angle is not None:
         out.append(angle)
-    if not any(c.fastening.change <= Change.STRENGTH for c in good):
-        out.extend(_same_holes(ask, engine, draws, present, choices))
+    out.extend(here)
     if not good and present.holds:
         out.append("No change tried here lasts through many heat cycles without tightening again.")
     elif not good:
