@@ -411,6 +411,20 @@ def test_the_name_of_a_dipping_curve_fits_on_a_phone(case: Assessment) -> None:
         assert (name.x - low) / (high - low) * room + name.xshift + 60 < room
 
 
+def test_a_word_at_the_end_of_the_speeds_is_drawn(bench: StudBench) -> None:
+    """Plotly: a word whose place lies beyond an axis, by however little, is not drawn."""
+    a = bench.assessment
+    speed = a.speed.copy()
+    speed[0] = np.nextafter(1500 * RPM, np.inf)
+    speed[-1] = np.nextafter(6500 * RPM, 0.0)
+    beside = dataclasses.replace(bench, assessment=dataclasses.replace(a, speed=speed))
+    figure = gallery.clamp_picture(beside, bench.present, LIGHT, STAMP).figure
+    low, high = figure.layout.xaxis.range
+    (name,) = (n for n in figure.layout.annotations if n.text == "as it stands")
+    assert name.x in (1500.0, 6500.0)
+    assert low <= name.x <= high
+
+
 def test_names_of_clamps_stand_apart(bench: StudBench) -> None:
     """identity: the needed clamp's name is at its peak, those of given ones at the far end.
 

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import plotly.graph_objects as go
 
-from torquerisk.quantities import RPM, Array
+from torquerisk.quantities import Array
 from torquerisk.show.pictures.style import (
     FONT,
     STROKES,
@@ -15,6 +15,7 @@ from torquerisk.show.pictures.style import (
     drawn,
     faded,
     plain,
+    rpm,
 )
 
 SIDES: dict[str, tuple[str, str, int, int]] = {
@@ -218,10 +219,13 @@ def new_figure(
 
 
 def speed_axis(figure: Drawing, low: float, high: float) -> None:
-    """The ruler that pictures share: engine speed in rpm over the run's range."""
+    """The ruler that pictures share: engine speed in rpm over the run's range, rounded as `rpm`.
+
+    A word at its very end would else lie a rounding beside it, where none is drawn.
+    """
     figure.update_xaxes(
         title_text="engine speed [rpm]",
-        range=[low / RPM, high / RPM],
+        range=[float(rpm(low)), float(rpm(high))],
         tickformat=",d",
         nticks=8,
         unifiedhovertitle={"text": "%{x:,.0f} rpm"},
