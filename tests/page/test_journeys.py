@@ -105,6 +105,23 @@ def test_builder_asks_for_a_torque_and_prints_the_sheet(
         assert len(re.findall(rb"/Type\s*/Page\b(?!s)", printed)) == 1, paper
 
 
+def test_the_fastening_looked_at_stays_in_other_units(tab: Page, server: str) -> None:
+    """Journey: what was chosen is still chosen, and its list speaks the unit of the page."""
+    _open(tab, server, "studs")
+    tab.get_by_role("button", name="Look at it").last.click()
+    box = tab.get_by_role("combobox", name="Looked at").first
+    expect(box).to_have_value(re.compile(r"^M.*N·m"))
+    chosen = box.input_value()
+    tab.get_by_role("radio", name="US").click()
+    expect(box).to_have_value(re.compile(r"lb·ft"))
+    assert box.input_value().split(", ")[0] == chosen.split(", ")[0]
+    box.click()
+    tab.get_by_role("option").first.click()
+    expect(box).to_have_value(re.compile(r"^now: .*lb·ft"))
+    tab.get_by_role("radio", name="SI").click()
+    expect(box).to_have_value(re.compile(r"^now: .*N·m"))
+
+
 def test_owner_reads_the_dip_and_goes_back_a_view(tab: Page, server: str) -> None:
     """Journey: three sentences, the picture, what to ask; back is the view before, as asked."""
     _open(tab, server, "?case=hill_climb")

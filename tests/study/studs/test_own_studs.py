@@ -65,3 +65,24 @@ def test_a_thread_that_does_not_fill_the_inserts_hole_is_refused():
     with pytest.raises(InputError, match=r"insert for M12x1.75, which is 14.3 mm wide"):
         own_studs(inserted, replace(own, thread="M14x2"))
     assert own_studs(inserted, replace(own, thread="M16x2")).preload.p50 > 0
+
+
+@pytest.mark.parametrize("thread", ["M10x1.5", "M12x1.25", "1/2-13"])
+def test_a_thread_that_cannot_be_cut_in_the_holes_is_refused(thread):
+    """ISO 724 by hand: a hole of M12x1.75 is 12 mm across its thread; 1/2-13 bores to 10.6 mm.
+
+    Of its height of 2.1 mm the old thread would leave 1.4, two thirds.
+    """
+    own = _like(bench_of().choices[0])
+    with pytest.raises(InputError, match=rf"{thread} cannot be cut in the holes of M12x1.75"):
+        own_studs(bench_of(), replace(own, thread=thread))
+
+
+@pytest.mark.parametrize(("thread", "words"), [("M12x1.75", "same holes"), ("M14x2", "drill out")])
+def test_weaker_fasteners_are_not_called_stronger(thread, words):
+    """identity: 8.8 is weaker than 10.9, in whatever holes."""
+    own = own_studs(
+        bench_of(), replace(_like(bench_of().choices[0]), thread=thread, strength="8.8")
+    )
+    assert words in own.fastening.change.words
+    assert "stronger" not in own.fastening.change.words

@@ -109,9 +109,12 @@ def _bench(
     names = [choice_name(bench, c, result.units) for c in every]
     with right:
         _cards(result, bench, every, key)
+        # A list of its own in each unit: the browser keeps the words of what was chosen.
+        box = f"{key}_{result.units.value}"
+        st.session_state[box] = st.session_state[key]
         chosen = st.selectbox(
-            "Looked at", range(len(every)), format_func=lambda k: names[k], key=key,
-            persist_state="session",
+            "Looked at", range(len(every)), format_func=lambda k: names[k], key=box,
+            on_change=lambda: _look(key, st.session_state[box]),
         )  # fmt: skip
         choice = every[chosen]
         sheet = target_sheet(bench, choice, result.units)
@@ -215,7 +218,7 @@ def _own_studs(result: Result, bench: StudBench) -> None:
         say(result.told(error.sentence))
         return
     asked = torque_in_words(bench.target_torque, result.units)
-    paragraphs([f"Estimated to hold {asked}: {choice.held}; first, {choice.first_to_fail.value}."])
+    paragraphs([f"To hold {asked}, estimated: {choice.held}. First {choice.first_to_fail.value}."])
     block(_card(result, bench, choice, ["My own studs"]))
     sheet = target_sheet(bench, choice, result.units)
     st.download_button(

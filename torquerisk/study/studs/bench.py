@@ -312,7 +312,7 @@ def _notices(assessment: Assessment, ask: Ask, learnt: bool, present: StudChoice
                 "Strip of the block's thread is judged as in the assessment: by the tightening, "
                 f"and by firing on the cold preload. The {warm / KN:.0f} kN that warm-up adds are "
                 "not counted, as a joint that has run has stood them; the torques, angles and "
-                "stretches advised leave room for them.",
+                "stretches advised leave room for them, or press no harder than what stands.",
             )
         )
     out.append(

@@ -109,17 +109,20 @@ def threads_near(present: ScrewThread, insert: bool = False) -> list[tuple[Chang
         pool += [screw_thread(f"M{size}") for size in (18, 20, 22, 24)]
     larger = [t for t in pool if t.nominal_diameter > old.nominal_diameter + 1e-6]
     sizes = sorted({round(t.nominal_diameter, 7) for t in larger})[:2]
-    out = [(Change.NONE, present)]
-    for thread in larger:
-        if round(thread.nominal_diameter, 7) not in sizes:
-            continue
-        left = old.nominal_diameter - thread.internal_minor_diameter
-        height = thread.nominal_diameter - thread.internal_minor_diameter
-        if left > 0 and abs(thread.pitch - old.pitch) < 1e-9:
-            out.append((Change.TAP_OUT, thread))
-        elif left <= OLD_THREAD_LEFT * height:
-            out.append((Change.DRILL_AND_TAP, thread))
-    return out
+    near = [t for t in larger if round(t.nominal_diameter, 7) in sizes]
+    opened = [(change, t) for t in near if (change := change_of_hole(old, t)) is not None]
+    return [(Change.NONE, present), *opened]
+
+
+def change_of_hole(old: ScrewThread, thread: ScrewThread) -> Change | None:
+    """What makes a larger thread of an old one, or None where too much of the old is left."""
+    left = old.nominal_diameter - thread.internal_minor_diameter
+    height = thread.nominal_diameter - thread.internal_minor_diameter
+    if thread.nominal_diameter <= old.nominal_diameter + 1e-6:
+        return None
+    if left > 0 and abs(thread.pitch - old.pitch) < 1e-9:
+        return Change.TAP_OUT
+    return Change.DRILL_AND_TAP if left <= OLD_THREAD_LEFT * height else None
 
 
 def nut_thread(thread: ScrewThread) -> str | None:

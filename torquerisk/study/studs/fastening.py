@@ -45,7 +45,7 @@ class Change(enum.IntEnum):
 _CHANGES = {
     Change.NONE: "as it stands",
     Change.TIGHTENING: "fasteners of the same thread and class, tightened anew",
-    Change.STRENGTH: "stronger fasteners in the same holes",
+    Change.STRENGTH: "other fasteners in the same holes",
     Change.TAP_OUT: "larger fasteners of the same pitch: open and re-tap the holes",
     Change.DRILL_AND_TAP: "larger fasteners: drill out and tap the block, open the head",
 }

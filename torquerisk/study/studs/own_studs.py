@@ -4,13 +4,18 @@ from dataclasses import dataclass, replace
 
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint.scatter import TighteningMethod
-from torquerisk.physics.head_joint.screw_thread import larger_for_insert, screw_thread
+from torquerisk.physics.head_joint.screw_thread import (
+    ScrewThread,
+    larger_for_insert,
+    screw_thread,
+)
 from torquerisk.study.studs.bench import StudBench, new_draws
 from torquerisk.study.studs.choices import (
     INCH_CLASSES,
     METRIC_CLASSES,
     STUD_STRENGTHS,
     bolt_values,
+    change_of_hole,
     engine_with,
     fastening,
     stud_values,
@@ -43,6 +48,25 @@ class OwnStuds:
     """After the snug torque, by angle [rad]; None: what is usual for them."""
 
 
+def _change(named: str, thread: ScrewThread, was: ScrewThread, insert: bool) -> Change:
+    """What has to be done to the holes. Raises InputError where the thread does not go there."""
+    if thread.designation == was.designation:
+        return Change.STRENGTH
+    old = larger_for_insert(was) if insert else was
+    change = change_of_hole(old, thread)
+    if change is None and insert:
+        raise InputError(
+            f"{named} does not fill the hole of the insert for {was.designation}, which is "
+            f"{old.nominal_diameter * 1e3:.1f} mm wide; choose a larger thread."
+        )
+    if change is None:
+        raise InputError(
+            f"{named} cannot be cut in the holes of {was.designation}: too much of the old thread "
+            "is left; keep that thread, or choose one that is larger by more."
+        )
+    return change
+
+
 def own_studs(bench: StudBench, own: OwnStuds) -> StudChoice:
     """What they do at the bench's curve. Raises InputError for a thread or oil that is not known.
 
@@ -52,18 +76,10 @@ def own_studs(bench: StudBench, own: OwnStuds) -> StudChoice:
     thread, was = screw_thread(own.thread), screw_thread(engine.word("head_joint.thread"))
     strength = STRENGTHS[own.strength]
     values = bolt_values(own.strength) if strength is None else stud_values(thread, *strength)
-    larger = thread.nominal_diameter > was.nominal_diameter
-    hole = larger_for_insert(was).nominal_diameter
-    insert = engine.given("head_joint.thread_insert") == "true"
-    if insert and larger and thread.nominal_diameter <= hole:
-        raise InputError(
-            f"{own.thread} does not fill the hole of the insert for {was.designation}, which is "
-            f"{hole * 1e3:.1f} mm wide; choose a larger thread."
-        )
+    change = _change(own.thread, thread, was, engine.given("head_joint.thread_insert") == "true")
     made = fastening(
         engine_with(engine, thread, values), method=own.method, spare_block=False,
-        change=Change.DRILL_AND_TAP if larger else Change.STRENGTH,
-        oil=lubricant(engine, own.lubricant),
+        change=change, oil=lubricant(engine, own.lubricant),
     )  # fmt: skip
     if made is None:
         raise InputError(
