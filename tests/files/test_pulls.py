@@ -1,12 +1,13 @@
 """Pulls found in invented logs of known truth, and the curve that is made of one."""
 
+import re
 import time
 
 import numpy as np
 import pytest
 from logs import Log, drive, steady, truth
 
-from torquerisk.case import Run
+from torquerisk.case import LIFTS, Run
 from torquerisk.errors import InputError
 from torquerisk.files.pulls import holds, lifted, rises, smoothed
 from torquerisk.files.run_file import How, run_from_bytes
@@ -42,6 +43,22 @@ def test_what_a_log_holds_beside_is_told(driven):
         assert f"{number}: lines" in said
     assert "1 sweep of falling speed under load left aside" in said
     assert "straight line by least squares through the rows within 75 rpm" in said
+
+
+def test_a_cut_within_a_pull_is_told_for_the_curve_does_not_show_it(driven):
+    """Identity: where the log was given it; the curve bridges it; a pull without has no notice."""
+    log = Log().hold(2000, 4, 0.12).sweep(2000, 4400, 5, 1.0).sweep(4400, 4700, 0.6, 0.2)
+    text = log.sweep(4700, 6600, 4, 1.0).sweep(6600, 1900, 6, -0.1).text()
+    head, *rows = text.split("\n")
+    marked = [f"{row},{int(4400 < float(row.split(',')[2]) < 4700)}" for row in rows]
+    for logged, lines in ((False, [head, *rows]), (True, [f"{head},fuel cut", *marked])):
+        run = read("\n".join(lines))
+        (told,) = (n.text for n in run.notices if n.code == LIFTS)
+        low, high = (float(n.replace(",", "")) for n in re.findall(r"(\d,\d+)", told)[:2])
+        assert (low, high) == pytest.approx((4400, 4700), abs=60)
+        assert ("fuel cut was logged there" in told) is logged
+        assert worst(run) < 0.4, "a cut of 80 % is not in the curve"
+    assert not [n for n in driven.notices if n.code == LIFTS]
 
 
 def test_another_pull_may_be_asked_for():

@@ -11,6 +11,8 @@ class Notice:
     text: str
 
 
+LIFTS = "lifts"
+"""Code of the notice of a run whose curve leaves out where torque fell away within the pull."""
 CAUTIONS: tuple[str, ...] = (
     "Every number here is an estimate from a model and from the inputs you gave, not a promise "
     "that an engine holds.",

@@ -1,7 +1,7 @@
 """Cells made into SI arrays of rising speed: gaps, ranges, torque from power, order, averages."""
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
@@ -78,6 +78,8 @@ class Data:
     """The pulls of a log, the one that is read first; none for a table of speeds."""
     lines_of_pulls: tuple[tuple[int, int], ...] = ()
     """First and last line of each pull."""
+    lifts: list[str] = field(default_factory=list)
+    """Where torque fell away within the pull that is read, which the curve does not show."""
     at_engine_speed: bool = False
     """Whether power shows that torque goes with engine speed."""
 

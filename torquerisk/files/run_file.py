@@ -8,7 +8,7 @@ from typing import TypeVar
 
 import numpy as np
 
-from torquerisk.case import CHANNELS, Notice, Run
+from torquerisk.case import CHANNELS, LIFTS, Notice, Run
 from torquerisk.case.gearing import divisor
 from torquerisk.errors import InputError
 from torquerisk.files.by_hand import as_said
@@ -194,8 +194,12 @@ def _reading(table: Table, encoding: str, name: str, how: How, digest: str) -> R
         torque=torque,
         channels=data.channels,
         facts=facts,
-        record=(*record, table.how, *columns.record, *data.record, *doubts, used),
-        notices=tuple(Notice("reading", f"{name}: {text}") for text in dict.fromkeys(doubts)),
+        record=(*record, table.how, *columns.record, *data.record, *doubts, *data.lifts, used),
+        notices=tuple(
+            Notice(code, f"{name}: {text}")
+            for code, texts in (("reading", dict.fromkeys(doubts)), (LIFTS, data.lifts))
+            for text in texts
+        ),
         digest=digest,
     )
     return Reading(

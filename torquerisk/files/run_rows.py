@@ -193,7 +193,25 @@ def _choose_pull(data: Data, name: str, pull: int) -> None:
         f"{count_of(len(speed) - len(chosen), 'row')} of the log outside that pull left aside: "
         "idle, coasting, shifts, lifts, falling speed and other pulls."
     )
+    _tell_lifts(data, chosen)
     data.keep(chosen)
+
+
+def _tell_lifts(data: Data, chosen: find.Rows) -> None:
+    """Tell of rows within a pull that are no part of it, and whether a cut was logged there."""
+    inside = np.setdiff1d(np.arange(chosen.min(), chosen.max() + 1), chosen)
+    if len(inside) == 0:
+        return
+    speed = data.channels["speed"][inside] / RPM
+    cuts = [CHANNELS[c].words.partition(",")[0].lower() for c in ("ignition_cut", "fuel_cut")
+            if np.any(data.channels.get(c, np.zeros(len(data.lines)))[inside] > 0)]  # fmt: skip
+    logged = f"; {' and '.join(cuts)} was logged there" if cuts else ""
+    rows, where = count_of(len(inside), "row"), f"from {speed.min():,.0f} to {speed.max():,.0f} rpm"
+    data.lifts.append(
+        f"Within the pull, {where}, torque fell below {100 * find.LIFTED:.0f} % of what it is "
+        f"before and after: {rows} left aside as a cut, a lift or a shift, so the curve does not "
+        f"show it{logged}."
+    )
 
 
 def in_words(pull: find.Pull, lines: tuple[int, int]) -> str:

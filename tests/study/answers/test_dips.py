@@ -10,8 +10,10 @@ import small_case
 from scipy.spatial import ConvexHull
 from small_case import RPM, SPEED, assessed, hump, notch
 
+from torquerisk.case import LIFTS, Notice
 from torquerisk.errors import InputError
 from torquerisk.show.documents.dips import explain_document
+from torquerisk.show.text.answers import explain_text
 from torquerisk.show.words.dips import WORD_LIST, dip_in_short, dips_in_words, explain_dip, to_ask
 from torquerisk.study.answers import dip_search
 from torquerisk.study.answers.dip_cells import Cell
@@ -408,6 +410,17 @@ def test_no_dip_and_no_cause_are_said_plainly():
     (text,) = dips_in_words(assessed(hump(170.0) - notch(20.0)))
     assert "By what is known, no part judged here needs the dip" in text
     assert "Manifold pressure, ignition and lambda were not logged" in text
+
+
+def test_a_cut_that_the_curve_leaves_out_is_told_with_or_without_a_dip():
+    """Contract: an owner who sees a hole in his log is not told that there is none."""
+    cut = "Within the pull torque fell."
+    for depth in (0.0, 40.0):
+        case = assessed(hump() - notch(depth))
+        run = dataclasses.replace(case.run, notices=(Notice(LIFTS, cut),))
+        case = dataclasses.replace(case, run=run)
+        assert dips_in_words(case)[-1] == cut
+        assert explain_text(case).count(cut) == explain_text(case, full=True).count(cut) == 1
 
 
 def test_the_word_list_is_short_and_plain():

@@ -17,6 +17,7 @@ from torquerisk.show.words.dips import (
     dip_in_short,
     dips_in_words,
     explain_dip,
+    left_aside,
     to_ask,
     words_used,
 )
@@ -31,13 +32,13 @@ def dips(result: Result) -> None:
     a, found = result.assessment, result.answers.dips
     one = result.picture("dips", lambda: gallery.dips_picture(a, found, result.look, result.stamp))
     if not found:
-        (told,) = dips_in_words(a, found, result.units)
+        told = " ".join(dips_in_words(a, found, result.units))
         block(f'<p class="tr-short">{safe(pretty(told))}</p>')
         picture(one, titled=False, numbers=False, height=HEIGHT)
         return
     deepest = max(found, key=lambda dip: dip.depth)
     terms = Terms(WORD_LIST)
-    told = " ".join(terms.told(t) for t in dip_in_short(deepest, result.units))
+    told = " ".join(terms.told(t) for t in (*dip_in_short(deepest, result.units), *left_aside(a)))
     block(f'<p class="tr-short">{told}</p>')
     left, right = st.columns(SIDE_BY_SIDE, gap="medium")
     with left:

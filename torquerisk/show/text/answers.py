@@ -3,7 +3,7 @@
 import dataclasses
 from collections.abc import Sequence
 
-from torquerisk.case import Notice
+from torquerisk.case import LIFTS, Notice
 from torquerisk.quantities import RPM
 from torquerisk.show.text.studs import stud_text
 from torquerisk.show.text.tables import (
@@ -22,6 +22,7 @@ from torquerisk.show.words.dips import (
     behind,
     dip_sentence,
     dips_in_words,
+    left_aside,
     to_ask,
     words_used,
 )
@@ -48,9 +49,11 @@ def explain_text(
     told = dips_in_words(assessment, dips, units)
     asked: tuple[str, ...] = ()
     if dips and not full:
-        told = tuple(" ".join((dip_sentence(dip, units), *behind(dip))) for dip in dips)
+        every = (" ".join((dip_sentence(dip, units), *behind(dip))) for dip in dips)
+        told = (*every, *left_aside(assessment))
         asked = to_ask(max(dips, key=lambda dip: dip.depth), units)
-    notices = (*extra, *(notices_in_short(assessment) if full else assessment.run.notices))
+    of_run = (notice for notice in assessment.run.notices if notice.code != LIFTS)
+    notices = (*extra, *(notices_in_short(assessment) if full else of_run))
     used = [f"{word}: {meaning}" for word, meaning in words_used((*told, *asked))]
     return joined(
         section("Read", read_lines(assessment, units)),

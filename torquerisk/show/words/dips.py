@@ -3,6 +3,7 @@
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from torquerisk.case import LIFTS
 from torquerisk.quantities import RPM
 from torquerisk.show.words import prose
 from torquerisk.show.words.columns import Column
@@ -324,6 +325,11 @@ def _lifted_by(dip: Dip) -> str:
     return f"What would raise it: {first}{dip.changes[dip.protects].limit.lifted_by}."
 
 
+def left_aside(assessment: Assessment) -> tuple[str, ...]:
+    """Where torque fell away within the pull, which the curve does not show."""
+    return tuple(notice.text for notice in assessment.run.notices if notice.code == LIFTS)
+
+
 def words_used(texts: Iterable[str]) -> tuple[tuple[str, str], ...]:
     """Of the word list, what some texts use."""
     said = " ".join(texts).lower()
@@ -333,12 +339,14 @@ def words_used(texts: Iterable[str]) -> tuple[tuple[str, str], ...]:
 def dips_in_words(
     assessment: Assessment, dips: tuple[Dip, ...] | None = None, units: Units = Units.SI
 ) -> tuple[str, ...]:
-    """A text for every dip, or one sentence where there is none."""
+    """A text for every dip, or one sentence where there is none; then what was left aside."""
     found = answers_of(assessment).dips if dips is None else dips
     if found:
-        return tuple(explain_dip(assessment, dip, units).text for dip in found)
+        every = tuple(explain_dip(assessment, dip, units).text for dip in found)
+        return (*every, *left_aside(assessment))
     least = prose.torque_in_words(answers_of(assessment).least_depth, units)
     return (
         f"The torque curve has no dip deeper than {least}; two pulls of one engine may differ by "
         "as much.",
+        *left_aside(assessment),
     )
