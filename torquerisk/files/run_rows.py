@@ -206,11 +206,10 @@ def _tell_lifts(data: Data, chosen: find.Rows) -> None:
     cuts = [CHANNELS[c].words.partition(",")[0].lower() for c in ("ignition_cut", "fuel_cut")
             if np.any(data.channels.get(c, np.zeros(len(data.lines)))[inside] > 0)]  # fmt: skip
     logged = f"; {' and '.join(cuts)} was logged there" if cuts else ""
-    rows, where = count_of(len(inside), "row"), f"from {speed.min():,.0f} to {speed.max():,.0f} rpm"
     data.lifts.append(
-        f"Within the pull, {where}, torque fell below {100 * find.LIFTED:.0f} % of what it is "
-        f"before and after: {rows} left aside as a cut, a lift or a shift, so the curve does not "
-        f"show it{logged}."
+        f"From {speed.min():,.0f} to {speed.max():,.0f} rpm torque fell below "
+        f"{100 * find.LIFTED:.0f} % of what it is beside it: a cut, a lift or a shift, which the "
+        f"curve leaves out ({count_of(len(inside), 'row')}{logged})."
     )
 
 

@@ -327,7 +327,9 @@ def _lifted_by(dip: Dip) -> str:
 
 def left_aside(assessment: Assessment) -> tuple[str, ...]:
     """Where torque fell away within the pull, which the curve does not show."""
-    return tuple(notice.text for notice in assessment.run.notices if notice.code == LIFTS)
+    run = assessment.run
+    told = (notice.text for notice in run.notices if notice.code == LIFTS)
+    return tuple(text.removeprefix(f"{run.name}: ") for text in told)
 
 
 def words_used(texts: Iterable[str]) -> tuple[tuple[str, str], ...]:
