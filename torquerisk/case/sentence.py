@@ -15,7 +15,7 @@ class Torque:
 
     value: float
     """[N*m]."""
-    spec: str = ".0f"
+    spec: str = ",.0f"
     """Format of the number in SI."""
     unit: str = " N·m"
     """What follows the number; empty within a range before one unit."""

@@ -146,6 +146,7 @@ STEP = Torque(1.0, ".3g", " N*m")
     ("parts", "si", "us"),
     [
         (("a peak of ", Torque(400)), "a peak of 400 N·m", "a peak of 295 lb·ft"),
+        (("a peak of ", Torque(1246.2)), "a peak of 1,246 N·m", "a peak of 919 lb·ft"),
         (("up to ", Torque(4.2, ".1f"), " added"), "up to 4.2 N·m added", "up to 3.1 lb·ft added"),
         (("step (", STEP, ") above"), "step (1 N*m) above", "step (0.7 lb·ft) above"),
         (
