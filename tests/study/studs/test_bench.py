@@ -17,6 +17,7 @@ from torquerisk.study.strengths.head import head_capacity
 from torquerisk.study.studs.bench import StudBench, ask_of, new_draws, stud_bench
 from torquerisk.study.studs.choices import BLOCK_SHARE, TORQUE_BLOCK_SHARE
 from torquerisk.study.studs.fastening import Change
+from torquerisk.study.studs.findings import named
 from torquerisk.study.studs.judgement import (
     fails_of,
     judge,
@@ -621,6 +622,16 @@ def test_yielded_fasteners_are_not_to_be_measured():
     assert near.present.plastic
     assert "measure the stretch" not in near.findings[0]
     assert "simulate more engines" in near.findings[0]
+
+
+@pytest.mark.parametrize("target", [None, 500.0, TARGET, 650.0, 800.0, 900.0, 1050.0])
+def test_the_findings_name_the_fastening_that_the_sheet_is_of(target):
+    """Identity: what is printed for the shop was told, whichever of several it is."""
+    bench = bench_of(target)
+    assert bench.mildest is not None
+    told = " ".join(bench.findings)
+    assert named(bench.mildest.fastening) in told
+    assert told.count("Without one") + told.count("the other does not") <= 1
 
 
 def test_what_holds_new_and_aged_is_left_alone():

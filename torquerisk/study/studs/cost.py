@@ -44,7 +44,7 @@ def cost_in_words(made: Fastening, washer: float, *, plastic: bool, once: bool) 
     if plastic:
         again = "once: taken to yield, they are replaced each time the head comes off"
     elif once:
-        again = "once: a torque that scatters takes some of them past yield, and nobody sees which"
+        again = "once: scatter takes some of them past yield, and nobody sees which"
     else:
         again = "again while clean, straight and no longer than new: measure their free length"
     return {

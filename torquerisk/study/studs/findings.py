@@ -83,8 +83,9 @@ def findings_of(
     if not engine.has(DEPTH):  # to be measured before anybody drills
         out.extend(here)
     if good:
-        out.append(_mildest(ask, _first_sure(good), _first_sure(lasting) if lasting else None))
-        out.extend(_without_yield_tool(good))
+        lasts = _first_sure(lasting) if lasting else None
+        out.append(_mildest(ask, _first_sure(good), lasts))
+        out.extend(_without_yield_tool(good, lasts))
     if angle is not None:
         out.append(angle)
     out.extend(here)
@@ -192,20 +193,21 @@ def _mildest(ask: Ask, good: StudChoice, lasting: StudChoice | None) -> str:
     )  # fmt: skip
     if good.close:
         why = f"{_reasons(ask, good)} simulated engines. At the accepted chance it holds "
-        return Sentence(text, why, _held(good), ".")
-    if lasting is good:
+        text = Sentence(text, why, _held(good), ".")
+    elif lasting is good:
         return Sentence(text, "new and after many heat cycles.")
-    if lasting is None:
+    elif lasting is None:
         return Sentence(
             text, "new only: after many heat cycles no choice holds without tightening again."
         )
+    else:
+        text = Sentence(text, "new only, so it needs tightening again.")
+    if lasting in (None, good):
+        return text
     return Sentence(
-        text,
-        "new only, so it needs tightening again. The mildest that lasts through many heat "
-        "cycles too: ",
-        named(lasting.fastening),
-        f", {lasting.fastening.change.words}.",
-    )
+        text, " The mildest that lasts through many heat cycles too: ",
+        named(lasting.fastening), f", {lasting.fastening.change.words}.",
+    )  # fmt: skip
 
 
 def mildest_of(choices: Sequence[StudChoice]) -> StudChoice | None:
@@ -231,13 +233,15 @@ def without_yield(choices: Sequence[StudChoice]) -> list[StudChoice]:
     return [c for c in choices if c.fastening.method is not TighteningMethod.YIELD]
 
 
-def _without_yield_tool(good: Sequence[StudChoice]) -> Iterator[str]:
-    """What holds for those who have no tool that senses yield."""
+def _without_yield_tool(good: Sequence[StudChoice], lasting: StudChoice | None) -> Iterator[str]:
+    """What holds for those who have no tool that senses yield; lasting: named already."""
     if good[0].fastening.method is not TighteningMethod.YIELD:
         return
     best = mildest_of(without_yield(good))
     if best is None:
         yield "Tightening to yield needs a tool that senses it; nothing else here would hold."
+    elif best is lasting:
+        yield "Tightening to yield needs a tool that senses it; the other does not."
     else:
         yield Sentence(
             "Tightening to yield needs a tool that senses it. Without one the mildest is ",
