@@ -226,6 +226,22 @@ def test_a_sheet_in_other_units_says_the_same_torques():
     assert told.title == sheet.title
 
 
+@pytest.mark.parametrize(
+    ("units", "size", "unit"), [(Units.SI, 1.0, "N·m"), (Units.US, 1.3558179483, "lb·ft")]
+)
+@pytest.mark.parametrize("method", ["torque", "stretch"])
+def test_a_wrench_is_set_to_fives_on_the_way(method, units, size, unit):
+    """Common practice, no source: about 40 and 70 % of the last torque, in fives of the wrench's
+    own unit."""
+    choice = next(c for c in bench_of().choices if c.fastening.method.value == method)
+    last = choice.fastening.tightening_torque / size
+    step = next(s for s in target_sheet(bench_of(), choice, units).steps if s.startswith("All to"))
+    first, second = (int(told) for told in re.findall(rf"(\d+) {unit} \(", step)[:2])
+    assert first % 5 == second % 5 == 0
+    assert abs(first - 0.4 * last) <= 2.5
+    assert abs(second - 0.7 * last) <= 2.5
+
+
 def test_the_sheet_has_all_a_builder_asks_for():
     """NIST SP 811: 1 lbf = 4.448 222 N; who decides, checks before, cost in words."""
     bench = bench_of()

@@ -18,6 +18,7 @@ from torquerisk.show.words.prose import (
     middle_low_high,
     plain,
     torque_in_words,
+    torque_unit,
 )
 from torquerisk.show.words.sealing_ring import left_for_the_sheet
 from torquerisk.study.answers.answers import answers_of
@@ -227,8 +228,9 @@ def _tighten(choice: StudChoice, units: Units) -> tuple[str, ...]:
     made = choice.fastening
     last = _both_torques(made.tightening_torque, units)
     if made.method in (TighteningMethod.TORQUE, TighteningMethod.STRETCH):
-        shares = [5 * round(share * made.tightening_torque / 5) for share in STEP_SHARES[:-1]]
-        told = ", then ".join(_both_torques(float(step), units) for step in shares)
+        five = 5 * torque_unit(units).size
+        first = [five * round(share * made.tightening_torque / five) for share in STEP_SHARES[:-1]]
+        told = ", then ".join(_both_torques(step, units) for step in first)
         if made.method is TighteningMethod.TORQUE:
             return (
                 f"All to {told}, then {last} in one smooth pull each; a click in mid-rest reads "
