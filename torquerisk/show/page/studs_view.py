@@ -49,7 +49,7 @@ from torquerisk.show.words.sealing_ring import (
     kinds_title,
     ring_sentences,
 )
-from torquerisk.show.words.target_sheet import target_sheet
+from torquerisk.show.words.target_sheet import state_in_words, target_sheet
 from torquerisk.study.answers.results import (
     STRENGTHS,
     OwnStuds,
@@ -218,7 +218,8 @@ def _own_studs(result: Result, bench: StudBench) -> None:
         say(result.told(error.sentence))
         return
     asked = torque_in_words(bench.target_torque, result.units)
-    paragraphs([f"To hold {asked}, estimated: {choice.held}. First {choice.first_to_fail.value}."])
+    first = choice.first_to_fail.value
+    block(f"<p>{marked(f'{asked}: {state_in_words(choice)}; {first} first.')}</p>")
     block(_card(result, bench, choice, ["My own studs"]))
     sheet = target_sheet(bench, choice, result.units)
     st.download_button(

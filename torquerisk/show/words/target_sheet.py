@@ -84,8 +84,7 @@ def _facts(bench: StudBench, choice: StudChoice, units: Units) -> list[tuple[str
     made, engine = choice.fastening, choice.engine
     draws = bench.assessment.model.draws.count
     ring = answers_of(bench.assessment).ring_at_worst(bench, choice)
-    state = "estimated to hold" if choice.holds else "not estimated to hold"
-    state = f"{'too close to call' if choice.close else state} at the accepted chance"
+    state = f"{state_in_words(choice)} at the accepted chance"
     held = "to spare the thread in the block: the fastener could bear more"
     states = {state: both_forces(result.preload, units) for state, result in choice.states.items()}
     measured = engine.has("head_joint.measured_stretch")
@@ -118,6 +117,13 @@ def _facts(bench: StudBench, choice: StudChoice, units: Units) -> list[tuple[str
                    f"{engine.word('head_joint.head_material')}"
                    + ("" if made.stud else "; a bolt's flange as wide does as well")),
     ]  # fmt: skip
+
+
+def state_in_words(choice: StudChoice) -> str:
+    """Whether a choice is estimated to hold the curve asked."""
+    if choice.close:
+        return "too close to call"
+    return "estimated to hold" if choice.holds else "not estimated to hold"
 
 
 def both(text: str, units: Units) -> str:
