@@ -6,6 +6,7 @@ From memory, rounded, no real engine: the range of sizes that engines of that bo
 import pytest
 
 from torquerisk.case import Engine, HeadJoint
+from torquerisk.quantities import RPM
 
 # ignition, bore, stroke, rod length [mm]: mass of piston with pin and rings and of the rod [kg],
 # shank [mm^2], diameters of pin and crankpin and width of the big end [mm], rod bolts
@@ -50,6 +51,36 @@ def test_gear_left_out_is_of_usual_size(usual: tuple) -> None:
     ):
         assert low <= engine.value(f"running_gear.{name}").value / size <= high, name
     assert engine.word("running_gear.rod_bolt_thread") in bolts
+
+
+@pytest.mark.parametrize(
+    ("bore", "stroke", "rpm", "mass"),
+    [(86, 86, 6500, 0.42), (76, 55, 12500, 0.20), (67, 42.5, 13500, 0.14), (87, 84, 8300, 0.35)],
+)
+def test_pistons_of_engines_for_more_speed_are_lighter(
+    bore: float, stroke: float, rpm: float, mass: float
+) -> None:
+    """From memory: with rings and pin, of a car, two motorcycles and a sports car; none is lighter
+    for a rating of less speed, nor a diesel's."""
+    for ignition, ratio in (("spark", 10.0), ("compression", 17.0)):
+        engine = Engine(
+            ignition=ignition, cylinders=4, bore=bore * 1e-3, stroke=stroke * 1e-3,
+            rod_length=1.7 * stroke * 1e-3, compression_ratio=ratio,
+            head_joint=HeadJoint(fasteners=10, thread="M10x1.5", property_class="10.9"),
+        )  # fmt: skip
+        usual = engine.value("running_gear.piston_mass").value
+        sheet = {"rated.torque": 100.0, "rated.torque_speed": 2500 * RPM, "rated.power": 30e3}
+        told = [
+            engine.with_values({**sheet, "rated.power_speed": n * RPM}).value(
+                "running_gear.piston_mass"
+            )
+            for n in (rpm, 3000.0)
+        ]
+        if ignition == "spark":
+            assert told[0].value == pytest.approx(mass, rel=0.1)
+            assert told[1].value == usual
+        else:
+            assert {told[0].value, told[1].value} == {usual}
 
 
 @pytest.mark.parametrize(

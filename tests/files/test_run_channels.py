@@ -45,6 +45,9 @@ ROWS = "".join(f"{n:g};{t:g};{{}}\n" for n, t in zip(SPEED, TORQUE, strict=True)
         ("ethanol [%]", "30", "ethanol_share", 0.3),
         ("injector duty [%]", "85", "injector_duty", 0.85),
         ("KR [deg]", "4", "knock_retard", math.radians(4)),
+        ("KR", "4", "knock_retard", math.radians(4)),
+        ("Timing", "14", "ignition_advance", math.radians(14)),
+        ("Feedback knock correction [deg]", "-3", "knock_retard", math.radians(-3)),
         ("time [ms]", "1500", "time", 1.5),
     ],
 )
@@ -166,6 +169,15 @@ def test_an_optional_channel_without_a_unit_costs_that_channel_only(heading):
     assert [n.text for n in run.notices if f"'{heading}' has no unit" in n.text] == [
         notice.text for notice in run.notices
     ]
+
+
+def test_of_knock_retard_by_cylinder_the_greatest_in_each_row_is_read():
+    """Identity: one cylinder that knocks is enough; common practice, no source: angles of ignition
+    are in degrees."""
+    rows = "2000;200;0;0\n3000;200;-1;3\n4000;200;-4;0\n"
+    run = read("rpm;torque [N·m];knock retard cyl 1;knock retard cyl 2\n" + rows)
+    assert np.degrees(run.channels["knock_retard"]) == pytest.approx([0, 3, -4])
+    assert any("of these the greatest in each row is used" in n.text for n in run.notices)
 
 
 def test_a_total_beats_its_parts():

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from torquerisk.case.declare import YES_NO, Kind, declared
-from torquerisk.case.shared_defaults import PRACTICE, bore_power, by_ignition
+from torquerisk.case.shared_defaults import PRACTICE, bore_power, by_ignition, piston_mass
 
 TENSILE_OVER_YIELD = 1.35
 """Tensile over yield strength of a rod where only one is given [-], 1.3 to 1.5 (from memory)."""
@@ -55,9 +55,10 @@ class RunningGear:
     piston_mass: float | None = declared(
         "Piston mass with rings and pin",
         Kind.MASS.within(0.03, 20.0),
-        default=bore_power(660.0, 1350.0, 3, growth=0.5),
+        default=piston_mass,
         spread=(0.01, 0.18),
-        reason="660 kg/m^3 times bore cubed; for diesel 1,350 at 83 mm and 1,700 at 130 mm, where "
+        reason="660 kg/m^3 times bore cubed, less for a rating beyond 20,000 m/s^2 of crank-pin "
+        "acceleration, by its power -0.43; for diesel 1,350 at 83 mm and 1,700 at 130 mm, where "
         "crowns are of steel and pins thick (from memory)",
     )
     rod_mass: float | None = declared(

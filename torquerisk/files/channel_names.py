@@ -158,6 +158,7 @@ KNOWN_BESIDE: dict[str, frozenset[str]] = {
     "peak_pressure": _REFERENCES,
     "ignition_advance": _TDC,
     "ca50": _TDC,
+    "knock_retard": frozenset(("cylinder", "feedback")),
     "lambda_": frozenset(("wideband", "bank", "exhaust")),
     "afr": frozenset(("petrol", "wideband", "bank", "exhaust")),
     "coolant_temperature": frozenset(("engine",)),

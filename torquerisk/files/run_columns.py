@@ -74,6 +74,8 @@ class Columns:
     """What of the headings may change a result."""
     twins: list[tuple[Column, Column]] = field(default_factory=list)
     """Columns that are used, each with another of the same in another unit, which must agree."""
+    beside: list[Column] = field(default_factory=list)
+    """Columns of other cylinders: of those of one channel the greatest size is read."""
     not_known: dict[int, str] = field(default_factory=dict)
     """Columns that name no channel, with their heading."""
 
@@ -146,7 +148,11 @@ def _column(index: int, heading: Heading, channel: str, columns: Columns) -> Col
     kind = CHANNELS[channel].kind
     if kind is None:
         raise KeyError(channel)
-    text, after = angle_reference(heading.unit)
+    written = heading.unit
+    if kind is Kind.ANGLE and not written:
+        written = "deg"
+        columns.doubts.append(f"{quoted(heading.text)} has no unit: it is taken in degrees.")
+    text, after = angle_reference(written)
     sign = 1.0
     if kind is Kind.ANGLE:
         sign = _angle_sign(heading, after, channel)
@@ -294,6 +300,12 @@ def _one(channel: str, candidates: list[Column], columns: Columns, needed: bool)
     if channel in CORE and all(c.heading.correction for c in left):
         left = [c for c in left if c.heading.correction == "none"] or left
     column = left[0]
+    if channel == "knock_retard" and len(left) > 1:
+        columns.beside += left[1:]
+        columns.doubts.append(
+            f"{' and '.join(c.label for c in left)}: of these the greatest in each row is used."
+        )
+        return column
     alike = [c for c in left[1:] if _said(c) == _said(column) and _twins(column, c)]
     if len(alike) == len(left) - 1:
         columns.twins += [(column, other) for other in alike]

@@ -123,6 +123,11 @@ def read_data(table: Table, columns: Columns, told: Told, name: str) -> Data:
         values = _column(table, column, ambient, name, doubts)
         if values is not None:
             channels[channel] = values
+    for other in columns.beside:
+        values = _column(table, other, ambient, name, doubts)
+        first = channels.get(other.channel)
+        if values is not None and first is not None:
+            channels[other.channel] = np.where(np.abs(values) > np.abs(first), values, first)
     for one, other in columns.twins:
         if one.channel not in channels:
             continue

@@ -7,6 +7,7 @@ import pytest
 from cli_case import TORQUES, run_text
 
 from torquerisk import assess, default_policy, propose_limit
+from torquerisk.case import Notice
 from torquerisk.files.run_file import run_from_bytes
 from torquerisk.show.words import in_short, prose
 from torquerisk.show.words.owner import questions
@@ -97,7 +98,7 @@ def test_every_limit_that_is_judged_has_its_own_words():
     assert set(PASSING) == judged
 
 
-def test_more_than_the_known_curve_is_told_first(loaded):
+def test_more_than_the_known_curve_is_told(loaded):
     """identity: the sentence has the multiples of the answers, with their range."""
     assert in_short.over_known_in_words(loaded) == []
     known = run_from_bytes(run_text([0.6 * t for t in TORQUES]).encode(), "factory.csv")
@@ -105,7 +106,7 @@ def test_more_than_the_known_curve_is_told_first(loaded):
     over = answers_of(more).over_known
     (sentence,) = in_short.over_known_in_words(more)
     told = in_short.assessment_in_short(more)
-    assert sentence in told[:2]
+    assert sentence in told[:4]
     k = over.worst
     assert f"{over.peak_pressure.p50[k]:.2f} times the peak pressure that factory.csv" in sentence
     for force in (over.rod_compression, over.rod_tension):
@@ -153,13 +154,20 @@ def test_a_run_that_asks_no_more_says_so_after_its_verdict(light):
     assert "Gas loads its parts no more than on " in told[1]
 
 
-def test_a_run_that_asks_no_more_and_may_fail_says_that_first(loaded, monkeypatch):
-    """common practice, no source: a verdict comes first, for what asks no more is no news."""
+def test_the_verdict_comes_before_how_much_more_is_asked(loaded, monkeypatch):
+    """common practice, no source: whether it holds is what was asked; multiples stand behind."""
     sentence = in_short.limit_sentence(loaded, in_short.verdicts(loaded)[0])
-    monkeypatch.setattr(in_short, "over_known_in_words", lambda _: ["Gas loads no more."])
-    for more, first in ((False, sentence), (True, "Gas loads no more.")):
-        monkeypatch.setattr(in_short, "asks_more", lambda _, more=more: more)
-        assert in_short.assessment_in_short(loaded)[0] == first
+    monkeypatch.setattr(in_short, "over_known_in_words", lambda _: ["It makes 1.5 times."])
+    told = in_short.assessment_in_short(loaded)
+    assert told.index(sentence) == 0 < told.index("It makes 1.5 times.")
+
+
+def test_knock_that_a_log_shows_comes_before_any_verdict(light):
+    """common practice, no source: knock that was heard stops the next pull, whatever holds."""
+    text = "Knock control took ignition back by up to 6.0 degrees; stop. More."
+    heard = dataclasses.replace(light, notices=(*light.notices, Notice("knock-retard", text)))
+    first = "Knock control took ignition back by up to 6.0 degrees; stop."
+    assert in_short.assessment_in_short(heard)[0] == first
 
 
 def test_knock_at_an_ignition_nobody_knows_is_no_verdict(loaded):

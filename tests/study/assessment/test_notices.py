@@ -72,6 +72,10 @@ CASES = [
     Case(code="volumetric-efficiency", channels={**VE, "manifold_pressure": np.full(5, 0.97e5)}),
     Case(code="sold-boosted-assumed", torque=np.array([170.0, 270, 300, 270, 240]),
          values={"running_gear.original_rods": None}),
+    Case(code="far-below-rating", torque=np.full(5, 40.0), values={
+        "rated.torque": 220.0, "rated.torque_speed": 4000 * RPM, "rated.power": 110e3,
+        "rated.power_speed": 6000 * RPM,
+    }),
     Case(code="boost-added", torque=np.array([170.0, 270, 300, 270, 240]),
          values={"rated.boosted": "false", "running_gear.original_rods": None}),
     Case(code="boosted-charge-assumed", torque=np.array([170.0, 270, 300, 270, 240]),

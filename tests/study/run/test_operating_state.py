@@ -143,3 +143,17 @@ def test_a_diesel_from_end_to_end(plain_diesel: Engine, few: Policy) -> None:
     assert np.all(result.peak_pressure.p50 < result.worst_pressure.p50)
     assert set(result.limits) & {"head_lift", "rod_compression", "big_end_load"}
     assert "knock" not in result.limits
+
+
+def test_ignition_after_dead_centre_along_a_run_is_a_turned_sign(plain_engine: Engine) -> None:
+    """common practice, no source: an engine under load is lit before top dead centre."""
+    for degrees, refused in ((-20.0, True), (-4.0, False), (20.0, False)):
+        run = Run(
+            name="r", speed=np.array(RPMS) * RPM, torque=np.array(TORQUE),
+            channels={"ignition_advance": np.full(4, np.radians(degrees))},
+        )  # fmt: skip
+        if refused:
+            with pytest.raises(InputError, match="count degrees before it as positive"):
+                prepare(plain_engine, run, None)
+        else:
+            prepare(plain_engine, run, None)

@@ -228,7 +228,12 @@ def _chance(sides: Sequence[Side]) -> str:
         count = prose.chance_in_words(most, side.draws)
         place = f" ({prose.speed_in_words(float(side.speed[k]))})" if most > 0 else ""
         told.append((f"{count}{place}", side))
-    return f"At the worst speed a part gives way {_each(told)}."
+    knocks = "".join(
+        f" The {side.ordinal} run is likely to knock {prose.where_in_words(side.speed, likely)}."
+        for side in sides
+        if (likely := side.knock > 0.5).any()
+    )
+    return f"At the worst speed a part gives way {_each(told)}.{knocks}"
 
 
 def _known(sides: Sequence[Side]) -> str:

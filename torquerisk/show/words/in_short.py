@@ -13,6 +13,7 @@ from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
     BOOST_ADDED,
+    FAR_BELOW_RATING,
     HEADS_ASSUMED,
     JUDGED,
     REPLACED_UNKNOWN,
@@ -34,8 +35,16 @@ MOST_LIMITS = 2
 SEVERITY = {State.EXCEEDS: 3, State.CLOSE: 2, State.NOT_ASSESSED: 1, State.HOLDS: 0}
 """Order of the state words, worst first."""
 GAS_IN_COOLANT = "coolant-pressure"
+URGENT = (GAS_IN_COOLANT, "knock-retard", "knock-counts")
 BEYOND_MODEL = "load-range"
-FIRST = (BEYOND_MODEL, HEADS_ASSUMED, REPLACED_UNKNOWN, "below-survived", "evidence-strains")
+FIRST = (
+    BEYOND_MODEL,
+    FAR_BELOW_RATING,
+    HEADS_ASSUMED,
+    REPLACED_UNKNOWN,
+    "below-survived",
+    "evidence-strains",
+)
 """Notices that come before any verdict: no engine makes as much, heads are not known, less is
 allowed than was carried, or evidence strains."""
 
@@ -95,8 +104,7 @@ def assessment_in_short(assessment: Assessment, units: Units = Units.SI) -> tupl
     bad = [v for v in verdicts(assessment) if v.state is not State.HOLDS]
     told = [stop] if (stop := urgent_in_short(assessment)) else []
     told += [prose.in_units(n.text, units) for n in assessment.notices if n.code in FIRST]
-    over, limits = over_known_in_words(assessment), limits_in_short(assessment)
-    told += [*over, *limits] if bad and asks_more(assessment) else [*limits, *over]
+    told += [*limits_in_short(assessment), *over_known_in_words(assessment)]
     told = [*told[: MOST_SENTENCES - 1], gives_way(assessment, assessment.model.every.count)]
     told += phasing_in_words(assessment)
     if len(bad) > MOST_LIMITS:
@@ -279,5 +287,5 @@ def phasing_in_words(assessment: Assessment) -> list[str]:
 
 def urgent_in_short(assessment: Assessment) -> str:
     """The one warning that comes before everything else; empty where there is none."""
-    told = next((n.text for n in assessment.notices if n.code == GAS_IN_COOLANT), "")
+    told = next((n.text for code in URGENT for n in assessment.notices if n.code == code), "")
     return f"{told.partition('. ')[0].rstrip('.')}." if told else ""

@@ -19,6 +19,7 @@ from torquerisk.show.words.passing import passing
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.results import (
     BINDING,
+    FAR_BELOW_RATING,
     REPLACED_UNKNOWN,
     Assessment,
     Binding,
@@ -45,7 +46,9 @@ def too_little_known(assessment: Assessment, sketch: Sketch) -> tuple[str, ...]:
     told = tuple(str(n.text) for n in assessment.notices if n.code == REPLACED_UNKNOWN)
     evidence = assessment.evidence
     first = ""
-    if BEYOND_MODEL in codes:
+    if FAR_BELOW_RATING in codes:
+        why, first = "the run makes less than half of the rated torque", "check what it is"
+    elif BEYOND_MODEL in codes:
         why, first = "the torque is beyond what the model covers", "check its unit"
     elif "below-survived" in codes:
         why = "the limit is below what this engine has carried"
@@ -128,7 +131,7 @@ def answer_in_words(table: Sketch, units: Units = Units.SI) -> str:
     allowed = float(under.limit.max())
     beyond = (
         f", and the table allows up to {prose.torque_in_words(allowed, units)}"
-        if allowed > under.peak_torque + step else ""
+        if allowed > under.peak_torque + step and not urgent_in_short(a) else ""
     )  # fmt: skip
     return f"{told} is estimated to hold{later_in_words(table)}{beyond}.{last}"
 

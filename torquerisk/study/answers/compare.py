@@ -18,6 +18,8 @@ from torquerisk.study.answers.footing import (
 from torquerisk.study.assessment.result import Assessment, Band
 from torquerisk.study.limit_curve.curve import area_under_power, sweep_time
 from torquerisk.study.limits import Limit, LimitKind
+from torquerisk.study.limits.combustion import KNOCK
+from torquerisk.study.run.operating_state import PhasingSource
 
 UNIT_INERTIA = 1.0
 """Inertia that a sweep time is told for when none is given [kg*m^2]."""
@@ -59,6 +61,8 @@ class Side:
     power: Array
     peak_pressure: Band
     chance_any: Array
+    knock: Array
+    """Share that knock as ignited (S,) [-]; 0 where nobody knows the ignition."""
     manifold_pressure: Array | None
     """Absolute [Pa]; None where it was not logged."""
     area: float
@@ -277,6 +281,13 @@ def _common_speeds(runs: Sequence[Assessment]) -> Array:
     return both[apart]
 
 
+def _knock(assessment: Assessment) -> Array:
+    known = assessment.phasing_source is not PhasingSource.ASSUMED
+    if not known or KNOCK.name not in assessment.limits:
+        return np.zeros(len(assessment.speed))
+    return assessment.limits[KNOCK.name].chance
+
+
 def _side(
     assessment: Assessment,
     ordinal: str,
@@ -303,6 +314,7 @@ def _side(
         power=torque * speed,
         peak_pressure=Band(p05=at(pressure.p05), p50=at(pressure.p50), p95=at(pressure.p95)),
         chance_any=at(assessment.chance_any),
+        knock=at(_knock(assessment)),
         manifold_pressure=None if manifold is None else at(manifold),
         area=area_under_power(speed, torque, band),
         sweep_time=(sweep_time(speed, torque, inertia, band) if torque[inside].min() > 0 else None),

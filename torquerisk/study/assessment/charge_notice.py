@@ -14,6 +14,8 @@ USUAL_EFFICIENCY = 0.65
 """Isentropic, of a compressor at full load (common practice, no source: 0.55 to 0.75)."""
 
 
+OVER_RATING = 1.1
+"""Multiple of a rating without boost that no dyno reads by mistake [-]."""
 SOLD_BOOSTED_ASSUMED = "sold-boosted-assumed"
 BOOST_ADDED = "boost-added"
 
@@ -31,17 +33,29 @@ def sold_boosted_assumed(result: Assessment) -> Iterator[Notice]:
         )
 
 
+def _sold_boosted(result: Assessment) -> bool:
+    engine, points = result.engine, result.engine.rated.points
+    if points is None:
+        return kind_of(engine, result.torque, result.model.operating).boosted
+    return sold_boosted(engine, bmep_from_torque(points[0], engine.swept_volume_total))
+
+
+def runs_boosted(result: Assessment) -> bool:
+    """True where the run shows boost: more than a rating without it, where no pressure tells."""
+    engine, points = result.engine, result.engine.rated.points
+    pressure, most = result.model.operating.manifold_pressure, float(result.torque.max())
+    no_more = points is not None and most < OVER_RATING * points[0] and pressure is None
+    if no_more and not _sold_boosted(result):
+        return False
+    return shows_boost(engine, float(result.bmep.max()), pressure)
+
+
 def boost_added(result: Assessment) -> Iterator[Notice]:
     """What usually gives first where boost was added, and is not judged: common practice."""
-    engine, state = result.engine, result.model.operating
+    engine = result.engine
     if engine.compression_ignition or engine.has("running_gear.ring_land_height"):
         return
-    points = engine.rated.points
-    if points is None:
-        sold = kind_of(engine, result.torque, state).boosted
-    else:
-        sold = sold_boosted(engine, bmep_from_torque(points[0], engine.swept_volume_total))
-    if not sold and shows_boost(engine, float(result.bmep.max()), state.manifold_pressure):
+    if runs_boosted(result) and not _sold_boosted(result):
         yield Notice(
             BOOST_ADDED,
             "Boost was added to an engine sold without: where it knocks, the ring lands of its "
@@ -60,7 +74,7 @@ def warm_charge(result: Assessment) -> Iterator[Notice]:
     known = charge.given or result.run.channel("intake_temperature") is not None
     if known or engine.compression_ignition:
         return
-    if not shows_boost(engine, float(result.bmep.max()), pressure):
+    if not runs_boosted(result):
         return
     most = pressures(engine, state, result.bmep[:, None])[0].max(keepdims=True)
     ambient = engine.value("test.ambient_temperature").value

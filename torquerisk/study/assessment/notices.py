@@ -68,6 +68,7 @@ def notices_of(result: Assessment) -> tuple[Notice, ...]:
         notice
         for source in (
             lambda r: r.run.notices,
+            _far_below_rating,
             _below_survived,
             replaced_parts,
             sold_boosted_assumed,
@@ -221,6 +222,20 @@ def _evidence(result: Assessment) -> Iterator[Notice]:
         )
 
 
+def _far_below_rating(result: Assessment) -> Iterator[Notice]:
+    """A run that makes so little of its rating that something was misread."""
+    points, most = result.engine.rated.points, float(result.torque.max())
+    if points is not None and most < FAR_BELOW * points[0]:
+        yield Notice(
+            FAR_BELOW_RATING,
+            Sentence(
+                "The run makes ", Torque(most), f", {most / points[0]:.0%} of the rated ",
+                Torque(points[0]), ": is it the torque of one cylinder, in another unit, or at "
+                "part load? At full load it stands for nothing else.",
+            ),
+        )  # fmt: skip
+
+
 def _unknown_rating(result: Assessment) -> Iterator[Notice]:
     """What stands in where neither a data sheet nor a survived curve is given."""
     names = result.evidence.names
@@ -263,6 +278,9 @@ def _below_survived(result: Assessment) -> Iterator[Notice]:
         )
 
 
+FAR_BELOW = 0.5
+"""Share of the rated torque below which no full-load run of a sound engine lies [-]."""
+FAR_BELOW_RATING = "far-below-rating"
 BELOW_SHARE = 0.02
 """Share of a known torque that an accepted one may lie below it untold: a table's rounding. So may
 a run's that reaches it."""

@@ -235,8 +235,9 @@ def _standing(pressure: Array, top: float) -> npt.NDArray[np.intp]:
     return rows if len(rows) >= FLAT_ROWS and loud > 0 else none
 
 
-LEAST_RETARD = np.radians(1.0)
-"""Ignition taken back from which knock control acted, beyond its rounding [rad]."""
+LEAST_RETARD = np.radians(2.0)
+"""Ignition taken back from which knock was heard, and not noise or one cycle [rad] (common
+practice, no source)."""
 
 
 def knock_sign(run: Run) -> LogSign | None:

@@ -3,6 +3,8 @@
 import dataclasses
 from dataclasses import dataclass
 
+import numpy as np
+
 from torquerisk.case import Engine, Notice, Run
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InputError
@@ -12,6 +14,8 @@ from torquerisk.quantities import Array
 from torquerisk.study.run.crank_reading import Reading, averaged, crank_reading
 from torquerisk.study.run.operating_state import Operating, ethanol_share, operating
 
+LATEST_IGNITION = np.radians(-8.0)
+"""Advance below which no engine under load is lit all along [rad] (common practice, no source)."""
 NO_ENGINE = 100e5
 """BMEP that no four-stroke engine makes [Pa] (from memory: 70 bar in the strongest races)."""
 PUMP_OCTANE = 95.0
@@ -79,6 +83,14 @@ def prepare(engine: Engine, run: Run, known_good: Run | None) -> Prepared:
                 Torque(0.0),
                 "; check the torque column and its unit.",
             )
+        )
+    advance = run.channel("ignition_advance")
+    if advance is not None and float(np.median(advance)) < LATEST_IGNITION:
+        raise InputError(
+            f"{run.name}: ignition advance is {np.degrees(advance.min()):.0f} to "
+            f"{np.degrees(advance.max()):.0f} degrees, after top dead centre along the run, where "
+            "no engine under load is lit; count degrees before it as positive, or head the column "
+            "'ignition advance [deg ATDC]'."
         )
     state = operating(reading.engine, run, speed, blend, octane, octane_sd)
     state = dataclasses.replace(state, run_torque=torque, phased_to=torque)
