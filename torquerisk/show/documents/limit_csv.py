@@ -9,8 +9,10 @@ from torquerisk.files.exports import TableColumn, limit_table_csv, speed_column
 from torquerisk.files.units import quantity_in_words
 from torquerisk.quantities import DEGREE, RPM, Array
 from torquerisk.show.documents.marked_table import MARK, marked_columns, marked_facts, reasons_of
+from torquerisk.show.words.in_short import urgent_in_short
 from torquerisk.show.words.limit_columns import shown_of, table_column
 from torquerisk.show.words.prose import Units, torque_unit
+from torquerisk.show.words.table_in_short import too_little_known
 from torquerisk.study.answers.results import LimitRow, Proposal
 
 CONDITIONS = {
@@ -82,9 +84,11 @@ def _conditions(proposal: Proposal) -> list[TableColumn]:
 
 
 def _facts(proposal: Proposal) -> dict[str, str]:
-    engine, policy = proposal.assessment.engine, proposal.policy
+    a, policy = proposal.assessment, proposal.policy
+    engine, first = a.engine, (urgent_in_short(a), *too_little_known(a, proposal))
     facts = {
         "torque limit": proposed_for(engine, policy),
+        **{f"first {k}": text for k, text in enumerate(filter(None, first), 1)},
         "caution": f"{CAUTIONS[0]} {CAUTIONS[3]}",
         "measured at": "crank",
         "correction": "none",

@@ -14,6 +14,7 @@ from torquerisk.show.text import tables
 from torquerisk.show.words import prose
 from torquerisk.show.words.by_speed import shown_of
 from torquerisk.show.words.columns import At, chosen
+from torquerisk.show.words.in_short import urgent_in_short
 from torquerisk.show.words.judged import COLUMNS, KEY, shown_rows
 from torquerisk.show.words.limit_columns import titles_of
 from torquerisk.show.words.notices import notices_in_short
@@ -50,7 +51,7 @@ def judged_in_short(judged: JudgedTable, units: Units = Units.SI) -> tuple[str, 
     speed, j = judged.assessment.speed, judged.judgement
     count = judged.assessment.model.every.count
     accepted = prose.percent(judged.policy.chance, 2)
-    told = []
+    told = [stop] if (stop := urgent_in_short(judged.assessment)) else []
     if judged.holds:
         told.append(
             f"The table is {State.HOLDS.value} at every speed of the run at an accepted chance of "
