@@ -57,7 +57,7 @@ def test_tuner_moves_a_slider_and_takes_the_table_home(tab: Page, server: str) -
     tab.on("request", lambda request: asked.append(request.url))
     tab.on("pageerror", lambda error: wrong.append(str(error)))
     _open(tab, server)
-    expect(tab.locator(".tr-short").last).to_contain_text("is likely to hold")
+    expect(tab.locator(".tr-short").last).to_contain_text("estimated to hold")
     before = _limit(tab)
     _thumb(tab, "chance").focus()
     tab.keyboard.press("ArrowRight")

@@ -91,7 +91,7 @@ def _answer(asked: Asked) -> Words:
         "accepted": prose.percent(p.policy.chance, 2),
         "pulls": f"{a.policy.pulls:,}",
         "window": limit_table.window_in_words(p),
-        "decides": table_in_short.decides_in_words(p),
+        "decides": (*in_short.likely_in_words(a), *table_in_short.decides_in_words(p)),
         "assumed": [
             *in_short.phasing_in_words(a),
             tables.most_assumed(a),

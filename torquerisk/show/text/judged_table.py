@@ -38,9 +38,10 @@ LEAST_TORQUE = 0.5
 def judge_text(judged: JudgedTable, extra: Sequence[Notice] = (), units: Units = Units.SI) -> str:
     """The verdict in short, then the table against what the engine carries."""
     a = judged.assessment
+    told = filter(None, (urgent_in_short(a), *judged_in_short(judged, units)))
     return tables.joined(
         tables.section("Read", tables.read_lines(a, units)),
-        tables.section("In short", tables.bullets(judged_in_short(judged, units))),
+        tables.section("In short", tables.bullets(told)),
         tables.section("The table by speed", [_rows(judged, units), tables.paragraph(KEY)]),
         tables.closing((*extra, *judged.notices, *notices_in_short(a)), judged.policy, units),
     )
@@ -51,7 +52,7 @@ def judged_in_short(judged: JudgedTable, units: Units = Units.SI) -> tuple[str, 
     speed, j = judged.assessment.speed, judged.judgement
     count = judged.assessment.model.every.count
     accepted = prose.percent(judged.policy.chance, 2)
-    told = [stop] if (stop := urgent_in_short(judged.assessment)) else []
+    told = []
     if judged.holds:
         told.append(
             f"The table is {State.HOLDS.value} at every speed of the run at an accepted chance of "
@@ -123,7 +124,8 @@ def _too_high(judged: JudgedTable, units: Units) -> list[str]:
     titles = titles_of(judged.assessment)
     over = (j.unsafe_excess > 0.0) & (speed <= (judged.speed_limit or np.inf))
     k = int(np.argmax(np.where(over, judged.chance, -1.0)))
-    told = "too high" if judged.chance[k] > judged.policy.chance else State.CLOSE.value
+    past = judged.chance[k] > judged.policy.chance
+    told = f"{State.EXCEEDS.value} what is accepted" if past else State.CLOSE.value
     return [
         f"The table is {told} {prose.where_in_words(speed, over)}, if the engine makes what it "
         f"allows: {_counts(judged, k)}. {_excess(float(j.unsafe_excess[k]), units)} less holds "
