@@ -69,13 +69,18 @@ class Evidence:
     """That would agree of many [-]."""
     kept: int
     """The effective sample: independent engines that those used are worth, all of equal weight."""
-    sought: bool
-    """True where engines were drawn from where agreeing ones are likely (see `likely`)."""
+    likely: Likely | None
+    """From where engines were drawn, agreeing ones being likely there; None where as ever."""
     strained: str
     """What to check where next to no engine as drawn agrees; empty where enough do."""
     knock_threshold: tuple[float, float, float]
     """5, 50 and 95 % points of the knock threshold after evidence [-]."""
     knock_threshold_before: tuple[float, float, float]
+
+    @property
+    def sought(self) -> bool:
+        """True where engines were drawn from where agreeing ones are likely."""
+        return self.likely is not None
 
     def holds_all_of(self, draws: Draws, names: tuple[str, ...]) -> bool:
         """True where draws are all that these pieces agree with so far, none of them moved."""
@@ -83,13 +88,25 @@ class Evidence:
 
 
 def select_draws(
-    prepared: Prepared, policy: Policy, begun: tuple[Draws, Evidence] | None = None
+    prepared: Prepared,
+    policy: Policy,
+    begun: tuple[Draws, Evidence] | None = None,
+    known: Evidence | None = None,
 ) -> tuple[Draws, Evidence]:
     """Draws that agree with all evidence, and what the evidence was.
 
-    begun: what this gave for fewer draws of the same case and seed, to go on from.
+    begun: what this gave for fewer draws of the same case and seed, to go on from. known: what it
+    found for the same case and another seed, which tells from where to draw.
     """
     pieces = tuple(piece for piece in PIECES if piece.applies(prepared))
+    same = known is not None and known.names == tuple(piece.name for piece in pieces)
+    if known is not None and same and known.likely is not None:
+        fresh = _from_there(prepared, pieces, policy, known.likely, 0, known.agreed)
+        if fresh is not None:
+            chosen, worth, _, _, share = fresh
+            return chosen, replace(
+                known, kept=int(worth), share=share, knock_threshold=_threshold(chosen)
+            )
     try:
         return _selected(prepared, policy, pieces, begun)
     except InputError:
@@ -110,7 +127,7 @@ def _selected(
     wanted, diesel = policy.draws, prepared.engine.compression_ignition
     names = tuple(piece.name for piece in pieces)
     found: list[Draws] = []
-    tried, agreed, sought = 0, 0, None
+    tried, agreed, sought, likely = 0, 0, None, None
     if begun is not None and begun[1].holds_all_of(begun[0], names):
         found, tried, agreed = [begun[0]], begun[1].tried, begun[1].agreed
     while agreed < wanted and tried < MOST_TRIED * wanted and sought is None:
@@ -128,7 +145,7 @@ def _selected(
     worth, share = float(chosen.count), agreed / tried
     at_once = min(tried, BLOCK)
     if sought is not None:
-        chosen, worth, tried, agreed, share = sought
+        (chosen, worth, tried, agreed, share), likely = sought
     elif few:
         draws = engine_draws(compression_ignition=diesel, count=at_once, seed=policy.seed)
         chosen, worth = _tempered(prepared, pieces, draws, policy, agreed)
@@ -141,7 +158,7 @@ def _selected(
         agreed=agreed,
         share=share,
         kept=int(worth),
-        sought=sought is not None,
+        likely=likely,
         strained=_checks(prepared, pieces, draws) if few else "",
         knock_threshold=_threshold(chosen),
         knock_threshold_before=_threshold(
@@ -153,11 +170,11 @@ def _selected(
 
 def _sought(
     prepared: Prepared, pieces: tuple[Piece, ...], policy: Policy
-) -> tuple[Draws, float, int, int, float] | None:
+) -> tuple[tuple[Draws, float, int, int, float], Likely] | None:
     """Engines from where agreeing ones are likely, worth as many independent ones as are wanted.
 
-    With their worth, how many were drawn as ever to find that place, how many of those agreed, and
-    the share that would of many. None where that place is not known, or no quicker to draw from.
+    With their worth, how many were drawn as ever to find that place, how many of those agreed, the
+    share that would of many, and the place. None where that is not known, or no quicker.
     """
     diesel = prepared.engine.compression_ignition
     pilot = engine_draws(compression_ignition=diesel, count=PILOT, seed=policy.seed)
@@ -177,7 +194,8 @@ def _sought(
             break
     else:
         return None
-    return _from_there(prepared, pieces, policy, likely, drawn, agreed)
+    found = _from_there(prepared, pieces, policy, likely, drawn, agreed)
+    return None if found is None else (found, likely)
 
 
 def _told_by(draws: Draws, level: Array, stands: Array) -> Likely | None:

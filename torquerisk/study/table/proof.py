@@ -88,7 +88,7 @@ def verify(
     fresh_policy = policy_of_proof(assessment, policy.chance, attempt)
     prepared = prepared_of(assessment)
     later = np.maximum(quiet_later(assessment, limit), 0.0)
-    kept, evidence = select_draws(prepared, fresh_policy)
+    kept, evidence = select_draws(prepared, fresh_policy, known=assessment.evidence)
     at_limit = on_speeds(prepared, speed, limit)
     state = dataclasses.replace(at_limit.state, later=later)
     fresh = evaluate(dataclasses.replace(at_limit, state=state), fresh_policy, kept, evidence)
