@@ -29,6 +29,8 @@ from torquerisk.study.studs.results import JointState, Mode, StudChoice
 pytestmark = pytest.mark.slow
 
 ONE = 1 / DRAWS
+SNUG = {"head_joint.tightening_torque": 40.0, "head_joint.tightening_angle": np.radians(90)}
+"""Torque and angle of a present fastening."""
 
 
 def test_the_needed_clamp_fed_back_gives_the_accepted_chance():
@@ -323,7 +325,7 @@ def test_strong_studs_are_held_back_for_a_weak_thread():
         by_torque = c.fastening.method is TighteningMethod.TORQUE
         share = TORQUE_BLOCK_SHARE if by_torque else BLOCK_SHARE
         bears = share * np.median(c.head.strip_load)
-        if not by_torque and bears - gain < c.fastening.stood:
+        if bears - gain < c.fastening.stood:
             assert np.median(c.head.assembly_preload) == pytest.approx(c.fastening.stood, rel=0.05)
             continue
         assert aimed == pytest.approx(bears, rel=0.05)
@@ -344,12 +346,18 @@ def test_what_the_thread_has_stood_is_not_taken_back():
     bench = stud_bench(with_engine(known(), shallow))
     present = bench.present
     assert present.strip_chance <= bench.ask.accepted
+    assert present.fastening.method is TighteningMethod.TORQUE
     same = [c for c in bench.choices if c.fastening.change <= Change.STRENGTH]
-    steady = (TighteningMethod.ANGLE, TighteningMethod.STRETCH)
-    assert any(c.fastening.spared for c in same if c.fastening.method in steady)
+    assert {c.fastening.method for c in same if c.fastening.spared} >= {
+        TighteningMethod.TORQUE, TighteningMethod.ANGLE, TighteningMethod.STRETCH,
+    }  # fmt: skip
     for c in same:
-        if c.fastening.method in steady and c.fastening.change is Change.STRENGTH:
+        if c.fastening.change is Change.STRENGTH:
             assert c.preload.p50 > 0.97 * present.preload.p50
+    turned = known().engine.with_values({"head_joint.tightening": "angle"} | SNUG)
+    by_angle = stud_bench(with_engine(known(), turned))
+    proved = {c.fastening.method for c in by_angle.choices if c.fastening.stood > 0}
+    assert proved == {*TighteningMethod} - {TighteningMethod.TORQUE}
     assert {c.fastening.stood for c in bench.choices if c not in same} == {0.0}
     stripping = known().engine.with_values({"head_joint.engagement_length": 0.011})
     bench = stud_bench(with_engine(known(), stripping))

@@ -195,7 +195,8 @@ def fastenings(
 
     None is of weaker stuff than the present ones, nor bears less: nobody fits weaker ones.
     oil: on all of them; others: on the present ones too, by torque; at_least: torque of the present
-    ones with their own oil [N*m]; stood: preload that the thread in the block has borne [N].
+    ones with their own oil [N*m]; stood: preload that the thread in the block has borne [N],
+    which proves a torque only where it was a torque's.
     """
     present = present_fastening(engine)
     now, seen = _section(engine), set[Section]()
@@ -208,15 +209,17 @@ def fastenings(
             if made in seen or not _better(made, now, kind):
                 continue
             seen.add(made)
-            fitted, stands = kind is Change.TIGHTENING, stood if kind <= Change.STRENGTH else 0.0
+            fitted, same = kind is Change.TIGHTENING, kind <= Change.STRENGTH
             joint = head_capacity(base, MIDDLE)
             for method in STUD_METHODS if made[0].kind == STUD else BOLT_METHODS:
-                by_torque = fitted and method is TighteningMethod.TORQUE
+                scatters = method is TighteningMethod.TORQUE
+                by_torque = fitted and scatters
+                proved = same and (not scatters or present.method is TighteningMethod.TORQUE)
                 for lubricant in (oil, *(others if by_torque else ())):
                     least = at_least if by_torque and lubricant is oil else 0.0
                     found = fastening(
                         base, change=kind, method=method, oil=lubricant, at_least=least,
-                        stood=stands, joint=joint,
+                        stood=stood if proved else 0.0, joint=joint,
                     )  # fmt: skip
                     if found is not None and not (fitted and changes_nothing(found, present)):
                         yield found
@@ -283,15 +286,13 @@ def fastening(
     Torque: the largest by `largest_torque`, whole N*m, or at_least [N*m] where that is more. Angle:
     from a snug torque (a quarter of yield, to 5 N*m) to 95 % of least yield, to 5 degrees. Stretch:
     to 85 % of least yield, to 0.01 mm. spare_block: aim none higher than the block's thread bears,
-    see BLOCK_SHARE; but for a torque, which scatters, than it has stood [N] where that is more.
-    joint: the median joint of this engine, where it is known already.
+    see BLOCK_SHARE, or than it has stood [N] where that is more. joint: the median joint of this
+    engine, where it is known already.
     """
     joint = joint or head_capacity(engine, MIDDLE)
     fastener = joint.fastener
     diameter = float(weakest_diameter(engine, MIDDLE, fastener)[0])
-    most = _block_bears(joint, method) if spare_block else math.inf
-    if method is not TighteningMethod.TORQUE:
-        most = max(most, stood)
+    most = max(_block_bears(joint, method), stood) if spare_block else math.inf
     usual = fastener.strength.yield_strength
     at_yield = float(
         yield_preload(fastener, strength=usual, friction=oil.thread_friction, diameter=diameter)
