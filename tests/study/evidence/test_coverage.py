@@ -1,9 +1,12 @@
 """Engines that are made up and then looked for: does evidence keep the truth within reach?"""
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 from plain_runs import run_of
 
+from torquerisk import load_engine, load_run
 from torquerisk.case import Engine, default_policy
 from torquerisk.study.assessment.assess import evaluate
 from torquerisk.study.assessment.result import band
@@ -17,6 +20,7 @@ from torquerisk.study.run.run_on_grid import prepare
 RPMS = [2500, 4000, 5500]
 TORQUE = [230.0, 240.0, 220.0]
 ENGINES = 60
+SAMPLE = Path(__file__).parents[3] / "sample_runs" / "hill_climb"
 
 
 @pytest.mark.slow
@@ -47,3 +51,26 @@ def test_a_measured_peak_keeps_the_truth_within_its_band(plain_engine: Engine) -
         moved += int(evidence.agreed < policy.draws)
     assert covered >= 54 - 4.6
     assert moved > 0
+
+
+@pytest.mark.slow
+def test_fresh_engines_from_where_they_are_known_to_be_are_as_those_found_anew() -> None:
+    """Identity: where engines are drawn from tells how many are kept, not what they are like: the
+    peak pressures that agree are the same within 3 standard errors, of other engines."""
+    engine = load_engine(SAMPLE / "engine.toml")
+    prepared = prepare(engine, load_run(SAMPLE / "run.csv"), None)
+    first, evidence = select_draws(prepared, default_policy(draws=512))
+    assert evidence.sought
+    again = default_policy(draws=512, seed=7)
+    found = [select_draws(prepared, again, known=known) for known in (evidence, None)]
+    peaks = []
+    for kept, told in found:
+        assert told.kept >= 400
+        loads = demand(prepared.engine, prepared.state, kept, prepared.reading_sd)
+        middle = len(prepared.torque) // 2
+        peaks.append(place_of(loads.torque, prepared.torque).read(loads.peak)[middle])
+    apart = np.mean(peaks[0]) - np.mean(peaks[1])
+    assert abs(apart) < 3 * np.std(peaks[1]) * np.sqrt(2 / 400)
+    assert np.std(peaks[0]) == pytest.approx(np.std(peaks[1]), rel=0.2)
+    one, other = (d.deviates["model.cyclic"] for d in (first, found[0][0]))
+    assert len(np.intersect1d(one, other)) == 0

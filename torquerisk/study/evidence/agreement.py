@@ -43,7 +43,7 @@ WORTH_TELLING = 0.05
 """Likelihood above which one of those tells it [-]."""
 ROUNDS = 3
 """Times that they are drawn there to tell it better, at most."""
-QUICKER = 4.0
+QUICKER = 2.0
 """Times as many engines that are kept there, of as many drawn, from which it is worth it."""
 WORTH_LEAVING_OUT = 0.8
 """Share of the draws asked so far below which the rest of them is left out."""
@@ -99,8 +99,9 @@ def select_draws(
     found for the same case and another seed, which tells from where to draw.
     """
     pieces = tuple(piece for piece in PIECES if piece.applies(prepared))
-    same = known is not None and known.names == tuple(piece.name for piece in pieces)
-    if known is not None and same and known.likely is not None:
+    if known is not None and known.names != tuple(piece.name for piece in pieces):
+        known = None
+    if known is not None and known.likely is not None:
         fresh = _from_there(prepared, pieces, policy, known.likely, 0, known.agreed)
         if fresh is not None:
             chosen, worth, _, _, share = fresh
@@ -108,7 +109,7 @@ def select_draws(
                 known, kept=int(worth), share=share, knock_threshold=_threshold(chosen)
             )
     try:
-        return _selected(prepared, policy, pieces, begun)
+        return _selected(prepared, policy, pieces, begun, seek=known is None)
     except InputError:
         if USUAL not in pieces:
             raise
@@ -122,8 +123,12 @@ def _selected(
     policy: Policy,
     pieces: tuple[Piece, ...],
     begun: tuple[Draws, Evidence] | None = None,
+    seek: bool = True,
 ) -> tuple[Draws, Evidence]:
-    """As `select_draws`, by these pieces; an InputError where too few agree."""
+    """As `select_draws`, by these pieces; an InputError where too few agree.
+
+    seek: where few agree, look for where they are likely.
+    """
     wanted, diesel = policy.draws, prepared.engine.compression_ignition
     names = tuple(piece.name for piece in pieces)
     found: list[Draws] = []
@@ -138,8 +143,12 @@ def _selected(
         )
         found.append(draws.take(np.flatnonzero(_agreeing(prepared, pieces, draws))))
         tried, agreed = tried + draws.count, agreed + found[-1].count
-        if len(found) == 1 and agreed < SELDOM * tried:
-            sought = _sought(prepared, pieces, policy)
+        if seek and len(found) == 1 and agreed < SELDOM * tried:
+            pilot, level = _pilot(prepared, pieces, policy)
+            if tried < PILOT:
+                found = [pilot.take(np.flatnonzero(level > acceptance(pilot)))]
+                tried, agreed = PILOT, found[0].count
+            sought = _sought(prepared, pieces, policy, pilot, level)
     chosen = found[0].and_more(found[1:]).first(wanted)
     few = agreed < FEWEST_KEPT and sought is None
     worth, share = float(chosen.count), agreed / tried
@@ -168,8 +177,17 @@ def _selected(
     return chosen, evidence
 
 
+def _pilot(prepared: Prepared, pieces: tuple[Piece, ...], policy: Policy) -> tuple[Draws, Array]:
+    """The first engines as drawn, and their likelihood (N,) where it tells or is accepted."""
+    pilot = engine_draws(
+        compression_ignition=prepared.engine.compression_ignition, count=PILOT, seed=policy.seed
+    )
+    floor = np.minimum(acceptance(pilot), WORTH_TELLING)
+    return pilot, _likelihood(prepared, pieces, pilot, floor)
+
+
 def _sought(
-    prepared: Prepared, pieces: tuple[Piece, ...], policy: Policy
+    prepared: Prepared, pieces: tuple[Piece, ...], policy: Policy, pilot: Draws, level: Array
 ) -> tuple[tuple[Draws, float, int, int, float], Likely] | None:
     """Engines from where agreeing ones are likely, worth as many independent ones as are wanted.
 
@@ -177,10 +195,7 @@ def _sought(
     share that would of many, and the place. None where that is not known, or no quicker.
     """
     diesel = prepared.engine.compression_ignition
-    pilot = engine_draws(compression_ignition=diesel, count=PILOT, seed=policy.seed)
-    uniform = acceptance(pilot)
-    level = _likelihood(prepared, pieces, pilot, np.minimum(uniform, WORTH_TELLING))
-    agreed = int((level > uniform).sum())
+    agreed = int((level > acceptance(pilot)).sum())
     likely, drawn = _told_by(pilot, level, np.ones(PILOT)), PILOT
     for _ in range(ROUNDS):
         if likely is None:
