@@ -191,3 +191,13 @@ def test_own_studs_are_told_in_the_pages_words():
     pages.finished(judge.click().run())
     told = re.sub(r"<[^>]+>", "", pages.markup(page))
     assert re.search(r"\d+ N·m: \W*not estimated to hold; .* first\.", told)
+
+
+def test_what_needs_no_drilling_has_its_card_beside_what_lasts():
+    """Common practice, no source: to tighten again is less work than to drill 18 holes."""
+    page = pages.finished(pages.opened("studs", case="tow_diesel"))
+    (hold,) = (n for n in page.number_input if n.label.startswith("Hold"))
+    pages.finished(hold.set_value(hold.max).run())
+    titles = re.findall(r'<p class="tr-card"><small>(.*?)</small>', pages.markup(page))
+    assert any(t.startswith("Mildest change that lasts") for t in titles)
+    assert re.match("Mildest change, (new only|too close to call)", titles[0])

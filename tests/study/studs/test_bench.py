@@ -639,6 +639,8 @@ def test_the_findings_name_the_fastening_that_the_sheet_is_of(target):
     assert bench.mildest is not None
     told = " ".join(bench.findings)
     assert named(bench.mildest.fastening) in told
+    assert named(bench.mildest_new.fastening) in told
+    assert bench.mildest_new.fastening.change <= bench.mildest.fastening.change
     assert told.count("Without one") + told.count("the other does not") <= 1
 
 

@@ -141,20 +141,18 @@ def _bench(
 
 
 def _cards(result: Result, bench: StudBench, every: tuple[StudChoice, ...], key: str) -> None:
-    """The mildest change, the one that lasts longest, the one without a yield tool."""
+    """The mildest change, the mildest and longest that last, the one without a yield tool."""
     cards: dict[int, list[str]] = {}
-    mild = "Mildest change that lasts"
-    if bench.mildest is not None and not bench.mildest.holds_aged:
-        mild = "Mildest change, new only"
-    if bench.mildest is not None and bench.mildest.close:
-        mild = "Mildest change, too close to call"
     for name, choice in (
-        ("As it stands" if bench.mildest is bench.present else mild, bench.mildest),
+        (_mild(bench, bench.mildest_new), bench.mildest_new),
+        (_mild(bench, bench.mildest), bench.mildest),
         ("Lasts longest", bench.longest_lasting),
         ("No yield tool needed", bench.without_yield_tool),
     ):
         if choice is not None:
-            cards.setdefault(every.index(choice), []).append(name)
+            names = cards.setdefault(every.index(choice), [])
+            if name not in names:
+                names.append(name)
     if not cards:
         holds_most = max(every, key=lambda c: c.torque_held)
         held = torque_in_words(holds_most.torque_held, result.units)
@@ -164,6 +162,15 @@ def _cards(result: Result, bench: StudBench, every: tuple[StudChoice, ...], key:
             with st.container(border=True, gap="xxsmall", key=f"card_{k}"):
                 block(_card(result, bench, every[k], named))
                 st.button("Look at it", key=f"look_{k}", on_click=partial(_look, key, k))
+
+
+def _mild(bench: StudBench, choice: StudChoice | None) -> str:
+    """What the card of the mildest is called."""
+    if choice is None or choice is bench.present:
+        return "As it stands"
+    if choice.close:
+        return "Mildest change, too close to call"
+    return "Mildest change that lasts" if choice.holds_aged else "Mildest change, new only"
 
 
 def _look(key: str, k: int) -> None:

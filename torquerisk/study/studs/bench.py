@@ -17,7 +17,13 @@ from torquerisk.study.limits import place_of
 from torquerisk.study.strengths.fastener import weakest_diameter
 from torquerisk.study.studs.choices import METHODS, fastenings
 from torquerisk.study.studs.fastening import MIDDLE, Fastening, present_fastening
-from torquerisk.study.studs.findings import angle_instead, findings_of, mildest_of, without_yield
+from torquerisk.study.studs.findings import (
+    angle_instead,
+    findings_of,
+    first_sure,
+    mildest_of,
+    without_yield,
+)
 from torquerisk.study.studs.joint_draws import fresh_draws
 from torquerisk.study.studs.judgement import AGED_RELAXATION, aged_relaxation, judge
 from torquerisk.study.studs.lubricants import OilChange, lubricant, oil_changes, own_lubricant
@@ -84,6 +90,12 @@ class StudBench:
     def mildest(self) -> StudChoice | None:
         """The mildest that holds new and aged, else new, the present one first; None without."""
         return mildest_of((self.present, *self.choices))
+
+    @property
+    def mildest_new(self) -> StudChoice | None:
+        """The mildest that holds new, or may, whether or not it lasts; None without."""
+        held = [c for c in (self.present, *self.choices) if c.holds or c.close]
+        return first_sure(held) if held else None
 
     @property
     def longest_lasting(self) -> StudChoice | None:

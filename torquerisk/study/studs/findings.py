@@ -83,8 +83,8 @@ def findings_of(
     if not engine.has(DEPTH):  # to be measured before anybody drills
         out.extend(here)
     if good:
-        lasts = _first_sure(lasting) if lasting else None
-        out.append(_mildest(ask, _first_sure(good), lasts))
+        lasts = first_sure(lasting) if lasting else None
+        out.append(_mildest(ask, first_sure(good), lasts))
         out.extend(_without_yield_tool(good, lasts))
     if angle is not None:
         out.append(angle)
@@ -211,7 +211,7 @@ def _mildest(ask: Ask, good: StudChoice, lasting: StudChoice | None) -> str:
 
 
 def mildest_of(choices: Sequence[StudChoice]) -> StudChoice | None:
-    """The first that holds new and aged, else new, or may; see `_first_sure`.
+    """The first that holds new and aged, else new, or may; see `first_sure`.
 
     What stands there and is too close to call is kept: nobody drills for what cannot be told.
     """
@@ -219,10 +219,10 @@ def mildest_of(choices: Sequence[StudChoice]) -> StudChoice | None:
     if may and may[0].close and may[0].fastening.change is Change.NONE:
         return may[0]
     held = [c for c in may if c.holds_aged] or may
-    return _first_sure(held) if held else None
+    return first_sure(held) if held else None
 
 
-def _first_sure(held: Sequence[StudChoice]) -> StudChoice:
+def first_sure(held: Sequence[StudChoice]) -> StudChoice:
     """The mildest; of those that change no more, one that is not too close to call."""
     alike = [c for c in held if c.fastening.change == held[0].fastening.change]
     return next((c for c in alike if not c.close), held[0])
