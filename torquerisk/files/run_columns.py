@@ -148,11 +148,9 @@ def _column(index: int, heading: Heading, channel: str, columns: Columns) -> Col
     kind = CHANNELS[channel].kind
     if kind is None:
         raise KeyError(channel)
-    written = heading.unit
-    if kind is Kind.ANGLE and not written:
-        written = "deg"
+    if bare := kind is Kind.ANGLE and not heading.unit:
         columns.doubts.append(f"{quoted(heading.text)} has no unit: it is taken in degrees.")
-    text, after = angle_reference(written)
+    text, after = angle_reference("deg" if bare else heading.unit)
     sign = 1.0
     if kind is Kind.ANGLE:
         sign = _angle_sign(heading, after, channel)

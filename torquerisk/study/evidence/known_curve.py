@@ -18,7 +18,8 @@ from torquerisk.study.draws import spreads
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.evidence.burn import burns_later
 from torquerisk.study.evidence.piece import Index, few_speeds
-from torquerisk.study.loads.demand import Demand, demand, rows_about
+from torquerisk.study.loads.demand import Demand, demand
+from torquerisk.study.loads.load_rows import rows_about
 from torquerisk.study.loads.modelled_cylinder import highest_speed
 from torquerisk.study.run.crank_reading import averaged, crank_reading
 from torquerisk.study.run.operating_state import Operating, PhasingSource, operating

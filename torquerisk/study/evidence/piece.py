@@ -11,7 +11,8 @@ import numpy.typing as npt
 from torquerisk.quantities import Array
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.limits.limit import place_of
-from torquerisk.study.loads.demand import Demand, demand, rows_about
+from torquerisk.study.loads.demand import Demand, demand
+from torquerisk.study.loads.load_rows import rows_about
 from torquerisk.study.run.operating_state import Operating
 from torquerisk.study.run.run_on_grid import Prepared
 from torquerisk.study.strengths.parts import Parts, parts_of

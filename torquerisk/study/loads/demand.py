@@ -26,13 +26,14 @@ from torquerisk.study.cycle import (
     spark_tables,
     table_grid,
 )
-from torquerisk.study.cycle.last_axis import count_last, pair_last
 from torquerisk.study.draws import spreads
 from torquerisk.study.draws.cylinder_draws import CylinderDraws, cylinder_draws
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.loads import injection, manifold, part_load
 from torquerisk.study.loads.cycles_spent import cycles_per_speed
+from torquerisk.study.loads.load_rows import ALL_ROWS
 from torquerisk.study.loads.modelled_cylinder import cylinder_spec
+from torquerisk.study.loads.past_run import later_past_run, with_a_row
 from torquerisk.study.run.operating_state import Operating, PhasingSource
 
 EARLIEST_BEFORE_BEST = 7 * DEGREE
@@ -40,9 +41,6 @@ EARLIEST_BEFORE_BEST = 7 * DEGREE
 on it is the burn model that is wrong (practice)."""
 LATEST_SANE_CA50 = 36 * DEGREE
 """Nobody tunes later than this: exhaust heat, misfire (common practice, no source)."""
-PAST_RUN = 1.08
-"""Gross IMEP of the row from which on calibrators may have it later than the run's log, over that
-of the run: the draws' readings of one torque differ by less [-]."""
 FRICTION_PRESSURES = (1e5, 30e6)
 """Peak pressures between which the friction correlations are asked [Pa]."""
 NO_KNOCK = -50.0
@@ -51,12 +49,8 @@ BLOCK = 2048
 """Draws worked on at once with all load rows: enough that calls cost little beside the work."""
 HIGHEST_COV = 0.25
 """Cyclic spread of peak pressure beyond which no engine is held at (common practice)."""
-TORQUE_APART = 1.5
-"""Ratio of a draw's torque at a load row to the rough one, at most: reading, friction, pumping."""
 _POOL = ThreadPoolExecutor(max_workers=2)
 """Works on blocks; its threads are started once."""
-ALL_ROWS = slice(0, table_grid.IMEP_NODES)
-"""Every load row."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -149,21 +143,6 @@ def demand(
                   cycles=counts, pulls=pulls, strongest=work.strongest, **out)  # fmt: skip
 
 
-def rows_about(engine: Engine, lowest: float, highest: float = np.inf) -> slice:
-    """Load rows that hold torques from lowest to highest [N*m] in any draw, with one to spare.
-
-    A draw's torque at a row is within TORQUE_APART of the rough one. All rows with compression
-    ignition, whose injection is judged by rows of its own.
-    """
-    if engine.compression_ignition:
-        return ALL_ROWS
-    rough = cylinder.brake_estimate(table_grid.imep_nodes())
-    torque = torque_from_bmep(rough, engine.swept_volume_total)
-    first = int(np.searchsorted(torque, lowest / TORQUE_APART)) - 1
-    last = int(np.searchsorted(torque, min(highest * TORQUE_APART, torque[-1]))) + 1
-    return slice(max(min(first, len(torque) - 2), 0), max(last, 2))
-
-
 _FIELDS = (
     "torque",
     "ca50",
@@ -197,8 +176,9 @@ class _Work:
         self.imep = np.broadcast_to(imep, (len(state.speed), len(imep)))
         logged = state.phasing_source is PhasingSource.IGNITION_ADVANCE
         self.goes_later = logged and state.phased_to is not None
-        if self.goes_later:
-            self._add_row()
+        if logged and state.phased_to is not None:
+            bmep = bmep_from_torque(state.phased_to, engine.swept_volume_total)
+            self.tables, self.imep = with_a_row(self.tables, imep, bmep)
         self.rows = np.arange(self.imep.shape[1])
         rough = cylinder.brake_estimate(self.imep)
         self.pmep = manifold.pumping(engine, state, rough)
@@ -254,7 +234,9 @@ class _Work:
 
         column, share, peak, torque = at(ca50)
         if self.goes_later:
-            past = self._past_run(s, ca50, limited, lanes, torque)
+            assert self.state.phased_to is not None
+            at_run = float(self.state.phased_to[s])
+            past = later_past_run(ca50, limited, lanes.best_phasing, torque, at_run)
             if past.any():
                 ca50 = ca50 + past
                 column, share, peak, torque = at(ca50)
@@ -279,42 +261,6 @@ class _Work:
         scale = np.exp(self.reading_sd[s] * lanes.reading_z)
         torque = torque_from_bmep(bmep, self.engine.swept_volume_total)
         return np.asarray(np.maximum.accumulate(torque, axis=-1) / scale[:, None])
-
-    def _past_run(
-        self, s: int, ca50: Array, limited: Array, lanes: CylinderDraws, torque: Array
-    ) -> Array:
-        """How much later (N, I) [rad] than logged the rows past the run's own torque burn.
-
-        Ignition was logged at the run's torque: more charge is given less advance, by as much as
-        calibrators hold it later from one torque to the other (`assumed_ca50_spark`). It begins a
-        row past the run's, so that what is read between two rows at the run's torque is what was
-        logged. Source: [PRACTICE]
-        """
-        assert self.state.phased_to is not None
-        held = phasing.assumed_ca50_spark(limited, lanes.best_phasing[:, None])
-        wanted = self.state.phased_to[s]
-        upper = np.clip(count_last(torque < wanted), 1, torque.shape[-1] - 1)
-        (low, high), (before, after) = pair_last(torque, upper - 1), pair_last(held, upper - 1)
-        share = np.clip((wanted - low) / np.where(high > low, high - low, 1.0), 0.0, 1.0)
-        past = np.maximum(held - (before + share * (after - before))[:, None], 0.0)
-        past = np.minimum(past, np.maximum(phasing.LATEST_HELD - ca50, 0.0))
-        return np.where(self.rows > upper[:, None], past, 0.0)
-
-    def _add_row(self) -> None:
-        """Put a row PAST_RUN above the run's load into every speed's tables, between two nodes."""
-        assert self.state.phased_to is not None
-        bmep = bmep_from_torque(self.state.phased_to, self.engine.swept_volume_total)
-        nodes = self.imep[0]
-        new = np.clip(PAST_RUN * cylinder.imep_estimate(bmep), nodes[0], nodes[-1])
-        above = np.clip(np.searchsorted(nodes, new), 1, len(nodes) - 1)
-        share = np.log(new / nodes[above - 1]) / np.log(nodes[above] / nodes[above - 1])
-        self.imep = np.stack([np.insert(nodes, k, x) for k, x in zip(above, new, strict=True)])
-        self.tables = np.stack(
-            [
-                np.insert(table, k, (1 - x) * table[:, :, k - 1] + x * table[:, :, k], axis=2)
-                for table, k, x in zip(self.tables, above, share, strict=True)
-            ]
-        )
 
     def _diesel_peak(
         self,

@@ -15,7 +15,8 @@ from torquerisk.study.assessment.cycle_ranges import Held
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.cycle import cylinder
 from torquerisk.study.limits import Limit, LimitKind, bounding, place_of
-from torquerisk.study.loads.demand import LATEST_SANE_CA50, demand, rows_about
+from torquerisk.study.loads.demand import LATEST_SANE_CA50, demand
+from torquerisk.study.loads.load_rows import rows_about
 from torquerisk.study.loads.modelled_cylinder import cylinder_spec
 from torquerisk.study.run.operating_state import Operating, PhasingSource
 from torquerisk.study.table.finer_grid import state_at

@@ -1,0 +1,97 @@
+"""What a data sheet or a survived curve says against the run or the answer, and their absence."""
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from torquerisk.case import Notice
+from torquerisk.case.sentence import Sentence, Torque
+from torquerisk.quantities import RPM, Array
+from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.limits.combustion import KNOCK
+from torquerisk.study.run.crank_reading import crank_reading
+from torquerisk.study.run.rated_curve import through_two_points
+
+FAR_BELOW = 0.5
+"""Share of the rated torque below which no full-load run of a sound engine lies [-]."""
+FAR_BELOW_RATING = "far-below-rating"
+BELOW_SHARE = 0.02
+"""Share of a known torque that an accepted one may lie below it untold: a table's rounding. So may
+a run's that reaches it."""
+
+
+SURVIVED_ELSEWHERE = (
+    "this run's fuel, phasing and dyno need not be those of that curve, and only what they share "
+    "is proved"
+)
+RATED_ELSEWHERE = (
+    "a rating weights simulated engines and proves none, and this run's fuel and phasing need not "
+    "be the maker's; a curve survived many times, [known_good], says more"
+)
+
+
+def far_below_rating(result: Assessment) -> Iterator[Notice]:
+    """A run that makes so little of its rating that something was misread."""
+    points, most = result.engine.rated.points, float(result.torque.max())
+    if points is not None and most < FAR_BELOW * points[0]:
+        yield Notice(
+            FAR_BELOW_RATING,
+            Sentence(
+                "The run makes ", Torque(most), f", {most / points[0]:.0%} of the rated ",
+                Torque(points[0]), ": is it the torque of one cylinder, in another unit, or at "
+                "part load? At full load it stands for nothing else.",
+            ),
+        )  # fmt: skip
+
+
+def unknown_rating(result: Assessment) -> Iterator[Notice]:
+    """What stands in where neither a data sheet nor a survived curve is given."""
+    names = result.evidence.names
+    if "survived" in names or "rated" in names:
+        return
+    yield Notice(
+        "no-known-good",
+        "Neither a data sheet's [rated] torque, torque_speed, power and power_speed nor a curve "
+        "survived many times as [known_good] is given, so the usual mean pressure of an engine of "
+        "its kind stands in, weakly; `assess` says what either would be worth.",
+    )
+
+
+def below_survived(result: Assessment) -> Iterator[Notice]:
+    """Where the accepted torque lies below one that the engine carried, and why.
+
+    Not where the run makes less than that, as while boost rises, or is likely to knock: there its
+    ignition is not what that torque was carried with.
+    """
+    knocks = result.limits[KNOCK.name].chance > 0.5 if KNOCK.name in result.limits else False
+    for name, speed, torque, why in _known_torques(result):
+        inside = (result.speed >= speed[0] - 1e-9) & (result.speed <= speed[-1] + 1e-9)
+        known = np.interp(result.speed, speed, torque)
+        like = (result.torque >= (1 - BELOW_SHARE) * known) & ~np.asarray(knocks)
+        short = np.where(inside & like, known - result.ceiling, -np.inf)
+        k = int(np.argmax(short))
+        if short[k] <= BELOW_SHARE * known[k]:
+            continue
+        title = result.limits[result.governing[k]].limit.title.lower()
+        held = max(float(result.ceiling[k]), 0.0)
+        yield Notice(
+            "below-survived",
+            Sentence(
+                f"At {result.speed[k] / RPM:.0f} rpm the accepted chance allows ",
+                Torque(held),
+                ", less than the ",
+                Torque(float(known[k])),
+                f" of {name}, because of {title}: {why}.",
+            ),
+        )
+
+
+def _known_torques(result: Assessment) -> Iterator[tuple[str, Array, Array, str]]:
+    """Curves that the engine carried: name, speeds, torques, and why less may be accepted now."""
+    engine, curve = result.engine, result.engine.known_good.curve
+    if curve is not None:
+        reading = crank_reading(result.reading.as_given, curve)
+        yield curve.name, reading.speed, reading.torque, SURVIVED_ELSEWHERE
+    points = engine.rated.points
+    if points is not None:
+        yield "the data sheet", *through_two_points(*points), RATED_ELSEWHERE
