@@ -250,8 +250,8 @@ def knock_sign(run: Run) -> LogSign | None:
             return LogSign(
                 code="knock-retard", title="knock control acted", first=first, last=end,
                 text="Knock control took ignition back by up to "
-                f"{np.degrees(np.abs(retard).max()):.1f} degrees {where}: it heard knock there; "
-                "take ignition back or fuel of more octane before another pull.",
+                f"{np.degrees(np.abs(retard).max()):.1f} degrees {where}: it heard knock, or noise "
+                "like it; take ignition back or fuel of more octane before another pull.",
             )  # fmt: skip
     counts = run.channel("knock_count")
     if counts is None:
