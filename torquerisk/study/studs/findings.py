@@ -41,7 +41,7 @@ def angle_instead(by_torque: StudChoice, choices: Sequence[StudChoice]) -> Sente
         ") instead of by torque (",
         by_torque.fastening.how,
         f") the same fasteners get {_more(by_angle, by_torque, 'p50')} preload, "
-        f"{_more(by_angle, by_torque, 'p05')} where it is least (1 in 20), "
+        f"{_more(by_angle, by_torque, 'p05')} where it is least (5 % point), "
         f"and the head lifts in {_of(by_angle.lift_chance, draws)} simulated engines instead of "
         f"{_of(by_torque.lift_chance, draws)} (both as new fasteners, drawn anew)."
         f"{' The angle is held back to spare the thread in the block.' if spared else ''}",
