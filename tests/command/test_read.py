@@ -154,10 +154,12 @@ def test_a_path_too_long_is_no_fault_of_the_program(run, words):
 def test_a_closed_standard_output_is_named(run):
     """Common practice, no source: the blame lies with the shell's >&-, or with a full device."""
     words = [sys.executable, "-m", "torquerisk", "read", str(run)]
+    plain = {name: value for name, value in os.environ.items() if name != "PYTHONUNBUFFERED"}
     for end, says in ((">&-", "standard output is closed"), ("> /dev/full", "No space left")):
         done = subprocess.run(
-            ["sh", "-c", " ".join(words) + " " + end], capture_output=True, text=True, check=False
-        )
+            ["sh", "-c", " ".join(words) + " " + end], capture_output=True, text=True, check=False,
+            env=plain,
+        )  # fmt: skip
         assert done.returncode == 2, done.stderr
         assert says in done.stderr
 

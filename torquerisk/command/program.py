@@ -1,5 +1,6 @@
 """The group of verbs: what fails becomes one sentence on stderr and an exit code."""
 
+import contextlib
 import os
 import sys
 import traceback
@@ -32,13 +33,18 @@ class Program(click.Group):
             sys.stdout.flush()
             return result
         except BrokenPipeError:
-            # Nothing more may be written, not even when Python ends.
-            os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+            _write_no_more()
             return DONE
 
     def list_commands(self, ctx: click.Context) -> list[str]:
         """The verbs in the order in which they are needed."""
         return list(self.commands)
+
+
+def _write_no_more() -> None:
+    """Standard output takes nothing more, so what is left must not be tried when Python ends."""
+    with contextlib.suppress(OSError):  # a stream without a file of its own
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _run(action: Callable[[], Any]) -> int:
@@ -53,6 +59,8 @@ def _run(action: Callable[[], Any]) -> int:
         return say(str(error), BAD_INPUT)
     except OSError as error:
         place = error.filename if isinstance(error.filename, str) else "standard output"
+        if place == "standard output" and sys.stdout is not None:
+            _write_no_more()
         return say(f"{brief(place, 120)} cannot be used ({error.strerror}).", BAD_INPUT)
     except (KeyboardInterrupt, click.Abort):
         return say("interrupted.", INTERRUPTED)
