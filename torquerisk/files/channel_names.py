@@ -97,7 +97,7 @@ _NAMES: dict[str, tuple[str, ...]] = {
     ),
     "knock_retard": (
         "knock retard", "ignition retard", "knock ignition retard", "knock correction",
-        "knock control",
+        "knock control", "feedback knock",
     ),
     "ignition_cut": ("ignition cut", "ignition cuts", "cut ignition"),
     "fuel_cut": ("fuel cut", "fuel cuts", "cut fuel", "injection cut"),
@@ -158,7 +158,7 @@ KNOWN_BESIDE: dict[str, frozenset[str]] = {
     "peak_pressure": _REFERENCES,
     "ignition_advance": _TDC,
     "ca50": _TDC,
-    "knock_retard": frozenset(("cylinder", "feedback")),
+    "knock_retard": frozenset(("cylinder", "feedback", "bank")),
     "lambda_": frozenset(("wideband", "bank", "exhaust")),
     "afr": frozenset(("petrol", "wideband", "bank", "exhaust")),
     "coolant_temperature": frozenset(("engine",)),

@@ -157,7 +157,7 @@ ROWS: dict[Kind, tuple[Row, ...]] = {
             "deg",
             math.pi / 180,
             "degree",
-            ("°", "degree", "degrees", "degs", "deg*CA", "°CA", "CAD"),
+            ("°", "degree", "degrees", "degs", "deg*CA", "degCA", "°CA", "°KW", "CAD"),
         ),
         ("rad", 1.0, "radian", ("radian", "radians")),
     ),

@@ -13,7 +13,7 @@ from torquerisk.physics.cylinder.phasing import (
     ca50_from_ignition_advance,
     relative_efficiency,
 )
-from torquerisk.quantities import DEGREE
+from torquerisk.quantities import DEGREE, RPM
 from torquerisk.study.assessment.assess import at_accepted, evaluate
 from torquerisk.study.loads.demand import LATEST_SANE_CA50
 from torquerisk.study.table.finer_grid import (
@@ -154,6 +154,22 @@ def test_a_row_without_torque_to_spare_has_no_advance_to_spare():
     for row in rows:
         less = row.ignition_advance - row.advance_not_above
         assert less == pytest.approx(0.0, abs=1e-9) or row.knock_later > 0
+
+
+def test_where_knock_control_acted_no_row_is_given_more_advance():
+    """common practice, no source: what knock control took back is not handed out again."""
+    advance = np.full(len(SPEED), np.radians(4.0))
+    retard = np.where((SPEED > 3000 * RPM) & (SPEED < 4500 * RPM), np.radians(5.0), 0.0)
+    quiet, heard = (
+        propose_limit(assessed(hump(260.0), {"ignition_advance": advance, **more}), careful())
+        for more in ({}, {"knock_retard": retard})
+    )
+    inside = [3000 * RPM < row.speed < 4400 * RPM for row in heard.rows]
+    assert sum(inside) >= 2
+    for row, within in zip(heard.rows, inside, strict=True):
+        if within:
+            assert row.advance_not_above <= row.ignition_advance + 1e-9
+    assert any(row.advance_not_above > row.ignition_advance + 1e-3 for row in quiet.rows)
 
 
 def test_with_phasing_measured_the_earliest_is_not_later_than_the_judged():

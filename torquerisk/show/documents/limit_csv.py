@@ -77,7 +77,8 @@ def _conditions(proposal: Proposal) -> list[TableColumn]:
             if channel == "ignition_advance":
                 judged = [row.ignition_advance for row in proposal.rows]
                 most = [row.advance_not_above for row in proposal.rows]
-                values = np.fmin(np.fmin(values, _array(judged)), _array(most))
+                judged_at = np.where(np.isnan(_array(judged)), values, _array(judged))
+                values = np.fmin(judged_at, _array(most))
             shown = [float((v - offset) / size) for v in values]
             columns.append(TableColumn(name=heading, unit=unit, values=shown, decimals=decimals))
     return columns

@@ -184,7 +184,10 @@ def _fresh_draws(proposal: Proposal) -> int:
 
 def knocks_in_words(proposal: Proposal) -> str:
     """What is left to say of knock where the table and its ignition do not keep it away."""
-    knock, worst = proposal.proof.knock, int(np.argmax(proposal.proof.knock))
+    under = proposal.under
+    reached = under.torque >= under.limit - proposal.policy.resolution
+    knock = np.where(reached, proposal.proof.knock, 0.0)
+    worst = int(np.argmax(knock))
     known = proposal.assessment.phasing_source is not PhasingSource.ASSUMED
     if not known or knock[worst] <= proposal.policy.chance:
         return ""

@@ -21,6 +21,7 @@ from torquerisk.study.limit_curve.ask import Shape
 from torquerisk.study.limit_curve.curve import interpolated_limit
 from torquerisk.study.limits import place_of
 from torquerisk.study.loads.demand import LATEST_SANE_CA50
+from torquerisk.study.run.log_signs import knock_sign
 from torquerisk.study.table.finer_grid import (
     binding_capacity,
     ceiling_at,
@@ -182,6 +183,9 @@ def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[Li
     abnormal = abnormal_cycles(model.demand, model.parts, place).chance_harm[index]
     state = state_at(model.operating, assessment.speed[index])
     quiet = quiet_later(assessment, on_grid)[index]
+    if (heard := knock_sign(assessment.run)) is not None:
+        there = (heard.first - 1e-9 <= speed) & (speed <= heard.last + 1e-9)
+        quiet = np.where(there, np.maximum(quiet, 0.0), quiet)  # no earlier than it was run
     window = windows(assessment, index, state, limit, ca50, quiet, policy.chance)
     pressure = pressure_targets(assessment, index, limit)
     retard = retards(assessment, index, limit)
