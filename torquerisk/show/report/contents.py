@@ -82,6 +82,7 @@ def first_page(asked: Asked) -> Words:
 def _answer(asked: Asked) -> Words:
     """The answer, curve, table, what decides, what was assumed."""
     p, a = asked.proposal, asked.proposal.assessment
+    first, *rest = table_in_short.decides_in_words(p)
     return {
         "answer": " ".join(
             (*table_in_short.too_little_known(a, p), table_in_short.answer_in_words(p, asked.units))
@@ -91,7 +92,7 @@ def _answer(asked: Asked) -> Words:
         "accepted": prose.percent(p.policy.chance, 2),
         "pulls": f"{a.policy.pulls:,}",
         "window": limit_table.window_in_words(p),
-        "decides": (*in_short.likely_in_words(a), *table_in_short.decides_in_words(p)),
+        "decides": (" ".join([*in_short.likely_in_words(a), first]), *rest),
         "assumed": [
             *in_short.phasing_in_words(a),
             tables.most_assumed(a),
