@@ -112,4 +112,5 @@ def quiet_later(assessment: Assessment, torque: Array) -> Array:
     if assessment.engine.compression_ignition:
         return np.full(len(torque), -np.inf)
     place = place_of(loads.torque, torque)
-    return np.asarray(np.median(place.read(loads.knock_limited_ca50 - loads.ca50), axis=1))
+    later = place.read(loads.knock_limited_ca50) - place.read(loads.ca50)
+    return np.asarray(np.median(later, axis=1))
