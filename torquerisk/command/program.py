@@ -43,7 +43,9 @@ class Program(click.Group):
 
 def _write_no_more() -> None:
     """Standard output takes nothing more, so what is left must not be tried when Python ends."""
-    with contextlib.suppress(OSError):  # a stream without a file of its own
+    with contextlib.suppress(
+        OSError, AttributeError
+    ):  # closed, or a stream without a file of its own
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
@@ -58,8 +60,9 @@ def _run(action: Callable[[], Any]) -> int:
     except TorqueRiskError as error:
         return say(str(error), BAD_INPUT)
     except OSError as error:
-        place = error.filename if isinstance(error.filename, str) else "standard output"
-        if place == "standard output" and sys.stdout is not None:
+        place = error.filename
+        if not isinstance(place, str):
+            place = "standard output"
             _write_no_more()
         return say(f"{brief(place, 120)} cannot be used ({error.strerror}).", BAD_INPUT)
     except (KeyboardInterrupt, click.Abort):

@@ -7,7 +7,7 @@ from torquerisk.case import CAUTIONS, Engine, Policy
 from torquerisk.case.declare import Kind
 from torquerisk.files.exports import TableColumn, limit_table_csv, speed_column
 from torquerisk.files.units import quantity_in_words
-from torquerisk.quantities import DEGREE, RPM, Array
+from torquerisk.quantities import DEGREE, RPM
 from torquerisk.show.documents.marked_table import MARK, marked_columns, marked_facts, reasons_of
 from torquerisk.show.words.in_short import urgent_in_short
 from torquerisk.show.words.limit_columns import shown_of, table_column
@@ -55,11 +55,6 @@ def _step(torque: float) -> float | int:
     return int(number) if number == int(number) else number
 
 
-def _array(values: list[float | None]) -> Array:
-    """Values (R,) with NaN for None, which `fmin` passes over."""
-    return np.array([np.nan if value is None else value for value in values])
-
-
 def _conditions(proposal: Proposal) -> list[TableColumn]:
     """What the run logged, at the table's speeds; manifold pressure that gives the limit. Ignition
     is what the limit was proved with: as judged, no more than the row's most."""
@@ -75,10 +70,10 @@ def _conditions(proposal: Proposal) -> list[TableColumn]:
         values = run.channel_at(channel, speed)
         if values is not None:
             if channel == "ignition_advance":
-                judged = [row.ignition_advance for row in proposal.rows]
-                most = [row.advance_not_above for row in proposal.rows]
-                judged_at = np.where(np.isnan(_array(judged)), values, _array(judged))
-                values = np.fmin(judged_at, _array(most))
+                asked = (row.advance_asked for row in proposal.rows)
+                values = np.array(
+                    [v if a is None else a for v, a in zip(values, asked, strict=True)]
+                )
             shown = [float((v - offset) / size) for v in values]
             columns.append(TableColumn(name=heading, unit=unit, values=shown, decimals=decimals))
     return columns

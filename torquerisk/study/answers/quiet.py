@@ -8,9 +8,8 @@ import numpy.typing as npt
 from torquerisk.physics.cylinder.knock import OCTANE_EXPONENT
 from torquerisk.quantities import Array
 from torquerisk.study.assessment.result import Assessment
-from torquerisk.study.limits import place_of
+from torquerisk.study.limits import place_of, quiet_later
 from torquerisk.study.loads.demand import LATEST_SANE_CA50
-from torquerisk.study.table.finer_grid import quiet_later
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -30,8 +29,9 @@ def quiet_of(assessment: Assessment) -> Quiet | None:
     """What a run takes to be quiet; None with compression ignition."""
     if assessment.engine.compression_ignition:
         return None
-    loads, later = assessment.model.demand, quiet_later(assessment, assessment.torque)
-    excess = place_of(loads.torque, assessment.torque).read(loads.knock_excess)
+    loads = assessment.model.demand
+    place = place_of(loads.torque, assessment.torque)
+    later, excess = quiet_later(loads, place), place.read(loads.knock_excess)
     octane = assessment.model.operating.octane
     return Quiet(
         later=later,

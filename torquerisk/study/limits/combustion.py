@@ -7,13 +7,30 @@ from torquerisk.case import Engine
 from torquerisk.quantities import Array
 from torquerisk.study.draws import spreads
 from torquerisk.study.draws.simulated_engines import Draws
-from torquerisk.study.limits.limit import Limit, LimitKind
-from torquerisk.study.loads.demand import LATEST_SANE_CA50
+from torquerisk.study.limits.limit import Limit, LimitKind, Place
+from torquerisk.study.loads.demand import LATEST_SANE_CA50, Demand
 
 HEARD_IN_TIME = 0.9
 """Share of engines whose knock is heard, and the torque taken back, before it does harm (common
 practice, no source). So of knock that no ignition cures ten times the accepted chance is accepted:
 a part that breaks gives no such warning."""
+
+
+def knocking(loads: Demand, place: Place) -> Array:
+    """Share of draws (S,) that knock at a place among the load rows, at the phasing judged at."""
+    return np.asarray((place.read(loads.knock_excess) > 0.0).mean(axis=1))
+
+
+def quiet_later(loads: Demand, place: Place) -> Array:
+    """How much later (S,) [rad] than judged at the middle engine burns without audible knock.
+
+    At a place among the load rows; below 0 where it may burn earlier; without bound with
+    compression ignition.
+    """
+    if loads.spec.compression_ignition:
+        return np.full(len(loads.speed), -np.inf)
+    later = place.read(loads.knock_limited_ca50) - place.read(loads.ca50)
+    return np.asarray(np.median(later, axis=1))
 
 
 def bounding(limit: Limit, capacity: Array, draws: Draws) -> Array:

@@ -175,9 +175,9 @@ class _Work:
         imep = table_grid.imep_nodes()[rows]
         self.imep = np.broadcast_to(imep, (len(state.speed), len(imep)))
         logged = state.phasing_source is PhasingSource.IGNITION_ADVANCE
-        self.goes_later = logged and state.phased_to is not None
-        if logged and state.phased_to is not None:
-            bmep = bmep_from_torque(state.phased_to, engine.swept_volume_total)
+        self.logged_at = state.phased_to if logged else None
+        if self.logged_at is not None:
+            bmep = bmep_from_torque(self.logged_at, engine.swept_volume_total)
             self.tables, self.imep = with_a_row(self.tables, imep, bmep)
         self.rows = np.arange(self.imep.shape[1])
         rough = cylinder.brake_estimate(self.imep)
@@ -233,9 +233,8 @@ class _Work:
             return column, share, peak, self._torque(s, peak, lanes)
 
         column, share, peak, torque = at(ca50)
-        if self.goes_later:
-            assert self.state.phased_to is not None
-            at_run = float(self.state.phased_to[s])
+        if self.logged_at is not None:
+            at_run = float(self.logged_at[s])
             past = later_past_run(ca50, limited, lanes.best_phasing, torque, at_run)
             if past.any():
                 ca50 = ca50 + past

@@ -9,7 +9,6 @@ import numpy.typing as npt
 from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.assess import at_accepted, evaluate
 from torquerisk.study.assessment.result import Assessment
-from torquerisk.study.limits import place_of
 from torquerisk.study.run.operating_state import Operating
 from torquerisk.study.run.run_on_grid import Prepared, prepare
 
@@ -94,23 +93,3 @@ def ceiling_at(assessment: Assessment, chance: float) -> Array:
 def failing_at(assessment: Assessment, torque: Array) -> npt.NDArray[np.bool_]:
     """Which draws pass a strength limit (S, N) at torques (S,)."""
     return np.asarray(assessment.model.least.strength < torque[:, None])
-
-
-def knocking(assessment: Assessment, torque: Array) -> Array:
-    """Share of draws (S,) that knock at torques (S,), at the phasing judged at."""
-    loads = assessment.model.demand
-    excess = place_of(loads.torque, torque).read(loads.knock_excess)
-    return np.asarray((excess > 0.0).mean(axis=1))
-
-
-def quiet_later(assessment: Assessment, torque: Array) -> Array:
-    """How much later (S,) [rad] than judged at the middle engine burns without audible knock.
-
-    At torques (S,); below 0 where it may burn earlier; as much as any with compression ignition.
-    """
-    loads = assessment.model.demand
-    if assessment.engine.compression_ignition:
-        return np.full(len(torque), -np.inf)
-    place = place_of(loads.torque, torque)
-    later = place.read(loads.knock_limited_ca50) - place.read(loads.ca50)
-    return np.asarray(np.median(later, axis=1))

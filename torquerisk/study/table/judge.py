@@ -13,14 +13,11 @@ from torquerisk.study.assessment.assess import BINDING, governed, noticed
 from torquerisk.study.assessment.result import Abnormal, Assessment, State
 from torquerisk.study.limit_curve.check import TableJudgement, judge_table, rise_excess
 from torquerisk.study.limit_curve.curve import area_under_power
-from torquerisk.study.limits import place_of
+from torquerisk.study.limits import knocking, place_of
 from torquerisk.study.table.attainable import Reach, reach_curve, reach_notices
 from torquerisk.study.table.delivered import delivered_under
 from torquerisk.study.table.engines_enough import judged_on
-from torquerisk.study.table.finer_grid import (
-    failing_at,
-    knocking,
-)
+from torquerisk.study.table.finer_grid import failing_at
 from torquerisk.study.table.speed_limit import speed_limit
 
 
@@ -123,7 +120,7 @@ def judge_existing(
         delivered=delivered.torque,
         chance=at_limit.mean(axis=1),
         chance_delivered=delivered.failed.mean(axis=1),
-        knock_chance=knocking(fine, delivered.limit),
+        knock_chance=knocking(fine.model.demand, place),
         abnormal=abnormal_cycles(fine.model.demand, fine.model.parts, place),
         governing=tuple(governing),
         state=tuple(

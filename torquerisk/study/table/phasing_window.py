@@ -68,6 +68,13 @@ class Window:
     counted, and the middle engine does not knock [rad]; 8 degrees of phasing above the judged is
     the most that is asked for."""
 
+    @property
+    def advance_asked(self) -> float | None:
+        """Advance that the row is proved with [rad]: as judged, no more than its most; None where
+        none is logged."""
+        known = [x for x in (self.ignition_advance, self.advance_not_above) if x is not None]
+        return min(known, default=None)
+
 
 def windows(
     assessment: Assessment,

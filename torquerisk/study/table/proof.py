@@ -15,14 +15,9 @@ from torquerisk.study.evidence.agreement import select_draws
 from torquerisk.study.limit_curve.ask import Shape, ShapeAsk
 from torquerisk.study.limit_curve.curve import interpolated_limit
 from torquerisk.study.limit_curve.in_rpm import broken_rules, shaped
+from torquerisk.study.limits import knocking, place_of, quiet_later
 from torquerisk.study.table.engines_enough import FEWEST_FAILING, policy_of_proof, proves
-from torquerisk.study.table.finer_grid import (
-    binding_capacity,
-    knocking,
-    on_speeds,
-    prepared_of,
-    quiet_later,
-)
+from torquerisk.study.table.finer_grid import binding_capacity, on_speeds, prepared_of
 
 ATTEMPTS = 3
 """Tables shaped at most: each failed proof lowers the ceiling to what its draws accept."""
@@ -46,7 +41,8 @@ class Proof:
     @cached_property
     def knock(self) -> Array:
         """Share of fresh engines (S,) that knock at the limit with the ignition asked for."""
-        return knocking(self.fresh, self.fresh.torque)
+        loads = self.fresh.model.demand
+        return knocking(loads, place_of(loads.torque, self.fresh.torque))
 
     @property
     def verified(self) -> bool:
@@ -87,7 +83,8 @@ def verify(
     limit = interpolated_limit(shape.breakpoints, shape.limit, speed)
     fresh_policy = policy_of_proof(assessment, policy.chance, attempt)
     prepared = prepared_of(assessment)
-    later = np.maximum(quiet_later(assessment, limit), 0.0)
+    loads = assessment.model.demand
+    later = np.maximum(quiet_later(loads, place_of(loads.torque, limit)), 0.0)
     kept, evidence = select_draws(prepared, fresh_policy, known=assessment.evidence)
     at_limit = on_speeds(prepared, speed, limit)
     state = dataclasses.replace(at_limit.state, later=later)

@@ -19,7 +19,7 @@ from torquerisk.study.assessment.assess import BINDING, accepted_rank, at_accept
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limit_curve.ask import Shape
 from torquerisk.study.limit_curve.curve import interpolated_limit
-from torquerisk.study.limits import place_of
+from torquerisk.study.limits import knocking, place_of, quiet_later
 from torquerisk.study.loads.demand import LATEST_SANE_CA50
 from torquerisk.study.run.log_signs import knock_sign
 from torquerisk.study.table.finer_grid import (
@@ -27,8 +27,6 @@ from torquerisk.study.table.finer_grid import (
     ceiling_at,
     failing_at,
     index_of,
-    knocking,
-    quiet_later,
     state_at,
 )
 from torquerisk.study.table.phasing_window import Window, windows
@@ -179,10 +177,10 @@ def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[Li
     place = place_of(model.demand.torque, on_grid)
     ca50 = np.median(place.read(model.demand.ca50), axis=1)[index]
     spark = not assessment.engine.compression_ignition
-    knock = knocking(assessment, on_grid)[index]
+    knock = knocking(model.demand, place)[index]
     abnormal = abnormal_cycles(model.demand, model.parts, place).chance_harm[index]
     state = state_at(model.operating, assessment.speed[index])
-    quiet = quiet_later(assessment, on_grid)[index]
+    quiet = quiet_later(model.demand, place)[index]
     if (heard := knock_sign(assessment.run)) is not None:
         there = (heard.first - 1e-9 <= speed) & (speed <= heard.last + 1e-9)
         quiet = np.where(there, np.maximum(quiet, 0.0), quiet)  # no earlier than it was run
