@@ -8,6 +8,8 @@ from plain_run import LB_FT, SPEED, TORQUE, read, refused
 
 from torquerisk.case import CHANNELS, Run
 from torquerisk.files.exports import run_csv
+from torquerisk.files.headings import read_heading
+from torquerisk.files.run_file import reading_of
 from torquerisk.files.unit_table import PSI
 from torquerisk.quantities import RPM
 
@@ -48,6 +50,17 @@ ROWS = "".join(f"{n:g};{t:g};{{}}\n" for n, t in zip(SPEED, TORQUE, strict=True)
         ("KR", "4", "knock_retard", math.radians(4)),
         ("Feedback Knock (deg)", "-3", "knock_retard", math.radians(-3)),
         ("Zündwinkel [°KW]", "14", "ignition_advance", math.radians(14)),
+        ("Zündwinkel [°v.OT]", "14", "ignition_advance", math.radians(14)),
+        ("Zündwinkel [Grad v. OT]", "14", "ignition_advance", math.radians(14)),
+        ("ZZP (°KW v.OT)", "14", "ignition_advance", math.radians(14)),
+        ("Zündwinkel vor dem OT [°]", "14", "ignition_advance", math.radians(14)),
+        ("Zündzeitpunkt [°KWvOT]", "14", "ignition_advance", math.radians(14)),
+        ("Zündwinkel [°KW n.OT]", "-14", "ignition_advance", math.radians(14)),
+        ("Zündwinkel nach OT [Grad KW]", "-14", "ignition_advance", math.radians(14)),
+        ("50% MFB [°n.OT]", "12", "ca50", math.radians(12)),
+        ("Zündrücknahme Zyl. 1 [°KW]", "4", "knock_retard", math.radians(4)),
+        ("KR1 [°]", "4", "knock_retard", math.radians(4)),
+        ("KR10", "4", "knock_retard", math.radians(4)),
         ("Spark [degCA BTDC]", "14", "ignition_advance", math.radians(14)),
         ("Timing", "14", "ignition_advance", math.radians(14)),
         ("Feedback knock correction [deg]", "-3", "knock_retard", math.radians(-3)),
@@ -174,11 +187,49 @@ def test_an_optional_channel_without_a_unit_costs_that_channel_only(heading):
     ]
 
 
+@pytest.mark.parametrize("heading", ["Zündwinkel n.OT [°v.OT]", "Zündwinkel v.OT/n.OT [°]"])
+def test_ignition_that_is_counted_from_both_sides_of_dead_centre_is_left_out_and_told(heading):
+    """Identity: either sign may be meant. 'not' and 'pivot' are no marks of dead centre."""
+    run = read(f"rpm;torque [N·m];{heading}\n{ROWS.replace('{}', '14')}")
+    assert not run.channels
+    assert any("says both before and after TDC" in n.text for n in run.notices)
+    assert read_heading(("torque NOT corrected [pivot]",)).words.isdisjoint({"atdc", "btdc"})
+
+
+def test_grads_are_no_degrees():
+    """NIST SP 811, B.8: a gon, also called grad, is 0.9 degrees; German 'Grad' is a degree."""
+    run = read(f"rpm;torque [N·m];Zündwinkel [grad]\n{ROWS.replace('{}', '14')}")
+    assert not run.channels
+    assert any("'grad', which is no known unit" in n.text for n in run.notices)
+
+
+@pytest.mark.parametrize(
+    ("headings", "used", "whose"),
+    [
+        (("ignition cyl 1", "ignition cyl 2"), 0, "cylinder 1's"),
+        (("ignition cyl 2", "ignition [deg]"), 1, "the engine's"),
+    ],
+)
+def test_of_ignition_by_cylinder_one_is_read_and_the_other_says_whose(headings, used, whose):
+    """Identity: the engine's own ignition, else that of the cylinder named first."""
+    text = f"rpm;torque [N·m];{';'.join(headings)}\n{ROWS.replace('{}', '10;11')}"
+    reading = reading_of(text.encode(), "run.csv")
+    assert np.degrees(reading.run.channels["ignition_advance"]) == pytest.approx([10 + used] * 4)
+    assert reading.columns[2 + used].channel == "ignition_advance"
+    assert reading.columns[3 - used].note == f"cylinder 2, not used; {whose} is"
+    assert any(f"'{headings[1 - used]}' was left out" in n.text for n in reading.run.notices)
+
+
 def test_of_knock_retard_by_cylinder_the_greatest_in_each_row_is_read():
     """Identity: one cylinder that knocks is enough; common practice, no source: angles of ignition
     are in degrees."""
     rows = "2000;200;0;0\n3000;200;-1;3\n4000;200;-4;0\n"
-    run = read("rpm;torque [N·m];knock retard cyl 1;knock retard cyl 2\n" + rows)
+    text = "rpm;torque [N·m];KR1;knock retard cyl 2\n" + rows
+    reading = reading_of(text.encode(), "run.csv")
+    run = reading.run
+    for seen in reading.columns[2:]:
+        assert seen.channel == "knock_retard"
+        assert seen.note == "the greatest of 2 columns in each row"
     assert np.degrees(run.channels["knock_retard"]) == pytest.approx([0, 3, -4])
     assert any("of these the greatest in each row is used" in n.text for n in run.notices)
 

@@ -42,7 +42,9 @@ _ABROAD: dict[str, str] = {
     "temperature": "temps temperatur temperatura", "oil temperature": "oltemperatur",
     "coolant temperature": "kuhlmitteltemperatur wassertemperatur",
     "intake temperature": "ansauglufttemperatur", "charge temperature": "ladelufttemperatur",
-    "intake": "admission", "ignition": "zundung zundwinkel allumage", "advance": "avance",
+    "intake": "admission", "ignition": "zundung zundwinkel zundzeitpunkt zzp zw allumage",
+    "knock retard": "zundrucknahme zundwinkelrucknahme klopfrucknahme klopfregelung",
+    "cylinder": "zyl zylinder cylindre", "advance": "avance",
     "absolute": "absolut absolu assoluta", "gauge": "relativ",
     "corrected": "korrigiert corrige norm", "corrected torque": "normdrehmoment",
     "corrected power": "normleistung", "uncorrected": "unkorrigiert",
@@ -140,6 +142,7 @@ _MEAN = frozenset(("average", "avg", "mean"))
 _PLACE_WORDS = frozenset((*PLACES, "rear", "front", "driven", "dyno", "chassis", "total"))
 _REFERENCES = frozenset(("absolute", "gauge"))
 _TDC = frozenset(("btdc", "atdc", "before", "after", "tdc", "top", "dead", "centre", "center"))
+_PARTS = frozenset(("cylinder", "bank"))
 TURNING = _REFERENCES | _TDC
 """Words that turn a value round, which go with its unit."""
 KNOWN_BESIDE: dict[str, frozenset[str]] = {
@@ -156,9 +159,9 @@ KNOWN_BESIDE: dict[str, frozenset[str]] = {
     "fuel_pressure": _REFERENCES,
     "oil_pressure": _REFERENCES | {"engine"},
     "peak_pressure": _REFERENCES,
-    "ignition_advance": _TDC,
-    "ca50": _TDC,
-    "knock_retard": frozenset(("cylinder", "feedback", "bank")),
+    "ignition_advance": _TDC | _PARTS,
+    "ca50": _TDC | _PARTS,
+    "knock_retard": _PARTS | {"feedback", "10"},
     "lambda_": frozenset(("wideband", "bank", "exhaust")),
     "afr": frozenset(("petrol", "wideband", "bank", "exhaust")),
     "coolant_temperature": frozenset(("engine",)),

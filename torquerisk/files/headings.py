@@ -29,6 +29,12 @@ _SCALE = re.compile(
 _TDC = re.compile(
     r"(.*?)[\s.]*(?:(a|b)\.?tdc|(after|before)\s+(?:top dead cent(?:re|er)|tdc))", re.IGNORECASE
 )
+_OT = re.compile(
+    r"(grad\s*)?(?:\b|(?<=KW)|(?<=_))(v|vor|n|nach)(?:(?:[._]\s*|\s+(?:dem\s+)?)(?i:ot)|OT)(?![^\W_])"
+)
+"""German for before and after dead centre, in words and in a unit (common practice)."""
+_PART = re.compile(r"(?<![a-z])(cyl|zyl|cylinder|zylinder|bank)[\s._#-]*([0-9]{1,2})(?![0-9])")
+_NUMBERED = re.compile(r"\b(kr|cyl|zyl|cylinder|zylinder|bank)([0-9]{1,2})\b")
 _ALSO_NAMES = ("1", "-", "ratio", "lambda", "λ", "n", "m")
 """Units that are more often a name or a count where they stand alone."""
 _WHEEL = "Rad"
@@ -62,6 +68,12 @@ class Heading:
     """True where a person said what it means."""
 
     @property
+    def part(self) -> str:
+        """The cylinder or bank that is named with its number, else ''."""
+        match = _PART.search(without_accents(self.text))
+        return f"{'bank' if match[1] == 'bank' else 'cylinder'} {match[2]}" if match else ""
+
+    @property
     def place(self) -> str | None:
         """Where torque was measured, by the words; the driven end wins over 'engine'."""
         found = {PLACES[w] for w in self.words if w in PLACES}
@@ -86,13 +98,21 @@ def words_of(text: str) -> list[str]:
     """Words of a text in their one spelling, without case and punctuation."""
     text = _DOTTED.sub(lambda found: found[0].replace(".", ""), text)
     letters = without_accents(_CAMEL.sub(" ", text))
-    plain = _TO_THE.sub(" ", re.sub(r"[^\wλ]+|_", " ", letters)).split()
+    letters = _NUMBERED.sub(r"\1 \2", re.sub(r"[^\wλ]+|_", " ", letters))
+    plain = _TO_THE.sub(" ", letters).split()
     return " ".join(SAME_WORDS.get(w, w) for w in plain).split()
+
+
+def _in_english(text: str) -> str:
+    """A text with German marks of dead centre, as '°v.OT', in English."""
+    return _OT.sub(
+        lambda m: f"{'deg' if m[1] else ''} {'B' if m[2].startswith('v') else 'A'}TDC", text
+    )
 
 
 def angle_reference(unit: str) -> tuple[str, float]:
     """An angle unit without its dead-centre mark, and +1 after, -1 before, 0 where it says none."""
-    match = _TDC.fullmatch(unit.strip())
+    match = _TDC.fullmatch(_in_english(unit).strip())
     if match is None:
         return unit, 0.0
     after = (match.group(2) or match.group(3)).lower().startswith("a")
@@ -132,7 +152,7 @@ def read_heading(texts: tuple[str, ...]) -> Heading:
     factors: list[str] = []
     scale = 1.0
     for text in texts:
-        cell = bare(" ".join(text.split())[:120])
+        cell = bare(_in_english(" ".join(text.split())[:120]))
         if not cell or _NOISE.fullmatch(cell.casefold()):
             continue
         match = _SCALE.search(cell)

@@ -9,12 +9,15 @@ from torquerisk.case.gearing import Given, turns_of_crank
 from torquerisk.errors import InputError
 from torquerisk.files.by_hand import as_said
 from torquerisk.files.headings import Heading, angle_reference, read_heading
+from torquerisk.files.references import angle_sign, counted_from, pressure_unit
 from torquerisk.files.text import brief, quoted
-from torquerisk.files.units import Unit, accepted_units, says_absolute, says_gauge, unit_of
+from torquerisk.files.units import Unit, accepted_units, unit_of
 
 CORE = ("speed", "torque", "power")
 _PRESSURES = (Kind.PRESSURE, Kind.GAUGE_PRESSURE)
 _TOLD = 40
+_BY_CYLINDER = ("ignition_advance", "ca50")
+"""Channels of which one cylinder's stands for all."""
 _ENDS = (("front", "rear"), ("left", "right"))
 _SUM = "give one column of their sum, headed 'total torque [N·m]' or 'total power [kW]'"
 """What to do where two hubs or axles were measured apart."""
@@ -47,7 +50,7 @@ class Column:
     @property
     def unsaid(self) -> bool:
         """True for a pressure of which the heading says neither gauge nor absolute."""
-        return self.unit.kind in _PRESSURES and not _references(self.heading)
+        return self.unit.kind in _PRESSURES and not counted_from(self.heading)
 
     @property
     def turned(self) -> bool:
@@ -76,6 +79,8 @@ class Columns:
     """Columns that are used, each with another of the same in another unit, which must agree."""
     beside: list[Column] = field(default_factory=list)
     """Columns of other cylinders: of those of one channel the greatest size is read."""
+    notes: dict[int, str] = field(default_factory=dict)
+    """What becomes of columns of one cylinder each, by their place."""
     not_known: dict[int, str] = field(default_factory=dict)
     """Columns that name no channel, with their heading."""
 
@@ -153,10 +158,10 @@ def _column(index: int, heading: Heading, channel: str, columns: Columns) -> Col
     text, after = angle_reference("deg" if bare else heading.unit)
     sign = 1.0
     if kind is Kind.ANGLE:
-        sign = _angle_sign(heading, after, channel)
+        sign = angle_sign(heading, after, channel)
     unit, ambient = unit_of(text, kind), 0.0
     if kind in _PRESSURES:
-        unit, ambient = _pressure(heading, kind, columns.doubts)
+        unit, ambient = pressure_unit(heading, kind, columns.doubts)
     if unit is None or (not heading.unit and kind is Kind.SHARE):
         raise InputError(_no_unit(heading, channel, kind))
     if channel == "power" and unit.spelling == "hp" and "din" in heading.words:
@@ -244,50 +249,11 @@ def _air_fuel_ratio(index: int, heading: Heading, columns: Columns) -> Column:
     return Column(index=index, heading=heading, channel="lambda_", unit=afr)
 
 
-def _angle_sign(heading: Heading, after_in_unit: float, channel: str) -> float:
-    """+1 where the heading counts the angle as the channel does, -1 where the other way round."""
-    said = {after_in_unit} - {0.0}
-    said |= {1.0 for w in heading.words if w in ("atdc", "after")}
-    said |= {-1.0 for w in heading.words if w in ("btdc", "before")}
-    if len(said) > 1:
-        raise InputError(f"the heading {quoted(heading.text)} says both before and after TDC")
-    after = said.pop() if said else 0.0
-    return (-after if channel == "ignition_advance" else after) or 1.0
-
-
-def _references(heading: Heading) -> set[str]:
-    """What a heading says that its pressure is counted from: gauge, absolute."""
-    marks = {"absolute": says_absolute, "gauge": says_gauge}
-    return {name for name, says in marks.items() if name in heading.words or says(heading.unit)}
-
-
-def _pressure(heading: Heading, kind: Kind, doubts: list[str]) -> tuple[Unit | None, float]:
-    """The unit of a pressure, and how often ambient pressure is to be added."""
-    text = heading.unit
-    said = _references(heading)
-    gauge = "gauge" in said
-    if len(said) > 1:
-        raise InputError(
-            f"the heading {quoted(heading.text)} says both gauge and absolute pressure; keep one"
-        )
-    if not said:
-        boost = "boost" in heading.words or {"charge", "pressure"} <= heading.words
-        gauge = kind is Kind.GAUGE_PRESSURE or boost
-        if heading.unit:
-            doubts.append(
-                f"{quoted(heading.text)} says neither gauge nor absolute pressure: it is taken as "
-                f"{'gauge' if gauge else 'absolute'} pressure."
-            )
-    unit = unit_of(text, Kind.GAUGE_PRESSURE) or unit_of(text, Kind.PRESSURE)
-    if kind is Kind.PRESSURE:
-        return unit, 1.0 if gauge else 0.0
-    return unit, 0.0 if gauge else -1.0
-
-
 def _one(channel: str, candidates: list[Column], columns: Columns, needed: bool) -> Column | None:
     """The column that stands for a channel; if unclear left out, or refused where it is needed.
 
-    Chosen by hand; a total before its parts; of torque or power of which each says where, the one
+    Chosen by hand; a total before its parts; an engine's before that of the cylinder named first;
+    of torque or power of which each says where, the one
     at the crank; of those of which each says how corrected, the uncorrected one. What is left in
     two units must agree.
     """
@@ -297,9 +263,17 @@ def _one(channel: str, candidates: list[Column], columns: Columns, needed: bool)
         left = [c for c in left if c.heading.place == "crank"] or left
     if channel in CORE and all(c.heading.correction for c in left):
         left = [c for c in left if c.heading.correction == "none"] or left
+    if channel in _BY_CYLINDER:
+        of = min((c.heading.part for c in left), key=bool)
+        others = [c for c in left if c.heading.part != of]
+        whose = f"{of}'s" if of else "the engine's"
+        columns.notes |= {c.index: f"{c.heading.part}, not used; {whose} is" for c in others}
+        left = [c for c in left if c.heading.part == of]
     column = left[0]
     if channel == "knock_retard" and len(left) > 1:
         columns.beside += left[1:]
+        together = f"the greatest of {len(left)} columns in each row"
+        columns.notes |= {c.index: together for c in left}
         columns.doubts.append(
             f"{' and '.join(c.label for c in left)}: of these the greatest in each row is used."
         )

@@ -39,6 +39,8 @@ class Seen:
     unit: str
     first: tuple[float | None, ...]
     """The first numbers in it, as written."""
+    note: str = ""
+    """What becomes of one cylinder's column beside those of others."""
 
     @property
     def meaning(self) -> str:
@@ -204,7 +206,7 @@ def _reading(table: Table, encoding: str, name: str, how: How, digest: str) -> R
     )
     return Reading(
         run=run,
-        columns=_seen(table, _meanings(columns)),
+        columns=_seen(table, _meanings(columns), columns.notes),
         pulls=tuple(zip(data.pulls, data.lines_of_pulls, strict=True)),
     )
 
@@ -216,24 +218,29 @@ def columns_seen(data: bytes, name: str, by_hand: Mapping[str, str]) -> tuple[Se
     """
     table = _tables(data, brief(name))[0][0]
     try:
-        return _seen(table, _meanings(match_columns(table.headings, by_hand)))
+        columns = match_columns(table.headings, by_hand)
+        return _seen(table, _meanings(columns), columns.notes)
     except InputError:
         read = enumerate(as_said([read_heading(texts) for texts in table.headings], by_hand))
         known = {i: (h.channel or "", h.unit) for i, h in read if not h.unknown}
-        return _seen(table, {i: m for i, m in known.items() if m[0] in CHANNELS})
+        return _seen(table, {i: m for i, m in known.items() if m[0] in CHANNELS}, {})
 
 
 def _meanings(columns: Columns) -> dict[int, tuple[str, str]]:
     """Channel and unit of the columns that are used, by their place."""
-    return {c.index: (c.channel, c.unit_in_words) for c in columns.used.values()}
+    used = [*columns.used.values(), *columns.beside]
+    return {c.index: (c.channel, c.unit_in_words) for c in used}
 
 
-def _seen(table: Table, meanings: Mapping[int, tuple[str, str]]) -> tuple[Seen, ...]:
+def _seen(
+    table: Table, meanings: Mapping[int, tuple[str, str]], notes: Mapping[int, str]
+) -> tuple[Seen, ...]:
     return tuple(
         Seen(
             heading=" ".join(t for t in texts if t),
             channel=meanings.get(i, ("", ""))[0],
             unit=meanings.get(i, ("", ""))[1],
+            note=notes.get(i, ""),
             first=tuple(None if np.isnan(v) else float(v) for v in cells.values[:FIRST]),
         )
         for i, (texts, cells) in enumerate(zip(table.headings, table.columns, strict=True))

@@ -27,6 +27,7 @@ def _torque_spellings(force: tuple[str, ...], length: tuple[str, ...]) -> tuple[
 _POUND_NAMES = ("lbf", "lb", "lbs", "pound", "pounds")
 _LB_FT = _torque_spellings(_POUND_NAMES, ("ft", "foot", "feet"))
 _LB_IN = _torque_spellings(_POUND_NAMES, ("in", "inch"))
+_GERMAN_DEGREES = ("°KW", "Grad*KW", "Grad")
 _RPM = ("rpm", "r/min", "1/min", "min^-1", "min-1", "/min", "rev/min", "revs/min", "U/min",
         "tr/min", "t/min", "giri/min", "omw/min", "varv/min", "obr/min")  # fmt: skip
 
@@ -157,7 +158,7 @@ ROWS: dict[Kind, tuple[Row, ...]] = {
             "deg",
             math.pi / 180,
             "degree",
-            ("°", "degree", "degrees", "degs", "deg*CA", "degCA", "°CA", "°KW", "CAD"),
+            ("°", "degree", "degrees", "degs", "deg*CA", "degCA", "°CA", "CAD", *_GERMAN_DEGREES),
         ),
         ("rad", 1.0, "radian", ("radian", "radians")),
     ),
@@ -238,7 +239,7 @@ ROWS: dict[Kind, tuple[Row, ...]] = {
 }
 
 TEMPERATURES: tuple[tuple[str, float, float, str, tuple[str, ...]], ...] = (
-    ("°C", 1.0, 273.15, "degC", ("degC", "deg C", "C", "celsius")),
+    ("°C", 1.0, 273.15, "degC", ("degC", "deg C", "Grad C", "C", "celsius")),
     ("K", 1.0, 0.0, "kelvin", ("kelvin",)),
     ("°F", 5 / 9, 459.67 * 5 / 9, "degF", ("degF", "deg F", "F", "fahrenheit")),
 )

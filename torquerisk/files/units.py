@@ -61,7 +61,7 @@ _TRANSLATE = str.maketrans(
         "℉": "°F",
     }
 )
-_NEVER_FOLDED = ("mPa", "k", "km")
+_NEVER_FOLDED = ("mPa", "k", "km", "grad")
 """Spellings that differ from an accepted one by case only, and mean something else."""
 
 

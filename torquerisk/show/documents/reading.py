@@ -20,6 +20,7 @@ def reading_document(reading: Reading) -> dict[str, Any]:
         "to_rpm": float(run.speed[-1]) / RPM,
         "columns": [
             {"heading": c.heading, "read_as": c.meaning or None, "unit": c.unit or None}
+            | ({"note": c.note} if c.note else {})
             for c in reading.columns
         ],
         "facts": run_facts(run),

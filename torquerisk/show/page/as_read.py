@@ -63,11 +63,12 @@ def _said(source: Source, seen: tuple[Seen, ...], key: str) -> tuple[tuple[str, 
             "heading": [c.heading for c in seen],
             "meaning": [c.meaning or UNUSED for c in seen],
             "unit": [c.unit for c in seen],
+            **({"note": [c.note for c in seen]} if any(c.note for c in seen) else {}),
             **{row: [(*c.first, *[None] * FIRST)[i] for c in seen] for i, row in enumerate(ROWS)},
         }
     )
     cells = st.data_editor(
-        rows, hide_index=True, disabled=["heading", *ROWS],
+        rows, hide_index=True, disabled=["heading", "note", *ROWS],
         key=f"as_read_{key}_{source.digest[:8]}",
         alt="Columns of the run file: heading, meaning, unit, first rows; change meaning or unit",
         column_config={

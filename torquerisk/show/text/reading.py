@@ -1,7 +1,7 @@
 """How a run file was read, as text."""
 
 from torquerisk.files.exports import run_columns
-from torquerisk.files.run_file import FIRST, Reading
+from torquerisk.files.run_file import FIRST, Reading, Seen
 from torquerisk.quantities import RPM
 from torquerisk.show.text.blocks import bullets, columns, section
 
@@ -9,10 +9,7 @@ from torquerisk.show.text.blocks import bullets, columns, section
 def reading_text(reading: Reading, output: str | None) -> str:
     """Columns with meaning and unit, first rows as read, what needs a look, the whole record."""
     run = reading.run
-    meanings = [
-        (c.heading or "(no heading)", c.meaning or "not used", c.unit or "-")
-        for c in reading.columns
-    ]
+    meanings = [(c.heading or "(no heading)", _read_as(c), c.unit or "-") for c in reading.columns]
     pulls = [
         (
             str(number),
@@ -36,6 +33,11 @@ def reading_text(reading: Reading, output: str | None) -> str:
         f"Written: {output}\n" if output is not None else "",
     ]  # fmt: skip
     return "\n".join(part for part in parts if part)
+
+
+def _read_as(seen: Seen) -> str:
+    """What a column is taken for, and what becomes of one cylinder's beside those of others."""
+    return "\n".join(t for t in (seen.meaning, seen.note) if t) or "not used"
 
 
 def _rows(reading: Reading) -> list[str]:
