@@ -13,6 +13,7 @@ from cli_case import DRAWS, ENGINE, FEW, METRIC, SPEEDS, command, run_text, writ
 
 import torquerisk
 from torquerisk.command import verbs as command_module
+from torquerisk.files.engine_file import ASKED
 
 pytestmark = pytest.mark.slow
 ROOT = Path(torquerisk.__file__).resolve().parent.parent
@@ -54,6 +55,12 @@ def test_help_of_every_verb_has_two_examples(verb):
     assert shown.code == 0
     assert len(re.findall(rf"^ +torquerisk {verb}", shown.out, re.MULTILINE)) == 2
     assert max(map(len, shown.out.splitlines())) <= 80
+
+
+def test_the_options_that_an_engine_file_is_told_of_are_those_of_limit():
+    """Identity: who moves a line of the file to the command line finds it there."""
+    options = {word for one in command_module.limit.params for word in one.opts}
+    assert set(ASKED.values()) <= options
 
 
 def test_no_verb_shows_the_help():
@@ -124,7 +131,9 @@ def test_units_of_the_option_do_not_matter():
 def test_case_folder_stands_for_both_files(case, assessed):
     """identity: a folder and its two files are the same case; '-' reads the run from stdin."""
     two = command("assess", case / "engine.toml", case / "run.csv", "--draws", DRAWS, "--json")
+    alone = command("assess", case / "engine.toml", "--draws", DRAWS, "--json")
     piped = command("assess", case, "-", "--draws", DRAWS, "--json", text=run_text())
+    assert alone.json["by_speed"] == assessed["by_speed"]
     assert two.json["by_speed"] == assessed["by_speed"]
     assert piped.json["by_speed"] == assessed["by_speed"]
 
@@ -354,7 +363,7 @@ BAD_CASES = {
     "unknown option": ("assess", "{case}", "--wings"),
     "missing file": ("assess", "{case}/nothing.toml", "{case}/run.csv"),
     "missing folder": ("assess", "{case}/nothing"),
-    "engine file without run": ("assess", "{case}/engine.toml"),
+    "a run without an engine": ("assess", "{case}/run.csv"),
     "a run as engine": ("assess", "{case}/run.csv", "{case}/run.csv"),
     "an engine as run": ("assess", "{case}/engine.toml", "{case}/engine.toml"),
     "draws in words": ("assess", "{case}", "--draws", "many"),

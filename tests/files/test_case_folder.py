@@ -32,6 +32,7 @@ def test_a_folder_stands_for_both_files(folder):
     assert engine.cylinders == 4
     assert run.torque.tolist() == [200.0, 220.0, 210.0]
     assert load_case(folder, folder / "other.csv")[1].torque.tolist() == [200.0, 230.0, 210.0]
+    assert load_case(folder / "engine.toml")[1].torque.tolist() == [200.0, 220.0, 210.0]
     assert load_case(folder / "engine.toml", folder)[1].torque.tolist() == [200.0, 220.0, 210.0]
     assert load_case(str(folder / "engine.toml"), str(folder / "run.csv"))[0] == engine
 
@@ -41,8 +42,10 @@ def test_a_folder_stands_for_both_files(folder):
     [
         ("", None, "engine.toml", "holds no engine.toml"),
         ("", None, "run.csv", "holds no run.csv"),
-        ("engine.toml", None, "", "is a file; give a case folder"),
-        ("nowhere", None, "", "does not exist; give a case folder"),
+        ("engine.toml", None, "run.csv", "has no run.csv beside it; give an engine file and a run"),
+        ("other.csv", None, "", "other.csv is no engine file; give an engine file and a run file"),
+        ("nowhere", None, "", "does not exist; give an engine file and a run file"),
+        ("nowhere.toml", None, "", "does not exist; give an engine file and a run file"),
         ("engine.toml", "nowhere.csv", "", "does not exist; give the path of a run file"),
         ("nowhere.toml", "run.csv", "", "does not exist; give the path of an engine file"),
     ],

@@ -278,6 +278,12 @@ def test_a_data_sheet_comes_whole_and_makes_sense():
         (with_line("head_joint", 'tightning = "torque"'), "nearest is tightening"),
         (with_line("fuel", "lambda_ = 0.9"), "nearest is lambda"),
         (with_line("headjoint", "x = 1"), "nearest is head_joint, which is a section"),
+        (
+            with_line("policy", "chance = 0.02\npulls = 100"),
+            "give --chance, --pulls on",
+        ),
+        (with_line("policy", "abnormal_in_chance = true"), "give --count-abnormal on"),
+        (with_line("", 'objective = "most area"'), "objective is what is asked of an engine"),
         (with_line("turbo", "x = 1"), "known there are ignition"),
         (with_line("", "fuel = 1"), "[fuel]"),
         (with_line("", 'bore = "86 mm'), "no valid TOML"),

@@ -212,6 +212,8 @@ def inputs_of(given: Mapping[str, Any], engine: Engine | None = None) -> tuple[P
     named_paths = [Path("/dev/stdin" if given[w] == STDIN else given[w])
                    for w in words if given.get(w)]  # fmt: skip
     paths = [p / name for p in named_paths for name in ("", ENGINE_FILE, RUN_FILE)]
+    if given.get("run") is None and given.get("engine"):
+        paths.append(Path(given["engine"]).parent / RUN_FILE)
     if engine is not None:
         home = Path(given["engine"])
         runs = [engine.known_good.run, *(rung.run for rung in engine.survived)]

@@ -10,7 +10,7 @@ from pathlib import Path
 import torquerisk
 from torquerisk.case.declare import Kind
 from torquerisk.errors import InputError
-from torquerisk.files.case_folder import ENGINE_FILE, RUN_FILE, load_case
+from torquerisk.files.case_folder import case_paths, load_case
 from torquerisk.files.units import parse_quantity
 
 LOOPBACK = "127.0.0.1"
@@ -54,12 +54,8 @@ def case_variables(engine: str | None, run: str | None) -> dict[str, str]:
     if engine is None:
         return {}
     load_case(engine, run)
-    folder = Path(engine).resolve()
-    engine_file = folder / ENGINE_FILE if folder.is_dir() else folder
-    run_file = Path(run).resolve() if run is not None else folder
-    if run_file.is_dir():
-        run_file = run_file / RUN_FILE
-    return {ENGINE_VARIABLE: str(engine_file), RUN_VARIABLE: str(run_file)}
+    paths = [str(path.resolve()) for path in case_paths(engine, run)]
+    return dict(zip((ENGINE_VARIABLE, RUN_VARIABLE), paths, strict=True))
 
 
 def asked_port(text: str) -> int:

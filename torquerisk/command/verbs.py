@@ -40,7 +40,8 @@ def program(context: click.Context) -> None:
     """What a torque curve asks of an engine's parts, and a torque limit that they can carry.
 
     ENGINE is a TOML file, RUN a CSV file from a dyno or logger ('-' reads it from stdin). A case
-    folder that holds engine.toml and run.csv may stand in place of both.
+    folder that holds engine.toml and run.csv may stand in place of both, and RUN may be left out
+    where run.csv lies beside ENGINE.
 
     \b
     Examples:
@@ -252,8 +253,9 @@ def compare(
 ) -> None:
     """Two or more runs of one engine side by side, fairly.
 
-    Each is brought to the crank uncorrected and held against the first. With a case folder in place
-    of ENGINE and one RUN, the folder's own run comes first. Options about the test hold for all.
+    Each is brought to the crank uncorrected and held against the first. With one RUN, the run.csv
+    of a case folder in place of ENGINE, or beside ENGINE, comes first. Options about the test hold
+    for all.
 
     \b
     Examples:

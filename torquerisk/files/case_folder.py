@@ -21,23 +21,36 @@ SURVIVED_FILE = "survived_{}.csv"
 def load_case(
     engine: str | Path, run: str | Path | None = None, how: How = PLAINLY
 ) -> tuple[Engine, Run]:
-    """The engine and the run of a case.
+    """The engine and the run of a case, whose files are found as by `case_paths`."""
+    engine_path, run_path = case_paths(engine, run)
+    made = load_engine(engine_path)
+    return made, load_run(run_path, on_engine(made, how))
+
+
+def case_paths(engine: str | Path, run: str | Path | None = None) -> tuple[Path, Path]:
+    """The engine file and the run file of a case.
 
     engine: an engine file, or a folder that holds engine.toml and, unless `run` is given, run.csv.
-    run: a run file, or a folder that holds run.csv.
+    run: a run file, or a folder that holds run.csv; None for the run.csv beside the engine file.
 
-    Raises InputError in one sentence when a file is missing or cannot be used.
+    Raises InputError in one sentence when one of them is not named.
     """
     engine_path = Path(engine)
-    if run is None and not engine_path.is_dir():
-        what = "is a file" if engine_path.exists() else "does not exist"
-        raise InputError(
-            f"{brief(engine, 120)} {what}; give a case folder that holds {ENGINE_FILE} and "
-            f"{RUN_FILE}, or an engine file and a run file."
-        )
-    run_path = engine_path if run is None else Path(run)
-    made = load_engine(_inside(engine_path, ENGINE_FILE))
-    return made, load_run(_inside(run_path, RUN_FILE), on_engine(made, how))
+    if run is not None:
+        return _inside(engine_path, ENGINE_FILE), _inside(Path(run), RUN_FILE)
+    if engine_path.is_dir():
+        return _inside(engine_path, ENGINE_FILE), _inside(engine_path, RUN_FILE)
+    what = f"has no {RUN_FILE} beside it"
+    if not engine_path.exists():
+        what = "does not exist"
+    elif engine_path.suffix.casefold() != ".toml":
+        what = "is no engine file"
+    elif (beside := engine_path.parent / RUN_FILE).is_file():
+        return engine_path, beside
+    raise InputError(
+        f"{brief(engine, 120)} {what}; give an engine file and a run file, or a case folder that "
+        f"holds {ENGINE_FILE} and {RUN_FILE}."
+    )
 
 
 def on_engine(engine: Engine, how: How) -> How:

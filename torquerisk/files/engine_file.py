@@ -4,10 +4,11 @@ import difflib
 import json
 import tomllib
 from collections.abc import Callable, Mapping
+from dataclasses import fields
 from pathlib import Path
 from typing import Any
 
-from torquerisk.case import SECTIONS, Engine, Run, Rung
+from torquerisk.case import SECTIONS, Engine, Policy, Run, Rung
 from torquerisk.case.declare import YES_NO, Declaration, Kind, declarations
 from torquerisk.errors import InputError
 from torquerisk.files.designations import check_designations
@@ -35,6 +36,10 @@ _NUMERIC_WORDS = ("property_class", "rod_bolt_class", "oil_grade")
 _IGNITIONS = {"petrol": "spark", "gasoline": "spark", "otto": "spark", "diesel": "compression"}
 """Words for the kind of ignition that another word of the file's stands for."""
 _BLENDS = {"petrol": "E0", "gasoline": "E0", "ethanol": "E100", "diesel": "diesel"}
+
+ASKED = {f.name: f"--{f.name.replace('_', '-')}" for f in fields(Policy)}
+ASKED["abnormal_in_chance"] = "--count-abnormal"
+"""The options that say what a policy holds."""
 
 RunReader = Callable[[str, str], Run]
 """Of the input that names a run file and that name, to the run."""
@@ -101,7 +106,8 @@ def _engine(document: dict[str, Any], read_run: RunReader) -> Engine:
         elif key == "name":
             values["name"] = _name(given)
         elif _field(key) not in declarations(Engine):
-            raise InputError(_unknown(key, ""))
+            asked = key == "policy" or key in ASKED
+            raise InputError(_by_option(key, given) if asked else _unknown(key, ""))
     ambient = _ambient(document)
     values |= _section(
         Engine, "", {k: v for k, v in document.items() if k not in (*SECTIONS, RUNGS)}, ambient
@@ -303,6 +309,16 @@ def _unknown(key: str, section: str) -> str:
         place, f"in section [{place}]"
     )
     return f"{full} is no known input; the nearest is {near[0]}, {where}."
+
+
+def _by_option(key: str, given: object) -> str:
+    """The sentence that refuses what is asked in an engine file: the option that says it."""
+    said = given if key == "policy" and isinstance(given, dict) else {key: given}
+    options = [ASKED[name] for name in said if name in ASKED] or list(ASKED.values())
+    return (
+        f"{'[policy]' if key == 'policy' else key} is what is asked of an engine, not known of it; "
+        f"give {', '.join(options)} on the command line, or move the page's sliders."
+    )
 
 
 def _meant(word: str, options: tuple[str, ...]) -> str:
