@@ -413,7 +413,7 @@ BAD_CASES = {
     "target below nothing": ("studs", "{case}", "--target-torque", "-5 N*m", "--draws", "64"),
     "unknown lubricant": ("studs", "{case}", "--lubricant", "grease", "--draws", "64"),
     "target beyond the model": ("studs", "{case}", "--target-torque", "9000 N*m", "--draws", "64"),
-    "one run to compare": ("compare", "{case}/engine.toml", "{case}/run.csv"),
+    "one run to compare": ("compare", "{case}/run.csv", "{case}/run.csv"),
     "no run to compare": ("compare", "{case}"),
     "nine runs to compare": ("compare", "{case}", *["{case}/run.csv"] * 9),
     "one end of a band": ("compare", "{case}", "{case}/run.csv", "--band", "3000 rpm"),

@@ -332,7 +332,8 @@ def test_any_number_of_runs_stand_against_the_first(low, high):
 
 
 def test_later_ignition_of_one_run_is_told_where_it_is(low):
-    """Identity: ignition as put into the runs; nothing is said where one did not log it."""
+    """Identity: ignition as put into the runs, or CA50 where both have it, which is what pressure
+    follows; nothing is said where one did not log it."""
     later = np.where((SPEED / RPM > 3400) & (SPEED / RPM < 5100), 4.0, 0.0)
     runs = [
         assessed(hump(240.0), {"ignition_advance": np.radians(15.0 - by)})
@@ -346,5 +347,17 @@ def test_later_ignition_of_one_run_is_told_where_it_is(low):
     assert told in compare_in_words((c,))
     assert told.replace("later", "earlier") in compare_in_words((compare_runs(*reversed(runs)),))
     assert compare_runs(low, runs[1]).ignition_later is None
+    burns = [
+        assessed(
+            hump(240.0),
+            {"ignition_advance": np.radians(15.0 - 2 * by), "ca50": np.radians(12.0 + by)},
+        )
+        for by in (0 * later, later)
+    ]
+    measured = compare_runs(*burns)
+    np.testing.assert_allclose(np.degrees(measured.ca50_later), later, atol=1e-9)
+    assert told.replace("ignites", "burns") in compare_in_words((measured,))
+    assert compare_runs(burns[0], runs[1]).ca50_later is None
+    assert told in compare_in_words((compare_runs(burns[0], runs[1]),))
     row = compare_document(runs, (c,))["by_speed"][int(np.argmax(later))]
     assert row["ignition_later_deg"] == pytest.approx(4.0)

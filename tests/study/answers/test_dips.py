@@ -14,7 +14,16 @@ from torquerisk.case import LIFTS, Notice
 from torquerisk.errors import InputError
 from torquerisk.show.documents.dips import explain_document
 from torquerisk.show.text.answers import explain_text
-from torquerisk.show.words.dips import WORD_LIST, dip_in_short, dips_in_words, explain_dip, to_ask
+from torquerisk.show.words.dips import (
+    WORD_LIST,
+    dip_in_short,
+    dips_in_words,
+    explain_dip,
+    others_in_short,
+    shown_depth,
+    to_ask,
+)
+from torquerisk.show.words.prose import Units
 from torquerisk.study.answers import dip_search
 from torquerisk.study.answers.dip_cells import Cell
 from torquerisk.study.answers.dip_search import (
@@ -472,6 +481,24 @@ def test_a_part_that_fails_as_often_beside_the_dip_does_not_explain_it(bare):
         assert ("Was it to spare" in asked) is explained
         if not explained:
             assert f"in {round(dip.elsewhere.chance * dip.draws)}: " in text
+
+
+def test_the_dips_beside_the_deepest_are_named_with_what_each_spares():
+    """Identity: notches as they were put in; a reader of the deepest alone misses the other."""
+    small, deep = find_dips(
+        assessed(300.0 - notch(40.0, 5000.0, 300.0) - notch(25.0, 3300.0, 300.0))
+    )
+    assert others_in_short((deep,)) == ()
+    (told,) = others_in_short((small, deep))
+    where = f"from {small.from_speed / RPM:,.0f} to {small.to_speed / RPM:,.0f} rpm"
+    assert told.startswith(f"It also dips {where} by {shown_depth(small, Units.SI)} N·m, which ")
+    assert 15 < shown_depth(small, Units.SI) < 25
+    for dip, says in (
+        (dataclasses.replace(small, protects=None), "which no part judged here needs."),
+        (dataclasses.replace(small, protects="head_lift", elsewhere=None, accepted=1.0),
+         "which spares the head gasket."),
+    ):  # fmt: skip
+        assert others_in_short((dip, deep))[0].endswith(says)
 
 
 def test_what_was_not_logged_is_asked_for():

@@ -18,6 +18,7 @@ from torquerisk.show.words.dips import (
     dips_in_words,
     explain_dip,
     left_aside,
+    others_in_short,
     to_ask,
     words_used,
 )
@@ -28,7 +29,7 @@ HEIGHT = 330
 
 
 def dips(result: Result) -> None:
-    """The view: the deepest dip in short, the curve, what to ask; every dip in full behind."""
+    """The view: the deepest dip in short, the others named, the curve, what to ask; all behind."""
     a, found = result.assessment, result.answers.dips
     one = result.picture("dips", lambda: gallery.dips_picture(a, found, result.look, result.stamp))
     if not found:
@@ -38,7 +39,8 @@ def dips(result: Result) -> None:
         return
     deepest = max(found, key=lambda dip: dip.depth)
     terms = Terms(WORD_LIST)
-    told = " ".join(terms.told(t) for t in (*dip_in_short(deepest, result.units), *left_aside(a)))
+    short = (*dip_in_short(deepest, result.units), *others_in_short(found, result.units))
+    told = " ".join(terms.told(t) for t in (*short, *left_aside(a)))
     block(f'<p class="tr-short">{told}</p>')
     left, right = st.columns(SIDE_BY_SIDE, gap="medium")
     with left:
@@ -50,7 +52,7 @@ def dips(result: Result) -> None:
     for number, dip in enumerate(found, start=1):
         name = f"Dip {number} in full" if len(found) > 1 else "The dip in full, and how sure"
         fold(name, f"dip_{number}", partial(_in_full, result, dip, number))
-    used = words_used((*dip_in_short(deepest), *dips_in_words(a, found)))
+    used = words_used((*short, *dips_in_words(a, found)))
     fold("Words used here", "words", partial(_words, used))
 
 

@@ -37,6 +37,8 @@ OF_PAIR: tuple[Column[At[Comparison]], ...] = (
            words=True),
     Column(key="ignition_later_deg", size=DEGREE, value=lambda r: None
            if r.of.ignition_later is None else r.of.ignition_later[r.k]),
+    Column(key="ca50_later_deg", size=DEGREE, value=lambda r: None
+           if r.of.ca50_later is None else r.of.ca50_later[r.k]),
     Column(key="torque_at_equal_manifold_pressure_n_m", value=lambda r: None
            if r.of.equal_boost_torque is None else r.of.equal_boost_torque[r.k]),
 )  # fmt: skip
@@ -165,8 +167,9 @@ def _torque(c: Comparison, units: Units) -> str:
 
 
 def _ignition(c: Comparison) -> str:
-    """Where one run ignites later by enough to be worth a word, and by how much at most."""
-    later = c.ignition_later
+    """Where one run burns later by enough to be worth a word, or without CA50 ignites later, and by
+    how much at most."""
+    verb, later = ("ignites", c.ignition_later) if c.ca50_later is None else ("burns", c.ca50_later)
     if later is None:
         return ""
     parts = []
@@ -177,7 +180,7 @@ def _ignition(c: Comparison) -> str:
                 f"{word} than the {c.first.ordinal} {prose.where_in_words(c.speed, mask)}, by up "
                 f"to {most:.1f} degrees"
             )
-    return _sentence(f"the {c.second.ordinal} run ignites {_and(parts)}") if parts else ""
+    return _sentence(f"the {c.second.ordinal} run {verb} {_and(parts)}") if parts else ""
 
 
 def _start(c: Comparison) -> str:

@@ -1,6 +1,6 @@
 """Why a torque curve dips, in plain words: what, why, how sure, what would let it go."""
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from torquerisk.case import LIFTS
@@ -106,6 +106,26 @@ def dip_in_short(dip: Dip, units: Units = Units.SI) -> tuple[str, ...]:
     unit = prose.torque_unit(units).name
     missing = f"{prose.plain(shown_depth(dip, units))} {unit}"
     return f"Near {where_in_short(dip)} {missing} are missing.", *behind(dip)
+
+
+def others_in_short(dips: Sequence[Dip], units: Units = Units.SI) -> tuple[str, ...]:
+    """A sentence on the dips beside the deepest: where, how deep, what each spares."""
+    unit, deepest = prose.torque_unit(units).name, max(dips, key=lambda dip: dip.depth)
+    others = [
+        f"{prose.speeds_in_words(dip.from_speed, dip.to_speed)} by "
+        f"{prose.plain(shown_depth(dip, units))} {unit}, which {_for_what(dip)}"
+        for dip in dips if dip is not deepest
+    ]  # fmt: skip
+    return (f"It also dips {'; '.join(others)}.",) if others else ()
+
+
+def _for_what(dip: Dip) -> str:
+    if dip.protects is None:
+        return "no part judged here needs"
+    part = protected(dip.changes[dip.protects].limit)
+    if not dip.explained:
+        return f"{part} does not explain"
+    return f"{'helps to spare' if dip.over_anyway else 'spares'} {part}"
 
 
 def behind(dip: Dip) -> tuple[str, ...]:

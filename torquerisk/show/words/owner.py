@@ -5,20 +5,21 @@ from collections.abc import Sequence
 import numpy as np
 
 from torquerisk.show.words import in_short, prose, table_in_short
-from torquerisk.show.words.dips import dip_in_short, left_aside, to_ask
+from torquerisk.show.words.dips import dip_in_short, left_aside, others_in_short, to_ask
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.results import Dip, PhasingSource, Proposal
 
 
 def told_to_a_friend(proposal: Proposal, dips: Sequence[Dip], units: Units) -> tuple[str, ...]:
-    """The deepest dip and what it is for, what gives way as it is, what would hold."""
+    """The deepest dip, what it is for, where others are; what gives way as it is, would hold."""
     a = proposal.assessment
     none = ("There is no dip in the torque curve to explain.",)
     dip = dip_in_short(max(dips, key=lambda d: d.depth), units) if dips else none
+    others = others_in_short(dips, units) if dips else ()
     gives = in_short.gives_way(a, a.model.every.count)
     doubt = table_in_short.too_little_known(a, proposal)
     now = " ".join((gives, *doubt, table_in_short.answer_in_words(proposal, units)))
-    return (" ".join((*dip, *left_aside(a))), now)
+    return (" ".join((*dip, *others, *left_aside(a))), now)
 
 
 def questions(proposal: Proposal, dips: Sequence[Dip], units: Units) -> tuple[str, ...]:

@@ -110,6 +110,8 @@ class Comparison:
     """Area under that torque's power over the band [W*rad/s]."""
     ignition_later: Array | None
     """By how much the second run ignites later (S,) [rad]; None where either did not log it."""
+    ca50_later: Array | None
+    """By how much it burns later, the same way."""
     air_factors: tuple[float, float] | None
     """Factors of SAE J1349 to its standard air; None where either test's air was not stated."""
     inertia: float
@@ -229,7 +231,8 @@ def _pair(
         comparable_from=start,
         equal_boost_torque=moved,
         equal_boost_area=None if moved is None else area_under_power(speed, moved, band),
-        ignition_later=_ignition_later(runs, speed),
+        ignition_later=_later(runs[1], runs[0], "ignition_advance", speed),
+        ca50_later=_later(runs[0], runs[1], "ca50", speed),
         air_factors=None if factors[0] is None or factors[1] is None else (factors[0], factors[1]),
         inertia=UNIT_INERTIA if asked.inertia is None else asked.inertia,
         inertia_given=asked.inertia is not None,
@@ -238,13 +241,12 @@ def _pair(
     )
 
 
-def _ignition_later(runs: tuple[Assessment, Assessment], speed: Array) -> Array | None:
-    one, two = (
-        None if (advance := a.model.operating.ignition_advance) is None
-        else np.interp(speed, a.speed, advance)
-        for a in runs
-    )  # fmt: skip
-    return None if one is None or two is None else one - two
+def _later(one: Assessment, other: Assessment, channel: str, speed: Array) -> Array | None:
+    """The other run's angle less the one's (S,) [rad]; None where either did not log it."""
+    first, second = (getattr(a.model.operating, channel) for a in (one, other))
+    if first is None or second is None:
+        return None
+    return np.interp(speed, other.speed, second) - np.interp(speed, one.speed, first)
 
 
 def _band(speed: Array, start: float, asked: tuple[float, float] | None) -> tuple[float, float]:
