@@ -12,6 +12,7 @@ from torquerisk.files.headings import read_heading
 from torquerisk.files.run_file import reading_of
 from torquerisk.files.unit_table import PSI
 from torquerisk.quantities import RPM
+from torquerisk.study.run.log_signs import knock_sign
 
 ROWS = "".join(f"{n:g};{t:g};{{}}\n" for n, t in zip(SPEED, TORQUE, strict=True))
 
@@ -232,6 +233,12 @@ def test_of_knock_retard_by_cylinder_the_greatest_in_each_row_is_read():
         assert seen.note == "the greatest of 2 columns in each row"
     assert np.degrees(run.channels["knock_retard"]) == pytest.approx([0, 3, -4])
     assert any("of these the greatest in each row is used" in n.text for n in run.notices)
+    assert run.most_retard_in == "'KR1'"
+    sign = knock_sign(run)
+    assert sign is not None
+    assert "4.0 degrees, most in 'KR1', from" in sign.text
+    alone = read("rpm;torque [N·m];knock retard\n2000;200;0\n3000;200;3\n4000;200;0\n")
+    assert alone.most_retard_in == ""
 
 
 def test_a_total_beats_its_parts():

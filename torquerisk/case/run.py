@@ -64,6 +64,8 @@ class Run:
     """Every decision taken while reading, in plain words."""
     notices: tuple[Notice, ...] = ()
     """What of the record may change a result: words not known, rows left out, a pull chosen."""
+    most_retard_in: str = ""
+    """Heading with the greatest knock retard, where each cylinder or bank has one."""
     digest: str = ""
     """SHA-256 of the bytes that were read."""
 

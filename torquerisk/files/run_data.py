@@ -20,6 +20,7 @@ from torquerisk.files.run_rows import (
     drop_speed_spikes,
     drop_stopped,
     put_in_order,
+    take_greatest,
 )
 from torquerisk.files.table import Table
 from torquerisk.files.text import brief, count_of, quoted
@@ -35,20 +36,8 @@ AGREEMENT = 0.03
 """How closely power must agree with torque times speed [1]."""
 
 NAMELESS = frozenset(
-    (
-        "spare",
-        "unused",
-        "reserve",
-        "reserved",
-        "free",
-        "blank",
-        "empty",
-        "x",
-        "col",
-        "column",
-        "unnamed",
-    )
-) | {str(i) for i in range(100)}
+    ("spare", "unused", "reserve", "reserved", "free", "blank", "empty", "x", "col", "column")
+) | {"unnamed", *(str(i) for i in range(100))}
 """Words of a heading that name nothing."""
 _MIX_UPS = (
     (1.35582, "torque looks like lb·ft headed N·m, or power like PS headed kW"),
@@ -80,6 +69,8 @@ class Data:
     """First and last line of each pull."""
     lifts: list[str] = field(default_factory=list)
     """Where torque fell away within the pull that is read, which the curve does not show."""
+    most_in: str = ""
+    """Of columns of which the greatest is read, the one that holds it."""
     at_engine_speed: bool = False
     """Whether power shows that torque goes with engine speed."""
 
@@ -125,9 +116,8 @@ def read_data(table: Table, columns: Columns, told: Told, name: str) -> Data:
             channels[channel] = values
     for other in columns.beside:
         values = _column(table, other, ambient, name, doubts)
-        first = channels.get(other.channel)
-        if values is not None and first is not None:
-            channels[other.channel] = np.where(np.abs(values) > np.abs(first), values, first)
+        if values is not None:
+            channels[other.label] = values
     for one, other in columns.twins:
         if one.channel not in channels:
             continue
@@ -155,6 +145,7 @@ def read_data(table: Table, columns: Columns, told: Told, name: str) -> Data:
     drop_maxima(data)
     _refuse_negative(data, name)
     choose_rows(data, name, told.pull)
+    data.most_in = take_greatest(data, columns)
     _compare_power(data, name, told.divided)
     _channel_ranges(data, name)
     _check_low_pressure(data, columns, ambient, name)

@@ -202,6 +202,7 @@ def _reading(table: Table, encoding: str, name: str, how: How, digest: str) -> R
             for code, texts in (("reading", dict.fromkeys(doubts)), (LIFTS, data.lifts))
             for text in texts
         ),
+        most_retard_in=data.most_in,
         digest=digest,
     )
     return Reading(

@@ -14,6 +14,7 @@ from torquerisk.files.text import count_of
 from torquerisk.quantities import RPM, Array
 
 if TYPE_CHECKING:
+    from torquerisk.files.run_columns import Columns
     from torquerisk.files.run_data import Data
     from torquerisk.files.table import Table
 
@@ -129,6 +130,29 @@ def drop_speed_spikes(data: Data) -> None:
             f", in which speed stands more than {find.SPEED_SPIKE / RPM:.0f} rpm off the rows "
             "before and after: taken for a sensor that dropped out",
         )
+
+
+def take_greatest(data: Data, columns: Columns) -> str:
+    """Make columns that stand for one channel into it, the greatest size in each row; the label of
+    the one that holds the greatest of all, empty where nothing was made."""
+    most, which = 0.0, ""
+    for other in columns.beside:
+        channel, values = other.channel, data.channels.pop(other.label, None)
+        first = data.channels.get(channel)
+        if values is None or first is None:
+            continue
+        if not which:
+            which, most = columns.used[channel].label, _size(first)
+        if _size(values) > most:
+            which, most = other.label, _size(values)
+        greater = np.isnan(first) | (np.abs(values) > np.abs(first))
+        data.channels[channel] = np.where(greater, values, first)
+    return which if most > 0 else ""
+
+
+def _size(values: Array) -> float:
+    """Greatest size of what is there."""
+    return float(np.nanmax(np.abs(values), initial=0.0))
 
 
 def _drop_lifts(data: Data) -> None:

@@ -172,6 +172,9 @@ def test_a_counter_that_runs_on_counts_once() -> None:
     one, other = (signs(pull(knock_count=c)) for c in (events, 5 + np.cumsum(events)))
     assert one["knock-counts"].first == other["knock-counts"].first
     assert one["knock-counts"].text == other["knock-counts"].text
+    far = events.copy()
+    far[-1] = 1
+    assert signs(pull(knock_count=far))["knock-counts"].text == one["knock-counts"].text
     stray = np.zeros(ROWS)
     stray[[5, 50]] = 1
     assert "knock-counts" not in signs(pull(knock_count=stray))

@@ -22,6 +22,7 @@ from torquerisk.show.words.passing import passing
 from torquerisk.show.words.prose import Units
 from torquerisk.show.words.table_in_short import speed_limit_in_words
 from torquerisk.study.answers.results import (
+    HEARD,
     JudgedTable,
     LimitKind,
     PhasingSource,
@@ -123,14 +124,26 @@ def _too_high(judged: JudgedTable, units: Units) -> list[str]:
         return []
     titles = titles_of(judged.assessment)
     over = (j.unsafe_excess > 0.0) & (speed <= (judged.speed_limit or np.inf))
-    k = int(np.argmax(np.where(over, judged.chance, -1.0)))
-    past = judged.chance[k] > judged.policy.chance
-    told = f"{State.EXCEEDS.value} what is accepted" if past else State.CLOSE.value
-    return [
-        f"The table is {told} {prose.where_in_words(speed, over)}, if the engine makes what it "
-        f"allows: {_counts(judged, k)}. {_excess(float(j.unsafe_excess[k]), units)} less holds "
-        f"there, limited by {titles[judged.governing[k]].lower()}."
-    ]
+    heard = over & (np.array(judged.governing) == HEARD.name)
+    over &= ~heard
+    found = []
+    if over.any():
+        k = int(np.argmax(np.where(over, judged.chance, -1.0)))
+        past = judged.chance[k] > judged.policy.chance
+        told = f"{State.EXCEEDS.value} what is accepted" if past else State.CLOSE.value
+        found.append(
+            f"The table is {told} {prose.where_in_words(speed, over)}, if the engine makes what it "
+            f"allows: {_counts(judged, k)}. {_excess(float(j.unsafe_excess[k]), units)} less holds "
+            f"there, limited by {titles[judged.governing[k]].lower()}."
+        )
+    if heard.any():
+        most = float(np.where(heard, j.unsafe_excess, 0.0).max())
+        found.append(
+            f"The table asks for up to {_excess(most, units)} more than this run made "
+            f"{prose.where_in_words(speed, heard)}, at or beside knock that was heard in it: add "
+            "none there until a run is quiet."
+        )
+    return found
 
 
 def _counts(judged: JudgedTable, k: int) -> str:

@@ -14,6 +14,7 @@ from torquerisk.show.words import prose
 from torquerisk.show.words.columns import Column, Shown
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.results import (
+    HEARD,
     Assessment,
     JudgedTable,
     LaterPhasing,
@@ -29,8 +30,9 @@ BEYOND_RUN = "not assessed"
 
 
 def titles_of(assessment: Assessment) -> dict[str, str]:
-    """The limits' titles by name."""
-    return {name: item.limit.title for name, item in assessment.limits.items()}
+    """The limits' titles by name, with that of knock heard in the run."""
+    limits = [HEARD, *(item.limit for item in assessment.limits.values())]
+    return {limit.name: limit.title for limit in limits}
 
 
 def limited_at(judged: JudgedTable, speeds: Sequence[float]) -> list[str]:

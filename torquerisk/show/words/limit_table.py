@@ -31,7 +31,7 @@ NOT_PROVED = (
 )
 HELD = {
     Binding.NO_TORQUE: "no torque is acceptable there",
-    Binding.CEILING: "strength",
+    Binding.CEILING: "the ceiling",
     Binding.REACH: "what the engine can make",
     Binding.RISE: "the steepest rise asked for",
     Binding.NOT_RISING: "the rule that the limit does not rise after its peak",

@@ -38,6 +38,7 @@ from torquerisk.study.limit_curve.advice import RuleCost
 from torquerisk.study.limit_curve.ask import Binding, Objective, ShapeInfeasibleError
 from torquerisk.study.limits import (
     ALL_LIMITS,
+    HEARD,
     Limit,
     LimitKind,
     accepted_of,

@@ -3,7 +3,13 @@
 # ruff: noqa: F401
 
 from torquerisk.study.limits import bearings, boost, combustion, head, rod, supply
-from torquerisk.study.limits.combustion import accepted_of, bounding, knocking, quiet_later
+from torquerisk.study.limits.combustion import (
+    HEARD,
+    accepted_of,
+    bounding,
+    knocking,
+    quiet_later,
+)
 from torquerisk.study.limits.limit import (
     Limit,
     LimitKind,

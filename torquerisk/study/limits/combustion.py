@@ -78,3 +78,17 @@ OCTANE = Limit(
     missing=_spark_only,
 )
 LIMITS = (KNOCK, OCTANE)
+HEARD = Limit(
+    name="knock_heard",
+    title="Knock heard in this run",
+    protects="pistons and bearings: no torque is added where the engine knocked, until a run is "
+    "quiet there",
+    kind=LimitKind.KNOCK,
+    quantity="torque",
+    unit="",
+    load=lambda d, _: d.torque,
+    strength=lambda d, _: d.state.heard_at[:, None],
+    lifted_by="ignition taken back or fuel of more octane, and then a run that is quiet there",
+    source="PRACTICE",
+)
+"""Of the log and not of an engine: it bounds tables of this run, and no verdict is given on it."""

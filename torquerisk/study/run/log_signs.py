@@ -247,11 +247,12 @@ def knock_sign(run: Run) -> LogSign | None:
         rows = np.flatnonzero(np.abs(retard) >= LEAST_RETARD)
         if len(rows):
             first, end, where = _between(run, int(rows[0]), int(rows[-1]))
+            most = f", most in {run.most_retard_in}," if run.most_retard_in else ""
             return LogSign(
                 code="knock-retard", title="knock control acted", first=first, last=end,
                 text="Knock control took ignition back by up to "
-                f"{np.degrees(np.abs(retard).max()):.1f} degrees {where}: it heard knock, or noise "
-                "like it; take ignition back or fuel of more octane before another pull.",
+                f"{np.degrees(np.abs(retard).max()):.1f} degrees{most} {where}: it heard knock, or "
+                "noise like it; take ignition back or fuel of more octane before another pull.",
             )  # fmt: skip
     counts = run.channel("knock_count")
     if counts is None:
@@ -265,11 +266,12 @@ def knock_sign(run: Run) -> LogSign | None:
         return None
     heard = np.flatnonzero(new > 0)
     loud = np.flatnonzero(within >= STRAY_COUNTS)
-    begins = int(heard[heard >= loud[0]][0])
-    first, end, where = _between(run, begins, int(heard[-1]))
+    among = heard[(heard >= loud[0]) & (heard < last[loud[-1]])]  # no stray one far from others
+    first, end, where = _between(run, int(among[0]), int(among[-1]))
     return LogSign(
         code="knock-counts", title="knock counted", first=first, last=end,
-        text=f"The knock sensor counted {float(new.sum()):.0f} times {where}: take ignition back "
+        text=f"The knock sensor counted {float(new[among].sum()):.0f} times {where}: take ignition "
+        "back "
         "or fuel of more octane before another pull, unless the engine was listened to.",
     )  # fmt: skip
 

@@ -61,9 +61,20 @@ class Operating:
     burns_later: Array | None = None
     """By how much CA50 was measured later in this engine than its advance gives by the median burn
     (S,) [rad]; from a run that logged both, for one that logged advance alone."""
+    knock_heard: tuple[float, float] | None = None
+    """Speeds between which knock was heard in the run, with HEARD_BESIDE either side [rad/s]."""
     later: float | Array = 0.0
     """By how much phasing is moved later than where the engine ran [rad], at all speeds or by speed
     (S,), to ask what that does."""
+
+    @property
+    def heard_at(self) -> Array:
+        """The run's crank torque (S,) where knock was heard in it [N*m]; inf where it was not."""
+        if self.knock_heard is None or self.run_torque is None:
+            return np.full(len(self.speed), np.inf)
+        first, last = self.knock_heard
+        there = (first <= self.speed) & (self.speed <= last)
+        return np.where(there, self.run_torque, np.inf)
 
     @property
     def phasing_source(self) -> PhasingSource:

@@ -7,8 +7,9 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.quantities import RPM, Array
-from torquerisk.study.assessment.assess import at_accepted, evaluate
+from torquerisk.study.assessment.assess import at_accepted, evaluate, governed
 from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.limits import HEARD, Limit
 from torquerisk.study.run.operating_state import Operating
 from torquerisk.study.run.run_on_grid import Prepared, prepare
 
@@ -86,8 +87,19 @@ def binding_capacity(assessment: Assessment) -> Array:
 
 
 def ceiling_at(assessment: Assessment, chance: float) -> Array:
-    """Torque (S,) [N*m] at which the chance of any binding limit is the accepted one."""
-    return at_accepted(binding_capacity(assessment), chance)
+    """Torque (S,) [N*m] that a table may ask for: at the accepted chance of any binding limit, no
+    more than the run's where knock was heard in it."""
+    carried = at_accepted(binding_capacity(assessment), chance)
+    return np.minimum(carried, assessment.model.operating.heard_at)
+
+
+def governed_at(assessment: Assessment, chance: float) -> tuple[Array, list[Limit]]:
+    """The same with the limit that sets it."""
+    used = {item.limit.name: item.limit for item in assessment.limits.values()}
+    carried, names = governed(list(used.values()), assessment.model, chance)
+    heard = assessment.model.operating.heard_at
+    limits = [HEARD if h < c else used[n] for n, c, h in zip(names, carried, heard, strict=True)]
+    return np.minimum(carried, heard), limits
 
 
 def failing_at(assessment: Assessment, torque: Array) -> npt.NDArray[np.bool_]:

@@ -9,7 +9,7 @@ from torquerisk.case import Notice, Policy
 from torquerisk.errors import InputError
 from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.abnormal_cycles import abnormal_cycles
-from torquerisk.study.assessment.assess import BINDING, governed, noticed
+from torquerisk.study.assessment.assess import BINDING, noticed
 from torquerisk.study.assessment.result import Abnormal, Assessment, State
 from torquerisk.study.limit_curve.check import TableJudgement, judge_table, rise_excess
 from torquerisk.study.limit_curve.curve import area_under_power
@@ -17,7 +17,7 @@ from torquerisk.study.limits import knocking, place_of
 from torquerisk.study.table.attainable import Reach, reach_curve, reach_notices
 from torquerisk.study.table.delivered import delivered_under
 from torquerisk.study.table.engines_enough import judged_on
-from torquerisk.study.table.finer_grid import failing_at
+from torquerisk.study.table.finer_grid import failing_at, governed_at
 from torquerisk.study.table.speed_limit import speed_limit
 
 
@@ -92,8 +92,7 @@ def judge_existing(
     low, high = float(assessment.speed[0]), float(assessment.speed[-1])
     _require_speeds_in_common(points, low, high)
     fine = noticed(judged_on(assessment, points, policy.chance))
-    used = [item.limit for item in fine.limits.values()]
-    ceiling, governing = governed(used, fine.model, policy.chance)
+    ceiling, governing = governed_at(fine, policy.chance)
     can, ends = reach_curve(fine, reach), speed_limit(fine, policy.chance)
     judgement = judge_table(points, torque, fine.speed, ceiling, can)
     if ends is not None:
@@ -106,7 +105,9 @@ def judge_existing(
     at_limit = failing_at(fine, delivered.limit)
     place = place_of(fine.model.demand.torque, delivered.limit)
     outside = points[(points < low) | (points > high)]
-    least = np.min([fine.model.capacities[x.name] for x in used if x.kind in BINDING], axis=0)
+    used = [item.limit for item in fine.limits.values() if item.limit.kind in BINDING]
+    least = np.min([fine.model.capacities[x.name] for x in used], axis=0)
+    least = np.minimum(least, fine.model.operating.heard_at[:, None])
     chance = (least < delivered.limit[:, None]).mean(axis=1)
     return JudgedTable(
         assessment=fine,
@@ -122,7 +123,7 @@ def judge_existing(
         chance_delivered=delivered.failed.mean(axis=1),
         knock_chance=knocking(fine.model.demand, place),
         abnormal=abnormal_cycles(fine.model.demand, fine.model.parts, place),
-        governing=tuple(governing),
+        governing=tuple(limit.name for limit in governing),
         state=tuple(
             State.HOLDS if excess <= 0.0 else State.EXCEEDS if c >= 0.5 else State.CLOSE
             for excess, c in zip(judgement.unsafe_excess, chance, strict=True)

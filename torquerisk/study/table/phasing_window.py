@@ -103,8 +103,8 @@ def windows(
         carried |= {d: moved for d, (moved, _) in shifted.items()}
         least = _least_kept(np.array(list(carried)), list(carried.values()), torque, chance)
         least = np.where(np.isnan(least), np.nan, np.maximum(least, quiet))
-    bought = {d: at_accepted(moved, chance) for d, (_, moved) in shifted.items()}
-    later = _bought(at_accepted(binding, chance), bought, ca50, advances)
+    bought = {d: _allowed(moved, chance, state) for d, (_, moved) in shifted.items()}
+    later = _bought(_allowed(binding, chance, state), bought, ca50, advances)
     return tuple(
         Window(
             ca50_not_before=None if np.isnan(earliest[k]) else float(earliest[k]),
@@ -126,12 +126,19 @@ def much_later(
     sd = assessment.model.reading_sd[index]
     some = _Carried(assessment, torque)
     moved = {
-        float(d): at_accepted(some.capacities(_later(state, d), sd)[1], chance) for d in MUCH_LATER
+        float(d): _allowed(some.capacities(_later(state, d), sd)[1], chance, state)
+        for d in MUCH_LATER
     }
     logged = assessment.phasing_source is PhasingSource.IGNITION_ADVANCE
     gone = some.gone_later(state, sd, ca50) if logged else None
     advances = None if gone is None else _Advance(assessment, state, torque, gone)
-    return _bought(at_accepted(some.as_judged(index)[1], chance), moved, ca50, advances)
+    return _bought(_allowed(some.as_judged(index)[1], chance, state), moved, ca50, advances)
+
+
+def _allowed(capacity: Array, chance: float, state: Operating) -> Array:
+    """What a table may ask for (R,) of capacities (R, N) [N*m]; no later burn adds to it where
+    knock was heard, until a run with that burn is quiet."""
+    return np.minimum(at_accepted(capacity, chance), state.heard_at)
 
 
 def _bought(

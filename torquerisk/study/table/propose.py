@@ -12,7 +12,6 @@ from torquerisk.case.policy import RISE
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InputError
 from torquerisk.quantities import RPM, Array
-from torquerisk.study.assessment.assess import governed
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limit_curve.ask import Objective, Shape, ShapeAsk, ShapeInfeasibleError
 from torquerisk.study.limit_curve.curve import even_breakpoints
@@ -22,7 +21,7 @@ from torquerisk.study.run.crank_reading import crank_reading
 from torquerisk.study.table.attainable import Reach, covers, reach_curve, reach_notices, under_reach
 from torquerisk.study.table.delivered import Delivered, Tally, delivered_under, measured_tally
 from torquerisk.study.table.engines_enough import judged_on
-from torquerisk.study.table.finer_grid import ceiling_at
+from torquerisk.study.table.finer_grid import ceiling_at, governed_at
 from torquerisk.study.table.phasing_window import advance_notices
 from torquerisk.study.table.proof import Proof, shaped_and_proved
 from torquerisk.study.table.rows import LimitRow, limit_rows, step_notices
@@ -121,11 +120,10 @@ class Sketch:
     def governing(self) -> list[tuple[str, float]]:
         """The limit that governs each breakpoint, and what is left to its ceiling [N*m]."""
         fine, points = self.finer, self.shape.breakpoints
-        used = [item.limit for item in fine.limits.values()]
-        ceiling, names = governed(used, fine.model, self.policy.chance)
+        ceiling, limits = governed_at(fine, self.policy.chance)
         near = [int(np.argmin(np.abs(fine.speed - point))) for point in points]
         spare = ceiling[near] - self.shape.limit
-        return [(names[k], left) for k, left in zip(near, spare.tolist(), strict=True)]
+        return [(limits[k].name, left) for k, left in zip(near, spare.tolist(), strict=True)]
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -301,15 +299,24 @@ def usual_rise(assessment: Assessment, policy: Policy, breakpoints: Array) -> fl
     """Steepest rise where none is asked for [N*m*s/rad].
 
     USUAL_RISE, or what the known-good curve rises by between breakpoints and one step of the table
-    more: no default may take away what was survived.
+    more: no default may take away what was survived. So with this run from where knock holds a
+    table to it.
     """
     curve = assessment.engine.known_good.curve
-    if curve is None or len(breakpoints) < 2:
+    if len(breakpoints) < 2:
         return USUAL_RISE
-    reading = crank_reading(assessment.reading.as_given, curve)
-    known = np.interp(breakpoints, reading.speed, reading.torque)
-    steps = (np.diff(known) + policy.resolution) / np.diff(breakpoints)
-    return max(USUAL_RISE, float(steps.max()))
+    rises = [USUAL_RISE]
+    if curve is not None:
+        reading = crank_reading(assessment.reading.as_given, curve)
+        known = np.interp(breakpoints, reading.speed, reading.torque)
+        rises.append(float(((np.diff(known) + policy.resolution) / np.diff(breakpoints)).max()))
+    heard = assessment.model.operating.knock_heard
+    if heard is not None:
+        made = np.interp(breakpoints, assessment.speed, assessment.torque)
+        steps = (np.diff(made) + policy.resolution) / np.diff(breakpoints)
+        held = (breakpoints[:-1] >= heard[0]) & (breakpoints[:-1] <= heard[1])
+        rises += steps[held].tolist()
+    return max(rises)
 
 
 def with_reference(

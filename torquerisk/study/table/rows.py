@@ -15,17 +15,17 @@ from torquerisk.physics.supply.charge import (
 )
 from torquerisk.quantities import Array
 from torquerisk.study.assessment.abnormal_cycles import abnormal_cycles
-from torquerisk.study.assessment.assess import BINDING, accepted_rank, at_accepted
+from torquerisk.study.assessment.assess import accepted_rank
 from torquerisk.study.assessment.result import Assessment
-from torquerisk.study.limit_curve.ask import Shape
+from torquerisk.study.limit_curve.ask import Binding, Shape
 from torquerisk.study.limit_curve.curve import interpolated_limit
-from torquerisk.study.limits import knocking, place_of, quiet_later
+from torquerisk.study.limits import Limit, knocking, place_of, quiet_later
 from torquerisk.study.loads.demand import LATEST_SANE_CA50
-from torquerisk.study.run.log_signs import knock_sign
+from torquerisk.study.run.operating_state import Operating
 from torquerisk.study.table.finer_grid import (
     binding_capacity,
-    ceiling_at,
     failing_at,
+    governed_at,
     index_of,
     state_at,
 )
@@ -84,7 +84,8 @@ class LimitRow(Window):
     speed: float
     limit: float
     governing: str
-    """Limit with the least capacity torque at this speed; beyond the run, at the run's end."""
+    """Limit with the least capacity torque at this speed, or at the one where the ceiling holds the
+    row; beyond the run, at the run's end."""
     held_by: str
     """What keeps the row from being a step higher: ceiling, rise, reach ..."""
     held_at: float
@@ -166,12 +167,15 @@ def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[Li
     index = index_of(assessment.speed, speed)
     index = np.minimum(index, len(assessment.speed) - 1)
     model, limit = assessment.model, shape.limit
-    binding = [i.limit for i in assessment.limits.values() if i.limit.kind in BINDING]
-    alone = np.stack([at_accepted(model.bounding(x)[index], policy.chance) for x in binding])
-    least = ceiling_at(assessment, policy.chance)[index]
+    ceiling, limits = governed_at(assessment, policy.chance)
+    governing = _governing(assessment, shape, index, limits)
+    least = ceiling[index]
+    state = state_at(model.operating, assessment.speed[index])
+    heard = state.heard_at
     error = quantile_error(
-        binding_capacity(assessment)[index], policy.chance, assessment.evidence.kept
-    )
+        np.minimum(binding_capacity(assessment)[index], heard[:, None]),
+        policy.chance, assessment.evidence.kept,
+    )  # fmt: skip
     on_grid = interpolated_limit(shape.breakpoints, limit, assessment.speed)
     failed = failing_at(assessment, on_grid)[index]
     place = place_of(model.demand.torque, on_grid)
@@ -179,20 +183,16 @@ def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[Li
     spark = not assessment.engine.compression_ignition
     knock = knocking(model.demand, place)[index]
     abnormal = abnormal_cycles(model.demand, model.parts, place).chance_harm[index]
-    state = state_at(model.operating, assessment.speed[index])
     quiet = quiet_later(model.demand, place)[index]
-    if (heard := knock_sign(assessment.run)) is not None:
-        there = (heard.first - 1e-9 <= speed) & (speed <= heard.last + 1e-9)
-        quiet = np.where(there, np.maximum(quiet, 0.0), quiet)  # no earlier than it was run
+    quiet = np.where(_beside_knock(model.operating, speed), np.maximum(quiet, 0.0), quiet)
     window = windows(assessment, index, state, limit, ca50, quiet, policy.chance)
     pressure = pressure_targets(assessment, index, limit)
     retard = retards(assessment, index, limit)
-    which = np.argmin(alone, axis=0)
     return tuple(
         LimitRow(
             speed=float(shape.breakpoints[k]),
             limit=float(limit[k]),
-            governing=binding[which[k]].name,
+            governing=governing[k].name,
             held_by=shape.binding[k].value,
             held_at=float(shape.holding_speed[k]),
             chance=float(failed[k].mean()) if inside[k] else None,
@@ -204,11 +204,30 @@ def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[Li
             knock_later=float(quiet[k]) if inside[k] and spark else None,
             pressure=pressure[k] if inside[k] else None,
             retard=retard[k] if inside[k] else None,
-            lifted_by=binding[which[k]].lifted_by,
+            lifted_by=governing[k].lifted_by,
             **(vars(window[k]) if inside[k] else {}),
         )
         for k in range(len(speed))
     )
+
+
+def _governing(
+    assessment: Assessment, shape: Shape, index: npt.NDArray[np.intp], limits: list[Limit]
+) -> list[Limit]:
+    """The limit of each row: at its own speed, or where the ceiling at another one holds it."""
+    held = [int(np.argmin(np.abs(assessment.speed - at))) for at in shape.holding_speed]
+    ceiling = (binding is Binding.CEILING for binding in shape.binding)
+    return [limits[h if c else k] for h, k, c in zip(held, index, ceiling, strict=True)]
+
+
+def _beside_knock(state: Operating, speed: Array) -> npt.NDArray[np.bool_]:
+    """Rows (R,) between whose neighbours knock was heard: their ignition is interpolated there, so
+    it is no earlier than it was run. speed: of the rows [rad/s]."""
+    if state.knock_heard is None:
+        return np.zeros(len(speed), dtype=bool)
+    first, last = state.knock_heard
+    before, after = np.append(speed[0], speed[:-1]), np.append(speed[1:], speed[-1])
+    return (after >= first) & (before <= last)
 
 
 def quantile_error(capacity: Array, chance: float, worth: int) -> Array:

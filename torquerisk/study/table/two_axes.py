@@ -11,7 +11,7 @@ from torquerisk.case import Notice, Policy
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InfeasibleError, InputError
 from torquerisk.quantities import Array
-from torquerisk.study.assessment.assess import BINDING, at_accepted, evaluate
+from torquerisk.study.assessment.assess import at_accepted, evaluate
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.evidence.agreement import select_draws
@@ -23,8 +23,8 @@ from torquerisk.study.table.attainable import reach_curve, reach_notices, under_
 from torquerisk.study.table.engines_enough import policy_of_proof, proves
 from torquerisk.study.table.finer_grid import (
     binding_capacity,
-    ceiling_at,
     finer_inputs,
+    governed_at,
     index_of,
     prepared_of,
 )
@@ -155,12 +155,10 @@ class _Carried:
     """What the engine carries at one value of the axis, on the finer grid."""
 
     there: AxisValue
-    names: tuple[str, ...]
-    """Limits that bind."""
-    alone: Array
-    """Torque at the accepted chance of each (L, S) [N*m]."""
+    governing: tuple[str, ...]
+    """Limit that sets the ceiling (S,)."""
     ceiling: Array
-    """Torque at the accepted chance of any (S,) [N*m]."""
+    """Torque that a table may ask for (S,) [N*m]."""
     strength: Array
     """Least capacity torque of a limit of strength (S, N) [N*m]."""
     torque: Array
@@ -205,14 +203,12 @@ class _Work:
         a, chance = self.assessment, self.policy.chance
         there = self.axis.variant(self.inputs, value)
         fine = evaluate(there.prepared, a.policy, there.draws(a.model.every), a.evidence)
-        used = [item.limit for item in fine.limits.values()]
-        binding = [x for x in used if x.kind in BINDING]
+        ceiling, governing = governed_at(fine, chance)
         loads = fine.model.demand
         return _Carried(
             there=there,
-            names=tuple(x.name for x in binding),
-            alone=np.stack([at_accepted(fine.model.bounding(x), chance) for x in binding]),
-            ceiling=ceiling_at(fine, chance),
+            governing=tuple(limit.name for limit in governing),
+            ceiling=ceiling,
             strength=fine.model.least.strength,
             torque=np.median(loads.torque, axis=1),
             knock_later=np.median(loads.knock_limited_ca50 - loads.ca50, axis=1),
@@ -313,7 +309,7 @@ class _Work:
         return Column(
             value=carried.there.value,
             shape=shape,
-            governing=tuple(carried.names[k] for k in np.argmin(carried.alone[:, index], axis=0)),
+            governing=tuple(carried.governing[k] for k in index),
             chance=(carried.strength < on_grid[:, None]).mean(axis=1)[index],
             spare=carried.ceiling[index] - shape.limit,
             ceiling=carried.ceiling,

@@ -1,0 +1,119 @@
+"""Where knock was heard in a run, no table asks for more torque or advance than the run had."""
+
+from functools import cache
+
+import numpy as np
+import pytest
+from small_case import SPEED, assessed, hump
+from table_case import careful
+
+from torquerisk.quantities import RPM, Array
+from torquerisk.show.text.judged_table import judged_in_short
+from torquerisk.show.words.limit_columns import titles_of
+from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.limit_curve.curve import interpolated_limit
+from torquerisk.study.limits import HEARD
+from torquerisk.study.run.run_on_grid import HEARD_BESIDE
+from torquerisk.study.table.judge import judge_existing
+from torquerisk.study.table.propose import Proposal, Wish, propose_limit
+from torquerisk.study.table.second_axis import ETHANOL
+from torquerisk.study.table.two_axes import propose_table_2d
+
+INSIDE = (SPEED > 3000 * RPM) & (SPEED < 4500 * RPM)
+MADE = hump(200.0)
+LOGGED = {
+    "knock_retard": np.where(INSIDE, np.radians(5.0), 0.0),
+    "knock_count": np.where(INSIDE, 3.0, 0.0),
+}
+
+
+@cache
+def run_with(channel: str) -> Assessment:
+    """A run well under what the engine carries, with knock heard in its middle or without."""
+    heard = {channel: LOGGED[channel]} if channel else {}
+    return assessed(MADE, {"ignition_advance": np.full(len(SPEED), np.radians(4.0)), **heard})
+
+
+@cache
+def table_of(channel: str) -> Proposal:
+    """Its proposed table."""
+    return propose_limit(run_with(channel), careful(), reach="open")
+
+
+def heard_at(speed: Array) -> Array:
+    """True where knock was heard or as near as one that was."""
+    first, last = SPEED[INSIDE][[0, -1]] + np.array([-1, 1]) * HEARD_BESIDE
+    return (first <= speed) & (speed <= last)
+
+
+@pytest.mark.parametrize("channel", list(LOGGED))
+def test_no_row_asks_for_more_than_the_run_made_where_knock_was_heard(channel: str) -> None:
+    """common practice, no source: no torque is added where an engine knocked until it is quiet; the
+    same run without knock shows that the engine carries more."""
+    made, free = table_of(channel), table_of("")
+    speed = made.finer.speed
+    within = heard_at(speed)
+    most = np.interp(speed, SPEED, MADE)
+    limit, other = (interpolated_limit(t.shape.breakpoints, t.shape.limit, speed)
+                    for t in (made, free))  # fmt: skip
+    assert np.all(limit[within] <= most[within] + 1e-6)
+    assert np.all(other[within] > most[within] + 10)
+    rows = [row for row in made.rows if heard_at(np.array([row.speed]))[0]]
+    assert len(rows) >= 2
+    assert {row.governing for row in rows} == {HEARD.name}
+    assert all(row.spare is not None and row.spare >= -1e-6 for row in rows)
+    assert all(step.gain in (0.0, None) for row in rows for step in row.later)
+    assert titles_of(made.assessment)[HEARD.name] == HEARD.title
+    assert made.verified
+
+
+def test_rows_beside_knock_lead_to_no_earlier_ignition_within_it() -> None:
+    """Identity: a controller interpolates ignition between rows, so every row beside is held."""
+    made = table_of("knock_retard")
+    judged, most = (np.array([getattr(row, name) for row in made.rows])
+                    for name in ("ignition_advance", "advance_not_above"))  # fmt: skip
+    speed = np.array([row.speed for row in made.rows])
+    grid = made.finer.speed[heard_at(made.finer.speed)]
+    assert np.all(np.interp(grid, speed, most) <= np.interp(grid, speed, judged) + 1e-9)
+    assert np.any(most > judged + 1e-3)
+
+
+def test_a_table_of_ones_own_above_the_run_there_is_told() -> None:
+    """Identity: the free run's table is too high for the one that knocked by limit less run."""
+    free = table_of("").shape
+    judged = judge_existing(run_with("knock_retard"), free.breakpoints, free.limit, careful())
+    speed = judged.assessment.speed
+    within = heard_at(speed)
+    over = judged.judgement.limit - np.interp(speed, SPEED, MADE)
+    assert not judged.holds
+    assert judged.judgement.unsafe_excess[within] == pytest.approx(over[within])
+    told = " ".join(judged_in_short(judged))
+    assert "where knock was heard" in told or "knock that was heard" in told
+    own = judge_existing(run_with("knock_retard"), SPEED, MADE, careful())
+    assert own.holds
+
+
+@pytest.mark.slow
+def test_columns_of_a_second_axis_are_held_too() -> None:
+    """common practice, no source: another fuel is quiet once a run with it was, not before."""
+    wish = Wish(policy=careful(points=6), reach="open")
+    table = propose_table_2d(run_with("knock_retard"), ETHANOL, (0.3, 0.6), wish)
+    grid = np.linspace(SPEED[0], SPEED[-1], 200)
+    within = heard_at(grid)
+    for column in table.columns:
+        limit = interpolated_limit(table.breakpoints, column.shape.limit, grid)
+        assert np.all(limit[within] <= np.interp(grid, SPEED, MADE)[within] + 1e-6)
+        assert HEARD.name in column.governing
+
+
+@pytest.mark.parametrize("rise", [None, 30.0])
+def test_a_steep_run_held_by_knock_loses_nothing_to_the_usual_rise(rise: float | None) -> None:
+    """Identity: where no rise is asked for, the run's own in the part that it is held to is one."""
+    torque = np.interp(SPEED / RPM, [2000, 4000, 6500], [60.0, 230.0, 190.0])
+    low = SPEED < 3800 * RPM
+    run = assessed(torque, {"knock_retard": np.where(low, np.radians(4.0), 0.0)})
+    asked = {} if rise is None else {"rise": rise / 1000 / RPM}
+    made = propose_limit(run, careful(points=10, **asked))
+    late = made.finer.speed > 4100 * RPM
+    lost = np.interp(made.finer.speed, SPEED, torque) - made.under.torque
+    assert (float(lost[late].max()) < 2.0) == (rise is None)
