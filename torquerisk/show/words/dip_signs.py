@@ -4,13 +4,10 @@ from collections.abc import Sequence
 
 from torquerisk.quantities import DEGREE
 from torquerisk.show.words import prose
-from torquerisk.study.answers.results import Dip, Sign
+from torquerisk.study.answers.results import GREATER_PART, Dip, Sign
 
 TAKES = ("manifold_pressure", "ignition_advance", "ca50", "lambda_")
 """Channels that tell what took torque out."""
-LITTLE = 0.5
-"""Least share of a loss of torque that lower manifold pressure is said to account for: torque goes
-about as the charge does (Heywood 1988, section 2.14, from memory)."""
 ACROSS = {
     "manifold_pressure": "manifold pressure",
     "exhaust_pressure": "exhaust pressure",
@@ -79,7 +76,8 @@ def _pressure(dip: Dip, sign: Sign) -> tuple[str, str]:
         return f"Manifold pressure is {size} higher there: it is not boost that is missing.", ""
     share = dip.depth / dip.would_be_torque
     told = f"Manifold pressure is {size} lower there, torque {prose.percent(share)}"
-    if abs(sign.share) < LITTLE * share:
+    # Torque goes about as the charge does: Heywood 1988, section 2.14, from memory.
+    if abs(sign.share) <= GREATER_PART * share:
         return f"{told}: that is not all of it.", ""
     return (
         f"{told}: lowered on purpose, or by its own control.",

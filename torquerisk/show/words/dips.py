@@ -18,7 +18,6 @@ from torquerisk.show.words.passing import passing
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
-    MUCH_MORE,
     Assessment,
     Cell,
     Dip,
@@ -172,10 +171,6 @@ def _later_instead(dip: Dip) -> tuple[str, str]:
     assert dip.protects is not None
     cells = dip.changes[dip.protects].cells
     logged, later = cells[Cell.AS_LOGGED].chance, cells[Cell.BOTH].chance
-    as_much = (
-        "do more" if later * MUCH_MORE < logged
-        else "do as much" if later <= logged * MUCH_MORE else "do part of that"
-    )  # fmt: skip
     over = (logged > dip.accepted, later > dip.accepted)
     enough = {
         (True, True): "Either way it is more than you accept.",
@@ -184,7 +179,7 @@ def _later_instead(dip: Dip) -> tuple[str, str]:
         (False, False): "Either is within what you accept.",
     }[over]
     count = _count(dip, cells[Cell.BOTH])
-    return f"Igniting later there would {as_much} and keep the torque ({count}).", enough
+    return f"Igniting later there would bring that to {count}, and keep the torque.", enough
 
 
 def to_ask(dip: Dip, units: Units = Units.SI) -> tuple[str, ...]:
@@ -260,20 +255,16 @@ def _early_ignition(dip: Dip, change: LimitChange, happens: str) -> str:
     filled, both = cells[Cell.TORQUE].chance, cells[Cell.IGNITION].chance
     gained = (filled - later) / (filled - logged)
     protects = protected(change.limit)
-    how = "better than" if gained > MUCH_MORE else "about as well as"
     told = (
         "Early ignition is what costs there. Without the dip, with ignition as early as it is, "
         f"{happens} {prose.chance_in_words(filled, dip.draws)}; the dip alone brings that to "
         f"{_count(dip, cells[Cell.AS_LOGGED])}, ignition on a straight line alone to "
         f"{_count(dip, cells[Cell.BOTH])}, both to {_count(dip, cells[Cell.IGNITION])}. "
     )
-    if gained < 1 / MUCH_MORE:
-        told += (
-            f"So igniting later does {prose.percent(gained)} of what the dip does for {protects}"
-        )
-    else:
-        told += f"So igniting later protects {protects} {how} the dip"
-    told += ", and keeps the torque."
+    told += (
+        f"So igniting later does {prose.percent(gained)} of what the dip does for {protects}, and "
+        "keeps the torque."
+    )
     if later > dip.accepted:
         rest = ", and so do both" if both > dip.accepted else "; both together do not"
         told += f" Alone it leaves more than the {_share(dip.accepted)} you accept{rest}."

@@ -45,8 +45,9 @@ LEAST_SIGN = {
 }
 """Least departure from a straight line across the dip that is worth a word (common practice, no
 source): above what such channels scatter by."""
-MUCH_MORE = 1.15
-"""Ratio from which one thing is said to do more than another (common practice, no source)."""
+GREATER_PART = 0.5
+"""Share of a change above which one thing is named as its cause: up to that, all others together
+are the greater part."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -128,8 +129,8 @@ class Dip:
 
     @property
     def explained(self) -> bool:
-        """True where what it protects would, without it, be passed clearly more often than it is
-        at any speed that has no dip."""
+        """True where more than half of what the dip takes off the chance of passing what it
+        protects lies above that chance at every speed without a dip."""
         return self.protects is not None and _explains(self.changes[self.protects], self.elsewhere)
 
     @property
@@ -144,7 +145,7 @@ class Dip:
     def early_ignition_costs(self) -> bool:
         """True where early ignition is to blame.
 
-        At full torque, ignition on its line then takes away more than half of what the dip takes
+        At full torque, ignition on its line then takes away the greater part of what the dip takes
         away with the ignition as it is.
         """
         if self.protects is None or self.ignition is None or not self.ignition.is_early:
@@ -152,7 +153,7 @@ class Dip:
         chance = {cell: s.chance for cell, s in self.changes[self.protects].cells.items()}
         by_dip = chance[Cell.TORQUE] - chance[Cell.AS_LOGGED]
         by_ignition = chance[Cell.TORQUE] - chance[Cell.BOTH]
-        return by_ignition > 0.5 * by_dip > 0
+        return by_ignition > GREATER_PART * by_dip > 0
 
 
 def find_dips(assessment: Assessment, least_depth: float | None = None) -> tuple[Dip, ...]:
@@ -240,7 +241,8 @@ def _elsewhere(assessment: Assessment, name: str, outside: Mask) -> Elsewhere | 
 
 
 def _explains(change: LimitChange, elsewhere: Elsewhere | None) -> bool:
-    return elsewhere is None or change.worst_filled.chance > MUCH_MORE * elsewhere.chance
+    filled, by_dip = change.worst_filled.chance, change.worst_filled.chance - change.with_dip.chance
+    return elsewhere is None or filled - elsewhere.chance > GREATER_PART * by_dip
 
 
 def _protected(

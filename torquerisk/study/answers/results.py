@@ -20,7 +20,7 @@ from torquerisk.study.answers.cycle_traces import MedianCycle
 from torquerisk.study.answers.differences import Difference
 from torquerisk.study.answers.dip_cells import DOTS, LEAST_EARLY, Cell, IgnitionLine, LimitChange
 from torquerisk.study.answers.dip_cells import Side as DipSide
-from torquerisk.study.answers.dips import MUCH_MORE, Dip, Elsewhere, Sign
+from torquerisk.study.answers.dips import GREATER_PART, Dip, Elsewhere, Sign
 from torquerisk.study.answers.gear_loads import FORCES, Extreme, Force, GearLoads, PinReach
 from torquerisk.study.answers.measure_next import Measure
 from torquerisk.study.answers.next_rung import NextRung
