@@ -360,14 +360,14 @@ def test_the_earliest_phasing_is_monotone_in_chance(before: Assessment, proposal
             assert shy.ca50_not_before >= bold.ca50_not_before - 1e-9
 
 
-def test_a_row_can_carry_what_it_was_judged_at(proposal: Proposal) -> None:
-    """Identity: the earliest phasing it carries is no later than the one it was judged at.
+def test_a_row_can_carry_what_it_is_proved_with(proposal: Proposal) -> None:
+    """Identity: the earliest phasing it carries is no later than the one it is proved with.
 
     A row just at its ceiling may differ by the grid of phasings and the draws used: 2 degrees.
     """
     for row in proposal.rows:
         assert row.ca50_not_before is not None
-        assert row.ca50_not_before <= row.ca50 + np.radians(2.0)
+        assert row.ca50_not_before <= row.ca50_asked + np.radians(2.0)
 
 
 def test_manifold_pressure_of_the_runs_own_torque_is_the_runs_own(before: Assessment) -> None:

@@ -1,5 +1,7 @@
 """A torque-limit table as CSV, with the conditions it was judged at, that reads back as a run."""
 
+from collections.abc import Callable
+
 import numpy as np
 
 import torquerisk
@@ -23,6 +25,12 @@ CONDITIONS = {
     "ca50": ("CA50", "deg", np.pi / 180, 0.0, 2),
 }
 """Logged channels that a row was judged at: heading, unit, SI size, offset, decimals."""
+
+ASKED: dict[str, Callable[[LimitRow], float | None]] = {
+    "ignition_advance": lambda row: row.advance_asked,
+    "ca50": lambda row: row.ca50_asked,
+}
+"""Of them what a row asks for instead, where it is judged."""
 
 
 def limit_csv(proposal: Proposal) -> str:
@@ -57,7 +65,7 @@ def _step(torque: float) -> float | int:
 
 def _conditions(proposal: Proposal) -> list[TableColumn]:
     """What the run logged, at the table's speeds; manifold pressure that gives the limit. Ignition
-    is what the limit was proved with: as judged, no more than the row's most."""
+    or CA50 is what the limit was proved with: as judged, later where that is likely to knock."""
     run = proposal.assessment.run
     speed = np.array([row.speed for row in proposal.rows])
     columns = []
@@ -69,8 +77,8 @@ def _conditions(proposal: Proposal) -> list[TableColumn]:
     for channel, (heading, unit, size, offset, decimals) in CONDITIONS.items():
         values = run.channel_at(channel, speed)
         if values is not None:
-            if channel == "ignition_advance":
-                asked = (row.advance_asked for row in proposal.rows)
+            if channel in ASKED:
+                asked = (ASKED[channel](row) for row in proposal.rows)
                 values = np.array(
                     [v if a is None else a for v, a in zip(values, asked, strict=True)]
                 )

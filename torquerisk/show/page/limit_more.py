@@ -44,7 +44,12 @@ from torquerisk.show.words.limit_columns import (
     table_column,
     titles_of,
 )
-from torquerisk.show.words.limit_table import axis_values, frontier_in_words, window_in_words
+from torquerisk.show.words.limit_table import (
+    axis_values,
+    carries_in_words,
+    frontier_in_words,
+    window_in_words,
+)
 from torquerisk.show.words.prose import Units, torque_unit
 from torquerisk.show.words.table_in_short import proposal_in_short
 from torquerisk.study.answers.answers import answers_of
@@ -107,7 +112,8 @@ def _all_columns(result: Tabled) -> None:
 
 def _columns_and_files(result: Tabled, proposal: Proposal) -> None:
     block(table(_columns(proposal, result.look), "Torque-limit table, at the crank"))
-    told = [*window_in_words(proposal), *(result.told(n.text) for n in proposal.notices)]
+    told = [f"CA50 not before: the earliest that {carries_in_words(proposal)}."]
+    told += [*window_in_words(proposal), *(result.told(n.text) for n in proposal.notices)]
     paragraphs(told)
     st.download_button(
         "Save as JSON, in SI units", lambda: document_text(limit_document(proposal)),

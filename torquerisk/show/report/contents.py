@@ -91,6 +91,7 @@ def _answer(asked: Asked) -> Words:
         "limits": tables.limit_table(p, asked.units, asked.full),
         "accepted": prose.percent(p.policy.chance, 2),
         "pulls": f"{a.policy.pulls:,}",
+        "carries": limit_table.carries_in_words(p),
         "window": limit_table.window_in_words(p),
         "decides": (" ".join([*in_short.likely_in_words(a), first]), *rest),
         "assumed": [

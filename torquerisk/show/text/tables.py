@@ -28,7 +28,7 @@ from torquerisk.show.words import (
 from torquerisk.show.words.columns import At, Shown, chosen
 from torquerisk.show.words.drivers import measures_in_words, next_in_words, subject_in_words
 from torquerisk.show.words.in_short import assessment_in_short, over_known_of, verdicts
-from torquerisk.show.words.limit_table import abnormal_in_words, window_in_words
+from torquerisk.show.words.limit_table import abnormal_in_words, carries_in_words, window_in_words
 from torquerisk.show.words.notices import notices_in_short
 from torquerisk.show.words.prose import Units
 from torquerisk.show.words.sealing_ring import TITLE as RING_TITLE
@@ -258,13 +258,13 @@ LIMIT_COLUMNS = (
 )  # fmt: skip
 BY_PHASING = (
     ("ca50_deg", "ca50_not_before_deg"),
-    "CA50: the phasing that the row was judged at, and the earliest that it can carry (none: not "
-    "even the latest looked at)",
+    "CA50: the phasing that the row was judged at, and the earliest that {} (none: not even the "
+    "latest looked at)",
 )
 BY_ADVANCE = (
     ("ignition_advance_deg", "advance_not_above_deg"),
     "advance: the ignition that the row was judged at (the run's, less past its torque), and the "
-    "most that carries it without likely knock (none: not even 6 degrees less)",
+    "most that {} (none: not even 6 degrees less)",
 )
 """Columns of ignition and what they are: by phasing, or where it was logged by advance."""
 
@@ -279,7 +279,7 @@ def _table(p: Proposal, units: Units) -> str:
     note = (
         f"spare: torque left to what the accepted chance of {prose.percent(p.policy.chance, 2)} "
         f"allows, ± the sampling error of {shown.draws:,} simulated engines; knock: how many of "
-        f"them knock at the phasing judged at; {what}"
+        f"them knock at the phasing judged at; {what.format(carries_in_words(p))}"
     )
     pressure = "; manifold: absolute pressure that would give the torque at unchanged phasing"
     told = [

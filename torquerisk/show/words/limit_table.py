@@ -42,8 +42,8 @@ HELD = {
     Binding.OBJECTIVE: "the objective, which more torque there would not serve",
 }
 LATER_THAN_JUDGED = (
-    "Where the earliest CA50 is later than the one judged, weak engines burn later than the middle "
-    "one, which is shown."
+    "Where the earliest CA50 is later than the one judged, the middle engine, which is shown, "
+    "knocks, or weak ones burn later."
 )
 RULES = {
     "peak_from": "The peak not before {peak}",
@@ -218,6 +218,13 @@ def abnormal_in_words(proposal: Proposal) -> str:
         f"{prose.percent(event, 2)}, one that breaks something with {prose.percent(harm, 2)} "
         f"(order of magnitude, {counted})."
     )
+
+
+def carries_in_words(proposal: Proposal) -> str:
+    """What the earliest CA50 and the most advance of a row stand for."""
+    spark = not proposal.assessment.engine.compression_ignition
+    quiet = " with half or more of the simulated engines quiet" if spark else ""
+    return f"carries the row's torque, made or not,{quiet}".rstrip(",")
 
 
 def window_in_words(proposal: Proposal) -> tuple[str, ...]:

@@ -8,6 +8,7 @@ from torquerisk.study.limits.combustion import (
     accepted_of,
     bounding,
     knocking,
+    quiet_ca50,
     quiet_later,
 )
 from torquerisk.study.limits.limit import (

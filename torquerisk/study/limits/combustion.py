@@ -33,6 +33,14 @@ def quiet_later(loads: Demand, place: Place) -> Array:
     return np.asarray(np.median(later, axis=1))
 
 
+def quiet_ca50(loads: Demand, place: Place) -> Array:
+    """Earliest CA50 (S,) [rad] at which the middle engine burns without audible knock, at a place
+    among the load rows; without bound with compression ignition."""
+    if loads.spec.compression_ignition:
+        return np.full(len(loads.speed), -np.inf)
+    return np.asarray(np.median(place.read(loads.knock_limited_ca50), axis=1))
+
+
 def bounding(limit: Limit, capacity: Array, draws: Draws) -> Array:
     """Capacity torque (S, N) [N*m] as it bounds a table: inf where knock is heard in time."""
     if limit.kind is not LimitKind.COMBUSTION:

@@ -51,13 +51,25 @@ class LaterPhasing:
     than anybody tunes, or where nothing limits any more."""
 
 
+@dataclass(frozen=True, kw_only=True, eq=False)
+class Quiet:
+    """Where the middle engine burns without audible knock at rows (R,); no earlier than it was run
+    where knock was heard, without bound with compression ignition."""
+
+    later: Array
+    """Than judged at [rad]; below 0 where it may be earlier."""
+    ca50: Array
+    """Earliest [rad]."""
+
+
 @dataclass(frozen=True, kw_only=True)
 class Window:
     """Phasing of one row; empty where nothing is judged."""
 
     ca50_not_before: float | None = None
-    """Earliest phasing that the row can carry at the accepted chance [rad]; None where even the
-    latest judged is too early, or where every judged phasing holds the earliest is given."""
+    """Earliest phasing at which the row keeps the accepted chance and the middle engine does not
+    knock [rad]; where every judged phasing holds the earliest of them, None where even the latest
+    is too early."""
     later: tuple[LaterPhasing, ...] = ()
     """What phasing 2, 4 and 6 degrees later would buy."""
     ignition_advance: float | None = None
@@ -82,17 +94,17 @@ def windows(
     state: Operating,
     torque: Array,
     ca50: Array,
-    quiet: Array,
+    quiet: Quiet,
     chance: float,
 ) -> tuple[Window, ...]:
     """Phasing windows of rows at speeds `index` of the grid with limits torque (S,) [N*m].
 
-    state: at the rows' speeds; ca50: judged at, median (S,) [rad]; quiet: how much later than that
-    the middle engine stops knocking (S,) [rad]; chance: accepted.
+    state: at the rows' speeds; ca50: judged at, median (S,) [rad]; chance: accepted.
     """
     sd = assessment.model.reading_sd[index]
     some = _Carried(assessment, torque)
-    earliest = _earliest(some, state, sd, torque, chance)
+    earliest = np.maximum(_earliest(some, state, sd, torque, chance), quiet.ca50)
+    earliest = np.where(earliest > PHASING_CANDIDATES[-1], np.nan, earliest)
     strength, binding = some.as_judged(index)
     shifted = {float(d): some.capacities(_later(state, d), sd) for d in LATER}
     advances = least = None
@@ -102,7 +114,7 @@ def windows(
         carried[0.0] = strength
         carried |= {d: moved for d, (moved, _) in shifted.items()}
         least = _least_kept(np.array(list(carried)), list(carried.values()), torque, chance)
-        least = np.where(np.isnan(least), np.nan, np.maximum(least, quiet))
+        least = np.where(np.isnan(least), np.nan, np.maximum(least, quiet.later))
     bought = {d: _allowed(moved, chance, state) for d, (_, moved) in shifted.items()}
     later = _bought(_allowed(binding, chance, state), bought, ca50, advances)
     return tuple(

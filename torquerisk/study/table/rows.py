@@ -19,7 +19,7 @@ from torquerisk.study.assessment.assess import accepted_rank
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limit_curve.ask import Binding, Shape
 from torquerisk.study.limit_curve.curve import interpolated_limit
-from torquerisk.study.limits import Limit, knocking, place_of, quiet_later
+from torquerisk.study.limits import Limit, knocking, place_of, quiet_ca50, quiet_later
 from torquerisk.study.loads.demand import LATEST_SANE_CA50
 from torquerisk.study.run.operating_state import Operating
 from torquerisk.study.table.finer_grid import (
@@ -29,7 +29,7 @@ from torquerisk.study.table.finer_grid import (
     index_of,
     state_at,
 )
-from torquerisk.study.table.phasing_window import Window, windows
+from torquerisk.study.table.phasing_window import Quiet, Window, windows
 
 PRESSURE_TRUSTED_WITHIN = 0.30
 """Share by which a manifold pressure may leave the run's at that speed, as its spread supposes."""
@@ -121,6 +121,12 @@ class LimitRow(Window):
         return self.chance is not None
 
     @property
+    def ca50_asked(self) -> float | None:
+        """Phasing that the row is proved with, median [rad]: as judged, later where the middle
+        engine knocks at that."""
+        return None if self.ca50 is None else self.ca50 + max(self.knock_later or 0.0, 0.0)
+
+    @property
     def power(self) -> float:
         """Power at the limit [W]."""
         return self.limit * self.speed
@@ -181,11 +187,14 @@ def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[Li
     place = place_of(model.demand.torque, on_grid)
     ca50 = np.median(place.read(model.demand.ca50), axis=1)[index]
     spark = not assessment.engine.compression_ignition
-    knock = knocking(model.demand, place)[index]
+    knocks = knocking(model.demand, place)[index]
     abnormal = abnormal_cycles(model.demand, model.parts, place).chance_harm[index]
     quiet = quiet_later(model.demand, place)[index]
-    quiet = np.where(_beside_knock(model.operating, speed), np.maximum(quiet, 0.0), quiet)
-    window = windows(assessment, index, state, limit, ca50, quiet, policy.chance)
+    beside = _beside_knock(model.operating, speed)
+    quiet = np.where(beside, np.maximum(quiet, 0.0), quiet)
+    middle = quiet_ca50(model.demand, place)[index]
+    knock = Quiet(later=quiet, ca50=np.where(beside, np.maximum(middle, ca50), middle))
+    window = windows(assessment, index, state, limit, ca50, knock, policy.chance)
     pressure = pressure_targets(assessment, index, limit)
     retard = retards(assessment, index, limit)
     return tuple(
@@ -196,7 +205,7 @@ def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[Li
             held_by=shape.binding[k].value,
             held_at=float(shape.holding_speed[k]),
             chance=float(failed[k].mean()) if inside[k] else None,
-            knock_chance=float(knock[k]) if inside[k] and spark else None,
+            knock_chance=float(knocks[k]) if inside[k] and spark else None,
             abnormal_chance=float(abnormal[k]) if inside[k] and spark else None,
             spare=float(least[k] - limit[k]) if inside[k] else None,
             sampling_error=float(error[k]) if inside[k] else None,
