@@ -4,14 +4,16 @@ import dataclasses
 
 import numpy as np
 import pytest
-from small_case import SPEED
+from small_case import SPEED, assessed, hump
 from table_case import careful, proposal_ca50, with_ca50
 
 from torquerisk.errors import InputError
 from torquerisk.quantities import RPM
+from torquerisk.show.words.limit_table import abnormal_in_words
 from torquerisk.study.assessment.assess import evaluate
 from torquerisk.study.assessment.result import State
 from torquerisk.study.limit_curve.curve import area_under_power
+from torquerisk.study.limits import place_of, quiet_later
 from torquerisk.study.table.finer_grid import on_finer_grid, on_speeds, prepared_of
 from torquerisk.study.table.judge import judge_existing
 
@@ -55,6 +57,28 @@ def test_chance_is_that_of_the_table_as_a_run(high):
     again = evaluate(inputs, fine.policy, fine.model.draws, fine.evidence)
     assert np.array_equal(again.chance_any, high.chance)
     assert again.chance_pulls == high.chance_pulls_at_limit
+
+
+def test_abnormal_cycles_are_those_of_the_ignition_that_the_table_asks_for():
+    """Identity: its torque as a run, later by what quietens the middle engine, on the same engines;
+    metamorphic: at the earlier ignition that was run there are more."""
+    run = assessed(hump(300.0), {"ca50": np.full(len(SPEED), np.radians(4.0))})
+    judged = judge_existing(run, SPEED, hump(260.0), careful())
+    fine = judged.assessment
+    inputs = on_speeds(prepared_of(fine), fine.speed, judged.judgement.limit)
+    inputs = dataclasses.replace(inputs, state=fine.model.operating)
+    loads = fine.model.demand
+    later = np.maximum(quiet_later(loads, place_of(loads.torque, inputs.torque)), 0.0)
+    assert later.max() > np.radians(2.0)
+    state = dataclasses.replace(inputs.state, later=later)
+    early, asked = (
+        evaluate(each, fine.policy, fine.model.draws, fine.evidence).abnormal
+        for each in (inputs, dataclasses.replace(inputs, state=state))
+    )
+    assert judged.abnormal.pull_harm == pytest.approx(asked.pull_harm)
+    assert judged.abnormal.chance_harm == pytest.approx(asked.chance_harm)
+    assert early.pull_event > asked.pull_event
+    assert "to all that the table allows" in abnormal_in_words(judged)
 
 
 def test_what_is_wasted_is_up_to_ceiling_and_reach(own):

@@ -349,7 +349,10 @@ def test_the_earliest_phasing_is_monotone_in_chance(before: Assessment, proposal
     """Metamorphic: who accepts less must phase later at the same limits."""
     rows = [
         limit_rows(
-            proposal.finer, dataclasses.replace(before.policy, chance=chance), proposal.shape
+            proposal.finer,
+            dataclasses.replace(before.policy, chance=chance),
+            proposal.shape,
+            proposal.fresh.abnormal.chance_harm,
         )
         for chance in (0.10, 0.04)
     ]

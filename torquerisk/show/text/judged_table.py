@@ -17,6 +17,7 @@ from torquerisk.show.words.columns import At, chosen
 from torquerisk.show.words.in_short import urgent_in_short
 from torquerisk.show.words.judged import COLUMNS, KEY, shown_rows
 from torquerisk.show.words.limit_columns import titles_of
+from torquerisk.show.words.limit_table import abnormal_in_words
 from torquerisk.show.words.notices import notices_in_short
 from torquerisk.show.words.passing import passing
 from torquerisk.show.words.prose import Units
@@ -74,7 +75,7 @@ def judged_in_short(judged: JudgedTable, units: Units = Units.SI) -> tuple[str, 
         )
         + "."
     )
-    told += [*_shape(judged, units), *_abnormal(judged)]
+    told += [*_shape(judged, units), *filter(None, [abnormal_in_words(judged)])]
     unused = np.isfinite(j.unused) & (j.unused > LEAST_TORQUE)
     if unused.any():
         k = int(np.argmax(np.where(np.isfinite(j.unused), j.unused, 0.0)))
@@ -95,18 +96,6 @@ def _later(judged: JudgedTable) -> str:
         return ""
     where = prose.where_in_words(judged.assessment.speed, late)
     return f", with ignition later than this run's {where}, which is likely to knock there"
-
-
-def _abnormal(judged: JudgedTable) -> list[str]:
-    """Heavy knock and pre-ignition along the table, beside the normal cycles."""
-    if judged.assessment.engine.compression_ignition:
-        return []
-    counted = "counted" if judged.assessment.policy.abnormal_in_chance else "not counted"
-    return [
-        "At this run's ignition one pull along the table holds a heavy knock or pre-ignition with "
-        f"a chance of {prose.percent(judged.abnormal.pull_event, 2)}, one that breaks something "
-        f"with {prose.percent(judged.abnormal.pull_harm, 2)} (order of magnitude, {counted} above)."
-    ]
 
 
 def _too_fast(judged: JudgedTable) -> list[str]:

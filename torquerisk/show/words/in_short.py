@@ -48,6 +48,9 @@ FIRST = (
 """Notices that come before any verdict: no engine makes as much, heads are not known, less is
 allowed than was carried, or evidence strains."""
 
+WHOLE_TABLE = "to all that the table allows"
+"""Which pull the figures of abnormal cycles under a table are of."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Verdict:
@@ -145,9 +148,10 @@ def gives_way(under: Assessment | Proposal, draws: int) -> str:
     run = under if isinstance(under, Assessment) else under.fresh
     harm, known = run.abnormal.pull_harm, run.phasing_source is not PhasingSource.ASSUMED
     counted = run.policy.abnormal_in_chance
+    whose = "as measured" if under is found else WHOLE_TABLE
     heavy = (
-        f"; heavy knock that nobody hears would break something in {prose.percent(harm)} of pulls "
-        "(order of magnitude, not counted)"
+        "; heavy knock that nobody hears would break something in "
+        f"{prose.percent(harm, 2)} of pulls {whose} (order of magnitude, not counted)"
         if known and not counted and harm > under.policy.chance else ""
     )  # fmt: skip
     return f"A part gives way{where} {told}{heavy}."

@@ -4,6 +4,7 @@ import math
 
 from torquerisk.quantities import DEGREE, RPM, Array
 from torquerisk.show.words import prose
+from torquerisk.show.words.in_short import WHOLE_TABLE
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
@@ -12,6 +13,7 @@ from torquerisk.study.answers.results import (
     Frontier,
     FrontierPoint,
     IgnitionHole,
+    JudgedTable,
     LimitRow,
     NoTable,
     Objective,
@@ -203,20 +205,20 @@ def phasing_in_words(proposal: Proposal, units: Units = Units.SI) -> tuple[str, 
     return tuple(told)
 
 
-def abnormal_in_words(proposal: Proposal) -> str:
-    """The chance of an abnormal cycle under the table, beside the normal one; empty for a diesel.
+def abnormal_in_words(table: Proposal | JudgedTable) -> str:
+    """The chance of an abnormal cycle under a table, beside the normal one; empty for a diesel.
 
-    Of the limit as a run, by the check's own simulated engines.
+    Of the limit as a run with the ignition that it asks for, by the proof's own engines.
     """
-    fresh = proposal.fresh
-    if fresh.engine.compression_ignition:
+    of = table.fresh if isinstance(table, Proposal) else table.assessment
+    if of.engine.compression_ignition:
         return ""
-    event, harm = fresh.abnormal.pull_event, fresh.abnormal.pull_harm
-    counted = "counted in the chances" if fresh.policy.abnormal_in_chance else "not counted"
+    found = table.fresh.abnormal if isinstance(table, Proposal) else table.abnormal
+    counted = "counted in the chances" if of.policy.abnormal_in_chance else "not counted"
     return (
-        f"In one pull under this limit a heavy knock or pre-ignition comes with a chance of "
-        f"{prose.percent(event, 2)}, one that breaks something with {prose.percent(harm, 2)} "
-        f"(order of magnitude, {counted})."
+        f"In one pull {WHOLE_TABLE}, a heavy knock or pre-ignition comes with a chance of "
+        f"{prose.percent(found.pull_event, 2)}, one that breaks something with "
+        f"{prose.percent(found.pull_harm, 2)} (order of magnitude, {counted})."
     )
 
 

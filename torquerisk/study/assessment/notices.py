@@ -325,7 +325,7 @@ def _abnormal(result: Assessment) -> Iterator[Notice]:
     counted = "is counted in" if result.policy.abnormal_in_chance else "is not counted in"
     yield Notice(
         "abnormal",
-        f"A heavy knock or pre-ignition comes in one pull with a chance of {event} and "
-        f"breaks something with {harm}, in order of magnitude; this {counted} the "
-        "chances shown.",
+        f"As measured, a heavy knock or pre-ignition comes in one pull with a chance of {event} "
+        f"and breaks something with {harm}, in order of magnitude; this {counted} the chances "
+        "shown.",
     )

@@ -14,10 +14,12 @@ from torquerisk.study.assessment.result import Abnormal, Assessment, State
 from torquerisk.study.limit_curve.check import TableJudgement, judge_table, rise_excess
 from torquerisk.study.limit_curve.curve import area_under_power
 from torquerisk.study.limits import knocking, place_of
+from torquerisk.study.loads.demand import demand
 from torquerisk.study.table.attainable import Reach, reach_curve, reach_notices
 from torquerisk.study.table.delivered import delivered_under
 from torquerisk.study.table.engines_enough import judged_on
 from torquerisk.study.table.finer_grid import failing_at, governed_at
+from torquerisk.study.table.ignition_asked import as_asked, later_asked
 from torquerisk.study.table.speed_limit import speed_limit
 
 
@@ -48,7 +50,7 @@ class JudgedTable:
     knock_chance: Array
     """Share of simulated engines that knock at the limit and the phasing judged at [-]."""
     abnormal: Abnormal
-    """Heavy knock and pre-ignition at the limit."""
+    """Heavy knock and pre-ignition at the limit, with the ignition that it asks for."""
     governing: tuple[str, ...]
     """Limit with the least torque at the accepted chance."""
     state: tuple[State, ...]
@@ -122,7 +124,7 @@ def judge_existing(
         chance=at_limit.mean(axis=1),
         chance_delivered=delivered.failed.mean(axis=1),
         knock_chance=knocking(fine.model.demand, place),
-        abnormal=abnormal_cycles(fine.model.demand, fine.model.parts, place),
+        abnormal=_abnormal(fine, delivered.limit),
         governing=tuple(limit.name for limit in governing),
         state=tuple(
             State.HOLDS if excess <= 0.0 else State.EXCEEDS if c >= 0.5 else State.CLOSE
@@ -140,6 +142,19 @@ def judge_existing(
             *_notices(outside, torque, points, low, high),
         ),
     )
+
+
+def _abnormal(fine: Assessment, limit: Array) -> Abnormal:
+    """Abnormal cycles of a pull that makes limits (S,) [N*m], with the ignition they ask for."""
+    model = fine.model
+    later = later_asked(model.demand, limit)
+    state = as_asked(model.operating, later)
+    loads = (
+        demand(fine.engine, state, model.draws, model.reading_sd, pulls=fine.policy.pulls)
+        if later.any()
+        else model.demand
+    )
+    return abnormal_cycles(loads, model.parts, place_of(loads.torque, limit))
 
 
 def _require_speeds_in_common(points: Array, low: float, high: float) -> None:

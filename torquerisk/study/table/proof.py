@@ -15,9 +15,10 @@ from torquerisk.study.evidence.agreement import select_draws
 from torquerisk.study.limit_curve.ask import Shape, ShapeAsk
 from torquerisk.study.limit_curve.curve import interpolated_limit
 from torquerisk.study.limit_curve.in_rpm import broken_rules, shaped
-from torquerisk.study.limits import knocking, place_of, quiet_later
+from torquerisk.study.limits import knocking, place_of
 from torquerisk.study.table.engines_enough import FEWEST_FAILING, policy_of_proof, proves
 from torquerisk.study.table.finer_grid import binding_capacity, on_speeds, prepared_of
+from torquerisk.study.table.ignition_asked import as_asked, later_asked
 
 ATTEMPTS = 3
 """Tables shaped at most: each failed proof lowers the ceiling to what its draws accept."""
@@ -83,12 +84,11 @@ def verify(
     limit = interpolated_limit(shape.breakpoints, shape.limit, speed)
     fresh_policy = policy_of_proof(assessment, policy.chance, attempt)
     prepared = prepared_of(assessment)
-    loads = assessment.model.demand
-    later = np.maximum(quiet_later(loads, place_of(loads.torque, limit)), 0.0)
+    later = later_asked(assessment.model.demand, limit)
     kept, evidence = select_draws(prepared, fresh_policy, known=assessment.evidence)
     at_limit = on_speeds(prepared, speed, limit)
-    state = dataclasses.replace(at_limit.state, later=later)
-    fresh = evaluate(dataclasses.replace(at_limit, state=state), fresh_policy, kept, evidence)
+    asked = dataclasses.replace(at_limit, state=as_asked(at_limit.state, later))
+    fresh = evaluate(asked, fresh_policy, kept, evidence)
     least = binding_capacity(fresh)
     chance = (least < limit[:, None]).mean(axis=1)
     error = sampling_error(policy.chance, evidence.kept)

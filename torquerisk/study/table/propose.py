@@ -16,12 +16,12 @@ from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limit_curve.ask import Objective, Shape, ShapeAsk, ShapeInfeasibleError
 from torquerisk.study.limit_curve.curve import even_breakpoints
 from torquerisk.study.limit_curve.in_rpm import shaped
-from torquerisk.study.limits import place_of, quiet_later
 from torquerisk.study.run.crank_reading import crank_reading
 from torquerisk.study.table.attainable import Reach, covers, reach_curve, reach_notices, under_reach
 from torquerisk.study.table.delivered import Delivered, Tally, delivered_under, measured_tally
 from torquerisk.study.table.engines_enough import judged_on
 from torquerisk.study.table.finer_grid import ceiling_at, governed_at
+from torquerisk.study.table.ignition_asked import later_asked
 from torquerisk.study.table.phasing_window import advance_notices
 from torquerisk.study.table.proof import Proof, shaped_and_proved
 from torquerisk.study.table.rows import LimitRow, limit_rows, step_notices
@@ -99,10 +99,9 @@ class Sketch:
 
     @cached_property
     def knock_later(self) -> Array:
-        """How much later than judged (S,) [rad] the middle engine burns without audible knock at
-        what is made under the table, on the finer grid: see `quiet_later`."""
-        loads = self.finer.model.demand
-        return quiet_later(loads, place_of(loads.torque, self.under.torque))
+        """How much later than judged (S,) [rad] ignition is asked to be at what is made under the
+        table, on the finer grid: see `later_asked`."""
+        return later_asked(self.finer.model.demand, self.under.torque)
 
     def delivered(self, speed: Array) -> Array:
         """The lesser of limit and reach at speeds of the run [N*m]; 0 past the speed limit."""
@@ -188,7 +187,9 @@ def proposed(assessment: Assessment, wish: Wish) -> Proposal:
         return shape
 
     table = _shaped(wish, assessment, fine, highest, shape_by)
-    return Proposal(**vars(table), rows=limit_rows(fine, policy, table.shape), proof=found[-1])
+    harm = found[-1].fresh.abnormal.chance_harm
+    rows = limit_rows(fine, policy, table.shape, harm)
+    return Proposal(**vars(table), rows=rows, proof=found[-1])
 
 
 def sketched(assessment: Assessment, wish: Wish, finer: Assessment | None) -> Sketch:

@@ -14,7 +14,6 @@ from torquerisk.physics.supply.charge import (
     manifold_pressure_for_torque,
 )
 from torquerisk.quantities import Array
-from torquerisk.study.assessment.abnormal_cycles import abnormal_cycles
 from torquerisk.study.assessment.assess import accepted_rank
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limit_curve.ask import Binding, Shape
@@ -96,8 +95,9 @@ class LimitRow(Window):
     """Share of simulated engines that knock at this limit and the phasing judged at [-]; None with
     compression ignition."""
     abnormal_chance: float | None
-    """Chance of a heavy knock or pre-ignition near this speed in one pull at the limit that passes
-    what head or rod carries [-], order of magnitude; None with compression ignition."""
+    """Chance of a heavy knock or pre-ignition near this speed in one pull at the limit, with the
+    ignition asked for, that passes what head or rod carries [-], order of magnitude; None with
+    compression ignition."""
     spare: float | None
     """Capacity torque at the accepted chance less the limit [N*m]; may be infinite."""
     sampling_error: float | None
@@ -166,8 +166,11 @@ def _step_for(torque: float) -> float:
     return float(max(n * power for n in (1.0, 2.0, 5.0) if n * power <= most * (1 + 1e-9)))
 
 
-def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[LimitRow, ...]:
-    """The table's rows. assessment: on a grid that holds the breakpoints within the run."""
+def limit_rows(
+    assessment: Assessment, policy: Policy, shape: Shape, harm: Array
+) -> tuple[LimitRow, ...]:
+    """The table's rows. assessment: on a grid (S,) that holds the breakpoints within the run; harm:
+    chance there (S,) of an abnormal cycle that breaks something, as the proof found it [-]."""
     speed = np.clip(shape.breakpoints, assessment.speed[0], assessment.speed[-1])
     inside = np.isclose(speed, shape.breakpoints, rtol=1e-9)
     index = index_of(assessment.speed, speed)
@@ -188,7 +191,6 @@ def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[Li
     ca50 = np.median(place.read(model.demand.ca50), axis=1)[index]
     spark = not assessment.engine.compression_ignition
     knocks = knocking(model.demand, place)[index]
-    abnormal = abnormal_cycles(model.demand, model.parts, place).chance_harm[index]
     quiet = quiet_later(model.demand, place)[index]
     beside = _beside_knock(model.operating, speed)
     quiet = np.where(beside, np.maximum(quiet, 0.0), quiet)
@@ -206,7 +208,7 @@ def limit_rows(assessment: Assessment, policy: Policy, shape: Shape) -> tuple[Li
             held_at=float(shape.holding_speed[k]),
             chance=float(failed[k].mean()) if inside[k] else None,
             knock_chance=float(knocks[k]) if inside[k] and spark else None,
-            abnormal_chance=float(abnormal[k]) if inside[k] and spark else None,
+            abnormal_chance=float(harm[index[k]]) if inside[k] and spark else None,
             spare=float(least[k] - limit[k]) if inside[k] else None,
             sampling_error=float(error[k]) if inside[k] else None,
             ca50=float(ca50[k]) if inside[k] else None,
