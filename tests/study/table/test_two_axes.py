@@ -11,9 +11,11 @@ from torquerisk.errors import InputError
 from torquerisk.physics.cylinder.knock import blend_octane, ethanol_mole_fraction
 from torquerisk.quantities import RPM
 from torquerisk.study.limit_curve.curve import interpolated_limit
+from torquerisk.study.limits import knocking, place_of
 from torquerisk.study.strengths.parts import parts_of
-from torquerisk.study.table.finer_grid import finer_inputs
-from torquerisk.study.table.propose import Wish
+from torquerisk.study.table.finer_grid import finer_inputs, index_of
+from torquerisk.study.table.ignition_asked import later_asked
+from torquerisk.study.table.propose import Wish, propose_limit
 from torquerisk.study.table.second_axis import (
     CHARGE_TEMPERATURE,
     COOLANT_TEMPERATURE,
@@ -58,9 +60,15 @@ def test_columns_keep_the_order_of_physics(table):
 
 
 def test_the_order_is_in_the_model_itself(table):
-    """Metamorphic: the ceilings have it too, but for a sampling error of one draw in 256."""
+    """Metamorphic: the ceilings have it too, but for a sampling error of one draw in 256, up to the
+    run's torque: past it what knocks sooner is judged with later ignition, which loads less."""
     order = table.axis.direction(table.assessment)
-    ceilings = np.stack([c.ceiling for c in table.columns], axis=1) * order
+    speed = finer_inputs(table.assessment, table.breakpoints).speed
+    made = np.interp(speed, table.assessment.speed, table.assessment.torque)
+    ceilings = np.stack([c.ceiling for c in table.columns], axis=1)
+    logged = np.all(ceilings <= made[:, None], axis=1)
+    assert logged.sum() >= 3
+    ceilings = ceilings[logged] * order
     allowed = 0.02 * np.abs(ceilings[:, :-1])
     assert np.all(np.diff(ceilings, axis=1) >= -allowed)
     assert np.any(np.diff(ceilings, axis=1) > 0.1)
@@ -85,6 +93,24 @@ def test_at_the_runs_own_blend_it_is_the_plain_table():
     assert np.array_equal(table.breakpoints, made.ask.breakpoints)
     assert np.all(own.shape.limit <= made.shape.limit)
     assert np.all(own.shape.limit >= made.shape.limit - table.lowered)
+
+
+def test_the_runs_own_column_is_judged_with_ignition_as_the_plain_table_is():
+    """Identity: at the run's own sweep rate, blend or charge nothing moves, so ceiling, knock and
+    the later burn that is asked for are those of the table over speed alone, past the run too."""
+    run = assessed(hump(200.0), {"ignition_advance": np.full(len(SPEED), np.radians(24.0))})
+    table = propose_table_2d(run, ETHANOL, (0.3, 0.85), Wish(policy=careful(), reach="open"))
+    made = propose_limit(run, careful(), reach="open")
+    own = table.columns[0]
+    assert own.ceiling == pytest.approx(made.ceiling(made.finer.speed))
+    limit = interpolated_limit(table.breakpoints, own.shape.limit, made.finer.speed)
+    loads = made.finer.model.demand
+    index = index_of(made.finer.speed, table.breakpoints)
+    assert own.knock_later == pytest.approx(later_asked(loads, limit)[index], abs=1e-6)
+    share = knocking(loads, place_of(loads.torque, limit))[index]
+    assert own.knock_chance == pytest.approx(share, abs=2 / loads.torque.shape[1])
+    assert own.knock_later.max() > np.radians(1.0)
+    assert np.any(limit > np.interp(made.finer.speed, run.speed, run.torque) + 10)
 
 
 def test_blend_octane_is_molar_linear_in_the_same_petrol(inputs):

@@ -120,11 +120,11 @@ class Axis:
     def held_in_words(self, assessment: Assessment) -> tuple[str, ...]:
         """What stays as it was in the run, and what moves with the axis."""
         held = ["lambda", "exhaust pressure", *["charge temperature"] * self.charge_held]
-        phasing = (
-            "Phasing is held as logged."
-            if phasing_held(assessment)
-            else "Phasing is knock-limited, so it moves with the axis."
-        )
+        phasing = "Phasing is held as logged."
+        if assessment.phasing_source is PhasingSource.IGNITION_ADVANCE:
+            phasing = "Ignition is held as logged, later past this run's torque."
+        if not phasing_held(assessment):
+            phasing = "Phasing is knock-limited, so it moves with the axis."
         return (f"Held as in the run: {', '.join(held)}.", phasing, self.moves)
 
 

@@ -18,7 +18,10 @@ from torquerisk.study.evidence.agreement import select_draws
 from torquerisk.study.limit_curve.ask import Shape, ShapeAsk
 from torquerisk.study.limit_curve.curve import interpolated_limit
 from torquerisk.study.limit_curve.in_rpm import shaped
-from torquerisk.study.run.run_on_grid import Prepared
+from torquerisk.study.limits import knocking, place_of
+from torquerisk.study.loads.demand import Demand, demand
+from torquerisk.study.loads.load_rows import rows_about
+from torquerisk.study.run.operating_state import PhasingSource
 from torquerisk.study.table.attainable import reach_curve, reach_notices, under_reach
 from torquerisk.study.table.engines_enough import policy_of_proof, proves
 from torquerisk.study.table.finer_grid import (
@@ -28,6 +31,7 @@ from torquerisk.study.table.finer_grid import (
     index_of,
     prepared_of,
 )
+from torquerisk.study.table.ignition_asked import as_asked, later_asked
 from torquerisk.study.table.proof import ATTEMPTS, SAMPLING_SIGMAS, sampling_error
 from torquerisk.study.table.propose import Wish, ask_of, reference_notices, with_reference
 from torquerisk.study.table.rows import step_notices
@@ -56,8 +60,8 @@ class Column:
     ceiling: Array
     """Torque at the accepted chance on the finer grid (S,) [N*m]."""
     knock_later: Array
-    """By how much phasing must be later than judged so that the median engine does not knock at
-    the limit (R,) [rad]; 0 where it does not. The limit supposes that the ignition does so."""
+    """How much later than judged the limit asks ignition to be, and was proved with (R,) [rad]:
+    see `later_asked`."""
     knock_chance: Array
     """Share of simulated engines that knock at the limit and the phasing judged at (R,) [-]."""
     verified: bool
@@ -161,12 +165,6 @@ class _Carried:
     """Torque that a table may ask for (S,) [N*m]."""
     strength: Array
     """Least capacity torque of a limit of strength (S, N) [N*m]."""
-    torque: Array
-    """Median torque of the load rows (S, I) [N*m]."""
-    knock_later: Array
-    """Median of knock-limited CA50 less CA50 judged at, by load row (S, I) [rad]."""
-    knock_chance: Array
-    """Share of draws that knock at the CA50 judged at, by load row (S, I) [-]."""
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -181,6 +179,10 @@ class _Proof:
     """Highest chance at any speed [-]."""
     ceiling: Array
     """Torque at the accepted chance by the fresh draws (S,) [N*m]."""
+    later: Array
+    """How much later ignition is asked to be, and was proved with (S,) [rad]."""
+    knocks: Array
+    """Share of the assessment's own draws that knock at the phasing judged at (S,) [-]."""
 
 
 class _Work:
@@ -188,10 +190,7 @@ class _Work:
 
     def __init__(self, assessment: Assessment, axis: Axis, ask: ShapeAsk, wish: Wish) -> None:
         self.assessment, self.axis, self.policy = assessment, axis, wish.policy
-        inputs = finer_inputs(assessment, ask.breakpoints)
-        # Phasing is held at any torque: how much later it goes past the run's would hang on fuel.
-        held = dataclasses.replace(inputs.state, phased_to=None)
-        self.inputs: Prepared = dataclasses.replace(inputs, state=held)
+        self.inputs = finer_inputs(assessment, ask.breakpoints)
         self.speed = self.inputs.speed
         base = reach_curve(assessment, wish.reach)
         self.reach = None if base is None else np.interp(self.speed, assessment.speed, base)
@@ -204,15 +203,11 @@ class _Work:
         there = self.axis.variant(self.inputs, value)
         fine = evaluate(there.prepared, a.policy, there.draws(a.model.every), a.evidence)
         ceiling, governing = governed_at(fine, chance)
-        loads = fine.model.demand
         return _Carried(
             there=there,
             governing=tuple(limit.name for limit in governing),
             ceiling=ceiling,
             strength=fine.model.least.strength,
-            torque=np.median(loads.torque, axis=1),
-            knock_later=np.median(loads.knock_limited_ca50 - loads.ca50, axis=1),
-            knock_chance=(loads.knock_excess > 0.0).mean(axis=1),
         )
 
     def shapes(
@@ -280,11 +275,14 @@ class _Work:
         return draws, evidence.kept
 
     def proof(self, column: _Carried, shape: Shape, fresh: tuple[Draws, int]) -> _Proof:
-        """Assess a column's limit as a run at its value of the axis, with `fresh_draws`."""
+        """Assess a column's limit as a run at its value of the axis, with the ignition that it asks
+        for and `fresh_draws`."""
         draws, worth = fresh
         a, there = self.assessment, column.there
         limit = interpolated_limit(shape.breakpoints, shape.limit, self.speed)
-        inputs = dataclasses.replace(there.prepared, torque=limit)
+        loads = self.loads_about(there, limit)
+        later, state = later_asked(loads, limit), there.prepared.state
+        inputs = dataclasses.replace(there.prepared, torque=limit, state=as_asked(state, later))
         least = binding_capacity(evaluate(inputs, a.policy, there.draws(draws), a.evidence))
         worst = float((least < limit[:, None]).mean(axis=1).max())
         allowed = self.policy.chance + SAMPLING_SIGMAS * sampling_error(self.policy.chance, worth)
@@ -293,7 +291,18 @@ class _Work:
             verified=worst <= allowed and proves(self.policy.chance, worth),
             worst=worst,
             ceiling=at_accepted(least, self.policy.chance),
+            later=later,
+            knocks=knocking(loads, place_of(loads.torque, limit)),
         )
+
+    def loads_about(self, there: AxisValue, limit: Array) -> Demand:
+        """What torques (S,) [N*m] ask of the assessment's own engines at a value of the axis."""
+        made, base = there.prepared, self.assessment.model.demand
+        least, most = (float(f(np.append(limit, self.inputs.torque))) for f in (np.min, np.max))
+        return demand(
+            made.engine, made.state, there.draws(self.assessment.model.draws), made.reading_sd,
+            pulls=base.pulls, rows=rows_about(made.engine, least, most),
+        )  # fmt: skip
 
     def column(self, carried: _Carried, shape: Shape, proof: _Proof) -> Column:
         """The column with what governs it."""
@@ -301,11 +310,6 @@ class _Work:
         index = index_of(self.speed, points)
         index = np.minimum(index, len(self.speed) - 1)
         on_grid = interpolated_limit(shape.breakpoints, shape.limit, self.speed)
-        later, knocks = (
-            np.array([np.interp(on_grid[k], carried.torque[k], by_row[k]) for k in index])
-            for by_row in (carried.knock_later, carried.knock_chance)
-        )
-        spark = not self.assessment.engine.compression_ignition
         return Column(
             value=carried.there.value,
             shape=shape,
@@ -313,8 +317,8 @@ class _Work:
             chance=(carried.strength < on_grid[:, None]).mean(axis=1)[index],
             spare=carried.ceiling[index] - shape.limit,
             ceiling=carried.ceiling,
-            knock_later=np.maximum(later, 0.0) if spark else np.zeros(len(index)),
-            knock_chance=knocks,
+            knock_later=proof.later[index],
+            knock_chance=proof.knocks[index],
             verified=proof.verified,
             worst_chance=proof.worst,
         )
@@ -322,6 +326,12 @@ class _Work:
     def notices(self, columns: list[_Carried], lowered: float, order: int) -> tuple[Notice, ...]:
         """What a reader of the table must be told."""
         told = [n for c in columns for n in c.there.notices]
+        logged = self.assessment.phasing_source is PhasingSource.IGNITION_ADVANCE
+        past = (
+            ", and past the run's torque because what knocks sooner is judged with later ignition"
+            if logged and self.axis.knock_moves
+            else ""
+        )
         if lowered > 0.0:
             told.append(
                 Notice(
@@ -330,7 +340,8 @@ class _Work:
                         "Cells were lowered by up to ",
                         Torque(lowered),
                         f" so that {self.axis.rule}; by their own ceilings they would have been "
-                        "out of order, by sampling or by rounding where the difference is small.",
+                        "out of order, by sampling or by rounding where the difference is small"
+                        f"{past}.",
                     ),
                 )
             )
@@ -356,7 +367,7 @@ def _knock(axis: Axis, columns: tuple[Column, ...], draws: int) -> tuple[Notice,
         Notice(
             "axis-knock",
             f"Of {draws:,} simulated engines so many knock at the limit of their worst speed and "
-            f"the phasing judged at: {told}. There the ignition must burn later{middle}: a torque "
-            "limit alone does not keep knock away.",
+            f"the phasing judged at: {told}. There the ignition must burn later{middle}, as it was "
+            "checked with: a torque limit alone does not keep knock away.",
         ),
     )
