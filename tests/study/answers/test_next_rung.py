@@ -7,8 +7,10 @@ import pytest
 from plain_runs import run_of
 
 from torquerisk.case import Engine, Rung, default_policy
+from torquerisk.show.words.next_rung import in_words
 from torquerisk.study.answers.next_rung import at_accepted_weight, next_rungs
 from torquerisk.study.assessment.assess import assess, at_accepted
+from torquerisk.study.limits import knocking, place_of
 
 RPMS = [2500, 4000, 5500]
 POLICY = default_policy(draws=1024)
@@ -70,3 +72,35 @@ def test_a_rung_driven_at_the_wheels_is_driven_at_the_crank(plain_engine: Engine
         found.append(next_rungs(assess(engine, run, POLICY)))
     assert found[0]
     assert found[1] == ()
+
+
+def test_a_rung_says_where_it_is_likely_to_knock(plain_engine: Engine) -> None:
+    """Identity: where most engines knock at its torque with the run's ignition; common practice, no
+    source: early ignition on weak petrol knocks, strong ethanol with late ignition does not."""
+    found = {}
+    for blend, octane, degrees in (("E5", 91.0, 22.0), ("E85", 105.0, 4.0)):
+        run = run_of(RPMS, [400.0, 420.0, 400.0], ignition_advance=3 * [np.radians(degrees)])
+        fuel = dataclasses.replace(plain_engine.fuel, blend=blend, octane=octane)
+        result = assess(dataclasses.replace(plain_engine, fuel=fuel), run, POLICY)
+        loads, found[blend] = result.model.demand, next_rungs(result)
+        assert found[blend]
+        for rung in found[blend]:
+            share = knocking(loads, place_of(loads.torque, rung.torque))
+            assert ((share > 0.5) == rung.knocks).all()
+            told = " ".join(in_words(result, (rung,)))
+            assert ("likely to knock" in told) == bool(rung.knocks.any())
+    assert found["E5"][-1].knocks.any()
+    assert not found["E85"][0].knocks.any()
+
+
+def test_a_rung_that_makes_again_what_knocked_says_so(plain_engine: Engine) -> None:
+    """Identity: at the run's own torque the knock that was logged in it is there again."""
+    retard = np.radians([0.0, 4.0, 0.0])
+    run = run_of(RPMS, [400.0, 420.0, 400.0], knock_retard=retard)
+    fuel = dataclasses.replace(plain_engine.fuel, blend="E85")
+    found = assess(dataclasses.replace(plain_engine, fuel=fuel), run, POLICY)
+    heard = np.isfinite(found.model.operating.heard_at)
+    assert heard.any()
+    for rung in next_rungs(found):
+        again = heard & (rung.torque >= found.torque - 0.5)
+        assert (rung.knocks == again).all()

@@ -27,6 +27,7 @@ def _rung(assessment: Assessment, rung: NextRung) -> Document:
         "torque_n_m": float(rung.torque[rung.peak]),
         "chance": rung.risk,
         "accepted_n_m": float(rung.accepted[rung.peak]),
+        "likely_to_knock_rpm": (assessment.speed[rung.knocks] / RPM).tolist(),
     }
 
 

@@ -3,12 +3,15 @@
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from torquerisk.quantities import Array
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.evidence.ladder import unnoticed
 from torquerisk.study.run.crank_reading import crank_reading
+from torquerisk.study.run.operating_state import PhasingSource
 from torquerisk.study.table.finer_grid import binding_capacity
+from torquerisk.study.table.ignition_asked import later_asked
 
 STEPS = (1.05, 1.10, 1.20, 1.35)
 """Multiples of the torque accepted now that are asked."""
@@ -35,6 +38,9 @@ class NextRung:
     """Share of the engines that pass a limit of strength in one of these pulls."""
     accepted: Array
     """Torque (S,) at the accepted chance once nothing was seen in them [N*m]."""
+    knocks: npt.NDArray[np.bool_]
+    """Where the middle engine knocks at it with the run's ignition, or it makes again what knock
+    was heard at (S,); nowhere by the model where nobody knows the ignition."""
 
 
 def next_rungs(assessment: Assessment) -> tuple[NextRung, ...]:
@@ -64,10 +70,19 @@ def next_rungs(assessment: Assessment) -> tuple[NextRung, ...]:
         rungs.append(
             NextRung(
                 times=times, pulls=PULLS, torque=torque, peak=peak, risk=float(fails.mean()),
-                accepted=accepted,
+                accepted=accepted, knocks=_knocks(assessment, torque),
             )
         )  # fmt: skip
     return tuple(rungs)
+
+
+def _knocks(assessment: Assessment, torque: Array) -> npt.NDArray[np.bool_]:
+    """Where torques (S,) [N*m] are likely to knock with the ignition they would have."""
+    model = assessment.model
+    heard = torque >= model.operating.heard_at - LEAST_STEP
+    if assessment.phasing_source is PhasingSource.ASSUMED:
+        return heard
+    return heard | (later_asked(model.demand, torque) > 0.0)
 
 
 def _driven(assessment: Assessment) -> Array:
