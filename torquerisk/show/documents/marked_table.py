@@ -14,6 +14,7 @@ from torquerisk.show.words import prose
 from torquerisk.show.words.limit_columns import titles_of
 from torquerisk.study.answers.results import (
     BINDING,
+    HEARD,
     Assessment,
     JudgedTable,
     Proposal,
@@ -99,7 +100,12 @@ def reasons_of_judged(judged: JudgedTable) -> tuple[str, ...]:
         none = bool(np.isneginf(judged.ceiling[here]).all())
         most = float(judged.judgement.unsafe_excess[here].max())
         far = "no torque is acceptable there" if none else f"by up to {most:.0f} N*m"
-        found.append(f"{titles[name]} is passed {prose.where_in_words(speed, here)}, {far}")
+        passed = (
+            "the run's torque, at or beside knock that was heard in it,"
+            if name == HEARD.name
+            else titles[name]
+        )
+        found.append(f"{passed} is passed {prose.where_in_words(speed, here)}, {far}")
     if not judged.holds and not found:
         found.append(
             f"a ceiling is passed near {judged.judgement.worst_speed / RPM:,.0f} rpm by "

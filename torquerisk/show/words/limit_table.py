@@ -44,8 +44,8 @@ HELD = {
     Binding.OBJECTIVE: "the objective, which more torque there would not serve",
 }
 LATER_THAN_JUDGED = (
-    "Where the earliest CA50 is later than the one judged, the middle engine, which is shown, "
-    "knocks, or weak ones burn later."
+    "Where the earliest CA50 is later than the one judged, weak engines burn later than the middle "
+    "one, which is shown{}."
 )
 RULES = {
     "peak_from": "The peak not before {peak}",
@@ -235,7 +235,8 @@ def window_in_words(proposal: Proposal) -> tuple[str, ...]:
         row.ca50 is not None and row.ca50_not_before is not None and row.ca50_not_before > row.ca50
         for row in proposal.rows
     )
-    return (LATER_THAN_JUDGED,) if later else ()
+    spark = not proposal.assessment.engine.compression_ignition
+    return (LATER_THAN_JUDGED.format(", or that one knocks" if spark else ""),) if later else ()
 
 
 NO_ROOM = 0.05 * DEGREE
