@@ -176,6 +176,26 @@ def test_knocks_and_cuts_of_a_log_are_neither_lost_nor_multiplied(runs_on: bool,
     assert 5700 * RPM < run.speed[run.channels["ignition_cut"] > 0][0] < 5900 * RPM
 
 
+@pytest.mark.parametrize(("pull", "column", "degrees"), [(1, "KR2", 3.5), (2, "KR1", 6.0)])
+def test_the_cylinder_that_knocked_most_is_that_of_the_pull(
+    pull: int, column: str, degrees: float
+) -> None:
+    """Identity: each pull of a log has a cylinder of its own that knocks most."""
+    log = Log(rate=50).sweep(2000, 6000, 8, 1.0).sweep(6000, 2000, 3, -0.1)
+    first = len(log.arrays()[0])
+    speed, torque = log.sweep(2000, 6000, 8, 0.8).sweep(6000, 2000, 3, -0.1).arrays()
+    heard = (speed > 3000) & (speed < 4000) & (torque > 100)
+    after = np.arange(len(speed)) >= first
+    one, two = heard * after * 6.0, heard * ~after * 3.5
+    text = "rpm,torque [Nm],KR1 [deg],KR2 [deg]\n" + "".join(
+        f"{n:.1f},{t:.1f},{a},{b}\n" for n, t, a, b in zip(speed, torque, one, two, strict=True)
+    )
+    run = read(text, pull)
+    sign = knock_sign(run)
+    assert sign is not None
+    assert f"up to {degrees} degrees, most in '{column} [deg]', from" in sign.text
+
+
 def test_a_speed_sensor_that_drops_out_costs_its_rows_alone() -> None:
     """Identity: lone readings far off, none of them 0, neither end the pull nor stretch it."""
     speed, torque = drive(Log()).arrays()

@@ -108,7 +108,9 @@ def propose_table_2d(
     value. axis, values: see `Axis`; at most 16 values, in SI. wish: of the table; each column is
     shaped under its own ceiling and assessed anew with fresh draws. Where physics orders the
     columns (see `direction`) a column never lies above a more capable one: it is shaped under it,
-    so cells are only ever lowered.
+    so cells are only ever lowered. That is more than sampling past the run's torque, where what
+    knocks sooner is judged with later ignition, which loads less: a table shows none, so none of it
+    is given for that.
     Raises InfeasibleError where a column cannot meet the ask, InputError on bad input.
     """
     policy, reach, reference = wish.policy, wish.reach, wish.reference
