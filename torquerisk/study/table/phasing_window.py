@@ -54,7 +54,7 @@ class LaterPhasing:
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Quiet:
     """Where the middle engine burns without audible knock at rows (R,); no earlier than it was run
-    where knock was heard, without bound with compression ignition."""
+    where knock was heard in the run, without bound with compression ignition."""
 
     later: Array
     """Than judged at [rad]; below 0 where it may be earlier."""

@@ -20,7 +20,6 @@ from torquerisk.study.limit_curve.ask import Binding, Shape
 from torquerisk.study.limit_curve.curve import interpolated_limit
 from torquerisk.study.limits import Limit, knocking, place_of, quiet_ca50, quiet_later
 from torquerisk.study.loads.demand import LATEST_SANE_CA50
-from torquerisk.study.run.operating_state import Operating
 from torquerisk.study.table.finer_grid import (
     binding_capacity,
     failing_at,
@@ -192,10 +191,11 @@ def limit_rows(
     spark = not assessment.engine.compression_ignition
     knocks = knocking(model.demand, place)[index]
     quiet = quiet_later(model.demand, place)[index]
-    beside = _beside_knock(model.operating, speed)
-    quiet = np.where(beside, np.maximum(quiet, 0.0), quiet)
     middle = quiet_ca50(model.demand, place)[index]
-    knock = Quiet(later=quiet, ca50=np.where(beside, np.maximum(middle, ca50), middle))
+    if state.knock_heard is not None:
+        # A knock limit that was too early at one speed is not handed out at another.
+        quiet, middle = np.maximum(quiet, 0.0), np.maximum(middle, ca50)
+    knock = Quiet(later=quiet, ca50=middle)
     window = windows(assessment, index, state, limit, ca50, knock, policy.chance)
     pressure = pressure_targets(assessment, index, limit)
     retard = retards(assessment, index, limit)
@@ -229,16 +229,6 @@ def _governing(
     held = [int(np.argmin(np.abs(assessment.speed - at))) for at in shape.holding_speed]
     ceiling = (binding is Binding.CEILING for binding in shape.binding)
     return [limits[h if c else k] for h, k, c in zip(held, index, ceiling, strict=True)]
-
-
-def _beside_knock(state: Operating, speed: Array) -> npt.NDArray[np.bool_]:
-    """Rows (R,) between whose neighbours knock was heard: their ignition is interpolated there, so
-    it is no earlier than it was run. speed: of the rows [rad/s]."""
-    if state.knock_heard is None:
-        return np.zeros(len(speed), dtype=bool)
-    first, last = state.knock_heard
-    before, after = np.append(speed[0], speed[:-1]), np.append(speed[1:], speed[-1])
-    return (after >= first) & (before <= last)
 
 
 def quantile_error(capacity: Array, chance: float, worth: int) -> Array:
