@@ -173,7 +173,11 @@ def test_label_and_number_are_of_the_same_torque(plain):
     capacities = {n: c.copy() for n, c in plain.model.capacities.items()}
     for name in bound:
         capacities[name][k] = row[name]
-    bent = dataclasses.replace(plain, model=dataclasses.replace(plain.model, capacities=capacities))
+    binding = plain.model.least.binding.copy()
+    binding[k] = np.where(weaker, row["head_lift"], row["rod_fatigue"])
+    least = dataclasses.replace(plain.model.least, binding=binding)
+    model = dataclasses.replace(plain.model, capacities=capacities, least=least)
+    bent = dataclasses.replace(plain, model=model)
     found = sensitivity(bent, k)
     assert found.first == (("head_lift", 0.75), ("rod_fatigue", 0.25))
     by_hand = np.where(weaker, 300.0, 350.0) + 10.0 * z

@@ -96,9 +96,7 @@ class Advice:
 def binding_capacity(assessment: Assessment) -> Array:
     """Least capacity torque (S, N) [N*m] over the limits that bind, of the engines whose inputs
     and loads are kept."""
-    limits, model = assessment.limits, assessment.model
-    found = [model.bounding(limits[n].limit) for n in binding_names(assessment)]
-    return np.asarray(np.min(found, axis=0))
+    return assessment.model.least.binding[:, : assessment.model.draws.count]
 
 
 def worth_measuring(assessment: Assessment, k: int, least: Array) -> Advice:

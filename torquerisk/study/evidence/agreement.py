@@ -104,7 +104,7 @@ def select_draws(
     if known is not None and known.likely is not None:
         fresh = _from_there(prepared, pieces, policy, known.likely, 0, known.agreed)
         if fresh is not None:
-            chosen, worth, _, _, share = fresh
+            chosen, worth, share = fresh
             return chosen, replace(
                 known, kept=int(worth), share=share, knock_threshold=_threshold(chosen)
             )
@@ -132,7 +132,7 @@ def _selected(
     wanted, diesel = policy.draws, prepared.engine.compression_ignition
     names = tuple(piece.name for piece in pieces)
     found: list[Draws] = []
-    tried, agreed, sought, likely = 0, 0, None, None
+    tried, agreed, of_pilot, sought, likely = 0, 0, 0, None, None
     if begun is not None and begun[1].holds_all_of(begun[0], names):
         found, tried, agreed = [begun[0]], begun[1].tried, begun[1].agreed
     while agreed < wanted and tried < MOST_TRIED * wanted and sought is None:
@@ -148,13 +148,15 @@ def _selected(
             if tried < PILOT:
                 found = [pilot.take(np.flatnonzero(level > acceptance(pilot)))]
                 tried, agreed = PILOT, found[0].count
-            sought = _sought(prepared, pieces, policy, pilot, level)
+            of_pilot = int((level > acceptance(pilot)).sum())
+            sought = _sought(prepared, pieces, policy, pilot, level, of_pilot)
     chosen = found[0].and_more(found[1:]).first(wanted)
     few = agreed < FEWEST_KEPT and sought is None
     worth, share = float(chosen.count), agreed / tried
     at_once = min(tried, BLOCK)
     if sought is not None:
-        (chosen, worth, tried, agreed, share), likely = sought
+        chosen, worth, share, likely = sought
+        tried, agreed = PILOT, of_pilot
     elif few:
         draws = engine_draws(compression_ignition=diesel, count=at_once, seed=policy.seed)
         chosen, worth = _tempered(prepared, pieces, draws, policy, agreed)
@@ -187,15 +189,20 @@ def _pilot(prepared: Prepared, pieces: tuple[Piece, ...], policy: Policy) -> tup
 
 
 def _sought(
-    prepared: Prepared, pieces: tuple[Piece, ...], policy: Policy, pilot: Draws, level: Array
-) -> tuple[tuple[Draws, float, int, int, float], Likely] | None:
+    prepared: Prepared,
+    pieces: tuple[Piece, ...],
+    policy: Policy,
+    pilot: Draws,
+    level: Array,
+    agreed: int,
+) -> tuple[Draws, float, float, Likely] | None:
     """Engines from where agreeing ones are likely, worth as many independent ones as are wanted.
 
-    With their worth, how many were drawn as ever to find that place, how many of those agreed, the
-    share that would of many, and the place. None where that is not known, or no quicker.
+    With their worth, the share that would agree of many, and the place. None where that is not
+    known, or no quicker. pilot, level, agreed: engines as drawn, their likelihood (N,), and how
+    many of them agree.
     """
     diesel = prepared.engine.compression_ignition
-    agreed = int((level > acceptance(pilot)).sum())
     likely, drawn = _told_by(pilot, level, np.ones(PILOT)), PILOT
     for _ in range(ROUNDS):
         if likely is None:
@@ -210,7 +217,7 @@ def _sought(
     else:
         return None
     found = _from_there(prepared, pieces, policy, likely, drawn, agreed)
-    return None if found is None else (found, likely)
+    return None if found is None else (*found, likely)
 
 
 def _told_by(draws: Draws, level: Array, stands: Array) -> Likely | None:
@@ -225,8 +232,8 @@ def _from_there(
     likely: Likely,
     start: int,
     agreed: int,
-) -> tuple[Draws, float, int, int, float] | None:
-    """The engines of `_sought`, from the `start` of the sequence on."""
+) -> tuple[Draws, float, float] | None:
+    """The engines of `_sought`, their worth and share, from the `start` of the sequence on."""
     wanted, diesel = policy.draws, prepared.engine.compression_ignition
     found: list[Draws] = []
     kept, worth, drawn, squares = 0, 0.0, 0, 0
@@ -250,7 +257,7 @@ def _from_there(
     # Any part of them must be like the whole, so no stretch of the sequence comes first.
     order = np.random.default_rng(policy.seed + 3).permutation(kept)[:used]
     chosen = found[0].and_more(found[1:]).take(order)
-    return chosen, min(worth, wanted), PILOT, agreed, likely.weight * kept / drawn
+    return chosen, min(worth, wanted), likely.weight * kept / drawn
 
 
 def _tempered(
