@@ -102,13 +102,25 @@ def film_orbit(
         np.asarray(viscosity) * bearing_width * crankpin_diameter * angular_speed
     )
     drive = np.broadcast_to(force * pace, (theta.size, *lanes))
-    step = float(theta[1] - theta[0])
-    table = _length_correction(ratio)
+    film = _turned(float(theta[1] - theta[0]), drive, direction, turning, ratio, cycles)
+    least = film.argmin(axis=0)
+    return FilmOrbit(
+        film=film,
+        least_film=film.min(axis=0),
+        least_film_angle=theta[least],
+        closure=np.abs(film[-1] - film[0]),
+    )
 
-    x, y = np.full(lanes, 0.3), np.zeros(lanes)
-    film = np.empty((theta.size, *lanes))
+
+def _turned(
+    step: float, drive: Array, direction: Array, turning: Array, ratio: Array, cycles: int
+) -> Array:
+    """Return the film (T, n) over the last of some cycles, from one that is begun anywhere."""
+    table = _length_correction(ratio)
+    x, y = np.full(ratio.shape, 0.3), np.zeros(ratio.shape)
+    film = np.empty(drive.shape)
     for cycle in range(cycles):
-        for i in range(0 if cycle == 0 else 1, theta.size):
+        for i in range(0 if cycle == 0 else 1, len(drive)):
             cos, sin = np.cos(direction[i]), np.sin(direction[i])
             speed = drive[i] * _looked_up(table, 1 - np.hypot(x, y))
             along, across = _implicit_step(
@@ -118,13 +130,7 @@ def film_orbit(
             film[i] = 1 - np.hypot(x, y)
         if cycle == cycles - 2:
             film[0] = film[-1]
-    least = film.argmin(axis=0)
-    return FilmOrbit(
-        film=film,
-        least_film=film.min(axis=0),
-        least_film_angle=theta[least],
-        closure=np.abs(film[-1] - film[0]),
-    )
+    return film
 
 
 def _prepare(

@@ -128,21 +128,17 @@ def running_gear_forces(
     crankcase_pressure absolute [Pa].
     Exact for a rigid rod at constant speed when rod_inertia is given. Source: [KTM] ch. 15.
     """
-    lanes: tuple[Floats | None, ...] = (
-        *(angular_speed, bore, crank_radius, rod_length, pin_offset, piston_mass, rod_mass),
-        *(big_end_share, rod_inertia, cap_mass, crankcase_pressure),
-    )
-    theta, p = _angle_and_pressure(angle, pressure, lanes)
+    theta, p = _angle_and_pressure(
+        angle, pressure, (angular_speed, bore, crank_radius, rod_length, pin_offset, piston_mass,
+                          rod_mass, big_end_share, rod_inertia, cap_mass, crankcase_pressure),
+    )  # fmt: skip
     require_positive("piston mass", piston_mass, "kg")
     require("angular speed", angular_speed, "0 rad/s or more", lambda x: (x >= 0) & np.isfinite(x))
     require("cap mass", cap_mass, "0 kg or more", lambda x: (x >= 0) & np.isfinite(x))
     masses = rod_masses(
-        rod_mass=rod_mass,
-        big_end_share=big_end_share,
-        rod_length=rod_length,
-        rod_inertia=rod_inertia,
-    )
-
+        rod_mass=rod_mass, big_end_share=big_end_share,
+        rod_length=rod_length, rod_inertia=rod_inertia,
+    )  # fmt: skip
     crank = Crank(crank_radius=crank_radius, rod_length=rod_length, pin_offset=pin_offset)
     phi = slider_crank.rod_angle(angle=theta, **crank)
     sine, cosine = np.sin(phi), np.cos(phi)
@@ -152,37 +148,53 @@ def running_gear_forces(
     pin_axial = gas - piston_mass * a
     link_axial = pin_axial - masses.small_end * a
     thrust = (link_axial * sine + masses.surplus_inertia * swing / rod_length) / cosine
-
-    # Rod on crankpin: what the rod passes on, less what turning the big-end mass takes.
+    pull = crank_radius * np.square(angular_speed)
     turn = masses.big_end * crank_radius * np.square(angular_speed)
-    radial = -link_axial * np.cos(theta) + thrust * np.sin(theta) + turn
-    tangential = link_axial * np.sin(theta) + thrust * np.cos(theta)
-
-    # Along the rod from big end to small end; the throw accelerates towards the crank axis.
-    cos_between = np.cos(theta) * cosine - np.sin(theta) * sine
-    sin_between = np.sin(theta) * cosine + np.cos(theta) * sine
-    push = -(radial * cos_between) + tangential * sin_between
-    across = -(radial * sin_between) - tangential * cos_between
-    centripetal = -crank_radius * np.square(angular_speed) * cos_between
-    bolts = np.maximum(-push, 0.0) + cap_mass * centripetal
-
     out = {
         "gas": gas,
         "pin_axial": pin_axial,
         "rod_link": link_axial * cosine + thrust * sine,
         "side_thrust": thrust,
-        "big_end_radial": radial,
-        "big_end_tangential": tangential,
-        "big_end": np.hypot(radial, tangential),
-        "big_end_angle_on_rod": np.arctan2(across, push),
-        "rod_bolts": bolts,
-        "main_bearing": np.hypot(radial, tangential) / 2,
+        **_on_crankpin(theta, phi, (link_axial, thrust), turn, cap_mass, pull),
     }
     shape = np.broadcast_shapes(*(np.shape(value) for value in out.values()))
     return RunningGearForces(
         angle=np.array(angle, dtype=float),
         **{name: np.broadcast_to(value, shape).copy() for name, value in out.items()},
     )
+
+
+def _on_crankpin(
+    theta: Array,
+    phi: Floats,
+    passed_on: tuple[Floats, Floats],
+    turn: Floats,
+    cap_mass: Floats,
+    pull: Floats,
+) -> dict[str, Array]:
+    """Forces between rod and crankpin, by name.
+
+    phi: the rod's angle. passed_on: by the rod's small end, along the cylinder and across it.
+    turn: what turning the big-end mass takes. pull: acceleration of the throw.
+    """
+    link_axial, thrust = passed_on
+    radial = -link_axial * np.cos(theta) + thrust * np.sin(theta) + turn
+    tangential = link_axial * np.sin(theta) + thrust * np.cos(theta)
+    # Along the rod from big end to small end; the throw accelerates towards the crank axis.
+    sine, cosine = np.sin(phi), np.cos(phi)
+    cos_between = np.cos(theta) * cosine - np.sin(theta) * sine
+    sin_between = np.sin(theta) * cosine + np.cos(theta) * sine
+    push = -(radial * cos_between) + tangential * sin_between
+    across = -(radial * sin_between) - tangential * cos_between
+    centripetal = -pull * cos_between
+    return {
+        "big_end_radial": radial,
+        "big_end_tangential": tangential,
+        "big_end": np.hypot(radial, tangential),
+        "big_end_angle_on_rod": np.arctan2(across, push),
+        "rod_bolts": np.maximum(-push, 0.0) + cap_mass * centripetal,
+        "main_bearing": np.hypot(radial, tangential) / 2,
+    }
 
 
 def _angle_and_pressure(

@@ -127,19 +127,19 @@ def compare_picture(
             f"Crank torque of {count} runs. Greatest difference: {_apart_most(compared, look)}; up "
             f"to {near.max():.0f} {unit} would be too close to call."
         ),
-        columns=(
-            speed_column(speed),
-            *(torque_column(f"{side.ordinal} run", side.torque, look) for side in sides),
-            *(
-                column_
-                for p in compared
-                for column_ in (
-                    torque_column(f"{p.second.ordinal} less first", p.difference, look),
-                    torque_column(f"too close within, {p.second.ordinal}", p.too_close, look),
-                )
-            ),
-        ),
+        columns=_compare_columns(compared, look),
     )
+
+
+def _compare_columns(compared: Sequence[Comparison], look: Look) -> tuple[TableColumn, ...]:
+    """The columns drawn: each torque, then each difference and what it must exceed."""
+    drawn = [speed_column(compared[0].speed)]
+    drawn += [torque_column(f"{s.ordinal} run", s.torque, look) for s in sides_of(compared)]
+    for p in compared:
+        name = p.second.ordinal
+        drawn.append(torque_column(f"{name} less first", p.difference, look))
+        drawn.append(torque_column(f"too close within, {name}", p.too_close, look))
+    return tuple(drawn)
 
 
 def _apart_most(compared: Sequence[Comparison], look: Look) -> str:

@@ -223,7 +223,7 @@ def _beyond_tables(result: Assessment, spec: CylinderSpec) -> Iterator[Notice]:
 
 def held_in_run(result: Assessment) -> Iterator[Notice]:
     """Notices of all that the median engine of an assessment is held at."""
-    engine, state, at = result.engine, result.model.operating, median_state(result)
+    state, at = result.model.operating, median_state(result)
     low, high = at.spec.lambda_range
     yield from _beyond_tables(result, at.spec)
     for item in (
@@ -254,34 +254,42 @@ def held_in_run(result: Assessment) -> Iterator[Notice]:
                 "where the gas loads are higher.",
             ),
         )
+    for item in _held_at_run(result):
+        yield from item.told(result.speed)
+
+
+def _held_at_run(result: Assessment) -> Iterator[Held]:
+    """Ranges of a free-breathing charge, the estimated manifold, cycles spent and advance."""
+    engine, state, at = result.engine, result.model.operating, median_state(result)
+    low, high = at.spec.lambda_range
     if breathes_freely(engine, state):
-        yield from Held(
+        yield Held(
             code="light-load-charge", what="Lambda of a charge at ambient pressure", unit="",
             values=np.maximum(at.lambda_, low), low=low, high=high, size=1.0,
             then=f"lambda is held at {high:g} and the peak is taken no lower than compression "
             "alone gives",
-        ).told(result.speed)  # fmt: skip
+        )  # fmt: skip
     if state.manifold_pressure is None:
         least, most = manifold.ESTIMATED_PRESSURES
-        yield from Held(
+        yield Held(
             code="manifold-pressure-range", what="Manifold pressure estimated from torque",
             values=manifold.estimated_unheld(engine, result.bmep), low=least, high=most, unit="bar",
             size=1e5, then="pumping work is that of the nearer end",
-        ).told(result.speed)  # fmt: skip
-    yield from Held(
+        )  # fmt: skip
+    yield Held(
         code="cycles-range", unit="", size=1.0, low=cycles_spent.HELD_CYCLES, high=np.inf,
         what="The number of cycles that one cylinder runs within "
         f"{cycles_spent.SPEED_BAND / RPM:.0f} rpm in a pull",
         values=cycles_spent.cycles_unheld(engine, result.speed),
         then=f"at least {cycles_spent.HELD_CYCLES:.0f} are counted",
-    ).told(result.speed)  # fmt: skip
+    )  # fmt: skip
     if state.ignition_advance is not None and not engine.compression_ignition:
         latest, earliest = DEVELOPMENT_ADVANCES
-        yield from Held(
+        yield Held(
             code="advance-range", what="Ignition advance", values=state.ignition_advance,
             low=latest, high=earliest, unit="deg before TDC", size=DEGREE,
             then="the flame develops as at the nearer end",
-        ).told(result.speed)  # fmt: skip
+        )  # fmt: skip
 
 
 def _held_state(result: Assessment) -> Iterator[Held]:

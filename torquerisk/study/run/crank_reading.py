@@ -95,29 +95,7 @@ def crank_reading(engine: Engine, run: Run) -> Reading:
     factor, factor_sd, steps, notices = _correction(facts)
     notices += _over_corrected(facts, run, factor)
     place = facts.word("test.measured_at")
-    loss = facts.value("test.driveline_loss")
-    if place == "crank" and not facts.has("test.driveline_loss"):
-        loss_share, loss_sd = 0.0, 0.0
-        if not facts.has("test.measured_at"):
-            notices.append(
-                Notice(
-                    "measured-at-assumed",
-                    "The run does not say where torque was measured; it is taken as crank torque. "
-                    "Wheel torque read as crank torque hides 10 to 20 % of the load.",
-                )
-            )
-    else:
-        loss_share, loss_sd = loss.value, loss.sd
-        steps.append(f"{loss_share:.0%} driveline loss ({place}) put back")
-        if not loss.given:
-            notices.append(
-                Notice(
-                    "driveline-loss-assumed",
-                    f"Driveline loss is assumed: {loss_share:.0%} of crank torque, plus or minus "
-                    f"{2 * loss_sd:.0%}. Too small a loss is the unsafe side; a coast-down test "
-                    "would settle it.",
-                )
-            )
+    loss_share, loss_sd = _loss(facts, steps, notices)
     divided = divisor(lambda name: facts.given(f"test.{name}"))
     if divided != 1.0:
         steps.append(f"torque at the {place} divided by {divided:.4g} turns of the crank")
@@ -148,6 +126,32 @@ def crank_reading(engine: Engine, run: Run) -> Reading:
         steps=tuple(steps) or ("taken as read",),
         notices=tuple(notices),
     )
+
+
+def _loss(facts: Engine, steps: list[str], notices: list[Notice]) -> tuple[float, float]:
+    """Driveline loss as a share of crank torque, and its standard deviation; 0 at the crank."""
+    place, loss = facts.word("test.measured_at"), facts.value("test.driveline_loss")
+    if place == "crank" and not facts.has("test.driveline_loss"):
+        if not facts.has("test.measured_at"):
+            notices.append(
+                Notice(
+                    "measured-at-assumed",
+                    "The run does not say where torque was measured; it is taken as crank torque. "
+                    "Wheel torque read as crank torque hides 10 to 20 % of the load.",
+                )
+            )
+        return 0.0, 0.0
+    steps.append(f"{loss.value:.0%} driveline loss ({place}) put back")
+    if not loss.given:
+        notices.append(
+            Notice(
+                "driveline-loss-assumed",
+                f"Driveline loss is assumed: {loss.value:.0%} of crank torque, plus or minus "
+                f"{2 * loss.sd:.0%}. Too small a loss is the unsafe side; a coast-down test "
+                "would settle it.",
+            )
+        )
+    return loss.value, loss.sd
 
 
 def _referred(facts: Engine, torque: float) -> Notice:
@@ -288,12 +292,8 @@ def _factor(
 def _unknown_correction(facts: Engine) -> tuple[float, float, list[str], list[Notice]]:
     """What `_correction` gives where nobody said whether the run was corrected."""
     air = [facts.value(f"test.{k}") for k in AMBIENT]
-    pressure, temperature, humidity = (v.value for v in air)
-    sd = float(
-        dyno.unknown_correction_sd(
-            pressure, temperature, humidity, compression_ignition=facts.compression_ignition
-        )
-    )
+    kind = facts.compression_ignition
+    sd = float(dyno.unknown_correction_sd(*(v.value for v in air), compression_ignition=kind))
     notice = Notice(
         "correction-unknown",
         "The run does not say whether it was corrected; it is taken as uncorrected, plus or minus "
@@ -343,9 +343,8 @@ def _with_logged_rate(facts: Engine, run: Run) -> Engine:
         return facts
     # Faster than any sweep counts as that fast: no speed is held for long either way.
     fastest = facts.declaration("test.sweep_rate").high
-    return facts.with_values(
-        {"test.sweep_rate": min(float(np.median(np.abs(acceleration))), fastest)}
-    )
+    rate = min(float(np.median(np.abs(acceleration))), fastest)
+    return facts.with_values({"test.sweep_rate": rate})
 
 
 def _inertia(

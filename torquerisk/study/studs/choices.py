@@ -290,39 +290,16 @@ def fastening(
     engine, where it is known already.
     """
     joint = joint or head_capacity(engine, MIDDLE)
-    fastener = joint.fastener
-    diameter = float(weakest_diameter(engine, MIDDLE, fastener)[0])
     most = max(_block_bears(joint, method), stood) if spare_block else math.inf
-    usual = fastener.strength.yield_strength
-    at_yield = float(
-        yield_preload(fastener, strength=usual, friction=oil.thread_friction, diameter=diameter)
-    )
-    aim = at_yield * {
-        TighteningMethod.STRETCH: USUAL_STRETCH_YIELD_SHARE,
-        TighteningMethod.ANGLE: USUAL_ANGLE_YIELD_SHARE,
-    }.get(method, 1.0)
-    spared = method in (TighteningMethod.ANGLE, TighteningMethod.STRETCH) and most < aim
-    aim = min(aim, most)
-    angle = stretch = None
-    torque = max(5.0 * round(_torque_for(SNUG_YIELD_SHARE * at_yield, fastener, oil) / 5.0), 5.0)
-    if method is TighteningMethod.TORQUE:
-        full = math.floor(largest_torque(fastener.turned, fastener.strength, oil, diameter))
-        torque = min(full, math.floor(_torque_for(aim, fastener, oil)))
-        spared = full > torque >= at_least
-        torque = max(torque, at_least)
-    elif method is TighteningMethod.ANGLE:
-        angle = _angle(joint, oil, torque, aim)
-        if angle is None:
-            return None
-    elif method is TighteningMethod.STRETCH:
-        stretch = round(aim * float(joint.fastener_compliance[0]) / 1e-5) * 1e-5
-        torque = float(round(_torque_for(aim, fastener, oil)))
+    diameter = float(weakest_diameter(engine, MIDDLE, joint.fastener)[0])
+    torque, angle, stretch, spared = _setting(joint, method, oil, diameter, most, at_least)
     allowed = engine.declaration("head_joint.tightening_torque")
-    if not allowed.low <= torque <= allowed.high:
+    unreached = method is TighteningMethod.ANGLE and angle is None
+    if unreached or not allowed.low <= torque <= allowed.high:
         return None
     return Fastening(
         change=change,
-        fastener=fastener,
+        fastener=joint.fastener,
         class_word=engine.word("head_joint.property_class"),
         method=method,
         lubricant=oil,
@@ -344,6 +321,41 @@ def fastening(
             }
         ),
     )
+
+
+def _setting(
+    joint: HeadCapacity,
+    method: TighteningMethod,
+    oil: Lubricant,
+    diameter: float,
+    most: float,
+    at_least: float,
+) -> tuple[float, float | None, float | None, bool]:
+    """Torque [N*m], angle [rad], stretch [m] of `fastening`, and whether the block is spared.
+
+    diameter: weakest of the fastener [m]. most: highest preload to aim at [N].
+    """
+    fastener = joint.fastener
+    usual = fastener.strength.yield_strength
+    at_yield = float(
+        yield_preload(fastener, strength=usual, friction=oil.thread_friction, diameter=diameter)
+    )
+    aim = at_yield * {
+        TighteningMethod.STRETCH: USUAL_STRETCH_YIELD_SHARE,
+        TighteningMethod.ANGLE: USUAL_ANGLE_YIELD_SHARE,
+    }.get(method, 1.0)
+    spared, aim = most < aim, min(aim, most)
+    snug = max(5.0 * round(_torque_for(SNUG_YIELD_SHARE * at_yield, fastener, oil) / 5.0), 5.0)
+    if method is TighteningMethod.TORQUE:
+        full = math.floor(largest_torque(fastener.turned, fastener.strength, oil, diameter))
+        torque = min(full, math.floor(_torque_for(aim, fastener, oil)))
+        return max(torque, at_least), None, None, full > torque >= at_least
+    if method is TighteningMethod.ANGLE:
+        return snug, _angle(joint, oil, snug, aim), None, spared
+    if method is TighteningMethod.STRETCH:
+        stretch = round(aim * float(joint.fastener_compliance[0]) / 1e-5) * 1e-5
+        return float(round(_torque_for(aim, fastener, oil))), None, stretch, spared
+    return snug, None, None, False
 
 
 def _torque_for(preload: float, fastener: Fastener, oil: Lubricant) -> float:
