@@ -3,7 +3,7 @@
 import pytest
 
 from torquerisk.errors import InputError
-from torquerisk.files.case_folder import load_case, write_case
+from torquerisk.files.case_folder import case_files, load_case
 from torquerisk.files.engine_file import engine_from_text
 
 ENGINE = """
@@ -68,7 +68,8 @@ def test_bad_rungs_are_refused_in_one_sentence(text, says):
 def test_a_case_with_rungs_reads_back_equal(tmp_path):
     """Identity: written and read again, rungs and their runs are the same."""
     engine = read(RUNGS)
-    write_case(tmp_path, engine, engine.survived[0].curve)
+    for name, text in case_files(engine, engine.survived[0].curve).items():
+        (tmp_path / name).write_text(text, encoding="utf-8")
     again, _ = load_case(tmp_path)
     assert [(r.count, r.sign, r.calibration, r.blend) for r in again.survived] == [
         (r.count, r.sign, r.calibration, r.blend) for r in engine.survived

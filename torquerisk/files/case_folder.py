@@ -7,7 +7,7 @@ from torquerisk.case import Engine, Run
 from torquerisk.case.gearing import FACTS as GEARING
 from torquerisk.errors import InputError
 from torquerisk.files.engine_file import engine_to_toml, load_engine
-from torquerisk.files.exports import run_csv, write_text_atomically
+from torquerisk.files.exports import run_csv
 from torquerisk.files.run_file import PLAINLY, How, load_run
 from torquerisk.files.text import brief
 
@@ -89,15 +89,3 @@ def case_files(engine: Engine, run: Run) -> dict[str, str]:
         rungs.append(dataclasses.replace(rung, run=name))
     engine = dataclasses.replace(engine, survived=tuple(rungs))
     return {ENGINE_FILE: engine_to_toml(engine), **files}
-
-
-def write_case(folder: str | Path, engine: Engine, run: Run) -> None:
-    """Write a case into a folder, which is made when it is not there; each file whole or not."""
-    try:
-        Path(folder).mkdir(parents=True, exist_ok=True)
-    except (OSError, ValueError):
-        raise InputError(
-            f"{brief(folder, 120)} cannot be made a case folder; give a folder that may be written."
-        ) from None
-    for name, text in case_files(engine, run).items():
-        write_text_atomically(Path(folder) / name, text)

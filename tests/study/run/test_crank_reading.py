@@ -8,9 +8,9 @@ import pytest
 from torquerisk.case import Engine, Run
 from torquerisk.errors import InputError
 from torquerisk.quantities import RPM
+from torquerisk.study.run.averaged import averaged
 from torquerisk.study.run.crank_reading import (
     Reading,
-    averaged,
     crank_reading,
     standing_alone,
     with_run_facts,

@@ -8,9 +8,7 @@ import numpy as np
 from scipy.special import expit, ndtr, ndtri
 
 from torquerisk.physics.arrays import Array, Floats, require, require_between, require_positive
-from torquerisk.quantities import BAR
-
-_RPM = 2.0 * np.pi / 60.0
+from torquerisk.quantities import BAR, RPM
 
 CYCLIC_KNOCK_LOG_SD = 0.25
 """Cycle-to-cycle scatter of the knock integral: early-burning cycles knock first."""
@@ -24,8 +22,8 @@ PREIGNITION_LOG_SD = 1.15
 """Spread of `preignition_rate`: the published decade is one standard deviation either way."""
 PREIGNITION_BMEP = 20.0 * BAR
 PREIGNITION_BMEP_WIDTH = 1.5 * BAR
-PREIGNITION_SPEED = 2500.0 * _RPM
-PREIGNITION_SPEED_WIDTH = 250.0 * _RPM
+PREIGNITION_SPEED = 2500.0 * RPM
+PREIGNITION_SPEED_WIDTH = 250.0 * RPM
 AMPLITUDE_LOW = 1.2
 AMPLITUDE_HIGH = 2.0
 """Peak of an abnormal cycle over the normal peak: 5 and 95 % points; 2.0 was measured once."""

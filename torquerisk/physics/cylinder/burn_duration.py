@@ -5,9 +5,7 @@ import math
 import numpy as np
 
 from torquerisk.physics.arrays import Array, Floats, require, require_between, require_positive
-from torquerisk.quantities import BAR, DEGREE
-
-_RPM = 2.0 * np.pi / 60.0
+from torquerisk.quantities import BAR, DEGREE, RPM
 
 DURATION_SPARK_REFERENCE = 23.0 * DEGREE
 """10-90 % burned at 2,000 rpm, 10 bar BMEP, stoichiometric, 5 % residual, best phasing [rad]."""
@@ -19,9 +17,9 @@ FLAME_DEVELOPMENT_REFERENCE = 18.0 * DEGREE
 FLAME_DEVELOPMENT_REFERENCE_ADVANCE = 20.0 * DEGREE
 FLAME_DEVELOPMENT_PER_ADVANCE = 0.010 / DEGREE
 """Flame development grows 1 % for each degree of advance: the charge is colder [1/rad]."""
-SPARK_SPEEDS = (500.0 * _RPM, 16000.0 * _RPM)
+SPARK_SPEEDS = (500.0 * RPM, 16000.0 * RPM)
 """Engine speeds between which spark burns are taken, 500 to 16,000 rpm [rad/s]."""
-SPARK_TREND_SPEED = 12000.0 * _RPM
+SPARK_TREND_SPEED = 12000.0 * RPM
 """Engine speed up to which the trends of spark burns are taken as known [rad/s] (common practice):
 most published engines turn half that. The same power of speed goes on above."""
 DEVELOPMENT_ADVANCES = (-20.0 * DEGREE, 60.0 * DEGREE)
@@ -42,7 +40,7 @@ LENGTHENING_PER_RADIAN_LATE = 0.015 / DEGREE
 DURATION_COMPRESSION_REFERENCE = 21.0 * DEGREE
 """10-90 % burned, compression ignition, 1,600 rpm, 4.2 bar BMEP (measured once) [rad]."""
 DURATION_COMPRESSION_LOG_SD = 0.25
-COMPRESSION_SPEEDS = (300.0 * _RPM, 7000.0 * _RPM)
+COMPRESSION_SPEEDS = (300.0 * RPM, 7000.0 * RPM)
 """Engine speeds between which the compression-ignition fits hold, 300 to 7,000 rpm [rad/s]."""
 DELAY_PRESSURES = (15.0 * BAR, 250.0 * BAR)
 DELAY_TEMPERATURES = (600.0, 1300.0)
@@ -98,7 +96,7 @@ def duration_spark(
     """
     _require_spark_state(speed, bmep)
     slow = laminar_speed_ratio(lambda_, residual_fraction) ** -_LAMINAR_EXPONENT
-    rate = (np.asarray(speed, float) / (2000.0 * _RPM)) ** DURATION_SPEED_EXPONENT
+    rate = (np.asarray(speed, float) / (2000.0 * RPM)) ** DURATION_SPEED_EXPONENT
     load = (np.asarray(bmep, float) / (10.0 * BAR)) ** -0.10
     return DURATION_SPARK_REFERENCE * rate * load * slow * lengthening(lateness)
 
@@ -134,7 +132,7 @@ def flame_development(
     """
     _require_spark_state(speed, bmep)
     slow = laminar_speed_ratio(lambda_, residual_fraction) ** -_LAMINAR_EXPONENT
-    rate = (np.asarray(speed, float) / (2000.0 * _RPM)) ** FLAME_DEVELOPMENT_SPEED_EXPONENT
+    rate = (np.asarray(speed, float) / (2000.0 * RPM)) ** FLAME_DEVELOPMENT_SPEED_EXPONENT
     load = (np.asarray(bmep, float) / (10.0 * BAR)) ** -0.15
     return FLAME_DEVELOPMENT_REFERENCE * rate * load * slow
 
@@ -173,7 +171,7 @@ def duration_compression_ignition(speed: Floats, bmep: Floats) -> Floats:
     """
     require_compression_speed(speed)
     require_between("bmep", bmep, 0.5, 40, "bar", BAR)
-    rate = (np.asarray(speed, float) / (1600.0 * _RPM)) ** 0.3
+    rate = (np.asarray(speed, float) / (1600.0 * RPM)) ** 0.3
     load = (np.asarray(bmep, float) / (4.2 * BAR)) ** 0.3
     return DURATION_COMPRESSION_REFERENCE * rate * load
 

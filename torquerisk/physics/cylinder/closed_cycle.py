@@ -226,7 +226,7 @@ class _Solver:
         mass = self.mass(trapped)
         fuel = mass * self.gas.fuel_mass_fraction
         heating = fuel * self.gas.lower_heating_value
-        peak, angle = _peak(self.angle, self.pressure)
+        peak, angle = peak_and_angle(self.angle, self.pressure)
         trace = Trace(
             angle=self.angle,
             pressure=self.pressure,
@@ -301,15 +301,19 @@ def _refuse_outside(pressure: Array, imep: Array, target: Array) -> None:
         )
 
 
-def _peak(angle: Array, pressure: Array) -> tuple[Array, Array]:
+def peak_and_angle(angle: Array, pressure: Array) -> tuple[Array, Array]:
     """Peak pressure and its angle by the parabola through the highest node and its neighbours."""
     row = np.clip(np.argmax(pressure, axis=0), 1, angle.size - 2)
     lane = np.arange(pressure.shape[1])
-    before, top, after = (pressure[row + k, lane] for k in (-1, 0, 1))
+    peak, shift = parabola_top(*(pressure[row + k, lane] for k in (-1, 0, 1)))
+    return peak, angle[row] + shift * (angle[1] - angle[0])
+
+
+def parabola_top(before: Array, top: Array, after: Array) -> tuple[Array, Array]:
+    """Top of the parabola through three nodes, and its place about the middle one in steps."""
     bend = np.minimum(before - 2 * top + after, -1e-300)
     shift = np.clip(0.5 * (before - after) / bend, -0.5, 0.5)
-    peak = top - 0.25 * (before - after) * shift
-    return peak, angle[row] + shift * (angle[1] - angle[0])
+    return top - 0.25 * (before - after) * shift, shift
 
 
 def _chunks(lanes: int, keep_trace: bool) -> list[slice]:

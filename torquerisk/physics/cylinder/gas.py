@@ -204,7 +204,7 @@ def working_gas(
         "residual_fraction", residual_fraction, "0 to below 0.7", lambda x: (x >= 0) & (x < 0.7)
     )
     lam, residual = np.broadcast_arrays(*np.atleast_1d(lambda_, residual_fraction))
-    burned = burned_moles(fuel, lam)
+    burned = frozen_moles(fuel.atoms, lam)
     grown = np.ones(lam.shape)
     air = _moles_per_kilogram(AIR)[:, None] * np.ones(lam.shape)
     air_fuel = lam * fuel.stoichiometric_air_fuel
@@ -235,11 +235,6 @@ def working_gas(
         lower_heating_value=fuel.lower_heating_value,
         dissociation=dissociation_coefficients(fuel.atoms, lam, grown) if dissociation else None,
     )
-
-
-def burned_moles(fuel: Fuel, lambda_: Floats) -> Array:
-    """Moles of each species per kilogram of frozen burned gas [mol/kg], (species, n)."""
-    return frozen_moles(fuel.atoms, lambda_)
 
 
 def vapour_energy_shift(fuel: Fuel) -> float:

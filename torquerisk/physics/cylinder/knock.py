@@ -129,7 +129,7 @@ def _rate_steps(
         "crank_angle steps", np.diff(angle), "increasing: every step above 0 rad", lambda x: x > 0
     )
     require_positive("pressure", pressure, "Pa")
-    _require_end_gas_temperature(unburned_temperature)
+    require_between("unburned temperature", unburned_temperature, 200, 2000, "K")
     rate = np.exp(_log_rate(pressure, unburned_temperature))
     step = np.diff(angle).reshape(-1, *([1] * (rate.ndim - 1)))
     if burned_fraction is None:
@@ -143,7 +143,3 @@ def _rate_steps(
 
 def _require_octane(octane: Floats) -> None:
     require_between("octane", octane, 60, 130)
-
-
-def _require_end_gas_temperature(temperature: Floats) -> None:
-    require_between("unburned temperature", temperature, 200, 2000, "K")

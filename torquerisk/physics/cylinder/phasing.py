@@ -19,9 +19,7 @@ from torquerisk.physics.cylinder.burn_duration import (
     lengthening,
     require_compression_speed,
 )
-from torquerisk.quantities import BAR, DEGREE
-
-_RPM = 2.0 * np.pi / 60.0
+from torquerisk.quantities import BAR, DEGREE, RPM
 
 MBT_CA50 = 8.5 * DEGREE
 """CA50 for best torque, spark ignition [rad]; published 8 to 10 degrees [HEYWOOD2018]."""
@@ -207,7 +205,7 @@ def along_speed(speed: Floats, common: Floats, first: Floats, second: Floats) ->
     Source: [PRACTICE]
     """
     require_positive("speed", speed, "rad/s")
-    turn = np.log(np.asarray(speed, float) / (2500.0 * _RPM)) / np.log(ALONG_SPEED_FACTOR)
+    turn = np.log(np.asarray(speed, float) / (2500.0 * RPM)) / np.log(ALONG_SPEED_FACTOR)
     angle = 0.5 * np.pi * turn
     changing = np.asarray(first) * np.cos(angle) + np.asarray(second) * np.sin(angle)
     return np.asarray(
@@ -239,7 +237,7 @@ def ca50_compression_ignition(speed: Floats, bmep: Floats) -> Floats:
     """
     require_compression_speed(speed)
     require_between("bmep", bmep, 0, 40, "bar", BAR)
-    rate = (np.asarray(speed, float) / _RPM - 1600.0) / 1000.0
+    rate = (np.asarray(speed, float) / RPM - 1600.0) / 1000.0
     return (3.0 + 0.4 * np.asarray(bmep, float) / BAR + rate) * DEGREE
 
 

@@ -41,7 +41,7 @@ def ca50_cyclic_sd(ca50: Floats, bmep: Floats) -> Array:
     _require_state(ca50, bmep)
     late = np.maximum(np.asarray(ca50, float) - BEST_CA50, 0.0)
     sd = CA50_CYCLIC_SD_AT_BEST_PHASING + CA50_CYCLIC_SD_GROWTH * late
-    return np.asarray(sd * _load_factor(bmep, -0.15))
+    return np.asarray(sd * (np.asarray(bmep, float) / (10.0 * BAR)) ** -0.15)
 
 
 def peak_pressure_slope(ca50: Floats) -> Array:
@@ -119,10 +119,6 @@ def cycles_in_band(speed: Floats, speed_band: Floats, sweep_rate: Floats) -> Arr
     require_positive("sweep_rate", rate, "rad/s^2")
     time = np.asarray(speed_band, float) / rate
     return np.asarray(np.asarray(speed, float) / (4.0 * np.pi) * time)
-
-
-def _load_factor(bmep: Floats, exponent: float) -> Array:
-    return np.asarray((np.asarray(bmep, float) / (10.0 * BAR)) ** exponent)
 
 
 def _require_state(ca50: Floats, bmep: Floats) -> None:

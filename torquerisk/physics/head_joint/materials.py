@@ -7,9 +7,9 @@ import difflib
 from dataclasses import dataclass
 
 from torquerisk.errors import InputError
+from torquerisk.quantities import MEGA
 
 _GPA = 1e9
-_MPA = 1e6
 _PER_MK = 1e-6
 
 
@@ -46,9 +46,9 @@ def _row(
         name=name,
         elastic_modulus=modulus_gpa * _GPA,
         expansion=expansion_per_mk * _PER_MK,
-        tensile_strength=strength_mpa * _MPA,
+        tensile_strength=strength_mpa * MEGA,
         shear_ratio=shear_ratio,
-        bearing_limit=bearing_mpa * _MPA,
+        bearing_limit=bearing_mpa * MEGA,
         how_sure="from memory",
         note=note,
     )

@@ -5,8 +5,8 @@ import re
 from dataclasses import dataclass
 
 from torquerisk.errors import InputError, OutOfRangeError
+from torquerisk.quantities import MEGA
 
-_MPA = 1e6
 _KSI = 6.894757293168361e6
 USUAL_EXCESS = 1.08
 """Yield strength of real fasteners over the least that their class asks for [-].
@@ -71,7 +71,7 @@ def strength_class(name: str, nominal_diameter: float) -> StrengthClass:
         _require_diameter(f"class {key}", nominal_diameter, 1.6e-3, most)
         large = key == "8.8" and nominal_diameter > _LIMIT_88
         row = _ISO_88_LARGE_MPA if large else _ISO_898_1_MPA[key]
-        proof, yield_strength, tensile = (value * _MPA for value in row)
+        proof, yield_strength, tensile = (value * MEGA for value in row)
     return StrengthClass(
         name=key,
         proof_stress=proof,
@@ -95,15 +95,15 @@ def special_strength(
     yield strength, the ratio of classes 10.9 and 12.9, [ISO898-1].
     Raises OutOfRangeError unless 100 MPa <= yield <= tensile <= 3 GPa.
     """
-    if not 100 * _MPA <= yield_strength <= tensile_strength:
+    if not 100 * MEGA <= yield_strength <= tensile_strength:
         raise OutOfRangeError(
             "yield_strength",
-            f"{yield_strength / _MPA:.6g} MPa",
+            f"{yield_strength / MEGA:.6g} MPa",
             "from 100 MPa up to the tensile strength",
         )
-    if not tensile_strength <= 3000 * _MPA:
+    if not tensile_strength <= 3000 * MEGA:
         raise OutOfRangeError(
-            "tensile_strength", f"{tensile_strength / _MPA:.6g} MPa", "at most 3000 MPa"
+            "tensile_strength", f"{tensile_strength / MEGA:.6g} MPa", "at most 3000 MPa"
         )
     return StrengthClass(
         name=name,

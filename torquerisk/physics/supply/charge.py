@@ -4,7 +4,6 @@ import numpy as np
 
 from torquerisk.physics.arrays import Array, Floats, require, require_positive
 
-SPECIFIC_GAS_CONSTANT_AIR = 287.05
 PRESSURE_FOR_TORQUE_RELATIVE_SD = 0.04
 """Spread of torque at another manifold pressure by proportion: volumetric efficiency, pumping and
 phasing change too; for a pressure within 30 % of the reference."""

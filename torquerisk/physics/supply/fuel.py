@@ -18,7 +18,7 @@ def brake_efficiency_when_rich(efficiency_at_stoichiometric: Floats, lambda_: Fl
     Source: [HEYWOOD] section 3.5 (combustion efficiency when rich)
     """
     _require_efficiency("efficiency_at_stoichiometric", efficiency_at_stoichiometric)
-    _require_lambda(lambda_)
+    require_between("lambda", lambda_, 0.6, 8)
     return np.asarray(efficiency_at_stoichiometric * np.minimum(1.0, np.asarray(lambda_, float)))
 
 
@@ -86,7 +86,3 @@ def _require_heat(speed: Floats, lower_heating_value: Floats, brake_efficiency: 
 
 def _require_efficiency(argument: str, value: Floats) -> None:
     require(argument, value, "above 0 and at most 0.6", lambda x: (x > 0) & (x <= 0.6))
-
-
-def _require_lambda(value: Floats) -> None:
-    require_between("lambda", value, 0.6, 8)

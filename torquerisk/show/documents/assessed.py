@@ -11,7 +11,7 @@ from torquerisk.case.declare import Declaration
 from torquerisk.quantities import BAR, DEGREE, KILO, RPM
 from torquerisk.show.documents.ceilings import ceilings_document
 from torquerisk.show.documents.gear_keys import gear_at_speed, gear_document
-from torquerisk.show.documents.json_numbers import POINTS, finite, keyed, points
+from torquerisk.show.documents.json_numbers import POINTS, Document, finite, keyed, points
 from torquerisk.show.documents.limit_more import proposal_more
 from torquerisk.show.documents.sealing_ring import run_ring
 from torquerisk.show.words import by_speed
@@ -36,7 +36,6 @@ from torquerisk.study.answers.results import (
     reach_in_words,
 )
 
-Document = dict[str, Any]
 KILOWATT_RPM = KILO * RPM
 """One kW·rpm of area under power [W*rad/s]."""
 

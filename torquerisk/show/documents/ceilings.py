@@ -1,13 +1,9 @@
 """The ceilings in order as a document, each alone and what is left beyond it."""
 
-from typing import Any
-
-from torquerisk.show.documents.json_numbers import finite, keyed
+from torquerisk.show.documents.json_numbers import Document, finite, keyed
 from torquerisk.show.words.ceilings import COLUMNS, sentences
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import Assessment
-
-Document = dict[str, Any]
 
 
 def ceilings_document(assessment: Assessment) -> Document:

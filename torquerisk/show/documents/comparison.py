@@ -5,8 +5,8 @@ from typing import Any
 
 from torquerisk.case import Notice
 from torquerisk.quantities import RPM
-from torquerisk.show.documents.assessed import KILOWATT_RPM, Document, envelope, suffix
-from torquerisk.show.documents.json_numbers import POINTS, finite, keyed
+from torquerisk.show.documents.assessed import KILOWATT_RPM, envelope, suffix
+from torquerisk.show.documents.json_numbers import POINTS, Document, finite, keyed
 from torquerisk.show.words.columns import At
 from torquerisk.show.words.comparison import OF_PAIR, OF_RUN, compare_in_words, sides_of
 from torquerisk.show.words.notices import by_run

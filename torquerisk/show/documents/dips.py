@@ -5,8 +5,8 @@ from typing import Any
 
 from torquerisk.case import Notice
 from torquerisk.quantities import DEGREE, RPM
-from torquerisk.show.documents.assessed import Document, envelope, suffix
-from torquerisk.show.documents.json_numbers import POINTS, finite, keyed
+from torquerisk.show.documents.assessed import envelope, suffix
+from torquerisk.show.documents.json_numbers import POINTS, Document, finite, keyed
 from torquerisk.show.words.dips import COLUMNS, FOR_DOTS, WORD_LIST, dips_in_words, explain_dip
 from torquerisk.show.words.prose import torque_state
 from torquerisk.study.answers.answers import answers_of

@@ -1,9 +1,7 @@
 """Keys of the running gear in the JSON document of an assessment."""
 
-from typing import Any
-
 from torquerisk.quantities import DEGREE, KILO, RPM
-from torquerisk.show.documents.json_numbers import keyed
+from torquerisk.show.documents.json_numbers import Document, keyed
 from torquerisk.show.words import running_gear
 from torquerisk.show.words.columns import At
 from torquerisk.sources import SOURCES
@@ -18,7 +16,6 @@ from torquerisk.study.answers.results import (
     guides,
 )
 
-Document = dict[str, Any]
 ONE = "one rod"
 """Whose load every force is; in a vee two rods may share a throw."""
 ANGLES = (

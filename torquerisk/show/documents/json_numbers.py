@@ -13,6 +13,7 @@ from torquerisk.files.exports import to_json
 from torquerisk.show.words.columns import Column, Row
 from torquerisk.study.answers.results import Band, Spread
 
+Document = dict[str, Any]
 POINTS = ("p05", "p50", "p95")
 DIGITS = 12
 """Significant digits written: no digits of conversion, and identities among written numbers still

@@ -1,9 +1,7 @@
 """What the document of a proposal says beside the table itself: why, phasing, boost, trade-off."""
 
-from typing import Any
-
 from torquerisk.quantities import RPM
-from torquerisk.show.documents.json_numbers import keyed
+from torquerisk.show.documents.json_numbers import Document, keyed
 from torquerisk.show.words import limit_table
 from torquerisk.show.words.trade_off import COLUMNS
 from torquerisk.study.answers.answers import answers_of
@@ -15,8 +13,6 @@ from torquerisk.study.answers.results import (
     Point,
     Proposal,
 )
-
-Document = dict[str, Any]
 
 
 def _rung(assessment: Assessment, rung: NextRung) -> Document:

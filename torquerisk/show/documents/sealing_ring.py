@@ -1,9 +1,7 @@
 """Keys of the JSON documents on what is left on the combustion ring and in the fasteners."""
 
-from typing import Any
-
 from torquerisk.quantities import BAR, KILO, MEGA, RPM
-from torquerisk.show.documents.json_numbers import finite, points, spread_points
+from torquerisk.show.documents.json_numbers import Document, finite, points, spread_points
 from torquerisk.show.words.sealing_ring import LINE_LOAD, bending_in_words, why_it_governs
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
@@ -15,8 +13,6 @@ from torquerisk.study.answers.results import (
     StudBench,
     StudChoice,
 )
-
-Document = dict[str, Any]
 
 
 def run_ring(assessment: Assessment) -> tuple[Document, list[Document]]:

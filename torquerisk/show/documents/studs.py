@@ -4,8 +4,8 @@ from collections.abc import Iterable
 
 from torquerisk.case import Notice
 from torquerisk.quantities import DEGREE, KILO, RPM
-from torquerisk.show.documents.assessed import Document, envelope
-from torquerisk.show.documents.json_numbers import finite, keyed, spread_points
+from torquerisk.show.documents.assessed import envelope
+from torquerisk.show.documents.json_numbers import Document, finite, keyed, spread_points
 from torquerisk.show.documents.sealing_ring import choice_ring, joint_ring, ring_at
 from torquerisk.show.pictures.order import order_rows
 from torquerisk.show.words.lubricants import COLUMNS

@@ -13,7 +13,7 @@ from pathlib import Path
 import torquerisk
 from torquerisk.case import Engine, Run
 from torquerisk.errors import InputError
-from torquerisk.files.case_folder import ENGINE_FILE, RUN_FILE, on_engine
+from torquerisk.files.case_folder import ENGINE_FILE, KNOWN_GOOD_FILE, RUN_FILE, on_engine
 from torquerisk.files.engine_file import beside, engine_from_text, engine_to_toml, named_runs
 from torquerisk.files.exports import run_csv
 from torquerisk.files.run_file import How, reading_of, run_from_bytes
@@ -26,7 +26,6 @@ FIRST_SAMPLE = "hill_climb"
 GIVEN = "given"
 """Name of the case that the command line names."""
 GIVEN_LABEL = "the command line"
-KNOWN_GOOD_FILE = "known_good.csv"
 ANY_RUN = b"engine speed [rpm],torque [N*m]\n2000,100\n3000,100\n4000,100\n"
 """Stands for a run that is still to come, where an engine file is looked through alone."""
 TABLE_FILES = ["csv", "txt", "tsv", "parquet"]

@@ -1,15 +1,14 @@
 """The judgement of an existing table: as text and as document."""
 
 from collections.abc import Sequence
-from typing import Any
 
 import numpy as np
 import numpy.typing as npt
 
 from torquerisk.case import Notice
-from torquerisk.quantities import KILO, RPM, Array
+from torquerisk.quantities import RPM, Array
 from torquerisk.show.documents import assessed
-from torquerisk.show.documents.json_numbers import keyed
+from torquerisk.show.documents.json_numbers import Document, keyed
 from torquerisk.show.text import tables
 from torquerisk.show.words import prose
 from torquerisk.show.words.by_speed import shown_of
@@ -31,8 +30,6 @@ from torquerisk.study.answers.results import (
     accepted_of,
 )
 
-Document = dict[str, Any]
-KILOWATT_RPM = KILO * RPM
 LEAST_TORQUE = 0.5
 """Torque below which nothing is told of [N*m]."""
 
@@ -214,8 +211,8 @@ def judge_document(judged: JudgedTable, extra: Sequence[Notice] = ()) -> Documen
         "chance_pull": judged.chance_pull,
         "chance_pulls": judged.chance_pulls,
         "chance_pulls_at_limit": judged.chance_pulls_at_limit,
-        "area_kw_rpm": judged.area / KILOWATT_RPM,
-        "area_unused_kw_rpm": assessed.finite(judged.area_unused / KILOWATT_RPM),
+        "area_kw_rpm": judged.area / assessed.KILOWATT_RPM,
+        "area_unused_kw_rpm": assessed.finite(judged.area_unused / assessed.KILOWATT_RPM),
         "outside_run_rpm": [float(s) / RPM for s in judged.outside],
         "abnormal_at_limit": {
             "counted_in_chances": a.policy.abnormal_in_chance,

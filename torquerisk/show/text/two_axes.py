@@ -1,7 +1,6 @@
 """A table over speed and a second axis: as text, document, CSV and plain numbers."""
 
 from collections.abc import Sequence
-from typing import Any
 
 import numpy as np
 
@@ -9,6 +8,7 @@ from torquerisk.case import CAUTIONS, Notice
 from torquerisk.files.exports import TableColumn, speed_column, table_csv
 from torquerisk.quantities import RPM
 from torquerisk.show.documents import assessed
+from torquerisk.show.documents.json_numbers import Document
 from torquerisk.show.documents.limit_csv import proposed_for
 from torquerisk.show.documents.marked_table import MARK, marked_columns, marked_facts, reasons_of_2d
 from torquerisk.show.text import tables
@@ -18,7 +18,6 @@ from torquerisk.show.words.notices import notices_in_short
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.results import Table2D
 
-Document = dict[str, Any]
 MOST_WIDE = 7
 """Columns of the axis in one printed block."""
 

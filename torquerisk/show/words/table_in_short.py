@@ -161,8 +161,9 @@ def _unproved(proposal: Proposal) -> str:
             "the engines that agree with what is known are worth only "
             f"{prose.plain(evidence.kept)} independent ones, too few to tell"
         )
+    fresh = proposal.fresh.model.every.count
     return (
-        f"{passing(worst.item.limit).told} {prose.chance_in_words(chance, _fresh_draws(proposal))} "
+        f"{passing(worst.item.limit).told} {prose.chance_in_words(chance, fresh)} "
         f"at {prose.speed_in_words(float(proposal.fresh.speed[worst.worst]))}"
     )
 
@@ -176,10 +177,6 @@ def speed_limit_in_words(under: Sketch | JudgedTable) -> str:
         f" Keep the engine below {prose.speed_in_words(under.speed_limit)}{ends}: above, speed "
         "alone breaks more engines than accepted, and less torque does not help."
     )
-
-
-def _fresh_draws(proposal: Proposal) -> int:
-    return int(proposal.fresh.model.every.count)
 
 
 def knocks_in_words(proposal: Proposal) -> str:

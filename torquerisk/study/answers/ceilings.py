@@ -117,17 +117,14 @@ def ceilings_of(assessment: Assessment) -> Ceilings:
             )
         )  # fmt: skip
         least = np.minimum(least, a.model.bounding(limit))
-    fuel = any(one.limit.name in FUEL_CEILINGS for one in in_order)
+    spark = not a.engine.compression_ignition
+    fuel = spark and any(one.limit.name in FUEL_CEILINGS for one in in_order)
     return Ceilings(
         in_order=tuple(reversed(in_order)),
         beyond=tuple(beyond),
         together=left(least),
-        blends=on_blends(a.model.operating.ethanol_share) if fuel and _spark(a) else (),
+        blends=on_blends(a.model.operating.ethanol_share) if fuel else (),
     )
-
-
-def _spark(assessment: Assessment) -> bool:
-    return not assessment.engine.compression_ignition
 
 
 def on_blends(ethanol: float) -> tuple[OnBlend, ...]:

@@ -7,6 +7,7 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.quantities import RPM, Array
+from torquerisk.study.run.averaged import means_in_bands
 
 HALF_WINDOW = 200 * RPM
 """The curve is smoothed over this far to either side first, weights falling to 0 there [rad/s]."""
@@ -77,7 +78,8 @@ def smoothed(speed: Array, torque: Array) -> Smoothed:
     speed: rising (n,) [rad/s]; torque: (n,) [N*m]. Rows that lie HALF_WINDOW or more apart are left
     as they are. A dip narrower than the window is shown shallower than it is.
     """
-    speed, torque = _in_bands(speed, torque)
+    if len(speed) > MOST_ROWS:
+        speed, torque = means_in_bands((speed, torque), MOST_ROWS)
     apart = speed[None, :] - speed[:, None]
     weight = np.maximum(1.0 - np.abs(apart) / HALF_WINDOW, 0.0)
     first, second = (weight * apart).sum(axis=1), (weight * apart**2).sum(axis=1)
@@ -89,18 +91,6 @@ def smoothed(speed: Array, torque: Array) -> Smoothed:
     share = np.where(alone[:, None], weight / total[:, None], line / safe[:, None])
     gain = float(np.median(np.sqrt((share**2).sum(axis=1))))
     return Smoothed(speed=speed, torque=share @ torque, noise=noise_of(speed, torque) * gain)
-
-
-def _in_bands(speed: Array, torque: Array) -> tuple[Array, Array]:
-    if len(speed) <= MOST_ROWS:
-        return speed, torque
-    edges = np.linspace(speed[0], speed[-1], MOST_ROWS + 1)
-    index = np.clip(np.searchsorted(edges, speed, side="right") - 1, 0, MOST_ROWS - 1)
-    count = np.bincount(index, minlength=MOST_ROWS)
-    used = count > 0
-    sums = (np.bincount(index, weights=v, minlength=MOST_ROWS)[used] for v in (speed, torque))
-    mean_speed, mean_torque = (s / count[used] for s in sums)
-    return mean_speed, mean_torque
 
 
 def noise_of(speed: Array, torque: Array) -> float:

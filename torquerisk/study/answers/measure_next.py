@@ -3,6 +3,7 @@
 import dataclasses
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from scipy.optimize import brentq
@@ -17,6 +18,7 @@ from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.cycle import cylinder
 from torquerisk.study.draws import spreads
 from torquerisk.study.evidence.peak import PEAK_SENSOR_SD
+from torquerisk.study.evidence.piece import state_at_index
 from torquerisk.study.limits import bounding, place_of
 from torquerisk.study.loads.demand import demand
 from torquerisk.study.run.operating_state import PhasingSource
@@ -120,7 +122,7 @@ def worth_measuring(assessment: Assessment, k: int, least: Array) -> Advice:
         for two in [*best[i + 1 :], *(c for _, c in alone[BEST_TRIED:])]
     ]
     found = [m for m, _ in alone]
-    phasing_channels = list(_phasing_channels(assessment, k))
+    phasing_channels = list(_phasing_channels(assessment))
     for channel in phasing_channels:
         measure, with_others = _phased(assessment, k, tail.now, channel, best)
         found += [measure] if measure.gain > enough else []
@@ -213,7 +215,7 @@ def _channels(assessment: Assessment, k: int) -> Iterator[Candidate]:
         yield "torque", "torque: calibration, correction and driveline loss", deviates, error
 
 
-def _phasing_channels(assessment: Assessment, k: int) -> Iterator[tuple[str, str]]:
+def _phasing_channels(assessment: Assessment) -> Iterator[tuple[str, str]]:
     """Phasing channels that the run lacks, in order of trust."""
     source = assessment.phasing_source
     if source is not PhasingSource.GIVEN:
@@ -266,18 +268,11 @@ def capacity_with_phasing(assessment: Assessment, k: int, channel: str, ca50: fl
     channel: 'ca50' or 'ignition_advance'; ca50: what it shows, or stands for, at the measured
     torque [rad]. The same simulated engines; the highest speed is solved beside, for the surface.
     """
-    state, model = assessment.model.operating, assessment.model
+    model = assessment.model
     index = np.array([k, len(assessment.speed) - 1])
-    changed = {
-        f.name: getattr(state, f.name)[index]
-        for f in dataclasses.fields(state)
-        if isinstance(getattr(state, f.name), np.ndarray)
-    }
-    if channel == "ca50":
-        changed["ca50"] = np.full(2, ca50)
-    else:
-        changed["ignition_advance"] = np.full(2, _advance_for(assessment, k, ca50))
-    two = dataclasses.replace(state, **changed)
+    shown = ca50 if channel == "ca50" else _advance_for(assessment, k, ca50)
+    changed: dict[str, Any] = {channel: np.full(2, shown)}
+    two = dataclasses.replace(state_at_index(model.operating, index), **changed)
     loads = demand(
         assessment.engine, two, model.draws, model.reading_sd[index], pulls=model.demand.pulls
     )

@@ -9,6 +9,7 @@ polynomial through seven does not move with them, within 0.1 % (regression).
 import numpy as np
 import numpy.typing as npt
 
+from torquerisk.physics.cylinder.closed_cycle import parabola_top, peak_and_angle
 from torquerisk.physics.cylinder.cycle_data import Trace
 from torquerisk.quantities import DEGREE, Array
 
@@ -44,24 +45,14 @@ def burning_peak(trace: Trace) -> Array:
     best = np.clip(np.argmax(between, axis=0), 1, len(_BETWEEN) - 2)
     before, top, past = (between[best + k, lane] for k in (-1, 0, 1))
     inside = (before > 0) & (past > 0)
-    peak = np.where(inside, _parabola_top(before, top, past), np.max(between, axis=0))
+    peak = np.where(inside, parabola_top(before, top, past)[0], np.max(between, axis=0))
     return np.maximum(peak, _at(angle, pressure, after))
 
 
 def compression_peak(trace: Trace) -> Array:
     """Peak pressure (n,) [Pa] about firing TDC of charges that do not burn there."""
     first, last = np.searchsorted(trace.angle, COMPRESSION)
-    pressure = trace.pressure[first:last]
-    row = np.clip(np.argmax(pressure, axis=0), 1, len(pressure) - 2)
-    lane = np.arange(pressure.shape[1])
-    return _parabola_top(*(pressure[row + k, lane] for k in (-1, 0, 1)))
-
-
-def _parabola_top(before: Array, top: Array, after: Array) -> Array:
-    """Top of the parabola through three nodes."""
-    bend = np.minimum(before - 2 * top + after, -1e-300)
-    shift = np.clip(0.5 * (before - after) / bend, -0.5, 0.5)
-    return top - 0.25 * (before - after) * shift
+    return peak_and_angle(trace.angle[first:last], trace.pressure[first:last])[0]
 
 
 def _at(angle: Array, pressure: Array, wanted: Array) -> Array:

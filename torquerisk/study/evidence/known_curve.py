@@ -21,7 +21,8 @@ from torquerisk.study.evidence.piece import Index, few_speeds
 from torquerisk.study.loads.demand import Demand, demand
 from torquerisk.study.loads.load_rows import rows_about
 from torquerisk.study.loads.modelled_cylinder import highest_speed
-from torquerisk.study.run.crank_reading import averaged, crank_reading
+from torquerisk.study.run.averaged import averaged
+from torquerisk.study.run.crank_reading import crank_reading
 from torquerisk.study.run.operating_state import Operating, PhasingSource, operating
 from torquerisk.study.run.rated_curve import through_two_points
 from torquerisk.study.run.run_on_grid import Prepared, fuel_octane

@@ -124,9 +124,7 @@ def verify_table(
             Sentence("The limits are not whole steps of ", Torque(step, ".4g", " N*m"), ".")
         )
     found += _shape_faults(points, limit, ask, slack)
-    found += _delivered_faults(
-        dense, value, acceptable_torque(grid, can, dense), points, ask, slack
-    )
+    found += _delivered_faults(dense, value, acceptable_torque(grid, can, dense), ask, slack)
     return found
 
 
@@ -165,7 +163,7 @@ def _shape_faults(points: Array, limit: Array, ask: ShapeAsk, slack: float) -> l
 
 
 def _delivered_faults(
-    dense: Array, value: Array, can: Array, points: Array, ask: ShapeAsk, slack: float
+    dense: Array, value: Array, can: Array, ask: ShapeAsk, slack: float
 ) -> list[str]:
     """Return whether the torque delivered peaks before it may."""
     delivered = np.minimum(value, can)

@@ -26,8 +26,6 @@ OF_DIESELS = {
 }
 """Standards that correct compression ignition by another formula."""
 AMBIENT = ("ambient_pressure", "ambient_temperature", "humidity")
-MOST_SPEEDS = 48
-"""Runs with more rows are averaged into this many even bands of speed."""
 MOST_BMEP = 50e5
 """Brake mean pressure beyond which torque is not the engine's [Pa]; common practice, no source."""
 LEAST_RISE = 0.9
@@ -172,40 +170,6 @@ def _referred(facts: Engine, torque: float) -> Notice:
         f"Torque at the {place} is taken as referred to engine speed, as most dynos print it; if "
         "it is as the wheel feels it, give referred_to: wheel, gear_ratio and final_drive.",
     )
-
-
-@dataclass(frozen=True, kw_only=True, eq=False)
-class Grid:
-    """A reading at the speeds that are judged."""
-
-    speed: Array
-    torque: Array
-    relative_sd: Array
-    notices: tuple[Notice, ...]
-
-
-def averaged(reading: Reading) -> Grid:
-    """The run's own rows, or their means in MOST_SPEEDS even bands of speed where there are more.
-
-    So no single noisy row of a fast log stands for the torque that an engine made or survived.
-    """
-    n = len(reading.speed)
-    values = (reading.speed, reading.torque, reading.relative_sd)
-    if n <= MOST_SPEEDS:
-        speed, torque, sd = values
-        return Grid(speed=speed, torque=torque, relative_sd=sd, notices=())
-    edges = np.linspace(reading.speed[0], reading.speed[-1], MOST_SPEEDS + 1)
-    index = np.clip(np.searchsorted(edges, reading.speed, side="right") - 1, 0, MOST_SPEEDS - 1)
-    count = np.bincount(index, minlength=MOST_SPEEDS)
-    used = count > 0
-    speed, torque, sd = (
-        np.bincount(index, weights=v, minlength=MOST_SPEEDS)[used] / count[used] for v in values
-    )
-    notice = Notice(
-        "rows-averaged",
-        f"The run has {n} rows; they were averaged into {int(used.sum())} even bands of speed.",
-    )
-    return Grid(speed=speed, torque=torque, relative_sd=sd, notices=(notice,))
 
 
 def _correction(facts: Engine) -> tuple[float, float, list[str], list[Notice]]:

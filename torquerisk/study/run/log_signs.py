@@ -127,7 +127,7 @@ def _noise(values: Array) -> float:
     return 0.0 if len(second) == 0 else float(1.4826 * np.median(np.abs(second)) / np.sqrt(6))
 
 
-def _fall(speed: Array, values: Array, least: tuple[float, float]) -> tuple[float, int, int] | None:
+def _fall(values: Array, least: tuple[float, float]) -> tuple[float, int, int] | None:
     """Greatest fall below the highest value so far, and the rows where it begins and is most.
 
     least: share of that highest value and size which it must have.
@@ -165,7 +165,7 @@ def _coolant(run: Run) -> LogSign | None:
 
 def _oil(run: Run) -> LogSign | None:
     pressure = run.channel("oil_pressure")
-    found = None if pressure is None else _fall(run.speed, pressure, OIL_FALL)
+    found = None if pressure is None else _fall(pressure, OIL_FALL)
     if found is None:
         return None
     first, last, where = _between(run, found[1], found[2])
@@ -181,9 +181,9 @@ def _fuel(run: Run) -> LogSign | None:
     pressure, boost = run.channel("fuel_pressure"), run.channel("manifold_pressure")
     if pressure is None:
         return None
-    falls = [_fall(run.speed, pressure, FUEL_FALL)]
+    falls = [_fall(pressure, FUEL_FALL)]
     if boost is not None:
-        falls.append(_fall(run.speed, pressure - boost, FUEL_FALL))
+        falls.append(_fall(pressure - boost, FUEL_FALL))
     if any(fall is None for fall in falls):
         return None
     fall, begins, ends = min(one for one in falls if one is not None)

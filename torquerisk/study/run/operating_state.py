@@ -8,7 +8,8 @@ import numpy as np
 from torquerisk.case import Engine, Run
 from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
 from torquerisk.quantities import Array
-from torquerisk.study.run.crank_reading import averaged, crank_reading
+from torquerisk.study.run.averaged import averaged
+from torquerisk.study.run.crank_reading import crank_reading
 from torquerisk.study.run.rated_curve import through_two_points
 
 USUAL_VOLUMETRIC_EFFICIENCY = 0.94

@@ -11,7 +11,8 @@ from torquerisk.errors import InputError
 from torquerisk.physics.cylinder import knock
 from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
 from torquerisk.quantities import RPM, Array
-from torquerisk.study.run.crank_reading import Reading, averaged, crank_reading
+from torquerisk.study.run.averaged import averaged
+from torquerisk.study.run.crank_reading import Reading, crank_reading
 from torquerisk.study.run.log_signs import knock_sign
 from torquerisk.study.run.operating_state import Operating, ethanol_share, operating
 
