@@ -317,7 +317,7 @@ def test_early_ignition_is_blamed_where_it_costs(early_ignition):
     assert spares.index(f"in {counts[Cell.TORQUE]} of") < spares.index(
         f"with it in {counts[Cell.AS_LOGGED]}"
     )
-    assert f"bring that to {counts[Cell.BOTH]}," in instead
+    assert f"bring those {counts[Cell.TORQUE]} to {counts[Cell.BOTH]}," in instead
     over = [chance[c] > dip.accepted for c in (Cell.AS_LOGGED, Cell.BOTH)]
     assert ("Either way it is more" in enough) == all(over)
 

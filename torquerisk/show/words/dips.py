@@ -178,8 +178,9 @@ def _later_instead(dip: Dip) -> tuple[str, str]:
         (False, True): "That alone would leave more than you accept.",
         (False, False): "Either is within what you accept.",
     }[over]
-    count = _count(dip, cells[Cell.BOTH])
-    return f"Igniting later there would bring that to {count}, and keep the torque.", enough
+    filled, count = _count(dip, cells[Cell.TORQUE]), _count(dip, cells[Cell.BOTH])
+    told = f"Igniting later there would bring those {filled} to {count}, and keep the torque."
+    return told, enough
 
 
 def to_ask(dip: Dip, units: Units = Units.SI) -> tuple[str, ...]:
