@@ -193,15 +193,25 @@ def test_assumed_phasing_is_the_later_of_best_and_a_margin_behind_knock() -> Non
 
     Corners are rounded over 1.5 degrees, so a margin of 3 leaves 0.2 degrees of rounding.
     """
-    value = ph.assumed_ca50_spark(np.array([-9.0, 18.0, 44.0]) * DEGREE)
+    value = ph.assumed_ca50_spark(np.array([-9.0, 18.0, 44.0]) * DEGREE, 10e5)
     told = np.array([ph.MBT_CA50, 18 * DEGREE + ph.KNOCK_MARGIN, ph.LATEST_HELD])
     assert value == pytest.approx(told, abs=0.25 * DEGREE)
+
+
+def test_a_boosted_map_stops_where_one_percent_of_torque_is_left() -> None:
+    """[HEYWOOD] section 9.1 (from memory): timing is set to 1 to 2 % below best torque."""
+    lost = 1 - ph.relative_efficiency(ph.MBT_CA50 + ph.held_back(np.array([10e5, 17e5, 25e5])))
+    assert lost[0] == 0.0
+    assert 0.0 < lost[1] < lost[2]
+    assert 0.01 <= lost[2] <= 0.02
+    free = ph.assumed_ca50_spark(-9 * DEGREE, 25e5)
+    assert free == pytest.approx(ph.MBT_CA50 + ph.HELD_BACK, abs=0.25 * DEGREE)
 
 
 def test_assumed_phasing_keeps_off_knock_and_within_what_is_sane() -> None:
     """Metamorphic: no map knocks where a later one would not, and none is early or late beyond."""
     limited, drift = np.meshgrid(np.linspace(-2, 44, 24) * DEGREE, np.linspace(-20, 20, 9) * DEGREE)
-    value = ph.assumed_ca50_spark(limited, ph.MBT_CA50, drift)
+    value = ph.assumed_ca50_spark(limited, 25e5, ph.MBT_CA50, drift)
     assert np.all(value >= np.minimum(limited, ph.LATEST_HELD))
     assert np.all(value >= ph.MBT_CA50 - ph.EARLIEST_BEFORE_MBT)
     assert np.all(value <= ph.LATEST_DRIFTED)

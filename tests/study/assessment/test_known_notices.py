@@ -4,9 +4,13 @@ import dataclasses
 
 import numpy as np
 import pytest
+from plain_runs import run_of
 from small_case import assessed, engine, hump
 
-from torquerisk.study.assessment.known_notices import below_survived
+from torquerisk.case import Engine, Policy
+from torquerisk.quantities import RPM, Array
+from torquerisk.study.assessment.assess import assess
+from torquerisk.study.assessment.known_notices import EARLIER_BY_FUEL, below_survived
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limits.combustion import KNOCK
 
@@ -31,3 +35,22 @@ def test_less_accepted_than_was_carried_is_told_where_the_run_is_like_it(run: As
     item = run.limits[KNOCK.name]
     knocks = {**run.limits, KNOCK.name: dataclasses.replace(item, chance=np.ones(19))}
     assert not list(below_survived(dataclasses.replace(run, limits=knocks)))
+
+
+RATED = {
+    "rated.torque": 250.0, "rated.torque_speed": 2500 * RPM, "rated.power": 110e3,
+    "rated.power_speed": 5500 * RPM, "rated.octane": 95.0,
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("octane", "channels", "told"),
+    [(95.0, {}, False), (102.0, {}, True), (102.0, {"ca50": np.full(5, np.radians(20.0))}, False)],
+)
+def test_a_better_fuel_without_logged_ignition_is_told(
+    plain_engine: Engine, few: Policy, octane: float, channels: dict[str, Array], told: bool
+) -> None:
+    """common practice, no source: tuners spend octane on ignition, and earlier burning on rods."""
+    engine = plain_engine.with_values({**RATED, "fuel.octane": octane})
+    a = assess(engine, run_of([1500, 2500, 3500, 4500, 5500], [300.0] * 5, **channels), few)
+    assert (EARLIER_BY_FUEL in {n.code for n in a.notices}) is told

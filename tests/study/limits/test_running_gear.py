@@ -5,6 +5,7 @@ import pytest
 from plain_runs import run_of
 
 from torquerisk.case import Engine, Policy
+from torquerisk.quantities import DEGREE
 from torquerisk.study.answers.cycle_traces import median_cycles
 from torquerisk.study.assessment.assess import assess
 from torquerisk.study.assessment.result import Assessment
@@ -18,7 +19,8 @@ RPMS = [1500, 3000, 4500, 6000, 7500, 9000]
 @pytest.fixture(scope="module")
 def wide(plain_engine: Engine, few: Policy) -> Assessment:
     """The plain engine from where gas rules to where inertia does."""
-    return assess(plain_engine, run_of(RPMS, [250, 250, 250, 220, 180, 150]), few)
+    burned = {"ca50": np.full(len(RPMS), 10 * DEGREE)}
+    return assess(plain_engine, run_of(RPMS, [250, 250, 250, 220, 180, 150], **burned), few)
 
 
 def test_crankpin_load_is_the_cycles(wide: Assessment) -> None:

@@ -65,6 +65,14 @@ per degree in this package's closed cycle at 12 to 31 bar, 5 to 22 degrees."""
 LATEST_INJECTED = 20.0 * DEGREE
 """Makers hold peak pressure by injecting later up to here, not past it [rad]: efficiency, smoke and
 exhaust heat (common practice, no source)."""
+HELD_BACK = 6.0 * DEGREE
+"""How much later than best torque a boosted map stops where no knock stops it: the torque is flat
+there, 1 % is lost, and peak pressure falls by an eighth. Timing is set to 1 to 2 % below best
+torque in practice [HEYWOOD, section 9.1, from memory]; tuners stop where more advance shows no more
+torque [rad]."""
+HELD_BACK_LOADS = (14.0 * BAR, 20.0 * BAR)
+"""Gross IMEP from which, and up to which, it goes there: what engines without boost reach, and
+what boosted ones are sold with [Pa]."""
 EARLIEST_BEFORE_MBT = 3.0 * DEGREE
 """Nobody gains from running earlier than best torque, so no bound goes further ahead [rad]."""
 
@@ -172,21 +180,36 @@ def lateness_from_efficiency(relative: Floats) -> Floats:
     return (loss * c + np.sqrt((loss * c) ** 2 + 4.0 * k * loss)) / (2.0 * k)
 
 
+def held_back(imep_gross: Floats) -> Array:
+    """How much later than best torque a map stops at a load where no knock stops it [rad].
+
+    imep_gross: [Pa]. None up to HELD_BACK_LOADS, HELD_BACK from there on, a line between.
+    Source: [PRACTICE]
+    """
+    return np.asarray(np.interp(imep_gross, HELD_BACK_LOADS, (0.0, HELD_BACK)))
+
+
 def assumed_ca50_spark(
-    knock_limited_ca50: Floats, mbt: Floats = MBT_CA50, deviation: Floats = 0.0
+    knock_limited_ca50: Floats,
+    imep_gross: Floats,
+    mbt: Floats = MBT_CA50,
+    deviation: Floats = 0.0,
 ) -> Array:
     """CA50 [rad] to assume when nothing is known: what a calibrator would hold.
 
-    knock_limited_ca50: earliest CA50 free of audible knock [rad]; mbt: for best torque [rad];
-    deviation: by how much this map is later than that [rad], spread UNKNOWN_PHASING_CA50_SD_SPARK.
-    The later of best torque and KNOCK_MARGIN behind knock, but not later than LATEST_HELD; corners
+    knock_limited_ca50: earliest CA50 free of audible knock [rad]; imep_gross: load [Pa]; mbt: for
+    best torque [rad]; deviation: by how much this map is later than that [rad], spread
+    UNKNOWN_PHASING_CA50_SD_SPARK.
+    The later of best torque with `held_back` and KNOCK_MARGIN behind knock, but not later than
+    LATEST_HELD; corners
     are rounded over CORNER. A map that is earlier still keeps a third of that margin as far as
     LATEST_HELD allows, stays within EARLIEST_BEFORE_MBT of best torque and before LATEST_DRIFTED.
     Earlier loads the parts more, so for a retarded engine the best-torque end is the cautious one.
     Source: [PRACTICE]
     """
     limited = np.asarray(knock_limited_ca50, float)
-    wanted = _earlier(_later(limited + KNOCK_MARGIN, mbt), LATEST_HELD)
+    free = mbt + held_back(imep_gross)
+    wanted = _earlier(_later(limited + KNOCK_MARGIN, free), LATEST_HELD)
     quiet = np.minimum(limited + KNOCK_MARGIN / 3.0, LATEST_HELD)
     return np.clip(
         np.maximum(wanted + deviation, quiet),

@@ -13,6 +13,7 @@ from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
     BOOST_ADDED,
+    EARLIER_BY_FUEL,
     FAR_BELOW_RATING,
     HEADS_ASSUMED,
     JUDGED,
@@ -118,7 +119,7 @@ def assessment_in_short(assessment: Assessment, units: Units = Units.SI) -> tupl
 
 def taken_as_in_words(assessment: Assessment) -> list[str]:
     """What the verdict takes for granted that its reader knows at once, or leaves out."""
-    codes = (SOLD_BOOSTED_ASSUMED, BOOST_ADDED)
+    codes = (SOLD_BOOSTED_ASSUMED, BOOST_ADDED, EARLIER_BY_FUEL)
     return [str(n.text) for n in assessment.notices if n.code in codes]
 
 

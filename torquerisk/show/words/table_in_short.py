@@ -19,6 +19,7 @@ from torquerisk.show.words.passing import passing
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.results import (
     BINDING,
+    EARLIER_BY_FUEL,
     FAR_BELOW_RATING,
     REPLACED_UNKNOWN,
     Assessment,
@@ -52,6 +53,7 @@ def too_little_known(assessment: Assessment, sketch: Sketch) -> tuple[str, ...]:
         why, first = "the torque is beyond what the model covers", "check its unit"
     elif "below-survived" in codes:
         why = "the limit is below what this engine has carried"
+        first = "log ignition advance" if EARLIER_BY_FUEL in codes else ""
     elif evidence.used and evidence.agreed < FEW_AGREE * evidence.tried:
         agreed, tried = prose.plain(evidence.agreed), prose.plain(evidence.tried)
         why = f"only {agreed} of {tried} simulated engines agree with all that is known"

@@ -10,11 +10,16 @@ from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limits.combustion import KNOCK
 from torquerisk.study.run.crank_reading import crank_reading
+from torquerisk.study.run.operating_state import PhasingSource
 from torquerisk.study.run.rated_curve import through_two_points
+from torquerisk.study.run.run_on_grid import fuel_octane
 
 FAR_BELOW = 0.5
 """Share of the rated torque below which no full-load run of a sound engine lies [-]."""
 FAR_BELOW_RATING = "far-below-rating"
+EARLIER_BY_FUEL = "earlier-by-fuel"
+BETTER_FUEL = 2.0
+"""Research octane that a fuel must have more of before ignition is told to be earlier for it."""
 BELOW_SHARE = 0.02
 """Share of a known torque that an accepted one may lie below it untold: a table's rounding. So may
 a run's that reaches it."""
@@ -83,6 +88,31 @@ def below_survived(result: Assessment) -> Iterator[Notice]:
                 Torque(float(known[k])),
                 f" of {name}, because of {title}: {why}.",
             ),
+        )
+
+
+def earlier_by_fuel(result: Assessment) -> Iterator[Notice]:
+    """Where nobody says what ignition was run, on a fuel that lets it be earlier than known."""
+    engine, here = result.engine, result.model.operating.octane
+    known = [
+        (name, fuel_octane(engine, blend or engine.word("fuel.blend"), octane)[0])
+        for there, name, blend, octane in (
+            (engine.rated.points, "the data sheet", engine.word("rated.blend"),
+             engine.rated.octane),
+            (engine.known_good.curve, "the known-good run", engine.known_good.blend,
+             engine.known_good.octane),
+        )
+        if there is not None
+    ]  # fmt: skip
+    if result.phasing_source is not PhasingSource.ASSUMED or engine.compression_ignition:
+        return
+    if known and here > max(octane for _, octane in known) + BETTER_FUEL:
+        name, octane = max(known, key=lambda one: one[1])
+        yield Notice(
+            EARLIER_BY_FUEL,
+            f"Nobody says what ignition was run: on {here:.0f} octane it is taken to be earlier "
+            f"than on the {octane:.0f} of {name}, as tuners set it, which costs the parts torque. "
+            "Log it, or keep that fuel's ignition, which is kinder.",
         )
 
 

@@ -20,6 +20,7 @@ from torquerisk.study.assessment.gear_notices import (
 )
 from torquerisk.study.assessment.known_notices import (
     below_survived,
+    earlier_by_fuel,
     far_below_rating,
     unknown_rating,
 )
@@ -72,6 +73,7 @@ def notices_of(result: Assessment) -> tuple[Notice, ...]:
             lambda r: r.run.notices,
             far_below_rating,
             below_survived,
+            earlier_by_fuel,
             replaced_parts,
             sold_boosted_assumed,
             boost_added,

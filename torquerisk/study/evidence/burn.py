@@ -49,7 +49,8 @@ def _likelihood(asked: Asked) -> Array:
     if prepared.state.ca50 is None:
         limited = asked.read(index, lambda loads: loads.knock_limited_ca50)
         best = cylinder_draws(prepared.engine, draws).best_phasing
-        held = phasing.assumed_ca50_spark(limited, best)
+        imep = asked.read(index, lambda x: np.broadcast_to(x.imep[:, None], x.torque.shape))
+        held = phasing.assumed_ca50_spark(limited, imep, best)
         apart = asked.read(index, lambda loads: loads.ca50) - held
         sd = HELD_MEAN_SD
     else:

@@ -235,7 +235,7 @@ class _Work:
         column, share, peak, torque = at(ca50)
         if self.logged_at is not None:
             at_run = float(self.logged_at[s])
-            past = later_past_run(ca50, limited, lanes.best_phasing, torque, at_run)
+            past = later_past_run(ca50, limited, self.imep[s], lanes.best_phasing, torque, at_run)
             if past.any():
                 ca50 = ca50 + past
                 column, share, peak, torque = at(ca50)
@@ -337,7 +337,7 @@ class _Work:
             earliest = best - EARLIEST_BEFORE_BEST
             return np.clip(np.maximum(inferred + spread_here * z, earliest), low, high)
         drift = spreads.PHASING[PhasingSource.ASSUMED].sd * z
-        return np.clip(phasing.assumed_ca50_spark(limited, best, drift), low, high)
+        return np.clip(phasing.assumed_ca50_spark(limited, self.imep[s], best, drift), low, high)
 
     def _log_threshold(self, s: int, lanes: CylinderDraws) -> Array:
         """Logarithm of the knock integral at audible knock (N,), at speed s."""

@@ -34,15 +34,16 @@ def with_a_row(tables: Array, imep: Array, bmep: Array) -> tuple[Array, Array]:
 
 
 def later_past_run(
-    ca50: Array, limited: Array, best: Array, torque: Array, logged_at: float
+    ca50: Array, limited: Array, imep: Array, best: Array, torque: Array, logged_at: float
 ) -> Array:
     """How much later (N, I) [rad] than logged the rows past the run's own torque burn.
 
-    ca50: as logged; limited: earliest without audible knock, both (N, I) [rad]; best: for best
-    torque (N,) [rad]; torque: of the rows (N, I), and `logged_at`, the run's [N*m]. It begins a row
-    past the run's, so that what is read between two rows at the run's torque is what was logged.
+    ca50: as logged; limited: earliest without audible knock, both (N, I) [rad]; imep: of the rows
+    (I,) [Pa]; best: for best torque (N,) [rad]; torque: of the rows (N, I), and `logged_at`, the
+    run's [N*m]. It begins a row past the run's, so that what is read between two rows at the run's
+    torque is what was logged.
     """
-    held = phasing.assumed_ca50_spark(limited, best[:, None])
+    held = phasing.assumed_ca50_spark(limited, imep, best[:, None])
     upper = np.clip(count_last(torque < logged_at), 1, torque.shape[-1] - 1)
     (low, high), (before, after) = pair_last(torque, upper - 1), pair_last(held, upper - 1)
     share = np.clip((logged_at - low) / np.where(high > low, high - low, 1.0), 0.0, 1.0)
