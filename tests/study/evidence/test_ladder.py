@@ -145,11 +145,17 @@ def test_a_bad_sign_does_not_vouch_for_the_fuel() -> None:
                     curve=run_of(speed, times * np.array(one.torque)))  # fmt: skip
 
     clean = (rung(1.1, 200), rung(1.2, 60), rung(1.3, 25))
-    run, policy = run_of(speed, 1.4 * np.array(one.torque)), default_policy(draws=1024)
-    before, after = (
-        assess(dataclasses.replace(engine, survived=rungs), run, policy)
-        for rungs in (clean, (*clean, rung(1.4, 3, "coolant pressure")))
-    )
-    error = quantile_error(after.model.least.binding, policy.chance, after.evidence.kept)
-    assert np.all(after.ceiling <= before.ceiling + 2 * error)
-    assert after.ceiling.sum() < before.ceiling.sum()
+    run, moved, error = run_of(speed, 1.4 * np.array(one.torque)), [], []
+    for seed in range(3):
+        policy = default_policy(draws=1024, seed=seed)
+        before, after = (
+            assess(dataclasses.replace(engine, survived=rungs), run, policy)
+            for rungs in (clean, (*clean, rung(1.4, 3, "coolant pressure")))
+        )
+        moved.append(after.ceiling - before.ceiling)
+        error += [
+            quantile_error(a.model.least.binding, policy.chance, a.evidence.kept)
+            for a in (before, after)
+        ]
+    assert np.all(np.mean(moved, axis=0) <= 3 * np.sqrt(np.sum(np.square(error), axis=0)) / 3)
+    assert np.sum(moved) < 0
