@@ -13,6 +13,8 @@ class Notice:
 
 LIFTS = "lifts"
 """Code of the notice of a run whose curve leaves out where torque fell away within the pull."""
+LEFT_OUT = "left-out"
+"""Code of the notice of columns that a verdict may turn on and that a run was read without."""
 CAUTIONS: tuple[str, ...] = (
     "Every number here is an estimate from a model and from the inputs you gave, not a promise "
     "that an engine holds.",

@@ -1,5 +1,7 @@
 """The closed vocabulary of headings: what people call the channels of a run (common practice)."""
 
+import re
+
 SAME_WORDS: dict[str, str] = {
     "eng": "engine", "motor": "engine", "crankshaft": "crank", "fly": "flywheel",
     "tq": "torque", "trq": "torque", "torq": "torque", "moment": "torque", "md": "torque",
@@ -21,14 +23,10 @@ SAME_WORDS: dict[str, str] = {
 """Words that mean another word of this vocabulary."""
 
 _ABROAD: dict[str, str] = {
-    "speed": "drehzahl regime regimen rotacao toerental varvtal obroty",
-    "engine speed": "motordrehzahl motorvarvtal",
+    "speed": "drehzahl regime regimen rotacao toerental varvtal obroty vitesse velocita velocidad "
+    "velocidade geschwindigkeit snelheid hastighet predkosc",
     "torque": "drehmoment couple coppia par binario koppel vridmoment",
-    "engine torque": "motormoment motordrehmoment",
-    "wheel torque": "radmoment raddrehmoment",
     "power": "leistung puissance potenza potencia vermogen effekt moc",
-    "engine power": "motorleistung",
-    "wheel power": "radleistung",
     "engine": "mot moteur motore silnika",
     "rpm": "giri revoluciones",
     "crank": "kurbelwelle vilebrequin",
@@ -36,22 +34,70 @@ _ABROAD: dict[str, str] = {
     "roller": "rolle rollen", "hub": "nabe naben moyeu",
     "total": "gesamt totale totaal summa combined overall",
     "time": "zeit tempo tiempo tijd tid czas",
-    "pressure": "druck pression pressione presion pressao",
-    "boost pressure": "ladedruck suralimentation", "manifold pressure": "saugrohrdruck",
-    "oil pressure": "oldruck", "fuel pressure": "kraftstoffdruck raildruck",
-    "temperature": "temps temperatur temperatura", "oil temperature": "oltemperatur",
-    "coolant temperature": "kuhlmitteltemperatur wassertemperatur",
-    "intake temperature": "ansauglufttemperatur", "charge temperature": "ladelufttemperatur",
-    "intake": "admission", "ignition": "zundung zundwinkel zundzeitpunkt zzp zw allumage",
-    "knock retard": "zundrucknahme zundwinkelrucknahme klopfrucknahme klopfregelung",
-    "cylinder": "zyl zylinder cylindre", "advance": "avance",
-    "absolute": "absolut absolu assoluta", "gauge": "relativ",
-    "corrected": "korrigiert corrige norm", "corrected torque": "normdrehmoment",
-    "corrected power": "normleistung", "uncorrected": "unkorrigiert",
-    "": "obrotowy de du la le au aux der des am an den del di al alla alle da do na",
+    "pressure": "druck pression pressione presion pressao druk tryck cisnienie",
+    "boost pressure": "ladedruck turbodruck laaddruk turbodruk laddtryck turbotryck",
+    "boost": "suralimentation soplado sobrealimentacion sobrealimentacao sovralimentazione "
+    "doladowania doladowanie",
+    "manifold": "saugrohr collecteur tubulure collettore colector coletor spruitstuk "
+    "inlaatspruitstuk grenror insugsror kolektorze kolektora",
+    "intake": "ansaug admission aspirazione aspirata admision admissao inlaat insug insugning "
+    "insugnings dolotowym dolotowego dolotu dolocie ssacym",
+    "intake air": "ansaugluft inlaatlucht insugsluft",
+    "charge": "ladeluft laadlucht laddluft carga",
+    "air": "aria aire ar powietrza",
+    "exhaust": "abgas echappement scarico escape uitlaat avgas spalin",
+    "exhaust pressure": "abgasgegendruck contrepression contropressione contrapresion "
+    "contrapressao uitlaattegendruck avgasmottryck",
+    "temperature": "temps temperatur temperatura temperatuur",
+    "coolant": "kuhlmittel kuehlmittel kuhlwasser kuehlwasser wasser eau refroidissement acqua "
+    "raffreddamento refrigerante agua arrefecimento koelvloeistof koelwater kylvatten kylvatske "
+    "vatten chlodzacej chlodzacego chlodniczego",
+    "oil": "ol oel motorol motoroel huile olio aceite oleo olie motorolie olje motorolje oleju",
+    "fuel": "kraftstoff carburant carburante combustible combustibile combustivel brandstof "
+    "bransle paliwa",
+    "petrol": "benzin essence benzina gasolina benzine bensin benzyna",
+    "rail": "rampe rampa riel", "rail pressure": "raildruck raildruk",
+    "ignition": "zund zundung zundwinkel zundzeitpunkt zuendung zuendwinkel zuendzeitpunkt zzp zw "
+    "allumage accensione encendido ignicao ontsteking ontstekingstijdstip voorontsteking "
+    "ontstekingsvervroeging tandning tandvinkel tandlage tandforstallning fortandning zaplonu "
+    "zaplon fruhzundung vorzundung",
+    "advance": "avance anticipo avanco vervroeging wyprzedzenie wyprzedzenia",
+    "angle": "angolo angulo",
+    "knock": "klopfen cliquetis detonazione detonazioni detonacion detonacao kloppen pingelen "
+    "knackning stuki stukowe stukowego",
+    "knock count": "klopfzahler klopfzaehler",
+    "knock retard": "zundrucknahme zundwinkelrucknahme klopfrucknahme klopfregelung "
+    "zuendruecknahme klopfruecknahme knackreglering",
+    "knock correction": "klopcorrectie klopfkorrektur",
+    "correction": "correzione correccion correcao correctie korrektur korekta",
+    "retard": "rucknahme retrait ritardo retardo retraso cofniecie",
+    "injector": "injectors injecteur injecteurs iniettore iniettori inyector inyectores injetor",
+    "ethanol": "etanol etanolo", "lambda": "luftzahl lambdawert",
+    "peak pressure": "spitzendruck zylinderspitzendruck", "max": "maximale massima maxima",
+    "cylinder": "zyl zylinder cylindre cilindro cylindra",
+    "absolute": "absolut absolu absolue assoluta assoluto absoluta absoluto absoluut bezwzgledne",
+    "gauge": "relativ relativa relativo relatief uberdruck overdruk overtryck nadcisnienie",
+    "corrected": "korrigiert corrige norm", "uncorrected": "unkorrigiert",
+    "actual": "ist istwert gemessen mesure mesuree misurato misurata medido medida gemeten",
+    "": "obrotowy obrotowa de du d la le l au aux der des am an den del dell della di al alla alle "
+    "da do na w por em van liquide liquido cieczy plynu spalanie spalania",
 }  # fmt: skip
-"""The same in other languages, without accents (common practice, no source)."""
+"""The same in German, French, Italian, Spanish, Portuguese, Dutch, Swedish and Polish, without
+accents (common practice, no source)."""
 SAME_WORDS |= {word: ours for ours, words in _ABROAD.items() for word in words.split()}
+_COMPOUND = re.compile(
+    "(.{2,}?)s?(druck|druk|tryck|temperatur|temperatuur|drehzahl|toerental|varvtal|drehmoment|"
+    "vridmoment|moment|koppel|leistung|vermogen|effekt)"
+)
+"""A word of German, Dutch or Swedish made of two, as 'Kühlmitteltemperatur'."""
+
+
+def one_spelling(word: str) -> str:
+    """A word without case and accents in the words of this vocabulary; itself where it is none."""
+    found = None if word in SAME_WORDS else _COMPOUND.fullmatch(word)
+    pieces = [word] if found is None or found[1] not in SAME_WORDS else [found[1], found[2]]
+    return " ".join(SAME_WORDS.get(piece, piece) for piece in pieces)
+
 
 _NAMES: dict[str, tuple[str, ...]] = {
     "speed": ("speed", "rpm", "n", "n engine"),
@@ -59,7 +105,7 @@ _NAMES: dict[str, tuple[str, ...]] = {
     "power": ("power", "kw", "hp", "ps", "brake power", "brake hp"),
     "manifold_pressure": (
         "manifold pressure", "intake pressure", "intake manifold pressure", "charge pressure",
-        "boost", "boost pressure", "p intake", "p manifold", "manifold",
+        "boost", "boost pressure", "turbo pressure", "p intake", "p manifold", "manifold",
     ),
     "exhaust_pressure": (
         "exhaust pressure", "exhaust manifold pressure", "exhaust back pressure", "back pressure",
@@ -79,7 +125,7 @@ _NAMES: dict[str, tuple[str, ...]] = {
     ),
     "coolant_temperature": ("coolant temperature", "engine temperature"),
     "coolant_pressure": ("coolant pressure", "cooling system pressure"),
-    "fuel_pressure": ("fuel pressure", "rail pressure", "fuel rail pressure"),
+    "fuel_pressure": ("fuel pressure", "rail pressure", "fuel rail pressure", "petrol pressure"),
     "oil_pressure": ("oil pressure",),
     "oil_temperature": ("oil temperature",),
     "peak_pressure": (
@@ -131,6 +177,17 @@ CORRECTIONS = {
 """Words beside torque or power that name a correction standard (common practice, no source)."""
 UNCORRECTED = frozenset(("uncorrected", "observed", "raw"))
 
+_TARGETS = (
+    "target tgt desired setpoint set cmd commanded command request requested demand demanded "
+    "wanted wish goal soll sollwert ziel zielwert vorgabe cible consigne souhaite souhaitee "
+    "obiettivo richiesto richiesta objetivo deseado deseada desejado desejada alvo doel gewenst "
+    "gewenste mal borvarde zadane zadana docelowe docelowa limit threshold min max"
+)
+TARGETS = frozenset(_TARGETS.split())
+"""Words of what is asked for or allowed, not measured: a column with one is never read."""
+OF_ANOTHER = frozenset(("cam", "camshaft", "vvt", "valve", "nockenwelle", "injection", "dwell"))
+"""Words of angles and advances that are not of ignition."""
+
 _FILLERS = frozenset(
     (
         *("at", "the", "of", "by", "to", "on", "in", "from", "run", "pull", "test", "no", "nr"),
@@ -153,13 +210,13 @@ KNOWN_BESIDE: dict[str, frozenset[str]] = {
     | set(CORRECTIONS)
     | UNCORRECTED
     | {"corrected", "70020", "hp", "kw"},
-    "manifold_pressure": _REFERENCES | {"boost", "pressure", "intake"},
+    "manifold_pressure": _REFERENCES | {"boost", "pressure", "intake", "turbo"},
     "exhaust_pressure": _REFERENCES | {"manifold"},
     "coolant_pressure": _REFERENCES | {"engine", "system"},
     "fuel_pressure": _REFERENCES,
     "oil_pressure": _REFERENCES | {"engine"},
     "peak_pressure": _REFERENCES,
-    "ignition_advance": _TDC | _PARTS,
+    "ignition_advance": _TDC | _PARTS | {"advance", "angle", "kat", "kata"},
     "ca50": _TDC | _PARTS,
     "knock_retard": _PARTS | {"feedback", "10"},
     "lambda_": frozenset(("wideband", "bank", "exhaust")),

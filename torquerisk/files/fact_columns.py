@@ -7,8 +7,10 @@ import numpy as np
 from torquerisk.case import TestFacts
 from torquerisk.case.declare import declarations
 from torquerisk.errors import InputError
+from torquerisk.files.channel_names import TARGETS
 from torquerisk.files.facts import Facts, fact_key
 from torquerisk.files.headings import Heading, read_heading, words_of
+from torquerisk.files.left_out import SPOKEN_OF
 from torquerisk.files.run_columns import Columns
 from torquerisk.files.table import Cells, Table
 from torquerisk.files.text import quoted
@@ -37,11 +39,15 @@ def take_fact_columns(
             columns.doubts.append(f"{quoted(text)} was left out: {error}")
         else:
             _take(fact, value, quoted(text), facts, columns)
-    names = [quoted(text) for text in columns.not_known.values() if text]
-    if names:
+    silent, spoken = [], []
+    for index, text in columns.not_known.items():
+        heading = read_heading(table.headings[index])
+        said = {str(index + 1), text} & by_hand.keys() or heading.words & TARGETS
+        (spoken if heading.words & SPOKEN_OF and not said else silent).append(quoted(text))
+    for names, told in ((silent, columns.record), (spoken, columns.doubts)):
+        named = ", ".join(n for n in names[:_TOLD] if n != quoted(""))
         more = f" and {len(names) - _TOLD} more" if len(names) > _TOLD else ""
-        told = ", ".join(names[:_TOLD])
-        columns.record.append(f"Left out, not known as a channel: {told}{more}.")
+        told += [f"Left out, not known as a channel: {named}{more}."] if named else []
 
 
 def _fact(heading: Heading) -> str | None:

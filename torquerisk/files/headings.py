@@ -11,15 +11,17 @@ from torquerisk.files.channel_names import (
     LIMIT_NAMES,
     NAMES,
     PLACES,
-    SAME_WORDS,
     SYMBOLS,
     UNCORRECTED,
     UNIT_WORDS,
     is_known_beside,
+    one_spelling,
 )
 from torquerisk.files.units import kind_of_unit, unit_of
 
 _BRACKETS = re.compile(r"[\[({]((?:[^\[\](){}]|\([^()]*\))*)[\])}]")
+_STRUCK = str.maketrans("łøđ", "lod")
+"""Letters with a stroke, which no accent can be taken from."""
 _DOTTED = re.compile(r"\b(?:[A-Za-z]\.){2,}")
 _TO_THE = re.compile(r"\ba l(?:as?|os)?\b")
 _CAMEL = re.compile(r"(?<=[A-Za-z][a-z]{2})(?=[A-Z])")
@@ -91,7 +93,7 @@ class Heading:
 def without_accents(text: str) -> str:
     """A text without case and accents."""
     decomposed = unicodedata.normalize("NFKD", text.casefold())
-    return "".join(c for c in decomposed if not unicodedata.combining(c))
+    return "".join(c for c in decomposed if not unicodedata.combining(c)).translate(_STRUCK)
 
 
 def words_of(text: str) -> list[str]:
@@ -100,7 +102,7 @@ def words_of(text: str) -> list[str]:
     letters = without_accents(_CAMEL.sub(" ", text))
     letters = _NUMBERED.sub(r"\1 \2", re.sub(r"[^\wλ]+|_", " ", letters))
     plain = _TO_THE.sub(" ", letters).split()
-    return " ".join(SAME_WORDS.get(w, w) for w in plain).split()
+    return " ".join(map(one_spelling, plain)).split()
 
 
 def _in_english(text: str) -> str:
@@ -267,6 +269,8 @@ def _channel(words: list[str], units: list[str]) -> tuple[str | None, tuple[str,
         return "limit", ()
     if "limit" in said:
         return None, ()
+    if said == {"temperature"} and any(unit_of(u, Kind.TIME) for u in units):
+        return "time", ()  # 'temps', French for time, is short for temperatures in English
     by_unit = _unit_channel(units)
     symbol = SYMBOLS.get(words[0]) if words else None
     if symbol is not None and symbol == by_unit:

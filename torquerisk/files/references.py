@@ -34,7 +34,9 @@ def pressure_unit(heading: Heading, kind: Kind, doubts: list[str]) -> tuple[Unit
             f"the heading {quoted(heading.text)} says both gauge and absolute pressure; keep one"
         )
     if not said:
-        boost = "boost" in heading.words or {"charge", "pressure"} <= heading.words
+        boost = "boost" in heading.words or any(
+            {word, "pressure"} <= heading.words for word in ("charge", "turbo")
+        )
         gauge = kind is Kind.GAUGE_PRESSURE or boost
         if heading.unit:
             doubts.append(

@@ -8,13 +8,14 @@ from typing import TypeVar
 
 import numpy as np
 
-from torquerisk.case import CHANNELS, LIFTS, Notice, Run
+from torquerisk.case import CHANNELS, LEFT_OUT, LIFTS, Notice, Run
 from torquerisk.case.gearing import divisor
 from torquerisk.errors import InputError
 from torquerisk.files.by_hand import as_said
 from torquerisk.files.fact_columns import take_fact_columns
 from torquerisk.files.facts import Facts, read_facts
 from torquerisk.files.headings import read_heading
+from torquerisk.files.left_out import left_out_in_words
 from torquerisk.files.parquet import is_parquet, parquet_table
 from torquerisk.files.pulls import Pull
 from torquerisk.files.run_columns import Columns, geared, match_columns
@@ -189,6 +190,8 @@ def _reading(table: Table, encoding: str, name: str, how: How, digest: str) -> R
         facts["referred_to"] = "engine"
     doubts += data.doubts[:]
     speed, torque = data.channels.pop("speed"), data.channels.pop("torque")
+    headings = as_said([read_heading(texts) for texts in table.headings], how.columns)
+    left_out = left_out_in_words(headings, data.channels)
     used = f"{count_of(len(speed), 'row')} used."
     run = Run(
         name=name,
@@ -199,7 +202,11 @@ def _reading(table: Table, encoding: str, name: str, how: How, digest: str) -> R
         record=(*record, table.how, *columns.record, *data.record, *doubts, *data.lifts, used),
         notices=tuple(
             Notice(code, f"{name}: {text}")
-            for code, texts in (("reading", dict.fromkeys(doubts)), (LIFTS, data.lifts))
+            for code, texts in (
+                ("reading", dict.fromkeys(doubts)),
+                (LIFTS, data.lifts),
+                (LEFT_OUT, [left_out] if left_out else []),
+            )
             for text in texts
         ),
         most_retard_in=data.most_in,

@@ -186,3 +186,17 @@ def test_parts_that_hold_alone_do_not_hold_together_where_the_chance_says_no(lig
     assert alone.startswith("It is estimated to hold;")
     assert together.startswith("Each part alone is estimated to hold, but one or another gives way")
     assert "more than accepted" in together
+
+
+def test_ignition_that_was_left_out_of_a_log_is_told_in_short(light):
+    """Identity: what flips a verdict stands where the verdict does, in both answers."""
+    facts, rows = run_text().partition("engine speed")[::2]
+    first, *more = f"engine speed{rows}".splitlines()
+    text = "\n".join([f"{facts}{first},Avance xyz [deg]", *(f"{row},12" for row in more)])
+    told = "ignition advance ('Avance xyz [deg]')"
+    run = run_from_bytes(text.encode(), "run.csv")
+    without = dataclasses.replace(light, notices=(*light.notices, *run.notices))
+    assert not any(told in line for line in in_short.assessment_in_short(light))
+    short = in_short.assessment_in_short(without)
+    assert sum(told in line for line in short) == 1
+    assert len(short) <= in_short.MOST_SENTENCES

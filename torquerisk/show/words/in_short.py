@@ -5,6 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
+from torquerisk.case import LEFT_OUT
 from torquerisk.quantities import DEGREE
 from torquerisk.show.words import prose
 from torquerisk.show.words.drivers import cause_in_words
@@ -119,7 +120,7 @@ def assessment_in_short(assessment: Assessment, units: Units = Units.SI) -> tupl
 
 def taken_as_in_words(assessment: Assessment) -> list[str]:
     """What the verdict takes for granted that its reader knows at once, or leaves out."""
-    codes = (SOLD_BOOSTED_ASSUMED, BOOST_ADDED, EARLIER_BY_FUEL)
+    codes = (LEFT_OUT, SOLD_BOOSTED_ASSUMED, BOOST_ADDED, EARLIER_BY_FUEL)
     return [str(n.text) for n in assessment.notices if n.code in codes]
 
 
