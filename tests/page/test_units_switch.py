@@ -39,7 +39,7 @@ def test_nothing_shown_keeps_the_other_units(path: str) -> None:
     """
     si, us = (pages.shown(_unfolded(path, units)) for units in ("SI", "US"))
     # A sheet for the bench has both: the wrench at hand may be of either kind.
-    si, us = ({p: t for p, t in x.items() if "tr-sheet" not in t} for x in (si, us))
+    si, us = ({p: t for p, t in x.items() if "bench" not in t} for x in (si, us))
     assert [(p, t[:200]) for p, t in us.items() if SI.search(t)] == []
     assert [(p, t[:200]) for p, t in si.items() if US.search(t)] == []
     number = re.compile(r"([\d,]+(?:\.\d+)?) (N[·*]m|lb·ft)\b")

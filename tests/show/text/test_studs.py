@@ -2,6 +2,7 @@
 
 import dataclasses
 import json
+import math
 import re
 
 import pytest
@@ -13,7 +14,7 @@ from torquerisk.show.text.studs import stud_text, worth_showing
 from torquerisk.show.words.columns import Shown, chosen, in_words
 from torquerisk.show.words.lubricants import COLUMNS, ROW, oil_sources
 from torquerisk.show.words.prose import Units, force_in_words, force_unit, torque_unit
-from torquerisk.show.words.target_sheet import spare_share, target_sheet
+from torquerisk.show.words.target_sheet import TargetSheet, spare_share, target_sheet, turns
 from torquerisk.study.studs.fastening import Change
 
 pytestmark = pytest.mark.slow
@@ -196,6 +197,7 @@ def test_the_sheet_tells_how_to_tighten(method):
     assert ("tighten again cold" in " ".join(sheet.afterwards)) is not choice.used_once
     assert ("Never tighten again" in " ".join(sheet.afterwards)) is (method == "yield")
     assert "maker" in sheet.cautions[0]
+    assert ("Bolts new." in sheet.before) is (choice.used_once and not choice.fastening.stud)
     facts = dict(sheet.facts)
     assert choice.fastening.thread.designation in facts["fasteners"]
     assert facts["washer"].startswith("hardened")
@@ -206,7 +208,7 @@ def test_a_sheet_says_of_the_curve_what_the_table_says():
     bench = bench_of(bench_of().present.torque_held)
     said = set()
     for choice in (bench.present, *bench.choices):
-        told = dict(target_sheet(bench, choice).facts)["curve"].split("; ")[1]
+        told = dict(target_sheet(bench, choice).estimates)["curve"].split("; ")[1]
         held = "estimated to hold" if choice.holds else "not estimated to hold"
         state = "too close to call" if choice.close else held
         assert told == f"{state} at the accepted chance"
@@ -242,12 +244,17 @@ def test_a_wrench_is_set_to_fives_on_the_way(method, units, size, unit):
     assert abs(second - 0.7 * last) <= 2.5
 
 
+def every_fact(sheet: TargetSheet) -> dict[str, str]:
+    """Above and below the steps."""
+    return dict((*sheet.facts, *sheet.estimates))
+
+
 def test_the_sheet_has_all_a_builder_asks_for():
     """NIST SP 811: 1 lbf = 4.448 222 N; who decides, checks before, cost in words."""
     bench = bench_of()
     best = bench.mildest
     sheet = target_sheet(bench, best)
-    facts, us = (dict(target_sheet(bench, best, units).facts) for units in (Units.SI, Units.US))
+    facts, us = (every_fact(target_sheet(bench, best, units)) for units in (Units.SI, Units.US))
     pounds = round(best.preload.p50 / 4.4482216, -2)
     assert us["preload when tightened"].startswith(f"{pounds:,.0f} lbf, range ")
     assert us["preload when tightened"].endswith(f"({best.preload.p50 / 1e3:.0f} kN)")
@@ -266,6 +273,8 @@ def test_the_sheet_has_all_a_builder_asks_for():
         assert any(word in check for check in sheet.before), word
     text = stud_text(bench)
     assert text.count("[ ]") == len(sheet.before)
+    assert text.index("tightening: by") < text.index("[ ]") < text.index("Tightened by ____")
+    assert text.index("Tightened by ____") < text.index("needed at the accepted chance")
     assert f"{best.stretch.p50 * 1e3:.2f} mm" in facts["stretch to check"]
 
 
@@ -276,8 +285,11 @@ def test_the_sheet_says_what_it_takes_for_granted():
     now = dataclasses.replace(
         choice, fastening=dataclasses.replace(choice.fastening, change=Change.NONE)
     )
-    facts = dict(target_sheet(bench, now).facts)
-    assert facts["buy"].startswith("18 new bolts each time the head comes off; a tool")
+    facts = every_fact(target_sheet(bench, now))
+    assert facts["buy"].startswith("18 new bolts each time the head comes off; hardened washers")
+    wide = f"{now.washer_diameter * 1e3:.0f} mm"
+    assert all(wide in facts[what] for what in ("washer", "machine", "buy"))
+    assert "spot-face" in facts["machine"]
     assert facts["stretch to check"].startswith("none: ")
     given = bench.assessment.engine.has("head_joint.engagement_length")
     assert (
@@ -288,6 +300,56 @@ def test_the_sheet_says_what_it_takes_for_granted():
     single = target_sheet(dataclasses.replace(bench, sequence=order), now)
     assert single.steps[0].startswith("Crosswise")
     assert target_sheet(bench, now).steps[0].startswith("From the middle outwards")
+    unknown = target_sheet(dataclasses.replace(bench, sequence=None), now)
+    assert "with fasteners_around or fasteners_by_row in the engine file" in unknown.steps[0]
+
+
+@pytest.mark.parametrize(
+    ("whole", "parts"),
+    [(30, [30]), (90, [90]), (95, [95]), (130, [65, 65]), (180, [90, 90]), (185, [95, 90]),
+     (200, [70, 70, 60]), (360, [90] * 4)],
+)  # fmt: skip
+def test_an_angle_is_taken_in_even_rounds(whole, parts):
+    """Common practice, no source: about a quarter turn each; nobody turns 5 degrees by itself."""
+    assert turns(whole) == parts
+
+
+def test_the_torque_after_an_angle_is_told():
+    """VDI 2230 R13 by hand: preload times (P / 2 pi + 0.577 d2 mu + mu D / 2), middle friction.
+
+    The middle of the drawn ones lies near that of the middle friction and preload: within 5 %.
+    """
+    bench = bench_of()
+    choice = next(c for c in bench.choices if c.fastening.method.value == "angle")
+    thread, oil = choice.fastening.fastener.turned, choice.fastening.lubricant
+    arm = (
+        thread.pitch / (2 * math.pi)
+        + thread.pitch_diameter * oil.thread_friction / (2 * math.cos(math.pi / 6))
+        + oil.head_friction * thread.bearing_mean_diameter / 2
+    )
+    found = choice.last_torque
+    assert found.p50 == pytest.approx(choice.preload.p50 * arm, rel=0.05)
+    told = f"{found.p05:.0f} N·m ({found.p05 / 1.3558179483:.0f} lb·ft) to {found.p95:.0f} N·m"
+    assert told in target_sheet(bench, choice).steps[-1]
+
+
+def test_cautions_of_a_sheet_follow_the_choice():
+    """Plain: of drilling, yield and hydrogen only where there is any; the bench tells them all."""
+    bench = bench_of()
+    said = {"takes wall": set(), "used once": set(), "hydrogen": set()}
+    for choice in (bench.present, *bench.choices):
+        told = " ".join(target_sheet(bench, choice).cautions)
+        made = choice.fastening
+        for word, counts in (
+            ("takes wall", made.change > Change.STRENGTH),
+            ("used once", choice.used_once),
+            ("hydrogen", made.strength.name in ("12.9", "SAE grade 9") or made.stud),
+        ):
+            assert (word in told) is counts
+            said[word].add(counts)
+        assert "checked wrench" in told
+    assert all(counts == {True, False} for counts in said.values())
+    assert all(word in " ".join(bench.cautions) for word in said)
 
 
 def test_the_lubricant_table_is_the_studys():

@@ -117,7 +117,9 @@ def choice_document(bench: StudBench, choice: StudChoice) -> Document:
 def _sheet(sheet: TargetSheet) -> Document:
     return {
         "title": sheet.title,
-        "facts": [{"what": what, "value": value} for what, value in sheet.facts],
+        "facts": [
+            {"what": what, "value": value} for what, value in (*sheet.facts, *sheet.estimates)
+        ],
         "before": list(sheet.before),
         "order": None if sheet.order is None else list(order_rows(sheet.order)),
         "order_assumed": None if sheet.order is None else sheet.order.assumed,

@@ -141,13 +141,23 @@ def state_css(look: Look) -> str:
 def sheet_css(look: Look) -> str:
     """The sheet of a fastening, on the page and printed."""
     return f"""
-.tr-sheet {{ border: 1.5px solid {look.ink}; padding: 0.6rem 0.9rem 0.8rem; max-width: 46rem; }}
-.tr-sheet h3 {{ margin: 0 0 0.2rem; font-size: 1.05rem; }}
-.tr-sheet h4 {{ margin: 0.7rem 0 0.1rem; font-size: 0.98rem; }}
-.tr-sheet ol, .tr-sheet ul {{ margin: 0 0 0 1.2rem; padding: 0; }}
-.tr-sheet th {{ text-align: left; font-weight: 400; color: {look.soft}; border: 0;
-  padding: 0.12rem 1rem 0.12rem 0; vertical-align: top; }}
-.tr-sheet td {{ border: 0; padding: 0.12rem 0; }}
+.bench {{ border: 1.5px solid {look.ink}; padding: 0.6rem 0.9rem 0.8rem; max-width: 46rem; }}
+.bench h3 {{ margin: 0 0 0.2rem; padding: 0; font-size: 1.05rem; }}
+.bench h4, .bench figcaption {{ margin: 0.7rem 0 0.1rem; padding: 0; font-size: 0.98rem;
+  font-weight: 600; }}
+.bench ol, .bench ul {{ margin: 0 0 0 1.2rem; padding: 0; }}
+.bench .boxes {{ margin: 0; list-style: none; }}
+.bench .boxes li {{ margin: 0; padding-left: 1.4rem; text-indent: -1.4rem; }}
+.bench .boxes li::before {{ content: "\\2610"; display: inline-block; width: 1.4rem;
+  text-indent: 0; }}
+.bench figure, .bench dl, .bench dd {{ margin: 0; padding: 0; }}
+.bench .facts > div {{ display: grid; grid-template-columns: 10rem minmax(0, 1fr); gap: 1rem;
+  padding: 0.12rem 0; }}
+.bench dt {{ color: {look.soft}; }}
+.bench p {{ margin: 0.3rem 0 0; }}
+.bench .signed {{ margin: 0.9rem 0; overflow-wrap: anywhere; }}
+@media (max-width: 640px) {{ .bench .facts > div {{ grid-template-columns: 6.5rem minmax(0, 1fr);
+  gap: 0.6rem; }} }}
 """
 
 

@@ -25,11 +25,14 @@ from torquerisk.show.page.html import (
 )
 from torquerisk.show.page.layout import SIDE_BY_SIDE, state_mark
 from torquerisk.show.page.result import Result, file_stem
-from torquerisk.show.page.sheet import printed_sheet, sheet_block
+from torquerisk.show.page.sheet import printed_sheet
 from torquerisk.show.page.units_in import torque_box
 from torquerisk.show.page.waiting import say, when_ready
 from torquerisk.show.pictures import gallery
 from torquerisk.show.pictures.joint import choice_columns, choice_name
+from torquerisk.show.pictures.order import order_image
+from torquerisk.show.pictures.style import Look
+from torquerisk.show.report.report import sheet_html
 from torquerisk.show.text.studs import worth_showing
 from torquerisk.show.words import lubricants
 from torquerisk.show.words.columns import Shown, chosen, worded
@@ -49,7 +52,7 @@ from torquerisk.show.words.sealing_ring import (
     kinds_title,
     ring_sentences,
 )
-from torquerisk.show.words.target_sheet import state_in_words, target_sheet
+from torquerisk.show.words.target_sheet import TargetSheet, state_in_words, target_sheet
 from torquerisk.study.answers.results import (
     STRENGTHS,
     OwnStuds,
@@ -129,15 +132,20 @@ def _bench(
             "clamp", lambda: gallery.clamp_picture(bench, choice, look, stamp), about
         )
         picture(clamp, height=HEIGHT)
-    fold("The bench sheet here", "sheet", lambda: block(sheet_block(sheet)))
+    fold("The bench sheet here", "sheet", lambda: _sheet(sheet, result.look))
     fold("My own studs", "own_studs", lambda: _own_studs(result, bench))
     fold("If the lubricant changes", "oils", lambda: _oils(bench, result))
-    fold("Why, and what it takes for granted", "findings", lambda: _findings(result, bench))
+    fold("Why, and what it takes for granted", "findings", lambda: _findings(result, bench, choice))
     fold(f"All {len(bench.choices)} choices", "choices", lambda: _choices(result, bench, every))
     fold("What firing leaves on the sealing ring", "ring",
          lambda: _ring(result, bench, choice, about))  # fmt: skip
     fold("What one firing does to the joint", "joint",
          lambda: _joint(result, bench, choice, about))  # fmt: skip
+
+
+def _sheet(sheet: TargetSheet, look: Look) -> None:
+    order = None if sheet.order is None else order_image(sheet.order, look.ink)
+    block(sheet_html(sheet, order))
 
 
 def _cards(result: Result, bench: StudBench, every: tuple[StudChoice, ...], key: str) -> None:
@@ -146,7 +154,7 @@ def _cards(result: Result, bench: StudBench, every: tuple[StudChoice, ...], key:
     for name, choice in (
         (_mild(bench, bench.mildest_new), bench.mildest_new),
         (_mild(bench, bench.mildest), bench.mildest),
-        ("Lasts longest", bench.longest_lasting),
+        *([] if bench.present.holds_aged else [("Lasts longest", bench.longest_lasting)]),
         ("No yield tool needed", bench.without_yield_tool),
     ):
         if choice is not None:
@@ -235,9 +243,9 @@ def _own_studs(result: Result, bench: StudBench) -> None:
     )  # fmt: skip
 
 
-def _findings(result: Result, bench: StudBench) -> None:
+def _findings(result: Result, bench: StudBench, choice: StudChoice) -> None:
     paragraphs([result.told(t) for t in bench.findings])
-    bullets([*(result.told(n.text) for n in bench.notices), *bench.cautions[:2]])
+    bullets([*(result.told(n.text) for n in bench.notices), *choice.cautions])
 
 
 def _choices(result: Result, bench: StudBench, every: tuple[StudChoice, ...]) -> None:

@@ -1,9 +1,20 @@
 """The order of tightening, drawn: black on white for paper, and as rows of text."""
 
+from urllib.parse import quote
+
 from torquerisk.study.answers.results import Order
 
 PITCH, SIDE, RADIUS = 52.0, 34.0, 11.0
 """Bore pitch, distance of a fastener from the bores' middle, and its circle [px]."""
+
+
+def order_image(order: Order, colour: str) -> str:
+    """The drawing as an image in a colour, for a page that lets no SVG in."""
+    drawn = order_drawing(order).replace("currentColor", colour)
+    drawn = drawn.replace(
+        "<svg ", '<svg xmlns="http://www.w3.org/2000/svg" font-family="sans-serif" '
+    )
+    return f'<img class="order" alt="{in_words(order)}" src="data:image/svg+xml,{quote(drawn)}">'
 
 
 def order_drawing(order: Order) -> str:

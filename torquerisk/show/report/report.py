@@ -17,7 +17,9 @@ from torquerisk.files.text import brief
 from torquerisk.show.pictures.style import DARK, LIGHT, Look, colours
 from torquerisk.show.report import made_from
 from torquerisk.show.report.contents import Asked, Reader, first_page, sections_of
+from torquerisk.show.report.studs import drawn_order
 from torquerisk.show.words.prose import Units
+from torquerisk.show.words.target_sheet import TargetSheet
 from torquerisk.study.answers.results import Dip, Proposal, StudBench
 
 LONGEST_NAME = 160
@@ -67,6 +69,13 @@ def report_html(
             sections=sections_of(asked),
         )
     )
+
+
+def sheet_html(sheet: TargetSheet, order: str | None = None) -> str:
+    """A target sheet as HTML, as it stands in the report. order: the drawing of it, if another."""
+    source = '{% import "macros.html.j2" as m %}{{ m.sheet(s, order) }}'
+    drawn = drawn_order(sheet.order) if order is None else Markup(order)
+    return _environment().from_string(source).render(s=sheet, order=drawn)
 
 
 def _environment() -> jinja2.Environment:

@@ -14,7 +14,7 @@ from torquerisk.show.words.columns import Shown, chosen
 from torquerisk.show.words.lubricants import oil_sources, oils_title
 from torquerisk.show.words.prose import Units
 from torquerisk.show.words.target_sheet import forces, spare_share, target_sheet
-from torquerisk.study.answers.results import StudBench, StudChoice
+from torquerisk.study.answers.results import Order, StudBench, StudChoice
 
 ONLY_FULL = ("fatigue used", "bearing used")
 FEW = 3
@@ -44,12 +44,17 @@ def studs_part(
         "table": _choices(bench, units, full),
         "ring": ring_part(bench, units),
         "sheet": None if best is None else target_sheet(bench, best, units),
-        "order": None if bench.sequence is None else Markup(order_drawing(bench.sequence)),
+        "order": drawn_order(bench.sequence),
         "oils": _oils(bench, units),
         "oil_sources": oil_sources(),
         "notices": [prose.in_units(text, units) for text in _notices(bench)],
         "cautions": bench.cautions,
     }
+
+
+def drawn_order(order: Order | None) -> Markup | None:
+    """The order of tightening, drawn."""
+    return None if order is None else Markup(order_drawing(order))
 
 
 def _oils(bench: StudBench, units: Units) -> Table:

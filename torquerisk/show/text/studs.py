@@ -182,17 +182,25 @@ def _oils(bench: StudBench, units: Units) -> Iterator[str]:
 
 def _sheet(sheet: TargetSheet) -> Iterator[str]:
     yield sheet.title
-    for what, value in sheet.facts:
-        yield paragraph(f"{what}: {value}", "  ", "      ")
-    yield "  Before, each answered with yes:"
-    for text in sheet.before:
-        yield paragraph(text, "  [ ] ")
+    yield from _pairs(sheet.facts)
     if sheet.order is not None:
         yield "  Order seen from above, both sides of the bores of one head:"
         yield from (f"      {row}" for row in order_rows(sheet.order))
+    yield "  Before, each answered with yes:"
+    for text in sheet.before:
+        yield paragraph(text, "  [ ] ")
+    yield "  In this order:"
     for number, step in enumerate(sheet.steps, 1):
         yield paragraph(step, f"  {number}. ")
     for text in sheet.afterwards:
         yield paragraph(text, "  - ")
+    yield paragraph(sheet.signed, "  ", "  ")
+    yield "  What it takes, and what it is estimated to give:"
+    yield from _pairs(sheet.estimates)
     for text in sheet.cautions:
         yield paragraph(text, "  ! ")
+
+
+def _pairs(facts: Sequence[tuple[str, str]]) -> Iterator[str]:
+    for what, value in facts:
+        yield paragraph(f"{what}: {value}", "  ", "      ")

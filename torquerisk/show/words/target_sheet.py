@@ -33,8 +33,9 @@ from torquerisk.study.answers.results import (
 
 STEP_SHARES = (0.4, 0.7, 1.0)
 """Steps of torque, as shares of the last (common practice, no source)."""
-LARGEST_TURN = 90.0
-"""Turns of more than this are taken in parts of it [deg] (common practice, no source)."""
+LARGEST_TURN = 95
+"""Turns of more than this are taken in parts, about a quarter each [deg] (common practice, no
+source)."""
 LEAST_LASTING = 0.01e-3
 """Stretch past yield from which it is told [m]: what a micrometer reads."""
 FREE_PITCHES = 2
@@ -49,19 +50,25 @@ DECIDES = (
 )
 
 
+SIGNED = "Tightened by __________________ with wrench _________________ on ____________"
+
+
 @dataclass(frozen=True, kw_only=True)
 class TargetSheet:
-    """Words for one sheet of paper; torques and forces in both units, rounded for people."""
+    """Words for one sheet of paper, in its order; torques and forces in both units, rounded."""
 
     title: str
     facts: tuple[tuple[str, str], ...]
-    """What and value, in order."""
-    before: tuple[str, ...]
-    """To be answered with yes before anything is tightened."""
+    """What to fit and how to tighten it: what and value."""
     order: Order | None
     """Of the fasteners of one head."""
+    before: tuple[str, ...]
+    """To be answered with yes before anything is tightened."""
     steps: tuple[str, ...]
     afterwards: tuple[str, ...]
+    signed: str
+    estimates: tuple[tuple[str, str], ...]
+    """What it takes and what it is estimated to give: what and value."""
     cautions: tuple[str, ...]
     """Who decides first."""
 
@@ -71,16 +78,31 @@ def target_sheet(bench: StudBench, choice: StudChoice, units: Units = Units.SI) 
     made = choice.fastening
     return TargetSheet(
         title=f"Target sheet: {made.name} by {made.method.value}",
-        facts=tuple(_facts(bench, choice, units)),
-        before=tuple(_before(bench, choice)),
+        facts=tuple(_facts(choice, units)),
         order=bench.sequence,
+        before=tuple(_before(bench, choice)),
         steps=(_in_order(bench.sequence), *_tighten(choice, units)),
         afterwards=tuple(_afterwards(choice, units)),
-        cautions=(DECIDES, *bench.cautions[:2]),
+        signed=SIGNED,
+        estimates=tuple(_estimates(bench, choice, units)),
+        cautions=(DECIDES, *choice.cautions),
     )
 
 
-def _facts(bench: StudBench, choice: StudChoice, units: Units) -> list[tuple[str, str]]:
+def _facts(choice: StudChoice, units: Units) -> list[tuple[str, str]]:
+    made, engine = choice.fastening, choice.engine
+    return [
+        ("engine", brief(engine.name, 160)),
+        ("fasteners", f"{engine.head_joint.fasteners} of {made.name}"),
+        ("lubricant", made.lubricant.words),
+        ("tightening", f"by {made.method.value}: {both(made.how, units)}"),
+        ("washer", f"hardened, {choice.washer_diameter * 1e3:.0f} mm or more outside on "
+                   f"{engine.word('head_joint.head_material')}"
+                   + ("" if made.stud else "; a bolt's flange as wide does as well")),
+    ]  # fmt: skip
+
+
+def _estimates(bench: StudBench, choice: StudChoice, units: Units) -> list[tuple[str, str]]:
     made, engine = choice.fastening, choice.engine
     draws = bench.assessment.model.draws.count
     ring = answers_of(bench.assessment).ring_at_worst(bench, choice)
@@ -89,15 +111,11 @@ def _facts(bench: StudBench, choice: StudChoice, units: Units) -> list[tuple[str
     states = {state: both_forces(result.preload, units) for state, result in choice.states.items()}
     measured = engine.has("head_joint.measured_stretch")
     return [
-        ("engine", brief(engine.name, 160)),
         ("curve", f"{both(bench.ask.curve, units)}; {state}"),
         ("what changes", made.change.words),
         ("machine", choice.cost["machine"]),
         ("buy", choice.cost["buy"]),
         ("fasteners serve", choice.cost["use"]),
-        ("fasteners", f"{engine.head_joint.fasteners} of {made.name}"),
-        ("lubricant", made.lubricant.words),
-        ("tightening", f"by {made.method.value}: {both(made.how, units)}"),
         *([("held back", held)] if made.spared else []),
         ("preload when tightened", both_forces(choice.preload, units)
                                    + (", by the measured stretch" if measured else "")),
@@ -113,9 +131,6 @@ def _facts(bench: StudBench, choice: StudChoice, units: Units) -> list[tuple[str
         ("lifts", f"new {chance_in_words(choice.lift_chance, draws)}; after 1,000 heat cycles "
                   f"{chance_in_words(choice.lift_chance_aged, draws)}"),
         ("gives way first", choice.first_to_fail.value),
-        ("washer", f"hardened, {choice.washer_diameter * 1e3:.0f} mm or more outside on "
-                   f"{engine.word('head_joint.head_material')}"
-                   + ("" if made.stud else "; a bolt's flange as wide does as well")),
     ]  # fmt: skip
 
 
@@ -203,6 +218,7 @@ def _before(bench: StudBench, choice: StudChoice) -> list[str]:
     given = bench.assessment.engine.has("head_joint.engagement_length")
     taken = "" if given else " (assumed: measure it)"
     free = FREE_PITCHES * made.thread.pitch * 1e3
+    fit = "new" if choice.fitted_new else "new, or clean, straight and no longer than new"
     return [
         "Holes chased, clean and dry to the bottom (oil under a fastener cracks a block), mouths "
         "chamfered, no thread drawn up above the deck.",
@@ -212,9 +228,9 @@ def _before(bench: StudBench, choice: StudChoice) -> list[str]:
         "the gasket maker asks.",
         "Dowels in place, gasket the right way up and dry unless its maker says otherwise; wire or "
         "ring, if any, seated in its groove.",
-        "Studs turned into the block by hand, no torque; nuts run freely by hand."
+        f"Studs {fit}, turned into the block by hand, no torque; nuts run freely by hand."
         if made.stud
-        else "Bolts new, or clean, straight and no longer than new.",
+        else f"Bolts {fit}.",
         "Sealant on threads that reach water or oil, if any; the stated lubricant on threads and "
         "on the face that turns, nothing else.",
         f"{_SEATS[made.stud]}; wrench checked within a year.",
@@ -224,7 +240,8 @@ def _before(bench: StudBench, choice: StudChoice) -> list[str]:
 def _in_order(order: Order | None) -> str:
     maker = "The maker's order comes first."
     if order is None:
-        return f"From the middle outwards, crosswise. {maker}"
+        drawn = "with fasteners_around or fasteners_by_row in the engine file it is drawn"
+        return f"From the middle outwards, crosswise ({drawn}). {maker}"
     drawn = "as drawn" if not order.assumed else "as drawn, for the usual places"
     way = "From the middle outwards" if order.cylinders > 1 else "Crosswise"
     return f"{way} {drawn}, the same in every round. {maker}"
@@ -256,16 +273,24 @@ def _tighten(choice: StudChoice, units: Units) -> tuple[str, ...]:
             "On with a tool that senses yield (the torque no longer rises with angle), each in one "
             "go, and stop there. Without such a tool choose another row.",
         )
-    turn = math.degrees(made.tightening_angle)
-    whole, rest = divmod(round(turn), round(LARGEST_TURN))
-    steps = [f"{LARGEST_TURN:.0f}°"] * whole + [f"{rest}°"] * bool(rest)
-    rounds = "in one go" if len(steps) == 1 else f"in rounds of {' and '.join(steps)}"
+    turn = round(math.degrees(made.tightening_angle))
+    parts = turns(turn)
+    steps = " and ".join(f"{part}°" for part in parts)
+    rounds = "in one go" if len(parts) == 1 else f"in rounds of {steps}"
+    shown = [_both_torques(t, units) for t in (choice.last_torque.p05, choice.last_torque.p95)]
     return (
         f"All to {last}, and mark every head or nut.",
-        f"Turn each by {turn:.0f}° more, {rounds}, by a protractor and not by feel.",
-        "Write down the torque at the end of each turn: one that stands out has a bad thread, a "
-        "dry face or has yielded.",
+        f"Turn each by {turn}° more, {rounds}, by a protractor and not by feel.",
+        f"Write down the torque at the end of the last turn, {' to '.join(shown)} by estimate: one "
+        "that stands out has a bad thread, a dry face or has yielded.",
     )
+
+
+def turns(whole: int) -> list[int]:
+    """The rounds that an angle [deg] is taken in: even to 5 degrees, the least last."""
+    count = math.ceil(whole / LARGEST_TURN)
+    part = 5 * math.ceil(whole / count / 5)
+    return [part] * (count - 1) + [whole - part * (count - 1)]
 
 
 def _afterwards(choice: StudChoice, units: Units) -> list[str]:

@@ -27,7 +27,15 @@ from torquerisk.study.studs.findings import (
 from torquerisk.study.studs.joint_draws import fresh_draws
 from torquerisk.study.studs.judgement import AGED_RELAXATION, aged_relaxation, judge
 from torquerisk.study.studs.lubricants import OilChange, lubricant, oil_changes, own_lubricant
-from torquerisk.study.studs.results import Ask, Mode, StudChoice
+from torquerisk.study.studs.results import (
+    CLEAN,
+    HARD,
+    LARGER,
+    USED_ONCE,
+    Ask,
+    Mode,
+    StudChoice,
+)
 from torquerisk.study.studs.sequence import Order, tightening_sequence
 
 HARD_SPEEDS, MORE = 10, 1.3
@@ -35,12 +43,6 @@ HARD_SPEEDS, MORE = 10, 1.3
 so many times its torque [-], for a fastening may hold more than is asked."""
 TO_OIL = ("engine oil", "molybdenum paste")
 """Lubricants that are tried on the present fasteners where they are more slippery."""
-STUD_CAUTIONS = (
-    "Fasteners that were tightened to or near yield are used once. Clean, true and dry holes, the "
-    "lubricant the torque was worked out for and a checked wrench matter as much as the class.",
-    "A larger thread takes wall from block and head: look for water, oil and the next hole first. "
-    "Studs of class 12.9 and above are open to hydrogen: no plating by acid, no rust.",
-)
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -174,7 +176,7 @@ def stud_bench(
             *_notices(assessment, ask, learnt, present),
             *_held(present, choices),
         ),
-        cautions=(*STUD_CAUTIONS, *CAUTIONS),
+        cautions=(CLEAN, USED_ONCE, LARGER, HARD, *CAUTIONS),
     )
 
 

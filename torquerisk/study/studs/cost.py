@@ -11,6 +11,9 @@ _MACHINED = {
     Change.DRILL_AND_TAP: "drill and tap {n} holes in the block on a mill, open {n} in head and "
     "gasket; look for water and oil beside them first",
 }
+_SEAT = (
+    "; where a recess or captive washer leaves no room for a washer of {size}, spot-face the head"
+)
 _TOOLS = {
     TighteningMethod.TORQUE: "a checked torque wrench",
     TighteningMethod.ANGLE: "a torque wrench and an angle gauge",
@@ -38,7 +41,8 @@ def cost_in_words(made: Fastening, washer: float, *, plastic: bool, once: bool) 
     oil = f"; {made.lubricant.said}" if made.lubricant.said else ""
     if made.change is Change.NONE:
         new = f"{count} new {'studs' if made.stud else 'bolts'} each time the head comes off; "
-        bought = f"{new if once else ''}{tool}"
+        wide = f"hardened washers of {size}, where flange or washer is narrower; "
+        bought = f"{new if once else ''}{wide}{tool}"
     else:
         bought = f"{parts}{oil}; {tool}"
     if plastic:
@@ -48,7 +52,7 @@ def cost_in_words(made: Fastening, washer: float, *, plastic: bool, once: bool) 
     else:
         again = "again while clean, straight and no longer than new: measure their free length"
     return {
-        "machine": _MACHINED[made.change].format(n=count),
+        "machine": (_MACHINED[made.change] + _SEAT).format(n=count, size=size),
         "buy": bought,
         "use": again,
     }

@@ -8,12 +8,14 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.case import Engine
+from torquerisk.physics.head_joint.tightening import torque_from_preload
 from torquerisk.quantities import Array
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.loads.demand import Demand
 from torquerisk.study.strengths.head import HeadCapacity
+from torquerisk.study.strengths.head_tightening import head_friction_draws
 from torquerisk.study.studs.cost import cost_in_words
-from torquerisk.study.studs.fastening import Fastening
+from torquerisk.study.studs.fastening import Change, Fastening
 
 
 class JointState(enum.Enum):
@@ -46,6 +48,17 @@ PAST_YIELD_TAKEN = 0.05
 torque as too high (stated choice)."""
 EDGE = 1e-9
 """Rounding of a torque fed back [-]."""
+CLEAN = (
+    "Clean, true and dry holes, the lubricant the torque was worked out for and a checked wrench "
+    "matter as much as the class."
+)
+USED_ONCE = "Fasteners that were tightened to or near yield are used once."
+LARGER = (
+    "A larger thread takes wall from block and head: look for water, oil and the next hole first."
+)
+HARD = "Class 12.9 and stronger is open to hydrogen: no plating by acid, no rust."
+HARD_FROM = 1200e6
+"""Tensile strength of class 12.9 [Pa]. Source: [ISO898-1]."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -214,6 +227,31 @@ class StudChoice:
         return cost_in_words(
             self.fastening, self.washer_diameter, plastic=self.plastic, once=self.used_once
         )
+
+    @property
+    def fitted_new(self) -> bool:
+        """Whether none that has served may be fitted."""
+        return self.used_once or self.fastening.change > Change.TIGHTENING
+
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """Those of a bench's cautions that this one needs."""
+        made = self.fastening
+        found = {
+            CLEAN: True,
+            USED_ONCE: self.used_once,
+            LARGER: made.change > Change.STRENGTH,
+            HARD: made.strength.tensile_strength >= HARD_FROM,
+        }
+        return tuple(caution for caution, needed in found.items() if needed)
+
+    @property
+    def last_torque(self) -> Spread:
+        """What a wrench shows as the tightening ends, by preload and friction [N*m]."""
+        friction = self.draws.of_value(self.engine.value("head_joint.thread_friction"))
+        under_head = head_friction_draws(self.engine, self.draws, friction)
+        preload, turned = self.head.assembly_preload, self.fastening.fastener.turned
+        return spread_of(torque_from_preload(preload, turned, friction, under_head))
 
     @property
     def engine(self) -> Engine:
