@@ -13,7 +13,7 @@ from torquerisk.show.words.limit_columns import titles_of
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limit_curve.curve import interpolated_limit
 from torquerisk.study.limits import HEARD
-from torquerisk.study.run.run_on_grid import HEARD_BESIDE
+from torquerisk.study.run.seen_signs import SEEN_BESIDE
 from torquerisk.study.table.judge import judge_existing
 from torquerisk.study.table.propose import Proposal, Wish, propose_limit
 from torquerisk.study.table.second_axis import ETHANOL
@@ -42,7 +42,7 @@ def table_of(channel: str) -> Proposal:
 
 def heard_at(speed: Array) -> Array:
     """True where knock was heard or as near as one that was."""
-    first, last = SPEED[INSIDE][[0, -1]] + np.array([-1, 1]) * HEARD_BESIDE
+    first, last = SPEED[INSIDE][[0, -1]] + np.array([-1, 1]) * SEEN_BESIDE
     return (first <= speed) & (speed <= last)
 
 

@@ -26,7 +26,8 @@ from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import Dip, Proposal, StudBench
 
 Words = dict[str, Any]
-URGENT = ("coolant-pressure", "oil-pressure", "fuel-pressure", "knock-counts", "knock-retard")
+URGENT = ("coolant-pressure", "coolant-seen", "oil-pressure", "fuel-pressure", "knock-counts",
+          "knock-retard")  # fmt: skip
 """Notices that a reader must see before anything is run again."""
 FEW_CHECKS = 2
 """Checks that are told where not all are: peak pressures of measured engines."""

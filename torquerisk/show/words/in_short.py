@@ -37,7 +37,7 @@ MOST_LIMITS = 2
 SEVERITY = {State.EXCEEDS: 3, State.CLOSE: 2, State.NOT_ASSESSED: 1, State.HOLDS: 0}
 """Order of the state words, worst first."""
 GAS_IN_COOLANT = "coolant-pressure"
-URGENT = (GAS_IN_COOLANT, "knock-retard", "knock-counts")
+URGENT = (GAS_IN_COOLANT, "coolant-seen", "knock-retard", "knock-counts")
 BEYOND_MODEL = "load-range"
 FIRST = (
     BEYOND_MODEL,

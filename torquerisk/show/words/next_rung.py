@@ -14,7 +14,10 @@ from torquerisk.study.answers.results import Assessment, NextRung
 def in_words(
     assessment: Assessment, rungs: tuple[NextRung, ...], units: Units = Units.SI
 ) -> list[str]:
-    """One sentence a rung, the lowest first, and how to write one into the engine file."""
+    """One sentence a rung, the lowest first, and how to write one into the engine file; or why
+    there is none."""
+    if assessment.model.operating.lift_seen is not None:
+        return ["No further rung until the head was tested: coolant pressure was seen to rise."]
     draws = assessment.model.every.count
     told = []
     for rung in rungs:

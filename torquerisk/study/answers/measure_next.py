@@ -181,7 +181,7 @@ def _driven(assessment: Assessment, k: int, tail: Tail) -> Iterator[Measure]:
         label = f"{rung.pulls} pulls at up to {rung.times:g} times the torque accepted now"
         yield Measure(name="survived_rung", label=label, gain=after - now, low=now, high=after,
                       risk=rung.risk)  # fmt: skip
-    if {"survived", "rated", "ladder"} & set(assessment.evidence.names):
+    if {"survived", "rated", "ladder", "coolant_rose"} & set(assessment.evidence.names):
         return
     over = binding_capacity(assessment) >= assessment.torque[:, None]
     carries = np.asarray(over.all(axis=0))

@@ -8,8 +8,8 @@ import numpy.typing as npt
 from torquerisk.quantities import Array
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.evidence.ladder import unnoticed
-from torquerisk.study.run.crank_reading import crank_reading
 from torquerisk.study.run.operating_state import PhasingSource
+from torquerisk.study.run.seen_signs import SHY_OF_SIGN, driven_quietly, seen_at
 from torquerisk.study.table.finer_grid import binding_capacity
 from torquerisk.study.table.ignition_asked import later_asked
 
@@ -44,7 +44,8 @@ class NextRung:
 
 
 def next_rungs(assessment: Assessment) -> tuple[NextRung, ...]:
-    """Rungs above the torque accepted now, the lowest first; empty where the run is accepted.
+    """Rungs above the torque accepted now, the lowest first; empty where the run is accepted, and
+    where a sign of lift was seen, until the head was tested. None comes up to what made a noise.
 
     An engine that would have failed in the pulls is as likely as that nobody noticed; what is left
     gives the torque at the accepted chance as it is found now.
@@ -52,10 +53,14 @@ def next_rungs(assessment: Assessment) -> tuple[NextRung, ...]:
     model, now = assessment.model, np.maximum(assessment.ceiling, 0.0)
     binding = binding_capacity(assessment)
     rungs: list[NextRung] = []
-    driven = _driven(assessment)
-    before = np.minimum(now, assessment.torque)
+    if model.operating.lift_seen is not None:
+        return ()
+    engine, speed = assessment.reading.as_given, assessment.speed
+    driven = driven_quietly(engine, speed)
+    most = np.minimum(assessment.torque, SHY_OF_SIGN * seen_at(engine, "noise", speed))
+    before = np.minimum(now, most)
     for times in STEPS:
-        torque = np.minimum(times * now, assessment.torque)
+        torque = np.minimum(times * now, most)
         if (torque - before).max() < LEAST_STEP:
             break
         before = torque
@@ -79,23 +84,11 @@ def next_rungs(assessment: Assessment) -> tuple[NextRung, ...]:
 def _knocks(assessment: Assessment, torque: Array) -> npt.NDArray[np.bool_]:
     """Where torques (S,) [N*m] are likely to knock with the ignition they would have."""
     model = assessment.model
-    heard = torque >= model.operating.heard_at - LEAST_STEP
+    knocked = seen_at(assessment.reading.as_given, "knock", assessment.speed)
+    heard = torque >= np.minimum(model.operating.heard_at, knocked) - LEAST_STEP
     if assessment.phasing_source is PhasingSource.ASSUMED:
         return heard
     return heard | (later_asked(model.demand, torque) > 0.0)
-
-
-def _driven(assessment: Assessment) -> Array:
-    """Greatest torque (S,) [N*m] that was driven without a sign already; 0 where none."""
-    known = assessment.engine.known_good.curve
-    curves = [rung.curve for rung in assessment.engine.survived if rung.sign == "nothing"]
-    most = np.zeros(len(assessment.speed))
-    for curve in (known, *curves):
-        if curve is not None:
-            read = crank_reading(assessment.reading.as_given, curve)
-            at = np.interp(assessment.speed, read.speed, read.torque, left=0.0, right=0.0)
-            most = np.maximum(most, at)
-    return most
 
 
 def at_accepted_weight(capacity: Array, weight: Array, chance: float) -> Array:

@@ -2,7 +2,7 @@
 
 Both are asked of the same simulated engines, so that most of what is not known cancels."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -46,7 +46,9 @@ def over_known(assessment: Assessment) -> OverKnown | None:
         item.limit for item in assessment.limits.values() if item.limit.kind in RELATIVE
     ]  # fmt: skip
     model = assessment.model
-    here = _asked(limits, model.demand, model.parts, assessment.torque)
+    # By the parts' own strength on both: where a head leaked is known of this run's speeds alone.
+    own = replace(model.demand, state=replace(model.operating, lift_seen=None))
+    here = _asked(limits, own, model.parts, assessment.torque)
     pulls = model.demand.pulls
     there = [_of_curve(limits, curve, model.parts, pulls) for curve in curves]
     over = {

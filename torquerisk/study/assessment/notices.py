@@ -35,6 +35,7 @@ from torquerisk.study.limits import ALL_LIMITS, place_of, wants_inputs
 from torquerisk.study.loads.cycles_spent import DEFAULT_SWEEP, STEADY_HOLD
 from torquerisk.study.run.log_signs import signs_of
 from torquerisk.study.run.operating_state import PhasingSource
+from torquerisk.study.run.seen_signs import SHY_OF_SIGN, lift_reached
 
 LEAST_DRAWS, FEW_DRAWS = 200, 400
 """Simulated engines below which a chance is called coarse: however few were asked for, and where
@@ -289,6 +290,14 @@ def _not_assessed(result: Assessment) -> Iterator[Notice]:
 def _log_signs(result: Assessment) -> Iterator[Notice]:
     for sign in signs_of(result.engine, result.run):
         yield Notice(sign.code, sign.text)
+    reached = lift_reached(result.reading.as_given, result.speed, result.torque)
+    if reached:
+        yield Notice(
+            "coolant-seen",
+            f"Coolant pressure was seen at this torque ({', '.join(reached)}): keep under it and "
+            "test for gas in the coolant. No table asks for more than "
+            f"{SHY_OF_SIGN:.0%} of the least torque at which it was.",
+        )
 
 
 def _displacement(result: Assessment) -> Iterator[Notice]:

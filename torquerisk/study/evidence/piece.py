@@ -42,9 +42,8 @@ class Asked:
         if speed not in self._loads:
             engine, torque = self.prepared.engine, float(self.prepared.torque[speed])
             at = np.array([speed])
-            state = dataclasses.replace(
-                self.prepared.state, phased_to=None
-            )  # read at the run's torque alone
+            # Read at the run's torque alone, and what was seen there is what engines are asked of.
+            state = dataclasses.replace(self.prepared.state, phased_to=None, lift_seen=None)
             some, sd = state_at_index(state, at), self.prepared.reading_sd[at]
             rows, fastest = rows_about(engine, torque, torque), float(self.prepared.speed.max())
             loads = demand(engine, some, self.draws, sd, rows=rows, fastest=fastest)

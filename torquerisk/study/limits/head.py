@@ -1,13 +1,32 @@
 """Limits of the head joint: lift and weeping, fastener yield and fatigue, thread strip."""
 
+import numpy as np
+
 from torquerisk.quantities import Array
-from torquerisk.study.limits.limit import Limit, LimitKind
+from torquerisk.study.limits.limit import Limit, LimitKind, place_of
 from torquerisk.study.loads.demand import Demand
+from torquerisk.study.run.seen_signs import SHY_OF_SIGN
 from torquerisk.study.strengths.parts import Parts
 
 
 def _worst_peak(demand: Demand, parts: Parts) -> Array:
     return demand.worst
+
+
+ROUNDING = 1e-6
+"""Share by which that torque is taken higher, so that a table rounded to it is not past it [-]."""
+
+
+def _lift_pressure(demand: Demand, parts: Parts) -> Array:
+    """Pressure (N,) or (S, N) [Pa] that lifts the head: no more than where it was seen to leak,
+    whatever a simulated engine says, for a head that leaked may hold less than any sound one."""
+    pressure, seen = parts.head.lift_pressure(), demand.state.lift_seen
+    if seen is None:
+        return pressure
+    there = np.isfinite(seen)
+    kept = (1 + ROUNDING) * SHY_OF_SIGN * np.where(there, seen, 0.0)
+    pressed = place_of(demand.torque, kept).load(demand.worst)
+    return np.where(there[:, None], np.minimum(pressure, pressed), pressure)
 
 
 HEAD_LIFT = Limit(
@@ -18,7 +37,7 @@ HEAD_LIFT = Limit(
     quantity="highest cylinder pressure",
     unit="bar",
     load=_worst_peak,
-    strength=lambda _, p: p.head.lift_pressure(),
+    strength=_lift_pressure,
     lifted_by="stronger or better-tightened head fasteners, later phasing, less compression",
     source="TIMOSHENKO, HETENYI, VDI2230, PRACTICE",
 )

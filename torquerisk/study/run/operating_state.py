@@ -63,7 +63,10 @@ class Operating:
     """By how much CA50 was measured later in this engine than its advance gives by the median burn
     (S,) [rad]; from a run that logged both, for one that logged advance alone."""
     knock_heard: tuple[float, float] | None = None
-    """Speeds between which knock was heard in the run, with HEARD_BESIDE either side [rad/s]."""
+    """Speeds between which knock was heard in the run, with `SEEN_BESIDE` either side [rad/s]."""
+    lift_seen: Array | None = None
+    """Least crank torque (S,) at which a sign of a head that lifts was seen [N*m]: inf at speeds
+    where it was not, None where it never was."""
     later: float | Array = 0.0
     """By how much phasing is moved later than where the engine ran [rad], at all speeds or by speed
     (S,), to ask what that does."""

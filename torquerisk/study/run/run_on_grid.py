@@ -10,19 +10,17 @@ from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InputError
 from torquerisk.physics.cylinder import knock
 from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
-from torquerisk.quantities import RPM, Array
+from torquerisk.quantities import Array
 from torquerisk.study.run.averaged import averaged
 from torquerisk.study.run.crank_reading import Reading, crank_reading
 from torquerisk.study.run.log_signs import knock_sign
 from torquerisk.study.run.operating_state import Operating, ethanol_share, operating
+from torquerisk.study.run.seen_signs import SEEN_BESIDE, lift_seen
 
 LATEST_IGNITION = np.radians(-8.0)
 """Advance below which no engine under load is lit all along [rad] (common practice, no source)."""
 NO_ENGINE = 100e5
 """BMEP that no four-stroke engine makes [Pa] (from memory: 70 bar in the strongest races)."""
-HEARD_BESIDE = 250 * RPM
-"""Speed either side of knock that was heard at which it is as near: knock goes slowly with speed
-and comes at another one in the next pull [rad/s] (common practice, no source)."""
 PUMP_OCTANE = 95.0
 """Research octane of pump petrol that nobody named, as sold: with its ethanol in it."""
 PUMP_ETHANOL = 0.10
@@ -101,8 +99,9 @@ def prepare(engine: Engine, run: Run, known_good: Run | None) -> Prepared:
     heard = None if engine.compression_ignition else knock_sign(run)
     state = dataclasses.replace(
         state, run_torque=torque, phased_to=torque,
+        lift_seen=lift_seen(engine, run, speed, torque),
         knock_heard=None if heard is None
-        else (heard.first - HEARD_BESIDE, heard.last + HEARD_BESIDE),
+        else (heard.first - SEEN_BESIDE, heard.last + SEEN_BESIDE),
     )  # fmt: skip
     return Prepared(
         engine=reading.engine,

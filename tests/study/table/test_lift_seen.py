@@ -1,0 +1,136 @@
+"""Where a sign of lift was seen the head has nothing left, and no table or rung comes up to it."""
+
+import dataclasses
+from functools import cache
+
+import numpy as np
+import pytest
+from small_case import SPEED, engine, hump
+from table_case import careful
+
+from torquerisk.case import Run, Rung
+from torquerisk.quantities import RPM
+from torquerisk.show.text.judged_table import judge_text
+from torquerisk.show.words.in_short import assessment_in_short
+from torquerisk.show.words.next_rung import in_words
+from torquerisk.study.answers.next_rung import next_rungs
+from torquerisk.study.answers.over_known import over_known
+from torquerisk.study.assessment.assess import assess
+from torquerisk.study.assessment.result import Assessment, State
+from torquerisk.study.limit_curve.curve import interpolated_limit
+from torquerisk.study.run.seen_signs import SHY_OF_SIGN, driven_quietly, lift_seen, seen_at
+from torquerisk.study.table.judge import judge_existing
+from torquerisk.study.table.propose import propose_limit
+
+MADE = hump(300.0)
+ROSE = np.interp(SPEED / RPM, [3000, 4000], [1e5, 1.5e5])
+THERE = (SPEED >= 3000 * RPM) & (SPEED <= 4000 * RPM)
+
+
+def case(seen: str = "", times: float = 1.0, logged: bool = False) -> Assessment:
+    """A run that the engine carries well, with a rung of it that saw a sign, or one in its log."""
+    channels = {"coolant_pressure": ROSE} if logged else {}
+    run = Run(name="run.csv", speed=SPEED, torque=MADE, channels=channels)
+    rung = Rung(run="rung.csv", pulls=5, seen=seen or None,
+                curve=Run(name="rung.csv", speed=SPEED, torque=times * MADE))  # fmt: skip
+    rungs = (rung,) if seen else ()
+    return assess(dataclasses.replace(engine(), survived=rungs), run, careful())
+
+
+@cache
+def clean() -> Assessment:
+    return case()
+
+
+@cache
+def rose() -> Assessment:
+    return case("coolant pressure")
+
+
+def test_the_head_has_nothing_to_spare_at_what_it_leaked_at() -> None:
+    """Identity: a head that let gas out at a torque fails in every engine from just under it on,
+    all load figures of it told by that; the same engine without the sign has some to spare."""
+    found, item = rose(), rose().limits["head_lift"]
+    assert clean().limits["head_lift"].margin.p05.min() > 0
+    assert (item.chance == 1.0).all()
+    assert (item.margin.p95 < 0).all()
+    capacity = found.model.capacities["head_lift"]
+    assert (capacity <= SHY_OF_SIGN * MADE[:, None] * (1 + 1e-5)).all()
+    assert item.state(0.01) == len(SPEED) * [State.EXCEEDS]
+    assert (found.ceiling <= clean().ceiling + 1e-6).all()
+    assert (found.ceiling <= SHY_OF_SIGN * MADE * (1 + 1e-5)).all()
+    told = assessment_in_short(found)[0]
+    assert told.startswith("Coolant pressure was seen at this torque (rung.csv): keep under it")
+    over, free = (over_known(x) for x in (found, clean()))
+    assert over is not None
+    assert free is not None
+    assert over.limits["head_lift"].p50.max() < 1.2 * free.limits["head_lift"].p50.max()
+
+
+def test_tables_keep_under_it_and_are_proved() -> None:
+    """common practice, no source: nobody runs again what pushed coolant before the head is tested;
+    limit and judge alike."""
+    made = propose_limit(rose(), careful())
+    speed = made.finer.speed
+    limit = interpolated_limit(made.shape.breakpoints, made.shape.limit, speed)
+    assert (limit <= SHY_OF_SIGN * np.interp(speed, SPEED, MADE) + 1e-3).all()
+    assert made.verified
+    judged = judge_existing(rose(), SPEED, MADE, careful())
+    assert set(judged.state) == {State.EXCEEDS}
+    assert not judged.holds
+    assert "\n- Coolant pressure was seen at this torque" in judge_text(judged)
+    assert State.EXCEEDS not in judge_existing(clean(), SPEED, MADE, careful()).state
+
+
+def test_a_logged_sign_counts_where_it_rose() -> None:
+    """Identity: where pressure rose in the log and 250 rpm beside, and at no other speed."""
+    found = case(logged=True)
+    seen = found.model.operating.lift_seen
+    assert seen is not None
+    wide = (SPEED >= 2750 * RPM) & (SPEED <= 4250 * RPM)
+    assert np.isfinite(seen)[THERE].all()
+    assert np.isinf(seen)[~wide].all()
+    chance = found.limits["head_lift"].chance
+    assert (chance[THERE] == 1.0).all()
+    assert (chance[~wide] < 0.5).all()
+
+
+@pytest.mark.parametrize("logged", [False, True])
+def test_no_rung_until_the_head_was_tested(logged: bool) -> None:
+    """common practice, no source: a head that let gas out is tested before another pull."""
+    over = case("" if logged else "coolant pressure", 1.0, logged)
+    hungry = dataclasses.replace(over, ceiling=0.7 * over.ceiling)
+    assert next_rungs(dataclasses.replace(clean(), ceiling=0.7 * MADE))
+    assert next_rungs(hungry) == ()
+    assert in_words(hungry, ()) == [
+        "No further rung until the head was tested: coolant pressure was seen to rise."
+    ]
+
+
+def test_no_rung_comes_up_to_a_noise_and_one_at_knock_says_so() -> None:
+    """Identity: 5 % under the torque that made a noise; knock is told where it is met again."""
+    low = 0.7 * MADE
+    noise = dataclasses.replace(case("noise"), ceiling=low)
+    assert next_rungs(noise)
+    for rung in next_rungs(noise):
+        assert (rung.torque <= SHY_OF_SIGN * MADE + 1e-9).all()
+    rungs = next_rungs(dataclasses.replace(case("knock", 0.9), ceiling=low))
+    for rung in rungs:
+        again = (rung.torque >= 0.9 * MADE - 0.5) & (driven_quietly(engine(), SPEED) < 0.9 * MADE)
+        assert (rung.knocks == again).all()
+    assert any(rung.knocks.any() for rung in rungs)
+
+
+def test_a_sign_below_what_was_driven_quietly_tells_no_speed() -> None:
+    """Identity: at speeds where more was driven without a sign the sign was somewhere else."""
+    curve = Run(name="bad.csv", speed=SPEED, torque=np.where(THERE, MADE, 0.5 * MADE))
+    quiet = Run(name="good.csv", speed=SPEED, torque=0.8 * MADE)
+    rungs = (Rung(run="bad.csv", seen="coolant pressure", curve=curve),
+             Rung(run="good.csv", pulls=9, curve=quiet))  # fmt: skip
+    known = dataclasses.replace(engine().known_good, curve=None)
+    one = dataclasses.replace(engine(), survived=rungs, known_good=known)
+    seen = seen_at(one, "coolant pressure", SPEED)
+    assert np.array_equal(np.isfinite(seen), THERE)
+    assert seen[THERE] == pytest.approx(MADE[THERE])
+    run = Run(name="run.csv", speed=SPEED, torque=MADE)
+    assert lift_seen(dataclasses.replace(one, survived=rungs[1:]), run, SPEED, MADE) is None
