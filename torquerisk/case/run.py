@@ -66,6 +66,9 @@ class Run:
     """What of the record may change a result: words not known, rows left out, a pull chosen."""
     most_retard_in: str = ""
     """Heading with the greatest knock retard, where each cylinder or bank has one."""
+    pressure_doubt: str = ""
+    """What to ask of manifold pressure whose heading and rows do not tell what it is counted from,
+    as "is 'boost' absolute?"; empty where they do."""
     digest: str = ""
     """SHA-256 of the bytes that were read."""
 

@@ -127,7 +127,7 @@ def match_columns(
     _refuse(columns, misfits, doubtful)
     _implied(columns)
     for column in columns.used.values():
-        columns.record += _as_words(column)
+        columns.record += as_words(column)
     _tell_left_out(columns, doubtful)
     told = columns.record if "lambda_" in columns.used else columns.doubts
     told += [_without_fuel(heading) for heading in no_fuel]
@@ -341,7 +341,8 @@ def _tell_left_out(columns: Columns, doubtful: dict[str, list[Heading]]) -> None
         )
 
 
-def _as_words(column: Column) -> list[str]:
+def as_words(column: Column) -> list[str]:
+    """What a column is read as, for the record."""
     label = CHANNELS[column.channel].words
     if column.unit.kind in _PRESSURES:
         label = label.partition(",")[0]

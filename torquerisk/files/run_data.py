@@ -10,6 +10,7 @@ import numpy.typing as npt
 from torquerisk.case import CHANNELS
 from torquerisk.errors import InputError
 from torquerisk.files.headings import words_of
+from torquerisk.files.pressure_zero import THROTTLED
 from torquerisk.files.pulls import Pull
 from torquerisk.files.run_columns import CORE, Column, Columns
 from torquerisk.files.run_rows import (
@@ -26,9 +27,6 @@ from torquerisk.files.table import Table
 from torquerisk.files.text import brief, count_of, quoted
 from torquerisk.quantities import Array
 
-THROTTLED = 0.75
-"""Manifold over ambient pressure below which no engine pulls at full load [1]: common practice, no
-source."""
 FEW_CELLS = 0.05
 """Share of a column's cells that may be faulty, each then a gap [1]."""
 

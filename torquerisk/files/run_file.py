@@ -17,6 +17,7 @@ from torquerisk.files.facts import Facts, read_facts
 from torquerisk.files.headings import read_heading
 from torquerisk.files.left_out import left_out_in_words
 from torquerisk.files.parquet import is_parquet, parquet_table
+from torquerisk.files.pressure_zero import settle_zero
 from torquerisk.files.pulls import Pull
 from torquerisk.files.run_columns import Columns, geared, match_columns
 from torquerisk.files.run_data import Told, ambient_of, read_data
@@ -180,6 +181,7 @@ def _reading(table: Table, encoding: str, name: str, how: How, digest: str) -> R
         take_fact_columns(table, columns, how.columns, facts)
         given = {**how.test, **facts}.get
         geared(columns, given)
+        asked = settle_zero(table, columns)
         divided = divisor(given) if given("referred_to") == "wheel" else 1.0
     except InputError as error:
         raise InputError(f"{name}: {str(error).removeprefix(f'{name}: ').rstrip('.')}.") from None
@@ -210,6 +212,7 @@ def _reading(table: Table, encoding: str, name: str, how: How, digest: str) -> R
             for text in texts
         ),
         most_retard_in=data.most_in,
+        pressure_doubt=asked if "manifold_pressure" in data.channels else "",
         digest=digest,
     )
     return Reading(

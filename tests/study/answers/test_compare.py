@@ -262,6 +262,10 @@ def test_equal_boost_takes_the_charge_out(building):
     np.testing.assert_allclose(c.equal_boost_torque, building.torque, rtol=0.01)
     assert c.area_ratio > 1.2
     assert c.at_equal_boost == pytest.approx(1.0, abs=0.01)
+    assert "in doubt" not in " ".join(compare_in_words((c,)))
+    unsaid = dataclasses.replace(c.second, pressure_doubt="is 'boost' absolute?")
+    told = " ".join(compare_in_words((dataclasses.replace(c, second=unsaid),)))
+    assert "in doubt (second run: is 'boost' absolute?)" in told
     assert (
         compare_runs(building, boosted(0.0, hump(300.0), ("manifold_pressure",))).at_equal_boost
         is None

@@ -370,6 +370,8 @@ def test_what_strains_is_named_alone(plain_engine: Engine, few: Policy) -> None:
     wanted = "without an intercooler give [charge] intake_temperature"
     assert wanted in result.evidence.strained
     assert "bore, stroke" not in result.evidence.strained
+    unsaid = dataclasses.replace(run, pressure_doubt="is 'boost' absolute?")
+    assert "(is 'boost' absolute?)" in assess(engine, unsaid, few).evidence.strained
 
 
 def test_a_charge_of_unknown_warmth_may_be_the_warmer(plain_engine: Engine, few: Policy) -> None:

@@ -116,12 +116,22 @@ def _equal(c: Comparison, many: bool) -> str:
         f"{what} {_more(ratio)}"
         for what, ratio in (
             ("area at equal peak power:", c.at_equal_peak_power),
-            ("at equal manifold pressure, as far as the charge goes:", c.at_equal_boost),
+            (
+                f"at equal manifold pressure, as far as the charge goes{_doubted(c)}:",
+                c.at_equal_boost,
+            ),
             ("in one air (J1349), which credits held boost too much:", c.in_one_air),
         )
         if ratio is not None and c.area_ratio is not None and abs(ratio - c.area_ratio) > SAME
     ]
     return _sentence(f"{_against(c, many)}{'; '.join(told)}") if told else ""
+
+
+def _doubted(c: Comparison) -> str:
+    """What to ask first, where a run's heading does not tell what its pressure is counted from."""
+    asked = [f"{side.ordinal} run: {side.pressure_doubt}" for side in (c.first, c.second)
+             if side.pressure_doubt]  # fmt: skip
+    return f", in doubt ({'; '.join(asked)})" if asked else ""
 
 
 def _against(c: Comparison, many: bool) -> str:

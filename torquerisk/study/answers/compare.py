@@ -65,6 +65,8 @@ class Side:
     """Share that knock as ignited (S,) [-]; 0 where nobody knows the ignition."""
     manifold_pressure: Array | None
     """Absolute [Pa]; None where it was not logged."""
+    pressure_doubt: str
+    """What to ask of its zero, see `Run.pressure_doubt`."""
     area: float
     """Area under power over the band [W*rad/s]."""
     sweep_time: float | None
@@ -318,6 +320,7 @@ def _side(
         chance_any=at(assessment.chance_any),
         knock=at(_knock(assessment)),
         manifold_pressure=None if manifold is None else at(manifold),
+        pressure_doubt=assessment.run.pressure_doubt,
         area=area_under_power(speed, torque, band),
         sweep_time=(sweep_time(speed, torque, inertia, band) if torque[inside].min() > 0 else None),
         least=_least(assessment, band),

@@ -240,7 +240,7 @@ def _load(result: Assessment) -> Iterator[Notice]:
     middle = volumetric_efficiency_before(
         result.engine, result.model.operating, result.torque, result.model.reading_sd
     )
-    told = None if middle is None else charge_mismatch(middle)
+    told = None if middle is None else charge_mismatch(middle, result.run.pressure_doubt)
     if told is not None:
         yield Notice("volumetric-efficiency", told)
 

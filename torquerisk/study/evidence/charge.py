@@ -38,8 +38,11 @@ CHECK_DRAWS = 128
 CHECK_SEED = 20240229
 
 
-def charge_mismatch(efficiency: float) -> str | None:
-    """What to say of an implied volumetric efficiency [-] that cannot be; None where it can."""
+def charge_mismatch(efficiency: float, doubt: str = "") -> str | None:
+    """What to say of an implied volumetric efficiency [-] that cannot be; None where it can.
+
+    doubt: what to ask of the zero of manifold pressure, see `Run.pressure_doubt`.
+    """
     low, high = VOLUMETRIC_EFFICIENCY_PLAUSIBLE
     if low <= efficiency <= high:
         return None
@@ -52,7 +55,7 @@ def charge_mismatch(efficiency: float) -> str | None:
     )
     return (
         f"Torque, manifold pressure and lambda imply a volumetric efficiency of {efficiency:.2f}, "
-        f"outside {low:.2f} to {high:.2f}: {hint}."
+        f"outside {low:.2f} to {high:.2f}: {hint}{_asked(doubt, efficiency)}."
     )
 
 
@@ -144,7 +147,14 @@ def _mismatch(prepared: Prepared) -> str:
     efficiency = volumetric_efficiency_before(
         prepared.engine, prepared.state, prepared.torque, prepared.reading_sd
     )
-    return (charge_mismatch(efficiency) or "") if efficiency is not None else ""
+    if efficiency is None:
+        return ""
+    return charge_mismatch(efficiency, prepared.run.pressure_doubt) or ""
+
+
+def _asked(doubt: str, efficiency: float) -> str:
+    """What to ask of the zero of manifold pressure where it would account for too little charge."""
+    return f" ({doubt})" if doubt and efficiency < USUAL_VOLUMETRIC_EFFICIENCY else ""
 
 
 def _check(prepared: Prepared) -> str:
@@ -156,6 +166,7 @@ def _check(prepared: Prepared) -> str:
         "torque, manifold pressure, lambda and charge temperature (without an intercooler give "
         f"[charge] intake_temperature): at {warm:.0f} °C they stand for a volumetric efficiency of "
         f"{efficiency:.2f}, and {USUAL_VOLUMETRIC_EFFICIENCY:g} is usual"
+        f"{_asked(prepared.run.pressure_doubt, efficiency or 0.0)}"
     )
 
 
