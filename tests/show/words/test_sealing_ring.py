@@ -125,7 +125,7 @@ def test_sentences_carry_the_numbers():
     assert f"{loads.gain_lifted * 1e3:.2f} kN for 10 bar" in told
     assert "VDI 2230" in told
     assert "at the highest pressure, hot: the greater preload" in told
-    assert "Warm, the ring has nothing left" in told
+    assert "Warm, the ring's weakest point has nothing left" in told
     turns = dataclasses.replace(loads, hot_share=0.3)
     assert "mostly cold: the greater preload" in " ".join(fastener_sentences(turns, "grey iron"))
 

@@ -6,6 +6,8 @@ import pytest
 from stud_cases import bench_of
 
 from torquerisk.errors import InputError
+from torquerisk.study.studs.fastening import Change
+from torquerisk.study.studs.lubricants import OWN
 from torquerisk.study.studs.own_studs import STRENGTHS, OwnStuds, own_studs
 
 pytestmark = pytest.mark.slow
@@ -76,6 +78,21 @@ def test_a_thread_that_cannot_be_cut_in_the_holes_is_refused(thread):
     own = _like(bench_of().choices[0])
     with pytest.raises(InputError, match=rf"{thread} cannot be cut in the holes of M12x1.75"):
         own_studs(bench_of(), replace(own, thread=thread))
+
+
+def test_the_fitted_ones_are_not_called_others():
+    """Identity: named by its class or as fitted, the same bolt is the same, tightened anew."""
+    made = bench_of().present.fastening
+    fitted, named = (
+        own_studs(
+            bench_of(),
+            OwnStuds(thread=made.thread.designation, strength=strength, lubricant="own",
+                     method=made.method, torque=90.0),
+        )
+        for strength in (OWN, made.class_word)
+    )  # fmt: skip
+    assert fitted.fastening.change is named.fastening.change is Change.TIGHTENING
+    assert fitted.torque_held == named.torque_held > 0
 
 
 @pytest.mark.parametrize(("thread", "words"), [("M12x1.75", "same holes"), ("M14x2", "drill out")])

@@ -7,6 +7,7 @@ import streamlit as st
 from streamlit.delta_generator import DeltaGenerator
 from streamlit.navigation.page import StreamlitPage
 
+from torquerisk.files.text import brief
 from torquerisk.show.page.case_in import Case, case_zip
 from torquerisk.show.page.desk import CASE, Desk, undo
 from torquerisk.show.page.html import block, safe, safe_markdown
@@ -50,7 +51,7 @@ def draw(
     with st.container(key="head", gap="xxsmall"):
         with st.container(horizontal=True, vertical_alignment="center", key="case_line"):
             block('<h1 class="tr-name">torquerisk</h1>')
-            name = "no case" if case is None else safe_markdown(case.engine.name, 40)
+            name = "no case" if case is None else safe_markdown(brief(case.engine.name, 60))
             st.page_link(
                 start, label=name, icon=":material/folder_open:", query_params=_asked(),
             )  # fmt: skip

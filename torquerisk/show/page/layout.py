@@ -29,6 +29,9 @@ _PHONE_CSS = """
   .stColumn:has(.st-key-cards) { order: -1; }
   .tr-term:hover .tr-meant, .tr-term:focus .tr-meant { position: fixed; left: 0.85rem;
     right: 0.85rem; top: auto; bottom: 5.5rem; width: auto; max-width: none; }
+  .tr-scroll caption { max-width: calc(100vw - 1.7rem); }
+  .tr-scroll .w { min-width: 4rem; }
+  .tr-scroll th, .tr-scroll td { padding-right: 0.4rem; font-size: 0.82rem; }
   .tr-notice { font-size: 0.7rem; padding: 0.25rem 0.6rem 0.3rem; }
 }
 """

@@ -2,6 +2,7 @@
 
 import math
 from concurrent.futures import Future
+from dataclasses import replace
 from functools import partial
 
 import numpy as np
@@ -37,6 +38,7 @@ from torquerisk.show.text.studs import worth_showing
 from torquerisk.show.words import lubricants
 from torquerisk.show.words.columns import Shown, chosen, worded
 from torquerisk.show.words.lubricants import oil_sources, oils_title
+from torquerisk.show.words.own_studs import own_in_words
 from torquerisk.show.words.prose import (
     chance_count,
     force_in_words,
@@ -52,8 +54,9 @@ from torquerisk.show.words.sealing_ring import (
     kinds_title,
     ring_sentences,
 )
-from torquerisk.show.words.target_sheet import TargetSheet, state_in_words, target_sheet
+from torquerisk.show.words.target_sheet import STATE_WORDS, TargetSheet, target_sheet
 from torquerisk.study.answers.results import (
+    OWN,
     STRENGTHS,
     OwnStuds,
     StudBench,
@@ -132,10 +135,11 @@ def _bench(
             "clamp", lambda: gallery.clamp_picture(bench, choice, look, stamp), about
         )
         picture(clamp, height=HEIGHT)
-    fold("The bench sheet here", "sheet", lambda: _sheet(sheet, result.look))
-    fold("My own studs", "own_studs", lambda: _own_studs(result, bench))
-    fold("If the lubricant changes", "oils", lambda: _oils(bench, result))
-    fold("Why, and what it takes for granted", "findings", lambda: _findings(result, bench, choice))
+        fold("The bench sheet here", "sheet", lambda: _sheet(sheet, result.look))
+        fold("My own studs", "own_studs", lambda: _own_studs(result, bench))
+        fold("If the lubricant changes", "oils", lambda: _oils(bench, result))
+        fold("Why, and what it takes for granted", "findings",
+             lambda: _findings(result, bench, choice))  # fmt: skip
     fold(f"All {len(bench.choices)} choices", "choices", lambda: _choices(result, bench, every))
     fold("What firing leaves on the sealing ring", "ring",
          lambda: _ring(result, bench, choice, about))  # fmt: skip
@@ -209,9 +213,11 @@ def _own_studs(result: Result, bench: StudBench) -> None:
     with st.form(f"own_studs_{tag}"), st.container(horizontal=True, gap="small"):
         now = bench.present.fastening.thread.designation
         thread = st.text_input("Thread in the block", now, width=180, max_chars=20)
-        strength = st.selectbox("Strength", list(STRENGTHS), width=200)
-        oil = st.selectbox("Lubricant", ["own", *LUBRICANTS], width=200,
-                           format_func=lambda o: "as it is now" if o == "own" else o)  # fmt: skip
+        strength, oil = (
+            st.selectbox(label, [OWN, *known], width=200,
+                         format_func=lambda o: "as it is now" if o == OWN else o)
+            for label, known in (("Strength", STRENGTHS), ("Lubricant", LUBRICANTS))
+        )  # fmt: skip
         by = st.selectbox("Tightened by", ["torque", "angle", "yield"], width=180)
         low, high = 1.0, round(1000.0 / size)
         torque = st.number_input(f"Torque [{unit}], or usual", low, float(high), None, 5.0,
@@ -228,13 +234,13 @@ def _own_studs(result: Result, bench: StudBench) -> None:
     if own is None:
         return
     try:
+        usual = result.answers.own_studs(bench, replace(own, torque=None, angle=None))
         choice = result.answers.own_studs(bench, own)
     except InputError as error:
         say(result.told(error.sentence))
         return
-    asked = torque_in_words(bench.target_torque, result.units)
-    first = choice.first_to_fail.value
-    block(f"<p>{marked(f'{asked}: {state_in_words(choice)}; {first} first.')}</p>")
+    for text in own_in_words(bench, choice, usual, result.units):
+        block(f"<p>{marked(text)}</p>")
     block(_card(result, bench, choice, ["My own studs"]))
     sheet = target_sheet(bench, choice, result.units)
     st.download_button(
@@ -249,7 +255,7 @@ def _findings(result: Result, bench: StudBench, choice: StudChoice) -> None:
 
 
 def _choices(result: Result, bench: StudBench, every: tuple[StudChoice, ...]) -> None:
-    key_line([state_mark("estimated to hold"), state_mark("not estimated to hold")])
+    key_line([state_mark(word) for word in STATE_WORDS.values()])
     picture(
         result.picture(
             "choices",

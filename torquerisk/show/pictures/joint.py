@@ -23,21 +23,28 @@ from torquerisk.show.words.prose import (
     Units,
     force_in_words,
     force_unit,
-    in_units,
     torque_unit,
 )
-from torquerisk.show.words.target_sheet import forces
+from torquerisk.show.words.target_sheet import (
+    STATE_WORDS,
+    forces,
+    state_in_words,
+    state_of,
+    tightened,
+)
 from torquerisk.study.answers.results import (
     Assessment,
     Band,
     FiringCurve,
     HeadCapacity,
     Spread,
-    State,
     StudBench,
     StudChoice,
     band,
 )
+
+NAMES = 192
+"""Room for a fastening's name beside its row, in two lines [px]."""
 
 
 def lift_range(head: HeadCapacity) -> Band:
@@ -159,17 +166,14 @@ def choices_picture(
 ) -> Picture:
     """Clamp of each fastening with its range against the clamp needed, mildest change on top."""
     names = [choice_name(bench, c, look.units) for c in shown]
-    figure = new_figure(look, 96 + 25 * len(shown), stamp, left=172)
-    figure.update_layout(margin={"l": 172, "r": 14, "t": 26, "b": 62}, hovermode="closest")
+    figure = new_figure(look, 96 + 34 * len(shown), stamp, left=NAMES)
+    figure.update_layout(margin={"l": NAMES, "r": 14, "t": 26, "b": 62}, hovermode="closest")
     unit, size = look.force
     needed = bench.required_clamp_per_fastener / size
     told_needed = force_in_words(bench.required_clamp_per_fastener, look.units)
     figure.vline(needed, look.estimate, 2)
-    for held, state, word in (
-        (True, State.HOLDS, "holds"),
-        (False, State.EXCEEDS, "does not hold"),
-    ):
-        chosen = [k for k, c in enumerate(shown) if c.holds == held]
+    for state, word in STATE_WORDS.items():
+        chosen = [k for k, c in enumerate(shown) if state_of(c) is state]
         low, middle, high = (
             np.array([getattr(shown[k].clamp, p) for k in chosen]) / size
             for p in ("p05", "p50", "p95")
@@ -184,7 +188,8 @@ def choices_picture(
         )  # fmt: skip
     figure.update_yaxes(
         range=[len(shown) - 0.4, -1.4], tickvals=list(range(len(shown))),
-        ticktext=[plain(n) for n in names], showgrid=False, ticks="", showline=False,
+        ticktext=[_in_two_lines(bench, c, look.units) for c in shown], showgrid=False, ticks="",
+        showline=False,
         tickfont={"size": 12, "color": look.ink},
     )  # fmt: skip
     most = max(needed, *(c.clamp.p95 / size for c in shown))
@@ -195,9 +200,7 @@ def choices_picture(
         range=[max(0.0, least - 0.08 * (most - least)), most + 0.06 * (most - least)],
         title_text=f"clamp per fastener [{unit}]", showgrid=True, nticks=7,
     )  # fmt: skip
-    told = "; ".join(
-        f"{n} {'holds' if c.holds else 'does not hold'}" for n, c in zip(names, shown, strict=True)
-    )
+    told = "; ".join(f"{n}: {state_in_words(c)}" for n, c in zip(names, shown, strict=True))
     return Picture(
         name="choices",
         title="Clamp of each choice, mildest change on top",
@@ -211,10 +214,18 @@ def choices_picture(
 
 
 def choice_name(bench: StudBench, choice: StudChoice, units: Units = Units.SI) -> str:
-    """A fastening in a few words: thread, class, how it is tightened."""
+    """A fastening in a few words: thread, class, how it is tightened and on what."""
     made = choice.fastening
-    name = f"{made.name}, {in_units(made.how, units)}"
+    name = f"{made.name}, {tightened(made, units)}"
     return f"now: {name}" if choice is bench.present else name
+
+
+def _in_two_lines(bench: StudBench, choice: StudChoice, units: Units) -> str:
+    """The same beside a row, less the thread under the nut."""
+    made = choice.fastening
+    now = "now: " if choice is bench.present else ""
+    fitted = plain(f"{now}{made.thread.designation} {made.kind_and_strength}")
+    return f"{fitted}<br>{plain(tightened(made, units))}"
 
 
 def choice_columns(
@@ -234,7 +245,7 @@ def choice_columns(
         TableColumn(name="fastener", unit="",
                     values=[c.fastening.kind_and_strength for c in shown]),
         TableColumn(name="tightened", unit="",
-                    values=[in_units(c.fastening.how, units) for c in shown]),
+                    values=[tightened(c.fastening, units) for c in shown]),
         TableColumn(name="estimated to hold", unit="", values=[c.held for c in shown]),
         TableColumn(name="clamp", unit=force.name, decimals=0,
                     values=[c.clamp.p50 / force.size for c in shown]),
@@ -242,13 +253,13 @@ def choice_columns(
                     values=[of(c.lift_chance) for c in shown]),
         TableColumn(name=f"lifts aged, of {draws:,}", unit="",
                     values=[of(c.lift_chance_aged) for c in shown]),
-        TableColumn(name="yield, load over strength", unit="1", decimals=2,
+        TableColumn(name="yield, force over strength", unit="1", decimals=2,
                     values=[c.yield_utilisation for c in shown]),
-        TableColumn(name="thread in the block, load over strength", unit="1", decimals=2,
+        TableColumn(name="thread in the block, force over strength", unit="1", decimals=2,
                     values=[c.strip_utilisation for c in shown]),
-        TableColumn(name="fatigue (VDI 2230, index), load over strength", unit="1", decimals=2,
+        TableColumn(name="fatigue (VDI 2230, index), pressure over allowed", unit="1", decimals=2,
                     values=[c.fatigue_utilisation for c in shown]),
-        TableColumn(name="bearing under the head, load over strength", unit="1", decimals=2,
+        TableColumn(name="bearing under the head, pressure over allowed", unit="1", decimals=2,
                     values=[c.bearing_utilisation for c in shown]),
         TableColumn(name="peak torque held", unit=unit, decimals=0,
                     values=[c.torque_held / size for c in shown]),
@@ -286,10 +297,10 @@ def joint_picture(curve: FiringCurve, look: Look, stamp: Stamp | None) -> Pictur
         figure.signs([at], [round(force / size, 1)], READING, colour, size=11)
         figure.word(x[14], values[14], word, colour, side, 6)
     bare = x[np.argmin(left)]
-    figure.word(bare, left.min(), "nothing left on the ring", look.estimate, "below", 5,
+    figure.word(bare, left.min(), "whole ring open", look.estimate, "above", 5,
                 xanchor="right" if bare > 0.6 * x[-1] else "center")  # fmt: skip
     let_go = f"ring lets go, {lift.p50:.0f} bar"
-    figure.word(lift.p50, 0.05 * top, let_go, look.exceeds)
+    figure.word(lift.p50, 0.88 * top, let_go, look.exceeds)
     figure.word(at, 0.97 * top, f"firing at {pressure / BAR:.0f} bar", look.ink,
                 "left" if at > 0.5 * x[-1] else "right", 5, yanchor="top")  # fmt: skip
     figure.update_xaxes(title_text="cylinder pressure [bar]", range=[0, float(x[-1])])

@@ -13,7 +13,7 @@ from torquerisk.show.words import lubricants, prose
 from torquerisk.show.words.columns import Shown, chosen
 from torquerisk.show.words.lubricants import oil_sources, oils_title
 from torquerisk.show.words.prose import Units
-from torquerisk.show.words.target_sheet import forces, spare_share, target_sheet
+from torquerisk.show.words.target_sheet import forces, spare_share, target_sheet, tightened
 from torquerisk.study.answers.results import Order, StudBench, StudChoice
 
 ONLY_FULL = ("fatigue used", "bearing used")
@@ -99,11 +99,10 @@ def _few(bench: StudBench) -> list[StudChoice]:
 
 def _choice(choice: StudChoice, count: int, units: Units, *, now: bool) -> list[str]:
     made = choice.fastening
-    oil = f", {made.lubricant.said}" if made.lubricant.said else ""
     return [
         made.thread.designation + (" (now)" if now else ""),
         made.kind_and_strength,
-        prose.in_units(made.how, units) + oil,
+        tightened(made, units),
         prose.force_number(choice.preload.p50, units),
         spare_share(choice.clamp_to_spare),
         prose.chance_count(choice.lift_chance, count),

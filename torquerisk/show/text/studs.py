@@ -35,9 +35,10 @@ OIL_MARKS = dict(zip(LUBRICANTS, "*#~=", strict=True))
 """Of lubricants by name, behind the tightening of a row: a name does not fit there."""
 KEY = (
     "stud: with nut and washer, by yield strength in MPa. {force}: preload when tightened, before "
-    "the joint settles. Load over strength: yield in service, strip of the block's thread, fat. "
-    "for fatigue (VDI 2230, an index that holds nothing up), bear for the pressure of a washer of "
-    "twice the thread's diameter on the head (above 1: take the wider washer named)."
+    "the joint settles. Force over strength, preload included: yield in service, strip of the "
+    "block's thread. Pressure over allowed: fat. for fatigue (VDI 2230, an index that "
+    "counts in no verdict), bear for a washer of twice the thread's diameter on the head (above 1: "
+    "take the wider washer named)."
 )
 
 
@@ -88,10 +89,10 @@ def _table(bench: StudBench, every: bool, units: Units) -> Iterator[str]:
     n = bench.assessment.model.draws.count
     yield "Choices, mildest first; estimated to hold: o new, O aged too; else why not:"
     yield "L lifts, S strips the block's thread, Y yields, T torque takes it past yield,"
-    yield "? too close to call (two letters: only together more often than accepted)"
+    yield "L? and so on: too close to call (two letters: only together more than accepted)"
     yield (
         f"{'':3}{'thread':9}{'class':10}{tightened:16}{force:>7}"
-        f"{'spare':>7}{'lifts':>6}{'load over strength':>21}"
+        f"{'spare':>7}{'lifts':>6}{'force over strength':>21}"
     )
     yield f"{'':45}{'clamp':>7}{f'{n:,}':>6}{'yield':>6}{'strip':>6}{'fat.':>5}{'bear':>5}"
     yield _row(bench.present, n, units)
@@ -140,7 +141,7 @@ def _row(choice: StudChoice, draws: int, units: Units) -> str:
         short = in_units(short, units).replace(f" {torque_unit(units).name}", "")
     mark = "".join(m.short[0].upper() for m in choice.fails)[:2]
     if choice.close or choice.holds:
-        mark = "?" if choice.close else "O" if choice.holds_aged else "o"
+        mark = f"{mark[0]}?" if choice.close else "O" if choice.holds_aged else "o"
     name = made.lubricant.name
     oil = OIL_MARKS.get(name, "?") if made.lubricant.said else ""
     used = "".join(

@@ -139,7 +139,7 @@ def fastener_sentences(
         f"{spread_in_words(loads.firing, size)} {unit} at the highest pressure, "
         f"{_mostly(loads)}{loads.load_state}: the greater preload. While the ring is "
         f"closed, 10 bar add {prose.plain(ten * loads.gain_closed, digits)} {unit} to the most "
-        f"loaded one. Warm, the ring has nothing left at "
+        f"loaded one. Warm, the ring's weakest point has nothing left at "
         f"{spread_in_words(loads.open_pressure, BAR)} bar, with "
         f"{spread_in_words(loads.at_open, size)} {unit} in the fastener; after that it gains "
         f"{prose.plain(ten * loads.gain_lifted, digits)} {unit} for 10 bar."

@@ -23,9 +23,11 @@ from torquerisk.show.words.prose import (
 from torquerisk.show.words.sealing_ring import left_for_the_sheet
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
+    Fastening,
     JointState,
     Order,
     Spread,
+    State,
     StudBench,
     StudChoice,
     TighteningMethod,
@@ -43,6 +45,11 @@ FREE_PITCHES = 2
 _SEATS = {
     True: "Hardened washers under the nuts",
     False: "Washers, where bolts have them, hardened and their chamfer towards the head radius",
+}
+STATE_WORDS = {
+    State.HOLDS: "estimated to hold",
+    State.CLOSE: "too close to call",
+    State.EXCEEDS: "not estimated to hold",
 }
 DECIDES = (
     "The engine maker's and the fastener maker's procedure come first; this sheet is an estimate "
@@ -126,19 +133,31 @@ def _estimates(bench: StudBench, choice: StudChoice, units: Units) -> list[tuple
         ("needed at the accepted chance",
          f"{_both_force(bench.required_clamp_per_fastener, units)} per fastener in service"),
         ("left on the ring, firing", left_for_the_sheet(ring)),
-        ("holds now", _held(choice.torque_held, units)),
-        ("holds after 1,000 heat cycles", _held(choice.torque_held_aged, units)),
+        ("holds now", held_in_words(choice.torque_held, units, other=True)),
+        ("holds after 1,000 heat cycles",
+         held_in_words(choice.torque_held_aged, units, other=True)),
         ("lifts", f"new {chance_in_words(choice.lift_chance, draws)}; after 1,000 heat cycles "
                   f"{chance_in_words(choice.lift_chance_aged, draws)}"),
         ("gives way first", choice.first_to_fail.value),
     ]  # fmt: skip
 
 
-def state_in_words(choice: StudChoice) -> str:
-    """Whether a choice is estimated to hold the curve asked."""
+def state_of(choice: StudChoice) -> State:
+    """Whether a choice holds the curve asked."""
     if choice.close:
-        return "too close to call"
-    return "estimated to hold" if choice.holds else "not estimated to hold"
+        return State.CLOSE
+    return State.HOLDS if choice.holds else State.EXCEEDS
+
+
+def state_in_words(choice: StudChoice) -> str:
+    """The same for people."""
+    return STATE_WORDS[state_of(choice)]
+
+
+def tightened(made: Fastening, units: Units) -> str:
+    """How a fastening is tightened, and on what if that is not what the engine file has."""
+    oil = f", {made.lubricant.said}" if made.lubricant.said else ""
+    return f"{in_units(made.how, units)}{oil}"
 
 
 def both(text: str, units: Units) -> str:
@@ -197,12 +216,14 @@ def _length(length: float) -> str:
     return f"{length * 1e3:.2f} mm ({length / INCH:.3f} in)"
 
 
-def _held(torque: float, units: Units) -> str:
+def held_in_words(torque: float, units: Units, other: bool = False) -> str:
+    """What torque is held [N*m]. other: with the other unit behind it."""
     if not math.isfinite(torque):
         return "all that the model covers, at the accepted chance"
     if torque <= 0:
         return "no torque at the accepted chance"
-    return f"a peak of {_both_torques(torque, units)} at the accepted chance"
+    told = _both_torques(torque, units) if other else torque_in_words(torque, units)
+    return f"a peak of {told} at the accepted chance"
 
 
 def spare_share(share: float) -> str:

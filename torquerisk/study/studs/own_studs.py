@@ -1,6 +1,7 @@
 """Studs that somebody has in mind, judged at the bench's curve like the bench's own choices."""
 
 from dataclasses import dataclass, replace
+from typing import Any
 
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint.scatter import TighteningMethod
@@ -9,6 +10,7 @@ from torquerisk.physics.head_joint.screw_thread import (
     larger_for_insert,
     screw_thread,
 )
+from torquerisk.study.strengths.fastener import fastener_of
 from torquerisk.study.studs.bench import StudBench, new_draws
 from torquerisk.study.studs.choices import (
     INCH_CLASSES,
@@ -22,7 +24,7 @@ from torquerisk.study.studs.choices import (
 )
 from torquerisk.study.studs.fastening import Change
 from torquerisk.study.studs.judgement import judge
-from torquerisk.study.studs.lubricants import lubricant
+from torquerisk.study.studs.lubricants import OWN, lubricant
 from torquerisk.study.studs.results import StudChoice
 
 STRENGTHS: dict[str, tuple[float, float] | None] = {
@@ -38,7 +40,7 @@ class OwnStuds:
 
     thread: str
     strength: str
-    """Of `STRENGTHS`."""
+    """Of `STRENGTHS`, or OWN: what is fitted."""
     lubricant: str
     """As `lubricants.lubricant` takes it."""
     method: TighteningMethod
@@ -67,6 +69,14 @@ def _change(named: str, thread: ScrewThread, was: ScrewThread, insert: bool) -> 
     return change
 
 
+def _values(own: OwnStuds, thread: ScrewThread) -> dict[str, Any]:
+    """The fastener as the engine file takes it; nothing where it is the fitted one."""
+    if own.strength == OWN:
+        return {}
+    strength = STRENGTHS[own.strength]
+    return bolt_values(own.strength) if strength is None else stud_values(thread, *strength)
+
+
 def own_studs(bench: StudBench, own: OwnStuds) -> StudChoice:
     """What they do at the bench's curve. Raises InputError for a thread or oil that is not known.
 
@@ -74,16 +84,17 @@ def own_studs(bench: StudBench, own: OwnStuds) -> StudChoice:
     """
     engine = bench.assessment.engine
     thread, was = screw_thread(own.thread), screw_thread(engine.word("head_joint.thread"))
-    strength = STRENGTHS[own.strength]
-    values = bolt_values(own.strength) if strength is None else stud_values(thread, *strength)
+    base = engine_with(engine, thread, _values(own, thread))
     change = _change(own.thread, thread, was, engine.given("head_joint.thread_insert") == "true")
+    if fastener_of(base) == fastener_of(engine):
+        change = Change.TIGHTENING
     made = fastening(
-        engine_with(engine, thread, values), method=own.method, spare_block=False,
-        change=change, oil=lubricant(engine, own.lubricant),
+        base, method=own.method, spare_block=False, change=change,
+        oil=lubricant(engine, own.lubricant),
     )  # fmt: skip
     if made is None:
         raise InputError(
-            f"{own.thread} {own.strength} cannot be tightened by {own.method.value} within the "
+            f"{own.thread} cannot be tightened by {own.method.value} within the "
             "range of a wrench; choose another way of tightening."
         )
     torque = made.tightening_torque if own.torque is None else own.torque
