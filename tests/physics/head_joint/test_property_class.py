@@ -118,3 +118,12 @@ def test_impossible_stud_is_refused(yield_strength, tensile_strength):
             yield_strength=yield_strength,
             tensile_strength=tensile_strength,
         )
+
+
+@pytest.mark.parametrize(
+    ("name", "elongation"),
+    [("8.8", 0.12), ("9.8", 0.10), ("10.9", 0.09), ("12.9", 0.08), ("SAE grade 8", 0.12)],
+)
+def test_least_elongation_after_fracture(name, elongation):
+    """ISO 898-1 Table 3 and SAE J429 Table 1, from memory: elongation of machined test pieces."""
+    assert strength_class(name, 10e-3).elongation == elongation

@@ -78,7 +78,7 @@ def test_the_text_fits_eighty_columns_and_says_the_answer():
     rows = table_rows(stud_text(bench_of(), every=True))
     assert len(rows) == len(bench_of().choices) + 1
     for row, choice in zip(rows, (bench_of().present, *bench_of().choices), strict=True):
-        reason = {"lifts": "L", "strips": "S", "yields": "Y", "torque too high": "T"}
+        reason = {"lifts": "L", "strips": "S", "yields": "Y", "tightened too far": "T"}
         held = f"{reason[choice.fails[0].short]}?" if choice.close else "o"
         held = "O" if choice.holds_aged and not choice.close else held
         fails = "".join(reason[mode.short] for mode in choice.fails)[:2]
@@ -283,7 +283,7 @@ def test_the_sheet_has_all_a_builder_asks_for():
     inches = f"({best.stretch.p50 / 0.0254:.3f} in)"
     assert inches in facts["stretch to check"]
     assert facts["machine"].startswith("nothing")
-    assert "18 bolts" in facts["buy"]
+    assert f"18 {'studs' if best.fastening.stud else 'bolts'}" in facts["buy"]
     assert facts["holds now"] != facts["holds after 1,000 heat cycles"]
     assert best.torque_held_aged < best.torque_held
     assert "who decides" in sheet.cautions[0]

@@ -59,3 +59,24 @@ def test_deep_threads_tell_nothing(plain_engine: Engine) -> None:
     deep = plain_engine.with_values({"head_joint.engagement_length": 0.04})
     assert strips_by_preload(deep) == 0
     assert not ASSEMBLED.applies(prepare(deep, CURVE, None))
+
+
+@pytest.mark.parametrize(
+    "told",
+    [
+        {"tightening": "angle", "tightening_torque": 40.0, "tightening_angle": 2 * np.pi},
+        {"measured_stretch": 2e-3},
+        {"tightening": "torque", "tightening_torque": 300.0},
+    ],
+)
+def test_fasteners_that_break_as_described_are_refused(
+    plain_engine: Engine, few: Policy, told: dict[str, float | str]
+) -> None:
+    """ISO 898-1 Table 3, elongation after fracture: a fastener turned so far is called broken.
+
+    The refusal names what was given, how far past yield it goes and what is borne.
+    """
+    engine = plain_engine.with_values({f"head_joint.{key}": value for key, value in told.items()})
+    with pytest.raises(InputError, match=r"mm past yield, more than the .* before they neck") as no:
+        assess(engine, CURVE, few)
+    assert all(key in str(no.value) for key, value in told.items() if isinstance(value, float))

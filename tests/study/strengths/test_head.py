@@ -515,3 +515,42 @@ def test_a_wire_ring_is_stiffer_and_needs_more(plain_engine: Engine) -> None:
     )
     own = joint_of(plain_engine, gasket="wire ring", sealing_line_load=60e3)
     assert own.line_load[0] == pytest.approx(60e3)
+
+
+def _middle(engine: Engine, **told: float | str) -> HeadCapacity:
+    changed = engine.with_values({f"head_joint.{key}": value for key, value in told.items()})
+    return head_capacity(changed, middle_draw(DRAWN))
+
+
+def test_what_is_borne_past_yield_by_hand(plain_engine: Engine) -> None:
+    """ISO 898-1 Table 3: 10.9 stretches by 9 % before fracture; half of that is borne.
+
+    Over one diameter of free thread, or over the waist of a shank that is thinner than the thread.
+    """
+    thread = screw_thread(plain_engine.word("head_joint.thread"))
+    free = thread.nominal_diameter
+    straight = _middle(plain_engine, clamped_length=0.1, property_class="10.9")
+    waisted = _middle(
+        plain_engine, clamped_length=0.1, property_class="10.9",
+        shank_diameter=0.9 * thread.minor_diameter,
+    )  # fmt: skip
+    assert straight.borne_past_yield[0] == pytest.approx(0.045 * free)
+    assert waisted.borne_past_yield[0] == pytest.approx(0.045 * (0.1 - free))
+
+
+def test_a_torque_at_tensile_strength_uses_up_what_is_borne(plain_engine: Engine) -> None:
+    """Identity: torque is linear in preload, and class 10.9 hardens by 1040 over 940 MPa.
+
+    Up to yield nothing is left for good; 1 % beyond tensile strength it breaks and carries nothing.
+    """
+    asked = {"tightening": "torque", "property_class": "10.9", "tightening_torque": 20.0}
+    low = _middle(plain_engine, **asked)
+    to_yield = 20.0 / low.assembly_utilisation[0]
+    for factor, used in ((0.999, 0.0), (1.0 + 50 / 940, 0.5), (1040 / 940, 1.0)):
+        head = _middle(plain_engine, **asked | {"tightening_torque": factor * to_yield})
+        assert head.past_yield[0] / head.borne_past_yield[0] == pytest.approx(used, abs=1e-6)
+    over = _middle(plain_engine, **asked | {"tightening_torque": 1.01 * 1040 / 940 * to_yield})
+    assert over.breaks[0]
+    assert over.breaking_pressure()[0] == 0
+    assert not low.breaks[0]
+    assert low.breaking_pressure()[0] > 0

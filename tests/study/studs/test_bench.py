@@ -15,16 +15,16 @@ from torquerisk.study.assessment.assess import assess
 from torquerisk.study.limits.head import THREAD_STRIP
 from torquerisk.study.strengths.head import head_capacity
 from torquerisk.study.studs.bench import StudBench, ask_of, new_draws, stud_bench
-from torquerisk.study.studs.choices import BLOCK_SHARE, TORQUE_BLOCK_SHARE
 from torquerisk.study.studs.fastening import Change
 from torquerisk.study.studs.findings import named
+from torquerisk.study.studs.how_far import BLOCK_SHARE, TORQUE_BLOCK_SHARE
 from torquerisk.study.studs.judgement import (
     fails_of,
     judge,
     lift_of,
     preloads_by_state,
 )
-from torquerisk.study.studs.results import JointState, Mode, StudChoice
+from torquerisk.study.studs.results import PAST_YIELD_TAKEN, JointState, Mode, StudChoice
 
 pytestmark = pytest.mark.slow
 
@@ -90,14 +90,14 @@ def test_torque_held_fed_back_is_the_edge():
 
 
 def test_holds_is_what_its_docstring_says():
-    """Identity: holds follows from the chance of any failure and from torques past yield alone."""
+    """Identity: holds follows from the chance of any failure alone, however tightened."""
     bench = bench_of()
     for c in (bench.present, *bench.choices):
-        over = c.fastening.method is TighteningMethod.TORQUE and c.past_yield > 0.05
         any_of = bench.ask.chance(c.pressure_held).max()
         each = [c.lift_chance, c.strip_chance, *([] if c.plastic else [c.yield_chance])]
+        each.append(c.break_chance)
         assert max(each) <= any_of <= sum(each)
-        assert c.holds is bool(any_of <= bench.ask.accepted and not over)
+        assert c.holds is bool(any_of <= bench.ask.accepted)
         assert not c.holds_aged or (c.holds and c.lift_chance_aged <= bench.ask.accepted)
     assert {c.holds for c in bench.choices} == {True, False}
 
@@ -234,7 +234,10 @@ def test_a_thread_that_strips_while_tightened_holds_nothing():
 
 
 def test_the_mildest_change_comes_first():
-    """Identity: tightening, class, re-tapping, drilling, in this order; size within them."""
+    """Identity: tightening, class, re-tapping, drilling, in this order; size within them.
+
+    Of those that change no more, one that serves again is preferred.
+    """
     bench = bench_of()
     changes = [int(c.fastening.change) for c in bench.choices]
     assert changes == sorted(changes)
@@ -248,7 +251,14 @@ def test_the_mildest_change_comes_first():
     assert best is not None
     assert best.holds_aged
     before = bench.choices[: bench.choices.index(best)]
-    assert not any(c.holds_aged and not c.close for c in before)
+    alike = best.fastening.change
+    assert all(c.used_once and c.fastening.change is alike for c in before if _lasts(c))
+    sure = [c for c in bench.choices if _lasts(c) and c.fastening.change is alike]
+    assert not best.used_once or all(c.used_once for c in sure)
+
+
+def _lasts(choice: StudChoice) -> bool:
+    return choice.holds_aged and not choice.close
 
 
 def _anew(bench: StudBench) -> StudChoice:
@@ -468,9 +478,8 @@ def test_what_fails_together_is_named_together():
     bench = bench_of()
     ask, chances = bench.ask, {Mode.LIFT: 0.009, Mode.STRIP: 0.008, Mode.YIELD: 0.0}
     held = dict.fromkeys(chances, np.full(DRAWS, np.inf))
-    assert fails_of(ask, chances, False, held) == (Mode.LIFT, Mode.STRIP)
-    assert fails_of(ask, chances, True, held) == (Mode.OVER_TORQUE,)
-    assert fails_of(ask, {**chances, Mode.STRIP: 0.2}, False, held) == (Mode.STRIP,)
+    assert fails_of(ask, chances, held) == (Mode.LIFT, Mode.STRIP)
+    assert fails_of(ask, {**chances, Mode.STRIP: 0.2}, held) == (Mode.STRIP,)
     for c in bench.choices:
         named = [mode.short for mode in c.fails]
         assert c.holds or c.close or c.held == f"no: {' or '.join(named)}"
@@ -482,9 +491,10 @@ def test_what_fails_first_is_the_likeliest():
         chances = {
             Mode.LIFT: c.lift_chance,
             Mode.STRIP: c.strip_chance,
+            Mode.BREAK: c.break_chance,
             **({} if c.plastic else {Mode.YIELD: c.yield_chance}),
         }
-        if c.first_to_fail is not Mode.OVER_TORQUE and max(chances.values()) > 0:
+        if max(chances.values()) > 0:
             assert chances[c.first_to_fail] == max(chances.values())
 
 
@@ -540,21 +550,48 @@ def test_too_much_torque_is_answered_with_less():
     over = unknown().engine.with_values({"head_joint.tightening_torque": 170.0})
     bench = stud_bench(with_engine(unknown(), over), 300.0)
     present = bench.present
-    assert present.first_to_fail is Mode.OVER_TORQUE
+    assert present.first_to_fail is Mode.BREAK
     assert present.torque_held == 0
-    assert "past yield in" in bench.findings[0]
-    assert bench.findings[0].count("past yield") == 1
-    assert "no torque" not in bench.findings[0], "it clamps more than any other"
-    assert f"the clamp is enough ({present.clamp_to_spare:+.0%}" in bench.findings[0]
+    assert f"{Mode.BREAK.value} in {present.head.breaks.sum()} of {DRAWS}" in bench.findings[0]
     mild = bench.choices[0].fastening
     assert (mild.change, mild.method) == (Change.TIGHTENING, TighteningMethod.TORQUE)
     assert mild.tightening_torque < 170.0
     assert bench.mildest.fastening.change is Change.TIGHTENING
-    lifts = stud_bench(with_engine(unknown(), over), BEYOND)
-    assert lifts.present.lift_chance > lifts.ask.accepted
-    assert "past yield in" in lifts.findings[0]
-    assert "and even so the head lifts" in lifts.findings[0]
-    assert "no torque" not in lifts.findings[0], "it has been run"
+
+
+def test_past_yield_by_any_way_holds_and_serves_once():
+    """Common practice, no source: torque-to-yield bolts keep their clamp, and are replaced.
+
+    A torque that scatter takes past yield as often as it counts holds what its clamp holds, is said
+    to serve once, and less torque is among the choices.
+    """
+    soft = {"head_joint.tightening_torque": 86.0, "head_joint.property_class": "8.8"}
+    bench = stud_bench(with_engine(unknown(), unknown().engine.with_values(soft)), 220.0)
+    present = bench.present
+    assert present.past_yield > PAST_YIELD_TAKEN
+    assert present.holds_aged
+    assert not present.plastic
+    count = round(present.past_yield * DRAWS)
+    once = f"Its fasteners serve once: tightening takes them past yield in {count} of {DRAWS}"
+    assert once in bench.findings[0]
+    again = bench.choices[0]
+    assert again.fastening.change is Change.TIGHTENING
+    assert again.fastening.tightening_torque < 86.0
+    assert not again.used_once
+    (told,) = stud_bench(known(), 300.0).findings
+    assert "serve once" not in told
+
+
+def test_angles_of_choices_stay_below_yield():
+    """Identity: scatter takes no more past yield than counts as used again, however strong.
+
+    Three standard errors of so few joints, since the angle is found with others.
+    """
+    error = np.sqrt(PAST_YIELD_TAKEN * (1 - PAST_YIELD_TAKEN) / DRAWS)
+    angled = [c for c in bench_of().choices if c.fastening.method is TighteningMethod.ANGLE]
+    assert len(angled) > 10
+    assert max(c.past_yield for c in angled) < PAST_YIELD_TAKEN / 2 + 3 * error
+    assert not any(c.plastic for c in angled)
 
 
 @pytest.mark.parametrize("target", [None, 300.0, 440.0, TARGET, BEYOND])
@@ -622,7 +659,8 @@ def test_what_so_few_engines_cannot_tell_sends_nobody_to_drilling():
 
 def test_yielded_fasteners_are_not_to_be_measured():
     """Hooke: past yield a fastener grows with no more clamp, so its stretch tells nothing."""
-    angle = {"head_joint.tightening": "angle", "head_joint.tightening_angle": np.radians(200)}
+    angle = {**SNUG, "head_joint.tightening": "angle"}
+    angle["head_joint.tightening_angle"] = np.radians(180)
     yielded = with_engine(known(), known().engine.with_values(angle))
     held = stud_bench(yielded).present.torque_held
     near = stud_bench(yielded, held)

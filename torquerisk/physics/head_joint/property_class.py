@@ -31,6 +31,8 @@ class StrengthClass:
     usual_excess: float
     """Real over stated yield strength in the middle [-]: a class states the least, a maker's figure
     is taken as given."""
+    elongation: float
+    """Least after fracture, of a test piece five diameters long [-]."""
 
     @property
     def usual_yield(self) -> float:
@@ -49,6 +51,12 @@ _SAE_J429_KSI: dict[str, tuple[float, float, float]] = {
     "SAE grade 5": (85, 92, 120),
     "SAE grade 8": (120, 130, 150),
 }
+
+_ELONGATION = {"8.8": 0.12, "9.8": 0.10, "10.9": 0.09, "12.9": 0.08, "SAE grade 5": 0.14,
+               "SAE grade 8": 0.12}  # fmt: skip
+"""Least elongation after fracture [-]. Source: [ISO898-1] Table 3; [SAE-J429] Table 1."""
+SPECIAL_ELONGATION = 0.08
+"""Of what no standard covers: that of class 12.9 (stated choice)."""
 
 PROPERTY_CLASSES: tuple[str, ...] = (*_ISO_898_1_MPA, *_SAE_J429_KSI)
 """Names that `strength_class` knows."""
@@ -78,6 +86,7 @@ def strength_class(name: str, nominal_diameter: float) -> StrengthClass:
         yield_strength=yield_strength,
         tensile_strength=tensile,
         usual_excess=USUAL_EXCESS,
+        elongation=_ELONGATION[key],
     )
 
 
@@ -87,12 +96,14 @@ def special_strength(
     yield_strength: float,
     tensile_strength: float,
     usual_excess: float = 1.0,
+    elongation: float = SPECIAL_ELONGATION,
 ) -> StrengthClass:
     """Return the strength of a stud that no standard covers, from its maker's figures.
 
     yield_strength: R_p0.2 [Pa]; tensile_strength: R_m [Pa]; usual_excess: real over stated yield
-    strength [-], 1 unless the yield is a class's least. The proof stress is taken as 0.88 of the
-    yield strength, the ratio of classes 10.9 and 12.9, [ISO898-1].
+    strength [-], 1 unless the yield is a class's least; elongation: after fracture [-].
+    The proof stress is taken as 0.88 of the yield strength, the ratio of classes 10.9 and 12.9,
+    [ISO898-1].
     Raises OutOfRangeError unless 100 MPa <= yield <= tensile <= 3 GPa.
     """
     if not 100 * MEGA <= yield_strength <= tensile_strength:
@@ -111,6 +122,7 @@ def special_strength(
         yield_strength=yield_strength,
         tensile_strength=tensile_strength,
         usual_excess=usual_excess,
+        elongation=elongation,
     )
 
 

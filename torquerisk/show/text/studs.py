@@ -88,7 +88,7 @@ def _table(bench: StudBench, every: bool, units: Units) -> Iterator[str]:
     tightened = "tightened" if units is Units.SI else f"tightened, {unit}"
     n = bench.assessment.model.draws.count
     yield "Choices, mildest first; estimated to hold: o new, O aged too; else why not:"
-    yield "L lifts, S strips the block's thread, Y yields, T torque takes it past yield,"
+    yield "L lifts, S strips the block's thread, Y yields, T tightened too far,"
     yield "L? and so on: too close to call (two letters: only together more than accepted)"
     yield (
         f"{'':3}{'thread':9}{'class':10}{tightened:16}{force:>7}"

@@ -1,4 +1,8 @@
-"""What an engine that runs says: the threads in the block held, tightened and warmed up."""
+"""What an engine that runs says: the threads in the block held, tightened and warmed up.
+
+Fasteners that even in the middle engine break while they are tightened say that it is described
+wrong.
+"""
 
 from functools import lru_cache
 
@@ -43,6 +47,25 @@ def strips_by_preload(engine: Engine) -> float:
     return 1.0 - float(np.mean(_holds(head_capacity(engine, draws))))
 
 
+@lru_cache(maxsize=8)
+def broken_by_tightening(engine: Engine) -> str:
+    """What is wrong where tightening breaks the fasteners of the middle engine, else ''."""
+    head = head_capacity(engine, middle_draw(DRAWN))
+    if not head.breaks[0]:
+        return ""
+    past, borne = head.past_yield[0] * 1e3, head.borne_past_yield[0] * 1e3
+    names = ["tightening_torque", "tightening_angle", "tightening_stretch"]
+    if engine.has("head_joint.measured_stretch"):
+        names = ["measured_stretch"]
+    given = " and ".join(name for name in names if engine.has(f"head_joint.{name}"))
+    return (
+        f"Tightened as described, the head fasteners are taken {past:.2f} mm past yield, more than "
+        f"the {borne:.2f} mm that their free thread bears before they neck (half of the elongation "
+        f"after fracture): check [head_joint] {given or 'tightening'}, its unit, and whether the "
+        "torque is the snug or the final one."
+    )
+
+
 def _words(prepared: Prepared) -> str:
     share = strips_by_preload(prepared.engine)
     if share < TOLD:
@@ -54,9 +77,9 @@ def _words(prepared: Prepared) -> str:
 
 
 def _mismatch(prepared: Prepared) -> str:
-    share = strips_by_preload(prepared.engine)
-    if share < MOST_STRIP:
-        return ""
+    broken, share = broken_by_tightening(prepared.engine), strips_by_preload(prepared.engine)
+    if broken or share < MOST_STRIP:
+        return broken
     return (
         "Tightened as described, the threads in the block strip before the engine has run (in "
         f"{100 * share:.0f} % of engines): check thread, engagement and tightening."
@@ -65,8 +88,12 @@ def _mismatch(prepared: Prepared) -> str:
 
 ASSEMBLED = Piece(
     name="assembled",
-    applies=lambda prepared: strips_by_preload(prepared.engine) > 0,
-    likelihood=lambda asked: _holds(asked.parts.head),
+    applies=lambda prepared: (
+        strips_by_preload(prepared.engine) > 0 or bool(broken_by_tightening(prepared.engine))
+    ),
+    likelihood=lambda asked: (
+        _holds(asked.parts.head) * (not broken_by_tightening(asked.prepared.engine))
+    ),
     words=_words,
     mismatch=_mismatch,
 )

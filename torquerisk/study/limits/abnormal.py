@@ -54,7 +54,7 @@ def rates(demand: Demand, parts: Parts, torque: Array, excess: Array) -> tuple[A
 def head_strength(demand: Demand, parts: Parts) -> Array:
     """Least peak pressure (S, N) [Pa] of one cycle that passes a strength limit of the head."""
     lift = parts.head.lift_pressure()
-    gives = parts.head.pressure_at_fastener_load(parts.head.limiting_load)
+    gives = parts.head.breaking_pressure()
     return np.broadcast_to(np.minimum(lift, gives), demand.torque.shape[:2])
 
 

@@ -61,7 +61,7 @@ FASTENER_YIELD = Limit(
     quantity="highest cylinder pressure",
     unit="bar",
     load=_worst_peak,
-    strength=lambda _, p: p.head.pressure_at_fastener_load(p.head.limiting_load),
+    strength=lambda _, p: p.head.breaking_pressure(),
     lifted_by="a higher property class, a larger thread, less preload",
     source="VDI2230",
 )

@@ -10,6 +10,7 @@ from torquerisk.errors import InputError
 from torquerisk.physics.head_joint import materials, thermal, tightening
 from torquerisk.physics.head_joint.compliance import FastenerEnd
 from torquerisk.physics.head_joint.head_fastener import (
+    FREE_THREAD_DIAMETERS,
     SURROUNDING_FACES,
     head_fastener_compliances,
 )
@@ -28,6 +29,13 @@ from torquerisk.physics.head_joint.screw_thread import (
 from torquerisk.quantities import Array
 from torquerisk.study.draws import spreads
 from torquerisk.study.draws.simulated_engines import Draws
+
+BEARS = 0.5
+"""Of the elongation after fracture what is borne in a joint [-]: the rest is the neck, where it
+breaks (stated choice)."""
+WAISTED = 0.97
+"""Diameter of a waist over that of the thread's stress area, below which the waist alone yields
+[-] (stated choice)."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -105,6 +113,7 @@ def fastener_strength(engine: Engine, thread: ScrewThread) -> StrengthClass:
         yield_strength=own[0] or usual.yield_strength,
         tensile_strength=own[1] or usual.tensile_strength,
         usual_excess=usual.usual_excess if own[0] is None else 1.0,
+        elongation=usual.elongation,
     )
 
 
@@ -132,6 +141,18 @@ def weakest_diameter(engine: Engine, draws: Draws, fastener: Fastener) -> Array:
     if not engine.has("head_joint.shank_diameter"):
         return most
     return np.minimum(_shank(engine, draws, fastener.thread), most)
+
+
+def lasting_stretch_borne(engine: Engine, draws: Draws, fastener: Fastener) -> Array:
+    """Stretch past yield that a fastener bears before it necks (N,) [m].
+
+    `BEARS` of its least elongation after fracture, over the length that yields: of its waist, else
+    of its free thread.
+    """
+    free = FREE_THREAD_DIAMETERS * fastener.thread.nominal_diameter
+    waist = weakest_diameter(engine, draws, fastener) < fastener.thread_diameter * WAISTED
+    grip = np.clip(_grip(engine, draws), *clamped_lengths(fastener.thread))
+    return BEARS * fastener.strength.elongation * np.where(waist, grip - free, free)
 
 
 def real_yield(strength: StrengthClass, draws: Draws) -> Array:

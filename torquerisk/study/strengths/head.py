@@ -11,6 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
+import numpy.typing as npt
 
 from torquerisk.case import Engine, Notice
 from torquerisk.physics.head_joint import (
@@ -29,6 +30,7 @@ from torquerisk.study.strengths.fastener import (
     compliances,
     fastener_of,
     gasket_compliance,
+    lasting_stretch_borne,
     real_yield,
     thermal_gain,
     weakest_diameter,
@@ -59,8 +61,10 @@ class HeadCapacity:
     sealing_area: Array
     assembly_preload: Array
     stretch: Array
-    """How much longer a fastener is once tightened than loose [m]; by torque or to yield what is
-    elastic alone."""
+    """How much longer a fastener is once tightened than loose [m]; to yield what is elastic
+    alone."""
+    borne_past_yield: Array
+    """Stretch past yield that a fastener bears before it necks [m]."""
     preload: Array
     """Per fastener in the state that is judged: warm, as it runs at full load."""
     preload_cold: Array
@@ -206,6 +210,16 @@ class HeadCapacity:
         return self.assembly_preload * self.fastener_compliance
 
     @property
+    def past_yield(self) -> Array:
+        """Of `stretch` what is left for good (N,) [m]."""
+        return self.stretch - self.elastic_stretch
+
+    @property
+    def breaks(self) -> npt.NDArray[np.bool_]:
+        """Where tightening alone stretches fasteners further than they bear (N,)."""
+        return self.past_yield > self.borne_past_yield
+
+    @property
     def limiting_load(self) -> Array:
         """Load (N,) [N] that a fastener must not reach: at yield, or its breaking load.
 
@@ -225,6 +239,10 @@ class HeadCapacity:
             load, preload_per_fastener=self.preload_cold, gain=self.gain
         )
         return force / self.sealing_area
+
+    def breaking_pressure(self) -> Array:
+        """Cylinder pressure (N,) [Pa] at `limiting_load`; 0 where tightening breaks fasteners."""
+        return np.where(self.breaks, 0.0, self.pressure_at_fastener_load(self.limiting_load))
 
     def strip_pressure(self) -> Array:
         """Cylinder pressure (N,) [Pa] at which the block's thread strips; 0 where tightening does.
@@ -273,6 +291,7 @@ def _tighten(
         friction=friction,
         head_friction=head_friction_draws(engine, draws, friction),
         at_yield=yield_preload(fastener, strength=yields, friction=friction, diameter=diameter),
+        borne=lasting_stretch_borne(engine, draws, fastener),
         soft=soft,
         members=metal + gasket_compliance(engine, draws),
         around=head_layout(engine).around,
@@ -320,6 +339,7 @@ def head_capacity(engine: Engine, draws: Draws) -> HeadCapacity:
         sealing_area=joint.sealing_area(sealing),
         assembly_preload=made.assembly,
         stretch=made.stretch,
+        borne_past_yield=made.joint.borne,
         preload=hot,
         preload_cold=cold,
         preload_hot=hot,

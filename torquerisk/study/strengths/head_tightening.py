@@ -37,6 +37,8 @@ STRETCH_LENGTH_SD = 0.03
 """Of the stretch by the model at the right preload: ends and run-outs [-] (stated choice)."""
 MOST_SNUG = 0.9
 """Preload of a snug torque over that at yield, at most [-]: an angle from there is no angle."""
+LEAST_HARDENING = 0.01
+"""Tensile strength over yield strength, less 1, at least [-]: of stated figures that are alike."""
 PLASTIC_FROM = 0.97
 """Preload over that at yield, both in the middle of the spreads, from which an angle is meant to
 reach yield."""
@@ -52,6 +54,8 @@ class Untightened:
     head_friction: Array
     at_yield: Array
     """Preload at which tightening reaches yield."""
+    borne: Array
+    """Stretch past yield that a fastener bears before it necks."""
     soft: Array
     """Compliance of a fastener."""
     members: Array
@@ -113,18 +117,20 @@ def assembly_preload(
 ) -> tuple[Array, Array]:
     """Preload after tightening [N] and a fastener's length over its loose one [m], both (N,).
 
-    Adds what was assumed to the notices. At most what the fastener bears while it is twisted; the
-    length goes past yield only where an angle or a stretch says how far. A measured stretch goes
-    before all that is known of the tightening.
+    Adds what was assumed to the notices. Preload is at most what the fastener bears while it is
+    twisted; the length goes on past yield. A measured stretch goes before all that is known of the
+    tightening.
     """
     if engine.has("head_joint.measured_stretch"):
-        preload = _as_measured(engine, draws, joint, notices)
-        return preload, preload * joint.soft
+        return _as_measured(engine, draws, joint, notices)
     return _as_tightened(engine, draws, joint, notices)
 
 
-def _as_measured(engine: Engine, draws: Draws, joint: Untightened, notices: list[Notice]) -> Array:
-    """Preload as tightened of fasteners that are longer by a stretch now that all has settled."""
+def _as_measured(
+    engine: Engine, draws: Draws, joint: Untightened, notices: list[Notice]
+) -> tuple[Array, Array]:
+    """Preload [N] and stretch [m] (N,) as tightened of fasteners that are longer by a stretch now
+    that all has settled."""
     stretch = engine.given("head_joint.measured_stretch")
     sd = np.hypot(STRETCH_READING_SD / stretch, STRETCH_LENGTH_SD)
     cold = stretch * np.exp(sd * draws.deviates[spreads.TOOL.name]) / joint.soft
@@ -148,7 +154,7 @@ def _as_measured(engine: Engine, draws: Draws, joint: Untightened, notices: list
             f"It is as good as [head_joint] clamped_length and shank_diameter.{yielded}",
         )
     )
-    return np.minimum(assembly, joint.at_yield)
+    return np.minimum(assembly, joint.at_yield), assembly * joint.soft
 
 
 def _as_tightened(
@@ -161,9 +167,8 @@ def _as_tightened(
     if method is TighteningMethod.STRETCH:
         return _by_stretch(engine, draws, joint, notices)
     if method is TighteningMethod.TORQUE:
-        preload = _by_torque(engine, draws, joint, notices)
-    else:
-        preload = np.minimum(joint.at_yield * _tool(draws, joint, method), joint.at_yield)
+        return _by_torque(engine, draws, joint, notices)
+    preload = np.minimum(joint.at_yield * _tool(draws, joint, method), joint.at_yield)
     return preload, preload * joint.soft
 
 
@@ -226,7 +231,15 @@ def _preload(joint: Untightened, torque: Array) -> Array:
     )
 
 
-def _by_torque(engine: Engine, draws: Draws, joint: Untightened, notices: list[Notice]) -> Array:
+def _by_torque(
+    engine: Engine, draws: Draws, joint: Untightened, notices: list[Notice]
+) -> tuple[Array, Array]:
+    """Preload [N] and stretch [m] (N,) by torque.
+
+    A torque past yield stretches a fastener until it has hardened enough to bear it: in proportion,
+    from none at yield to what is borne at tensile strength (stated choice). That little more
+    preload is not counted.
+    """
     torque = _torque(engine, draws, joint, USUAL_YIELD_SHARE, "tightening", notices)
     wanted = _preload(joint, torque)
     over = float(np.mean(wanted > joint.at_yield))
@@ -239,7 +252,10 @@ def _by_torque(engine: Engine, draws: Draws, joint: Untightened, notices: list[N
                 "the torque, its unit and the lubricant.",
             )
         )
-    return np.minimum(wanted, joint.at_yield)
+    preload, strength = np.minimum(wanted, joint.at_yield), joint.fastener.strength
+    hardens = max(strength.tensile_strength / strength.yield_strength - 1, LEAST_HARDENING)
+    past = np.maximum(wanted / joint.at_yield - 1, 0.0) / hardens
+    return preload, preload * joint.soft + past * joint.borne
 
 
 def _by_stretch(

@@ -132,7 +132,8 @@ def _tried(
         o for o in (lubricant(engine, n) for n in TO_OIL) if o.thread_friction < own.thread_friction
     ]
     wanting = present.holds or present.first_to_fail is Mode.LIFT
-    at_least = present.fastening.tightening_torque if wanting and name is None else 0.0
+    stays = wanting and name is None and not present.used_once
+    at_least = present.fastening.tightening_torque if stays else 0.0
     stood = present.preload.p50 if present.strip_chance <= accepted else 0.0
     return fastenings(engine, oil, () if name else slippery, at_least, stood)
 

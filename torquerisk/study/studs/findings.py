@@ -10,14 +10,16 @@ from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.physics.head_joint.scatter import TighteningMethod
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.strengths.head_rings import heads_taken
-from torquerisk.study.studs.choices import fastening
 from torquerisk.study.studs.fastening import Change, Fastening
+from torquerisk.study.studs.how_far import fastening
 from torquerisk.study.studs.judgement import judge
-from torquerisk.study.studs.results import Ask, Mode, StudChoice
+from torquerisk.study.studs.results import Ask, StudChoice
 
 DEPTH = "head_joint.engagement_length"
 DEEPEST = 2.5
 """Thread engagement beyond which more is no use, in diameters (common practice, no source)."""
+WORTH_MM = 0.01
+"""Lasting stretch that is worth saying [mm]."""
 WORTH_DEPTH = 1.02
 """Torque held with it over that without, from which it is worth saying [-]."""
 
@@ -110,7 +112,6 @@ def verdict(ask: Ask, present: StudChoice) -> Sentence:
     assumed = "" if given or present.fastening.stretch is not None else " (assumed: nobody said)"
     start = Sentence("As it stands, ", named(present.fastening), f"{assumed}, the head{heads} is ")
     peak = Torque(ask.target)
-    draws = ask.worst.shape[1]
     if present.close:
         return Sentence(
             start,
@@ -122,7 +123,7 @@ def verdict(ask: Ask, present: StudChoice) -> Sentence:
             _held(present),
             " new, ",
             _held(present, present.torque_held_aged),
-            " after many heat cycles.",
+            f" after many heat cycles.{_once(ask, present)}",
         )
     if present.holds:
         aged = ", though no longer after many heat cycles"
@@ -134,28 +135,26 @@ def verdict(ask: Ask, present: StudChoice) -> Sentence:
             peak,
             f" at the accepted chance{aged}; by the same count it would hold ",
             _held(present),
-            ".",
+            f".{_once(ask, present)}",
         )
-    if present.first_to_fail is Mode.OVER_TORQUE and present.lift_chance <= ask.accepted:
-        return Sentence(
-            start,
-            "not estimated to hold ",
-            peak,
-            f" for long: the clamp is enough ({present.clamp_to_spare:+.0%} over what is needed), "
-            f"but {Mode.OVER_TORQUE.value} in {_of(present.past_yield, draws)} simulated engines.",
-        )
-    why = f": {_reasons(ask, present)} simulated engines"
-    if present.first_to_fail is Mode.OVER_TORQUE:
-        lifts = f"{Mode.LIFT.value} in {_of(present.lift_chance, draws)}"
-        return Sentence(start, "not estimated to hold ", peak, f"{why}, and even so {lifts}.")
     return Sentence(
         start,
         "not estimated to hold ",
         peak,
-        f"{why}. At the accepted chance it holds ",
+        f": {_reasons(ask, present)} simulated engines. At the accepted chance it holds ",
         _held(present) if present.torque_held > 0 else "no torque",
         ".",
     )
+
+
+def _once(ask: Ask, choice: StudChoice) -> str:
+    """That fasteners serve once, as a sentence of its own; '' where they serve again."""
+    if not choice.used_once:
+        return ""
+    head, past = choice.head, _of(choice.past_yield, ask.worst.shape[1])
+    far, borne = (1e3 * float(np.median(x)) for x in (head.past_yield, head.borne_past_yield))
+    by = f", by {far:.2f} mm of the {borne:.2f} mm that they bear" if far >= WORTH_MM else ""
+    return f" Its fasteners serve once: tightening takes them past yield in {past}{by}."
 
 
 def _to_settle(present: StudChoice) -> str:
@@ -193,9 +192,9 @@ def _mildest(ask: Ask, good: StudChoice, lasting: StudChoice | None) -> str:
     )  # fmt: skip
     if good.close:
         why = f"{_reasons(ask, good)} simulated engines. At the accepted chance it holds "
-        text = Sentence(text, why, _held(good), ".")
+        text = Sentence(text, why, _held(good), ".", _once(ask, good))
     elif lasting is good:
-        return Sentence(text, "new and after many heat cycles.")
+        return Sentence(text, "new and after many heat cycles.", _once(ask, good))
     elif lasting is None:
         return Sentence(
             text, "new only: after many heat cycles no choice holds without tightening again."
@@ -206,7 +205,7 @@ def _mildest(ask: Ask, good: StudChoice, lasting: StudChoice | None) -> str:
         return text
     return Sentence(
         text, " The mildest that lasts through many heat cycles too: ",
-        named(lasting.fastening), f", {lasting.fastening.change.words}.",
+        named(lasting.fastening), f", {lasting.fastening.change.words}.", _once(ask, lasting),
     )  # fmt: skip
 
 
@@ -223,9 +222,10 @@ def mildest_of(choices: Sequence[StudChoice]) -> StudChoice | None:
 
 
 def first_sure(held: Sequence[StudChoice]) -> StudChoice:
-    """The mildest; of those that change no more, one that is not too close to call."""
+    """The mildest; of those that change no more, one that is not too close to call, and of those
+    one that serves again."""
     alike = [c for c in held if c.fastening.change == held[0].fastening.change]
-    return next((c for c in alike if not c.close), held[0])
+    return min(alike, key=lambda c: (c.close, c.used_once))
 
 
 def without_yield(choices: Sequence[StudChoice]) -> list[StudChoice]:

@@ -6,7 +6,6 @@ import numpy as np
 
 from torquerisk.case import Engine
 from torquerisk.physics.head_joint import preload_loss
-from torquerisk.physics.head_joint.scatter import TighteningMethod
 from torquerisk.quantities import Array
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.limits import capacity_torque
@@ -16,7 +15,6 @@ from torquerisk.study.studs.fastening import Fastening
 from torquerisk.study.studs.joint_draws import draws_for
 from torquerisk.study.studs.results import (
     EDGE,
-    PAST_YIELD_TAKEN,
     Ask,
     JointState,
     Mode,
@@ -43,10 +41,14 @@ def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
     new, aged = lifts[JointState.HOT_NEW], lifts[JointState.HOT_AGED]
     gives = head.pressure_at_fastener_load(head.yield_load)
     fastener, thread_load = loads_at_worst(ask, head)
-    every = {Mode.LIFT: new, Mode.STRIP: head.strip_pressure(), Mode.YIELD: gives}
+    every = {
+        Mode.LIFT: new,
+        Mode.STRIP: head.strip_pressure(),
+        Mode.YIELD: gives,
+        Mode.BREAK: np.where(head.breaks, 0.0, np.inf),
+    }
     chances = {mode: float(ask.chance(pressure).max()) for mode, pressure in every.items()}
     used, stripped = fastener / head.yield_load, thread_load / head.strip_load
-    over = made.method is TighteningMethod.TORQUE and past > PAST_YIELD_TAKEN
     modes = {m: p for m, p in every.items() if not (plastic and m is Mode.YIELD)}
     bearing = bearing_under_head(made.engine, head)
     held = np.min(list(modes.values()), axis=0)
@@ -69,15 +71,16 @@ def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
         fatigue_utilisation=_fatigue(ask, head),
         bearing_utilisation=bearing.utilisation,
         washer_diameter=bearing.washer,
-        torque_held=0.0 if over else torque_held(ask, held),
-        torque_held_aged=0.0 if over else torque_held(ask, np.minimum(held, aged)),
+        torque_held=torque_held(ask, held),
+        torque_held_aged=torque_held(ask, np.minimum(held, aged)),
         stretch=spread_of(head.stretch),
         target=ask.target,
-        first_to_fail=_first(chances, over, modes),
-        fails=fails_of(ask, chances, over, modes),
+        first_to_fail=_first(chances, modes),
+        fails=fails_of(ask, chances, modes),
+        break_chance=chances[Mode.BREAK],
         plastic=plastic,
         pressure_held=held,
-        close=not over and abs(float(ask.chance(held).max()) - ask.accepted) <= ask.sampling,
+        close=abs(float(ask.chance(held).max()) - ask.accepted) <= ask.sampling,
         head=head,
         draws=own,
     )
@@ -146,21 +149,15 @@ def _fatigue(ask: Ask, head: HeadCapacity) -> float:
     return float(np.median(ask.peak[ask.hard] / allowed, axis=1).max())
 
 
-def fails_of(
-    ask: Ask, chances: dict[Mode, float], over: bool, held: dict[Mode, Array]
-) -> tuple[Mode, ...]:
+def fails_of(ask: Ask, chances: dict[Mode, float], held: dict[Mode, Array]) -> tuple[Mode, ...]:
     """What passes the accepted chance alone; where nothing does, all that has any chance."""
-    if over:
-        return (Mode.OVER_TORQUE,)
     likely = sorted((m for m in held if chances[m] > 0), key=lambda mode: -chances[mode])
     alone = tuple(mode for mode in likely if chances[mode] > ask.accepted)
-    return alone[:1] or tuple(likely) or (_first(chances, over, held),)
+    return alone[:1] or tuple(likely) or (_first(chances, held),)
 
 
-def _first(chances: dict[Mode, float], over: bool, held: dict[Mode, Array]) -> Mode:
+def _first(chances: dict[Mode, float], held: dict[Mode, Array]) -> Mode:
     """What fails first: the likeliest, or the one with the least pressure where none is likely."""
-    if over:
-        return Mode.OVER_TORQUE
     if max(chances[mode] for mode in held) > 0:
         return max(held, key=lambda mode: chances[mode])
-    return min(held, key=lambda mode: float(np.quantile(held[mode], 0.05)))
+    return min(held, key=lambda mode: float(np.quantile(held[mode], 0.05, method="lower")))

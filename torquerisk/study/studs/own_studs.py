@@ -19,10 +19,10 @@ from torquerisk.study.studs.choices import (
     bolt_values,
     change_of_hole,
     engine_with,
-    fastening,
     stud_values,
 )
 from torquerisk.study.studs.fastening import Change
+from torquerisk.study.studs.how_far import fastening
 from torquerisk.study.studs.judgement import judge
 from torquerisk.study.studs.lubricants import OWN, lubricant
 from torquerisk.study.studs.results import StudChoice

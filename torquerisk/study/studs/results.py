@@ -33,19 +33,19 @@ class Mode(enum.Enum):
     LIFT = "the head lifts off its sealing ring"
     YIELD = "the fasteners yield in service"
     STRIP = "the thread in the block strips"
-    OVER_TORQUE = "the tightening torque takes fasteners past yield"
+    BREAK = "tightening takes the fasteners further past yield than their free thread bears"
 
     @property
     def short(self) -> str:
         """The same for a table's cell."""
         return {Mode.LIFT: "lifts", Mode.YIELD: "yields", Mode.STRIP: "strips"}.get(
-            self, "torque too high"
+            self, "tightened too far"
         )
 
 
 PAST_YIELD_TAKEN = 0.05
-"""Share of fasteners brought to yield while tightening from which all count as used once, and a
-torque as too high (stated choice)."""
+"""Share of fasteners brought to yield while tightening from which all count as used once (stated
+choice). It is no failure: they keep their clamp, and are replaced each time the head comes off."""
 EDGE = 1e-9
 """Rounding of a torque fed back [-]."""
 CLEAN = (
@@ -157,9 +157,9 @@ class StudChoice:
     washer_diameter: float
     """Outer diameter of a hardened washer with which 95 of 100 stay below that limit [m]."""
     torque_held: float
-    """Peak of the same curve at which the chance of lift, yield or strip is the accepted [N*m]; 0
-    where no torque is, or tightening takes more than PAST_YIELD_TAKEN past yield. Where fasteners
-    are brought there on purpose (`plastic`) yield does not count, its cost in clamp does."""
+    """Peak of the same curve at which the chance of any failure is the accepted [N*m]; 0 where no
+    torque is. Where fasteners are brought past yield on purpose (`plastic`) yield in service does
+    not count, its cost in clamp does."""
     torque_held_aged: float
     """The same after many heat cycles [N*m]."""
     stretch: Spread
@@ -169,11 +169,13 @@ class StudChoice:
     first_to_fail: Mode
     fails: tuple[Mode, ...]
     """What passes the accepted chance, or does so together; the first to fail where none does."""
+    break_chance: float
+    """That tightening stretches them further than they bear [-]."""
     plastic: bool
     """Brought to yield on purpose: yielding a little more at the first firing is then no failure,
     but the clamp that it costs is taken off."""
     pressure_held: Array
-    """Cylinder pressure at which the first of lift, yield and strip is reached (N,) [Pa]."""
+    """Cylinder pressure at which the first of all that counts is reached (N,) [Pa]."""
     close: bool
     """So near the accepted chance that so many simulated engines cannot tell holding from not."""
     head: HeadCapacity
@@ -211,9 +213,11 @@ class StudChoice:
     @property
     def chances(self) -> dict[Mode, float]:
         """Of all that counts: greatest over the hard speeds, or while tightening."""
-        found = {Mode.LIFT: self.lift_chance, Mode.STRIP: self.strip_chance}
-        if self.first_to_fail is Mode.OVER_TORQUE:
-            return {Mode.OVER_TORQUE: self.past_yield}
+        found = {
+            Mode.LIFT: self.lift_chance,
+            Mode.STRIP: self.strip_chance,
+            Mode.BREAK: self.break_chance,
+        }
         return found if self.plastic else {**found, Mode.YIELD: self.yield_chance}
 
     @property
