@@ -154,6 +154,8 @@ def test_spellings_of_the_trade(text, kind, si):
         ("86 furlong", Kind.LENGTH, "no known unit of length"),
         ("9 Nm", Kind.PRESSURE, "no known unit of pressure"),
         ("95 J", Kind.TORQUE, "no known unit of torque"),
+        ("90+90 deg", Kind.ANGLE, "write the whole turn, 180 deg"),
+        ("60° + 60° + 45°", Kind.ANGLE, "write the whole turn, 165 deg"),
         ("5 mPa", Kind.STRESS, "no known unit of stress"),
         ("25 °C", Kind.TEMPERATURE_RISE, "no known unit of temperature rise"),
         ("1,5 m", Kind.LENGTH, "decimal point"),

@@ -19,9 +19,9 @@ from torquerisk.files.units import parse_quantity, quantity_in_words
 
 MAX_ENGINE_BYTES = 200_000
 MAX_WORD = 80
-NEAR = 0.75
-"""Likeness of two keys from which one is taken for a slip of the other: letters in common, twice,
-over letters of both [-]."""
+NEAR, NEAR_OPTION = 0.75, 0.6
+"""Likeness of two keys, and of two options of one, from which one is taken for a slip of the other:
+letters in common, twice, over letters of both [-]."""
 
 _SECTION_TYPES: dict[str, type] = {
     name: Engine.__dataclass_fields__[name].type  # type: ignore[misc]
@@ -322,9 +322,11 @@ def _by_option(key: str, given: object) -> str:
 
 
 def _meant(word: str, options: tuple[str, ...]) -> str:
-    said = _IGNITIONS.get(word.casefold())
-    near = difflib.get_close_matches(word.casefold(), options, n=1, cutoff=0.5)
-    meant = said if said in options else near[0] if near else ""
+    told = word.casefold()
+    said = _IGNITIONS.get(told)
+    parts = [o for o in options if len(told) > 2 and told in o]
+    near = parts or difflib.get_close_matches(told, options, n=1, cutoff=NEAR_OPTION)
+    meant = said if said in options else " or ".join(near)
     return f"; did you mean {meant}" if meant else ""
 
 

@@ -188,6 +188,9 @@ def parse_quantity(
             f"{name} is {quoted(text)}, a range; give one number, the highest speed where it is a "
             "data sheet's range."
         )
+    if kind is Kind.ANGLE and (more := re.findall(r"\+ *([0-9]+)", rest)):
+        whole = number + sum(map(float, more))
+        raise InputError(f"{name} is {quoted(text)}; write the whole turn, {whole:g} deg.")
     return _other_reference(number, rest, kind, name, ambient)
 
 

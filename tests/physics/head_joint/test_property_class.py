@@ -1,4 +1,5 @@
 import math
+import re
 
 import pytest
 
@@ -127,3 +128,13 @@ def test_impossible_stud_is_refused(yield_strength, tensile_strength):
 def test_least_elongation_after_fracture(name, elongation):
     """ISO 898-1 Table 3 and SAE J429 Table 1, from memory: elongation of machined test pieces."""
     assert strength_class(name, 10e-3).elongation == elongation
+
+
+@pytest.mark.parametrize(
+    ("text", "near"), [("11.9", "10.9 and 12.9"), ("8.9", "8.8 and 9.8"), ("14.9", "12.9"),
+                       ("5.6", "8.8"), ("12,9", "12.9"), ("grade8b", "SAE grade 8")],
+)  # fmt: skip
+def test_a_class_that_is_none_names_both_sides(text, near):
+    """Refusals: the stronger alone would be the guess that hurts; both sides are offered."""
+    with pytest.raises(InputError, match=rf"\(nearest: {re.escape(near)}\)"):
+        strength_class(text, 0.011)

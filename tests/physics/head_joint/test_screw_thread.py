@@ -94,6 +94,12 @@ def test_bad_designation_names_the_nearest(text, near):
     assert near in str(refusal.value)
 
 
+@pytest.mark.parametrize("text", ["M11 x 1,5", "M11x1,5", "M11*1.5", "m11 × 1.5"])
+def test_a_pitch_may_have_a_decimal_comma(text):
+    """ISO 80000-1: the decimal sign is a comma or a point."""
+    assert screw_thread(text).designation == "M11x1.5"
+
+
 def test_same_thread_in_mm_and_inch():
     """Metamorphic: half an inch by a twentieth is 12.7 mm by 1.27 mm, whatever it is called."""
     named = screw_thread("1/2-20")

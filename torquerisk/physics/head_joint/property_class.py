@@ -133,11 +133,19 @@ def _canonical(name: str) -> str:
         return text
     if match := re.fullmatch(r"(?:SAE|J429|grade)[A-Za-z0-9 ]*?[ -]?(5|8)", text, re.IGNORECASE):
         return f"SAE grade {match[1]}"
-    near = difflib.get_close_matches(text, PROPERTY_CLASSES, n=1, cutoff=0.0)[0]
     raise InputError(
         f"property class is {name!r}, but must be one of {', '.join(PROPERTY_CLASSES)} (nearest: "
-        f"{near})."
+        f"{' and '.join(_nearest(text))})."
     )
+
+
+def _nearest(text: str) -> list[str]:
+    """Return the known names nearest to one that is none: of a number the class on either side."""
+    if re.fullmatch(r"\d{1,3}(\.\d{1,3})?", text):
+        weaker = [name for name in _ISO_898_1_MPA if float(name) < float(text)]
+        stronger = [name for name in _ISO_898_1_MPA if float(name) > float(text)]
+        return [*weaker[-1:], *stronger[:1]]
+    return difflib.get_close_matches(text, PROPERTY_CLASSES, n=1, cutoff=0.0)
 
 
 def _require_diameter(what: str, diameter: float, least: float, most: float) -> None:

@@ -107,7 +107,7 @@ _BEARING_FACE_OVER_FLATS = 0.95
 KNOWN_THREADS: tuple[str, ...] = (*USUAL_METRIC, *_INCH_THREADS)
 """Designations offered to the reader."""
 
-_METRIC = re.compile(r"M\s*(\d+(?:\.\d+)?)\s*(?:[X×*]\s*(\d+(?:\.\d+)?))?", re.IGNORECASE)
+_METRIC = re.compile(r"M\s*(\d+(?:\.\d+)?)\s*(?:[X×*]\s*(\d+(?:[.,]\d+)?))?", re.IGNORECASE)
 _INCH = re.compile(r"(\d+/\d+)\s*(?:IN|INCH|\")?\s*-?\s*(\d+)?\s*(UNC|UNF)?", re.IGNORECASE)
 
 
@@ -222,14 +222,15 @@ def sixty_degree_thread(
 def screw_thread(designation: str) -> ScrewThread:
     """Return the thread that a designation names.
 
-    designation: ISO metric "M11x1.5" (coarse pitch when left out: "M12"), or unified inch
+    designation: ISO metric "M11x1.5" or "M11 x 1,5" (coarse pitch when left out: "M12"), or inch
     "7/16-14", "7/16-14 UNC", "7/16 UNF".
     Source: [ISO261], [ISO724], [ASME-B1.1]; bearing face [ISO4014], [ISO273], [ASME-B18].
     Raises InputError naming the nearest known designation.
     """
     text = designation.strip()
     if match := _METRIC.fullmatch(text):
-        return _metric(text, float(match[1]), float(match[2]) if match[2] else None)
+        pitch = float(match[2].replace(",", ".")) if match[2] else None
+        return _metric(text, float(match[1]), pitch)
     if match := _INCH.fullmatch(text):
         return _inch(text, match[1], match[2], match[3])
     raise _unknown(text)
