@@ -16,7 +16,7 @@ from torquerisk.study.limits.head import THREAD_STRIP
 from torquerisk.study.strengths.head import head_capacity
 from torquerisk.study.studs.bench import StudBench, ask_of, new_draws, stud_bench
 from torquerisk.study.studs.fastening import Change
-from torquerisk.study.studs.findings import named
+from torquerisk.study.studs.findings import _same_holes, named
 from torquerisk.study.studs.how_far import BLOCK_SHARE, TORQUE_BLOCK_SHARE
 from torquerisk.study.studs.judgement import (
     fails_of,
@@ -284,6 +284,18 @@ def test_new_fasteners_forget_what_was_learnt_of_the_old():
     assert b.present.lift_chance == same.lift_chance
 
 
+@pytest.mark.parametrize(("more", "told"), [(1.01, False), (1.03, True)])
+def test_what_holds_no_more_than_what_is_there_is_no_news(more, told):
+    """Common practice, no source: a hundredth more torque is no reason to change fasteners."""
+    bench = bench_of()
+    same = [c for c in bench.choices if c.fastening.change <= Change.STRENGTH]
+    most = max(c.torque_held for c in same)
+    present = dataclasses.replace(bench.present, torque_held=most / more)
+    engine, draws = bench.assessment.engine, new_draws(bench.assessment)
+    (text,) = _same_holes(bench.ask, engine, draws, present, same)
+    assert ("The best there" in text) is told
+
+
 def test_a_shallow_thread_is_named_as_the_limit():
     """Identity: the block's thread is said to be the limit, and the engagement advised carries.
 
@@ -299,7 +311,7 @@ def test_a_shallow_thread_is_named_as_the_limit():
     text = next(t for t in shallow.findings if "the limit, not the fastener" in t)
     assert "12 mm of engagement in grey iron" in text
     most = max(c.torque_held for c in shallow.choices if c.fastening.change <= Change.STRENGTH)
-    better = most > shallow.present.torque_held
+    better = most > 1.02 * shallow.present.torque_held
     assert ("The best there" in text) == better, "the present ones are no advice"
     assert ("Nothing else in those holes" in text) != better
     advised = float(text.split("it takes about ")[1].split(" mm")[0]) * 1e-3

@@ -20,8 +20,8 @@ DEEPEST = 2.5
 """Thread engagement beyond which more is no use, in diameters (common practice, no source)."""
 WORTH_MM = 0.01
 """Lasting stretch that is worth saying [mm]."""
-WORTH_DEPTH = 1.02
-"""Torque held with it over that without, from which it is worth saying [-]."""
+WORTH_MORE = 1.02
+"""Torque held with a change over that without, from which it is worth saying [-]."""
 
 
 def angle_instead(by_torque: StudChoice, choices: Sequence[StudChoice]) -> Sentence | None:
@@ -263,8 +263,8 @@ def _same_holes(
     best = max(same, key=lambda c: c.torque_held)
     most = (
         Sentence(" The best there, ", named(best.fastening), ", holds ", _held(best), ".")
-        if best.torque_held > present.torque_held
-        else " Nothing else in those holes is known to hold more than what is there."
+        if best.torque_held > WORTH_MORE * present.torque_held
+        else " Nothing else in those holes is known to hold much more than what is there."
     )
     strongest = max(same, key=_strength)
     free = _remade(ask, strongest, engine, draws, strongest.fastening.engine, spare_block=False)
@@ -367,7 +367,7 @@ def _only_less(ask: Ask, engine: Engine, draws: Draws, choices: Sequence[StudCho
         "No fastener judged here holds it. The best, ", named(best.fastening), ", holds ",
         _held(best),
     )  # fmt: skip
-    if deepest.torque_held < WORTH_DEPTH * best.torque_held or deepest.torque_held <= 0:
+    if deepest.torque_held < WORTH_MORE * best.torque_held or deepest.torque_held <= 0:
         return Sentence(start, "; beyond that only ", less)
     depth = deepest.fastening.engine.value(DEPTH).value * 1e3
     return Sentence(
