@@ -206,14 +206,14 @@ def test_equal_speeds_are_averaged_and_jitter_is_sorted():
 def test_what_is_not_known_is_left_out_and_told():
     """Identity: every decision lands in the record."""
     text = (
-        "rpm;torque [N·m];note;clock;AFR;MAP [°C];time;speed [km/h]\n"
+        "rpm;torque [N·m];note;clock;GPS;MAP [°C];time;speed [km/h]\n"
         "2000;200;ok;12:00:01;12.5;30;1;50\n3000;210;;12:00:02;12.5;30;2;60\n"
         "4000;220;hm;12:00:03;12.5;30;3;70\n"
     )
     run = read(text)
     assert run.channels == {}
     said = " ".join(run.record)
-    for word in ("'note'", "'clock'", "'AFR'", "'MAP [°C]'", "'time'", "'speed [km/h]'"):
+    for word in ("'note'", "'clock'", "'GPS'", "'MAP [°C]'", "'time'", "'speed [km/h]'"):
         assert word in said, word
 
 

@@ -27,6 +27,7 @@ CHANNELS: dict[str, Declaration] = {
     ),
     "ca50": _channel("CA50 after TDC", Kind.ANGLE, math.radians(-20), math.radians(60)),
     "lambda_": _channel("Air-fuel equivalence", Kind.NUMBER, 0.5, 8.0),
+    "afr": _channel("Air-fuel ratio", Kind.NUMBER, 3.0, 120.0),
     "intake_temperature": _channel("Charge temperature", Kind.TEMPERATURE, 223.15, 473.15),
     "coolant_temperature": _channel("Coolant temperature", Kind.TEMPERATURE, 223.15, 423.15),
     "coolant_pressure": _channel("Coolant pressure, gauge", Kind.GAUGE_PRESSURE, -1e5, 6e5),

@@ -120,6 +120,7 @@ _HEADINGS = {
     "exhaust_pressure": "exhaust pressure",
     "ca50": "CA50",
     "lambda_": "lambda",
+    "afr": "air-fuel ratio",
 }
 """Headings that differ from the channel's own name with spaces."""
 

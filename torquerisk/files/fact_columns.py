@@ -39,7 +39,8 @@ def take_fact_columns(
             columns.doubts.append(f"{quoted(text)} was left out: {error}")
         else:
             _take(fact, value, quoted(text), facts, columns)
-    silent, spoken = [], []
+    silent: list[str] = []
+    spoken: list[str] = []
     for index, text in columns.not_known.items():
         heading = read_heading(table.headings[index])
         said = {str(index + 1), text} & by_hand.keys() or heading.words & TARGETS

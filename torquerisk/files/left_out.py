@@ -12,7 +12,7 @@ _TELLING: dict[str, tuple[str, ...]] = {
     "ignition advance": ("ignition_advance", "ignition", "advance"),
     "manifold pressure": ("manifold_pressure", "boost"),
     "knock": ("knock_retard", "knock_count", "knock"),
-    "lambda": ("lambda_", "lambda"),
+    "lambda": ("lambda_", "afr", "lambda"),
 }
 """Channels that move a verdict, and words that speak of them: any of each is enough."""
 _TOLD = 3

@@ -99,15 +99,12 @@ def match_columns(
     found: dict[str, list[Column]] = {}
     misfits: dict[str, list[str]] = {}
     doubtful: dict[str, list[Heading]] = {}
-    no_fuel: list[Heading] = []
     for index, heading in enumerate(read):
         channel = wanted.get(heading.channel or "")
         if channel is None:
             columns.not_known[index] = heading.text
         elif heading.unknown:
             doubtful.setdefault(channel, []).append(heading)
-        elif channel == "afr" and "petrol" not in heading.words:
-            no_fuel.append(heading)
         else:
             try:
                 column = _column(index, heading, channel, columns)
@@ -129,15 +126,16 @@ def match_columns(
     for column in columns.used.values():
         columns.record += as_words(column)
     _tell_left_out(columns, doubtful)
-    told = columns.record if "lambda_" in columns.used else columns.doubts
-    told += [_without_fuel(heading) for heading in no_fuel]
+    ratio = columns.used.get("afr")
+    if ratio is not None and "lambda_" not in columns.used:
+        columns.doubts.append(_without_fuel(ratio.heading))
     return columns
 
 
 def _wanted(read: list[Heading], limit_table: bool) -> dict[str, str]:
     """What headings may name, and as which channel it is read."""
     if not limit_table:
-        return {name: name for name in (*CHANNELS, "afr")}
+        return {name: name for name in CHANNELS}
     if any(h.channel == "limit" for h in read):
         return {"speed": "speed", "limit": "torque"}
     return {name: name for name in CORE}
@@ -145,7 +143,7 @@ def _wanted(read: list[Heading], limit_table: bool) -> dict[str, str]:
 
 def _column(index: int, heading: Heading, channel: str, columns: Columns) -> Column | None:
     """The column, None where it is left out with a record, or InputError where it misfits."""
-    if channel == "afr":
+    if channel == "afr" and "petrol" in heading.words:
         return _air_fuel_ratio(index, heading, columns)
     if not heading.unit and channel == "time":
         columns.record.append(f"{quoted(heading.text)} was left out: its heading has no unit.")
@@ -235,9 +233,10 @@ def _no_unit(heading: Heading, channel: str, kind: Kind) -> str:
 
 def _without_fuel(heading: Heading) -> str:
     return (
-        f"{quoted(heading.text)} was left out: an air-fuel ratio tells lambda only with its fuel. "
-        "If it is shown on petrol's scale, 14.7 to 1, whatever is burned, write 'AFR (petrol)' for "
-        f"the heading, or --column '{brief(heading.text)}=AFR (petrol)'; else log lambda."
+        f"{quoted(heading.text)} is an air-fuel ratio, which tells lambda only with its fuel: it "
+        "is divided by that of the engine's. If it is shown on petrol's scale, 14.7 to 1, whatever "
+        "is burned, write 'AFR (petrol)' for the heading, or --column "
+        f"'{brief(heading.text)}=AFR (petrol)'."
     )
 
 

@@ -21,6 +21,7 @@ from torquerisk.study.evidence.piece import Index, few_speeds
 from torquerisk.study.loads.demand import Demand, demand
 from torquerisk.study.loads.load_rows import rows_about
 from torquerisk.study.loads.modelled_cylinder import highest_speed
+from torquerisk.study.run.air_fuel import with_lambda
 from torquerisk.study.run.averaged import averaged
 from torquerisk.study.run.crank_reading import crank_reading
 from torquerisk.study.run.operating_state import Operating, PhasingSource, operating
@@ -102,6 +103,7 @@ def _curve(
     shared: Shared | None,
     calibration: str = "this",
 ) -> KnownCurve:
+    run = with_lambda(run, fuel[0])
     reading = crank_reading(prepared.engine, run)
     grid = averaged(reading)
     index: Index = few_speeds(grid.speed, grid.torque, count)

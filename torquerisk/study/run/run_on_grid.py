@@ -11,6 +11,7 @@ from torquerisk.errors import InputError
 from torquerisk.physics.cylinder import knock
 from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
 from torquerisk.quantities import Array
+from torquerisk.study.run.air_fuel import with_lambda
 from torquerisk.study.run.averaged import averaged
 from torquerisk.study.run.crank_reading import Reading, crank_reading
 from torquerisk.study.run.log_signs import knock_sign
@@ -62,8 +63,9 @@ def prepare(engine: Engine, run: Run, known_good: Run | None) -> Prepared:
     """Bring a run onto the grid of speeds that is assessed."""
     if known_good is not None:
         engine = engine.with_values({"known_good.curve": known_good})
-    reading = crank_reading(engine, run)
     blend = engine.word("fuel.blend")
+    run = with_lambda(run, blend)
+    reading = crank_reading(engine, run)
     octane, octane_sd = fuel_octane(engine, blend, engine.given("fuel.octane"))
     grid = averaged(reading)
     speed, torque = grid.speed, grid.torque
