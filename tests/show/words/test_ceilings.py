@@ -16,7 +16,7 @@ from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import Ceilings
 from torquerisk.study.assessment.assess import assess
-from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.assessment.result import Assessment, State
 
 
 @pytest.fixture(scope="module")
@@ -96,6 +96,21 @@ def test_a_run_is_past_a_ceiling_only_where_that_can_be_told(
     assert f"the run {'is' if share < 1.2 else ''} {told}".replace("  ", " ") in " ".join(
         sentences(dataclasses.replace(found, in_order=(one,)))
     )
+
+
+def test_a_run_that_keeps_the_accepted_chance_is_at_its_ceiling(case: Assessment) -> None:
+    """Identity: as accepted a share passes as may, so only the error taken off lies between: never
+    'past it' beside 'holds'; of two that leave no torque the one more engines pass is first."""
+    found = answers_of(case).ceilings
+    for one in found.in_order:
+        item = case.limits[one.limit.name]
+        keeps = item.state(case.policy.chance)[one.index] is State.HOLDS
+        assert one.within_error == (one.share < 1 and keeps)
+    chances = [case.limits[c.limit.name].chance.max() for c in found.in_order if c.share == -np.inf]
+    assert chances == sorted(chances, reverse=True)
+    near = dataclasses.replace(found.in_order[1], share=0.93, within_error=True)
+    told = sentences(dataclasses.replace(found, in_order=(near,)))
+    assert told[0].split(". ")[0].endswith("the run is at it, within the sampling error")
 
 
 def test_no_thread_is_said_to_strip_by_speed(case: Assessment) -> None:

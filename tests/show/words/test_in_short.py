@@ -9,13 +9,14 @@ from cli_case import TORQUES, run_text
 from torquerisk import assess, default_policy, propose_limit
 from torquerisk.case import Notice
 from torquerisk.files.run_file import run_from_bytes
+from torquerisk.show.text.tables import assessment_text
 from torquerisk.show.words import in_short, prose
 from torquerisk.show.words.owner import questions
 from torquerisk.show.words.passing import PASSING, passing
 from torquerisk.show.words.prose import Units
 from torquerisk.show.words.table_in_short import too_little_known
 from torquerisk.study.answers.answers import answers_of
-from torquerisk.study.answers.results import ALL_LIMITS, JUDGED, PhasingSource
+from torquerisk.study.answers.results import ALL_LIMITS, JUDGED, LimitKind, PhasingSource
 from torquerisk.study.assessment.result import State
 from torquerisk.study.limits.abnormal import ABNORMAL
 
@@ -59,6 +60,33 @@ def test_a_light_run_holds(light):
     told = in_short.assessment_in_short(light)
     assert told[0].startswith("It is estimated to hold")
     assert prose.chance_in_words(light.chance_pull, 256) in told[1]
+
+
+def test_what_torque_does_not_change_is_told_apart(light):
+    """common practice, no source: what inertia alone breaks is no answer to how much torque; the
+    part named as having least left is the first that more torque breaks, as the ceilings say."""
+    first = next(
+        c for c in answers_of(light).ceilings.in_order if c.limit.kind is LimitKind.STRENGTH
+    )
+    told = in_short.limits_in_short(light)[0]
+    assert not light.limits[first.limit.name].of_speed
+    assert f"least is left in {first.limit.title.lower()}: " in told
+    fast = {name for name, item in light.limits.items() if item.of_speed}
+    assert {"rod_eye", "rod_cap", "rod_bolts"} <= fast
+    assert not {"rod_compression", "head_lift", "octane", "rod_fatigue"} & fast
+    text = assessment_text(light)
+    assert "Of speed alone, whatever the torque: " in text
+    cap = next(v for v in in_short.verdicts(light) if v.name == "rod_cap")
+    close = dataclasses.replace(cap, close=np.ones(len(light.speed), dtype=bool))
+    assert "and torque does not change that" in in_short.limit_sentence(light, close)
+
+
+def test_a_run_within_the_error_of_its_ceiling_is_at_it(light):
+    """identity: a ceiling below the run where every part keeps the accepted chance."""
+    assert in_short.limits_in_short(light)[0].startswith("It is estimated to hold")
+    at = dataclasses.replace(light, ceiling=0.99 * light.torque)
+    told = in_short.limits_in_short(at)[0]
+    assert told.startswith("It is at the limit, within the sampling error; ")
 
 
 def test_phasing_that_was_not_measured_is_said(loaded):

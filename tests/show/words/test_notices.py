@@ -60,10 +60,10 @@ def test_the_first_of_the_assumed_inputs_drive_the_answer_most(plain):
     assert sorted(ranked) == sorted(names)
     driver, k = "running_gear.oil_temperature", least_spare(plain)
     assert driver in names[MOST_NAMED:]
-    capacities = {name: c.copy() for name, c in plain.model.capacities.items()}
-    for capacity in capacities.values():
-        capacity[k] = 300.0 + 20.0 * plain.model.draws.deviates[driver]
-    bent = dataclasses.replace(plain, model=dataclasses.replace(plain.model, capacities=capacities))
+    binding = plain.model.least.binding.copy()
+    binding[k] = 300.0 + 20.0 * plain.model.draws.deviates[driver]
+    least = dataclasses.replace(plain.model.least, binding=binding)
+    bent = dataclasses.replace(plain, model=dataclasses.replace(plain.model, least=least))
     assert by_share(bent, names)[0] == driver
     told = assumed_in_words(bent)
     label = plain.engine.declaration(driver).label

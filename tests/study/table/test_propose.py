@@ -352,7 +352,7 @@ def test_the_earliest_phasing_is_monotone_in_chance(before: Assessment, proposal
             proposal.finer,
             dataclasses.replace(before.policy, chance=chance),
             proposal.shape,
-            proposal.fresh.abnormal.chance_harm,
+            proposal.proof,
         )
         for chance in (0.10, 0.04)
     ]

@@ -143,7 +143,10 @@ def _limits(a: Assessment) -> str:
         )
     heads = ["limit", "over all speeds", "to spare", "5 to 95 %", "at rpm", f"fail/\n{count:,}"]
     table = columns([*heads, *([] if over is None else ["over\nknown"])], rows, left=(0, 1), wrap=0)
-    return table if over is None else "\n".join([table, paragraph(f"over known: {_known(over)}")])
+    fast = [v.item.limit.title.lower() for v in verdicts(a) if v.item.of_speed]
+    notes = [] if over is None else [f"over known: {_known(over)}"]
+    notes += [f"Of speed alone, whatever the torque: {', '.join(fast)}."] if fast else []
+    return "\n".join([table, *(paragraph(note) for note in notes)])
 
 
 def _known(over: OverKnown) -> str:
@@ -279,7 +282,7 @@ def _table(p: Proposal, units: Units) -> str:
     note = (
         f"spare: torque left to what the accepted chance of {prose.percent(p.policy.chance, 2)} "
         f"allows, ± the sampling error of {shown.draws:,} simulated engines; knock: how many of "
-        f"them knock at the phasing judged at; {what.format(carries_in_words(p))}"
+        f"them knock with the ignition asked for; {what.format(carries_in_words(p))}"
     )
     pressure = "; manifold: absolute pressure that would give the torque at unchanged phasing"
     told = [

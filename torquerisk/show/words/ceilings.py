@@ -100,6 +100,8 @@ def _met(one: Ceiling, units: Units) -> str:
     past = "the run is past it" if one.share < 1 else "the run made less"
     if abs(one.share - 1) <= NEAR:
         past = "the run is about there"
+    if one.within_error:
+        past = "the run is at it, within the sampling error"
     return f"{name} at {at}, which allows {allowed}, {_times(one.share)} times the run: {past}"
 
 

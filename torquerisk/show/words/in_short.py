@@ -138,7 +138,7 @@ def limits_in_short(assessment: Assessment) -> list[str]:
     ranked = verdicts(assessment)
     bad = [v for v in ranked if v.state is not State.HOLDS]
     if not bad:
-        return [_all_hold(assessment, _least_to_spare(ranked))]
+        return [_all_hold(assessment, *_least_to_spare(assessment, ranked))]
     return [limit_sentence(assessment, v) for v in bad[:MOST_LIMITS]]
 
 
@@ -216,6 +216,7 @@ def limit_sentence(assessment: Assessment, verdict: Verdict) -> str:
         cause = _cause(assessment, verdict)
         spare = prose.spare_in_words(item.margin, k, prose.limit_unit(limit), cause)
     subject = part.subject[0].upper() + part.subject[1:]
+    told += ["torque does not change that"] if item.of_speed else []
     return f"{subject} {', and '.join(told)}: {at}{count}, {spare}."
 
 
@@ -256,14 +257,21 @@ def _cause(assessment: Assessment, verdict: Verdict) -> str:
     return cause_in_words(found[0] if found else None)
 
 
-def _least_to_spare(ranked: tuple[Verdict, ...]) -> Verdict:
+def _least_to_spare(assessment: Assessment, ranked: tuple[Verdict, ...]) -> tuple[LimitResult, int]:
+    """The part that more torque breaks first and where, as the ceilings have it; where none is
+    reached, the one that is used most."""
+    for one in answers_of(assessment).ceilings.in_order:
+        item = assessment.limits[one.limit.name]
+        if one.limit.kind is LimitKind.STRENGTH and not item.of_speed:
+            return item, one.index
     strength = [v for v in ranked if v.item.limit.kind is LimitKind.STRENGTH]
-    return max(strength or ranked, key=lambda v: float(v.item.utilisation[v.worst]))
+    most = max(strength or ranked, key=lambda v: float(v.item.utilisation[v.worst]))
+    return most.item, most.worst
 
 
-def _all_hold(assessment: Assessment, verdict: Verdict) -> str:
-    limit, k = verdict.item.limit, verdict.worst
-    spare = prose.spare_in_words(verdict.item.margin, k, prose.limit_unit(limit))
+def _all_hold(assessment: Assessment, item: LimitResult, k: int) -> str:
+    limit = item.limit
+    spare = prose.spare_in_words(item.margin, k, prose.limit_unit(limit))
     told, most = "It is estimated to hold", int(np.argmax(assessment.chance_any))
     if (chance := float(assessment.chance_any[most])) > assessment.policy.chance:
         count = prose.chance_in_words(chance, assessment.model.every.count)
@@ -271,8 +279,10 @@ def _all_hold(assessment: Assessment, verdict: Verdict) -> str:
             f"Each part alone is estimated to hold, but one or another gives way {count} at "
             f"{prose.speed_in_words(float(assessment.speed[most]))}, more than accepted"
         )
+    elif (assessment.ceiling < assessment.torque).any():
+        told = "It is at the limit, within the sampling error"
     return (
-        f"{told}; of all that was assessed least is left in "
+        f"{told}; of what torque loads least is left in "
         f"{limit.title.lower()}: {spare} at {prose.speed_in_words(float(assessment.speed[k]))}."
     )
 

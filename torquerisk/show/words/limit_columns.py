@@ -173,7 +173,7 @@ COLUMNS: tuple[Column[LimitRow], ...] = (
            unit="deg", text="advance\ndeg", cell=lambda r, _: ""
            if r.ignition_advance is None else tenths_down(r.ignition_advance)),
     Column(key="advance_not_above_deg", value=lambda r: r.advance_not_above, size=DEGREE,
-           unit="deg", text="advance\nto", name="advance not above", report_unit="° before TDC",
+           unit="deg", text="advance\nat most", name="advance at most", report_unit="° before TDC",
            cell=lambda r, _: _advance_not_above(r)),
     Column(key="manifold_pressure_sd_kpa", value=lambda r: r.pressure and r.pressure.sd,
            size=KILO, text="+/-\nkPa"),

@@ -5,6 +5,7 @@ import math
 from torquerisk.quantities import DEGREE, RPM, Array
 from torquerisk.show.words import prose
 from torquerisk.show.words.in_short import WHOLE_TABLE
+from torquerisk.show.words.limit_columns import tenths_down
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
@@ -248,10 +249,8 @@ def ignition_conditions(proposal: Proposal, units: Units = Units.SI) -> tuple[st
     rows = [row for row in proposal.rows if row.advance_not_above is not None]
     told = []
     if rows:
-        least, most = (
-            f(row.advance_not_above for row in rows if row.advance_not_above is not None) / DEGREE
-            for f in (min, max)
-        )
+        advances = [row.advance_not_above for row in rows if row.advance_not_above is not None]
+        least, most = tenths_down(min(advances)), tenths_down(max(advances))
         spare = min(
             row.advance_not_above - row.ignition_advance
             for row in rows
@@ -263,8 +262,8 @@ def ignition_conditions(proposal: Proposal, units: Units = Units.SI) -> tuple[st
             else "at some the run's own"
         )
         told.append(
-            f"It holds with ignition no earlier than 'advance to' ({prose.plain(least, 1)} to "
-            f"{prose.plain(most, 1)} degrees by speed, {room}): controllers advance as load falls."
+            f"It holds with no more advance than 'advance at most' ({least} to {most} degrees by "
+            f"speed, {room}): controllers advance as load falls."
         )
     hole = answers_of(proposal.assessment).ignition_hole(proposal)
     if hole is not None:

@@ -183,17 +183,14 @@ def speed_limit_in_words(under: Sketch | JudgedTable) -> str:
 
 def knocks_in_words(proposal: Proposal) -> str:
     """What is left to say of knock where the table and its ignition do not keep it away."""
-    under = proposal.under
-    reached = under.torque >= under.limit - proposal.policy.resolution
-    knock = np.where(reached, proposal.proof.knock, 0.0)
-    worst = int(np.argmax(knock))
+    worst = max(proposal.rows, key=lambda row: row.knock_chance or 0.0)
+    knock = worst.knock_chance or 0.0
     known = proposal.assessment.phasing_source is not PhasingSource.ASSUMED
-    if not known or knock[worst] <= proposal.policy.chance:
+    if not known or knock <= proposal.policy.chance:
         return ""
     return (
-        f" It may still knock, in {prose.percent(float(knock[worst]))} at "
-        f"{prose.speed_in_words(float(proposal.fresh.speed[worst]))}: listen, and take ignition "
-        "back where it does."
+        f" It may still knock with that ignition, in {prose.percent(knock)} at "
+        f"{prose.speed_in_words(worst.speed)}: listen, and take ignition back where it does."
     )
 
 

@@ -10,7 +10,7 @@ from torquerisk.quantities import Array
 from torquerisk.study.assessment.assess import BINDING, at_accepted
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.cycle.cylinder import fuel_of
-from torquerisk.study.limits import Limit
+from torquerisk.study.limits import Limit, accepted_of
 from torquerisk.study.run.run_on_grid import BASE_OCTANE
 
 FUEL_CEILINGS = ("fuel_pump", "high_pressure_pump", "injectors")
@@ -41,6 +41,9 @@ class Ceiling:
     it lifted [-]; inf where none is left within the model's range."""
     allowed: Array
     """Torque that it allows at every speed (S,) [N*m]; +-inf happens."""
+    within_error: bool
+    """True where the run is past it only by the sampling error that is taken off the accepted
+    chance, which it keeps."""
 
     @property
     def power(self) -> float:
@@ -103,7 +106,8 @@ def ceilings_of(assessment: Assessment) -> Ceilings:
             beyond.append(limit)
         else:
             found.append((float(over.min()), int(np.argmin(over)), limit))
-    found.sort(key=lambda one: one[0])
+    # Of several that leave no torque at all, first the one that most engines pass.
+    found.sort(key=lambda one: (one[0], -float(a.limits[one[2].name].chance.max())))
     least = np.full(a.model.draws.count, np.inf)
     for limit in beyond:
         least = np.minimum(least, a.model.bounding(limit))
@@ -114,6 +118,8 @@ def ceilings_of(assessment: Assessment) -> Ceilings:
                 limit=limit, speed=float(a.speed[used[k]]), index=int(used[k]),
                 torque=share * float(torque[k]), share=share, rest=left(least),
                 allowed=allowed[limit.name],
+                within_error=share < 1 and a.limits[limit.name].chance[used[k]]
+                <= accepted_of(limit.kind, a.policy.chance),
             )
         )  # fmt: skip
         least = np.minimum(least, a.model.bounding(limit))

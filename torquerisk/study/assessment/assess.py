@@ -137,11 +137,12 @@ def _solved(
 ) -> dict[str, tuple[Array, LimitResult]]:
     """Capacity torque (S, N) and result of limits that share one load, by name."""
     load = running_maximum(alike[0].load(loads, parts))
+    of_speed = load.shape[-1] == 1
     at_run, found = place.read(load), {}
     for limit in alike:
         strength = np.broadcast_to(limit.strength(loads, parts), at_run.shape)
         capacity = capacity_torque(load, strength, loads.torque, is_rising=True)
-        found[limit.name] = capacity, _result(limit, at_run, strength, capacity, torque)
+        found[limit.name] = capacity, _result(limit, at_run, strength, capacity, torque, of_speed)
     return found
 
 
@@ -208,7 +209,7 @@ def least_in_one_pull(used: list[Limit], loads: Demand, parts: Parts) -> Array:
 
 
 def _result(
-    limit: Limit, load: Array, strength: Array, capacity: Array, torque: Array
+    limit: Limit, load: Array, strength: Array, capacity: Array, torque: Array, of_speed: bool
 ) -> LimitResult:
     with np.errstate(divide="ignore", invalid="ignore"):
         ratio = np.where(strength > 0, load / strength, np.inf)
@@ -221,6 +222,7 @@ def _result(
         margin=band(strength - load),
         capacity_torque=band(capacity),
         speed_limited=np.isneginf(capacity).mean(axis=1),
+        of_speed=of_speed,
     )
 
 

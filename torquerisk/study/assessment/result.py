@@ -66,6 +66,8 @@ class LimitResult:
     """-inf: no torque is acceptable; inf: not reached within the rows of the model [N*m]."""
     speed_limited: Array
     """Share of simulated engines in which it fails on speed alone (S,) [-]."""
+    of_speed: bool = False
+    """True where torque does not change its load."""
 
     def state(self, accepted: float) -> list[State]:
         """State word at each speed for an accepted chance."""

@@ -187,8 +187,7 @@ def proposed(assessment: Assessment, wish: Wish) -> Proposal:
         return shape
 
     table = _shaped(wish, assessment, fine, highest, shape_by)
-    harm = found[-1].fresh.abnormal.chance_harm
-    rows = limit_rows(fine, policy, table.shape, harm)
+    rows = limit_rows(fine, policy, table.shape, found[-1])
     return Proposal(**vars(table), rows=rows, proof=found[-1])
 
 

@@ -18,7 +18,7 @@ from torquerisk.study.assessment.assess import accepted_rank
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limit_curve.ask import Binding, Shape
 from torquerisk.study.limit_curve.curve import interpolated_limit
-from torquerisk.study.limits import Limit, knocking, place_of, quiet_ca50, quiet_later
+from torquerisk.study.limits import Limit, place_of, quiet_ca50, quiet_later
 from torquerisk.study.loads.demand import LATEST_SANE_CA50
 from torquerisk.study.table.finer_grid import (
     binding_capacity,
@@ -28,6 +28,7 @@ from torquerisk.study.table.finer_grid import (
     state_at,
 )
 from torquerisk.study.table.phasing_window import Quiet, Window, windows
+from torquerisk.study.table.proof import Proof
 
 PRESSURE_TRUSTED_WITHIN = 0.30
 """Share by which a manifold pressure may leave the run's at that speed, as its spread supposes."""
@@ -91,8 +92,8 @@ class LimitRow(Window):
     chance: float | None
     """Chance that any strength limit is passed at this speed and limit [-]."""
     knock_chance: float | None
-    """Share of simulated engines that knock at this limit and the phasing judged at [-]; None with
-    compression ignition."""
+    """Share of simulated engines that knock at this limit with the ignition asked for [-]; None
+    with compression ignition."""
     abnormal_chance: float | None
     """Chance of a heavy knock or pre-ignition near this speed in one pull at the limit, with the
     ignition asked for, that passes what head or rod carries [-], order of magnitude; None with
@@ -166,10 +167,11 @@ def _step_for(torque: float) -> float:
 
 
 def limit_rows(
-    assessment: Assessment, policy: Policy, shape: Shape, harm: Array
+    assessment: Assessment, policy: Policy, shape: Shape, proof: Proof
 ) -> tuple[LimitRow, ...]:
-    """The table's rows. assessment: on a grid (S,) that holds the breakpoints within the run; harm:
-    chance there (S,) of an abnormal cycle that breaks something, as the proof found it [-]."""
+    """The table's rows. assessment: on a grid that holds the breakpoints within the run; proof: on
+    the same one, which tells what knock and abnormal cycles are left with the ignition asked for.
+    """
     speed = np.clip(shape.breakpoints, assessment.speed[0], assessment.speed[-1])
     inside = np.isclose(speed, shape.breakpoints, rtol=1e-9)
     index = index_of(assessment.speed, speed)
@@ -189,7 +191,7 @@ def limit_rows(
     place = place_of(model.demand.torque, on_grid)
     ca50 = np.median(place.read(model.demand.ca50), axis=1)[index]
     spark = not assessment.engine.compression_ignition
-    knocks = knocking(model.demand, place)[index]
+    knocks, harm = proof.knock[index], proof.fresh.abnormal.chance_harm[index]
     quiet = quiet_later(model.demand, place)[index]
     middle = quiet_ca50(model.demand, place)[index]
     if state.knock_heard is not None:
@@ -208,7 +210,7 @@ def limit_rows(
             held_at=float(shape.holding_speed[k]),
             chance=float(failed[k].mean()) if inside[k] else None,
             knock_chance=float(knocks[k]) if inside[k] and spark else None,
-            abnormal_chance=float(harm[index[k]]) if inside[k] and spark else None,
+            abnormal_chance=float(harm[k]) if inside[k] and spark else None,
             spare=float(least[k] - limit[k]) if inside[k] else None,
             sampling_error=float(error[k]) if inside[k] else None,
             ca50=float(ca50[k]) if inside[k] else None,
