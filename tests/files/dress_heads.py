@@ -16,7 +16,7 @@ GROUPS: tuple[tuple[str, float, float, dict[str, str], str], ...] = (
     ("speed", 1000 * RPM, 0, {}, "engine speed [krpm]; RPM [x1000]; rpm x1000; Engine RPM (x1000); "
      "speed [1000 rpm]; RPM x 1000; RPM × 1000; kRPM"),
     ("speed", 1, 0, {}, "engine speed [rad/s]"),
-    ("speed", 60 * RPM, 0, {}, "engine speed [rev/s]"),
+    ("speed", 60 * RPM, 0, {}, "engine speed [rev/s]; engine speed [Hz]"),
     ("torque", 1, 0, {}, "Torque [Nm]; TQ [N.m]; Trq [N·m]; Moment [N*m]; Md [Nm]; torque (N-m); "
      "Torque_Nm; Nm; run 1 torque [Nm]; torque [NM]; measured torque [Nm]; T [Nm]; M [Nm]"),
     ("torque", LB_FT, 0, {}, "Torque [lb-ft]; TQ [ft.lbs]; Trq [lbf*ft]; torque [ft-lb]; "

@@ -209,3 +209,20 @@ def test_one_of_two_lettered_columns_is_not_taken():
     """Identity: of columns A and B neither is the clear one."""
     text = "rpm;Torque A [Nm];Torque B [Nm]\n2000;1;2\n3000;1;2\n4000;1;2\n"
     assert "'a' beside it is not known" in refused(text)
+
+
+def test_a_run_that_no_engine_can_be_assessed_with_is_told_so_when_it_is_read():
+    """Identity: the reader says what `divisor` refuses later, unless the facts answer it."""
+    text = "# measured at: wheel\n# gear ratio: 1.5\n# final drive: 4\n" + PLAIN
+    [told] = [n.text for n in read(text).notices if "referred_to: engine or wheel" in n.text]
+    assert "no engine can be assessed with it" in told
+    answered = read(f"# referred to: engine\n{text}")
+    assert not any("no engine can be assessed" in n.text for n in answered.notices)
+
+
+def test_turns_in_a_second_may_be_called_hertz():
+    """NIST SP 811, 5.1 table 3: 1 Hz is 1 in a second; of a speed it is told how it is taken."""
+    text = "engine speed [Hz];torque [Nm]\n" + "".join(f"{n};200\n" for n in (40, 60, 80))
+    run = read(text)
+    assert run.speed == pytest.approx(2 * np.pi * np.array([40.0, 60.0, 80.0]))
+    assert any("1 Hz being 60 rpm" in n.text for n in run.notices)

@@ -39,6 +39,11 @@ from torquerisk.quantities import RPM
             "torque [N·m];lambda\n2000;1\n3000;1\n", "no column of engine speed", id="no n"
         ),
         pytest.param(T + "2000;200\n3000;210\n", "2 usable rows", id="two rows"),
+        pytest.param(T + "2000;200\n", "1 usable row,", id="one row"),
+        pytest.param("rpm;toruqe [Nm]\n2000;200\n", "did you mean torque?", id="torque misspelled"),
+        pytest.param(
+            "rmp;torque [Nm]\n2000;200\n", "did you mean rpm by 'rmp'?", id="rpm misspelled"
+        ),
         pytest.param(T + "2000;0x10\n3000;210\n4000;2\n5000;3\n", "'0x10' in line 2", id="hex"),
         pytest.param(
             T + "2000;2\n3000;2_10\n4000;2\n5000;3\n", "'2_10' in line 3", id="underscore"

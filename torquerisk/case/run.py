@@ -77,7 +77,8 @@ class Run:
         n = len(self.speed)
         if n < 3:
             raise InputError(
-                f"{self.name} has {n} usable rows, but a run needs at least 3 speeds with torque."
+                f"{self.name} has {n} usable row{'s' * (n != 1)}, but a run needs at least 3 "
+                "speeds with torque."
             )
         for name, values in {"speed": self.speed, "torque": self.torque, **self.channels}.items():
             if len(values) != n:

@@ -1,8 +1,10 @@
 """One column's heading taken apart: the channel, its unit, the words beside, what is not known."""
 
+import difflib
 import functools
 import re
 import unicodedata
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from torquerisk.case.declare import Kind
@@ -292,11 +294,19 @@ def _channel(words: list[str], units: list[str]) -> tuple[str | None, tuple[str,
 def _unit_channel(units: list[str]) -> str | None:
     """The channel that a unit names by itself, as 'rpm' over a column without another name.
 
-    'KM' alone is more often a distance than Polish horsepower.
+    'KM' alone is more often a distance than Polish horsepower, Hz a rate than engine speed.
     """
     kinds = {Kind.SPEED: "speed", Kind.TORQUE: "torque", Kind.POWER: "power"}
-    found = [kinds.get(kind) for u in units if u != "KM" and (kind := kind_of_unit(u))]
+    found = [kinds.get(kind) for u in units if u not in ("KM", "Hz") and (kind := kind_of_unit(u))]
     return found[0] if found else None
+
+
+def meant_by(word: str, channels: Iterable[str]) -> str:
+    """The word of a channel's names that another is nearly written like; '' where none is."""
+    names = {w for channel, name in NAMES if channel in channels for w in name if len(w) > 2}
+    turned = [name for name in names if sorted(name) == sorted(word)]
+    near = turned or difflib.get_close_matches(word, sorted(names), n=1, cutoff=0.75)
+    return near[0] if near and near[0] != word else ""
 
 
 def _one_unit(units: list[str], words: list[str]) -> str | None:

@@ -8,7 +8,7 @@ from torquerisk.case.declare import Kind
 from torquerisk.case.gearing import Given, turns_of_crank
 from torquerisk.errors import InputError
 from torquerisk.files.by_hand import as_said
-from torquerisk.files.headings import Heading, angle_reference, read_heading
+from torquerisk.files.headings import Heading, angle_reference, meant_by, read_heading
 from torquerisk.files.references import angle_sign, counted_from, pressure_unit
 from torquerisk.files.text import brief, quoted
 from torquerisk.files.units import Unit, accepted_units, unit_of
@@ -167,6 +167,10 @@ def _column(index: int, heading: Heading, channel: str, columns: Columns) -> Col
             f"{quoted(heading.text)} is taken in mechanical hp (745.7 W); write PS if DIN stands "
             "for metric horsepower (735.5 W)."
         )
+    if heading.unit.casefold() == "hz" and kind is Kind.SPEED:
+        columns.doubts.append(
+            f"{quoted(heading.text)} is taken as turns of the crank in a second, 1 Hz being 60 rpm."
+        )
     if heading.scale != 1.0:
         words = f"{unit.spelling} x {heading.scale:g}"
         unit = Unit(kind, words, heading.scale * unit.size, "", unit.offset)
@@ -322,6 +326,12 @@ def _refuse(
         first = doubtful[missing[0]][0]
         if {"left", "right"} & set(first.unknown):
             raise InputError(f"the heading {quoted(first.text)} names one side only; {_SUM}")
+        if meant := meant_by(first.unknown[0], missing[:1]):
+            raise InputError(
+                f"{quoted(first.unknown[0])} in the heading {quoted(first.text)} is no known word; "
+                f"did you mean {meant}? Head it so, or give --column "
+                f'"{brief(first.text)}={missing[0]}"'
+            )
         raise InputError(
             f"the heading {quoted(first.text)} speaks of {CHANNELS[missing[0]].words}, but "
             f"{quoted(first.unknown[0])} beside it is not known and may make it another quantity; "

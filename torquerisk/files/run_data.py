@@ -1,6 +1,6 @@
 """Cells made into SI arrays of rising speed: gaps, ranges, torque from power, order, averages."""
 
-from collections.abc import Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -9,7 +9,7 @@ import numpy.typing as npt
 
 from torquerisk.case import CHANNELS
 from torquerisk.errors import InputError
-from torquerisk.files.headings import words_of
+from torquerisk.files.headings import meant_by, words_of
 from torquerisk.files.pressure_zero import THROTTLED
 from torquerisk.files.pulls import Pull
 from torquerisk.files.run_columns import CORE, Column, Columns
@@ -154,14 +154,25 @@ def read_data(table: Table, columns: Columns, told: Told, name: str) -> Data:
 def _need_core(columns: Columns, name: str) -> None:
     if "speed" not in columns.used:
         raise InputError(
-            f"{name} has no column of engine speed; head one 'engine speed [rpm]', or say which it "
+            f"{name} has no column of engine speed; {_near(columns, ('speed',))}head one 'engine "
+            "speed [rpm]', or say which it "
             'is with --column "HEADING=speed [rpm]" or on the page under As read.'
         )
     if not {"torque", "power"} & set(columns.used):
         raise InputError(
-            f"{name} has no column of torque or power; head one 'torque [N·m]' or 'power [kW]', or "
+            f"{name} has no column of torque or power; {_near(columns, CORE[1:])}head one 'torque "
+            "[N·m]' or 'power [kW]', or "
             'say which it is with --column "HEADING=torque [N*m]" or on the page under As read.'
         )
+
+
+def _near(columns: Columns, channels: Iterable[str]) -> str:
+    """What a heading that is not known may have been meant for, as a question."""
+    for text in columns.not_known.values():
+        for word in words_of(text):
+            if meant := meant_by(word, channels):
+                return f"did you mean {meant} by {quoted(text)}? Else "
+    return ""
 
 
 def _refuse_hidden_decimals(table: Table, columns: Columns, name: str) -> None:

@@ -9,7 +9,7 @@ from typing import TypeVar
 import numpy as np
 
 from torquerisk.case import CHANNELS, LEFT_OUT, LIFTS, Notice, Run
-from torquerisk.case.gearing import divisor
+from torquerisk.case.gearing import Given, divisor
 from torquerisk.errors import InputError
 from torquerisk.files.by_hand import as_said
 from torquerisk.files.fact_columns import take_fact_columns
@@ -190,7 +190,7 @@ def _reading(table: Table, encoding: str, name: str, how: How, digest: str) -> R
     data = read_data(table, columns, Told(ambient=ambient, divided=divided, pull=how.pull), name)
     if data.at_engine_speed and facts.get("measured_at") in ("hub", "wheel"):
         facts["referred_to"] = "engine"
-    doubts += data.doubts[:]
+    doubts += [*data.doubts, *_refused_later({**how.test, **facts}.get)]
     speed, torque = data.channels.pop("speed"), data.channels.pop("torque")
     headings = as_said([read_heading(texts) for texts in table.headings], how.columns)
     left_out = left_out_in_words(headings, data.channels)
@@ -220,6 +220,15 @@ def _reading(table: Table, encoding: str, name: str, how: How, digest: str) -> R
         columns=_seen(table, _meanings(columns), columns.notes),
         pulls=tuple(zip(data.pulls, data.lines_of_pulls, strict=True)),
     )
+
+
+def _refused_later(given: Given) -> list[str]:
+    """Why no engine can be assessed with the run's facts as they are; nothing where it can."""
+    try:
+        divisor(given)
+    except InputError as error:
+        return [f"As it is no engine can be assessed with it: {error}"]
+    return []
 
 
 def columns_seen(data: bytes, name: str, by_hand: Mapping[str, str]) -> tuple[Seen, ...]:

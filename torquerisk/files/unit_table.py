@@ -165,7 +165,7 @@ ROWS: dict[Kind, tuple[Row, ...]] = {
     Kind.SPEED: (
         ("rpm", RPM, "revolution / minute", _RPM),
         ("rad/s", 1.0, "radian / second", ()),
-        ("rev/s", 2 * math.pi, "revolution / second", ("r/s", "rps")),
+        ("rev/s", 2 * math.pi, "revolution / second", ("r/s", "rps", "Hz", "hertz")),
         (
             "krpm",
             1000 * RPM,
