@@ -255,7 +255,8 @@ def test_replaced_parts_of_which_nothing_is_said_come_first(
     run = run_of([2000, 4000, 6000], [150, 160, 140])
     bare, given = (assess(engine, run, tiny) for engine in (plain_engine, told))
     (notice,) = (n.text for n in bare.notices if n.code == "replaced-unknown")
-    assert "rods, rod bolts and head fasteners are not the maker's" in notice
+    assert "rods and rod bolts are not the maker's and nothing is said of them" in notice
+    assert "How the head is tightened is not said" in notice, "its thread and class always are"
     assert assessment_in_short(bare)[0] == notice
     assert "replaced-unknown" not in codes(given)
     rods = told.with_values({"running_gear.original_rods": "true"})

@@ -9,6 +9,7 @@ from torquerisk.case.sentence import percent
 from torquerisk.quantities import DEGREE, RPM
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limits import LimitKind, head
+from torquerisk.study.strengths.head_tightening import USUAL_ANGLE_YIELD_SHARE, USUAL_YIELD_SHARE
 
 LATE_CA50 = 28 * DEGREE
 """Median CA50 from which it is said that a late burn makes rods and head look strong (practice)."""
@@ -29,12 +30,9 @@ REPLACED = (
     ("running_gear.original_rod_bolts", "rod bolts",
      ("running_gear.rod_bolt_thread", "running_gear.rod_bolt_class"),
      "their bolts' thread and class (rod_bolt_thread ...)"),
-    ("head_joint.original", "head fasteners",
-     ("head_joint.tightening", "head_joint.tightening_torque", "head_joint.tightening_angle",
-      "head_joint.measured_stretch"),
-     "how the head is tightened ([head_joint] tightening ...)"),
 )  # fmt: skip
 """Input that says whose a part is, the part, what would tell of it, and how that is asked for."""
+TIGHTENED = tuple(f"head_joint.tightening{x}" for x in ("", "_torque", "_angle", "_stretch"))
 
 
 def late_phasing(result: Assessment) -> Iterator[Notice]:
@@ -99,23 +97,34 @@ def speed_limited(result: Assessment) -> Iterator[Notice]:
 
 
 def replaced_parts(result: Assessment) -> Iterator[Notice]:
-    """Parts that are not the maker's and of which nothing is said: a guess stands in for them."""
+    """Parts that are not the maker's and of which nothing is said, of head fasteners how they were
+    tightened: a guess stands in for it."""
     engine = result.engine
     found = [
         (part, wanted)
         for whose, part, told, wanted in REPLACED
         if engine.given(whose) == "false" and not any(engine.has(name) for name in told)
     ]
+    told = []
     if found:
         parts, wanted = (
             " and ".join(filter(None, (", ".join(x[:-1]), x[-1]))) for x in zip(*found, strict=True)
         )
-        yield Notice(
-            REPLACED_UNKNOWN,
+        told.append(
             f"The {parts} are not the maker's and nothing is said of them, so usual ones without "
             "the maker's margin stand in, and they may read weaker than the originals: give "
-            f"{wanted} before you act on this.",
+            f"{wanted} before you act on this."
         )
+    known = (*TIGHTENED, "head_joint.measured_stretch")
+    if engine.given("head_joint.original") == "false" and not any(map(engine.has, known)):
+        told.append(
+            "How the head is tightened is not said: by angle to about "
+            f"{USUAL_ANGLE_YIELD_SHARE:.0%} of yield is taken, without the maker's margin. By "
+            f"torque, as builders do, to {USUAL_YIELD_SHARE:.0%} it would hold much less: give "
+            "[head_joint] tightening and its torque, angle or stretch before you act on this."
+        )
+    if told:
+        yield Notice(REPLACED_UNKNOWN, " ".join(told))
 
 
 def critical_speed(result: Assessment) -> Iterator[Notice]:
