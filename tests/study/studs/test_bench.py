@@ -11,12 +11,13 @@ from stud_cases import BEYOND, DRAWS, TARGET, bench_of, known, unknown, with_eng
 
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint.scatter import TighteningMethod
-from torquerisk.study.assessment.assess import assess
+from torquerisk.study.assessment.assess import accepted_rank, assess
+from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limits.head import THREAD_STRIP
 from torquerisk.study.strengths.head import head_capacity
 from torquerisk.study.studs.bench import StudBench, ask_of, new_draws, stud_bench
+from torquerisk.study.studs.block_thread import same_holes
 from torquerisk.study.studs.fastening import Change
-from torquerisk.study.studs.findings import _same_holes, named
 from torquerisk.study.studs.how_far import BLOCK_SHARE, TORQUE_BLOCK_SHARE
 from torquerisk.study.studs.judgement import (
     fails_of,
@@ -25,6 +26,7 @@ from torquerisk.study.studs.judgement import (
     preloads_by_state,
 )
 from torquerisk.study.studs.results import PAST_YIELD_TAKEN, JointState, Mode, StudChoice
+from torquerisk.study.studs.said import named
 
 pytestmark = pytest.mark.slow
 
@@ -34,19 +36,15 @@ SNUG = {"head_joint.tightening_torque": 40.0, "head_joint.tightening_angle": np.
 
 
 def test_the_needed_clamp_fed_back_gives_the_accepted_chance():
-    """Identity: with exactly the needed clamp on every fastener, 1 % of draws lift, one less."""
+    """Identity: with exactly the needed clamp on every fastener as many lift as may, less, more."""
     bench = bench_of()
     ask = ask_of(known(), TARGET)
     head = known().model.parts.head
     strong = dataclasses.replace(head, yield_load=np.full(DRAWS, np.inf))
-    for factor, least, most in (
-        (1 + 1e-9, 0.0, bench.ask.accepted),
-        (0.999, bench.ask.accepted, 0.1),
-    ):
+    rank = accepted_rank(DRAWS, ask.accepted)
+    for factor, more in ((1 + 1e-9, 0), (1 - 1e-9, 1)):
         lift = lift_of(strong, np.full(DRAWS, factor * bench.required_clamp_per_fastener))
-        assert least <= ask.chance(lift).max() <= most
-        if most == ask.accepted:
-            assert ask.chance(lift).max() >= ask.accepted - 1.5 * ONE
+        assert round(ask.chance(lift).max() * DRAWS) == rank + more
 
 
 def test_the_present_joint_is_judged_as_in_the_assessment():
@@ -74,7 +72,8 @@ def test_the_present_joint_is_judged_as_in_the_assessment():
 
 
 def test_torque_held_fed_back_is_the_edge():
-    """Identity: at the torque a choice is said to hold it holds; 1 % above it does not."""
+    """Identity: at the torque a choice is said to hold no more fail than may by any ceiling of
+    `limit`; 1 % above it more do."""
     bench = bench_of()
     choice = bench.mildest
     for factor, holds in ((0.9999, True), (1.01, False)):
@@ -86,7 +85,8 @@ def test_torque_held_fed_back_is_the_edge():
             same.strip_chance,
             *([] if same.plastic else [same.yield_chance]),
         ]
-        assert (max(chances) <= bench.ask.accepted) is holds
+        chances.append(same.break_chance)
+        assert (max(chances) * DRAWS <= accepted_rank(DRAWS, bench.ask.accepted)) is holds
 
 
 def test_holds_is_what_its_docstring_says():
@@ -292,7 +292,7 @@ def test_what_holds_no_more_than_what_is_there_is_no_news(more, told):
     most = max(c.torque_held for c in same)
     present = dataclasses.replace(bench.present, torque_held=most / more)
     engine, draws = bench.assessment.engine, new_draws(bench.assessment)
-    (text,) = _same_holes(bench.ask, engine, draws, present, same)
+    (text,) = same_holes(bench.ask, engine, draws, present, same)
     assert ("The best there" in text) is told
 
 
@@ -608,11 +608,17 @@ def test_angles_of_choices_stay_below_yield():
 
 @pytest.mark.parametrize("target", [None, 300.0, 440.0, TARGET, BEYOND])
 def test_the_verdict_and_the_torque_held_agree(target):
-    """Identity: whatever is said to hold holds the torque asked, and nothing else does."""
+    """Identity: whatever is said to hold holds the torque asked, and nothing else does.
+
+    To within the sampling error that is taken off a torque, where it is said to be close.
+    """
     bench = bench_of(target)
     for c in (bench.present, *bench.choices):
-        assert c.holds is bool(c.torque_held >= bench.target_torque * (1 - 1e-9))
-        assert c.holds_aged is bool(c.torque_held_aged >= bench.target_torque * (1 - 1e-9))
+        enough = c.torque_held >= bench.target_torque * (1 - 1e-9)
+        assert c.holds or not enough
+        assert enough or c.close or not c.holds
+        assert c.holds_aged or c.torque_held_aged < bench.target_torque
+        assert c.holds or not c.holds_aged
         assert c.torque_held_aged <= c.torque_held
     told = "is estimated to hold" in bench.findings[0]
     assert told is (bench.present.holds and not bench.present.close)
@@ -649,9 +655,16 @@ def test_a_choices_engine_is_the_joint_that_was_judged():
     np.testing.assert_array_equal(head.clamp, choice.head.clamp)
 
 
+def _too_close(assessment: Assessment) -> StudBench:
+    """At a target that the present fasteners are too close to call for."""
+    held = stud_bench(assessment).present.torque_held
+    benches = (stud_bench(assessment, factor * held) for factor in np.arange(1.0, 1.3, 0.02))
+    return next(bench for bench in benches if bench.present.close)
+
+
 def test_what_so_few_engines_cannot_tell_sends_nobody_to_drilling():
     """Binomial: a standard error about the accepted share, sqrt(p (1 - p)/n)."""
-    near = stud_bench(known(), bench_of().present.torque_held)
+    near = _too_close(known())
     ask, present = near.ask, near.present
     p = ask.accepted
     assert ask.sampling == pytest.approx(np.sqrt(p * (1 - p) / known().evidence.kept))
@@ -674,9 +687,7 @@ def test_yielded_fasteners_are_not_to_be_measured():
     angle = {**SNUG, "head_joint.tightening": "angle"}
     angle["head_joint.tightening_angle"] = np.radians(180)
     yielded = with_engine(known(), known().engine.with_values(angle))
-    held = stud_bench(yielded).present.torque_held
-    near = stud_bench(yielded, held)
-    assert near.present.close
+    near = _too_close(yielded)
     assert near.present.plastic
     assert "measure the stretch" not in near.findings[0]
     assert "simulate more engines" in near.findings[0]

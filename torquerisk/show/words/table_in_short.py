@@ -36,9 +36,8 @@ EVEN = "an even curve"
 """What decides a row that the rules of shape keep well below its ceiling."""
 
 
-FEW_AGREE, MUCH_LOST = 0.003, 0.5
-"""A smaller share of engines agreeing, or a greater one of the torque lost, tells of knowing
-little."""
+MUCH_LOST = 0.5
+"""A greater share of the torque lost tells of knowing little."""
 
 
 def too_little_known(assessment: Assessment, sketch: Sketch) -> tuple[str, ...]:
@@ -54,9 +53,8 @@ def too_little_known(assessment: Assessment, sketch: Sketch) -> tuple[str, ...]:
     elif "below-survived" in codes:
         why = "the limit is below what this engine has carried"
         first = "log ignition advance" if EARLIER_BY_FUEL in codes else ""
-    elif evidence.used and evidence.agreed < FEW_AGREE * evidence.tried:
-        agreed, tried = prose.plain(evidence.agreed), prose.plain(evidence.tried)
-        why = f"only {agreed} of {tried} simulated engines agree with all that is known"
+    elif evidence.contradicted:
+        why = evidence.contradicted
         first = f"check {evidence.strained}" if evidence.strained else ""
     elif sketch.under.peak_torque < (1 - MUCH_LOST) * float(assessment.torque.max()):
         why = "more than half of the torque would be given up"

@@ -50,6 +50,8 @@ WORTH_LEAVING_OUT = 0.8
 RARE, RARE_DRAWS = 0.02, 1024
 """Mean likelihood of a piece of evidence by itself, below which it is what strains, and by how many
 engines that is told."""
+FEW_AGREE = 0.003
+"""Share of engines as drawn that agrees, below which what is known contradicts itself."""
 FEWEST_KEPT = 16
 """Draws that must agree for there to be an answer."""
 
@@ -81,6 +83,15 @@ class Evidence:
     def sought(self) -> bool:
         """True where engines were drawn from where agreeing ones are likely."""
         return self.likely is not None
+
+    @property
+    def contradicted(self) -> str:
+        """How few agree, in words, where what is known contradicts itself; else ''."""
+        if not self.used or self.agreed >= FEW_AGREE * self.tried:
+            return ""
+        return (
+            f"only {self.agreed:,} of {self.tried:,} simulated engines agree with all that is known"
+        )
 
     def holds_all_of(self, draws: Draws, names: tuple[str, ...]) -> bool:
         """True where draws are all that these pieces agree with so far, none of them moved."""

@@ -46,6 +46,7 @@ from torquerisk.study.strengths.head_rings import (
 from torquerisk.study.strengths.head_tightening import (
     Untightened,
     assembly_preload,
+    far_too_low,
     head_friction_draws,
     tightened_to_yield,
 )
@@ -323,6 +324,7 @@ def head_capacity(engine: Engine, draws: Draws) -> HeadCapacity:
     hot = made.joint.in_service(made.assembly, most=most, thermal_change=gain)
     sealing = np.maximum(of("sealing_diameter"), engine.bore)
     at_yield = usual.joint.at_yield
+    notices.extend(far_too_low(engine, float(usual.assembly[0]), float(at_yield[0])))
     to_yield = tightened_to_yield(engine, float(usual.assembly[0]), float(at_yield[0]))
     if to_yield:
         notices.append(

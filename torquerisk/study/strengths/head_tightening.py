@@ -5,6 +5,7 @@ the tool and the hand. Fasteners tightened into yield are judged on breaking; th
 more stretch costs is counted in head clamping.
 """
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -39,6 +40,9 @@ MOST_SNUG = 0.9
 """Preload of a snug torque over that at yield, at most [-]: an angle from there is no angle."""
 LEAST_HARDENING = 0.01
 """Tensile strength over yield strength, less 1, at least [-]: of stated figures that are alike."""
+TIGHTENED_FAR_TOO_LOW = "tightened-far-too-low"
+LEAST_YIELD_SHARE = 0.2
+"""Preload over that at yield, both in the middle, below which no head was ever tightened so."""
 PLASTIC_FROM = 0.97
 """Preload over that at yield, both in the middle of the spreads, from which an angle is meant to
 reach yield."""
@@ -124,6 +128,20 @@ def assembly_preload(
     if engine.has("head_joint.measured_stretch"):
         return _as_measured(engine, draws, joint, notices)
     return _as_tightened(engine, draws, joint, notices)
+
+
+def far_too_low(engine: Engine, preload: float, at_yield: float) -> Iterator[Notice]:
+    """A tightening that gives next to nothing, inputs in the middle [N]: a wrong unit mostly."""
+    if preload >= LEAST_YIELD_SHARE * at_yield:
+        return
+    measured = engine.has("head_joint.measured_stretch")
+    what = "measured_stretch" if measured else "tightening_torque"
+    yield Notice(
+        TIGHTENED_FAR_TOO_LOW,
+        f"As described the head fasteners are tightened to {preload / at_yield:.0%} of what they "
+        f"bear while tightened, where heads take 50 to 100 % (common practice, no source): [head_"
+        f"joint] {what} is probably in another unit, or ten times too low.",
+    )
 
 
 def _as_measured(

@@ -10,11 +10,13 @@ from torquerisk.case import CAUTIONS, Engine, Notice
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InputError
 from torquerisk.quantities import KN, Array
+from torquerisk.study.assessment.assess import at_accepted
 from torquerisk.study.assessment.part_ranges import held_joint
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.limits import place_of
 from torquerisk.study.strengths.fastener import weakest_diameter
+from torquerisk.study.strengths.head_tightening import TIGHTENED_FAR_TOO_LOW
 from torquerisk.study.studs.choices import METHODS, fastenings
 from torquerisk.study.studs.fastening import MIDDLE, Fastening, present_fastening
 from torquerisk.study.studs.findings import (
@@ -162,7 +164,7 @@ def stud_bench(
         )
     )
     anew = judge(ask, now, engine, new) if learnt else present
-    angle = angle_instead(anew, choices)
+    angle = angle_instead(ask, anew, choices)
     return StudBench(
         assessment=assessment,
         ask=ask,
@@ -172,13 +174,28 @@ def stud_bench(
         choices=choices,
         oils=_oils(present, choices),
         sequence=tightening_sequence(engine),
-        findings=findings_of(ask, engine, new, present, choices, angle),
+        findings=(
+            *_doubts(assessment, present),
+            *findings_of(ask, engine, new, present, choices, angle),
+        ),
         notices=(
             *_notices(assessment, ask, learnt, present),
             *_held(present, choices),
         ),
         cautions=(CLEAN, USED_ONCE, LARGER, HARD, *CAUTIONS),
     )
+
+
+def _doubts(assessment: Assessment, present: StudChoice) -> Iterator[str]:
+    """What comes before any verdict: inputs that contradict each other, or are hardly possible."""
+    evidence = assessment.evidence
+    yield from (str(n.text) for n in present.head.notices if n.code == TIGHTENED_FAR_TOO_LOW)
+    if evidence.contradicted:
+        check = evidence.strained or "what went in"
+        yield (
+            f"Too little is known for a verdict to act on: {evidence.contradicted}. First check "
+            f"{check}."
+        )
 
 
 def new_draws(assessment: Assessment) -> Draws:
@@ -227,10 +244,7 @@ def ask_of(assessment: Assessment, target_torque: float | None) -> Ask:
     place = place_of(loads.torque, torque)
     worst = place.load(loads.worst)
     needed, at_more = (
-        np.quantile(
-            assessment.model.parts.head.preload_required(pressure), 1 - accepted, axis=1,
-            method="higher",
-        )
+        -at_accepted(-assessment.model.parts.head.preload_required(pressure), accepted)
         for pressure in (worst, place_of(loads.torque, MORE * torque).load(loads.worst))
     )  # fmt: skip
     hardness = np.maximum(needed / needed.max(), at_more / at_more.max())

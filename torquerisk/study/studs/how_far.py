@@ -87,7 +87,8 @@ def fastening(
     diameter = float(weakest_diameter(engine, MIDDLE, joint.fastener)[0])
     torque, angle, stretch, spared = _setting(joint, method, oil, diameter, most, at_least)
     allowed = engine.declaration("head_joint.tightening_torque")
-    unreached = method is TighteningMethod.ANGLE and angle is None
+    most_turn = engine.declaration("head_joint.tightening_angle").high
+    unreached = method is TighteningMethod.ANGLE and (angle is None or angle > most_turn)
     if unreached or not allowed.low <= torque <= allowed.high:
         return None
     if angle is not None:

@@ -6,9 +6,12 @@ import numpy as np
 
 from torquerisk.case import Engine
 from torquerisk.physics.head_joint import preload_loss
+from torquerisk.physics.head_joint.scatter import TighteningMethod
 from torquerisk.quantities import Array
+from torquerisk.study.assessment.assess import at_accepted
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.limits import capacity_torque
+from torquerisk.study.strengths.fastener import gasket_compliance
 from torquerisk.study.strengths.head import HeadCapacity, head_capacity
 from torquerisk.study.studs.fastener_loads import bearing_under_head
 from torquerisk.study.studs.fastening import Fastening
@@ -52,6 +55,7 @@ def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
     modes = {m: p for m, p in every.items() if not (plastic and m is Mode.YIELD)}
     bearing = bearing_under_head(made.engine, head)
     held = np.min(list(modes.values()), axis=0)
+    fail = float(ask.chance(held).max())
     return StudChoice(
         fastening=made,
         preload=spread_of(head.assembly_preload),
@@ -74,16 +78,25 @@ def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
         torque_held=torque_held(ask, held),
         torque_held_aged=torque_held(ask, np.minimum(held, aged)),
         stretch=spread_of(head.stretch),
-        target=ask.target,
+        holds=fail <= ask.accepted,
+        holds_aged=float(ask.chance(np.minimum(held, aged)).max()) <= ask.accepted,
         first_to_fail=_first(chances, modes),
         fails=fails_of(ask, chances, modes),
         break_chance=chances[Mode.BREAK],
+        into_gasket=_into_gasket(made, head, own),
         plastic=plastic,
         pressure_held=held,
-        close=abs(float(ask.chance(held).max()) - ask.accepted) <= ask.sampling,
+        close=abs(fail - ask.accepted) <= ask.sampling,
         head=head,
         draws=own,
     )
+
+
+def _into_gasket(made: Fastening, head: HeadCapacity, draws: Draws) -> float:
+    if made.method is not TighteningMethod.ANGLE:
+        return 0.0
+    turned = head.fastener_compliance + head.member_compliance
+    return float(np.median(gasket_compliance(made.engine, draws) / turned))
 
 
 def lift_of(head: HeadCapacity, preload: Array) -> Array:
@@ -126,20 +139,19 @@ def loads_at_worst(ask: Ask, head: HeadCapacity) -> tuple[Array, Array]:
 def clamp_to_spare(ask: Ask, head: HeadCapacity) -> float:
     """Clamp over what is needed at the accepted chance and the hardest speed, less 1 [-]."""
     used = head.preload_required(ask.worst[ask.hard]) / np.maximum(head.preload, 1.0)
-    at_chance = np.quantile(used, 1 - ask.accepted, axis=1, method="higher").max()
-    return float(1 / at_chance - 1)
+    return float(1 / -at_accepted(-used, ask.accepted).min() - 1)
 
 
 def torque_held(ask: Ask, pressure: Array) -> float:
     """Peak of the curve, scaled as a whole, that a pressure (N,) [Pa] carries [N*m].
 
-    At the accepted chance and the hardest speeds; 0 where no torque is carried.
+    At the accepted chance, as `at_accepted` has it, and the hardest speeds; 0 where no torque is
+    carried.
     """
     scale = np.inf
     for s in ask.hard:
         capacity = capacity_torque(ask.loads.worst[s], pressure, ask.loads.torque[s])
-        at_chance = np.quantile(capacity, ask.accepted, method="lower")
-        scale = min(scale, float(at_chance / ask.torque[s]))
+        scale = min(scale, float(at_accepted(capacity, ask.accepted) / ask.torque[s]))
     return max(scale, 0.0) * ask.target
 
 
