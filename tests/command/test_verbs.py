@@ -312,10 +312,10 @@ def test_heavy_pistons_at_speed_are_speed_limited(tmp_path):
     assert bolts["capacity_torque_n_m"]["p50"] is None
     assert bolts["capacity_torque_n_m"]["state"] == "speed-limited: no torque is acceptable"
     assert bolts["chance"] == 1.0
-    assert bolts["state"] == "estimated to exceed"
+    assert bolts["state"] == "more than is accepted"
     assert "speed-limited" in {n["code"] for n in document["notices"]}
     shown = command("assess", folder, "--draws", DRAWS)
-    assert "Rod bolts estimated to exceed" in " ".join(shown.out.split())
+    assert "Rod bolts more than is accepted" in " ".join(shown.out.split())
     assert f"in all {DRAWS} simulated engines" in " ".join(shown.out.split())
 
 

@@ -234,7 +234,8 @@ def test_studs_document(made):
             assert choice["strip_utilisation"] <= 1
     held = [c for c in (document["present"], *document["choices"]) if c["holds_aged"]]
     if held:
-        assert document["mildest_that_holds"] == held[0]
+        now = document["present"]  # nobody changes what is too close to call
+        assert document["mildest_that_holds"] == (now if now["close"] else held[0])
 
 
 def test_explain_document(made):

@@ -104,7 +104,7 @@ def test_a_run_that_keeps_the_accepted_chance_is_at_its_ceiling(case: Assessment
     found = answers_of(case).ceilings
     for one in found.in_order:
         item = case.limits[one.limit.name]
-        keeps = item.state(case.policy.chance)[one.index] is State.HOLDS
+        keeps = item.state(case.policy.chance, case.evidence.kept)[one.index] is State.HOLDS
         assert one.within_error == (one.share < 1 and keeps)
     chances = [case.limits[c.limit.name].chance.max() for c in found.in_order if c.share == -np.inf]
     assert chances == sorted(chances, reverse=True)

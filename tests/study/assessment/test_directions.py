@@ -10,7 +10,7 @@ from plain_runs import RPM, run_of
 from torquerisk.case import Engine, HeadJoint, Policy, Run
 from torquerisk.quantities import DEGREE
 from torquerisk.study.assessment.assess import assess
-from torquerisk.study.assessment.result import Assessment, Band
+from torquerisk.study.assessment.result import Assessment, Band, State, state_of
 from torquerisk.study.limits import LimitKind
 
 RPMS = [2000, 3000, 4000, 5000, 6000, 6500]
@@ -232,9 +232,28 @@ def test_twice_the_engine_at_twice_the_torque_is_the_same_cylinder(
 
 
 def test_torque_in_every_state_word(base: Assessment) -> None:
-    """Identity: the state word follows the chance: accepted or less, less than half, or more."""
+    """Binomial by hand: what is accepted or less holds; up to three standard errors above it, and
+    to ten times it, so many engines cannot tell; beyond it is more."""
     for item in base.limits.values():
         accepted = 0.1 if item.limit.kind is LimitKind.COMBUSTION else 0.01  # of knock: heard
-        for chance, word in zip(item.chance, item.state(0.01), strict=True):
-            expected = "hold" if chance <= accepted else "exceed" if chance >= 0.5 else "close"
+        kept = base.evidence.kept
+        near = accepted + min(3 * (accepted * (1 - accepted) / kept) ** 0.5, 9 * accepted)
+        for chance, word in zip(item.chance, item.state(0.01, kept), strict=True):
+            expected = "hold" if chance <= accepted else "close" if chance <= near else "more than"
             assert expected in word.value
+
+
+@pytest.mark.parametrize(
+    ("passed", "engines", "word"),
+    [(10, 1024, State.HOLDS), (11, 1024, State.CLOSE), (19, 1024, State.CLOSE),
+     (20, 1024, State.EXCEEDS), (49, 1024, State.EXCEEDS), (3, 64, State.CLOSE),
+     (4, 64, State.EXCEEDS)],
+)  # fmt: skip
+def test_five_times_what_is_accepted_is_no_close_call(
+    passed: int, engines: int, word: State
+) -> None:
+    """Binomial by hand: at 1 % 10.2 of 1,024 with a standard error of 3.18, so up to 19.8 are told
+    by chance alone; 0.64 of 64 with 0.80, so up to 3.03; of one engine ten times is the most."""
+    assert state_of(passed / engines, 0.01, engines) is word
+    assert state_of(0.1, 0.01, 1) is State.CLOSE
+    assert state_of(0.11, 0.01, 1) is State.EXCEEDS

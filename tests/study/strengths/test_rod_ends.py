@@ -35,7 +35,7 @@ def test_overspeed_is_no_hold(name: str, few: Policy) -> None:
     assert found.chance_any[low] <= few.chance
     assert found.chance_any[rated] <= found.chance_any[limiter] <= few.chance
     assert found.chance_any[over] > few.chance
-    states = [found.limits[end].state(few.chance)[over] for end in ENDS]
+    states = [found.limits[end].state(few.chance, found.evidence.kept)[over] for end in ENDS]
     assert set(states) & {State.CLOSE, State.EXCEEDS}
 
 

@@ -112,7 +112,8 @@ def _list(values: Any, size: float) -> list[float]:
 def assessment_document(assessment: Assessment, extra: Iterable[Notice] = ()) -> Document:
     """The document of an assessment."""
     a = assessment
-    states = {name: item.state(a.policy.chance) for name, item in a.limits.items()}
+    asked = a.policy.chance, a.evidence.kept
+    states = {name: item.state(*asked) for name, item in a.limits.items()}
     answers = answers_of(a)
     ring, ring_by_speed = run_ring(a)
     lit, over = answers.ignition, answers.over_known

@@ -217,11 +217,11 @@ MARK = {
     "not estimated to hold": "exceeds",
     "estimated to hold": "holds",
     "too close to call": "close",
-    "estimated to exceed": "exceeds",
+    "more than is accepted": "exceeds",
     "not assessed": "unknown",
 }
 """Shape of a state word on the page, as in the pictures."""
-STATES = ("estimated to hold", "too close to call", "estimated to exceed")
+STATES = ("estimated to hold", "too close to call", "more than is accepted")
 """State words of what was assessed."""
 
 

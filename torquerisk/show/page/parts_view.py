@@ -19,6 +19,7 @@ from torquerisk.show.words.columns import Shown, numbers
 from torquerisk.show.words.running_gear import FORCE, extreme_columns
 from torquerisk.study.answers.results import (
     FORCES,
+    Assessment,
     GearLoads,
     LimitKind,
     LimitResult,
@@ -59,21 +60,21 @@ def _cards(result: Result, items: list[LimitResult]) -> None:
             one = result.picture(
                 f"part_{item.limit.name}",
                 partial(gallery.part_picture, a, item, result.look, chance),
-                gallery.worst_state(item, chance),
+                gallery.worst_state(a, item, chance),
             )
             with place:
-                block(_card_words(item, chance))
+                block(_card_words(a, item, chance))
                 picture(one, titled=False, numbers=False)
 
 
-def _card_words(item: LimitResult, chance: float) -> str:
+def _card_words(a: Assessment, item: LimitResult, chance: float) -> str:
     limit = item.limit
     if limit.kind is LimitKind.INDEX:
         most = float(np.max(item.utilisation))
         state = "beyond guidance" if most > 1 else "within guidance"
         mark = f'<span class="tr-state tr-quiet">{state}</span>'
     else:
-        mark = state_mark(gallery.worst_state(item, chance).value)
+        mark = state_mark(gallery.worst_state(a, item, chance).value)
     return (
         f'<p class="tr-part"><b>{safe(limit.title)}</b> {mark}'
         f"<small>{safe(limit.protects[0].upper() + limit.protects[1:])}.</small></p>"

@@ -22,7 +22,7 @@ from torquerisk.show.pictures.style import (
     torque_column,
 )
 from torquerisk.study.answers.answers import answers_of
-from torquerisk.study.answers.results import Assessment, Band, LimitKind, State, band
+from torquerisk.study.answers.results import Assessment, Band, LimitKind, State, band, state_of
 
 LEAST_SPAN_NAMED = 0.12
 """Share of the ruler that a governing limit must hold before its name is written."""
@@ -322,10 +322,8 @@ def _room_signs(
 
 def overall_states(assessment: Assessment, accepted: float) -> list[State]:
     """State word of all strength limits together, by speed."""
-    return [
-        State.HOLDS if c <= accepted else State.EXCEEDS if c >= 0.5 else State.CLOSE
-        for c in assessment.chance_any
-    ]
+    kept = assessment.evidence.kept
+    return [state_of(float(c), accepted, kept) for c in assessment.chance_any]
 
 
 def _spare(room: Band, k: int, unit: str) -> str:

@@ -188,7 +188,7 @@ def part_picture(assessment: Assessment, item: LimitResult, look: Look, accepted
         digits=3, customdata=np.round(np.stack([low, high], axis=1), 2),
     )  # fmt: skip
     k = int(np.argmax(ratio.p50))
-    most, state = float(ratio.p50[k]), worst_state(item, accepted)
+    most, state = float(ratio.p50[k]), worst_state(assessment, item, accepted)
     figure.signs(
         [x[k]], [round(min(most, PART_TOP - 0.08), 3)], STATE_SYMBOL[state], look.of_state(state),
         size=10, cliponaxis=False,
@@ -216,12 +216,12 @@ def part_picture(assessment: Assessment, item: LimitResult, look: Look, accepted
     )
 
 
-def worst_state(item: LimitResult, accepted: float) -> State:
+def worst_state(assessment: Assessment, item: LimitResult, accepted: float) -> State:
     """The worst state word at any speed; an index of guidance has none."""
     if item.limit.kind is LimitKind.INDEX:
         return State.NOT_ASSESSED
     order = [State.HOLDS, State.CLOSE, State.EXCEEDS]
-    return max(item.state(accepted), key=order.index)
+    return max(item.state(accepted, assessment.evidence.kept), key=order.index)
 
 
 def _part_columns(

@@ -158,7 +158,7 @@ def parts_table(a: Assessment, accepted: float, full: bool = False) -> Table:
     if full:
         guidance = [(n, i) for n, i in a.limits.items() if i.limit.kind not in JUDGED]
         for name, item in sorted(guidance, key=lambda g: -float(g[1].utilisation.max())):
-            worst = max(item.state(accepted), key=SEVERITY.__getitem__)
+            worst = max(item.state(accepted, a.evidence.kept), key=SEVERITY.__getitem__)
             ranked.append((name, worst_speed(item), worst))
     else:
         never = never_passed(a)

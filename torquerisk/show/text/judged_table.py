@@ -115,12 +115,13 @@ def _too_high(judged: JudgedTable, units: Units) -> list[str]:
     found = []
     if over.any():
         k = int(np.argmax(np.where(over, judged.chance, -1.0)))
-        past = judged.chance[k] > judged.policy.chance
-        told = f"{State.EXCEEDS.value} what is accepted" if past else State.CLOSE.value
+        state = judged.state[k]
+        verb = "asks" if state is State.EXCEEDS else "is"
+        less = _excess(float(j.unsafe_excess[k]), units)
         found.append(
-            f"The table is {told} {prose.where_in_words(speed, over)}, if the engine makes what it "
-            f"allows: {_counts(judged, k)}. {_excess(float(j.unsafe_excess[k]), units)} less holds "
-            f"there, limited by {titles[judged.governing[k]].lower()}."
+            f"The table {verb} {state.value} {prose.where_in_words(speed, over)}, if the engine "
+            f"makes what it allows: {_counts(judged, k)}. {less} less holds there, limited by "
+            f"{titles[judged.governing[k]].lower()}."
         )
     if heard.any():
         most = float(np.where(heard, j.unsafe_excess, 0.0).max())

@@ -34,6 +34,8 @@ NO_MORE = 1.03
 """Multiple of what is known up to which a run asks no more: two readings differ by that [-]."""
 MOST_LIMITS = 2
 """Limits that get a sentence of their own; the table tells of the rest."""
+LIKELY = 0.5
+"""Chance from which it is said to be likely [-]."""
 SEVERITY = {State.EXCEEDS: 3, State.CLOSE: 2, State.NOT_ASSESSED: 1, State.HOLDS: 0}
 """Order of the state words, worst first."""
 GAS_IN_COOLANT = "coolant-pressure"
@@ -62,8 +64,10 @@ class Verdict:
     item: LimitResult
     state: State
     """The worst at any speed."""
-    close: npt.NDArray[np.bool_]
-    exceeds: npt.NDArray[np.bool_]
+    may: npt.NDArray[np.bool_]
+    """Where it is not held, in fewer than half of the simulated engines."""
+    likely: npt.NDArray[np.bool_]
+    """Where in more."""
     worst: int
     """Index of the speed where its chance is greatest, else where least is to spare."""
 
@@ -79,14 +83,15 @@ def verdicts(assessment: Assessment) -> tuple[Verdict, ...]:
         kind = item.limit.kind
         if kind not in JUDGED or (kind is LimitKind.KNOCK and assumed):
             continue
-        states = item.state(assessment.policy.chance)
+        states = item.state(assessment.policy.chance, assessment.evidence.kept)
+        likely, held = item.chance >= LIKELY, np.array([s is State.HOLDS for s in states])
         found.append(
             Verdict(
                 name=name,
                 item=item,
                 state=max(states, key=SEVERITY.__getitem__),
-                close=np.array([s is State.CLOSE for s in states]),
-                exceeds=np.array([s is State.EXCEEDS for s in states]),
+                may=~held & ~likely,
+                likely=likely,
                 worst=worst_speed(item),
             )
         )
@@ -200,16 +205,16 @@ def limit_sentence(assessment: Assessment, verdict: Verdict) -> str:
     item, k = verdict.item, verdict.worst
     draws, limit = assessment.model.every.count, item.limit
     part = passing(limit)
-    where = [
-        prose.where_in_words(assessment.speed, mask) for mask in (verdict.exceeds, verdict.close)
-    ]
-    told = [f"{part.is_are} likely to {part.verb} {where[0]}"] if verdict.exceeds.any() else []
-    if verdict.close.any():
+    where = [prose.where_in_words(assessment.speed, mask) for mask in (verdict.likely, verdict.may)]
+    told = [f"{part.is_are} likely to {part.verb} {where[0]}"] if verdict.likely.any() else []
+    if verdict.may.any():
         told.append(f"may {where[1]}" if told else f"may {part.verb} {where[1]}")
-    at = "" if sum(verdict.exceeds | verdict.close) == 1 else (
+    at = "" if sum(verdict.likely | verdict.may) == 1 else (
         f"at {prose.speed_in_words(float(assessment.speed[k]))} "
     )  # fmt: skip
     count = prose.chance_in_words(float(item.chance[k]), draws)
+    if verdict.state is State.CLOSE:
+        count += f", {State.CLOSE.value}"
     if limit.kind is LimitKind.KNOCK:
         spare = _quiet(assessment, k)
     else:
@@ -242,10 +247,10 @@ def _quiet(assessment: Assessment, k: int) -> str:
 
 def likely_in_words(assessment: Assessment) -> list[str]:
     """What the run as measured is likely to do, worst first, in a line; nothing where nothing."""
-    likely = [v for v in verdicts(assessment) if v.exceeds.any()][:MOST_LIMITS]
+    likely = [v for v in verdicts(assessment) if v.likely.any()][:MOST_LIMITS]
     told = [
         f"{(part := passing(v.item.limit)).subject} {part.is_are} likely to {part.verb} "
-        f"{prose.where_in_words(assessment.speed, v.exceeds)}"
+        f"{prose.where_in_words(assessment.speed, v.likely)}"
         for v in likely
     ]
     return [f"As measured, {' and '.join(told)}."] if told else []

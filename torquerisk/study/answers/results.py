@@ -32,7 +32,14 @@ from torquerisk.study.assessment.assess import BINDING, JUDGED
 from torquerisk.study.assessment.charge_notice import BOOST_ADDED, SOLD_BOOSTED_ASSUMED
 from torquerisk.study.assessment.gear_notices import REPLACED_UNKNOWN
 from torquerisk.study.assessment.known_notices import EARLIER_BY_FUEL, FAR_BELOW_RATING
-from torquerisk.study.assessment.result import Assessment, Band, LimitResult, State, band
+from torquerisk.study.assessment.result import (
+    Assessment,
+    Band,
+    LimitResult,
+    State,
+    band,
+    state_of,
+)
 from torquerisk.study.cycle.cylinder import Ignition
 from torquerisk.study.limit_curve.advice import RuleCost
 from torquerisk.study.limit_curve.ask import Binding, Objective, ShapeInfeasibleError

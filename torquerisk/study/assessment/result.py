@@ -1,6 +1,7 @@
 """The result of an assessment: frozen numbers with their methods, sources and notices."""
 
 import enum
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -45,8 +46,22 @@ class State(enum.Enum):
 
     HOLDS = "estimated to hold"
     CLOSE = "too close to call"
-    EXCEEDS = "estimated to exceed"
+    EXCEEDS = "more than is accepted"
     NOT_ASSESSED = "not assessed"
+
+
+SURE = 3.0
+"""Standard errors of sampling above the accepted chance from which it is passed (stated choice)."""
+FAR = 10.0
+"""Times the accepted chance beyond which it is, however few the engines (stated choice)."""
+
+
+def state_of(chance: float, accepted: float, engines: int) -> State:
+    """What a chance says of so many independent simulated engines, beside the accepted one."""
+    if chance <= accepted:
+        return State.HOLDS
+    told_apart = accepted + SURE * math.sqrt(accepted * (1 - accepted) / engines)
+    return State.EXCEEDS if chance > min(told_apart, FAR * accepted) else State.CLOSE
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -69,13 +84,10 @@ class LimitResult:
     of_speed: bool = False
     """True where torque does not change its load."""
 
-    def state(self, accepted: float) -> list[State]:
-        """State word at each speed for an accepted chance."""
+    def state(self, accepted: float, engines: int) -> list[State]:
+        """State word at each speed for an accepted chance and so many independent engines."""
         most = accepted_of(self.limit.kind, accepted)
-        return [
-            State.HOLDS if c <= most else State.EXCEEDS if c >= 0.5 else State.CLOSE
-            for c in self.chance
-        ]
+        return [state_of(float(c), most, engines) for c in self.chance]
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)

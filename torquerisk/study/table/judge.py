@@ -10,7 +10,7 @@ from torquerisk.errors import InputError
 from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.abnormal_cycles import abnormal_cycles
 from torquerisk.study.assessment.assess import BINDING, noticed
-from torquerisk.study.assessment.result import Abnormal, Assessment, State
+from torquerisk.study.assessment.result import Abnormal, Assessment, State, state_of
 from torquerisk.study.limit_curve.check import TableJudgement, judge_table, rise_excess
 from torquerisk.study.limit_curve.curve import area_under_power
 from torquerisk.study.limits import knocking, place_of
@@ -127,7 +127,7 @@ def judge_existing(
         abnormal=_abnormal(fine, delivered.limit),
         governing=tuple(limit.name for limit in governing),
         state=tuple(
-            State.HOLDS if excess <= 0.0 else State.EXCEEDS if c >= 0.5 else State.CLOSE
+            State.HOLDS if excess <= 0.0 else past_ceiling(float(c), fine)
             for excess, c in zip(judgement.unsafe_excess, chance, strict=True)
         ),
         chance_pull=delivered.chance_pull,
@@ -142,6 +142,12 @@ def judge_existing(
             *_notices(outside, torque, points, low, high),
         ),
     )
+
+
+def past_ceiling(chance: float, fine: Assessment) -> State:
+    """The state of torque above the ceiling, which is a little under the accepted chance."""
+    state = state_of(chance, fine.policy.chance, fine.evidence.kept)
+    return State.CLOSE if state is State.HOLDS else state
 
 
 def _abnormal(fine: Assessment, limit: Array) -> Abnormal:
