@@ -10,6 +10,7 @@ from table_case import careful
 from torquerisk.quantities import RPM, Array
 from torquerisk.show.text.judged_table import judged_in_short
 from torquerisk.show.words.limit_columns import titles_of
+from torquerisk.show.words.limit_table import ignition_conditions
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limit_curve.curve import interpolated_limit
 from torquerisk.study.limits import HEARD
@@ -76,6 +77,16 @@ def test_a_run_that_knocked_hands_out_no_advance_at_any_speed() -> None:
                         for name in ("ignition_advance", "advance_not_above"))  # fmt: skip
         assert bool(np.all(most <= judged + 1e-9)) == none
     assert all(row.ca50_not_before >= row.ca50 - 1e-9 for row in made.rows)
+
+
+def test_rows_where_knock_control_acted_say_what_ignition_they_stand_on() -> None:
+    """common practice, no source: a map that knock control corrects asks for more advance than was
+    run, so rows proved with the retarded burn hold with that one alone; counts take none back."""
+    told, free = (" ".join(ignition_conditions(table_of(x))) for x in ("knock_retard", ""))
+    low, high = SPEED[INSIDE][[0, -1]] / RPM
+    assert f"From {low:,.0f} to {high:,.0f} rpm that is what knock control took it back to" in told
+    assert "took it back" not in free
+    assert "took it back" not in " ".join(ignition_conditions(table_of("knock_count")))
 
 
 def test_a_table_of_ones_own_above_the_run_there_is_told() -> None:

@@ -263,7 +263,7 @@ def ignition_conditions(proposal: Proposal, units: Units = Units.SI) -> tuple[st
         )
         told.append(
             f"It holds with no more advance than 'advance at most' ({least} to {most} degrees by "
-            f"speed, {room}): controllers advance as load falls."
+            f"speed, {room}): controllers advance as load falls.{_taken_back(proposal)}"
         )
     hole = answers_of(proposal.assessment).ignition_hole(proposal)
     if hole is not None:
@@ -277,6 +277,19 @@ def ignition_conditions(proposal: Proposal, units: Units = Units.SI) -> tuple[st
             "run's own ignition."
         )
     return tuple(told)
+
+
+def _taken_back(proposal: Proposal) -> str:
+    """That rows where knock control acted stand on what it took ignition back to; empty without."""
+    for sign in answers_of(proposal.assessment).log_signs:
+        low, high = sign.first, sign.last
+        if sign.code == "knock-retard" and any(low <= r.speed <= high for r in proposal.rows):
+            return (
+                f" {prose.speeds_in_words(low, high).capitalize()} that is what knock control "
+                "took it back to, so late a burn that the parts carry more: put it in the map, "
+                "which asks for more advance than these rows were proved with."
+            )
+    return ""
 
 
 def _instead(hole: IgnitionHole) -> str:

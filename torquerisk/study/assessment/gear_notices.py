@@ -119,9 +119,9 @@ def replaced_parts(result: Assessment) -> Iterator[Notice]:
     if engine.given("head_joint.original") == "false" and not any(map(engine.has, known)):
         told.append(
             "How the head is tightened is not said: by angle to about "
-            f"{USUAL_ANGLE_YIELD_SHARE:.0%} of yield is taken, without the maker's margin. By "
-            f"torque, as builders do, to {USUAL_YIELD_SHARE:.0%} it would hold much less: give "
-            "[head_joint] tightening and its torque, angle or stretch before you act on this."
+            f"{percent(USUAL_ANGLE_YIELD_SHARE)} of yield is taken, without the maker's margin. By "
+            f"torque, as builders do, to {percent(USUAL_YIELD_SHARE)} it would hold much less: "
+            "give [head_joint] tightening and its torque, angle or stretch before you act on this."
         )
     if told:
         yield Notice(REPLACED_UNKNOWN, " ".join(told))
