@@ -4,9 +4,10 @@ import dataclasses
 
 import numpy as np
 import pytest
+from ordinary import ordinary_engines
 from plain_runs import run_of
 
-from torquerisk.case import Engine, Policy, Rated, Run
+from torquerisk.case import Engine, Policy, Rated, Run, default_policy
 from torquerisk.quantities import RPM
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.over_known import RELATIVE
@@ -24,6 +25,7 @@ from torquerisk.study.evidence.rated import (
 )
 from torquerisk.study.run.rated_curve import through_two_points
 from torquerisk.study.run.run_on_grid import prepare
+from torquerisk.study.table.rows import quantile_error
 
 pytestmark = pytest.mark.slow
 
@@ -174,13 +176,13 @@ def test_a_diesels_kind(plain_diesel: Engine) -> None:
     assert _kind(old, run) == "a diesel without boost"
 
 
-def test_multiples_of_what_is_known_are_narrow(rated: Engine, few: Policy) -> None:
+def test_multiples_of_what_is_known_are_narrow(plain_engine: Engine, few: Policy) -> None:
     """Identity: a run that is its own known-good curve asks at most 1 times that; most unknowns
     cancel, so the band is narrower than that of the pressure itself; rod pull goes with speed
     squared: (6000/5000)^2."""
     rpm = [3000, 4000, 5000]
     known = dataclasses.replace(run_of(rpm, [200.0, 210.0, 200.0]), name="factory")
-    engine = dataclasses.replace(rated, rated=Rated())
+    engine = plain_engine.with_values(MAKERS)
     same = answers_of(assess(engine, known, few, known_good=known)).over_known
     assert same is not None
     for values in (same.peak_pressure, same.rod_compression, same.limits["rod_compression"]):
@@ -220,3 +222,17 @@ def test_what_a_kind_is_sold_with_is_as_published(
     ends = of.mean_pressure / 1e5 * np.exp(np.array([-1.645, 1.645]) * of.log_sd)
     assert 0.9 * low < ends[0] < ends[1] < 1.1 * high
     assert np.diff(ends)[0] > 0.5 * (high - low)
+
+
+def test_who_says_more_of_an_engine_is_allowed_no_less() -> None:
+    """Metamorphic: a stock curve that was survived many times, told beside what is required, never
+    lowers what that engine is accepted to carry; nor does a survived curve beside a rating."""
+    one = next(x for x in ordinary_engines() if x.name == "turbo_1400_four")
+    policy = default_policy(draws=1024)
+    bare, known, rated, both = (
+        assess(*one.case(known_good=known, rated=rated), policy)
+        for rated in (False, True) for known in (False, True)
+    )  # fmt: skip
+    for less, more in ((bare, known), (rated, both)):
+        error = quantile_error(less.model.least.binding, policy.chance, less.evidence.kept)
+        assert np.all(more.ceiling >= less.ceiling - 3 * np.sqrt(2) * error)

@@ -23,7 +23,8 @@ BOOST_ADDED = "boost-added"
 def sold_boosted_assumed(result: Assessment) -> Iterator[Notice]:
     """Parts credited as of an engine sold with boost, because the run is boosted."""
     engine = result.engine
-    if engine.has("rated.boosted") or engine.compression_ignition or not stands_in(engine):
+    told = engine.has("rated.boosted") or engine.known_good.curve is not None
+    if told or engine.compression_ignition or not stands_in(engine):
         return
     if kind_of(engine, result.torque, result.model.operating).boosted:
         yield Notice(

@@ -41,16 +41,19 @@ PILOT = 4096
 """Engines as drawn that tell where that is, roughly, and as many from there that tell it well."""
 WORTH_TELLING = 0.05
 """Likelihood above which one of those tells it [-]."""
-ROUNDS = 3
+MOST_PILOTS = 3
+"""Times as many are drawn for that, where fewer do not tell."""
+ROUNDS = 4
 """Times that they are drawn there to tell it better, at most."""
-QUICKER = 2.0
-"""Times as many engines that are kept there, of as many drawn, from which it is worth it."""
+QUICKER, QUICK = 2.0, 10.0
+"""Times as many engines that are kept there, of as many drawn, from which it is worth it, and from
+which it is not told any better."""
 WORTH_LEAVING_OUT = 0.8
 """Share of the draws asked so far below which the rest of them is left out."""
 RARE, RARE_DRAWS = 0.02, 1024
 """Mean likelihood of a piece of evidence by itself, below which it is what strains, and by how many
 engines that is told."""
-FEW_AGREE = 0.003
+FEW_AGREE = 0.001
 """Share of engines as drawn that agrees, below which what is known contradicts itself."""
 FEWEST_KEPT = 16
 """Draws that must agree for there to be an answer."""
@@ -215,6 +218,12 @@ def _sought(
     """
     diesel = prepared.engine.compression_ignition
     likely, drawn = _told_by(pilot, level, np.ones(PILOT)), PILOT
+    while likely is None and drawn < MOST_PILOTS * PILOT:
+        more = engine_draws(compression_ignition=diesel, count=PILOT, seed=policy.seed, start=drawn)
+        telling = _likelihood(prepared, pieces, more, np.full(PILOT, WORTH_TELLING))
+        pilot, level = pilot.and_more([more]), np.concatenate([level, telling])
+        drawn += PILOT
+        likely = _told_by(pilot, level, np.ones(drawn))
     for _ in range(ROUNDS):
         if likely is None:
             return None
@@ -223,9 +232,9 @@ def _sought(
         )
         level = _likelihood(prepared, pieces, draws, np.full(PILOT, WORTH_TELLING))
         likely, drawn = _told_by(draws, level, stands), drawn + PILOT
-        if likely is not None and likely.weight <= 1 / QUICKER:
+        if likely is not None and likely.weight <= 1 / QUICK:
             break
-    else:
+    if likely is None or likely.weight > 1 / QUICKER:
         return None
     found = _from_there(prepared, pieces, policy, likely, drawn, agreed)
     return None if found is None else (*found, likely)

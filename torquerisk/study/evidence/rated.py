@@ -171,9 +171,14 @@ def _usual_words(prepared: Prepared) -> str:
 
 
 def stands_in(engine: Engine) -> bool:
-    """Without a rating and a survived curve, unless no part of it is the maker's."""
-    known = engine.rated.points is not None or engine.known_good.curve is not None
-    return not known and any(engine.given(whose) != "false" for _, whose in MAKERS)
+    """Without a rating, unless no part of it is the maker's.
+
+    A survived curve does not replace it: that says what the parts carry, not what they were made
+    for, and who says more must not be told that less is known.
+    """
+    return engine.rated.points is None and any(
+        engine.given(whose) != "false" for _, whose in MAKERS
+    )
 
 
 RATED = Piece(
