@@ -39,6 +39,7 @@ def test_a_table_ends_at_its_speed_limit(fast: Assessment) -> None:
     assert made.rows[-1].speed == pytest.approx(made.speed_limit)
     assert min(row.limit for row in made.rows) > 0.5 * fast.torque.min()
     assert made.verified
+    assert made.before.chance_any_max == fast.chance_any.max()
     assert made.assessment.notices == fast.notices
     assert "speed-limited" in {n.code for n in fast.notices}
 

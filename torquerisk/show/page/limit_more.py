@@ -158,7 +158,7 @@ def _columns(proposal: Proposal, look: Look) -> list[TableColumn]:
 def _before_after(result: Tabled) -> None:
     """What the table changes: two curves in a few figures."""
     keys = ("torque", "speed", "area_shown", *before_after.CHANCES)
-    a, curves = result.assessment, before_after.curves(result.assessment, result.sketch)
+    a, curves = result.assessment, before_after.curves(result.sketch)
     shown = Shown(units=result.units, draws=result.wish.policy.draws, pulls=a.policy.pulls)
     rows = []
     for column in chosen(before_after.COLUMNS, keys):

@@ -94,7 +94,7 @@ def _answer(asked: Asked) -> Words:
         "pulls": f"{a.policy.pulls:,}",
         "carries": limit_table.carries_in_words(p),
         "window": limit_table.window_in_words(p),
-        "decides": (" ".join([*in_short.likely_in_words(a), first]), *rest),
+        "decides": (" ".join([*in_short.likely_in_words(p.measured), first]), *rest),
         "assumed": [
             *in_short.phasing_in_words(a),
             tables.most_assumed(a),
@@ -120,7 +120,10 @@ def _why(asked: Asked) -> Words:
     p, a = asked.proposal, asked.proposal.assessment
     found = answers_of(a).ceilings
     return {
-        "told": [*in_short.limits_in_short(a), *ceilings.sentences(found, asked.units)[:2]],
+        "told": [
+            *in_short.limits_in_short(p.measured),
+            *ceilings.sentences(found, asked.units)[:2],
+        ],
         "room": pictures.room(p, asked.units),
         "pressures": pictures.pressures(a, asked.units),
         "parts": tables.parts_table(a, p.policy.chance, asked.full),

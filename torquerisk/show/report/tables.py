@@ -139,11 +139,11 @@ def limit_table(p: Proposal, units: Units, full: bool = False) -> Table:
 def before_after(p: Proposal, units: Units) -> Table:
     """The measured run and the run under the table, side by side."""
     a = p.assessment
-    over = answers_of(a).over_known, answers_of(p.fresh).over_known
+    over = answers_of(p.measured).over_known, answers_of(p.fresh).over_known
     known = () if over[0] is None else ("over",)
     keys = ("name", "torque", "speed", "area", *known, *changes.CHANCES)
     return table_of(
-        "Before and after", chosen(changes.COLUMNS, keys), changes.curves(a, p, over),
+        "Before and after", chosen(changes.COLUMNS, keys), changes.curves(p, over),
         speeds.shown_of(a, units),
     )  # fmt: skip
 

@@ -301,7 +301,7 @@ def _lifted(p: Proposal) -> list[str]:
 
 def _before_after(p: Proposal, units: Units) -> str:
     keys = ("name", "torque", "speed", "area_finely", *before_after.CHANCES)
-    rows = before_after.curves(p.assessment, p)
+    rows = before_after.curves(p)
     return table(chosen(before_after.COLUMNS, keys), rows, by_speed.shown_of(p.assessment, units))
 
 

@@ -7,7 +7,7 @@ import numpy as np
 from torquerisk.quantities import RPM
 from torquerisk.show.words.columns import Column
 from torquerisk.show.words.prose import area_unit, torque_unit
-from torquerisk.study.answers.results import Assessment, OverKnown, Sketch, Tally
+from torquerisk.study.answers.results import OverKnown, Sketch, Tally
 
 MEGAWATT_RPM = 1e6 * RPM
 """One MW·rpm of area under power [W*rad/s]."""
@@ -28,11 +28,11 @@ class Curve:
 
 
 def curves(
-    a: Assessment,
     table: Sketch,
     over: tuple[OverKnown | None, OverKnown | None] = (None, None),
 ) -> tuple[Curve, Curve]:
     """The run as measured and under a table. over: how much each asks more than known curves."""
+    a = table.measured
     top = int(np.argmax(a.torque))
     return (
         Curve(

@@ -85,7 +85,7 @@ def proposal_in_short(proposal: Proposal, units: Units = Units.SI) -> tuple[str,
     """At most seven sentences on a proposed table: what comes before it, what holds, what it costs,
     why, what is left."""
     a = proposal.assessment
-    measured, stop = limits_in_short(a)[0], urgent_in_short(a)
+    measured, stop = limits_in_short(proposal.measured)[0], urgent_in_short(a)
     return (
         *([stop] if stop else []),
         *too_little_known(a, proposal),

@@ -67,8 +67,10 @@ class Sketch:
     """A shaped torque-limit table, before its proof."""
 
     wish: Wish
+    measured: Assessment
+    """Of the whole run."""
     assessment: Assessment
-    """Of the measured run, up to the speed limit."""
+    """The same up to the speed limit."""
     finer: Assessment
     """The same on the grid that the table was judged on, which holds a proved one's breakpoints."""
     ask: ShapeAsk
@@ -89,8 +91,8 @@ class Sketch:
 
     @cached_property
     def before(self) -> Tally:
-        """The measured run in two numbers."""
-        return measured_tally(self.assessment, self.ask.band)
+        """The whole measured run in two numbers, its area over the table's speeds."""
+        return measured_tally(self.measured, self.ask.band)
 
     @cached_property
     def after(self) -> Tally:
@@ -173,7 +175,7 @@ def propose_limit(
 
 def proposed(assessment: Assessment, wish: Wish) -> Proposal:
     """The table wished for, with its proof; as `propose_limit`."""
-    policy, own = wish.policy, wish.breakpoints
+    policy, own, measured = wish.policy, wish.breakpoints, assessment
     fine = judged_on(assessment, ask_of(assessment, policy, own).breakpoints, policy.chance)
     highest = speed_limit(fine, policy.chance)
     if highest is not None:
@@ -186,7 +188,7 @@ def proposed(assessment: Assessment, wish: Wish) -> Proposal:
         found.append(proof)
         return shape
 
-    table = _shaped(wish, assessment, fine, highest, shape_by)
+    table = _shaped(wish, measured, assessment, fine, highest, shape_by)
     rows = limit_rows(fine, policy, table.shape, found[-1])
     return Proposal(**vars(table), rows=rows, proof=found[-1])
 
@@ -198,15 +200,18 @@ def sketched(assessment: Assessment, wish: Wish, finer: Assessment | None) -> Sk
     run's own grid is near enough until the proof brings it.
     Raises InputError or InfeasibleError with one sentence.
     """
-    fine = finer or assessment
+    fine, measured = finer or assessment, assessment
     highest = speed_limit(fine, wish.policy.chance)
     if highest is not None:
         assessment = fine = up_to(fine, highest)
-    return _shaped(wish, assessment, fine, highest, lambda *asked: shaped(fine.speed, *asked))
+    return _shaped(
+        wish, measured, assessment, fine, highest, lambda *asked: shaped(fine.speed, *asked)
+    )
 
 
 def _shaped(
     wish: Wish,
+    measured: Assessment,
     assessment: Assessment,
     fine: Assessment,
     highest: float | None,
@@ -227,8 +232,8 @@ def _shaped(
         shape = shape_by(ceiling, can, ask)
     under = delivered_under(fine, shape.breakpoints, shape.limit, can)
     return Sketch(
-        wish=wish, assessment=assessment, finer=fine, ask=ask, shape=shape, under=under, can=can,
-        speed_limit=highest,
+        wish=wish, measured=measured, assessment=assessment, finer=fine, ask=ask, shape=shape,
+        under=under, can=can, speed_limit=highest,
         notices=(
             *relaxed,
             *step_notices(assessment, policy),
