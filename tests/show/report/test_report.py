@@ -205,7 +205,7 @@ def test_page_one_has_the_warning_and_the_cautions(plain, reader):
     assessment, proposal = plain
     gas = Notice("coolant-pressure", "Coolant pressure rose: stop.")
     told = dataclasses.replace(assessment, notices=(*assessment.notices, gas))
-    bench = dataclasses.replace(stud_bench(assessment, 850.0), choices=())
+    bench = dataclasses.replace(stud_bench(assessment, 800.0), choices=())
     assert bench.mildest is None
     unproved = dataclasses.replace(proposal.proof, holds=False)
     text = report_html(

@@ -16,6 +16,7 @@ from torquerisk.show.documents.dips import explain_document
 from torquerisk.show.text.answers import explain_text
 from torquerisk.show.words.dips import (
     WORD_LIST,
+    behind,
     dip_in_short,
     dips_in_words,
     explain_dip,
@@ -313,13 +314,16 @@ def test_early_ignition_is_blamed_where_it_costs(early_ignition):
     for share in chance.values():
         assert f"{round(share * dip.draws)}" in text
     counts = {c: str(round(share * dip.draws)) for c, share in chance.items()}
-    spares, instead, enough = dip_in_short(dip)[-3:]
+    spares, instead, enough = behind(dip)[-3:]
     assert spares.index(f"in {counts[Cell.TORQUE]} of") < spares.index(
         f"with it in {counts[Cell.AS_LOGGED]}"
     )
     assert f"bring those {counts[Cell.TORQUE]} to {counts[Cell.BOTH]}," in instead
     over = [chance[c] > dip.accepted for c in (Cell.AS_LOGGED, Cell.BOTH)]
     assert ("Either way it is more" in enough) == all(over)
+    plain = dip_in_short(dip)[-1]
+    assert "would do as much and keep the torque" in plain
+    assert ("that too is more than you accept" in plain) == over[1]
 
 
 def test_ca50_tells_early_ignition_too(bare):
@@ -477,8 +481,9 @@ def test_a_part_that_fails_as_often_beside_the_dip_does_not_explain_it(bare):
         assert chance[case.speed == dip.elsewhere.speed] == dip.elsewhere.chance
         assert dip.explained is explained
         text, asked = explain_dip(case, dip).text, " ".join(to_ask(dip))
-        for words in (" ".join(dip_in_short(dip)), text):
+        for words in (" ".join(behind(dip)), text):
             assert ("does not explain the dip" in words) is not explained
+        assert ("It does little for" in dip_in_short(dip)[-1]) is not explained
         assert ("Was it to spare" in asked) is explained
         filled = dip.changes[dip.protects].worst_filled.chance
         middle = (filled + dip.changes[dip.protects].with_dip.chance) / 2

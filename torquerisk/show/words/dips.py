@@ -1,6 +1,6 @@
 """Why a torque curve dips, in plain words: what, why, how sure, what would let it go."""
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Sequence, Set
 from dataclasses import dataclass
 
 from torquerisk.case import LIFTS
@@ -101,10 +101,44 @@ def explain_dip(assessment: Assessment, dip: Dip, units: Units = Units.SI) -> Ex
 
 
 def dip_in_short(dip: Dip, units: Units = Units.SI) -> tuple[str, ...]:
-    """What an owner says back to a friend: what is missing, then what is behind it."""
+    """What an owner says back to a friend: what is missing, what took it, what it is for.
+
+    Without counts; and of coolant pressure, which every face warns of first, not a word.
+    """
     unit = prose.torque_unit(units).name
     missing = f"{prose.plain(shown_depth(dip, units))} {unit}"
-    return f"Near {where_in_short(dip)} {missing} are missing.", *behind(dip)
+    return (
+        f"Near {where_in_short(dip)} {missing} are missing.",
+        *_seen(dip, {"coolant_pressure"}),
+        *_in_plain(dip),
+    )
+
+
+def _in_plain(dip: Dip) -> tuple[str, ...]:
+    """What a dip does for the part that it spares, and what igniting later would do."""
+    if dip.protects is None:
+        return (f"{_no_part(dip)}.",)
+    change = dip.changes[dip.protects]
+    part, spared = passing(change.limit), protected(change.limit)
+    if not dip.explained:
+        assert dip.elsewhere is not None
+        as_much = "nearly" if dip.elsewhere.chance < change.worst_filled.chance else "at least"
+        told = (
+            f"It does little for {spared}: at {prose.speed_in_words(dip.elsewhere.speed)}, where "
+            f"nothing is missing, {part.subject} {part.is_are} {as_much} as likely to {part.verb}."
+        )
+    elif dip.over_anyway:
+        told = f"It helps {spared}, but even so {part.told} more often than you accept."
+    else:
+        told = f"It spares {spared}: without it {part.told} more often than you accept."
+    return (told, _later_in_plain(dip, change)) if dip.early_ignition_costs else (told,)
+
+
+def _later_in_plain(dip: Dip, change: LimitChange) -> str:
+    logged, later = change.cells[Cell.AS_LOGGED].chance, change.cells[Cell.BOTH].chance
+    does = "as much" if later <= logged else "most of that"
+    enough = ", but that too is more than you accept" if later > dip.accepted else ""
+    return f"Igniting later there would do {does} and keep the torque{enough}."
 
 
 def others_in_short(dips: Sequence[Dip], units: Units = Units.SI) -> tuple[str, ...]:
@@ -129,8 +163,13 @@ def _for_what(dip: Dip) -> str:
 
 def behind(dip: Dip) -> tuple[str, ...]:
     """What the log shows in a dip, what the dip spares, and whether that explains it."""
-    seen = (*(sign_and_question(dip, sign)[0] for sign in dip.signs), unsaid(dip))
-    return (*filter(None, seen), *_spared(dip))
+    return (*_seen(dip), *_spared(dip))
+
+
+def _seen(dip: Dip, but: Set[str] = frozenset()) -> tuple[str, ...]:
+    """What the log shows in a dip, but for some channels; and what it leaves open."""
+    signs = (sign_and_question(dip, s)[0] for s in dip.signs if s.channel not in but)
+    return tuple(filter(None, (*signs, unsaid(dip))))
 
 
 def _spared(dip: Dip) -> tuple[str, ...]:
