@@ -86,7 +86,8 @@ def test_a_rung_says_where_it_is_likely_to_knock(plain_engine: Engine) -> None:
         assert found[blend]
         for rung in found[blend]:
             share = knocking(loads, place_of(loads.torque, rung.torque))
-            assert ((share > 0.5) == rung.knocks).all()
+            clear = np.abs(share - 0.5) > 0.05  # near half the cure is less than a step
+            assert ((share > 0.5) == rung.knocks)[clear].all()
             told = " ".join(in_words(result, (rung,)))
             assert ("likely to knock" in told) == bool(rung.knocks.any())
     assert found["E5"][-1].knocks.any()
