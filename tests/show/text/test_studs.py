@@ -96,7 +96,7 @@ def test_the_text_in_other_units_has_no_newton_metre(target):
     assert "N·m" not in text.replace(sheet, "")
     assert "N*m" not in text
     assert max(len(line) for line in text.splitlines()) <= 80
-    assert f"to a peak of {bench.target_torque / 1.3558179483:.0f} lb·ft" in " ".join(text.split())
+    assert f"to a peak of {bench.target_torque / 1.3558179483:,.0f} lb·ft" in " ".join(text.split())
     held = bench.present.torque_held
     assert f"it holds {held / 1.3558179483:.0f} lb·ft" in " ".join(text.split())
     bolts = [line for line in table_rows(text) if "stud" not in line]

@@ -120,12 +120,13 @@ def worth_showing(choices: Sequence[StudChoice], most: int = SHOWN) -> list[Stud
     rest = [c for c in larger if c.holds or c.close]
     if not rest:
         rest = sorted(larger, key=lambda c: -c.torque_held)[:4]
+    rest = rest[: max(most - len(same), 1)]
     shown = {_size(c) for c in rest}
     passed: dict[float, StudChoice] = {}
     for choice in sorted(larger, key=lambda c: -c.torque_held):
         if _size(choice) not in shown:
             passed.setdefault(_size(choice), choice)
-    kept = [*same, *passed.values(), *rest][: max(most, len(same) + len(passed) + 1)]
+    kept = [*same, *passed.values(), *rest]
     return [c for c in choices if c in kept]
 
 
