@@ -13,7 +13,7 @@ from torquerisk.study.strengths.fastener import gasket_compliance
 from torquerisk.study.studs.bench import StudBench, stud_bench
 from torquerisk.study.studs.fastening import Change
 from torquerisk.study.studs.findings import angle_instead, first_sure
-from torquerisk.study.studs.results import StudChoice
+from torquerisk.study.studs.results import PAST_YIELD_TAKEN, StudChoice
 from torquerisk.study.studs.said import MUCH_INTO_GASKET
 
 pytestmark = pytest.mark.slow
@@ -124,3 +124,20 @@ def test_a_turn_that_goes_into_the_gasket_is_told_and_not_preferred():
     assert share > MUCH_INTO_GASKET
     assert bench.present.holds
     assert f"About {share:.0%} of its turn goes into the gasket" in bench.findings[0]
+
+
+def test_naming_the_oil_of_a_makers_torque_turns_no_verdict():
+    """VDI 2230 Table A5, from memory: class B, 0.08 to 0.16, holds oil and what is more slippery.
+
+    A torque whose fasteners serve again with engine oil serves again where nobody named the oil.
+    """
+    torque = {"head_joint.tightening_torque": 124.0, "head_joint.thread_friction": None}
+    oiled = {**torque, "head_joint.lubricant": "engine oil"}
+    unnamed, named = (
+        stud_bench(with_engine(unknown(), unknown().engine.with_values(told)), 300.0).present
+        for told in (torque, oiled)
+    )
+    slippery = float(np.mean(unnamed.head.assembly_utilisation >= 1 - 1e-9))
+    assert slippery > PAST_YIELD_TAKEN > unnamed.past_yield
+    assert not unnamed.used_once
+    assert not named.used_once

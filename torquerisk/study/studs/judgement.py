@@ -5,6 +5,7 @@ from dataclasses import replace
 import numpy as np
 
 from torquerisk.case import Engine
+from torquerisk.case.lubricants import LUBRICANTS
 from torquerisk.physics.head_joint import preload_loss
 from torquerisk.physics.head_joint.scatter import TighteningMethod
 from torquerisk.quantities import Array
@@ -14,7 +15,7 @@ from torquerisk.study.limits import capacity_torque
 from torquerisk.study.strengths.fastener import gasket_compliance
 from torquerisk.study.strengths.head import HeadCapacity, head_capacity
 from torquerisk.study.studs.fastener_loads import bearing_under_head
-from torquerisk.study.studs.fastening import Fastening
+from torquerisk.study.studs.fastening import Change, Fastening
 from torquerisk.study.studs.joint_draws import draws_for
 from torquerisk.study.studs.results import (
     EDGE,
@@ -38,7 +39,7 @@ def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
     own = draws_for(draws, was, made)
     head = head_capacity(made.engine, own)
     states = preloads_by_state(made.engine, head)
-    past = float(np.mean(head.assembly_utilisation >= 1 - EDGE))
+    past = _past_yield(made, head, own)
     plastic = head.to_yield
     lifts = {state: lift_of(head, preload) for state, preload in states.items()}
     new, aged = lifts[JointState.HOT_NEW], lifts[JointState.HOT_AGED]
@@ -90,6 +91,20 @@ def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
         head=head,
         draws=own,
     )
+
+
+def _past_yield(made: Fastening, head: HeadCapacity, draws: Draws) -> float:
+    """Share of fasteners that tightening takes past yield [-].
+
+    Where nobody said what was on the present ones they are taken as oiled: their maker's torque
+    goes with his oil. That they may have been more slippery is left to breaking and to clamp.
+    """
+    past, friction = head.assembly_utilisation >= 1 - EDGE, "head_joint.thread_friction"
+    given = made.engine.has(friction) or made.engine.has("head_joint.lubricant")
+    if made.change is Change.NONE and not given:
+        oiled = draws.of_value(made.engine.value(friction)) >= LUBRICANTS["engine oil"].low
+        past = past[oiled] if oiled.any() else past
+    return float(np.mean(past))
 
 
 def _into_gasket(made: Fastening, head: HeadCapacity, draws: Draws) -> float:

@@ -143,7 +143,7 @@ class StudChoice:
     clamp_to_spare: float
     """Clamp over what is needed at the accepted chance, less 1 [-]; negative: that much short."""
     past_yield: float
-    """Share of fasteners brought to yield while tightening [-]."""
+    """Share of fasteners brought to yield while tightening, as oiled where nobody said [-]."""
     yield_utilisation: float
     """Load over yield load, firing, at the medians and the worst speed [-]."""
     yield_chance: float
