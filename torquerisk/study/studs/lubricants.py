@@ -61,7 +61,7 @@ def own_lubricant(engine: Engine) -> Lubricant:
     thread = engine.value("head_joint.thread_friction")
     head = engine.value("head_joint.head_friction")
     named = engine.given("head_joint.lubricant")
-    said = "as stated" if thread.given else named or "not named, taken wider than oiled"
+    said = "as stated" if thread.given else named or "not named, taken as oiled or slipperier"
     return Lubricant(
         name=OWN,
         thread_friction=thread.value,
