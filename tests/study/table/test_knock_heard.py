@@ -1,5 +1,6 @@
 """Where knock was heard in a run, no table asks for more torque or advance than the run had."""
 
+import dataclasses
 from functools import cache
 
 import numpy as np
@@ -11,10 +12,12 @@ from torquerisk.quantities import RPM, Array
 from torquerisk.show.text.judged_table import judged_in_short
 from torquerisk.show.words.limit_columns import titles_of
 from torquerisk.show.words.limit_table import ignition_conditions
-from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.assessment.assess import evaluate
+from torquerisk.study.assessment.result import Assessment, Least
 from torquerisk.study.limit_curve.curve import interpolated_limit
 from torquerisk.study.limits import HEARD
 from torquerisk.study.run.seen_signs import SEEN_BESIDE
+from torquerisk.study.table.finer_grid import prepared_of
 from torquerisk.study.table.judge import judge_existing
 from torquerisk.study.table.propose import Proposal, Wish, propose_limit
 from torquerisk.study.table.second_axis import ETHANOL
@@ -81,12 +84,37 @@ def test_a_run_that_knocked_hands_out_no_advance_at_any_speed() -> None:
 
 def test_rows_where_knock_control_acted_say_what_ignition_they_stand_on() -> None:
     """common practice, no source: a map that knock control corrects asks for more advance than was
-    run, so rows proved with the retarded burn hold with that one alone; counts take none back."""
+    run, so the advance of these rows is not the map's; counts take none back."""
     told, free = (" ".join(ignition_conditions(table_of(x))) for x in ("knock_retard", ""))
     low, high = SPEED[INSIDE][[0, -1]] / RPM
     assert f"From {low:,.0f} to {high:,.0f} rpm that is what knock control took it back to" in told
     assert "took it back" not in free
     assert "took it back" not in " ".join(ignition_conditions(table_of("knock_count")))
+
+
+def test_parts_carry_a_row_with_the_maps_own_ignition_too() -> None:
+    """Identity: where 5 degrees were taken back what binds is the lesser of the run's ignition and
+    of one 5 degrees earlier, of the same engines; elsewhere that of the run's. A late burn that was
+    an answer to knock would otherwise put the peak of a table where the engine knocked."""
+    found = run_with("knock_retard")
+    prepared = prepared_of(found)
+    assert prepared.state.map_earlier == pytest.approx(np.where(INSIDE, np.radians(5.0), 0.0))
+
+    def least(**changes: object) -> Least:
+        state = dataclasses.replace(prepared.state, **changes)
+        again = dataclasses.replace(prepared, state=state)
+        return evaluate(again, found.policy, found.model.every, found.evidence).model.least
+
+    as_run = least(map_earlier=None).binding
+    by_map = least(map_earlier=None, later=np.where(INSIDE, -np.radians(5.0), 0.0)).strength
+    assert by_map[INSIDE].mean() < as_run[INSIDE].mean(), "an earlier burn presses more"
+    both = found.model.least.binding
+    assert both == pytest.approx(np.minimum(as_run, by_map), rel=1e-9)
+    advance = prepared.state.ignition_advance + np.where(INSIDE, np.radians(5.0), 0.0)
+    as_set = least(map_earlier=None, ignition_advance=advance).binding
+    low = [np.quantile(x[INSIDE], 0.05, axis=1) for x in (both, as_set)]
+    assert low[0] == pytest.approx(low[1], rel=0.02), "as of a log with that advance"
+    assert (run_with("knock_count").model.operating.map_earlier) is None
 
 
 def test_a_table_of_ones_own_above_the_run_there_is_told() -> None:

@@ -280,14 +280,14 @@ def ignition_conditions(proposal: Proposal, units: Units = Units.SI) -> tuple[st
 
 
 def _taken_back(proposal: Proposal) -> str:
-    """That rows where knock control acted stand on what it took ignition back to; empty without."""
+    """What ignition rows stand on where knock control acted; empty without."""
     for sign in answers_of(proposal.assessment).log_signs:
         low, high = sign.first, sign.last
         if sign.code == "knock-retard" and any(low <= r.speed <= high for r in proposal.rows):
             return (
                 f" {prose.speeds_in_words(low, high).capitalize()} that is what knock control "
-                "took it back to, so late a burn that the parts carry more: put it in the map, "
-                "which asks for more advance than these rows were proved with."
+                "took it back to: put it in the map; the parts carry these rows with the map's "
+                "own too, if some day no knock is heard."
             )
     return ""
 

@@ -13,6 +13,7 @@ from torquerisk.study.assessment.abnormal_cycles import abnormal_cycles
 from torquerisk.study.assessment.result import Assessment, Least, LimitResult, Model, band
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.evidence.agreement import Evidence, select_draws
+from torquerisk.study.evidence.piece import state_at_index
 from torquerisk.study.limits import (
     ALL_LIMITS,
     Limit,
@@ -85,9 +86,8 @@ def evaluate(prepared: Prepared, policy: Policy, draws: Draws, evidence: Evidenc
     capacities = {limit.name: found[limit.name][0] for limit in used}
     results = {limit.name: found[limit.name][1] for limit in used}
     bound = {limit.name: bounding(limit, capacities[limit.name], draws) for limit in used}
-    least, passed = _of_every(
-        prepared, policy, every, used, capacities, _least(used, bound, single.result())
-    )
+    first = _least(used, bound, single.result(), _by_the_map(prepared, policy, used, draws, parts))
+    least, passed = _of_every(prepared, policy, every, used, capacities, first)
     for name, chance in passed.items():
         results[name] = dataclasses.replace(results[name], chance=chance)
     model = Model(
@@ -179,7 +179,8 @@ def _of_every(
             capacity = limit.capacity(loads, parts)
             passed[limit.name] = passed[limit.name] + (capacity < torque).sum(axis=1)
             found[limit.name] = bounding(limit, capacity, some)
-        kept.append(_least(binding, found, least_in_one_pull(binding, loads, parts)))
+        by_map = _by_the_map(prepared, policy, binding, some, parts)
+        kept.append(_least(binding, found, least_in_one_pull(binding, loads, parts), by_map))
     least = Least(
         **{name: np.concatenate([getattr(x, name) for x in kept], axis=1) if len(kept) > 1
            else getattr(kept[0], name) for name in ("binding", "strength", "once")}
@@ -187,11 +188,35 @@ def _of_every(
     return least, {name: count / every.count for name, count in passed.items()}
 
 
-def _least(used: list[Limit], capacities: dict[str, Array], once: Array) -> Least:
+def _by_the_map(
+    prepared: Prepared, policy: Policy, used: list[Limit], draws: Draws, parts: Parts
+) -> Array:
+    """Least capacity torque (S, N) [N*m] of what breaks at the map's own ignition, where knock
+    control took it back; inf elsewhere.
+
+    Who is not heard to knock the next day runs that one, and so late a burn made parts look strong.
+    """
+    state, least = prepared.state, np.full((len(prepared.speed), draws.count), np.inf)
+    if state.map_earlier is None:
+        return least
+    there = np.flatnonzero(state.map_earlier > 0.0)
+    earlier = np.broadcast_to(state.later, state.speed.shape) - state.map_earlier
+    loads = demand(
+        prepared.engine, state_at_index(dataclasses.replace(state, later=earlier), there), draws,
+        prepared.reading_sd[there], pulls=policy.pulls, fastest=float(state.speed.max()),
+    )  # fmt: skip
+    strength = [x for x in used if x.kind is LimitKind.STRENGTH]
+    least[there] = np.min([limit.capacity(loads, parts) for limit in strength], axis=0)
+    return least
+
+
+def _least(
+    used: list[Limit], capacities: dict[str, Array], once: Array, by_the_map: Array
+) -> Least:
     binding = [x for x in used if x.kind in BINDING]
     strength = [capacities[x.name] for x in binding if x.kind is LimitKind.STRENGTH]
     return Least(
-        binding=np.min([capacities[x.name] for x in binding], axis=0),
+        binding=np.min([*(capacities[x.name] for x in binding), by_the_map], axis=0),
         strength=np.min(strength, axis=0),
         once=once,
     )

@@ -240,6 +240,16 @@ LEAST_RETARD = np.radians(2.0)
 practice, no source)."""
 
 
+def taken_back(run: Run, speed: Array) -> Array | None:
+    """Ignition (S,) [rad] that knock control took back at speeds [rad/s]; None where nowhere, or
+    where the log tells neither ignition nor phasing, which it would be earlier than."""
+    retard = run.channel_at("knock_retard", speed)
+    if retard is None or not {"ignition_advance", "ca50"} & run.channels.keys():
+        return None
+    back = np.where(np.abs(retard) >= LEAST_RETARD, np.abs(retard), 0.0)
+    return back if back.any() else None
+
+
 def knock_sign(run: Run) -> LogSign | None:
     """Ignition that knock control took back, or counts of its sensor beyond stray ones, or None."""
     retard = run.channel("knock_retard")

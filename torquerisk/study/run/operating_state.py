@@ -64,6 +64,9 @@ class Operating:
     (S,) [rad]; from a run that logged both, for one that logged advance alone."""
     knock_heard: tuple[float, float] | None = None
     """Speeds between which knock was heard in the run, with `SEEN_BESIDE` either side [rad/s]."""
+    map_earlier: Array | None = None
+    """By how much the map's own ignition is earlier than what was run, where knock control took it
+    back (S,) [rad]; None where it nowhere did, or the log has no phasing."""
     lift_seen: Array | None = None
     """Least crank torque (S,) at which a sign of a head that lifts was seen [N*m]: inf at speeds
     where it was not, None where it never was."""

@@ -14,7 +14,7 @@ from torquerisk.quantities import Array
 from torquerisk.study.run.air_fuel import with_lambda
 from torquerisk.study.run.averaged import averaged
 from torquerisk.study.run.crank_reading import Reading, crank_reading
-from torquerisk.study.run.log_signs import knock_sign
+from torquerisk.study.run.log_signs import knock_sign, taken_back
 from torquerisk.study.run.operating_state import Operating, ethanol_share, operating
 from torquerisk.study.run.seen_signs import SEEN_BESIDE, lift_seen
 
@@ -102,6 +102,7 @@ def prepare(engine: Engine, run: Run, known_good: Run | None) -> Prepared:
     state = dataclasses.replace(
         state, run_torque=torque, phased_to=torque,
         lift_seen=lift_seen(engine, run, speed, torque),
+        map_earlier=None if engine.compression_ignition else taken_back(run, speed),
         knock_heard=None if heard is None
         else (heard.first - SEEN_BESIDE, heard.last + SEEN_BESIDE),
     )  # fmt: skip
