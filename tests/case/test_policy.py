@@ -44,3 +44,15 @@ def test_policies_outside_their_range_are_refused(changes, says):
     """Identity: every field is declared with its range."""
     with pytest.raises(InputError, match=says):
         default_policy(**changes)
+
+
+@pytest.mark.parametrize(
+    ("torque", "step"),
+    [(4.0, 0.1), (14.0, 0.1), (20.0, 0.2), (49.9, 0.2), (60.0, 0.5), (100.0, 1.0), (3000.0, 1.0)],
+)
+def test_the_step_of_a_table_is_a_round_hundredth_of_the_greatest_torque(torque, step):
+    """Arithmetic: the greatest of 0.1, 0.2, 0.5 and 1 N*m within 1 %; what is asked for wins."""
+    assert default_policy().of(torque).step == step
+    assert default_policy(resolution=5.0).of(torque).step == 5.0
+    with pytest.raises(ValueError, match=r"Policy\.of"):
+        _ = default_policy().step

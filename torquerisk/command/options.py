@@ -66,7 +66,10 @@ table_options = _all(
             help="Steepest rise: '60 N*m/1000rpm'. [60, or the known-good curve's]",
         ),
         option("--points", metavar="N", help="Rows of the table. [16]"),
-        option("--resolution", metavar="TORQUE", help="Torque step of the table. [1 N*m]"),
+        option(
+            "--resolution", metavar="TORQUE",
+            help="Torque step of the table. [1 % of the most torque, 0.1 to 1 N*m]",
+        ),
         option("--objective", metavar="WORDS", help="'most area', 'shortest sweep', 'least "
                 "change' or 'same shape later'. ['most area']"),
         option("--reference", metavar="RUN", help="Curve to keep to, for the last two objectives, "

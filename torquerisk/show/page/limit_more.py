@@ -35,7 +35,7 @@ from torquerisk.show.pictures.style import Look
 from torquerisk.show.report.report import report_html
 from torquerisk.show.text.two_axes import checked_in_words, table_2d_csv
 from torquerisk.show.words import before_after
-from torquerisk.show.words.columns import Shown, chosen
+from torquerisk.show.words.columns import Shown, chosen, fitted
 from torquerisk.show.words.in_short import assessment_in_short
 from torquerisk.show.words.limit_columns import (
     BY_KEY,
@@ -132,12 +132,12 @@ def report_now(result: Result) -> bytes:
 def _columns(proposal: Proposal, look: Look) -> list[TableColumn]:
     rows, draws = proposal.rows, proposal.policy.draws
     shown = dataclasses.replace(shown_of(proposal, look.units), draws=draws)
-    decimals = max(0, -math.floor(math.log10(proposal.policy.resolution / look.torque.size)))
+    decimals = max(0, -math.floor(math.log10(proposal.policy.step / look.torque.size)))
     chance = BY_KEY["chance"]
     columns = [
         speed_column([r.speed for r in rows]),
         table_column(rows, "torque_limit_n_m", decimals, shown, "torque limit"),
-        table_column(rows, "power_kw", 0, shown),
+        table_column(rows, "power_kw", fitted([BY_KEY["power_kw"]], rows)[0].decimals, shown),
         table_column(rows, "governing", None, shown),
         table_column(rows, "held_by", None, shown),
         TableColumn(name=f"pass a limit, of {draws:,}", unit="",
@@ -277,7 +277,7 @@ def cells_table(made: Table2D, units: Units = Units.SI) -> str:
     """The table as HTML: a limit in every cell, and under it what governs there."""
     titles = titles_of(made.assessment)
     unit, size = torque_unit(units)
-    decimals = decimals_of(made.policy.resolution) if units is Units.SI else 1
+    decimals = decimals_of(made.policy.step) if units is Units.SI else 1
     heads = "".join(
         f'<th scope="col" class="n">{safe(head)}{"" if column.verified else "<br>not proved"}</th>'
         for head, column in zip(axis_values(made.axis, made.values), made.columns, strict=True)

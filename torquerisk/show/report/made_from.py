@@ -68,7 +68,7 @@ def command_line(p: Proposal, more: str = "") -> str:
         ("draws", str(int(drawn.draws))),
         ("seed", str(int(drawn.seed))),
         _speeds(p),
-        ("resolution", f'"{_short(policy.resolution)} N*m"'),
+        ("resolution", f'"{_short(policy.step)} N*m"'),
         ("objective", f'"{policy.objective}"'),
     ]
     if policy.rise is not None:

@@ -40,7 +40,7 @@ def _blocks(table: Table2D, units: Units) -> list[str]:
     name, size = prose.torque_unit(units)
     heads = limit_table.axis_values(table.axis, table.values)
     limit = table.limit
-    decimals = decimals_of(table.policy.resolution) if units is Units.SI else 1
+    decimals = decimals_of(table.policy.step) if units is Units.SI else 1
     blocks = []
     for start in range(0, len(heads), MOST_WIDE):
         part = range(start, min(start + MOST_WIDE, len(heads)))
@@ -137,7 +137,7 @@ def table_2d_csv(table: Table2D) -> str:
                 name=f"torque limit at {head}",
                 unit="N·m",
                 values=[float(t) for t in c.shape.limit],
-                decimals=decimals_of(policy.resolution),
+                decimals=decimals_of(policy.step),
             )
             for head, c in zip(heads, table.columns, strict=True)
         ),
@@ -155,6 +155,6 @@ def table_2d_csv(table: Table2D) -> str:
 
 def clipboard(table: Table2D) -> str:
     """Only the cells, tab-separated: a line for every speed, a column for every value."""
-    decimals = decimals_of(table.policy.resolution)
+    decimals = decimals_of(table.policy.step)
     mark = f"\t{MARK}" if reasons_of_2d(table) else ""
     return "\n".join("\t".join(f"{t:.{decimals}f}" for t in row) + mark for row in table.limit)

@@ -44,7 +44,8 @@ COLUMNS: tuple[Column[Ceiling], ...] = (
                c.torque, c.torque, prose.torque_unit(shown.units))),
     Column(key="power_kw", value=lambda c: c.power, size=KILO, measure=prose.power_unit,
            text="allows\n{unit}", name="allows", cell=lambda c, shown: _allowed(
-               c.torque, c.power, prose.power_unit(shown.units))),
+               c.torque, c.power, prose.power_unit(shown.units),
+               int(c.power < prose.SMALL_POWER))),
     Column(key="state", value=lambda c: prose.torque_state(c.torque)),
     Column(key="run_share", value=lambda c: c.share, text="times\nthe run", name="times the run",
            cell=lambda c, _: _times(c.share)),
@@ -55,8 +56,8 @@ ROW = ("title", "kind", "speed_rpm", "torque_n_m", "power_kw", "run_share")
 """Keys of the columns that people are shown."""
 
 
-def _allowed(torque: float, value: float, unit: ShownUnit) -> str:
-    return "none" if math.isinf(torque) else prose.plain(value / unit.size)
+def _allowed(torque: float, value: float, unit: ShownUnit, decimals: int = 0) -> str:
+    return "none" if math.isinf(torque) else prose.plain(value / unit.size, decimals)
 
 
 NOTE = (
@@ -93,9 +94,8 @@ def _met(one: Ceiling, units: Units) -> str:
                 f"{name} at {at}, where no torque is acceptable: it is passed before any gas force"
             )
         return f"{name} at {at}, where speed alone passes it, so no torque is acceptable"
-    power, size = prose.power_unit(units)
     allowed = (
-        f"{prose.torque_in_words(one.torque, units)} and {prose.plain(one.power / size)} {power}"
+        f"{prose.torque_in_words(one.torque, units)} and {prose.power_in_words(one.power, units)}"
     )
     past = "the run is past it" if one.share < 1 else "the run made less"
     if abs(one.share - 1) <= NEAR:

@@ -4,6 +4,7 @@ A face names the columns that it shows by their keys, in its own order; the list
 of JSON.
 """
 
+import dataclasses
 import math
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -139,15 +140,34 @@ def chosen(columns: Iterable[Column[Row]], keys: Iterable[str]) -> list[Column[R
     return [by_key[key] for key in keys]
 
 
+SMALL = {"power_kw": prose.SMALL_POWER, "peak_power_kw": prose.SMALL_POWER, "torque_n_m": 20.0}
+"""Power [W] and torque [N*m] of small engines: where no row has more, a tenth is shown."""
+
+
+def fitted(columns: Iterable[Column[Row]], rows: Sequence[Row]) -> list[Column[Row]]:
+    """The columns with a tenth more in those that hold a small engine's power or torque."""
+    made = []
+    for column in columns:
+        most = SMALL.get(column.key)
+        if most is not None and column.cell is None:
+            values = [v for row in rows if isinstance(v := column.value(row), int | float)]
+            if values and max(values) < most:
+                column = dataclasses.replace(column, decimals=max(column.decimals, 1))
+        made.append(column)
+    return made
+
+
 def in_words(columns: Sequence[Column[Row]], rows: Iterable[Row], shown: Shown) -> list[list[str]]:
     """Cells for people, a list for every row."""
+    rows = list(rows)
+    columns = fitted(columns, rows)
     return [[column.in_words(row, shown) for column in columns] for row in rows]
 
 
 def worded(columns: Sequence[Column[Row]], rows: Sequence[Row], shown: Shown) -> list[TableColumn]:
     """Columns of words for the page."""
     made = []
-    for column in columns:
+    for column in fitted(columns, rows):
         name, unit = column.named(shown)
         cells = [column.in_words(row, shown) for row in rows]
         made.append(TableColumn(name=name, unit=unit, values=cells))
@@ -158,7 +178,7 @@ def numbers(
     columns: Iterable[Column[Row]], rows: Sequence[Row], shown: Shown
 ) -> Iterator[TableColumn]:
     """Columns as a picture keeps them: numbers as they are, none where one is infinite."""
-    for column in columns:
+    for column in fitted(columns, rows):
         name, unit = column.named(shown)
         yield TableColumn(
             name=name, unit=unit, decimals=None if column.words or column.counted

@@ -56,7 +56,7 @@ def shown_of(proposal: Proposal, units: Units) -> Shown:
         units=units,
         titles=titles_of(proposal.assessment),
         draws=proposal.finer.model.every.count,
-        decimals=decimals_of(proposal.policy.resolution) if units is Units.SI else 1,
+        decimals=decimals_of(proposal.policy.step) if units is Units.SI else 1,
     )
 
 

@@ -27,7 +27,7 @@ def questions(proposal: Proposal, dips: Sequence[Dip], units: Units) -> tuple[st
     a = proposal.assessment
     asked = [*to_ask(max(dips, key=lambda d: d.depth), units)] if dips else []
     top = int(np.argmax(a.torque))
-    if proposal.under.peak_torque < a.torque[top] - proposal.policy.resolution:
+    if proposal.under.peak_torque < a.torque[top] - proposal.policy.step:
         asked.append(
             f"Would {prose.torque_in_words(proposal.under.peak_torque, units)} at "
             f"{prose.peak_speed_in_words(proposal.under.peak_speed)} do, instead of "

@@ -18,6 +18,8 @@ FOOT_POUND = 12 * INCH * POUND_FORCE
 """One lb·ft [N*m], by the exact definitions of foot and pound-force."""
 HORSEPOWER = 550 * FOOT_POUND
 """One mechanical horsepower [W]: 550 ft·lbf/s."""
+SMALL_POWER = 20e3
+"""Power below which a tenth is shown [W]."""
 NO_WIDTH = 1e-9
 """Half width over the value at which a range is one number [-]."""
 MINUS = "−"
@@ -155,10 +157,10 @@ def area_unit(units: Units) -> ShownUnit:
     return ShownUnit(f"1,000 {power.name}·rpm", 1e3 * power.size * RPM)
 
 
-def torque_in_words(torque: float, units: Units = Units.SI) -> str:
-    """A torque [N*m] in whole N·m or lb·ft."""
+def torque_in_words(torque: float, units: Units = Units.SI, decimals: int = 0) -> str:
+    """A torque [N*m] in N·m or lb·ft."""
     name, size = torque_unit(units)
-    return f"{plain(torque / size)} {name}"
+    return f"{plain(torque / size, decimals)} {name}"
 
 
 def in_units(text: str, units: Units) -> str:
@@ -198,9 +200,9 @@ def open_or_none(torque: float, size: float) -> str:
 
 
 def power_in_words(power: float, units: Units = Units.SI) -> str:
-    """A power [W] in whole kW or hp."""
+    """A power [W] in whole kW or hp, with a tenth below SMALL_POWER."""
     name, size = power_unit(units)
-    return f"{plain(power / size)} {name}"
+    return f"{plain(power / size, int(abs(power) < SMALL_POWER))} {name}"
 
 
 def percent(share: float, digits: int | None = None) -> str:

@@ -13,7 +13,7 @@ from torquerisk.show.words.in_short import (
     urgent_in_short,
     verdicts,
 )
-from torquerisk.show.words.limit_columns import BEYOND_RUN, titles_of
+from torquerisk.show.words.limit_columns import BEYOND_RUN, decimals_of, titles_of
 from torquerisk.show.words.limit_table import HELD, ignition_conditions
 from torquerisk.show.words.passing import passing
 from torquerisk.show.words.prose import Units
@@ -107,14 +107,14 @@ def decides_in_words(proposal: Proposal) -> tuple[str, ...]:
 
 def answer_in_words(table: Sketch, units: Units = Units.SI) -> str:
     """The answer in one sentence: the peak that holds, what was made, what it costs."""
-    a, under, step = table.assessment, table.under, table.policy.resolution
+    a, under, step = table.assessment, table.under, table.policy.step
     top = int(np.argmax(a.torque))
-    size = prose.torque_unit(units).size
+    size, decimals = prose.torque_unit(units).size, decimals_of(step)
     peak = (
-        f"{prose.torque_in_words(under.peak_torque, units)} at "
+        f"{prose.torque_in_words(under.peak_torque, units, decimals)} at "
         f"{prose.peak_speed_in_words(under.peak_speed)}"
     )
-    made = f"{prose.plain(a.torque[top] / size)} at {prose.plain(a.speed[top] / RPM)}"
+    made = f"{prose.plain(a.torque[top] / size, decimals)} at {prose.plain(a.speed[top] / RPM)}"
     if isinstance(table, Proposal) and not table.verified:
         return (
             f"The table of {peak} (it made {made}) is not proved and must not be used as it is: "
@@ -130,7 +130,7 @@ def answer_in_words(table: Sketch, units: Units = Units.SI) -> str:
     told = f"It made {made}; up to {peak}" if more else f"All that it made, {peak},"
     allowed = float(under.limit.max())
     beyond = (
-        f", and the table allows up to {prose.torque_in_words(allowed, units)}"
+        f", and the table allows up to {prose.torque_in_words(allowed, units, decimals)}"
         if allowed > under.peak_torque + step and not urgent_in_short(a) else ""
     )  # fmt: skip
     return f"{told} is estimated to hold{later_in_words(table)}{beyond}.{last}"
@@ -149,7 +149,7 @@ def later_in_words(sketch: Sketch) -> str:
 def _is_whole(table: Sketch) -> bool:
     """True where the table takes nothing of what the run made."""
     a = table.assessment
-    return bool((table.delivered(a.speed) >= a.torque - table.policy.resolution).all())
+    return bool((table.delivered(a.speed) >= a.torque - table.policy.step).all())
 
 
 def _unproved(proposal: Proposal) -> str:
@@ -210,7 +210,7 @@ def _governs(proposal: Proposal) -> list[str]:
     titles = titles_of(proposal.assessment)
     rows = [row for row in proposal.rows if row.assessed]
     speed = np.array([row.speed for row in rows])
-    step = proposal.policy.resolution
+    step = proposal.policy.step
     by = [governor(Binding(r.held_by), r.governing, r.spare, titles, r.limit, step) for r in rows]
     parts = [
         f"{name} {prose.where_in_words(speed, np.array([one == name for one in by]))}"
@@ -239,7 +239,7 @@ def governor(
 
 def by_row(assessment: Assessment, sketch: Sketch) -> list[str]:
     """What decides each row of a table as sketched; what it makes, where that is no more."""
-    titles, step = titles_of(assessment), assessment.policy.resolution
+    titles, step = titles_of(assessment), assessment.policy.step
     told, shape = [], sketch.shape
     made_at = sketch.reach(shape.breakpoints)
     most = np.full(len(shape.limit), np.inf) if made_at is None else made_at

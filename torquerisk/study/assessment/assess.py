@@ -47,8 +47,8 @@ def assess(
     that the engine has survived many times; the engine file's own when left out.
     Raises InputError with one sentence for inputs that cannot be assessed.
     """
-    policy = policy or default_policy()
     prepared = prepare(engine, run, known_good)
+    policy = (policy or default_policy()).of(float(prepared.torque.max()))
     return noticed(evaluate(prepared, policy, *select_draws(prepared, policy)))
 
 

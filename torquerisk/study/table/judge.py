@@ -89,7 +89,7 @@ def judge_existing(
     [N*m]; policy: whose accepted chance counts, the assessment's when left out; reach: what the
     engine can make. Linear between breakpoints, end values held. Outside the run nothing is judged.
     """
-    policy = policy or assessment.policy
+    policy = (policy or assessment.policy).of(float(assessment.torque.max()))
     points, torque = (np.asarray(part, dtype=float) for part in (breakpoints, limit))
     low, high = float(assessment.speed[0]), float(assessment.speed[-1])
     _require_speeds_in_common(points, low, high)

@@ -175,7 +175,10 @@ def propose_limit(
 
 def proposed(assessment: Assessment, wish: Wish) -> Proposal:
     """The table wished for, with its proof; as `propose_limit`."""
-    policy, own, measured = wish.policy, wish.breakpoints, assessment
+    policy, own, measured = (
+        wish.policy.of(float(assessment.torque.max())), wish.breakpoints, assessment
+    )  # fmt: skip
+    wish = dataclasses.replace(wish, policy=policy)
     fine = judged_on(assessment, ask_of(assessment, policy, own).breakpoints, policy.chance)
     highest = speed_limit(fine, policy.chance)
     if highest is not None:
@@ -267,6 +270,7 @@ def _notices(shape: Shape, limit: Array, measured: Array) -> tuple[Notice, ...]:
 
 def ask_of(assessment: Assessment, policy: Policy, breakpoints: Array | None = None) -> ShapeAsk:
     """What a policy asks of the table, without a reference curve yet."""
+    policy = policy.of(float(assessment.torque.max()))
     speed = assessment.speed
     low, high = float(speed[0]), float(speed[-1])
     peak_from = policy.peak_from
@@ -295,7 +299,7 @@ def ask_of(assessment: Assessment, policy: Policy, breakpoints: Array | None = N
         band=(low, high),
         peak_from=peak_from,
         rise_rate=policy.rise or usual_rise(assessment, policy, breakpoints),
-        torque_resolution=policy.resolution,
+        torque_resolution=policy.step,
         no_dip_before_peak=policy.no_dip,
     )
 
@@ -314,11 +318,11 @@ def usual_rise(assessment: Assessment, policy: Policy, breakpoints: Array) -> fl
     if curve is not None:
         reading = crank_reading(assessment.reading.as_given, curve)
         known = np.interp(breakpoints, reading.speed, reading.torque)
-        rises.append(float(((np.diff(known) + policy.resolution) / np.diff(breakpoints)).max()))
+        rises.append(float(((np.diff(known) + policy.step) / np.diff(breakpoints)).max()))
     heard = assessment.model.operating.knock_heard
     if heard is not None:
         made = np.interp(breakpoints, assessment.speed, assessment.torque)
-        steps = (np.diff(made) + policy.resolution) / np.diff(breakpoints)
+        steps = (np.diff(made) + policy.step) / np.diff(breakpoints)
         held = (breakpoints[:-1] >= heard[0]) & (breakpoints[:-1] <= heard[1])
         rises += steps[held].tolist()
     return max(rises)

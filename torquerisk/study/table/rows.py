@@ -139,7 +139,7 @@ class LimitRow(Window):
 
 def step_notices(assessment: Assessment, policy: Policy) -> tuple[Notice, ...]:
     """What a reader must be told of a torque step that is coarse for this engine."""
-    most, step = float(assessment.torque.max()), policy.resolution
+    most, step = float(assessment.torque.max()), policy.step
     if step <= COARSE_STEP * most * (1 + 1e-9):
         return ()
     return (

@@ -113,7 +113,10 @@ def propose_table_2d(
     is given for that.
     Raises InfeasibleError where a column cannot meet the ask, InputError on bad input.
     """
-    policy, reach, reference = wish.policy, wish.reach, wish.reference
+    policy, reach, reference = (
+        wish.policy.of(float(assessment.torque.max())), wish.reach, wish.reference
+    )  # fmt: skip
+    wish = dataclasses.replace(wish, policy=policy)
     if (highest := speed_limit(assessment, policy.chance)) is not None:
         assessment = up_to(assessment, highest)
     wanted = checked_values(assessment, axis, values)
