@@ -7,6 +7,7 @@ import pytest
 
 from torquerisk import assess, default_policy, propose_limit
 from torquerisk.case import Notice
+from torquerisk.show.text import tables
 from torquerisk.show.text.answers import explain_text
 from torquerisk.show.words import prose
 from torquerisk.show.words.in_short import GAS_IN_COOLANT, likely_in_words
@@ -133,6 +134,22 @@ def test_where_all_holds_the_table_says_so(light):
     """Contract: no second figure beside the one that was made."""
     made = propose_limit(light, default_policy(draws=256, chance=0.05))
     assert made.verified
-    peak = f"{light.torque.max():.0f} N·m"
+    peak = f"{light.torque.max():.1f} N·m"
     assert answer_in_words(made).startswith(f"All that it made, {peak}")
     assert "What decides" not in " ".join(proposal_in_short(made))
+
+
+def test_every_face_says_the_same_of_what_limits_a_row(light, loaded):
+    """Identity: page, text, report and saved file name one thing for a row; where all rows allow
+    what is made with room to their ceilings, nothing that was assessed would raise the limit."""
+    for a, words in ((light, {"What it makes", "An even curve"}), (loaded, None)):
+        made = propose_limit(a, default_policy(draws=256, chance=0.05))
+        shown = shown_of(made, Units.SI)
+        cells = [BY_KEY["governing"].in_words(row, shown) for row in made.rows]
+        assert [c.lower() for c in cells] == by_row(a, made)
+        assert words is None or set(cells) <= words
+        lifted = tables.proposal_text(made).partition("What would raise the limit")[2]
+        first = lifted.strip(" -\n").splitlines()[0]
+        assert first.startswith("What it makes: nothing that was assessed") is (words is not None)
+        decides = " ".join(proposal_in_short(made))
+        assert all(c.lower() in decides for c in set(cells)) or "What decides" not in decides

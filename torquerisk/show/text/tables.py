@@ -295,8 +295,14 @@ def _table(p: Proposal, units: Units) -> str:
 
 def _lifted(p: Proposal) -> list[str]:
     titles = limit_columns.titles_of(p.assessment)
-    found = dict.fromkeys((row.governing, row.lifted_by) for row in p.rows)
-    return [f"{titles[name]}: {lifted}." for name, lifted in found]
+    by = [limit_columns.row_limited_by(row, titles, p.policy.step) for row in p.rows]
+    each = zip(by, p.rows, strict=True)
+    found = dict.fromkeys(
+        (name, row.lifted_by) for name, row in each if name == titles[row.governing]
+    )
+    made = f"{limit_columns.MADE[0].upper()}{limit_columns.MADE[1:]}"
+    nothing = [f"{made}: nothing that was assessed; there the engine makes no more."]
+    return [*(f"{name}: {lifted}." for name, lifted in found), *nothing * (made in by)]
 
 
 def _before_after(p: Proposal, units: Units) -> str:

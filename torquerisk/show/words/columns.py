@@ -41,6 +41,8 @@ class Shown:
     draws: int = 0
     decimals: int = 0
     """Of a torque limit, as its step and units need them."""
+    step: float = 0.0
+    """Of a table's torques [N*m]."""
     titles: Mapping[str, str] = field(default_factory=dict)
     """Of the limits by name."""
     pulls: int = 0

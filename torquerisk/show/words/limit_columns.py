@@ -4,7 +4,7 @@ A row beyond the run is not assessed: what governs it reads so, and its other ce
 """
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -16,6 +16,7 @@ from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.results import (
     HEARD,
     Assessment,
+    Binding,
     JudgedTable,
     LaterPhasing,
     LimitRow,
@@ -27,6 +28,14 @@ ROUNDING = 1e-6
 """Tenths of a degree that are no more than rounding."""
 BEYOND_RUN = "not assessed"
 """What stands for the governing limit in a row beyond the run."""
+
+NEAR = 0.03
+"""Share of its torque within which a row is at its ceiling: less is the curve's own evenness."""
+MADE = "what it makes"
+"""What decides a row that allows all that the engine can make there, with room to its ceiling."""
+EVEN = "an even curve"
+"""What decides a row that the rules of shape keep well below its ceiling."""
+OPEN = "the highest torque of the model, for nothing limits it"
 
 
 def titles_of(assessment: Assessment) -> dict[str, str]:
@@ -45,6 +54,37 @@ def limited_at(judged: JudgedTable, speeds: Sequence[float]) -> list[str]:
     ]
 
 
+def governor(
+    held_by: Binding, title: str, spare: float | None, limit: tuple[float, float | None],
+    step: float,
+) -> str:  # fmt: skip
+    """What decides a row: its governing limit, what the engine makes, or the curve's evenness.
+
+    title: of the limit that governs there; spare: left to the ceiling [N*m]; limit: the row's
+    torque, and what the engine can make there, None for open; step: of the table's torques [N*m].
+    """
+    torque, made = limit
+    if held_by is Binding.NOT_ASSESSED:
+        return BEYOND_RUN
+    if spare is not None and spare >= step and made is not None and made - torque < step:
+        return MADE
+    if held_by is Binding.OPEN:
+        return OPEN
+    strength = held_by in (Binding.CEILING, Binding.NO_TORQUE)
+    if strength or (spare is not None and spare < max(step, NEAR * torque)):
+        return title
+    return EVEN  # held to what is made at another speed, which the rules of shape join to this one
+
+
+def row_limited_by(row: LimitRow, titles: Mapping[str, str], step: float) -> str:
+    """What decides a row of a proposed table, as a heading writes it."""
+    if not row.assessed:
+        return BEYOND_RUN
+    held = Binding(row.held_by)
+    told = governor(held, titles[row.governing], row.spare, (row.limit, row.made), step)
+    return f"{told[0].upper()}{told[1:]}"
+
+
 def decimals_of(resolution: float) -> int:
     """Decimals that a torque step needs, three at most."""
     return next((d for d in range(3) if abs(resolution * 10**d % 1) < 1e-9), 3)
@@ -55,6 +95,7 @@ def shown_of(proposal: Proposal, units: Units) -> Shown:
     return Shown(
         units=units,
         titles=titles_of(proposal.assessment),
+        step=proposal.policy.step,
         draws=proposal.finer.model.every.count,
         decimals=decimals_of(proposal.policy.step) if units is Units.SI else 1,
     )
@@ -147,7 +188,7 @@ COLUMNS: tuple[Column[LimitRow], ...] = (
            text="power\n{unit}", name="power"),
     Column(key="governing", value=lambda r: r.governing, text="limited by", name="limited by",
            words=True,
-           cell=lambda r, shown: shown.titles[r.governing] if r.assessed else BEYOND_RUN),
+           cell=lambda r, shown: row_limited_by(r, shown.titles, shown.step)),
     Column(key="assessed", value=lambda r: r.assessed),
     Column(key="chance", value=lambda r: r.chance, text="fail, of\n{draws}", name="fail",
            report_unit="of {draws}", counted=True),

@@ -5,7 +5,7 @@ import math
 from torquerisk.quantities import DEGREE, RPM, Array
 from torquerisk.show.words import prose
 from torquerisk.show.words.in_short import WHOLE_TABLE
-from torquerisk.show.words.limit_columns import tenths_down
+from torquerisk.show.words.limit_columns import OPEN, tenths_down
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
@@ -40,7 +40,7 @@ HELD = {
     Binding.NOT_RISING: "the rule that the limit does not rise after its peak",
     Binding.PEAK: "the peak that must not come earlier",
     Binding.NO_DIP: "the rule of no dip before the peak",
-    Binding.OPEN: "the highest torque of the model, for nothing limits it",
+    Binding.OPEN: OPEN,
     Binding.NOT_ASSESSED: "the nearest speed assessed, for the run does not reach this one",
     Binding.OBJECTIVE: "the objective, which more torque there would not serve",
 }

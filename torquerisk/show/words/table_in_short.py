@@ -13,8 +13,8 @@ from torquerisk.show.words.in_short import (
     urgent_in_short,
     verdicts,
 )
-from torquerisk.show.words.limit_columns import BEYOND_RUN, decimals_of, titles_of
-from torquerisk.show.words.limit_table import HELD, ignition_conditions
+from torquerisk.show.words.limit_columns import decimals_of, governor, row_limited_by, titles_of
+from torquerisk.show.words.limit_table import ignition_conditions
 from torquerisk.show.words.passing import passing
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.results import (
@@ -23,18 +23,11 @@ from torquerisk.study.answers.results import (
     FAR_BELOW_RATING,
     REPLACED_UNKNOWN,
     Assessment,
-    Binding,
     JudgedTable,
     PhasingSource,
     Proposal,
     Sketch,
 )
-
-NEAR = 0.03
-"""Share of its torque within which a row is at its ceiling: less is the curve's own evenness."""
-EVEN = "an even curve"
-"""What decides a row that the rules of shape keep well below its ceiling."""
-
 
 MUCH_LOST = 0.5
 """A greater share of the torque lost tells of knowing little."""
@@ -211,7 +204,7 @@ def _governs(proposal: Proposal) -> list[str]:
     rows = [row for row in proposal.rows if row.assessed]
     speed = np.array([row.speed for row in rows])
     step = proposal.policy.step
-    by = [governor(Binding(r.held_by), r.governing, r.spare, titles, r.limit, step) for r in rows]
+    by = [row_limited_by(row, titles, step).lower() for row in rows]
     parts = [
         f"{name} {prose.where_in_words(speed, np.array([one == name for one in by]))}"
         for name in dict.fromkeys(by)
@@ -219,36 +212,14 @@ def _governs(proposal: Proposal) -> list[str]:
     return [f"What decides: {'; '.join(parts)}."]
 
 
-def governor(
-    held_by: Binding, governing: str, spare: float | None, titles: dict[str, str], limit: float,
-    step: float,
-) -> str:  # fmt: skip
-    """What decides one row: the governing limit's title, or what holds the row well below it.
-
-    spare: left to the ceiling [N*m]; limit: the row's torque; step: of the table's torques [N*m].
-    """
-    if held_by is Binding.NOT_ASSESSED:
-        return BEYOND_RUN
-    if held_by in (Binding.REACH, Binding.OPEN):
-        return "what it makes" if held_by is Binding.REACH else HELD[held_by]
-    strength = held_by in (Binding.CEILING, Binding.NO_TORQUE)
-    if strength or (spare is not None and spare < max(step, NEAR * limit)):
-        return titles[governing].lower()
-    return EVEN
-
-
 def by_row(assessment: Assessment, sketch: Sketch) -> list[str]:
     """What decides each row of a table as sketched; what it makes, where that is no more."""
-    titles, step = titles_of(assessment), assessment.policy.step
-    told, shape = [], sketch.shape
-    made_at = sketch.reach(shape.breakpoints)
-    most = np.full(len(shape.limit), np.inf) if made_at is None else made_at
-    each = zip(shape.binding, sketch.governing(), shape.limit, most, strict=True)
-    for held, (name, spare), limit, made in each:
-        kind = held
-        if spare >= step and made - limit < step and held is not Binding.NOT_ASSESSED:
-            kind = Binding.REACH
-        elif held is Binding.REACH:  # at another speed, which the rules of shape join to this row
-            kind = Binding.OBJECTIVE
-        told.append(governor(kind, name, spare, titles, float(limit), step))
-    return told
+    titles, step = titles_of(assessment), sketch.policy.step
+    shape = sketch.shape
+    most = sketch.reach(shape.breakpoints)
+    made = [None] * len(shape.limit) if most is None else most.tolist()
+    each = zip(shape.binding, sketch.governing(), shape.limit, made, strict=True)
+    return [
+        governor(held, titles[name].lower(), spare, (float(limit), can), step)
+        for held, (name, spare), limit, can in each
+    ]

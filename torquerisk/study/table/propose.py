@@ -192,7 +192,8 @@ def proposed(assessment: Assessment, wish: Wish) -> Proposal:
         return shape
 
     table = _shaped(wish, measured, assessment, fine, highest, shape_by)
-    rows = limit_rows(fine, policy, table.shape, found[-1])
+    made = table.reach(table.shape.breakpoints)
+    rows = limit_rows(fine, policy, table.shape, found[-1], made)
     return Proposal(**vars(table), rows=rows, proof=found[-1])
 
 
@@ -203,6 +204,7 @@ def sketched(assessment: Assessment, wish: Wish, finer: Assessment | None) -> Sk
     run's own grid is near enough until the proof brings it.
     Raises InputError or InfeasibleError with one sentence.
     """
+    wish = dataclasses.replace(wish, policy=wish.policy.of(float(assessment.torque.max())))
     fine, measured = finer or assessment, assessment
     highest = speed_limit(fine, wish.policy.chance)
     if highest is not None:

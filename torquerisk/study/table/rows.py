@@ -82,6 +82,8 @@ class LimitRow(Window):
 
     speed: float
     limit: float
+    made: float | None
+    """What the engine can make there [N*m]; None for open."""
     governing: str
     """Limit with the least capacity torque at this speed, or at the one where the ceiling holds the
     row; beyond the run, at the run's end."""
@@ -167,10 +169,11 @@ def _step_for(torque: float) -> float:
 
 
 def limit_rows(
-    assessment: Assessment, policy: Policy, shape: Shape, proof: Proof
+    assessment: Assessment, policy: Policy, shape: Shape, proof: Proof, made: Array | None = None
 ) -> tuple[LimitRow, ...]:
     """The table's rows. assessment: on a grid that holds the breakpoints within the run; proof: on
-    the same one, which tells what knock and abnormal cycles are left with the ignition asked for.
+    the same one, which tells what knock and abnormal cycles are left with the ignition asked for;
+    made: what the engine can make at the breakpoints (R,) [N*m], None for open.
     """
     speed = np.clip(shape.breakpoints, assessment.speed[0], assessment.speed[-1])
     inside = np.isclose(speed, shape.breakpoints, rtol=1e-9)
@@ -205,6 +208,7 @@ def limit_rows(
         LimitRow(
             speed=float(shape.breakpoints[k]),
             limit=float(limit[k]),
+            made=None if made is None else float(made[k]),
             governing=governing[k].name,
             held_by=shape.binding[k].value,
             held_at=float(shape.holding_speed[k]),
