@@ -200,7 +200,7 @@ def test_own_studs_are_told_in_the_pages_words():
     count = r"the head lifts off its sealing ring in all [\d,]+ simulated engines"
     assert re.search(rf"\d+ N·m: \W*not estimated to hold; {count}\. They hold no torque", told)
     assert re.search(r"11 N·m is 0\.\d+ of what is usual, \d+ N·m: check the number", told)
-    assert re.search(r"As is usual, \d+ N·m, they are ", told)
+    assert re.search(r"At the usual \d+ N·m they are ", told)
     assert "fasteners of the same thread and class, tightened anew" in told
 
 

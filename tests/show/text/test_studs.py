@@ -426,8 +426,18 @@ def test_an_own_torque_is_told_beside_the_usual_one(share):
     told = " ".join(own_in_words(bench, choice, usual, Units.SI))
     full = usual.fastening.tightening_torque
     assert ("check the number and its unit" in told) is (share < 0.5)
-    assert f"As is usual, {full:.0f} N·m, they are {state_in_words(usual)}" in told
+    assert f"At the usual {full:.0f} N·m they are {state_in_words(usual)}" in told
     assert f"in {chance_in_words(choice.lift_chance, DRAWS)[3:]}" in told
     assert ("after 1,000 heat cycles" in told) is (choice.torque_held > 0)
     alone = " ".join(own_in_words(bench, usual, usual, Units.SI))
-    assert "As is usual" not in alone
+    assert "At the usual" not in alone
+
+
+def test_a_washer_is_bought_only_where_the_own_face_is_too_narrow():
+    """Identity: on a head that the fastener's own face suits nothing is bought or cut for it."""
+    made = bench_of().present
+    face = made.fastening.fastener.turned.bearing_outer_diameter
+    for washer, told in ((math.ceil(face * 1e3) * 1e-3, False), (face + 4e-3, True)):
+        cost = dataclasses.replace(made, washer_diameter=washer).cost
+        assert ("hardened washers" in cost["buy"]) is told
+        assert ("spot-face" in cost["machine"]) is told

@@ -239,8 +239,8 @@ def _own_studs(result: Result, bench: StudBench) -> None:
     except InputError as error:
         say(result.told(error.sentence))
         return
-    for text in own_in_words(bench, choice, usual, result.units):
-        block(f"<p>{marked(text)}</p>")
+    told = " ".join(own_in_words(bench, choice, usual, result.units))
+    block(f'<p class="tr-text">{marked(told)}</p>')
     block(_card(result, bench, choice, ["My own studs"]))
     sheet = target_sheet(bench, choice, result.units)
     st.download_button(

@@ -36,8 +36,8 @@ def own_in_words(
             f"usual, {torque_in_words(other.tightening_torque, units)}: check the number and its "
             "unit."
         )
-    yield f"As is usual, {tightened(other, units)}, they are {state_in_words(usual)}."
+    yield f"At the usual {tightened(other, units)} they are {state_in_words(usual)}."
     same = (c for c in bench.choices if c.fastening.fastener == made.fastener and c.holds)
     better = next((c for c in same if not c.close), None)
     if better is not None and not (own.holds or usual.holds):
-        yield f"They are estimated to hold by {tightened(better.fastening, units)}."
+        yield f"At {tightened(better.fastening, units)} they are estimated to hold."

@@ -14,6 +14,8 @@ _MACHINED = {
 _SEAT = (
     "; where a recess or captive washer leaves no room for a washer of {size}, spot-face the head"
 )
+WHOLE = 1e-3
+"""What washers are sold in steps of [m]: a head's own face is rounded up to it."""
 _TOOLS = {
     TighteningMethod.TORQUE: "a checked torque wrench",
     TighteningMethod.ANGLE: "a torque wrench and an angle gauge",
@@ -29,6 +31,7 @@ def cost_in_words(made: Fastening, washer: float, *, plastic: bool, once: bool) 
     once: on purpose, or often enough by scatter that used ones cannot be told from yielded ones.
     """
     count = made.engine.head_joint.fasteners
+    wider = washer > made.fastener.turned.bearing_outer_diameter + WHOLE
     size = f"{washer * 1e3:.0f} mm"
     parts = (
         f"{count} studs, nuts and hardened washers of {size}"
@@ -42,7 +45,7 @@ def cost_in_words(made: Fastening, washer: float, *, plastic: bool, once: bool) 
     if made.change is Change.NONE:
         new = f"{count} new {'studs' if made.stud else 'bolts'} each time the head comes off; "
         wide = f"hardened washers of {size}, where flange or washer is narrower; "
-        bought = f"{new if once else ''}{wide}{tool}"
+        bought = f"{new if once else ''}{wide if wider else ''}{tool}"
     else:
         bought = f"{parts}{oil}; {tool}"
     if plastic:
@@ -52,7 +55,7 @@ def cost_in_words(made: Fastening, washer: float, *, plastic: bool, once: bool) 
     else:
         again = "again while clean, straight and no longer than new: measure their free length"
     return {
-        "machine": (_MACHINED[made.change] + _SEAT).format(n=count, size=size),
+        "machine": (_MACHINED[made.change] + _SEAT * wider).format(n=count, size=size),
         "buy": bought,
         "use": again,
     }
