@@ -1,5 +1,7 @@
 """The same torque made later: what eases, what does not, against what the trade says."""
 
+import dataclasses
+
 import numpy as np
 import pytest
 from small_case import DRAWS, RPM, SPEED, assessed, engine, hump
@@ -141,6 +143,14 @@ def test_at_a_speed_of_the_run_it_is_the_assessment(case):
             assert told[0] == pytest.approx(expected, rel=1e-9), name
     pressure = result.trends["peak_pressure"].allowed_phasing
     assert pressure.p50[0] == pytest.approx(case.peak_pressure.p50[k], rel=1e-9)
+
+
+def test_a_sign_of_lift_at_some_speeds_is_none_at_others(case, later):
+    """Identity: what was seen at the run's speeds is not asked of a torque at speeds of its own."""
+    state = dataclasses.replace(case.model.operating, lift_seen=np.full(len(SPEED), 200.0))
+    seen = dataclasses.replace(case, model=dataclasses.replace(case.model, operating=state))
+    assert len(later.speed) != len(SPEED)
+    assert same_torque_by_speed(seen, TORQUE).chance.tolist() == later.chance.tolist()
 
 
 def test_later_phasing_lowers_pressure_and_no_inertia(case, later):

@@ -212,6 +212,7 @@ def _state(assessment: Assessment, speed: Array) -> Operating:
         ca50=None,
         ignition_advance=None,
         peak_pressure=None,
+        lift_seen=None,
     )
 
 
