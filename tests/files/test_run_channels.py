@@ -295,3 +295,72 @@ def test_words_of_two_languages_mean_one_thing(heading, cell, channel):
         f"{n};200;{cell}\n" for n in (2000, 2001, 2002)))  # fmt: skip
     assert list(run.channels) == ([channel] if channel else [])
     assert any("agrees" in line for line in run.record) == heading.startswith("Moc")
+
+
+@pytest.mark.parametrize(
+    ("headings", "cells", "channel", "expected"),
+    [
+        ("Lambda Bank 1;Lambda Bank 2", "0.82;0.86", "lambda_", 0.86),
+        ("AFR 1 (petrol);AFR 2 (petrol)", "12.0;11.5", "lambda_", 12.0 / 14.7),
+        ("Knock Count Cyl 1;Knock Count Cyl 2", "2;3", "knock_count", 5.0),
+        ("Knock Count Cyl 1;Knock Sum", "2;7", "knock_count", 7.0),
+    ],
+)
+def test_columns_of_banks_and_cylinders_are_made_into_one_and_told(
+    headings, cells, channel, expected
+):
+    """Common practice, no source: knock anywhere counts, and the leanest bank knocks first; a sum
+    that the file has beats its parts."""
+    run = read(f"rpm;torque [N·m];{headings}\n{ROWS.replace('{}', cells)}")
+    assert run.channels[channel] == pytest.approx([expected] * 4)
+    assert any(headings.split(";")[0] in n.text for n in run.notices)
+    assert run.most_retard_in == ""
+
+
+@pytest.mark.parametrize(
+    ("heading", "channel"),
+    [
+        ("Ign Adv [deg]", "ignition_advance"),
+        ("Final Ignition [deg]", "ignition_advance"),
+        ("Ignition Timing Total [deg]", "ignition_advance"),
+        ("Ponto de ignição [°]", "ignition_advance"),
+        ("Sonda lambda", "lambda_"),
+        ("time_s", "time"),
+    ],
+)
+def test_more_of_what_loggers_write(heading, channel):
+    """Common practice, no source."""
+    run = read(f"rpm;torque [N·m];{heading}\n{ROWS.replace('{}', '1.0')}")
+    assert list(run.channels) == [channel]
+
+
+TARGETS = (
+    "Torque request [Nm]",
+    "MAP target [kPa]",
+    "Drehmoment Soll [Nm]",
+    "boost_set_kpa",
+    "lambda_target",
+    "Desired Ignition (deg)",
+    "Commanded Lambda",
+    "Ciśnienie doładowania zadane [bar]",
+    "Consigne pression suralimentation (mbar)",
+    "Pressione turbo obiettivo [bar]",
+    "MAP_SP [kPa]",
+    "Boost Error (kPa)",
+    "Ignition Base (deg)",
+    "Max Torque (Nm)",
+    "Driver Torque Demand (Nm)",
+    "LambdaSP",
+    "Laddtryck börvärde [bar]",
+    "Laaddruk gewenst [bar]",
+    "Presión de soplado objetivo [bar]",
+)
+
+
+@pytest.mark.parametrize("heading", TARGETS)
+def test_what_was_asked_for_is_never_read_as_what_was_measured(heading):
+    """Common practice, no source: loggers put targets beside what was measured."""
+    run = read(f"rpm;torque [N·m];{heading}\n{ROWS.replace('{}', '1.0')}")
+    assert run.torque.tolist() == TORQUE
+    assert run.channels == {}
+    assert any(heading[:12] in line for line in run.record)

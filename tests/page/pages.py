@@ -18,10 +18,10 @@ from streamlit.util import calc_hash
 from torquerisk.show.page.case_in import source_named
 from torquerisk.show.page.desk import DEFAULT_SAMPLE, Desk, keep
 from torquerisk.show.page.serve import SCRIPT
+from torquerisk.show.page.waiting import PROVING
 
 ROOT = Path(__file__).resolve().parents[2]
 HILL = ROOT / "sample_runs" / "hill_climb"
-PROVING = "Being checked on fresh simulated engines."
 DRAWS = 256
 """Simulated engines in tests of what the page shows, not of how much is known."""
 

@@ -13,11 +13,13 @@ SAME_WORDS: dict[str, str] = {
     "inlet": "intake", "man": "manifold", "manif": "manifold", "map": "manifold pressure",
     "iat": "intake temperature", "mat": "intake temperature", "act": "intake temperature",
     "emap": "exhaust pressure", "backpressure": "exhaust pressure", "exh": "exhaust",
-    "kr": "knock retard", "ign": "ignition", "spark": "ignition", "timing": "ignition",
+    "kr": "knock retard", "adv": "advance",
+    "ign": "ignition", "spark": "ignition", "timing": "ignition",
     "clt": "coolant temperature", "ect": "coolant temperature", "water": "coolant",
     "inj": "injector", "frp": "fuel pressure", "abs": "absolute", "rel": "gauge",
     "relative": "gauge", "gage": "gauge", "gasoline": "petrol", "btc": "btdc", "atc": "atdc",
     "timestamp": "time", "stamp": "", "elapsed": "", "cyl": "cylinder", "maximum": "max",
+    "sum": "total",
     "λ": "lambda", "omega": "speed", "ω": "speed",
 }  # fmt: skip
 """Words that mean another word of this vocabulary."""
@@ -188,6 +190,12 @@ TARGETS = frozenset(_TARGETS.split())
 OF_ANOTHER = frozenset(("cam", "camshaft", "vvt", "valve", "nockenwelle", "injection", "dwell"))
 """Words of angles and advances that are not of ignition."""
 
+TOGETHER = {
+    "knock_retard": "the greatest", "knock_count": "the sum", "lambda_": "the leanest",
+    "afr": "the leanest",
+}  # fmt: skip
+"""What is read of columns of one channel by cylinder or bank, so that knock is missed least."""
+
 _FILLERS = frozenset(
     (
         *("at", "the", "of", "by", "to", "on", "in", "from", "run", "pull", "test", "no", "nr"),
@@ -216,10 +224,11 @@ KNOWN_BESIDE: dict[str, frozenset[str]] = {
     "fuel_pressure": _REFERENCES,
     "oil_pressure": _REFERENCES | {"engine"},
     "peak_pressure": _REFERENCES,
-    "ignition_advance": _TDC | _PARTS | {"advance", "angle", "kat", "kata"},
+    "ignition_advance": _TDC | _PARTS | {"advance", "angle", "kat", "ponto", "final", "total"},
+    "knock_count": _PARTS | {"total"},
     "ca50": _TDC | _PARTS,
     "knock_retard": _PARTS | {"feedback", "10"},
-    "lambda_": frozenset(("wideband", "bank", "exhaust")),
+    "lambda_": frozenset(("wideband", "bank", "exhaust", "sonda")),
     "afr": frozenset(("petrol", "wideband", "bank", "exhaust")),
     "coolant_temperature": frozenset(("engine",)),
     "oil_temperature": frozenset(("engine",)),

@@ -78,6 +78,12 @@ class Heading:
         return f"{'bank' if match[1] == 'bank' else 'cylinder'} {match[2]}" if match else ""
 
     @property
+    def number(self) -> str:
+        """The cylinder or bank, else the number in the text, else ''."""
+        found = re.search(r"[0-9]+", self.text)
+        return self.part or (found[0] if found else "")
+
+    @property
     def place(self) -> str | None:
         """Where torque was measured, by the words; the driven end wins over 'engine'."""
         found = {PLACES[w] for w in self.words if w in PLACES}
@@ -223,6 +229,7 @@ def _take_unit(text: str, *, whole: bool) -> tuple[str, str]:
                 or text[cut] in "/,"
                 or unit in "°%"
                 or (unit in "CF" and "temperature" in words_of(text[:cut]))
+                or (unit == "s" and "time" in words_of(text[:cut]))
             )
         )
         if plain and is_unit(unit) and _are_words(text[:cut]):

@@ -8,6 +8,7 @@ from torquerisk.case.declare import Kind
 from torquerisk.case.gearing import Given, turns_of_crank
 from torquerisk.errors import InputError
 from torquerisk.files.by_hand import as_said
+from torquerisk.files.channel_names import TARGETS, TOGETHER
 from torquerisk.files.headings import Heading, angle_reference, meant_by, read_heading
 from torquerisk.files.references import angle_sign, counted_from, pressure_unit
 from torquerisk.files.text import brief, quoted
@@ -273,12 +274,14 @@ def _one(channel: str, candidates: list[Column], columns: Columns, needed: bool)
         columns.notes |= {c.index: f"{c.heading.part}, not used; {whose} is" for c in others}
         left = [c for c in left if c.heading.part == of]
     column = left[0]
-    if channel == "knock_retard" and len(left) > 1:
+    if channel in TOGETHER and len(left) > 1 and len({c.heading.number for c in left}) == len(left):
         columns.beside += left[1:]
-        together = f"the greatest of {len(left)} columns in each row"
-        columns.notes |= {c.index: together for c in left}
+        columns.notes |= {
+            c.index: f"{TOGETHER[channel]} of {len(left)} columns in each row" for c in left
+        }
         columns.doubts.append(
-            f"{' and '.join(c.label for c in left)}: of these the greatest in each row is used."
+            f"{' and '.join(c.label for c in left)}: of these {TOGETHER[channel]} in each row is "
+            "used."
         )
         return column
     alike = [c for c in left[1:] if _said(c) == _said(column) and _twins(column, c)]
@@ -340,7 +343,12 @@ def _refuse(
 
 
 def _tell_left_out(columns: Columns, doubtful: dict[str, list[Heading]]) -> None:
-    near = [h for headings in doubtful.values() for h in headings]
+    every = [h for headings in doubtful.values() for h in headings]
+    if asked := [quoted(h.text) for h in every if h.words & TARGETS]:
+        columns.record.append(
+            f"Left out, for they hold what is asked for or allowed: {', '.join(asked[:_TOLD])}."
+        )
+    near = [h for h in every if not h.words & TARGETS]
     if near:
         told = "; ".join(f"{quoted(h.text)} for {quoted(h.unknown[0])}" for h in near[:_TOLD])
         more = f" and {len(near) - _TOLD} more" if len(near) > _TOLD else ""

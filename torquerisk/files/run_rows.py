@@ -9,6 +9,7 @@ import numpy as np
 from torquerisk.case import CHANNELS
 from torquerisk.errors import InputError
 from torquerisk.files import pulls as find
+from torquerisk.files.channel_names import TOGETHER
 from torquerisk.files.pulls import JITTER
 from torquerisk.files.text import count_of
 from torquerisk.quantities import RPM, Array
@@ -133,20 +134,24 @@ def drop_speed_spikes(data: Data) -> None:
 
 
 def take_greatest(data: Data, columns: Columns) -> str:
-    """Make columns that stand for one channel into it, the greatest size in each row; the label of
-    the one that holds the greatest of all, empty where nothing was made."""
+    """Make columns that stand for one channel into it, see `TOGETHER`; the label of the one that
+    holds the greatest knock retard, empty where there are not several."""
     most, which = 0.0, ""
     for other in columns.beside:
         channel, values = other.channel, data.channels.pop(other.label, None)
         first = data.channels.get(channel)
         if values is None or first is None:
             continue
-        if not which:
+        if channel == "knock_retard" and not which:
             which, most = columns.used[channel].label, _size(first)
-        if _size(values) > most:
+        if channel == "knock_retard" and _size(values) > most:
             which, most = other.label, _size(values)
         greater = np.isnan(first) | (np.abs(values) > np.abs(first))
-        data.channels[channel] = np.where(greater, values, first)
+        data.channels[channel] = (
+            np.nansum((first, values), axis=0)
+            if TOGETHER[channel] == "the sum"
+            else np.where(greater, values, first)
+        )
     return which if most > 0 else ""
 
 

@@ -29,7 +29,7 @@ from torquerisk.show.page.layout import STATES, state_mark
 from torquerisk.show.page.own_table import Table, judgement
 from torquerisk.show.page.policy_in import first_wish
 from torquerisk.show.page.result import Result, Tabled, file_stem
-from torquerisk.show.page.waiting import say, when_ready
+from torquerisk.show.page.waiting import PROVING, say, when_ready
 from torquerisk.show.pictures import gallery
 from torquerisk.show.pictures.style import Look
 from torquerisk.show.report.report import report_html
@@ -106,7 +106,7 @@ def _why(result: Tabled) -> None:
 
 
 def _all_columns(result: Tabled) -> None:
-    when_ready(result.proof, "Being checked on fresh simulated engines.",
+    when_ready(result.proof, PROVING,
                lambda proposal: _columns_and_files(result, proposal), result.told)  # fmt: skip
 
 

@@ -12,7 +12,7 @@ from torquerisk.show.page.own_table import Table
 from torquerisk.show.page.policy_in import more_choices, sliders
 from torquerisk.show.page.result import Result, Tabled
 from torquerisk.show.page.studs_view import bench_of
-from torquerisk.show.page.waiting import say, when_ready
+from torquerisk.show.page.waiting import PROVING, say, when_ready
 from torquerisk.show.pictures import gallery
 from torquerisk.show.pictures.curve import Limited
 from torquerisk.show.pictures.style import Picture
@@ -74,7 +74,7 @@ def _answer(result: Tabled) -> None:
 def _check(result: Tabled) -> None:
     """Whether the table was proved, under the picture."""
     when_ready(
-        result.proof, "Being checked on fresh simulated engines.",
+        result.proof, PROVING,
         lambda made: paragraphs(
             [f"{'' if made.verified else 'Not proved. '}{result.told(made.proof.words)}"],
             "tr-lead",

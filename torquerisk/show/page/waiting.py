@@ -10,6 +10,10 @@ from torquerisk.errors import InputError
 from torquerisk.show.page.html import block, safe
 
 T = TypeVar("T")
+PROVING = (
+    "Being checked on fresh simulated engines: until then speeds and torques may still move a step."
+)
+"""What is said of a table while its proof is worked out."""
 POLL = 0.25
 """How often a waiting section looks whether its numbers are there [s]."""
 
