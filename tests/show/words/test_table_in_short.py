@@ -21,7 +21,7 @@ from torquerisk.show.words.table_in_short import (
     proposal_in_short,
 )
 from torquerisk.study.answers.answers import answers_of
-from torquerisk.study.answers.results import Wish
+from torquerisk.study.answers.results import TIGHTENED_FAR_TOO_LOW, Wish
 from torquerisk.study.limits import knocking, place_of
 from torquerisk.study.table.finer_grid import index_of
 
@@ -49,6 +49,15 @@ def test_a_reason_to_stop_comes_before_the_answer(loaded, proposal):
     assert proposal_in_short(dataclasses.replace(proposal, assessment=told))[0] == stop
     text = explain_text(told)
     assert text.index(stop) < text.index("Dips\n")
+
+
+def test_a_tightening_far_too_low_comes_before_the_answer(loaded, proposal):
+    """common practice, no source: a head tightened to a tenth of yield is a wrong unit."""
+    low = Notice(TIGHTENED_FAR_TOO_LOW, "Ten times too low.")
+    told = dataclasses.replace(loaded, notices=(*loaded.notices, low))
+    short = proposal_in_short(dataclasses.replace(proposal, assessment=told))
+    assert short[0] == "Ten times too low."
+    assert short[1:] == proposal_in_short(proposal)
 
 
 def test_more_than_it_made_is_never_called_made(proposal):

@@ -14,7 +14,7 @@ from torquerisk.study.studs.bench import StudBench, stud_bench
 from torquerisk.study.studs.fastening import Change
 from torquerisk.study.studs.findings import angle_instead, first_sure
 from torquerisk.study.studs.results import PAST_YIELD_TAKEN, StudChoice
-from torquerisk.study.studs.said import MUCH_INTO_GASKET
+from torquerisk.study.studs.said import MUCH_INTO_GASKET, named
 
 pytestmark = pytest.mark.slow
 
@@ -141,3 +141,20 @@ def test_naming_the_oil_of_a_makers_torque_turns_no_verdict():
     assert slippery > PAST_YIELD_TAKEN > unnamed.past_yield
     assert not unnamed.used_once
     assert not named.used_once
+
+
+def test_who_has_no_tool_that_senses_yield_is_told_what_else_holds():
+    """Common practice, no source: few have the tool; a fastening named by yield has another beside.
+
+    What serves once on purpose is not counted out, but told with how far it goes where it does.
+    """
+    bench = next(
+        bench
+        for bench in (stud_bench(unknown(), float(target)) for target in range(380, 620, 20))
+        if bench.mildest and bench.mildest.fastening.method is TighteningMethod.YIELD
+    )
+    other = bench.without_yield_tool
+    told = " ".join(bench.findings)
+    assert "Tightening to yield needs a tool that senses it" in told
+    assert other is None or named(other.fastening) in told
+    assert "Its fasteners serve once." in told

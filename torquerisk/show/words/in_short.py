@@ -20,6 +20,7 @@ from torquerisk.study.answers.results import (
     JUDGED,
     REPLACED_UNKNOWN,
     SOLD_BOOSTED_ASSUMED,
+    TIGHTENED_FAR_TOO_LOW,
     Assessment,
     LimitKind,
     LimitResult,
@@ -46,6 +47,7 @@ FIRST = (
     FAR_BELOW_RATING,
     HEADS_ASSUMED,
     REPLACED_UNKNOWN,
+    TIGHTENED_FAR_TOO_LOW,
     "below-survived",
     "evidence-strains",
 )

@@ -22,6 +22,7 @@ from torquerisk.study.answers.results import (
     EARLIER_BY_FUEL,
     FAR_BELOW_RATING,
     REPLACED_UNKNOWN,
+    TIGHTENED_FAR_TOO_LOW,
     Assessment,
     JudgedTable,
     PhasingSource,
@@ -36,7 +37,8 @@ MUCH_LOST = 0.5
 def too_little_known(assessment: Assessment, sketch: Sketch) -> tuple[str, ...]:
     """What comes before any number where the answer is implausible, and the two things to give."""
     codes = {n.code for n in assessment.notices}
-    told = tuple(str(n.text) for n in assessment.notices if n.code == REPLACED_UNKNOWN)
+    before = REPLACED_UNKNOWN, TIGHTENED_FAR_TOO_LOW
+    told = tuple(str(n.text) for n in assessment.notices if n.code in before)
     evidence = assessment.evidence
     first = ""
     if FAR_BELOW_RATING in codes:

@@ -55,6 +55,7 @@ from torquerisk.study.limits import (
 from torquerisk.study.run.operating_state import PhasingSource
 from torquerisk.study.strengths.head import HeadCapacity
 from torquerisk.study.strengths.head_rings import HEADS_ASSUMED, HeldBy
+from torquerisk.study.strengths.head_tightening import TIGHTENED_FAR_TOO_LOW
 from torquerisk.study.studs.bench import StudBench
 from torquerisk.study.studs.fastener_loads import WASHER_DIAMETERS, FastenerLoads, FiringCurve
 from torquerisk.study.studs.fastening import Fastening

@@ -91,8 +91,10 @@ def findings_of(
         out.extend(here)
     if good:
         lasts = first_sure(lasting) if lasting else None
-        out.append(_mildest(ask, first_sure(good), lasts))
-        out.extend(_without_yield_tool(good, lasts))
+        best = first_sure(good)
+        out.append(_mildest(ask, best, lasts))
+        if best.fastening.method is TighteningMethod.YIELD:
+            out.append(_without_yield_tool(good, lasts))
     if angle is not None:
         out.append(angle)
     out.extend(here)
@@ -217,18 +219,15 @@ def without_yield(choices: Sequence[StudChoice]) -> list[StudChoice]:
     return [c for c in choices if c.fastening.method is not TighteningMethod.YIELD]
 
 
-def _without_yield_tool(good: Sequence[StudChoice], lasting: StudChoice | None) -> Iterator[str]:
+def _without_yield_tool(good: Sequence[StudChoice], lasting: StudChoice | None) -> str:
     """What holds for those who have no tool that senses yield; lasting: named already."""
-    if good[0].fastening.method is not TighteningMethod.YIELD:
-        return
     best = mildest_of(without_yield(good))
     if best is None:
-        yield "Tightening to yield needs a tool that senses it; nothing else here would hold."
-    elif best is lasting:
-        yield "Tightening to yield needs a tool that senses it; the other does not."
-    else:
-        yield Sentence(
-            "Tightening to yield needs a tool that senses it. Without one the mildest is ",
-            named(best.fastening),
-            f", {best.fastening.change.words}.",
-        )
+        return "Tightening to yield needs a tool that senses it; nothing else here would hold."
+    if best is lasting:
+        return "Tightening to yield needs a tool that senses it; the other does not."
+    return Sentence(
+        "Tightening to yield needs a tool that senses it. Without one the mildest is ",
+        named(best.fastening),
+        f", {best.fastening.change.words}.",
+    )

@@ -63,7 +63,10 @@ def _gasket(choice: StudChoice) -> str:
 def _once(ask: Ask, choice: StudChoice) -> str:
     if not choice.used_once:
         return ""
-    head, past = choice.head, of_count(choice.past_yield, ask.worst.shape[1])
+    if not choice.plastic:
+        past = of_count(choice.past_yield, ask.worst.shape[1])
+        return f" Its fasteners serve once: tightening takes them past yield in {past}."
+    head = choice.head
     far, borne = (1e3 * float(np.median(x)) for x in (head.past_yield, head.borne_past_yield))
-    by = f", by {far:.2f} mm of the {borne:.2f} mm that they bear" if far >= WORTH_MM else ""
-    return f" Its fasteners serve once: tightening takes them past yield in {past}{by}."
+    by = f": they are taken {far:.2f} mm past yield, of the {borne:.2f} mm that they bear"
+    return f" Its fasteners serve once{by if far >= WORTH_MM else ''}."
