@@ -78,7 +78,13 @@ def test_tables_keep_under_it_and_are_proved() -> None:
     judged = judge_existing(rose(), SPEED, MADE, careful())
     assert set(judged.state) == {State.EXCEEDS}
     assert not judged.holds
-    assert "\n- Coolant pressure was seen at this torque" in judge_text(judged)
+    told = judge_text(judged)
+    assert "\n- Coolant pressure was seen at this torque" in told
+    k = int(np.argmax(judged.judgement.unsafe_excess))
+    assert (
+        f"at {judged.assessment.speed[k] / RPM:,.0f} rpm a part gives way in all"
+        in told.replace("\n ", "")
+    ), "of speeds at which all fail, the one that asks most too much"
     assert State.EXCEEDS not in judge_existing(clean(), SPEED, MADE, careful()).state
 
 

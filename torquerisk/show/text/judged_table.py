@@ -114,7 +114,7 @@ def _too_high(judged: JudgedTable, units: Units) -> list[str]:
     over &= ~heard
     found = []
     if over.any():
-        k = int(np.argmax(np.where(over, judged.chance, -1.0)))
+        k = int(np.lexsort((j.unsafe_excess, np.where(over, judged.chance, -1.0)))[-1])
         state = judged.state[k]
         verb = "asks" if state is State.EXCEEDS else "is"
         less = _excess(float(j.unsafe_excess[k]), units)
