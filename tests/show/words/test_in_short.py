@@ -245,3 +245,19 @@ def test_ignition_that_was_left_out_of_a_log_is_told_in_short(light):
     short = in_short.assessment_in_short(without)
     assert sum(told in line for line in short) == 1
     assert len(short) <= in_short.MOST_SENTENCES
+
+
+def test_what_is_likely_is_told_before_what_may_be(loaded):
+    """Identity: knock in most engines is told first where two strengths are past the accepted
+    chance in a few, for two limits alone get a sentence."""
+    few = np.full(len(loaded.speed), 0.1)
+    limits = {
+        name: dataclasses.replace(item, chance=few if item.limit.kind is LimitKind.STRENGTH
+                                  else np.full(len(few), 0.8) if name == "knock" else 0 * few)
+        for name, item in loaded.limits.items()
+    }  # fmt: skip
+    known = dataclasses.replace(
+        loaded, limits=limits, phasing_source=PhasingSource.IGNITION_ADVANCE
+    )
+    assert in_short.verdicts(known)[0].name == "knock"
+    assert "likely to knock" in in_short.assessment_in_short(known)[0]

@@ -105,10 +105,12 @@ def worst_speed(item: LimitResult) -> int:
     return int(np.lexsort((item.utilisation, item.chance))[-1])
 
 
-def _badness(verdict: Verdict) -> tuple[int, bool, float, float]:
+def _badness(verdict: Verdict) -> tuple[int, bool, bool, float, float]:
+    """What is likely comes before what may be; of two alike a part's strength before knock."""
     item, k = verdict.item, verdict.worst
-    strength = item.limit.kind is LimitKind.STRENGTH
-    return SEVERITY[verdict.state], strength, float(item.chance[k]), float(item.utilisation[k])
+    strength, likely = item.limit.kind is LimitKind.STRENGTH, bool(verdict.likely.any())
+    chance, used = float(item.chance[k]), float(item.utilisation[k])
+    return SEVERITY[verdict.state], likely, strength, chance, used
 
 
 def assessment_in_short(assessment: Assessment, units: Units = Units.SI) -> tuple[str, ...]:
