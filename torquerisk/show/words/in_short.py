@@ -234,12 +234,12 @@ MOST_OCTANE = 115
 
 
 def _quiet(assessment: Assessment, k: int) -> str:
-    """What would leave half of the engines quiet at a speed, or would not any more."""
+    """What would leave half of the engines quiet at a speed, or keeps no more than half so."""
     quiet = answers_of(assessment).quiet
     assert quiet is not None
     later = float(quiet.later[k]) / DEGREE
     if later <= 0.0:
-        return f"half of them only with a burn {prose.plain(-later)} degrees earlier"
+        return f"a burn {prose.plain(-later)} degrees earlier would make it half of them"
     degrees = "1 degree" if later <= 1.0 else f"{np.ceil(later):.0f} degrees"
     ways = [f"a burn {degrees} later"] * bool(quiet.tuned[k])
     octane = float(np.ceil(quiet.octane[k]))
