@@ -8,7 +8,7 @@ from torquerisk.case import Engine, Policy
 from torquerisk.errors import InputError
 from torquerisk.study.assessment.assess import assess
 from torquerisk.study.draws.spreads import engine_draws
-from torquerisk.study.evidence.assembled import ASSEMBLED, strips_by_preload
+from torquerisk.study.evidence.assembled import ASSEMBLED, lost_by_preload
 from torquerisk.study.evidence.piece import Asked
 from torquerisk.study.run.run_on_grid import prepare
 
@@ -22,7 +22,7 @@ def shallow(plain_engine: Engine) -> Engine:
     """The plain engine with so little thread in the block that tightening strips some."""
     for depth in np.arange(0.020, 0.006, -0.0005):
         engine = plain_engine.with_values({"head_joint.engagement_length": float(depth)})
-        if strips_by_preload(engine) > 0.05:
+        if lost_by_preload(engine) > 0.05:
             return engine
     raise AssertionError("no depth strips")
 
@@ -34,7 +34,7 @@ def test_an_engine_that_runs_has_threads_that_hold(shallow: Engine, few: Policy)
     head = result.model.parts.head
     assert np.all(np.maximum(head.assembly_preload, head.preload_hot) < head.strip_load)
     assert np.all(result.limits["thread_strip"].capacity_torque.p05 > 0)
-    share = f"{100 * strips_by_preload(shallow):.2g} %"
+    share = f"{100 * lost_by_preload(shallow):.2g} %"
     assert any(share in used for used in result.evidence.used)
 
 
@@ -43,7 +43,7 @@ def test_the_share_told_is_that_of_engines_that_are_left_out(shallow: Engine) ->
     draws = engine_draws(compression_ignition=False, count=8192, seed=3)
     asked = Asked(prepared=prepare(shallow, CURVE, None), draws=draws)
     kept = float(ASSEMBLED.likelihood(asked).mean())
-    share = strips_by_preload(shallow)
+    share = lost_by_preload(shallow)
     assert 1 - kept == pytest.approx(share, abs=4 * np.sqrt(share / 4096))
 
 
@@ -57,7 +57,7 @@ def test_threads_that_cannot_hold_are_refused(plain_engine: Engine, few: Policy)
 def test_deep_threads_tell_nothing(plain_engine: Engine) -> None:
     """Limit: where no engine strips there is no piece of evidence."""
     deep = plain_engine.with_values({"head_joint.engagement_length": 0.04})
-    assert strips_by_preload(deep) == 0
+    assert lost_by_preload(deep) == 0
     assert not ASSEMBLED.applies(prepare(deep, CURVE, None))
 
 

@@ -70,7 +70,7 @@ def _given(result: Result) -> None:
     assumed = result.answers.assumed_by_share
     fold(f"Assumed: {len(assumed)} inputs that were not given", "assumed",
          lambda: block(_assumed_table(result, assumed)))  # fmt: skip
-    fold("What to mind about this answer", "notices", lambda: _notices(result))
+    fold("What to mind", "notices", lambda: _notices(result))
     fold("Cautions", "cautions", lambda: bullets(CAUTIONS))
 
 

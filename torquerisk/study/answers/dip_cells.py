@@ -24,7 +24,7 @@ Three = tuple[float, float, float]
 
 DOTS = 20
 """Dots of the owner's picture: each stands for 5 % of the simulated engines."""
-NO_CHANNEL = ("run_torque", "phased_to", "known_bmep")
+NO_CHANNEL = ("run_torque", "phased_to", "known_bmep", "lift_seen")
 """Fields of a state that were not logged."""
 IGNITION = ("ignition_advance", "ca50")
 """Fields of a state that say when the charge burns."""

@@ -1,5 +1,6 @@
 """Why a torque curve dips: what the same engine would carry with the dip filled in."""
 
+import dataclasses
 from dataclasses import dataclass
 
 import numpy as np
@@ -28,10 +29,11 @@ from torquerisk.study.answers.dip_search import (
     smoothed,
 )
 from torquerisk.study.assessment.abnormal_cycles import abnormal_cycles
-from torquerisk.study.assessment.assess import BINDING
+from torquerisk.study.assessment.assess import BINDING, evaluate
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.loads.demand import Demand
 from torquerisk.study.run.log_signs import coolant_sign_of
+from torquerisk.study.table.finer_grid import prepared_of
 
 Mask = npt.NDArray[np.bool_]
 LEAST_SIGN = {
@@ -174,8 +176,33 @@ def find_dips(assessment: Assessment, least_depth: float | None = None) -> tuple
     found = basins(curve, least)
     outside = np.all([(assessment.speed <= b.from_speed) | (assessment.speed >= b.to_speed)
                       for b in found], axis=0)  # fmt: skip
-    made = (_dip(assessment, curve, basin, outside) for basin in found)
-    return tuple(dip for dip in made if dip.depth >= least)
+    by_parts = by_its_parts(assessment) if found else assessment
+    made = (_dip(by_parts, curve, basin, outside) for basin in found)
+    return tuple(
+        dataclasses.replace(
+            dip,
+            acceptable_torque=float(
+                assessment.ceiling[np.searchsorted(assessment.speed, dip.speed)]
+            ),
+        )
+        for dip in made
+        if dip.depth >= least
+    )
+
+
+def by_its_parts(assessment: Assessment) -> Assessment:
+    """The run by its parts' own strength: where a sign of lift was seen the head holds nothing in
+    any engine, so what a dip does for it could not be compared."""
+    if assessment.model.operating.lift_seen is None:
+        return assessment
+    prepared = prepared_of(assessment)
+    state = dataclasses.replace(prepared.state, lift_seen=None)
+    return evaluate(
+        dataclasses.replace(prepared, state=state),
+        assessment.policy,
+        assessment.model.every,
+        assessment.evidence,
+    )
 
 
 def _dip(assessment: Assessment, curve: Smoothed, basin: Basin, outside: Mask) -> Dip:

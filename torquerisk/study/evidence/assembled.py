@@ -1,4 +1,4 @@
-"""What an engine that runs says: the threads in the block held, tightened and warmed up.
+"""What an engine that runs says: fasteners and threads in the block held, tightened and warmed up.
 
 Fasteners that even in the middle engine break while they are tightened say that it is described
 wrong.
@@ -17,13 +17,11 @@ from torquerisk.study.evidence.piece import Piece
 from torquerisk.study.run.run_on_grid import Prepared
 from torquerisk.study.strengths.head import HeadCapacity, head_capacity
 
-WORTH_ASKING = 0.6
-"""Share of a thread's strength that preload uses in the middle engine, from which on some strip."""
 TOLD, TOLD_DRAWS, TOLD_SEED = 0.01, 4096, 20261127
-"""Share that strips from which on it is told, and the simulated engines by which."""
+"""Share that is lost from which on it is told, and the simulated engines by which."""
 
-MOST_STRIP = 0.9
-"""Share that strips from which on the description of the joint cannot be right."""
+MOST_LOST = 0.9
+"""Share that is lost from which on the description of the joint cannot be right."""
 
 
 def _load(head: HeadCapacity) -> Array:
@@ -32,15 +30,13 @@ def _load(head: HeadCapacity) -> Array:
 
 
 def _holds(head: HeadCapacity) -> Array:
-    return (_load(head) < head.strip_load).astype(float)
+    return ((_load(head) < head.strip_load) & ~head.breaks).astype(float)
 
 
 @lru_cache(maxsize=8)
-def strips_by_preload(engine: Engine) -> float:
-    """Share [-] of the engines as described whose thread in the block strips by preload alone."""
-    head = head_capacity(engine, middle_draw(DRAWN))
-    if _load(head)[0] < WORTH_ASKING * head.strip_load[0]:
-        return 0.0
+def lost_by_preload(engine: Engine) -> float:
+    """Share [-] of the engines as described whose thread in the block strips, or whose fastener
+    breaks, by preload alone."""
     draws = engine_draws(
         compression_ignition=engine.compression_ignition, count=TOLD_DRAWS, seed=TOLD_SEED
     )
@@ -67,18 +63,18 @@ def broken_by_tightening(engine: Engine) -> str:
 
 
 def _words(prepared: Prepared) -> str:
-    share = strips_by_preload(prepared.engine)
+    share = lost_by_preload(prepared.engine)
     if share < TOLD:
         return ""
     return (
-        "the engine has run warm, so the threads in the block hold their preload, which strips "
-        f"them in {percent(share)} of engines as described"
+        "the engine has run warm, so its fasteners and the threads in the block hold their "
+        f"preload, which breaks or strips some in {percent(share)} of engines as described"
     )
 
 
 def _mismatch(prepared: Prepared) -> str:
-    broken, share = broken_by_tightening(prepared.engine), strips_by_preload(prepared.engine)
-    if broken or share < MOST_STRIP:
+    broken, share = broken_by_tightening(prepared.engine), lost_by_preload(prepared.engine)
+    if broken or share < MOST_LOST:
         return broken
     return (
         "Tightened as described, the threads in the block strip before the engine has run (in "
@@ -89,7 +85,7 @@ def _mismatch(prepared: Prepared) -> str:
 ASSEMBLED = Piece(
     name="assembled",
     applies=lambda prepared: (
-        strips_by_preload(prepared.engine) > 0 or bool(broken_by_tightening(prepared.engine))
+        lost_by_preload(prepared.engine) > 0 or bool(broken_by_tightening(prepared.engine))
     ),
     likelihood=lambda asked: (
         _holds(asked.parts.head) * (not broken_by_tightening(asked.prepared.engine))
