@@ -11,6 +11,7 @@ from torquerisk.case import Engine, HeadJoint, Policy, Run
 from torquerisk.quantities import DEGREE
 from torquerisk.study.assessment.assess import assess
 from torquerisk.study.assessment.result import Assessment, Band, State, state_of
+from torquerisk.study.evidence.assembled import lost_by_preload
 from torquerisk.study.limits import LimitKind
 
 RPMS = [2000, 3000, 4000, 5000, 6000, 6500]
@@ -71,11 +72,14 @@ def test_what_takes_clamp_never_raises_the_lift_capacity(
 def test_a_stronger_class_never_lowers_fastener_yield(
     plain_engine: Engine, plain_run: Run, few: Policy, stronger: str
 ) -> None:
-    """Metamorphic: at the same tightening torque, class 8.8 to 10.9 to 12.9."""
-    results = [
-        assess(tightened(plain_engine, head_joint__property_class=c), plain_run, few)
+    """Metamorphic: at one tightening torque that breaks none, class 8.8 to 10.9 to 12.9."""
+    gentle = {"head_joint__tightening_torque": 45.0}
+    engines = [
+        tightened(plain_engine, head_joint__property_class=c, **gentle)
         for c in ("8.8", "10.9", stronger)
     ]
+    assert [lost_by_preload(engine) for engine in engines] == [0.0, 0.0, 0.0]
+    results = [assess(engine, plain_run, few) for engine in engines]
     for weak, strong in pairwise(results):
         assert np.all(capacity(strong, "fastener_yield") >= capacity(weak, "fastener_yield") - 1e-6)
         assert np.all(capacity(strong, "head_lift") >= capacity(weak, "head_lift") - 1e-6)
