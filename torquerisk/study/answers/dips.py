@@ -8,6 +8,7 @@ import numpy.typing as npt
 
 from torquerisk.case import Run
 from torquerisk.errors import InputError
+from torquerisk.quantities import Array
 from torquerisk.study.answers.dip_cells import (
     IGNITION,
     LEAST_EARLY,
@@ -177,17 +178,8 @@ def find_dips(assessment: Assessment, least_depth: float | None = None) -> tuple
     outside = np.all([(assessment.speed <= b.from_speed) | (assessment.speed >= b.to_speed)
                       for b in found], axis=0)  # fmt: skip
     by_parts = by_its_parts(assessment) if found else assessment
-    made = (_dip(by_parts, curve, basin, outside) for basin in found)
-    return tuple(
-        dataclasses.replace(
-            dip,
-            acceptable_torque=float(
-                assessment.ceiling[np.searchsorted(assessment.speed, dip.speed)]
-            ),
-        )
-        for dip in made
-        if dip.depth >= least
-    )
+    made = (_dip(by_parts, curve, basin, outside, assessment.ceiling) for basin in found)
+    return tuple(dip for dip in made if dip.depth >= least)
 
 
 def by_its_parts(assessment: Assessment) -> Assessment:
@@ -205,7 +197,9 @@ def by_its_parts(assessment: Assessment) -> Assessment:
     )
 
 
-def _dip(assessment: Assessment, curve: Smoothed, basin: Basin, outside: Mask) -> Dip:
+def _dip(
+    assessment: Assessment, curve: Smoothed, basin: Basin, outside: Mask, ceiling: Array
+) -> Dip:
     k = _deepest(assessment, curve, basin)
     speed, torque = float(assessment.speed[k]), float(assessment.torque[k])
     would_be = basin.line(speed)
@@ -232,7 +226,7 @@ def _dip(assessment: Assessment, curve: Smoothed, basin: Basin, outside: Mask) -
         speed=speed,
         torque=torque,
         would_be_torque=would_be,
-        acceptable_torque=float(assessment.ceiling[k]),
+        acceptable_torque=float(ceiling[k]),
         accepted=assessment.policy.chance,
         draws=assessment.model.draws.count,
         changes=changes,

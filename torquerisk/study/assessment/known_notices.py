@@ -94,6 +94,8 @@ def below_survived(result: Assessment) -> Iterator[Notice]:
 def earlier_by_fuel(result: Assessment) -> Iterator[Notice]:
     """Where nobody says what ignition was run, on a fuel that lets it be earlier than known."""
     engine, here = result.engine, result.model.operating.octane
+    if result.phasing_source is not PhasingSource.ASSUMED or engine.compression_ignition:
+        return
     known = [
         (name, fuel_octane(engine, blend or engine.word("fuel.blend"), octane)[0])
         for there, name, blend, octane in (
@@ -104,8 +106,6 @@ def earlier_by_fuel(result: Assessment) -> Iterator[Notice]:
         )
         if there is not None
     ]  # fmt: skip
-    if result.phasing_source is not PhasingSource.ASSUMED or engine.compression_ignition:
-        return
     if known and here > max(octane for _, octane in known) + BETTER_FUEL:
         name, octane = max(known, key=lambda one: one[1])
         yield Notice(
