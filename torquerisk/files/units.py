@@ -65,6 +65,7 @@ _NEVER_FOLDED = ("mPa", "k", "km", "grad")
 """Spellings that differ from an accepted one by case only, and mean something else."""
 
 
+@functools.lru_cache(maxsize=4096)
 def unit_key(text: str) -> str:
     """The spelling of a unit with its separators, powers and signs made uniform."""
     key = text.strip().translate(_TRANSLATE).replace("**", "^").strip().rstrip(".")

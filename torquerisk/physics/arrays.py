@@ -19,8 +19,8 @@ def require(
     argument: name shown to the reader; allowed: what is allowed, in words with unit.
     Raises OutOfRangeError naming the first offending value (NaN always offends).
     """
-    flat = np.atleast_1d(np.asarray(value, dtype=float)).ravel()
-    good = holds(flat) & ~np.isnan(flat)
+    flat = np.asarray(value, dtype=float).reshape(-1)
+    good = holds(flat) & (flat == flat)
     if not good.all():
         raise OutOfRangeError(argument, f"{flat[~good][0]:.6g}", allowed)
 

@@ -14,7 +14,7 @@ from torquerisk.show.words import prose
 from torquerisk.show.words.by_speed import shown_of
 from torquerisk.show.words.columns import At, chosen
 from torquerisk.show.words.in_short import urgent_in_short
-from torquerisk.show.words.judged import COLUMNS, KEY, shown_rows
+from torquerisk.show.words.judged import COLUMNS, columns_in_words, shown_rows
 from torquerisk.show.words.limit_columns import titles_of
 from torquerisk.show.words.limit_table import abnormal_in_words
 from torquerisk.show.words.notices import notices_in_short
@@ -41,7 +41,9 @@ def judge_text(judged: JudgedTable, extra: Sequence[Notice] = (), units: Units =
     return tables.joined(
         tables.section("Read", tables.read_lines(a, units)),
         tables.section("In short", tables.bullets(told)),
-        tables.section("The table by speed", [_rows(judged, units), tables.paragraph(KEY)]),
+        tables.section(
+            "The table by speed", [_rows(judged, units), tables.paragraph(columns_in_words(judged))]
+        ),
         tables.closing((*extra, *judged.notices, *notices_in_short(a)), judged.policy, units),
     )
 
@@ -189,7 +191,8 @@ def _excess(torque: float, units: Units) -> str:
 def _rows(judged: JudgedTable, units: Units) -> str:
     keys = (
         "speed_rpm", "torque_limit_n_m", "ceiling_torque_n_m", "excess_n_m", "unused_n_m", "state",
-        "chance", "knock_chance", "governing",
+        "chance", *(() if judged.assessment.engine.compression_ignition else ("knock_chance",)),
+        "governing",
     )  # fmt: skip
     shown = shown_of(judged.assessment, units)
     return tables.table(chosen(COLUMNS, keys), shown_rows(judged), shown, "governing")

@@ -257,7 +257,7 @@ def proposal_text(
 
 
 LIMIT_COLUMNS = (
-    "speed_rpm", "torque_limit_n_m", "power_kw", "governing", "spare_n_m", "chance", "knock_chance",
+    "speed_rpm", "torque_limit_n_m", "power_kw", "governing", "spare_n_m", "chance",
 )  # fmt: skip
 BY_PHASING = (
     ("ca50_deg", "ca50_not_before_deg"),
@@ -276,13 +276,15 @@ def _table(p: Proposal, units: Units) -> str:
     logged = any(row.ignition_advance is not None for row in p.rows)
     ignition, what = BY_ADVANCE if logged else BY_PHASING
     pressed = any(row.manifold_pressure is not None for row in p.rows)
-    keys = (*LIMIT_COLUMNS, *ignition, *(["manifold_pressure_kpa"] if pressed else []))
+    knocks = ["knock_chance"] if any(r.knock_chance is not None for r in p.rows) else []
+    keys = (*LIMIT_COLUMNS, *knocks, *ignition, *(["manifold_pressure_kpa"] if pressed else []))
     shown = limit_columns.shown_of(p, units)
     limits = table(chosen(limit_columns.COLUMNS, keys), p.rows, shown, "governing")
+    knock = "knock: how many of them knock with the ignition asked for; " if knocks else ""
     note = (
         f"spare: torque left to what the accepted chance of {prose.percent(p.policy.chance, 2)} "
-        f"allows, ± the sampling error of {shown.draws:,} simulated engines; knock: how many of "
-        f"them knock with the ignition asked for; {what.format(carries_in_words(p))}"
+        f"allows, ± the sampling error of {shown.draws:,} simulated engines; {knock}"
+        f"{what.format(carries_in_words(p))}"
     )
     pressure = "; manifold: absolute pressure that would give the torque at unchanged phasing"
     told = [

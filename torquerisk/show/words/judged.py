@@ -46,11 +46,16 @@ COLUMNS: tuple[Column[Row], ...] = (
 )  # fmt: skip
 
 
-KEY = (
-    "carries: torque at the accepted chance; over: what the table allows beyond that; unused: what "
-    "the table leaves of it; fail: engines in which a part gives way at the table's torque, in all "
-    "pulls; knock: engines that knock at the phasing judged at."
-)
+def columns_in_words(judged: JudgedTable) -> str:
+    """What the printed columns are."""
+    knock = (
+        "" if _diesel(Row(judged, 0)) else "; knock: engines that knock at the phasing judged at"
+    )
+    return (
+        "carries: torque at the accepted chance; over: what the table allows beyond that; unused: "
+        "what the table leaves of it; fail: engines in which a part gives way at the table's "
+        f"torque, in all pulls{knock}."
+    )
 
 
 def _diesel(row: Row) -> bool:

@@ -66,7 +66,7 @@ def governor(
     torque, made = limit
     if held_by is Binding.NOT_ASSESSED:
         return BEYOND_RUN
-    if spare is not None and spare >= step and made is not None and made - torque < step:
+    if spare is not None and spare >= 2 * step and made is not None and made - torque < step:
         return MADE
     if held_by is Binding.OPEN:
         return OPEN
