@@ -65,8 +65,8 @@ class HeadJoint:
     original: str | None = declared(
         "Head joint as its maker built it",
         options=YES_NO,
-        help="false where fasteners, gasket or tightening were changed: the joint then has no "
-        "share in the margin that makers leave",
+        help="false where fasteners, gasket or tightening were changed: of the margin that makers "
+        "leave, head and deck keep what they had with bolts of class 10.9, the fasteners none",
     )
     sealing_diameter: float | None = declared(
         "Sealing diameter of the combustion ring",

@@ -15,6 +15,7 @@ from torquerisk.study.assessment.assess import assess
 from torquerisk.study.evidence.known_curve import KINDS, LIMITER, kind_of, rated_curve
 from torquerisk.study.evidence.piece import Asked
 from torquerisk.study.evidence.rated import (
+    MAKERS_JOINT,
     MARGIN,
     MARGIN_LOG_SD,
     RATED,
@@ -109,7 +110,7 @@ def test_a_margin_is_left_at_the_limiter(rated: Engine, boosted: bool, torque: f
 
 
 def test_parts_that_are_not_the_makers_have_no_share(rated: Engine, few: Policy) -> None:
-    """Identity: with the joint another's, its margin has no say; with all, nothing stands in."""
+    """Identity: other fasteners have no margin of their own; with all, nothing stands in."""
     run = run_of(RPMS, [180.0] * 5)
     draws = assess(rated.with_values(dict.fromkeys(MAKERS, "false")), run, few).model.draws
     found = {}
@@ -124,9 +125,27 @@ def test_parts_that_are_not_the_makers_have_no_share(rated: Engine, few: Policy)
     assert found["other joint"].mean() > 1.05 * found["all"].mean()
     assert np.all(found["other rods"] >= found["all"])
     told = RATED.words(prepare(rated.with_values({"head_joint.original": "false"}), run, None))
-    assert "head joint not the maker's" in told
+    assert "head fasteners not the maker's" in told
     bare = rated.with_values(dict.fromkeys(MAKERS, "false"))
     assert not USUAL.applies(prepare(dataclasses.replace(bare, rated=Rated()), run, None))
+
+
+def test_studs_that_clamp_more_than_the_makers_bolts_hold_more(rated: Engine, few: Policy) -> None:
+    """Common practice, no source: the deck and head that the maker proved stay under new studs."""
+    run = run_of(RPMS, [180.0] * 5)
+    bolts = rated.with_values(dict.fromkeys(MAKERS_JOINT) | {"head_joint.property_class": "10.9"})
+    studs = bolts.with_values(
+        {
+            "head_joint.original": "false", "head_joint.fastener": "stud",
+            "head_joint.property_class": "12.9",
+        }
+    )  # fmt: skip
+    clamp, torque = (
+        [float(np.quantile(f(assess(e, run, few).model), 0.05)) for e in (bolts, studs)]
+        for f in (lambda m: m.parts.head.clamp, lambda m: m.capacities["head_lift"].min(axis=0))
+    )
+    assert clamp[1] > 1.1 * clamp[0]
+    assert torque[1] > 1.08 * torque[0]
 
 
 @pytest.mark.parametrize(

@@ -27,6 +27,7 @@ from torquerisk.study.limits.head import FASTENER_YIELD, HEAD_LIFT
 from torquerisk.study.limits.rod import ROD_BOLTS, ROD_CAP, ROD_COLUMN, ROD_EYE, ROD_LIFE
 from torquerisk.study.loads.demand import Demand
 from torquerisk.study.run.run_on_grid import Prepared
+from torquerisk.study.strengths.parts import Parts, parts_of
 
 MARGIN, MARGIN_LOG_SD = 1.6, 0.15
 """Strength over load below which a part of a maker gets less likely, and the log spread by which:
@@ -52,6 +53,18 @@ MAKERS: tuple[tuple[Limit, str], ...] = (
     (ROD_BOLTS, "running_gear.original_rod_bolts"),
 )
 """Limits that a maker sizes for the rating, and the input that says whose part it is."""
+MAKERS_JOINT: dict[str, str | None] = {
+    f"head_joint.{name}": None
+    for name in (
+        "fastener", "nut_thread", "bearing_diameter", "tightening", "tightening_torque",
+        "tightening_angle", "tightening_stretch", "measured_stretch", "lubricant",
+        "thread_friction", "head_friction", "yield_strength", "tensile_strength",
+        "fastener_material", "shank_diameter", "gasket",
+    )
+} | {"head_joint.property_class": "10.9"}  # fmt: skip
+"""What the head was held with before its fasteners were changed: bolts of class 10.9 of the same
+thread tightened by angle, as most since 1990 (common practice, no source). Deck, head and ring
+stay, so that the margin which the maker left with those bolts is known of them."""
 
 
 def margin_likelihood(margin: Array) -> Array:
@@ -73,8 +86,13 @@ def _of_curve(asked: Asked, curve: KnownCurve, torque: Array, boosted: bool) -> 
     wanted = np.broadcast_to(torque, loads.torque.shape[:2])
     likelihood = np.ones(asked.draws.count)
     for limit, whose in MAKERS:
-        if engine.given(whose) != "false" and not limit.missing(engine):
-            likelihood *= margin_likelihood(_margin(asked, limit, loads, wanted))
+        parts = asked.parts
+        if engine.given(whose) == "false":
+            if limit is not HEAD_LIFT:
+                continue
+            parts = parts_of(engine.with_values(MAKERS_JOINT), asked.draws)
+        if not limit.missing(engine):
+            likelihood *= margin_likelihood(_margin(parts, limit, loads, wanted))
     if boosted and as_sold(engine):
         likelihood *= weakest_of(asked, loads, wanted)
     if not engine.compression_ignition:
@@ -100,10 +118,10 @@ def is_boosted(prepared: Prepared, curve: KnownCurve) -> bool:
     return sold_boosted(engine, bmep)
 
 
-def _margin(asked: Asked, limit: Limit, loads: Demand, torque: Array) -> Array:
+def _margin(parts: Parts, limit: Limit, loads: Demand, torque: Array) -> Array:
     """Least strength over load (N,) of a limit at torques (S, N)."""
-    load = place_of(loads.torque, torque).load(limit.load(loads, asked.parts))
-    strength = limit.strength(loads, asked.parts)
+    load = place_of(loads.torque, torque).load(limit.load(loads, parts))
+    strength = limit.strength(loads, parts)
     return np.asarray((strength / np.maximum(load, 1e-9)).min(axis=0))
 
 
@@ -137,16 +155,21 @@ def _rated_words(prepared: Prepared) -> str:
 
 
 def _whose(prepared: Prepared) -> str:
-    other = [
+    def other(name: str) -> bool:
+        return bool(prepared.engine.given(name) == "false")
+
+    gear = [
         words
         for words, name in (
-            ("head joint", "head_joint.original"),
             ("rods", "running_gear.original_rods"),
             ("rod bolts", "running_gear.original_rod_bolts"),
         )
-        if prepared.engine.given(name) == "false"
+        if other(name)
     ]
-    return f"{' and '.join(other)} not the maker's, so without it; " if other else ""
+    told = [f"{' and '.join(gear)} not the maker's, so without it"] if gear else []
+    if other("head_joint.original"):
+        told.append("head fasteners not the maker's, so the head joint as with bolts of class 10.9")
+    return "".join(f"{words}; " for words in told)
 
 
 def _kind(prepared: Prepared) -> EngineKind:
