@@ -7,8 +7,9 @@ from torquerisk.case import Notice
 from torquerisk.quantities import DEGREE, RPM
 from torquerisk.show.documents.assessed import envelope, suffix
 from torquerisk.show.documents.json_numbers import POINTS, Document, finite, keyed
-from torquerisk.show.words.dips import COLUMNS, FOR_DOTS, WORD_LIST, dips_in_words, explain_dip
+from torquerisk.show.words.dips import COLUMNS, FOR_DOTS, dips_in_words, explain_dip
 from torquerisk.show.words.prose import torque_state
+from torquerisk.show.words.word_list import WORD_LIST
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
     Assessment,

@@ -13,15 +13,14 @@ from torquerisk.show.page.result import Result
 from torquerisk.show.pictures import gallery
 from torquerisk.show.words.dips import (
     FOR_DOTS,
-    WORD_LIST,
     dip_in_short,
     dips_in_words,
     explain_dip,
     left_aside,
     others_in_short,
     to_ask,
-    words_used,
 )
+from torquerisk.show.words.word_list import WORD_LIST, words_used
 from torquerisk.study.answers.results import Dip
 
 HEIGHT = 330

@@ -18,10 +18,11 @@ from torquerisk.show.report.gear_section import gear_part
 from torquerisk.show.report.studs import studs_part
 from torquerisk.show.words import ceilings, in_short, limit_table, owner, prose, table_in_short
 from torquerisk.show.words.checked import CHECKS, LEFT_OUT, NOT_CHECKED
-from torquerisk.show.words.dips import FOR_DOTS, explain_dip, words_used
+from torquerisk.show.words.dips import FOR_DOTS, explain_dip
 from torquerisk.show.words.limit_columns import titles_of
 from torquerisk.show.words.notices import ASSUMED, NOT_ASSESSED
 from torquerisk.show.words.prose import Units
+from torquerisk.show.words.word_list import words_used
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import Dip, Proposal, StudBench
 

@@ -18,17 +18,11 @@ from torquerisk.show.text.tables import (
 from torquerisk.show.words import prose
 from torquerisk.show.words.columns import At, Shown, chosen, in_words
 from torquerisk.show.words.comparison import OF_PAIR, OF_RUN, compare_in_words, sides_of
-from torquerisk.show.words.dips import (
-    behind,
-    dip_sentence,
-    dips_in_words,
-    left_aside,
-    to_ask,
-    words_used,
-)
+from torquerisk.show.words.dips import dip_in_short, dips_in_words, left_aside, to_ask
 from torquerisk.show.words.in_short import urgent_in_short
 from torquerisk.show.words.notices import by_run, notices_in_short
 from torquerisk.show.words.prose import Units
+from torquerisk.show.words.word_list import words_used
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import ORDINALS, Assessment, Comparison, StudBench
 
@@ -49,7 +43,7 @@ def explain_text(
     told = dips_in_words(assessment, dips, units)
     asked: tuple[str, ...] = ()
     if dips and not full:
-        every = (" ".join((dip_sentence(dip, units), *behind(dip))) for dip in dips)
+        every = (" ".join(dip_in_short(dip, units)) for dip in dips)
         told = (*every, *left_aside(assessment))
         asked = to_ask(max(dips, key=lambda dip: dip.depth), units)
     of_run = (notice for notice in assessment.run.notices if notice.code != LIFTS)

@@ -1,6 +1,6 @@
 """Why a torque curve dips, in plain words: what, why, how sure, what would let it go."""
 
-from collections.abc import Iterable, Sequence, Set
+from collections.abc import Sequence, Set
 from dataclasses import dataclass
 
 from torquerisk.case import LIFTS
@@ -28,24 +28,6 @@ from torquerisk.study.answers.results import (
 )
 
 FOR_DOTS = "Each dot is 5 % of the simulated engines; dots at 1 or beyond are past the limit."
-WORD_LIST: tuple[tuple[str, str], ...] = (
-    ("Clamp", "the force with which the tightened fasteners press the head onto the block."),
-    ("Lift", "gas pressure pushes the head up until its gasket no longer seals."),
-    ("Knock", "the last of the mixture burns all at once instead of in a flame, and rings."),
-    ("Pre-ignition", "the mixture lights before the spark: rare, sudden and hard on the parts."),
-    ("Phasing", "when in the stroke the mixture burns; CA50 is the angle at which half is burned."),
-    ("Retard", "to light the mixture later: less pressure, less torque, hotter exhaust."),
-    ("Boost", "pressure above the outside air's, made by a turbocharger or supercharger."),
-    ("Lambda", "air over the air that the fuel needs: below 1 is rich, above 1 is lean."),
-    ("Rod", "the bar between piston and crankshaft; it carries the gas force and can bend."),
-    ("Oil film", "the oil that keeps a bearing's faces apart; speed feeds it, load thins it."),
-    ("Margin", "strength less load: what is left before a part gives."),
-    (
-        "Simulated engine",
-        "one way that your engine could be, drawn from the ranges of what is not known exactly.",
-    ),
-)
-"""Short word list for readers who are new to engines: one plain sentence each."""
 CELL_WORDS = {
     Cell.AS_LOGGED: "with the dip",
     Cell.IGNITION: "with the dip, ignition on its line",
@@ -161,65 +143,15 @@ def _for_what(dip: Dip) -> str:
     return f"{'helps to spare' if dip.over_anyway else 'spares'} {part}"
 
 
-def behind(dip: Dip) -> tuple[str, ...]:
-    """What the log shows in a dip, what the dip spares, and whether that explains it."""
-    return (*_seen(dip), *_spared(dip))
-
-
 def _seen(dip: Dip, but: Set[str] = frozenset()) -> tuple[str, ...]:
     """What the log shows in a dip, but for some channels; and what it leaves open."""
     signs = (sign_and_question(dip, s)[0] for s in dip.signs if s.channel not in but)
     return tuple(filter(None, (*signs, unsaid(dip))))
 
 
-def _spared(dip: Dip) -> tuple[str, ...]:
-    """The part that a dip spares, in counts, and what would do as much."""
-    if dip.protects is None:
-        return (f"{_no_part(dip)}.",)
-    change = dip.changes[dip.protects]
-    filled = prose.chance_in_words(change.worst_filled.chance, dip.draws)
-    told = (
-        f"Without the dip {passing(change.limit).told} {filled}, with it in "
-        f"{_count(dip, change.with_dip)}"
-    )
-    told += f"; but {_elsewhere(dip)}." if not dip.explained else (
-        f": it {'helps to spare' if dip.over_anyway else 'spares'} {protected(change.limit)}."
-    )  # fmt: skip
-    if dip.early_ignition_costs:
-        return told, *_later_instead(dip)
-    return (told, "Even so that is more than you accept.") if dip.over_anyway else (told,)
-
-
 def _no_part(dip: Dip) -> str:
     told = "By what is known, no part judged here needs the dip"
     return f"{told}; but knock can break one: settle that first" if by_knock_control(dip) else told
-
-
-def _elsewhere(dip: Dip, happens: str = "") -> str:
-    """Why a dip is not explained by the part that it spares. happens: told where it is not yet."""
-    assert dip.elsewhere is not None
-    count = prose.chance_count(dip.elsewhere.chance, dip.draws)
-    return (
-        f"at {prose.speed_in_words(dip.elsewhere.speed)}, where none is missing, {happens}in "
-        f"{count}: that does not explain the dip"
-    )
-
-
-def _later_instead(dip: Dip) -> tuple[str, str]:
-    """What igniting later would do instead of the dip, and whether either is enough."""
-    assert dip.protects is not None
-    cells = dip.changes[dip.protects].cells
-    logged, later = cells[Cell.AS_LOGGED].chance, cells[Cell.BOTH].chance
-    over = (logged > dip.accepted, later > dip.accepted)
-    enough = {
-        (True, True): "Either way it is more than you accept.",
-        (True, False): "The dip alone leaves more than you accept.",
-        (False, True): "That alone would leave more than you accept.",
-        (False, False): "Either is within what you accept.",
-    }[over]
-    filled, count = _count(dip, cells[Cell.TORQUE]), _count(dip, cells[Cell.BOTH])
-    told = f"Igniting later there would bring those {filled} to {count}, and keep the torque."
-    return told, enough
 
 
 def to_ask(dip: Dip, units: Units = Units.SI) -> tuple[str, ...]:
@@ -285,7 +217,15 @@ def _why(dip: Dip, units: Units) -> str:
 
 
 def _unexplained(dip: Dip, happens: str) -> str:
-    return "" if dip.explained else f" But {_elsewhere(dip, f'{happens} ')}."
+    """Why a dip is not explained by the part that it spares."""
+    if dip.explained:
+        return ""
+    assert dip.elsewhere is not None
+    count = prose.chance_count(dip.elsewhere.chance, dip.draws)
+    return (
+        f" But at {prose.speed_in_words(dip.elsewhere.speed)}, where none is missing, {happens} in "
+        f"{count}: that does not explain the dip."
+    )
 
 
 def _early_ignition(dip: Dip, change: LimitChange, happens: str) -> str:
@@ -381,12 +321,6 @@ def left_aside(assessment: Assessment) -> tuple[str, ...]:
     run = assessment.run
     told = (notice.text for notice in run.notices if notice.code == LIFTS)
     return tuple(text.removeprefix(f"{run.name}: ") for text in told)
-
-
-def words_used(texts: Iterable[str]) -> tuple[tuple[str, str], ...]:
-    """Of the word list, what some texts use."""
-    said = " ".join(texts).lower()
-    return tuple((word, meaning) for word, meaning in WORD_LIST if word.lower() in said)
 
 
 def dips_in_words(
