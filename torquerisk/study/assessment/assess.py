@@ -96,40 +96,20 @@ def evaluate(prepared: Prepared, policy: Policy, draws: Draws, evidence: Evidenc
     )  # fmt: skip
     ceiling, governing = governed(used, model, policy.chance)
     passing_any, in_one, in_all = _passing(least, torque)
+    imep = np.broadcast_to(loads.imep[:, None, :], loads.torque.shape)
     clamp = float(np.median(parts.head.clamp))
     gas_force = peak.p50 * float(np.median(parts.head.sealing_area))
     return Assessment(
-        engine=engine,
-        run=prepared.run,
-        policy=policy,
-        reading=prepared.reading,
-        speed=speed,
-        torque=torque,
-        bmep=bmep_from_torque(torque, engine.swept_volume_total),
-        imep_gross=np.median(
-            place.read(np.broadcast_to(loads.imep[:, None, :], loads.torque.shape)), axis=1
-        ),
-        peak_pressure=peak,
-        worst_pressure=worst,
-        gas_force=gas_force,
-        clamp=np.full(len(speed), clamp),
-        clamp_ratio=clamp / gas_force,
-        rod_compression=push.result(),
-        rod_tension=np.median(rod_tension(loads, parts), axis=1),
-        phasing_source=prepared.state.phasing_source,
-        ca50=ca50,
-        limits=results,
-        not_assessed=missing,
-        chance_any=passing_any,
-        chance_pull=in_one,
-        chance_pulls=in_all,
-        governing=governing,
-        ceiling=ceiling,
-        evidence=evidence,
-        abnormal=apart.result(),
-        notices=(*parts.head.notices, *prepared.notices),
-        model=model,
-    )
+        engine=engine, run=prepared.run, policy=policy, reading=prepared.reading, speed=speed,
+        torque=torque, bmep=bmep_from_torque(torque, engine.swept_volume_total),
+        imep_gross=np.median(place.read(imep), axis=1), peak_pressure=peak, worst_pressure=worst,
+        gas_force=gas_force, clamp=np.full(len(speed), clamp), clamp_ratio=clamp / gas_force,
+        rod_compression=push.result(), rod_tension=np.median(rod_tension(loads, parts), axis=1),
+        phasing_source=prepared.state.phasing_source, ca50=ca50, limits=results,
+        not_assessed=missing, chance_any=passing_any, chance_pull=in_one, chance_pulls=in_all,
+        governing=governing, ceiling=ceiling, evidence=evidence, abnormal=apart.result(),
+        notices=(*parts.head.notices, *prepared.notices), model=model,
+    )  # fmt: skip
 
 
 def _solved(

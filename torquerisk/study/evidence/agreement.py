@@ -3,23 +3,22 @@
 Each piece of evidence gives a draw a likelihood; a draw is kept with the product of all of them, by
 one uniform number of its own. So what is left has equal weight and its number is the effective
 sample size. Where few agree, they are drawn from where such engines are likely (see `likely`), or
-moved about among those that would (see `_moved`).
+moved about among those that would (see `moved`).
 """
 
 from dataclasses import dataclass, replace
 
 import numpy as np
-import numpy.typing as npt
-from scipy.special import ndtr
 
 from torquerisk.case import Policy
 from torquerisk.errors import InputError
 from torquerisk.physics.cylinder import knock
 from torquerisk.quantities import Array
-from torquerisk.study.draws import spreads
-from torquerisk.study.draws.simulated_engines import Z_MOST, Draws, standard_draws
+from torquerisk.study.draws.simulated_engines import Draws, standard_draws
 from torquerisk.study.draws.spreads import KNOCK_THRESHOLD, engine_draws
+from torquerisk.study.evidence.likelihood import acceptance, agreeing, likelihood_of
 from torquerisk.study.evidence.likely import Likely, likely_of
+from torquerisk.study.evidence.moved import moved
 from torquerisk.study.evidence.piece import Asked, Piece
 from torquerisk.study.evidence.pieces import PIECES
 from torquerisk.study.evidence.rated import USUAL
@@ -31,8 +30,6 @@ BLOCK = 16_384
 """Draws tried at once: so memory does not grow with their number."""
 ENOUGH_KEPT = 400
 """Independent engines from which small chances can be read."""
-MOVES = 10
-"""Times that engines are moved where fewer agree."""
 TEMPERS = (2.0, 4.0, 8.0, 16.0)
 """Powers 1/t by which evidence is weakened at first where next to no engine agrees."""
 SELDOM = 0.1
@@ -48,8 +45,6 @@ ROUNDS = 4
 QUICKER, QUICK = 2.0, 10.0
 """Times as many engines that are kept there, of as many drawn, from which it is worth it, and from
 which it is not told any better."""
-WORTH_LEAVING_OUT = 0.8
-"""Share of the draws asked so far below which the rest of them is left out."""
 RARE, RARE_DRAWS = 0.02, 1024
 """Mean likelihood of a piece of evidence by itself, below which it is what strains, and by how many
 engines that is told."""
@@ -155,7 +150,7 @@ def _selected(
         draws = engine_draws(
             compression_ignition=diesel, count=min(count, BLOCK), seed=policy.seed, start=tried
         )
-        found.append(draws.take(np.flatnonzero(_agreeing(prepared, pieces, draws))))
+        found.append(draws.take(np.flatnonzero(agreeing(prepared, pieces, draws))))
         tried, agreed = tried + draws.count, agreed + found[-1].count
         if seek and len(found) == 1 and agreed < SELDOM * tried:
             pilot, level = _pilot(prepared, pieces, policy)
@@ -175,7 +170,7 @@ def _selected(
         draws = engine_draws(compression_ignition=diesel, count=at_once, seed=policy.seed)
         chosen, worth = _tempered(prepared, pieces, draws, policy, agreed)
     elif chosen.count < min(wanted, ENOUGH_KEPT):
-        chosen, worth = _moved(prepared, pieces, chosen, policy)
+        chosen, worth = moved(prepared, pieces, chosen, policy)
     evidence = Evidence(
         names=names,
         used=tuple(filter(None, (piece.words(prepared) for piece in pieces))),
@@ -199,7 +194,7 @@ def _pilot(prepared: Prepared, pieces: tuple[Piece, ...], policy: Policy) -> tup
         compression_ignition=prepared.engine.compression_ignition, count=PILOT, seed=policy.seed
     )
     floor = np.minimum(acceptance(pilot), WORTH_TELLING)
-    return pilot, _likelihood(prepared, pieces, pilot, floor)
+    return pilot, likelihood_of(prepared, pieces, pilot, floor)
 
 
 def _sought(
@@ -220,7 +215,7 @@ def _sought(
     likely, drawn = _told_by(pilot, level, np.ones(PILOT)), PILOT
     while likely is None and drawn < MOST_PILOTS * PILOT:
         more = engine_draws(compression_ignition=diesel, count=PILOT, seed=policy.seed, start=drawn)
-        telling = _likelihood(prepared, pieces, more, np.full(PILOT, WORTH_TELLING))
+        telling = likelihood_of(prepared, pieces, more, np.full(PILOT, WORTH_TELLING))
         pilot, level = pilot.and_more([more]), np.concatenate([level, telling])
         drawn += PILOT
         likely = _told_by(pilot, level, np.ones(drawn))
@@ -230,7 +225,7 @@ def _sought(
         draws, stands = likely.draws(
             compression_ignition=diesel, count=PILOT, seed=policy.seed, start=drawn
         )
-        level = _likelihood(prepared, pieces, draws, np.full(PILOT, WORTH_TELLING))
+        level = likelihood_of(prepared, pieces, draws, np.full(PILOT, WORTH_TELLING))
         likely, drawn = _told_by(draws, level, stands), drawn + PILOT
         if likely is not None and likely.weight <= 1 / QUICK:
             break
@@ -265,7 +260,7 @@ def _from_there(
         )  # fmt: skip
         weight, uniform = stands / likely.weight, acceptance(draws)
         floor = np.where(weight > 0, uniform / np.maximum(weight, 1e-300), np.inf)
-        level = _likelihood(prepared, pieces, draws, floor)
+        level = likelihood_of(prepared, pieces, draws, floor)
         copies = np.where(level > floor, np.floor(level * weight + 1 - uniform), 0).astype(int)
         found.append(draws.take(np.repeat(np.arange(draws.count), copies)))
         drawn, kept = drawn + draws.count, kept + found[-1].count
@@ -288,7 +283,7 @@ def _tempered(
     A likelihood to the power t agrees with more draws; t doubles up to 1, and engines are moved at
     each. So evidence that weights engines is heard out; what rules them out still rules.
     """
-    level = _likelihood(prepared, pieces, draws, np.zeros(draws.count))
+    level = likelihood_of(prepared, pieces, draws, np.zeros(draws.count))
     uniform = acceptance(draws)
     for power in TEMPERS:
         index = np.flatnonzero(level > level.max() * uniform**power)[: policy.draws]
@@ -301,96 +296,20 @@ def _tempered(
         )
     found, least, random = draws.take(index), np.inf, np.random.default_rng(policy.seed + 2)
     while True:
-        found, worth = _moved(prepared, pieces, found, policy, power)
+        found, worth = moved(prepared, pieces, found, policy, power)
         least = min(least, worth)
         if power <= 1:
             return found, least
-        level = _likelihood(prepared, pieces, found, np.zeros(found.count))
+        level = likelihood_of(prepared, pieces, found, np.zeros(found.count))
         # From t to 2 t the likelihood counts once more to the power t.
         agree = level > level.max() * random.random(found.count) ** power
         found, power = found.take(np.flatnonzero(agree)), power / 2
-
-
-def _moved(
-    prepared: Prepared,
-    pieces: tuple[Piece, ...],
-    found: Draws,
-    policy: Policy,
-    power: float = 1.0,
-) -> tuple[Draws, float]:
-    """As many engines as are wanted that agree, made of few, and how many independent ones.
-
-    Each is moved a step within the spreads of its inputs, z' = sqrt(1 - b^2) z + b x, and keeps the
-    step with the ratio of likelihoods (to the power 1/power): spreads and evidence both stay as
-    they are whatever b is (Metropolis and Hastings; Cotter and others, Statistical Science 28
-    (2013) 424, from memory). Two engines of one origin stay alike by what their steps have left of
-    it, and count so.
-    """
-    wanted, random = policy.draws, np.random.default_rng(policy.seed + 1)
-    now = found.take(np.resize(np.arange(found.count), wanted))
-    level = _likelihood(prepared, pieces, now, np.zeros(wanted))
-    left, step = np.ones(wanted), 0.5
-    for _ in range(MOVES):
-        fresh = standard_draws(tuple(now.deviates), wanted, int(random.integers(2**31)))
-        proposed = _stepped(now, fresh.take(random.permutation(wanted)), step)
-        floor = random.random(wanted) ** power * level
-        likelihood = _likelihood(prepared, pieces, proposed, floor)
-        taken = likelihood > floor
-        now = Draws(
-            deviates={
-                name: np.where(taken, proposed.deviates[name], z)
-                for name, z in now.deviates.items()
-            },
-            count=wanted,
-        )
-        level = np.where(taken, likelihood, level)
-        left = np.where(taken, left * np.sqrt(1 - step**2), left)
-        step = float(np.clip(step * (0.6 if taken.mean() < 0.25 else 1.25), 0.05, 0.9))
-    alike = (wanted / found.count - 1) * float(np.mean(left)) ** 2
-    return now, wanted / (1 + alike)
-
-
-def _stepped(now: Draws, fresh: Draws, step: float) -> Draws:
-    """Engines a step away towards other ones, within the same spreads."""
-    deviates = {
-        name: np.clip(np.sqrt(1 - step**2) * z + step * fresh.deviates[name], -Z_MOST, Z_MOST)
-        for name, z in now.deviates.items()
-    }
-    return Draws(deviates=deviates, count=now.count)
 
 
 def _threshold(draws: Draws) -> tuple[float, float, float]:
     values = knock.KNOCK_THRESHOLD_MEDIAN * draws.of_model(KNOCK_THRESHOLD)
     low, middle, high = np.quantile(values, [0.05, 0.5, 0.95])
     return float(low), float(middle), float(high)
-
-
-def acceptance(draws: Draws) -> Array:
-    """A uniform number per draw (N,), to keep it with a likelihood."""
-    return np.asarray(ndtr(draws.deviates[spreads.ACCEPTANCE.name]))
-
-
-def _agreeing(prepared: Prepared, pieces: tuple[Piece, ...], draws: Draws) -> npt.NDArray[np.bool_]:
-    """Which draws (N,) agree with all evidence."""
-    uniform = acceptance(draws)
-    return _likelihood(prepared, pieces, draws, uniform) > uniform
-
-
-def _likelihood(prepared: Prepared, pieces: tuple[Piece, ...], draws: Draws, floor: Array) -> Array:
-    """Likelihood of all evidence given each draw (N,), where it is above a floor (N,).
-
-    Once a piece has left few enough of the draws above it, the next are only asked of those.
-    """
-    likelihood, index = np.ones(draws.count), np.arange(draws.count)
-    asked = Asked(prepared=prepared, draws=draws)
-    for piece in reversed(pieces):
-        left = np.flatnonzero(likelihood[index] > floor[index])
-        if len(left) == 0:
-            break
-        if len(left) < WORTH_LEAVING_OUT * len(index):
-            index, asked = index[left], asked.take(left)
-        likelihood[index] *= piece.likelihood(asked)
-    return likelihood
 
 
 def _contradiction(prepared: Prepared, pieces: tuple[Piece, ...], draws: Draws) -> str:

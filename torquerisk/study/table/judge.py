@@ -111,37 +111,28 @@ def judge_existing(
     least = np.min([fine.model.capacities[x.name] for x in used], axis=0)
     least = np.minimum(least, fine.model.operating.heard_at[:, None])
     chance = (least < delivered.limit[:, None]).mean(axis=1)
+    state = tuple(
+        State.HOLDS if excess <= 0.0 else past_ceiling(float(c), fine)
+        for excess, c in zip(judgement.unsafe_excess, chance, strict=True)
+    )
+    under_power = np.maximum(delivered.torque, 0.0)
     return JudgedTable(
-        assessment=fine,
-        policy=policy,
-        breakpoints=points,
-        limit=torque,
-        judgement=judgement,
-        speed_limit=ends,
-        ceiling=ceiling,
-        reach=can,
-        delivered=delivered.torque,
-        chance=at_limit.mean(axis=1),
-        chance_delivered=delivered.failed.mean(axis=1),
+        assessment=fine, policy=policy, breakpoints=points, limit=torque, judgement=judgement,
+        speed_limit=ends, ceiling=ceiling, reach=can, delivered=delivered.torque,
+        chance=at_limit.mean(axis=1), chance_delivered=delivered.failed.mean(axis=1),
         knock_chance=knocking(fine.model.demand, place),
         abnormal=_abnormal(fine, delivered.limit),
-        governing=tuple(limit.name for limit in governing),
-        state=tuple(
-            State.HOLDS if excess <= 0.0 else past_ceiling(float(c), fine)
-            for excess, c in zip(judgement.unsafe_excess, chance, strict=True)
-        ),
-        chance_pull=delivered.chance_pull,
-        chance_pulls=delivered.chance_pulls,
+        governing=tuple(limit.name for limit in governing), state=state,
+        chance_pull=delivered.chance_pull, chance_pulls=delivered.chance_pulls,
         chance_pulls_at_limit=float(at_limit.any(axis=0).mean()),
-        area=area_under_power(fine.speed, np.maximum(delivered.torque, 0.0), (low, high)),
+        area=area_under_power(fine.speed, under_power, (low, high)),
         area_unused=_unused(fine.speed, judgement.unused, (low, high)),
         rise_excess=rise_excess((points, torque), policy.rise or np.inf, policy.peak_from or 0.0),
         outside=outside,
         notices=(
-            *reach_notices(assessment, reach),
-            *_notices(outside, torque, points, low, high),
+            *reach_notices(assessment, reach), *_notices(outside, torque, points, low, high)
         ),
-    )
+    )  # fmt: skip
 
 
 def past_ceiling(chance: float, fine: Assessment) -> State:
