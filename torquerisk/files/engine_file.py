@@ -304,11 +304,12 @@ def _unknown(key: str, section: str) -> str:
     places = known[near[0]]
     if section in places:
         return f"{full} is no known input; the nearest is {' or '.join(near)}."
-    place = places[0]
-    where = {"": "at the top of the file", "section": "which is a section"}.get(
-        place, f"in section [{place}]"
-    )
-    return f"{full} is no known input; the nearest is {near[0]}, {where}."
+    if places[0] == "section":
+        return f"{full} is no known input; the nearest is {near[0]}, which is a section."
+    there = f"section [{places[0]}]" if places[0] else "the top of the file"
+    if near[0] == said:
+        return f"{full} stands in the wrong place: move {said} to {there}."
+    return f"{full} is no known input; the nearest is {near[0]}, in {there}."
 
 
 def _by_option(key: str, given: object) -> str:
