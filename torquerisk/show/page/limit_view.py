@@ -14,7 +14,7 @@ from torquerisk.show.page.result import Result, Tabled
 from torquerisk.show.page.studs_view import bench_of
 from torquerisk.show.page.waiting import PROVING, say, when_ready
 from torquerisk.show.pictures import gallery
-from torquerisk.show.pictures.curve import Limited
+from torquerisk.show.pictures.curve import Limited, shading_in_words
 from torquerisk.show.pictures.style import Picture
 from torquerisk.show.text.judged_table import judged_in_short
 from torquerisk.show.words.in_short import likely_in_words, taken_as_in_words
@@ -22,7 +22,6 @@ from torquerisk.show.words.prose import in_units
 from torquerisk.show.words.table_in_short import answer_in_words, too_little_known
 from torquerisk.study.answers.results import JudgedTable, Proposal
 
-SHADED = "Shaded: the torque that the weakest part carries, in 90 of 100 engines as yours may be."
 HEIGHT = 470
 """Of the curve, so that it, the answer and the header fit a first screen [px]."""
 
@@ -115,5 +114,5 @@ def _curve(result: Tabled, own: Table | None) -> Picture:
         "curve", lambda: gallery.curve_picture(a, limited, result.look, result.stamp), *by, own
     )
     picture(one, titled=False, numbers=False, height=HEIGHT)
-    paragraphs([SHADED], "tr-lead")
+    paragraphs([shading_in_words(a)], "tr-lead")
     return one

@@ -69,14 +69,30 @@ def torque_top(assessment: Assessment, size: float = 1.0) -> float:
 
     size: of the axis' unit [N*m].
     """
-    return axis_top(float(assessment.torque.max()), assessment.ceiling, size)
+    weakest = float(least_band(assessment)[0].p05.min())
+    return axis_top(float(assessment.torque.max()), assessment.ceiling, size, weakest)
 
 
-def axis_top(most: float, ceiling: Array, size: float) -> float:
-    """Top of a torque axis, in units of that size, over a torque and most of a ceiling [N*m]."""
+def shading_in_words(assessment: Assessment) -> str:
+    """What the shade about the curve is, or why there is none."""
+    if least_band(assessment)[0].p05.min() < torque_top(assessment):
+        return (
+            "Shaded: the torque that the weakest part carries, in 90 of 100 engines as yours may "
+            "be."
+        )
+    return "The weakest part carries more torque than this picture shows."
+
+
+def axis_top(most: float, ceiling: Array, size: float, near: float = 0.0) -> float:
+    """Top of a torque axis, in units of that size, over a torque and most of a ceiling [N*m].
+
+    near: something that is shown too where it lies near enough [N*m].
+    """
     capacity = ceiling[np.isfinite(ceiling)]
     if len(capacity):
         most = max(most, min(float(np.quantile(capacity, 0.9)), 1.35 * most))
+    if most < 1.1 * near < 1.6 * most:
+        most = 1.1 * near
     return float(np.ceil(1.14 * most / size / 20) * 20)
 
 
@@ -164,7 +180,8 @@ def _name_governing(
     top, whole = torque_top(assessment, size), float(speed[-1] - speed[0])
     low, middle, high = (np.clip(v / size, 0, top) for v in (parts.p05, parts.p50, parts.p95))
     lines = np.sort([middle, assessment.torque / size], axis=0)
-    rooms = np.array([[low, lines[0]], [lines[1], high]])
+    between = [np.maximum(low, lines[0]), np.minimum(lines[1], high)]
+    rooms = np.array([[low, lines[0]], between, [lines[1], high]])
     for name, first, last in spans(governs):
         span, centre = speed[last] - speed[first], (speed[first] + speed[last]) / 2
         if span < LEAST_SPAN_NAMED * whole:
