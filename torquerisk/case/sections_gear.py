@@ -58,7 +58,8 @@ class RunningGear:
         default=piston_mass,
         spread=(0.01, 0.18),
         reason="660 kg/m^3 times bore cubed, less for a rating beyond 20,000 m/s^2 of crank-pin "
-        "acceleration, by its power -0.43; for diesel 1,350 at 83 mm and 1,700 at 130 mm, where "
+        "acceleration, by its power -0.43, where the bore is 1.35 times the stroke or more for "
+        "21 m/s if none is given; for diesel 1,350 at 83 mm and 1,700 at 130 mm, where "
         "crowns are of steel and pins thick (from memory)",
     )
     rod_mass: float | None = declared(

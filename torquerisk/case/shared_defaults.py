@@ -37,13 +37,23 @@ USUAL_ACCELERATION = 20e3
 """Of a crank pin at rated power, of cars: 86 mm of stroke at 6,500 rpm [m/s^2]."""
 
 
+SHORT_STROKE = 1.35
+"""Bore over stroke from which an engine is built for a motorcycle's speeds [-] (from memory:
+motorcycles 1.35 to 1.7, cars to 1.33)."""
+SHORT_STROKE_PISTON_SPEED = 21.0
+"""Mean piston speed at rated power of such engines [m/s], 19 to 25 (from memory)."""
+
+
 def piston_mass(engine: Any) -> float:
     """Piston with rings and pin [kg]: by the bore cubed, and of spark engines lighter where they
-    are rated for more speed than cars: 0.20 kg for 76 mm bore at 47,000 m/s^2 (from memory)."""
+    are made for more speed than cars: 0.20 kg for 76 mm bore at 47,000 m/s^2 (from memory)."""
     usual: float = bore_power(660.0, 1350.0, 3, growth=0.5)(engine)
-    if engine.compression_ignition or engine.rated.power_speed is None:
+    speed = engine.rated.power_speed
+    if speed is None and engine.bore >= SHORT_STROKE * engine.stroke:
+        speed = math.pi * SHORT_STROKE_PISTON_SPEED / engine.stroke
+    if engine.compression_ignition or speed is None:
         return usual
-    acceleration = engine.stroke / 2 * engine.rated.power_speed**2
+    acceleration = engine.stroke / 2 * speed**2
     return usual * max(acceleration / USUAL_ACCELERATION, 1.0) ** -0.43
 
 

@@ -96,6 +96,22 @@ def test_an_engine_holds_what_it_is_rated_at(rated: Engine, sold: Engine, few: P
     assert double.chance_any.max() > 0.4
 
 
+@pytest.mark.parametrize("curve", ["rated", "sold"])
+def test_an_engine_at_its_own_redline_holds_on_steady_points_too(
+    curve: str, rated: Engine, sold: Engine, few: Policy
+) -> None:
+    """Common practice, no source: engines outlast their redline however slowly they are swept."""
+    engine = rated if curve == "rated" else sold
+    run = run_of([2000, 3000, 4000, 5000, 6000, 6480], [175.0, 190, 200, 190, 167, 145])
+    for rate in (300 * RPM, 0.0):
+        swept = dataclasses.replace(run, facts={**run.facts, "sweep_rate": rate})
+        a = assess(engine, swept, few)
+        spent = float(a.model.demand.cycles[-1]) / few.pulls
+        assert (spent > 500) is (rate == 0.0)
+        gear = [a.limits[n].chance.max() for n in ("rod_cap", "rod_eye", "rod_bolts")]
+        assert max(gear) <= 0.01
+
+
 @pytest.mark.parametrize(("boosted", "torque"), [(False, 200.0), (True, 330.0)])
 def test_a_margin_is_left_at_the_limiter(rated: Engine, boosted: bool, torque: float) -> None:
     """Identity: past rated power torque falls as the power's level top asks, dT/dw = -T/w."""
