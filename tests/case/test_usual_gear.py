@@ -61,7 +61,7 @@ def test_pistons_of_engines_for_more_speed_are_lighter(
     bore: float, stroke: float, rpm: float, mass: float
 ) -> None:
     """From memory: with rings and pin, of a car, two motorcycles and a sports car; none is lighter
-    for a rating of less speed, nor a diesel's."""
+    for a rating of less speed, nor a diesel's; a motorcycle's is within a third without a rating."""
     for ignition, ratio in (("spark", 10.0), ("compression", 17.0)):
         engine = Engine(
             ignition=ignition, cylinders=4, bore=bore * 1e-3, stroke=stroke * 1e-3,
@@ -78,7 +78,9 @@ def test_pistons_of_engines_for_more_speed_are_lighter(
         ]
         if ignition == "spark":
             assert told[0].value == pytest.approx(mass, rel=0.1)
-            assert told[1].value == usual
+            if bore > 1.35 * stroke:
+                assert usual == pytest.approx(mass, rel=0.35)
+            assert told[1].value >= usual
         else:
             assert {told[0].value, told[1].value} == {usual}
 
