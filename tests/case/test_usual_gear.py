@@ -61,7 +61,8 @@ def test_pistons_of_engines_for_more_speed_are_lighter(
     bore: float, stroke: float, rpm: float, mass: float
 ) -> None:
     """From memory: with rings and pin, of a car, two motorcycles and a sports car; none is lighter
-    for a rating of less speed, nor a diesel's; a motorcycle's is within a third without a rating."""
+    for a rating of less speed, nor a diesel's; and a motorcycle's is within a
+    third without a rating."""
     for ignition, ratio in (("spark", 10.0), ("compression", 17.0)):
         engine = Engine(
             ignition=ignition, cylinders=4, bore=bore * 1e-3, stroke=stroke * 1e-3,
