@@ -34,6 +34,7 @@ from torquerisk.case.sections import (
     Valvetrain,
 )
 from torquerisk.errors import InputError
+from torquerisk.quantities import RPM
 
 SPARK = "spark"
 COMPRESSION = "compression"
@@ -241,7 +242,17 @@ class Engine:
                     f"stand for no more than rated.torque, {most:.0f} N·m, at a speed no lower "
                     "than rated.torque_speed; check the four numbers and their units."
                 )
-        elif len(missing) < len(points) or rated.blend is not None or rated.octane is not None:
+            order = (rated.torque_from, rated.torque_speed, rated.power_speed, rated.rev_limit)
+            given = [speed for speed in order if speed is not None]
+            if given != sorted(given):
+                raise InputError(
+                    "[rated] torque_from, torque_speed, power_speed and rev_limit are "
+                    f"{', '.join(f'{x / RPM:.0f}' for x in given)} rpm as far as given, but must "
+                    "rise in that order; check them."
+                )
+        elif len(missing) < len(points) or not (
+            rated.blend is rated.octane is rated.torque_from is None
+        ):
             raise InputError(
                 f"{', '.join(missing)} missing: [rated] needs torque, torque_speed, power and "
                 "power_speed, as a data sheet gives them."

@@ -122,9 +122,22 @@ class Rated:
         Kind.SPEED.within(700 * RPM, 16000 * RPM),
         help="the highest one where the data sheet gives a range",
     )
+    torque_from: float | None = declared(
+        "Lowest speed of rated torque",
+        Kind.SPEED.within(700 * RPM, 16000 * RPM),
+        help="where the data sheet gives a range: so low the engine as sold carries it too",
+    )
     power: float | None = declared("Rated power", Kind.POWER.within(500.0, 2e6))
     power_speed: float | None = declared(
-        "Speed of rated power", Kind.SPEED.within(700 * RPM, 16000 * RPM)
+        "Speed of rated power",
+        Kind.SPEED.within(700 * RPM, 16000 * RPM),
+        help="the highest one where the data sheet gives a range",
+    )
+    rev_limit: float | None = declared(
+        "Rev limit as sold",
+        Kind.SPEED.within(700 * RPM, 17500 * RPM),
+        help="highest speed that the maker lets it run to; 1.08 times that of rated power, or 1.15 "
+        "with boost on petrol, if left out",
     )
     blend: str | None = declared(
         "Fuel blend that the engine is rated on",

@@ -186,8 +186,8 @@ def parse_quantity(
         )
     if re.match(r"[A-Za-z/ ]*(-|–|to |\.\.)\s*[0-9]", rest):
         raise InputError(
-            f"{name} is {quoted(text)}, a range; give one number, the highest speed where it is a "
-            "data sheet's range."
+            f"{name} is {quoted(text)}, a range; give one number: the highest of a data sheet's "
+            "range, and where it is that of rated torque the lowest as torque_from."
         )
     if kind is Kind.ANGLE and (more := re.findall(r"\+ *([0-9]+)", rest)):
         whole = number + sum(map(float, more))

@@ -4,7 +4,6 @@ import dataclasses
 import math
 from collections.abc import Mapping
 
-import numpy as np
 import streamlit as st
 
 from torquerisk.case import Kind, Policy, Run, default_policy
@@ -221,8 +220,7 @@ def _reference(result: Result, aim: str) -> Run | None:
 
 
 def _speeds(assessment: Assessment) -> tuple[float, float, float]:
-    speed = assessment.speed
-    return float(speed[0]), float(speed[-1]), float(speed[int(np.argmax(assessment.torque))])
+    return float(assessment.speed[0]), float(assessment.speed[-1]), assessment.peak_begins
 
 
 def _fifty(speed: float) -> int:

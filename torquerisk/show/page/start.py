@@ -39,7 +39,8 @@ GROUPS = {
         "head_joint.fasteners", "head_joint.thread", "head_joint.property_class",
     ),
     "Its data sheet": (
-        "rated.torque", "rated.torque_speed", "rated.power", "rated.power_speed", "rated.boosted",
+        "rated.torque", "rated.torque_from", "rated.torque_speed", "rated.power",
+        "rated.power_speed", "rated.rev_limit", "rated.boosted",
     ),
 }  # fmt: skip
 """What the form asks for; everything else is what is usual, and says so."""

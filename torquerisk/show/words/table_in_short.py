@@ -17,6 +17,7 @@ from torquerisk.show.words.limit_columns import decimals_of, governor, row_limit
 from torquerisk.show.words.limit_table import ignition_conditions
 from torquerisk.show.words.passing import passing
 from torquerisk.show.words.prose import Units
+from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
     BINDING,
     EARLIER_BY_FUEL,
@@ -100,6 +101,10 @@ def decides_in_words(proposal: Proposal) -> tuple[str, ...]:
     return (*over, *filter(None, [decides]), gives + knocks_in_words(proposal))
 
 
+ROOM_TOLD = 1.02
+"""Times the run that all ceilings together allow, from which that is told."""
+
+
 def answer_in_words(table: Sketch, units: Units = Units.SI) -> str:
     """The answer in one sentence: the peak that holds, what was made, what it costs."""
     a, under, step = table.assessment, table.under, table.policy.step
@@ -123,12 +128,10 @@ def answer_in_words(table: Sketch, units: Units = Units.SI) -> str:
         )
     more = under.peak_torque > a.torque[top] + step
     told = f"It made {made}; up to {peak}" if more else f"All that it made, {peak},"
-    allowed = float(under.limit.max())
-    beyond = (
-        f", and the table allows up to {prose.torque_in_words(allowed, units, decimals)}"
-        if allowed > under.peak_torque + step and not urgent_in_short(a) else ""
-    )  # fmt: skip
-    return f"{told} is estimated to hold{later_in_words(table)}{beyond}.{last}"
+    share = answers_of(a).ceilings.together
+    beyond = share > ROOM_TOLD and not last and not urgent_in_short(a)
+    room = f"; by the same count up to {share:.2f} times as much would" if beyond else ""
+    return f"{told} is estimated to hold{later_in_words(table)}{room}.{last}"
 
 
 def later_in_words(sketch: Sketch) -> str:

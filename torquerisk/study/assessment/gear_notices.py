@@ -78,7 +78,7 @@ def speed_limited(result: Assessment) -> Iterator[Notice]:
     ]  # fmt: skip
     found = sorted((float(x.speed_limited[at]), x.limit.title.lower()) for x in passed)[::-1]
     told = " and ".join(f"{title} in {percent(share)}" for share, title in found[:2])
-    unsold = result.engine.rated.points is None and result.engine.known_good.curve is None
+    unsold = result.engine.rated.rev_limit is None and result.engine.known_good.curve is None
     at_rest = {limit.name for limit in head.LIMITS}
     if all(x.limit.name in at_rest for x in passed):
         yield Notice(
@@ -92,7 +92,7 @@ def speed_limited(result: Assessment) -> Iterator[Notice]:
         f"From {result.speed[nothing][0] / RPM:,.0f} rpm on speed alone uses up the accepted "
         f"chance of {100 * result.policy.chance:g} %: it passes {told} of the simulated engines at "
         f"{result.speed[at] / RPM:,.0f} rpm. No torque limit mends that: keep below it"
-        + (", or give the data sheet's [rated] power_speed." if unsold else "."),
+        + (", or give the [rated] rev_limit that it is sold with." if unsold else "."),
     )
 
 

@@ -56,6 +56,11 @@ FAR = 10.0
 """Times the accepted chance beyond which it is, however few the engines (stated choice)."""
 
 
+PLATEAU = 0.01
+"""Share of peak torque by which two pulls of one engine differ: so much less is the peak as well
+(common practice, no source)."""
+
+
 def state_of(chance: float, accepted: float, engines: int) -> State:
     """What a chance says of so many independent simulated engines, beside the accepted one."""
     if chance <= accepted:
@@ -200,3 +205,9 @@ class Assessment:
     def power(self) -> Array:
         """Crank power (S,) [W]."""
         return self.torque * self.speed
+
+    @property
+    def peak_begins(self) -> float:
+        """Speed from which torque is at its peak, on a plateau its start [rad/s]."""
+        at_peak = self.torque >= (1 - PLATEAU) * self.torque.max()
+        return float(self.speed[int(np.argmax(at_peak))])

@@ -205,7 +205,9 @@ def rated_curve(prepared: Prepared, to_limiter: bool = False) -> KnownCurve:
     engine, points = prepared.engine, prepared.engine.rated.points
     assert points is not None
     boosted = sold_boosted(engine, bmep_from_torque(points[0], engine.swept_volume_total))
-    past = _limiter(engine, boosted) if to_limiter else 1.0
+    limit = engine.rated.rev_limit
+    past = _limiter(engine, boosted) if limit is None else limit / points[3]
+    past = past if to_limiter else 1.0
     return _as_sold(prepared, "the data sheet's curve", points, engine.rated.octane, past)
 
 
@@ -226,11 +228,15 @@ def _as_sold(
     """
     engine = prepared.engine
     speed, torque = through_two_points(*points)
+    low = engine.rated.torque_from
+    if low is not None and low < speed[0]:
+        speed = np.concatenate([[low, (low + speed[0]) / 2], speed])
+        torque = np.concatenate([[torque[0]] * 2, torque])
     past = min(past, INSIDE * highest_speed(engine) / speed[-1])
     if past > 1.0:
         speed, torque = (
             np.append(speed, past * speed[-1]),
-            np.append(torque, (2 - past) * torque[-1]),
+            np.append(torque, max(2 - past, LEAST_PAST) * torque[-1]),
         )
     blend = engine.word("rated.blend")
     fuel = (blend, *fuel_octane(engine, blend, octane))
@@ -287,6 +293,8 @@ LIMITER = {False: 1.08, True: 1.15}
 """Speed that an engine is let run to over that of its rated power [-], by whether it is a boosted
 petrol engine, which its turbine throttles first (common practice, no source): makers leave their
 margin there."""
+LEAST_PAST = 0.4
+"""Torque at the rev limit over that of rated power, at least [-]."""
 FASTEST = {False: 22.0, True: 24.5}
 """Mean piston speed at rated power that few engines are sold with more of [m/s], by whether the
 stroke is as short as motorcycles' (from memory: sports engines 20 to 22, motorcycles to 25)."""
@@ -341,7 +349,8 @@ def usual_curve(prepared: Prepared) -> KnownCurve:
     fastest = FASTEST[short] * np.pi / engine.stroke
     highest = INSIDE * highest_speed(engine)
     past = _limiter(engine, kind.boosted)
-    run = min(float(prepared.speed.max()) / past, fastest, highest)
+    top = engine.rated.rev_limit or min(float(prepared.speed.max()), past * fastest)
+    run = min(top / past, highest)
     power_speed = max(min(kind.piston_speed * np.pi / engine.stroke, highest), run)
     torque = torque_from_bmep(kind.mean_pressure, engine.swept_volume_total)
     torque_speed = max(kind.torque_speed_share * power_speed, 710 * RPM)

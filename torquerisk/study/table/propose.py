@@ -277,7 +277,7 @@ def ask_of(assessment: Assessment, policy: Policy, breakpoints: Array | None = N
     low, high = float(speed[0]), float(speed[-1])
     peak_from = policy.peak_from
     if peak_from is None:
-        peak_from = float(speed[int(np.argmax(assessment.torque))])
+        peak_from = assessment.peak_begins
         if breakpoints is not None:
             # No peak was asked for, so the last own breakpoint up to the measured one will do.
             earlier = breakpoints[breakpoints <= peak_from]
