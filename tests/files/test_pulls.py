@@ -7,10 +7,10 @@ import numpy as np
 import pytest
 from logs import Log, drive, steady, truth
 
-from torquerisk.case import LIFTS, Run
+from torquerisk.case import GAS_ELSEWHERE, LIFTS, Run
 from torquerisk.errors import InputError
 from torquerisk.files.pulls import holds, lifted, rises, smoothed
-from torquerisk.files.run_file import How, run_from_bytes
+from torquerisk.files.run_file import How, reading_of, run_from_bytes
 from torquerisk.quantities import RPM
 from torquerisk.study.run.log_signs import knock_sign
 
@@ -68,6 +68,23 @@ def test_another_pull_may_be_asked_for():
     assert run.speed[-1] / RPM == pytest.approx(5200, abs=60)
     with pytest.raises(InputError, match="holds 5 pulls, but pull 6 is asked for"):
         read(text, pull=6)
+
+
+def test_the_pull_in_which_coolant_pressure_rose_is_read_and_never_hidden():
+    """Identity: gas was planted in the second pull alone; another is read with that warning."""
+    text = drive(Log()).text()
+    (low, high) = reading_of(text.encode(), "log.csv", How()).pulls[1][1]
+    head, *rows = text.strip().split("\n")
+    rise = np.interp(np.arange(2, len(rows) + 2), [low, high, high + 20], [0, 40, 0], 0, 0)
+    for planted in (0.0, 1.0):
+        marked = "\n".join(
+            f"{row},{100 + planted * r:.1f}" for row, r in zip(rows, rise, strict=True)
+        )
+        read_first = read(f"{head},coolant pressure [kPa]\n{marked}")
+        assert bool(planted) == bool(read_first.speed[-1] < 6000 * RPM)
+        second = read(f"{head},coolant pressure [kPa]\n{marked}", pull=2)
+        told = [n.text for n in second.notices if n.code == GAS_ELSEWHERE]
+        assert ["stop running" in t for t in told] == [True] * bool(planted)
 
 
 def test_duty_above_one_is_read(driven):

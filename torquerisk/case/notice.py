@@ -13,6 +13,8 @@ class Notice:
 
 LIFTS = "lifts"
 """Code of the notice of a run whose curve leaves out where torque fell away within the pull."""
+GAS_ELSEWHERE = "coolant-elsewhere"
+"""Code of the notice that coolant pressure rose in another pull of the log than the one read."""
 LEFT_OUT = "left-out"
 """Code of the notice of columns that a verdict may turn on and that a run was read without."""
 CAUTIONS: tuple[str, ...] = (

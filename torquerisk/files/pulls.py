@@ -5,11 +5,13 @@ pull is a rise of speed that steps back by no more than the logger's jitter, cut
 load. Method and thresholds: common practice, no source.
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
 import numpy.typing as npt
 
+from torquerisk.physics.coolant import coolant_sign
 from torquerisk.quantities import RPM, Array
 
 JITTER = 25 * RPM
@@ -97,6 +99,21 @@ def find_pulls(speed: Array, torque: Array) -> list[Pull]:
         (p for p in pulls if p.peak >= least),
         key=lambda p: 0.0 if p.area >= best else -p.area / best + 1,
     )
+
+
+def shows_gas(pull: Pull, channels: Mapping[str, Array]) -> bool:
+    """True where coolant pressure, if logged, rises in a pull as gas in the coolant makes it."""
+    pressure = channels.get("coolant_pressure")
+    if pressure is None:
+        return False
+    rows = pull.rows[np.argsort(channels["speed"][pull.rows], kind="stable")]
+    at = np.arange(pull.low, pull.high, GRID * RPM)
+    read, warm = (
+        smoothed(channels["speed"][rows], values[rows], at)
+        for values in (pressure, channels.get("coolant_temperature", np.full_like(pressure, 350.0)))
+    )
+    there = np.isfinite(read) & np.isfinite(warm)
+    return there.sum() > 4 and coolant_sign(at[there], read[there], warm[there]) is not None
 
 
 def falls_under_load(speed: Array, torque: Array, peak: float) -> int:

@@ -67,6 +67,8 @@ class Data:
     """First and last line of each pull."""
     lifts: list[str] = field(default_factory=list)
     """Where torque fell away within the pull that is read, which the curve does not show."""
+    gas_elsewhere: list[str] = field(default_factory=list)
+    """That coolant pressure rose in a pull that is not read."""
     most_in: str = ""
     """Of columns of which the greatest is read, the one that holds it."""
     at_engine_speed: bool = False

@@ -8,7 +8,7 @@ from typing import TypeVar
 
 import numpy as np
 
-from torquerisk.case import CHANNELS, LEFT_OUT, LIFTS, Notice, Run
+from torquerisk.case import CHANNELS, GAS_ELSEWHERE, LEFT_OUT, LIFTS, Notice, Run
 from torquerisk.case.gearing import Given, divisor
 from torquerisk.errors import InputError
 from torquerisk.files.by_hand import as_said
@@ -207,6 +207,7 @@ def _reading(table: Table, encoding: str, name: str, how: How, digest: str) -> R
             for code, texts in (
                 ("reading", dict.fromkeys(doubts)),
                 (LIFTS, data.lifts),
+                (GAS_ELSEWHERE, data.gas_elsewhere),
                 (LEFT_OUT, [left_out] if left_out else []),
             )
             for text in texts

@@ -198,13 +198,20 @@ def _choose_pull(data: Data, name: str, pull: int) -> None:
             f"{name} holds {count_of(len(found), 'pull')}, but pull {pull} is asked for; give a "
             f"number from 1 to {len(found)}."
         )
+    gas = [one for one in found if find.shows_gas(one, data.channels)]
+    found = [*gas, *(one for one in found if one not in gas)]
     data.pulls = tuple(found)
-    data.lines_of_pulls = tuple(
-        (int(data.lines[p.rows.min()]), int(data.lines[p.rows.max()])) for p in found
-    )
-    told = [in_words(p, lines) for p, lines in zip(found, data.lines_of_pulls, strict=True)]
+    ends = ((p.rows.min(), p.rows.max()) for p in found)
+    data.lines_of_pulls = tuple((int(data.lines[a]), int(data.lines[b])) for a, b in ends)
+    told = list(map(in_words, found, data.lines_of_pulls))
     others = [f"{i}: {t}" for i, t in enumerate(told, 1) if i != pull]
-    which = "the one of the most torque over speed" if pull == 1 else f"number {pull}"
+    best = "in which coolant pressure rose" if gas else "of the most torque over speed"
+    which = f"the one {best}" if pull == 1 else f"number {pull}"
+    if pull > len(gas) > 0:
+        data.gas_elsewhere.append(
+            f"Coolant pressure rose in another pull of this log ({told[0]}): stop running at that "
+            "torque and test for gas in the coolant; leave --pull out to have it judged."
+        )
     data.doubts.append(
         f"The log holds {count_of(len(found), 'pull')}; {which} is read: {told[pull - 1]}."
     )

@@ -8,6 +8,7 @@ from plain_runs import RPM, run_of
 
 from torquerisk.case import Engine, Policy, Run, default_policy
 from torquerisk.errors import InputError
+from torquerisk.physics.coolant import coolant_sign
 from torquerisk.quantities import DEGREE
 from torquerisk.study.answers.one_cycle import one_cycle
 from torquerisk.study.assessment.assess import assess
@@ -22,7 +23,6 @@ from torquerisk.study.evidence.coolant import (
 from torquerisk.study.evidence.peak import PEAK
 from torquerisk.study.evidence.piece import Asked, few_speeds
 from torquerisk.study.evidence.survived import QUIET_KNOCK_EXCESS, SURVIVED
-from torquerisk.study.run.log_signs import coolant_sign
 from torquerisk.study.run.operating_state import PhasingSource
 from torquerisk.study.run.run_on_grid import prepare
 

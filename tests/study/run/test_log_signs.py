@@ -5,8 +5,9 @@ import pytest
 from plain_runs import run_of
 
 from torquerisk.case import Run
+from torquerisk.physics.coolant import coolant_sign
 from torquerisk.quantities import RPM
-from torquerisk.study.run.log_signs import FALSE_ALARM, LogSign, coolant_sign, log_signs
+from torquerisk.study.run.log_signs import FALSE_ALARM, LogSign, log_signs
 
 SEEDS = 2000
 ROWS = 60

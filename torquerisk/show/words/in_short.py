@@ -5,7 +5,7 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from torquerisk.case import LEFT_OUT
+from torquerisk.case import GAS_ELSEWHERE, LEFT_OUT
 from torquerisk.quantities import DEGREE
 from torquerisk.show.words import prose
 from torquerisk.show.words.drivers import cause_in_words
@@ -40,7 +40,7 @@ LIKELY = 0.5
 SEVERITY = {State.EXCEEDS: 3, State.CLOSE: 2, State.NOT_ASSESSED: 1, State.HOLDS: 0}
 """Order of the state words, worst first."""
 GAS_IN_COOLANT = "coolant-pressure"
-URGENT = (GAS_IN_COOLANT, "coolant-seen", "knock-retard", "knock-counts")
+URGENT = (GAS_IN_COOLANT, GAS_ELSEWHERE, "coolant-seen", "knock-retard", "knock-counts")
 BEYOND_MODEL = "load-range"
 FIRST = (
     BEYOND_MODEL,

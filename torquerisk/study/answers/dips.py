@@ -302,7 +302,7 @@ def signs_in(
     Ignition is told against its own line where there is one. Each channel is smoothed as torque is
     and read where torque is deepest; a cut is wherever a row within the dip says so; coolant
     pressure is read for a rise over its least so far that overlaps the dip, see
-    `log_signs.coolant_sign`.
+    `physics.coolant.coolant_sign`.
     """
     run = assessment.run
     found: dict[str, Sign] = {}

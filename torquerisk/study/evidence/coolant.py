@@ -3,6 +3,7 @@
 import numpy as np
 import numpy.typing as npt
 
+from torquerisk.case import GAS_ELSEWHERE
 from torquerisk.quantities import Array
 from torquerisk.study.evidence.piece import Asked, Index, Piece, few_speeds
 from torquerisk.study.limits import Limit
@@ -72,7 +73,9 @@ def _flat(asked: Asked) -> Array:
 COOLANT_FLAT = Piece(
     name="coolant_flat",
     applies=lambda prepared: (
-        prepared.run.channel("coolant_pressure") is not None and sign_of(prepared) is None
+        prepared.run.channel("coolant_pressure") is not None
+        and sign_of(prepared) is None
+        and all(notice.code != GAS_ELSEWHERE for notice in prepared.run.notices)
     ),
     likelihood=_flat,
     words=lambda prepared: (

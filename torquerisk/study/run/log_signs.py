@@ -11,19 +11,15 @@ import numpy as np
 import numpy.typing as npt
 
 from torquerisk.case import Engine, Run
-from torquerisk.physics.coolant import pressure_from_warming
+from torquerisk.physics.coolant import beginning, calm, coolant_sign
 from torquerisk.quantities import RPM, Array
 
 FALSE_ALARM = 0.01
 """Share of clean pulls that show a sign, at most, for each kind of sign [-]."""
-COOLANT_RISE = 15e3
-"""Rise of coolant pressure within a run that is read as gas in the coolant [Pa]."""
 OIL_FALL = (0.15, 40e3)
 """Fall of oil pressure from its highest while speed rises: share of it, and least [Pa]."""
 FUEL_FALL = (0.10, 30e3)
 """Fall of fuel pressure from its highest that boost does not explain: share, and least [Pa]."""
-RISING = (0.15, 0.85)
-"""Shares of a rise or fall between which a line is laid through it to see where it begins [-]."""
 NOISE = 6.0
 """Standard deviations of a channel's noise that a fall must be beside that [-]."""
 FLAT_ROWS, FLAT_NOISE, FLAT_WITHIN = 5, 0.2, 5e-4
@@ -51,28 +47,6 @@ class LogSign:
     text: str
 
 
-def coolant_sign(
-    speed: Array, pressure: Array, temperature: Array | None = None
-) -> tuple[float, float, float] | None:
-    """Rise of coolant pressure [Pa] and the speeds [rad/s] between which it rose, or None.
-
-    speed: (n,) [rad/s]; pressure: gauge or absolute (n,) [Pa]; temperature: of the coolant (n,)
-    [K], where logged: what warming explains is taken off. The greatest rise over the least
-    value so far counts when it is 15 kPa or more within the run (common practice, no source: gas in
-    the coolant shows within seconds, warming alone is slower). Each value is the middle of three
-    neighbours, so that one noisy sample is no sign.
-    """
-    if temperature is not None:
-        pressure = pressure - pressure_from_warming(temperature)
-    calm = _calm(pressure, 1)
-    rise = calm - np.minimum.accumulate(calm)
-    top = int(np.argmax(rise))
-    if rise[top] < COOLANT_RISE:
-        return None
-    start = _beginning(rise, top)
-    return float(rise[top]), float(speed[start]), float(speed[top])
-
-
 def coolant_sign_of(run: Run) -> tuple[float, float, float] | None:
     """The same of a run that logged coolant pressure; None without."""
     pressure = run.channel("coolant_pressure")
@@ -98,29 +72,6 @@ def log_signs(run: Run, sensor_limit: float | None = None) -> tuple[LogSign, ...
     return tuple(sorted((sign for sign in found if sign is not None), key=lambda sign: sign.first))
 
 
-def _calm(values: Array, beside: int = 2) -> Array:
-    """Each value as the middle one of itself and its neighbours on either side."""
-    padded = np.pad(np.asarray(values, float), beside, mode="edge")
-    windows = np.lib.stride_tricks.sliding_window_view(padded, 2 * beside + 1)
-    return np.asarray(np.median(windows, axis=-1))
-
-
-def _beginning(change: Array, top: int) -> int:
-    """The row where a change from 0 to its greatest begins.
-
-    Where the line through its rows between 15 and 85 % comes from 0: the first few percent drown in
-    noise, so that a share alone is passed late. Within 3.5 % of the run's range of speed in nine of
-    ten planted rises of coolant pressure, 7 % in falls of oil pressure (own simulation).
-    """
-    low, high = (share * change[top] for share in RISING)
-    start = int(np.flatnonzero(change[: top + 1] < low)[-1])
-    rows = np.arange(start, start + 1 + int(np.argmax(change[start : top + 1] >= high)))
-    if len(rows) < 3:
-        return start
-    slope, height = np.polyfit(rows, change[rows], 1)
-    return int(np.clip(round(-height / slope), 0, start + 1)) if slope > 0 else start
-
-
 def _noise(values: Array) -> float:
     """Standard deviation of what differs from row to row, from second differences."""
     second = np.diff(values, 2)
@@ -132,14 +83,14 @@ def _fall(values: Array, least: tuple[float, float]) -> tuple[float, int, int] |
 
     least: share of that highest value and size which it must have.
     """
-    calm = _calm(values)
-    highest = np.maximum.accumulate(calm)
-    fall = highest - calm
+    steady = calm(values)
+    highest = np.maximum.accumulate(steady)
+    fall = highest - steady
     over = fall - np.maximum(least[0] * np.abs(highest), max(least[1], NOISE * _noise(values)))
     last = int(np.argmax(over))
     if over[last] <= 0:
         return None
-    first = _beginning(fall, last)
+    first = beginning(fall, last)
     return float(fall[last]), first, last
 
 
