@@ -208,7 +208,7 @@ GOOD_WORDS = {
 }
 _TIED = (
     "bore", "stroke", "rod_length", "displacement", "heads", "sealing_diameter", "shank_diameter",
-    "torque", "torque_speed", "power", "power_speed",
+    "torque", "torque_from", "torque_speed", "power", "power_speed", "rev_limit",
 )  # fmt: skip
 """Inputs that are checked against each other as well as against their range."""
 

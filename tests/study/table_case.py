@@ -28,7 +28,7 @@ def with_ca50() -> Assessment:
 @cache
 def with_advance() -> Assessment:
     """Ignition advance logged."""
-    return assessed(hump(300.0), {"ignition_advance": np.full(len(SPEED), ADVANCE)})
+    return assessed(hump(325.0), {"ignition_advance": np.full(len(SPEED), ADVANCE)})
 
 
 @cache

@@ -7,7 +7,13 @@ import numpy.typing as npt
 
 from torquerisk.physics.arrays import Array
 from torquerisk.quantities import RPM
-from torquerisk.study.limit_curve.ask import Objective, Shape, ShapeAsk, ShapeInfeasibleError
+from torquerisk.study.limit_curve.ask import (
+    Binding,
+    Objective,
+    Shape,
+    ShapeAsk,
+    ShapeInfeasibleError,
+)
 from torquerisk.study.limit_curve.check import verify_table
 from torquerisk.study.limit_curve.shape import shape_limit
 
@@ -47,6 +53,37 @@ def shaped(speed: Array, ceiling: Array, reach: Array | None, ask: ShapeAsk) -> 
             None if error.kept is None else _asked_again(ask, error.kept),
         ) from None
     return in_radians(made, speed, ask)
+
+
+def shaped_to_peak(speed: Array, ceiling: Array, reach: Array | None, ask: ShapeAsk) -> Shape:
+    """As `shaped`, but no higher than the most that the engine makes anywhere.
+
+    Above that a limit limits nothing and nobody measured; and of tables of equal worth on a plateau
+    there would be many. A curve that is asked for is followed as it is.
+    """
+    shape = shaped(speed, ceiling, reach, ask)
+    follows = ask.objective not in (Objective.MOST_AREA, Objective.SHORTEST_SWEEP)
+    if follows or reach is None or not np.isfinite(reach).all():
+        return shape
+    top, step = int(np.argmax(reach)), ask.torque_resolution
+    most = float(reach[top]) if step == 0.0 else float(np.ceil(reach[top] / step - 1e-9) * step)
+    over = shape.limit > most
+    limit = np.minimum(shape.limit, most)
+    delivered = np.minimum(np.interp(speed, shape.breakpoints, limit), reach)
+    if not over.any() or np.any(delivered < shape.delivered - step):
+        return shape
+    allowed = shape.breakpoints >= ask.peak_from
+    return dataclasses.replace(
+        shape,
+        limit=limit,
+        delivered=delivered,
+        peak_index=int(np.argmax(np.where(allowed, limit, -1.0))),
+        binding=tuple(
+            Binding.REACH if o and b is not Binding.NOT_ASSESSED else b
+            for o, b in zip(over, shape.binding, strict=True)
+        ),
+        holding_speed=np.where(over, speed[top], shape.holding_speed),
+    )
 
 
 def in_radians(shape: Shape, speed: Array, ask: ShapeAsk) -> Shape:

@@ -15,13 +15,7 @@ from torquerisk.study.limit_curve.goals import Judged, judged, target_of
 from torquerisk.study.limit_curve.infeasible import infeasible
 from torquerisk.study.limit_curve.reasons import bindings, told_of
 from torquerisk.study.limit_curve.rounding import best_rounded
-from torquerisk.study.limit_curve.rules import (
-    SMALL,
-    Rules,
-    conservative_ceiling,
-    joined,
-    roof,
-)
+from torquerisk.study.limit_curve.rules import Rules, conservative_ceiling, joined, roof
 from torquerisk.study.limit_curve.search import Search
 
 
@@ -57,12 +51,6 @@ def rules_of(curves: Situation, ask: ShapeAsk) -> Rules:
         over = joined(
             over, roof(points, conservative_ceiling(curves.speed, curves.reach, curves.cap))
         )
-    if np.isfinite(curves.reach).all():
-        # Above all that the engine makes a limit limits nothing, and nobody measured there.
-        top, step = int(np.argmax(curves.reach)), ask.torque_resolution
-        most = float(curves.reach[top])
-        most = most if step == 0.0 else float(np.ceil(most / step - SMALL) * step)
-        over = over.lowered(np.arange(len(points)), most, float(curves.speed[top]))
     return Rules(
         breakpoints=points,
         roof=over,

@@ -14,7 +14,7 @@ from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.evidence.agreement import select_draws
 from torquerisk.study.limit_curve.ask import Shape, ShapeAsk
 from torquerisk.study.limit_curve.curve import interpolated_limit
-from torquerisk.study.limit_curve.in_rpm import broken_rules, shaped
+from torquerisk.study.limit_curve.in_rpm import broken_rules, shaped_to_peak
 from torquerisk.study.limits import knocking, place_of
 from torquerisk.study.table.engines_enough import FEWEST_FAILING, policy_of_proof, proves
 from torquerisk.study.table.finer_grid import binding_capacity, on_speeds, prepared_of
@@ -56,7 +56,7 @@ def shaped_and_proved(
 ) -> tuple[Shape, Proof]:
     """Shape a table and re-assess it; where fresh draws say less, shape under both, try again."""
     for attempt in range(1, ATTEMPTS + 1):
-        shape = shaped(assessment.speed, ceiling, reach, ask)
+        shape = shaped_to_peak(assessment.speed, ceiling, reach, ask)
         proof = verify(assessment, policy, shape, ask, ceiling, reach, attempt)
         if proof.holds:
             break

@@ -15,7 +15,7 @@ from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limit_curve.ask import Objective, Shape, ShapeAsk, ShapeInfeasibleError
 from torquerisk.study.limit_curve.curve import even_breakpoints
-from torquerisk.study.limit_curve.in_rpm import shaped
+from torquerisk.study.limit_curve.in_rpm import shaped_to_peak
 from torquerisk.study.run.crank_reading import crank_reading
 from torquerisk.study.table.attainable import Reach, covers, reach_curve, reach_notices, under_reach
 from torquerisk.study.table.delivered import Delivered, Tally, delivered_under, measured_tally
@@ -210,7 +210,7 @@ def sketched(assessment: Assessment, wish: Wish, finer: Assessment | None) -> Sk
     if highest is not None:
         assessment = fine = up_to(fine, highest)
     return _shaped(
-        wish, measured, assessment, fine, highest, lambda *asked: shaped(fine.speed, *asked)
+        wish, measured, assessment, fine, highest, lambda *asked: shaped_to_peak(fine.speed, *asked)
     )
 
 

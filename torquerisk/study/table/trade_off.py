@@ -11,7 +11,7 @@ from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limit_curve.advice import RuleCost, rule_costs
 from torquerisk.study.limit_curve.ask import Shape, ShapeAsk, ShapeInfeasibleError
-from torquerisk.study.limit_curve.in_rpm import in_rpm, rpm, shaped
+from torquerisk.study.limit_curve.in_rpm import in_rpm, rpm, shaped_to_peak
 from torquerisk.study.table.delivered import delivered_under
 from torquerisk.study.table.finer_grid import ceiling_at
 from torquerisk.study.table.propose import Proposal, table_breakpoints
@@ -131,7 +131,7 @@ def point(proposal: Proposal, chance: float, peak_from: float) -> Point:
     ask = _asked(proposal, peak_from)
     reach = _reach(proposal)
     try:
-        shape = shaped(fine.speed, ceiling_at(fine, chance), reach, ask)
+        shape = shaped_to_peak(fine.speed, ceiling_at(fine, chance), reach, ask)
     except ShapeInfeasibleError as error:
         return NoTable(chance=chance, peak_from=peak_from, reason=error.sentence)
     return _point(fine, shape, ask, reach, chance)

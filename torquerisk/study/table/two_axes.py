@@ -17,7 +17,7 @@ from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.evidence.agreement import select_draws
 from torquerisk.study.limit_curve.ask import Shape, ShapeAsk
 from torquerisk.study.limit_curve.curve import interpolated_limit
-from torquerisk.study.limit_curve.in_rpm import shaped
+from torquerisk.study.limit_curve.in_rpm import shaped_to_peak
 from torquerisk.study.limits import knocking, place_of
 from torquerisk.study.loads.demand import Demand, demand
 from torquerisk.study.loads.load_rows import rows_about
@@ -266,7 +266,7 @@ class _Work:
 
     def _shape(self, column: _Carried, ceiling: Array) -> Shape:
         try:
-            return shaped(self.speed, ceiling, self.reach, self.ask)
+            return shaped_to_peak(self.speed, ceiling, self.reach, self.ask)
         except InfeasibleError as error:
             told = self.axis.in_words(column.there.value)
             raise InfeasibleError(
