@@ -145,6 +145,19 @@ def test_ordinary_fasteners_tightened_by_torque_are_far_from_yield(plain_engine:
     assert np.median(head.fatigue_pressure()) > 100e5
 
 
+def test_what_little_friction_took_to_yield_is_judged_on_breaking(plain_engine: Engine) -> None:
+    """Common practice, no source: a fastener tightened to yield holds, whether by angle or because
+    its friction was low; those just short of yield are judged on it."""
+    torque = {"head_joint.tightening": "torque", "head_joint.tightening_torque": 95.0}
+    head = head_capacity(plain_engine.with_values(torque), DRAWS)
+    yielded = head.past_yield > 0
+    assert 0.02 < yielded.mean() < 0.98
+    assert np.array_equal(head.limiting_load[yielded], head.tensile_load[yielded])
+    assert np.array_equal(head.limiting_load[~yielded], head.yield_load[~yielded])
+    whole = yielded & ~head.breaks
+    assert head.breaking_pressure()[whole].min() > 0
+
+
 def test_bores_nearer_than_their_rings_are_refused(plain_engine: Engine) -> None:
     """Edge: one sentence that names both."""
     with pytest.raises(InputError, match="bore_pitch"):

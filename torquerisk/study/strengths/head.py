@@ -224,10 +224,12 @@ class HeadCapacity:
     def limiting_load(self) -> Array:
         """Load (N,) [N] that a fastener must not reach: at yield, or its breaking load.
 
-        Fasteners tightened to yield are meant to stretch; what that costs in clamp is counted in
-        `lift_pressure`, and their own limit is to break.
+        Fasteners that tightening took to yield, on purpose or by little friction, stretch once more
+        and then bear as before; what that costs in clamp is counted in `lift_pressure`, and their
+        own limit is to break.
         """
-        return self.tensile_load if self.to_yield else self.yield_load
+        yielded = self.assembly_utilisation > 1 - 1e-6
+        return np.where(yielded | self.to_yield, self.tensile_load, self.yield_load)
 
     def pressure_at_fastener_load(self, load: Array) -> Array:
         """Cylinder pressure (N,) [Pa] at which the most loaded fastener carries a load (N,) [N].
