@@ -29,8 +29,9 @@ def sold_boosted_assumed(result: Assessment) -> Iterator[Notice]:
     if kind_of(engine, result.torque, result.model.operating).boosted:
         yield Notice(
             SOLD_BOOSTED_ASSUMED,
-            "It is taken as sold with boost, its parts made for that. Was boost added to an engine "
-            "sold without? Then say so ([rated] boosted = false): less will hold.",
+            "It is taken as any engine sold with boost: the data sheet's torque, power and their "
+            "speeds ([rated]) tell far more. Was boost added to an engine sold without? Then say "
+            "so ([rated] boosted = false): less will hold.",
         )
 
 
