@@ -35,6 +35,8 @@ def test_less_accepted_than_was_carried_is_told_where_the_run_is_like_it(run: As
     item = run.limits[KNOCK.name]
     knocks = {**run.limits, KNOCK.name: dataclasses.replace(item, chance=np.ones(19))}
     assert not list(below_survived(dataclasses.replace(run, limits=knocks)))
+    fast = dataclasses.replace(run, ceiling=np.full(19, -np.inf))
+    assert not list(below_survived(fast)), "speed alone is no matter of torque that was carried"
 
 
 RATED = {

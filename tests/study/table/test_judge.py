@@ -9,6 +9,7 @@ from table_case import careful, proposal_ca50, with_ca50
 
 from torquerisk.errors import InputError
 from torquerisk.quantities import RPM
+from torquerisk.show.text.judged_table import judged_in_short
 from torquerisk.show.words.limit_table import abnormal_in_words
 from torquerisk.study.assessment.assess import evaluate
 from torquerisk.study.assessment.result import State
@@ -47,6 +48,37 @@ def test_a_higher_table_is_too_high_by_what_it_passes_the_ceiling(high):
     assert high.judgement.worst_excess >= excess.max()
     for state, over in zip(high.state, excess, strict=True):
         assert (state is State.HOLDS) == (over == 0.0)
+
+
+def test_the_sentences_and_the_rows_say_the_same(high):
+    """Identity: each state that a row beyond its ceiling has is told, and where; no other is."""
+    made = proposal_ca50()
+    for factor in (1.02, 1.06, 1.25):
+        judged = judge_existing(
+            with_ca50(), made.ask.breakpoints, factor * made.shape.limit, careful()
+        )
+        told = " ".join(judged_in_short(judged))
+        for state, words in (
+            (State.EXCEEDS, "asks more than is accepted"), (State.CLOSE, "is too close to call"),
+        ):  # fmt: skip
+            assert (words in told) is (state in judged.state), (factor, state)
+    assert State.EXCEEDS in judged.state
+
+
+def test_what_is_heard_in_time_is_no_excess():
+    """Identity: of engines that knock at any timing those count that are not heard, as under a
+    proposed table; so the state agrees with the ceiling's own chance."""
+    run = assessed(hump(420.0))
+    judged = judge_existing(run, SPEED, hump(420.0), careful())
+    model, names = judged.assessment.model, judged.assessment.limits
+    octane = names["octane"].limit
+    knocking = (model.capacities["octane"] < judged.judgement.limit[:, None]).mean(axis=1)
+    unheard = (model.bounding(octane) < judged.judgement.limit[:, None]).mean(axis=1)
+    assert np.all(unheard < 0.5 * knocking)
+    assert knocking.max() > 0.05
+    for state, chance, share in zip(judged.state, judged.chance, unheard, strict=True):
+        if chance == 0.0 and share <= 0.05:
+            assert state is not State.EXCEEDS
 
 
 def test_chance_is_that_of_the_table_as_a_run(high):

@@ -27,7 +27,6 @@ from torquerisk.study.answers.results import (
     LimitKind,
     PhasingSource,
     State,
-    accepted_of,
 )
 
 LEAST_TORQUE = 0.5
@@ -115,14 +114,16 @@ def _too_high(judged: JudgedTable, units: Units) -> list[str]:
     heard = over & (np.array(judged.governing) == HEARD.name)
     over &= ~heard
     found = []
-    if over.any():
-        k = int(np.lexsort((j.unsafe_excess, np.where(over, judged.chance, -1.0)))[-1])
-        state = judged.state[k]
-        verb = "asks" if state is State.EXCEEDS else "is"
+    state = np.array([one.value for one in judged.state])
+    for word, verb in ((State.EXCEEDS.value, "asks"), (State.CLOSE.value, "is")):
+        here = over & (state == word)
+        if not here.any():
+            continue
+        k = int(np.lexsort((j.unsafe_excess, np.where(here, judged.chance, -1.0)))[-1])
         less = _excess(float(j.unsafe_excess[k]), units)
         found.append(
-            f"The table {verb} {state.value} {prose.where_in_words(speed, over)}, if the engine "
-            f"makes what it allows: {_counts(judged, k)}. {less} less holds there, limited by "
+            f"The table {verb} {word} {prose.where_in_words(speed, here)}, if the engine makes "
+            f"what it allows: {_counts(judged, k)}. {less} less holds there, limited by "
             f"{titles[judged.governing[k]].lower()}."
         )
     if heard.any():
@@ -141,8 +142,9 @@ def _counts(judged: JudgedTable, k: int) -> str:
     name, chance, happens = judged.governing[k], float(judged.chance[k]), "a part gives way"
     limit = judged.assessment.limits[name].limit
     if chance <= accepted and limit.kind is not LimitKind.STRENGTH:
-        chance = float((model.capacities[name][k] < judged.judgement.limit[k]).mean())
-        happens, accepted = passing(limit).told, accepted_of(limit.kind, accepted)
+        chance = float((model.bounding(limit)[k] < judged.judgement.limit[k]).mean())
+        unheard = ", unheard in time," if limit.kind is LimitKind.COMBUSTION else ""
+        happens = f"{passing(limit).told}{unheard}"
     count, error = (
         model.every.count,
         " less a standard error of so many" if chance <= accepted else "",

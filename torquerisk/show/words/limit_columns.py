@@ -29,6 +29,8 @@ ROUNDING = 1e-6
 BEYOND_RUN = "not assessed"
 """What stands for the governing limit in a row beyond the run."""
 
+LEAST_ERROR, ONE_DIGIT = 0.05, 9.95
+"""Sampling error below which none is shown, and below which a tenth is."""
 NEAR = 0.03
 """Share of its torque within which a row is at its ceiling: less is the curve's own evenness."""
 MADE = "what it makes"
@@ -148,8 +150,8 @@ def _spare(row: LimitRow, shown: Shown) -> str:
     if row.spare is None or row.sampling_error is None:
         return ""
     told, error = prose.open_or_none(row.spare, size), row.sampling_error / size
-    known = math.isfinite(row.spare) and math.isfinite(error)
-    return f"{told} ± {error:.2g}" if known else told
+    known = math.isfinite(row.spare) and math.isfinite(error) and error >= LEAST_ERROR
+    return f"{told} ± {prose.plain(error, int(error < ONE_DIGIT))}" if known else told
 
 
 def starred(target: PressureTarget | None) -> str:

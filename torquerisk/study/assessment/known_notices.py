@@ -8,6 +8,7 @@ from torquerisk.case import Notice
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.limits import LimitKind
 from torquerisk.study.limits.combustion import KNOCK
 from torquerisk.study.run.crank_reading import crank_reading
 from torquerisk.study.run.operating_state import PhasingSource
@@ -66,14 +67,17 @@ def below_survived(result: Assessment) -> Iterator[Notice]:
     """Where the accepted torque lies below one that the engine carried, and why.
 
     Not where the run makes less than that, as while boost rises, or is likely to knock: there its
-    ignition is not what that torque was carried with.
+    ignition is not what that torque was carried with. Nor where speed alone is too much, or where a
+    supply ends: neither is a matter of torque that parts carried.
     """
+    supply = [result.limits[x].limit.kind is LimitKind.SUPPLY for x in result.governing]
+    apart = np.isneginf(result.ceiling) | np.array(supply)
     knocks = result.limits[KNOCK.name].chance > 0.5 if KNOCK.name in result.limits else False
     for name, speed, torque, why in _known_torques(result):
         inside = (result.speed >= speed[0] - 1e-9) & (result.speed <= speed[-1] + 1e-9)
         known = np.interp(result.speed, speed, torque)
         like = (result.torque >= (1 - BELOW_SHARE) * known) & ~np.asarray(knocks)
-        short = np.where(inside & like, known - result.ceiling, -np.inf)
+        short = np.where(inside & like & ~apart, known - result.ceiling, -np.inf)
         k = int(np.argmax(short))
         if short[k] <= BELOW_SHARE * known[k]:
             continue

@@ -108,7 +108,7 @@ def judge_existing(
     place = place_of(fine.model.demand.torque, delivered.limit)
     outside = points[(points < low) | (points > high)]
     used = [item.limit for item in fine.limits.values() if item.limit.kind in BINDING]
-    least = np.min([fine.model.capacities[x.name] for x in used], axis=0)
+    least = np.min([fine.model.bounding(x) for x in used], axis=0)
     least = np.minimum(least, fine.model.operating.heard_at[:, None])
     chance = (least < delivered.limit[:, None]).mean(axis=1)
     state = tuple(
