@@ -58,6 +58,7 @@ class Supply:
         "Injector flow, all injectors together",
         Kind.VOLUME_FLOW.within(1e-7, 1e-3),
         spread=(0.04, 0.0),
+        help="the flow stated of one, times their number",
     )
     injector_duty: float | None = declared(
         "Highest injector duty",

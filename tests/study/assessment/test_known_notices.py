@@ -7,10 +7,14 @@ import pytest
 from plain_runs import run_of
 from small_case import assessed, engine, hump
 
-from torquerisk.case import Engine, Policy
+from torquerisk.case import Engine, Policy, Run, default_policy
 from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.assess import assess
-from torquerisk.study.assessment.known_notices import EARLIER_BY_FUEL, below_survived
+from torquerisk.study.assessment.known_notices import (
+    EARLIER_BY_FUEL,
+    SUPPLY_CONTRADICTED,
+    below_survived,
+)
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limits.combustion import KNOCK
 
@@ -56,3 +60,18 @@ def test_a_better_fuel_without_logged_ignition_is_told(
     engine = plain_engine.with_values({**RATED, "fuel.octane": octane})
     a = assess(engine, run_of([1500, 2500, 3500, 4500, 5500], [300.0] * 5, **channels), few)
     assert (EARLIER_BY_FUEL in {n.code for n in a.notices}) is told
+
+
+def test_injectors_that_cannot_have_fed_the_run_are_a_contradiction() -> None:
+    """Common practice, no source: flow is stated of one injector; four give four times the power,
+    and no engine makes more than the fuel that it gets."""
+    speed = np.array([2000.0, 4000, 6000]) * RPM
+    run = Run(name="run", speed=speed, torque=np.array([250.0, 300, 260]))
+    told = {}
+    for count in (1, 4):
+        flow = {"supply.injector_flow": count * 440e-6 / 60}
+        found = assess(engine().with_values(flow), run, default_policy(draws=128))
+        told[count] = [n for n in found.notices if n.code == SUPPLY_CONTRADICTED]
+    (notice,) = told[1]
+    assert "is that one injector's?" in str(notice.text)
+    assert told[4] == []

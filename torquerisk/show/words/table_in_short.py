@@ -23,6 +23,7 @@ from torquerisk.study.answers.results import (
     EARLIER_BY_FUEL,
     FAR_BELOW_RATING,
     REPLACED_UNKNOWN,
+    SUPPLY_CONTRADICTED,
     TIGHTENED_FAR_TOO_LOW,
     Assessment,
     JudgedTable,
@@ -38,7 +39,7 @@ MUCH_LOST = 0.5
 def too_little_known(assessment: Assessment, sketch: Sketch) -> tuple[str, ...]:
     """What comes before any number where the answer is implausible, and the two things to give."""
     codes = {n.code for n in assessment.notices}
-    before = REPLACED_UNKNOWN, TIGHTENED_FAR_TOO_LOW
+    before = SUPPLY_CONTRADICTED, REPLACED_UNKNOWN, TIGHTENED_FAR_TOO_LOW
     told = tuple(str(n.text) for n in assessment.notices if n.code in before)
     evidence = assessment.evidence
     first = ""

@@ -31,7 +31,11 @@ from torquerisk.study.answers.sensitivity import Sensitivity, Share
 from torquerisk.study.assessment.assess import BINDING, JUDGED
 from torquerisk.study.assessment.charge_notice import BOOST_ADDED, SOLD_BOOSTED_ASSUMED
 from torquerisk.study.assessment.gear_notices import REPLACED_UNKNOWN
-from torquerisk.study.assessment.known_notices import EARLIER_BY_FUEL, FAR_BELOW_RATING
+from torquerisk.study.assessment.known_notices import (
+    EARLIER_BY_FUEL,
+    FAR_BELOW_RATING,
+    SUPPLY_CONTRADICTED,
+)
 from torquerisk.study.assessment.result import (
     Assessment,
     Band,

@@ -10,6 +10,7 @@ from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limits import LimitKind
 from torquerisk.study.limits.combustion import KNOCK
+from torquerisk.study.limits.supply import FUEL_PUMP, HIGH_PRESSURE_PUMP, INJECTORS
 from torquerisk.study.run.crank_reading import crank_reading
 from torquerisk.study.run.operating_state import PhasingSource
 from torquerisk.study.run.rated_curve import through_two_points
@@ -18,6 +19,9 @@ from torquerisk.study.run.run_on_grid import fuel_octane
 FAR_BELOW = 0.5
 """Share of the rated torque below which no full-load run of a sound engine lies [-]."""
 FAR_BELOW_RATING = "far-below-rating"
+SUPPLY_CONTRADICTED, FAR_OVER_SUPPLY = "supply-contradicted", 0.15
+"""Code, and share of a run's torque by which a supply of fuel falls short of it, at the 95 % point,
+from which what is said of it contradicts the run [-]."""
 EARLIER_BY_FUEL = "earlier-by-fuel"
 BETTER_FUEL = 2.0
 """Research octane that a fuel must have more of before ignition is told to be earlier for it."""
@@ -36,6 +40,14 @@ RATED_ELSEWHERE = (
 )
 
 
+_FLOWS = {
+    FUEL_PUMP.name: "fuel_pump_flow",
+    HIGH_PRESSURE_PUMP.name: "high_pressure_pump_volume",
+    INJECTORS.name: "injector_flow",
+}
+"""The input that says what a supply of fuel passes."""
+
+
 def far_below_rating(result: Assessment) -> Iterator[Notice]:
     """A run that makes so little of its rating that something was misread."""
     points, most = result.engine.rated.points, float(result.torque.max())
@@ -48,6 +60,31 @@ def far_below_rating(result: Assessment) -> Iterator[Notice]:
                 "part load? At full load it stands for nothing else.",
             ),
         )  # fmt: skip
+
+
+def fed_with_more(result: Assessment) -> Iterator[Notice]:
+    """A run that took far more fuel than its pump or injectors are said to pass: one is misread."""
+    for name, flow in _FLOWS.items():
+        item = result.limits.get(name)
+        if item is None:
+            continue
+        share = item.capacity_torque.p95 / result.torque
+        k = int(np.argmin(share))
+        if share[k] >= 1 - FAR_OVER_SUPPLY:
+            continue
+        asked = f"check [supply] {flow}"
+        if name == INJECTORS.name:
+            asked = f"is that one injector's? [supply] {flow} is of all together"
+        yield Notice(
+            SUPPLY_CONTRADICTED,
+            Sentence(
+                f"{item.limit.title} as given would have fed no more than ",
+                Torque(float(item.capacity_torque.p95[k])),
+                f" at {result.speed[k] / RPM:,.0f} rpm, but the run made ",
+                Torque(float(result.torque[k])),
+                f": {asked}.",
+            ),
+        )
 
 
 def unknown_rating(result: Assessment) -> Iterator[Notice]:

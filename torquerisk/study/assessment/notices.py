@@ -22,6 +22,7 @@ from torquerisk.study.assessment.known_notices import (
     below_survived,
     earlier_by_fuel,
     far_below_rating,
+    fed_with_more,
     unknown_rating,
 )
 from torquerisk.study.assessment.part_ranges import held_parts
@@ -73,6 +74,7 @@ def notices_of(result: Assessment) -> tuple[Notice, ...]:
         for source in (
             lambda r: r.run.notices,
             far_below_rating,
+            fed_with_more,
             below_survived,
             earlier_by_fuel,
             replaced_parts,
