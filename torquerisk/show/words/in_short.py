@@ -288,8 +288,13 @@ def _all_hold(assessment: Assessment, item: LimitResult, k: int) -> str:
             f"Each part alone is estimated to hold, but one or another gives way {count} at "
             f"{prose.speed_in_words(float(assessment.speed[most]))}, more than accepted"
         )
-    elif (assessment.ceiling < assessment.torque).any():
-        told = "It is at the limit, within the sampling error"
+    elif (over := assessment.torque - assessment.ceiling).max() > 0:
+        at = int(np.argmax(over))
+        by = assessment.limits[assessment.governing[at]].limit.title.lower()
+        told = (
+            f"It is at the limit, within the sampling error, by {by} at "
+            f"{prose.speed_in_words(float(assessment.speed[at]))}"
+        )
     return (
         f"{told}; of what torque loads least is left in "
         f"{limit.title.lower()}: {spare} at {prose.speed_in_words(float(assessment.speed[k]))}."
