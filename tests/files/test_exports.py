@@ -70,7 +70,7 @@ def test_limit_tables_of_others_read_as_well(text, torques):
     [
         ("rpm,torque limit\n2000,100\n3000,110\n", "has no unit"),
         ("rpm,lambda\n2000,1\n3000,1\n", "no column of torque or power"),
-        ("rpm,torque limit [N·m]\n3000,1\n2000,1\n", "falls"),
+        ("rpm,torque limit [N·m]\n3000,1\n2000,1\n2500,1\n", "must rise"),
         ("rpm,torque limit [N·m]\n3000,1\n", "at least 2 speeds"),
         ("", "is empty"),
     ],

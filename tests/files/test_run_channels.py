@@ -364,3 +364,21 @@ def test_what_was_asked_for_is_never_read_as_what_was_measured(heading):
     assert run.torque.tolist() == TORQUE
     assert run.channels == {}
     assert any(heading[:12] in line for line in run.record)
+
+
+def test_a_list_from_high_to_low_is_turned():
+    """Metamorphic: a printed list says the same from either end; which one is told."""
+    rows = [f"{n};{t}\n" for n, t in zip(SPEED, (150, 200, 210, 190), strict=True)]
+    rising, falling = (read("rpm;Nm\n" + "".join(r)) for r in (rows, rows[::-1]))
+    assert falling.torque.tolist() == rising.torque.tolist()
+    assert any("turned" in notice.text for notice in falling.notices)
+
+
+def test_what_becomes_of_time_without_a_unit_and_of_a_column_of_the_air():
+    """Common practice, no source: what is left out is told before the record, with its mending."""
+    text = "Time;rpm;Nm;ambient temperature [°C]\n" + "".join(
+        f"{i};{n};200;25\n" for i, n in enumerate(SPEED)
+    )
+    seen = reading_of(text.encode(), "run.csv")
+    assert any("write 'Time [s]'" in notice.text for notice in seen.run.notices)
+    assert seen.columns[3].note == "Ambient temperature"

@@ -49,7 +49,11 @@ from torquerisk.quantities import RPM
             T + "2000;2\n3000;2_10\n4000;2\n5000;3\n", "'2_10' in line 3", id="underscore"
         ),
         pytest.param(T + "2000;2\n3000;3\n4000;2\n5000;inf\n", "'inf' in line 5", id="infinite"),
-        pytest.param(T + "4000;2\n3000;3\n2000;2\n", "falls from 4000 to 2000", id="falling"),
+        pytest.param(
+            "time [s];" + T + "0;4000;2\n1;3000;3\n2;2000;2\n",
+            "falls from 4000 to 2000",
+            id="falling",
+        ),
         pytest.param(T + "2000;2\n3000;3\n2900;2\n4000;3\n", "from 3000 to 2900 rpm", id="back"),
         pytest.param(T + "2000;2\n3000;3\n40000;2\n", "40000 rpm in line 4", id="out of range"),
         pytest.param(T + "2000;2\n3000;99999\n4000;2\n", "99999 N*m in line 3", id="torque range"),

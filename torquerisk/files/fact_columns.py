@@ -39,6 +39,8 @@ def take_fact_columns(
             columns.doubts.append(f"{quoted(text)} was left out: {error}")
         else:
             _take(fact, value, quoted(text), facts, columns)
+            if facts.get(fact) is value:
+                columns.notes[index] = fact.replace("_", " ").capitalize()
     silent: list[str] = []
     spoken: list[str] = []
     for index, text in columns.not_known.items():

@@ -81,7 +81,7 @@ class Columns:
     beside: list[Column] = field(default_factory=list)
     """Columns of other cylinders: of those of one channel the greatest size is read."""
     notes: dict[int, str] = field(default_factory=dict)
-    """What becomes of columns of one cylinder each, by their place."""
+    """What becomes of columns that are no channel alone, by their place."""
     not_known: dict[int, str] = field(default_factory=dict)
     """Columns that name no channel, with their heading."""
 
@@ -115,14 +115,15 @@ def match_columns(
             if column is not None:
                 found.setdefault(column.channel, []).append(column)
     if "speed" not in found and (driven := _driven(read)) is not None:
-        found["speed"] = [driven]
+        found["speed"], name = [driven], quoted(driven.heading.text)
+        misfits["speed"] = [why for why in misfits.get("speed", ()) if name not in why]
         doubtful["speed"] = [h for h in doubtful.get("speed", ()) if h is not driven.heading]
     for channel, candidates in found.items():
         needed = channel in CORE and not (channel == "power" and "torque" in found)
         chosen = _one(channel, candidates, columns, needed)
         if chosen is not None:
             columns.used[channel] = chosen
-    _refuse(columns, misfits, doubtful)
+    _refuse(columns, {c: reasons for c, reasons in misfits.items() if reasons}, doubtful)
     _implied(columns)
     for column in columns.used.values():
         columns.record += as_words(column)
@@ -147,7 +148,10 @@ def _column(index: int, heading: Heading, channel: str, columns: Columns) -> Col
     if channel == "afr" and "petrol" in heading.words:
         return _air_fuel_ratio(index, heading, columns)
     if not heading.unit and channel == "time":
-        columns.record.append(f"{quoted(heading.text)} was left out: its heading has no unit.")
+        columns.doubts.append(
+            f"{quoted(heading.text)} was left out: its heading has no unit; write "
+            f"'{brief(heading.text)} [s]'."
+        )
         return None
     kind = CHANNELS[channel].kind
     if kind is None:

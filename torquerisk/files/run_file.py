@@ -42,7 +42,7 @@ class Seen:
     first: tuple[float | None, ...]
     """The first numbers in it, as written."""
     note: str = ""
-    """What becomes of one cylinder's column beside those of others."""
+    """What becomes of a column that is no channel alone."""
 
     @property
     def meaning(self) -> str:

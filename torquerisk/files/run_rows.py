@@ -38,7 +38,8 @@ RATES = frozenset((1, 2, 4, 5, 8, 10, 16, 20, 25, 32, 40, 50, 64, 80, 100, 125, 
 def choose_rows(data: Data, name: str, pull: int) -> None:
     """Keep the rows of one rising sweep, without lifts of the throttle.
 
-    Raises InputError where a table of speeds falls or steps back, or a log has no such pull.
+    A list that falls without a time is taken for a printed one and turned. Raises InputError where
+    a table of speeds steps back, or falls with time, or a log has no such pull.
     """
     speed = data.channels["speed"]
     back = np.maximum.accumulate(speed) - speed
@@ -56,10 +57,18 @@ def _refuse_steps_back(data: Data, back: Array, name: str) -> None:
     if len(speed) < 2:
         return
     if np.all(np.diff(speed) <= 0) and speed[-1] < speed[0] - JITTER:
-        raise InputError(
-            f"{name}: speed falls from {speed[0] / RPM:.0f} to {speed[-1] / RPM:.0f} rpm; give the "
-            "rising pull, because torque read while the engine slows down is not what it made."
+        falls = f"peed falls from {speed[0] / RPM:.0f} to {speed[-1] / RPM:.0f} rpm"
+        if "time" in data.channels:
+            raise InputError(
+                f"{name}: s{falls}; give the rising pull, because torque read while the engine "
+                "slows down is not what it made."
+            )
+        data.doubts.append(
+            f"S{falls} without a time: it is taken for a list from high to low and turned. If it "
+            "was read while the engine slowed down, give the rising pull."
         )
+        data.keep(np.arange(len(speed))[::-1])
+        return
     if np.any(back > JITTER):
         row = int(np.argmax(back > JITTER))
         raise InputError(
