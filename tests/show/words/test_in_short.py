@@ -2,6 +2,7 @@
 
 import dataclasses
 import re
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -264,3 +265,13 @@ def test_what_is_likely_is_told_before_what_may_be(loaded):
     )
     assert in_short.verdicts(known)[0].name == "knock"
     assert "likely to knock" in in_short.assessment_in_short(known)[0]
+
+
+@pytest.mark.parametrize(
+    ("earlier", "told"), [(0.2, "less than 1 degree"), (0.8, "1 degree"), (2.1, "2 degrees")]
+)
+def test_a_burn_is_never_told_0_degrees_earlier(light, monkeypatch, earlier, told):
+    """Common practice, no source: nobody sets 0 degrees, and one degree is no degrees."""
+    quiet = SimpleNamespace(later=[-np.radians(earlier)])
+    monkeypatch.setattr(in_short, "answers_of", lambda _: SimpleNamespace(quiet=quiet))
+    assert in_short._quiet(light, 0).startswith(f"a burn {told} earlier ")

@@ -9,6 +9,7 @@ from small_case import assessed, engine, hump
 
 from torquerisk.case import Engine, Policy, Run, default_policy
 from torquerisk.quantities import RPM, Array
+from torquerisk.show.words.in_short import verdicts
 from torquerisk.study.assessment.assess import assess
 from torquerisk.study.assessment.known_notices import (
     EARLIER_BY_FUEL,
@@ -67,11 +68,15 @@ def test_injectors_that_cannot_have_fed_the_run_are_a_contradiction() -> None:
     and no engine makes more than the fuel that it gets."""
     speed = np.array([2000.0, 4000, 6000]) * RPM
     run = Run(name="run", speed=speed, torque=np.array([250.0, 300, 260]))
-    told = {}
+    told, likely = {}, {}
     for count in (1, 4):
         flow = {"supply.injector_flow": count * 440e-6 / 60}
         found = assess(engine().with_values(flow), run, default_policy(draws=128))
         told[count] = [n for n in found.notices if n.code == SUPPLY_CONTRADICTED]
+        likely[count] = [v.name for v in verdicts(found)]
     (notice,) = told[1]
+    assert str(notice.text).startswith("[supply] injector_flow allows no more than ")
     assert "is that one injector's?" in str(notice.text)
+    assert "injectors" not in likely[1], "no verdict of what is misread"
+    assert "injectors" in likely[4]
     assert told[4] == []

@@ -11,6 +11,7 @@ from torquerisk.errors import InputError
 from torquerisk.quantities import RPM
 from torquerisk.show.text.judged_table import judged_in_short
 from torquerisk.show.words.limit_table import abnormal_in_words
+from torquerisk.show.words.prose import Units
 from torquerisk.study.assessment.assess import evaluate
 from torquerisk.study.assessment.result import State
 from torquerisk.study.limit_curve.curve import area_under_power
@@ -159,3 +160,11 @@ def test_a_table_of_other_speeds_is_refused():
     """common practice, no source: one sentence that names both ranges."""
     with pytest.raises(InputError, match="no speed in common"):
         judge_existing(with_ca50(), np.array([100.0, 120.0]), np.array([90.0, 90.0]), careful())
+
+
+def test_what_rounds_to_no_torque_is_not_told_as_unused(own):
+    """Identity: 0.6 N*m are 0.44 lb*ft: told in N*m, none in lb*ft."""
+    unused = np.where(np.arange(len(own.judgement.unused)) == 3, 0.6, 0.0)
+    near = dataclasses.replace(own, judgement=dataclasses.replace(own.judgement, unused=unused))
+    assert "unused" in " ".join(judged_in_short(near))
+    assert "unused" not in " ".join(judged_in_short(near, Units.US))

@@ -61,7 +61,7 @@ def test_the_head_has_nothing_to_spare_at_what_it_leaked_at() -> None:
     assert (found.ceiling <= clean().ceiling + 1e-6).all()
     assert (found.ceiling <= SHY_OF_SIGN * MADE * (1 + 1e-5)).all()
     told = assessment_in_short(found)[0]
-    assert told.startswith("Coolant pressure was seen at this torque (rung.csv): keep under it")
+    assert told.startswith("Coolant pressure was seen in rung.csv, whose torque this run comes")
     over, free = (over_known(x) for x in (found, clean()))
     assert over is not None
     assert free is not None
@@ -80,7 +80,7 @@ def test_tables_keep_under_it_and_are_proved() -> None:
     assert set(judged.state) == {State.EXCEEDS}
     assert not judged.holds
     told = judge_text(judged)
-    assert "\n- Coolant pressure was seen at this torque" in told
+    assert "\n- Coolant pressure was seen in rung.csv" in told
     k = int(np.argmax(judged.judgement.unsafe_excess))
     assert (
         f"at {judged.assessment.speed[k] / RPM:,.0f} rpm a part gives way in all"

@@ -30,7 +30,7 @@ from torquerisk.study.answers.results import (
 )
 
 LEAST_TORQUE = 0.5
-"""Torque below which nothing is told of [N*m]."""
+"""Torque below which nothing is told of, in the unit that people are shown: it rounds to none."""
 
 
 def judge_text(judged: JudgedTable, extra: Sequence[Notice] = (), units: Units = Units.SI) -> str:
@@ -52,7 +52,7 @@ def judged_in_short(judged: JudgedTable, units: Units = Units.SI) -> tuple[str, 
     speed, j = judged.assessment.speed, judged.judgement
     count = judged.assessment.model.every.count
     accepted = prose.percent(judged.policy.chance, 2)
-    told = []
+    told, least = [], LEAST_TORQUE * prose.torque_unit(units).size
     if judged.holds:
         told.append(
             f"The table is {State.HOLDS.value} at every speed of the run at an accepted chance of "
@@ -60,7 +60,7 @@ def judged_in_short(judged: JudgedTable, units: Units = Units.SI) -> tuple[str, 
         )
     else:
         told += [*_too_high(judged, units), *_too_fast(judged)]
-        real = j.unsafe_delivered > LEAST_TORQUE
+        real = j.unsafe_delivered > least
         if not real.any():
             told.append(
                 "The engine as measured makes less torque there, so the table is only too high "
@@ -74,7 +74,7 @@ def judged_in_short(judged: JudgedTable, units: Units = Units.SI) -> tuple[str, 
         + "."
     )
     told += [*_shape(judged, units), *filter(None, [abnormal_in_words(judged)])]
-    unused = np.isfinite(j.unused) & (j.unused > LEAST_TORQUE)
+    unused = np.isfinite(j.unused) & (j.unused > least)
     if unused.any():
         k = int(np.argmax(np.where(np.isfinite(j.unused), j.unused, 0.0)))
         share = judged.area_unused / judged.area if judged.area > 0 else 0.0
@@ -160,7 +160,8 @@ def _shape(judged: JudgedTable, units: Units) -> list[str]:
     """Every rule of shape that the table breaks."""
     points, limit, first = judged.breakpoints, judged.limit, judged.policy.peak_from or 0.0
     told, asked = [], f"the {prose.speed_in_words(first)} asked for"
-    steep = judged.rise_excess > LEAST_TORQUE
+    least = LEAST_TORQUE * prose.torque_unit(units).size
+    steep = judged.rise_excess > least
     if steep.any():
         most = prose.torque_in_words(float(judged.rise_excess.max()), units)
         told.append(f"It rises {most} more than is asked for {_along(points, steep)}.")
@@ -173,7 +174,7 @@ def _shape(judged: JudgedTable, units: Units) -> list[str]:
         told.append(f"It peaks at {at}, before {asked}.")
     peak = int(np.argmax(np.where(late, limit, -np.inf)))
     change, after = np.diff(limit), np.arange(len(limit) - 1) >= peak
-    again, dip = after & (change > LEAST_TORQUE), ~after & (change < -LEAST_TORQUE)
+    again, dip = after & (change > least), ~after & (change < -least)
     if again.any():
         told.append(f"It rises again after its peak {_along(points, again)}.")
     if judged.policy.no_dip and dip.any():

@@ -101,7 +101,7 @@ def _met(one: Ceiling, units: Units) -> str:
     if abs(one.share - 1) <= NEAR:
         past = "the run is about there"
     if one.within_error:
-        past = "the run is at it, within the sampling error"
+        past = "too close to call, within the sampling error"
     return f"{name} at {at}, which allows {allowed}, {_times(one.share)} times the run: {past}"
 
 

@@ -20,6 +20,7 @@ from torquerisk.study.answers.results import (
     JUDGED,
     REPLACED_UNKNOWN,
     SOLD_BOOSTED_ASSUMED,
+    SUPPLY_CONTRADICTED,
     TIGHTENED_FAR_TOO_LOW,
     Assessment,
     LimitKind,
@@ -28,6 +29,7 @@ from torquerisk.study.answers.results import (
     PhasingSource,
     Proposal,
     State,
+    contradicted_supplies,
 )
 
 MOST_SENTENCES = 5
@@ -46,13 +48,14 @@ FIRST = (
     BEYOND_MODEL,
     FAR_BELOW_RATING,
     HEADS_ASSUMED,
+    SUPPLY_CONTRADICTED,
     REPLACED_UNKNOWN,
     TIGHTENED_FAR_TOO_LOW,
     "below-survived",
     "evidence-strains",
 )
-"""Notices that come before any verdict: no engine makes as much, heads are not known, less is
-allowed than was carried, or evidence strains."""
+"""Notices that come before any verdict: no engine makes as much, heads are not known, a supply
+cannot have fed the run, less is allowed than was carried, or evidence strains."""
 
 WHOLE_TABLE = "to all that the table allows"
 """Which pull the figures of abnormal cycles under a table are of."""
@@ -77,13 +80,14 @@ class Verdict:
 def verdicts(assessment: Assessment) -> tuple[Verdict, ...]:
     """The limits that are judged, worst first. Indices are left out: guidance, no verdict.
 
-    So is knock where nobody knows the ignition: the octane of the fuel says what ignition can do.
+    So is knock where nobody knows the ignition: the octane of the fuel says what ignition can do;
+    and a supply that the run contradicts, of which a notice asks.
     """
-    found = []
+    found, misread = [], contradicted_supplies(assessment)
     assumed = assessment.phasing_source is PhasingSource.ASSUMED
     for name, item in assessment.limits.items():
         kind = item.limit.kind
-        if kind not in JUDGED or (kind is LimitKind.KNOCK and assumed):
+        if kind not in JUDGED or name in misread or (kind is LimitKind.KNOCK and assumed):
             continue
         states = item.state(assessment.policy.chance, assessment.evidence.kept)
         likely, held = item.chance >= LIKELY, np.array([s is State.HOLDS for s in states])
@@ -239,7 +243,10 @@ def _quiet(assessment: Assessment, k: int) -> str:
     assert quiet is not None
     later = float(quiet.later[k]) / DEGREE
     if later <= 0.0:
-        return f"a burn {prose.plain(-later)} degrees earlier would make it half of them"
+        earlier = {0: "less than 1 degree", 1: "1 degree"}.get(
+            round(-later), f"{-later:.0f} degrees"
+        )
+        return f"a burn {earlier} earlier would make it half of them"
     degrees = "1 degree" if later <= 1.0 else f"{np.ceil(later):.0f} degrees"
     ways = [f"a burn {degrees} later"] * bool(quiet.tuned[k])
     octane = float(np.ceil(quiet.octane[k]))

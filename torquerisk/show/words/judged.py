@@ -51,10 +51,11 @@ def columns_in_words(judged: JudgedTable) -> str:
     knock = (
         "" if _diesel(Row(judged, 0)) else "; knock: engines that knock at the phasing judged at"
     )
+    made = "" if judged.reach is None else ", up to what the engine makes"
     return (
         "carries: torque at the accepted chance; over: what the table allows beyond that; unused: "
-        "what the table leaves of it; fail: engines in which a part gives way at the table's "
-        f"torque, in all pulls{knock}."
+        f"what the table leaves of it{made}; fail: engines in which a part gives way at the "
+        f"table's torque, in all pulls{knock}."
     )
 
 

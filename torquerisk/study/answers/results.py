@@ -35,6 +35,7 @@ from torquerisk.study.assessment.known_notices import (
     EARLIER_BY_FUEL,
     FAR_BELOW_RATING,
     SUPPLY_CONTRADICTED,
+    contradicted_supplies,
 )
 from torquerisk.study.assessment.result import (
     Assessment,

@@ -9,6 +9,7 @@ from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limits import LimitKind
+from torquerisk.study.limits.boost import BOOST
 from torquerisk.study.limits.combustion import KNOCK
 from torquerisk.study.limits.supply import FUEL_PUMP, HIGH_PRESSURE_PUMP, INJECTORS
 from torquerisk.study.run.crank_reading import crank_reading
@@ -20,7 +21,7 @@ FAR_BELOW = 0.5
 """Share of the rated torque below which no full-load run of a sound engine lies [-]."""
 FAR_BELOW_RATING = "far-below-rating"
 SUPPLY_CONTRADICTED, FAR_OVER_SUPPLY = "supply-contradicted", 0.15
-"""Code, and share of a run's torque by which a supply of fuel falls short of it, at the 95 % point,
+"""Code, and share of a run's torque by which a supply falls short of it, at the 95 % point,
 from which what is said of it contradicts the run [-]."""
 EARLIER_BY_FUEL = "earlier-by-fuel"
 BETTER_FUEL = 2.0
@@ -44,8 +45,9 @@ _FLOWS = {
     FUEL_PUMP.name: "fuel_pump_flow",
     HIGH_PRESSURE_PUMP.name: "high_pressure_pump_volume",
     INJECTORS.name: "injector_flow",
+    BOOST.name: "wastegate_spring",
 }
-"""The input that says what a supply of fuel passes."""
+"""The input that says what a supply of fuel or air passes."""
 
 
 def far_below_rating(result: Assessment) -> Iterator[Notice]:
@@ -62,24 +64,30 @@ def far_below_rating(result: Assessment) -> Iterator[Notice]:
         )  # fmt: skip
 
 
+def contradicted_supplies(result: Assessment) -> dict[str, int]:
+    """Supplies that the run took far more of than they are said to pass, and the speed's index."""
+    shares = {
+        name: item.capacity_torque.p95 / result.torque
+        for name, item in result.limits.items()
+        if name in _FLOWS
+    }
+    worst = {name: int(np.argmin(share)) for name, share in shares.items()}
+    return {name: k for name, k in worst.items() if shares[name][k] < 1 - FAR_OVER_SUPPLY}
+
+
 def fed_with_more(result: Assessment) -> Iterator[Notice]:
-    """A run that took far more fuel than its pump or injectors are said to pass: one is misread."""
-    for name, flow in _FLOWS.items():
-        item = result.limits.get(name)
-        if item is None:
-            continue
-        share = item.capacity_torque.p95 / result.torque
-        k = int(np.argmin(share))
-        if share[k] >= 1 - FAR_OVER_SUPPLY:
-            continue
-        asked = f"check [supply] {flow}"
-        if name == INJECTORS.name:
-            asked = f"is that one injector's? [supply] {flow} is of all together"
+    """What is said of a supply against what the run made: one of them is misread."""
+    for name, k in contradicted_supplies(result).items():
+        asked = (
+            "is that one injector's? It is of all together"
+            if name == INJECTORS.name
+            else "check it"
+        )
         yield Notice(
             SUPPLY_CONTRADICTED,
             Sentence(
-                f"{item.limit.title} as given would have fed no more than ",
-                Torque(float(item.capacity_torque.p95[k])),
+                f"[supply] {_FLOWS[name]} allows no more than ",
+                Torque(float(result.limits[name].capacity_torque.p95[k])),
                 f" at {result.speed[k] / RPM:,.0f} rpm, but the run made ",
                 Torque(float(result.torque[k])),
                 f": {asked}.",

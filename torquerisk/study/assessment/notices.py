@@ -296,8 +296,8 @@ def _log_signs(result: Assessment) -> Iterator[Notice]:
     if reached:
         yield Notice(
             "coolant-seen",
-            f"Coolant pressure was seen at this torque ({', '.join(reached)}): keep under it and "
-            "test for gas in the coolant. No table asks for more than "
+            f"Coolant pressure was seen in {', '.join(reached)}, whose torque this run comes up "
+            "to: keep under it and test for gas in the coolant. No table asks for more than "
             f"{SHY_OF_SIGN:.0%} of the least torque at which it was.",
         )
 

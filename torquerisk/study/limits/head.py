@@ -62,7 +62,8 @@ FASTENER_YIELD = Limit(
     unit="bar",
     load=_worst_peak,
     strength=lambda _, p: p.head.breaking_pressure(),
-    lifted_by="a higher property class, a larger thread, less preload",
+    lifted_by="a higher property class where there is one, a larger thread, less preload, which "
+    "costs clamp",
     source="VDI2230",
 )
 THREAD_STRIP = Limit(
