@@ -244,6 +244,16 @@ SOURCES: dict[str, Source] = {
         "doi 10.1021/acs.energyfuels.9b04204",
         how_sure="seen",
     ),
+    "OCTANE_INDEX": Source(
+        title="G. T. Kalghatgi, Fuel Anti-Knock Quality, SAE 2001-01-3584 and 2005-01-0239: octane"
+        " index RON - K S, K below 0 in modern engines",
+        how_sure="from memory",
+    ),
+    "EVAPORATION": Source(
+        title="Balance of energy of air and evaporating fuel; what the charge gives of it as found"
+        " for ethanol blends, SAE 2012-01-1275 and 2012-01-1277",
+        how_sure="from memory",
+    ),
     "ABNORMAL_CYCLES": Source(
         title="Published rates of low-speed pre-ignition in boosted spark engines, as orders of"
         " magnitude",

@@ -67,6 +67,7 @@ class Charge:
         absolute=True,
         reason="kelvin gained from port walls and residual gas at full load; Heywood ch. 6 gives "
         "tens of kelvin (from memory)",
+        help="as with petrol: what more ethanol cools as it evaporates is taken off",
     )
     residual_fraction: float | None = declared(
         "Residual gas share",

@@ -140,6 +140,18 @@ def test_blend_ends_are_the_neat_fuels() -> None:
     assert blends == pytest.approx([91.0, 100.0, 109.0])
 
 
+def test_sensitivity_of_blends() -> None:
+    """[OCTANE_INDEX], pump figures from memory: 95 RON, 85 MON; ethanol 109, 90. E85 counts for 2
+    to 6 octane more than its RON with -K of 0.3 to 1, and pump fuel for its RON."""
+    pump, e85 = (knock.ethanol_mole_fraction(v) for v in (0.10, 0.85))
+    assert knock.sensitivity_beyond(1.0, 0.0) == pytest.approx(19 - 9)
+    assert knock.sensitivity_beyond(pump, 0.0) + knock.PETROL_SENSITIVITY == pytest.approx(
+        10, abs=1.2
+    )
+    assert knock.sensitivity_beyond(pump, pump) == 0.0
+    assert 2 < knock.SENSITIVITY_WEIGHT * knock.sensitivity_beyond(e85, pump) < 6
+
+
 def full_load_integral(trapped_temperature: float, earlier: float = 0.0) -> np.ndarray:
     """Integral along an invented full-load curve, 1,500-4,000 rpm, 95 octane, ratio 9.5."""
     rpm = np.array([1500.0, 2000.0, 3000.0, 4000.0])

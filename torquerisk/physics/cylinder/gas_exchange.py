@@ -28,6 +28,10 @@ EXHAUST_GAS_DENSITY_TEMPERATURE = 1100.0
 PMEP_RELATIVE_SD = 0.3
 PMEP_ABSOLUTE_SD = 8e3
 """Spread of `pmep`: 30 % of it and 8 kPa, added in quadrature."""
+EVAPORATED_IN_CHARGE = 0.4
+"""Share of the fuel's heat of evaporation that the charge gives and no wall: 0.2 to 0.4 where it is
+injected into the port, 0.6 to 0.8 into the cylinder (from memory)."""
+EVAPORATED_IN_CHARGE_SD = 0.15
 VOLUMETRIC_EFFICIENCY_PLAUSIBLE = (0.60, 1.15)
 """On manifold density; outside it, suspect units, correction, driveline loss or pressure."""
 
@@ -169,6 +173,20 @@ def residual_heating(
     require("compression_ratio x intake / exhaust pressure", room, "above 1", lambda x: x > 1.0)
     share = np.asarray(intake_temperature, float) / residual_temperature
     return np.asarray(intake_temperature * (1.0 - share) / (room - 1.0 + share))
+
+
+def evaporation_cooling(latent_heat: Floats, air_fuel: Floats) -> Floats:
+    """Fall of the charge's temperature [K] if it alone evaporates its fuel.
+
+    latent_heat: of the fuel, h_fg [J/kg]; air_fuel: air over fuel by mass, A [-].
+    h_fg/(1005 A + 1600): air and the fuel's vapour at constant pressure, liquid at the charge's
+    temperature. Exact for these specific heats: petrol 21 K, ethanol 87 K, stoichiometric. What
+    the walls evaporate does not cool it: EVAPORATED_IN_CHARGE.
+    Source: [EVAPORATION]
+    """
+    require_positive("latent_heat", latent_heat, "J/kg")
+    require_positive("air_fuel", air_fuel, "")
+    return np.asarray(latent_heat / (1005.0 * np.asarray(air_fuel, float) + 1600.0))
 
 
 def _require_manifold(mean_piston_speed: Floats, intake_pressure: Floats) -> None:

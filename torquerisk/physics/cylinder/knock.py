@@ -25,6 +25,14 @@ integral falls as 1/N: calibrators see the knock limit move by a few degrees bet
 KNOCK_THRESHOLD_SPEED_SD = 0.2
 """Spread of that exponent: 0 leaves the integral as it is, 1 makes it one over crank angle."""
 ETHANOL_OCTANE_RESEARCH = 109.0
+SENSITIVITY_WEIGHT = 0.5
+"""-K of the octane index RON - K S: an end gas as cool as in today's engines is delayed by more
+than its research octane says where the fuel's sensitivity S = RON - MON is great. Published -K: 0.3
+to 0.4 in cars without boost, 0.5 to 1 with it."""
+SENSITIVITY_WEIGHT_SD = 0.3
+ETHANOL_SENSITIVITY = 19.0
+PETROL_SENSITIVITY = 9.0
+"""Of petrol before ethanol is mixed in [-]; pump fuel of 95 octane has 10."""
 ETHANOL_DENSITY = 789.0
 ETHANOL_MOLAR_MASS = 46.07e-3
 PETROL_DENSITY = 745.0
@@ -103,6 +111,19 @@ def blend_octane(petrol_octane: Floats, ethanol_mole_fraction: Floats) -> Floats
     _require_octane(petrol_octane)
     x = np.asarray(ethanol_mole_fraction, float)
     return (1.0 - x) * petrol_octane + x * ETHANOL_OCTANE_RESEARCH
+
+
+def sensitivity_beyond(ethanol_mole_fraction: Floats, reference: Floats) -> Floats:
+    """Sensitivity RON - MON of a blend over that of a reference blend of the same petrol [-].
+
+    ethanol_mole_fraction, reference: x of either, 0 to 1. 10 (x - x_ref): molar-linear between
+    petrol of 9 and ethanol of 19. SENSITIVITY_WEIGHT times it is what the blend's octane counts
+    more for, beside that reference, than its RON.
+    Source: [OCTANE_INDEX]; [BLEND_OCTANE] for the form; 19 from 108 to 109 RON, 89 to 90 MON
+    """
+    require_between("ethanol_mole_fraction", ethanol_mole_fraction, 0, 1)
+    more = np.asarray(ethanol_mole_fraction, float) - reference
+    return np.asarray((ETHANOL_SENSITIVITY - PETROL_SENSITIVITY) * more)
 
 
 def _log_rate(pressure: Floats, temperature: Floats) -> Array:

@@ -8,6 +8,7 @@ import numpy as np
 from torquerisk.case import CHANNELS, Engine, Notice
 from torquerisk.case.declare import Kind
 from torquerisk.errors import OutOfRangeError
+from torquerisk.physics.cylinder import gas_exchange
 from torquerisk.physics.cylinder.closed_cycle import closed_cycle_at_imep
 from torquerisk.physics.cylinder.cycle_data import ClosedCycle
 from torquerisk.physics.cylinder.phasing import MBT_CA50, lateness_to_hold
@@ -23,6 +24,7 @@ from torquerisk.study.cycle.cylinder import (
 )
 from torquerisk.study.draws.spreads import PEAK_LIMIT
 from torquerisk.study.loads.injection import limits
+from torquerisk.study.loads.manifold import evaporation_beyond_petrol
 from torquerisk.study.loads.modelled_cylinder import cylinder_spec
 from torquerisk.study.run.operating_state import ethanol_share
 
@@ -87,7 +89,7 @@ def one_cycle(
     lambda_ = _charge_value(engine, "lambda_", lambda_, notices)
     intake_temperature = _charge_value(engine, "intake_temperature", intake_temperature, notices)
     _require_within("intake_temperature", intake_temperature, *INTAKE_RANGE, Kind.TEMPERATURE)
-    trapped = intake_temperature + _heating(engine, intake_temperature, notices)
+    trapped = intake_temperature + _heating(engine, intake_temperature, lambda_, notices)
     ca50_given, burn_given = ca50 is not None, bool(burn or spec.burn_duration)
     if ca50 is None:
         given = (burn, lambda_, intake_temperature)
@@ -148,15 +150,25 @@ def _charge_value(
     return used.value
 
 
-def _heating(engine: Engine, intake_temperature: float, notices: list[Notice]) -> float:
+def _heating(
+    engine: Engine, intake_temperature: float, lambda_: float, notices: list[Notice]
+) -> float:
     """What the charge gains on its way into the cylinder [K], with its notice."""
     heating = engine.value("charge.trapped_heating")
     told = (
         f"The charge gains {heating.value:g} K ({'given' if heating.given else 'assumed'}) on "
         f"its way from the manifold at {intake_temperature:g} K into the cylinder."
     )
+    cooling = gas_exchange.EVAPORATED_IN_CHARGE * float(
+        evaporation_beyond_petrol(
+            ethanol_share(engine.word("fuel.blend")), np.asarray(lambda_),
+            engine.compression_ignition,
+        )
+    )  # fmt: skip
+    if round(cooling):
+        told += f" Its ethanol takes back {cooling:.0f} K as it evaporates."
     notices.append(Notice("trapped-heating", told))
-    return heating.value
+    return heating.value - cooling
 
 
 def _default_burn(

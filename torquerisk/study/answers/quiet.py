@@ -5,11 +5,12 @@ from dataclasses import dataclass
 import numpy as np
 import numpy.typing as npt
 
-from torquerisk.physics.cylinder.knock import OCTANE_EXPONENT
+from torquerisk.physics.cylinder import knock
 from torquerisk.quantities import Array
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limits import place_of, quiet_later
 from torquerisk.study.loads.demand import LATEST_SANE_CA50
+from torquerisk.study.run.operating_state import octane_counts_more
 
 
 @dataclass(frozen=True, kw_only=True, eq=False)
@@ -32,9 +33,11 @@ def quiet_of(assessment: Assessment) -> Quiet | None:
     loads = assessment.model.demand
     place = place_of(loads.torque, assessment.torque)
     later, excess = quiet_later(loads, place), place.read(loads.knock_excess)
-    octane = assessment.model.operating.octane
+    state = assessment.model.operating
+    more = knock.SENSITIVITY_WEIGHT * octane_counts_more(state.ethanol_share)
     return Quiet(
         later=later,
         tuned=assessment.ca50.p50 + later <= LATEST_SANE_CA50,
-        octane=octane * np.exp(np.median(excess, axis=1) / OCTANE_EXPONENT),
+        octane=(state.octane + more) * np.exp(np.median(excess, axis=1) / knock.OCTANE_EXPONENT)
+        - more,
     )

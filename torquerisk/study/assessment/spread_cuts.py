@@ -17,6 +17,7 @@ from torquerisk.study.draws.cylinder_draws import cylinder_draws
 from torquerisk.study.draws.simulated_engines import CUT_DRAWS, LEAST_CUT, Draws
 from torquerisk.study.limits import Place, place_of
 from torquerisk.study.loads import demand
+from torquerisk.study.loads.manifold import evaporation_beyond_petrol
 
 EDGE = 1e-3 * DEGREE
 """CA50 this near an end of its range is held there [rad]."""
@@ -52,7 +53,11 @@ class _Cut:
         state = self.state
         self.lambda_ = state.lambda_[:, None] * np.exp(state.lambda_sd * self.lanes.lambda_z)
         temperature = state.intake_temperature_sd * self.lanes.temperature_z + self.lanes.heating
+        cooling = evaporation_beyond_petrol(
+            state.ethanol_share, state.lambda_, result.engine.compression_ignition
+        )
         self.temperature = state.intake_temperature[:, None] + temperature
+        self.temperature -= cooling[:, None] * self.lanes.evaporated
         self.ca50 = place.read(result.model.demand.ca50[:, : draws.count])
 
     def _worst(

@@ -105,6 +105,8 @@ COLUMNS: tuple[str, ...] = (
     "model.eye_stress",
     "model.valve_float",
     "model.heard",
+    "model.evaporation",
+    "model.octane_sensitivity",
 )
 WIDTH = 128
 """Columns that are made whatever is drawn: their scramble depends on how many there are."""

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from torquerisk.case import Engine
-from torquerisk.physics.cylinder import knock, phasing
+from torquerisk.physics.cylinder import gas_exchange, knock, phasing
 from torquerisk.physics.cylinder.burn import INJECTED_DELAY_EXPONENT
 from torquerisk.physics.cylinder.burn_duration import ignition_delay_hardenberg_hase
 from torquerisk.quantities import Array
@@ -38,6 +38,8 @@ class CylinderDraws:
     """Error of a CA50 that was measured [rad]."""
     best_phasing: Array
     octane_z: Array
+    sensitivity_weight: Array
+    """What a blend's sensitivity beyond pump fuel's counts for beside its RON [-]."""
     log_threshold: Array
     """At `knock.KNOCK_THRESHOLD_SPEED`."""
     threshold_exponent: Array
@@ -46,6 +48,8 @@ class CylinderDraws:
     lambda_z: Array
     temperature_z: Array
     heating: Array
+    evaporated: Array
+    """Share of the fuel's heat of evaporation that the charge gives [-]."""
 
     @property
     def count(self) -> int:
@@ -96,6 +100,7 @@ def cylinder_draws(engine: Engine, draws: Draws) -> CylinderDraws:
         ca50_reading=draws.of_model(spreads.PHASING[PhasingSource.GIVEN]),
         best_phasing=phasing.MBT_CA50 + draws.of_model(spreads.BEST_PHASING),
         octane_z=draws.deviates[spreads.OCTANE],
+        sensitivity_weight=knock.SENSITIVITY_WEIGHT + draws.of_model(spreads.OCTANE_SENSITIVITY),
         log_threshold=np.log(knock.KNOCK_THRESHOLD_MEDIAN)
         + np.log(draws.of_model(spreads.KNOCK_THRESHOLD)),
         threshold_exponent=knock.KNOCK_THRESHOLD_SPEED_EXPONENT
@@ -105,6 +110,9 @@ def cylinder_draws(engine: Engine, draws: Draws) -> CylinderDraws:
         lambda_z=draws.deviates["fuel.lambda_"],
         temperature_z=draws.deviates["charge.intake_temperature"],
         heating=draws.of_value(engine.value("charge.trapped_heating")),
+        evaporated=np.clip(
+            gas_exchange.EVAPORATED_IN_CHARGE + draws.of_model(spreads.EVAPORATION), 0.0, 1.0
+        ),
     )
 
 

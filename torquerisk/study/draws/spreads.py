@@ -1,6 +1,6 @@
 """The spreads that belong to the models, each with its size and reason, and all that is drawn."""
 
-from torquerisk.physics.cylinder import abnormal, knock, phasing, spread
+from torquerisk.physics.cylinder import abnormal, gas_exchange, knock, phasing, spread
 from torquerisk.physics.cylinder.burn import INJECTED_LOG_SD
 from torquerisk.physics.cylinder.burn_duration import (
     DELAY_LOG_SD,
@@ -88,6 +88,16 @@ KNOCK_TREND = ModelSpread(
     knock.KNOCK_THRESHOLD_SPEED_SD,
     "the delay is one slow engine's: the knock limit moves less with speed than it says",
     logarithmic=False,
+)  # fmt: skip
+EVAPORATION = ModelSpread(
+    "model.evaporation", "share of the ethanol's evaporation that cools the charge",
+    gas_exchange.EVAPORATED_IN_CHARGE_SD,
+    "0.2 to 0.4 injected into the port, 0.6 to 0.8 into the cylinder (from memory)",
+    logarithmic=False,
+)  # fmt: skip
+OCTANE_SENSITIVITY = ModelSpread(
+    "model.octane_sensitivity", "weight of the ethanol's octane sensitivity",
+    knock.SENSITIVITY_WEIGHT_SD, "published 0.3 to 1 in modern engines", logarithmic=False,
 )  # fmt: skip
 CYCLIC = ModelSpread(
     "model.cyclic", "cycle-to-cycle spread of peak pressure", spread.COV_PEAK_LOG_SD,
@@ -194,6 +204,7 @@ MODEL_SPREADS: tuple[ModelSpread, ...] = (
     KNOCK_THRESHOLD, CYCLIC, CYLINDERS, TOOL, STRENGTH, BLOCK_STRENGTH, COMPLIANCE, LINING,
     EYE_STRESS, CAP_STRESS, PRYING, ROD_ECCENTRICITY, VALVE_FLOAT, KNOCK_RATE, PREIGNITION_RATE,
     SUPPLY, ABNORMAL, HEARD, KNOCK_TREND, *PHASING_ALONG,
+    EVAPORATION, OCTANE_SENSITIVITY,
     EARLIER_READING, EARLIER_PHASING, RATED_READING, RATED_PHASING, CLASS_RATING, ACCEPTANCE,
 )  # fmt: skip
 """One of each name; sizes may differ by kind of engine and by channel."""

@@ -34,7 +34,7 @@ from torquerisk.study.loads.cycles_spent import cycles_per_speed
 from torquerisk.study.loads.load_rows import ALL_ROWS
 from torquerisk.study.loads.modelled_cylinder import cylinder_spec
 from torquerisk.study.loads.past_run import later_past_run, with_a_row
-from torquerisk.study.run.operating_state import Operating, PhasingSource
+from torquerisk.study.run.operating_state import Operating, PhasingSource, octane_counts_more
 
 EARLIEST_BEFORE_BEST = 7 * DEGREE
 """Nobody gains from phasing earlier than best torque, but a logged advance may say so: from there
@@ -199,6 +199,10 @@ class _Work:
         self.extreme = np.asarray(spread.median_maximum(cycles))
         self._later = np.broadcast_to(state.later, np.shape(state.speed))
         octane = state.octane + state.octane_sd * lanes.octane_z
+        octane += lanes.sensitivity_weight * octane_counts_more(state.ethanol_share)
+        self.cooling = manifold.evaporation_beyond_petrol(
+            state.ethanol_share, state.lambda_, engine.compression_ignition
+        )
         self.log_octane = OCTANE_EXPONENT * np.log(octane / 100.0)
         self.cov = [self._cov_table(load) for load in rough]
 
@@ -313,6 +317,7 @@ class _Work:
     def _coordinates_at(self, s: int, lanes: CylinderDraws, middle: float) -> Array:
         state, spec = self.state, self.spec
         temperature = state.intake_temperature[s] + lanes.heating
+        temperature = temperature - self.cooling[s] * lanes.evaporated
         temperature = temperature + state.intake_temperature_sd * lanes.temperature_z
         lambda_ = middle * np.exp(state.lambda_sd * lanes.lambda_z)
         return table_grid.other_coordinates(

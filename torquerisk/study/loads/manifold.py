@@ -8,6 +8,7 @@ from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
 from torquerisk.physics.running_gear.slider_crank import mean_piston_speed
 from torquerisk.physics.supply.boost import compressor_work
 from torquerisk.quantities import BAR, Array
+from torquerisk.study.cycle.cylinder import fuel_of
 from torquerisk.study.run.operating_state import USUAL_VOLUMETRIC_EFFICIENCY, Operating
 
 SLOWEST_PISTON, FASTEST_PISTON = 0.5, 30.0
@@ -28,6 +29,8 @@ CRANK_DRIVEN = "supply.crank_compressor_efficiency"
 FILTER_LOSS, INTERCOOLER_LOSS = 3e3, 1e4
 """Pressure lost ahead of a compressor and behind it at full load [Pa] (common practice, no source:
 2 to 5 and 5 to 15 kPa)."""
+PETROL_ETHANOL = 0.05
+"""Ethanol by volume of the petrol whose evaporation the usual heating of the charge counts."""
 LOST = 0.8 * BAR
 """Rough friction and pumping for how manifold pressure goes with brake load [Pa]."""
 LARGEST_RATIO = 10.0
@@ -100,6 +103,23 @@ def excess_heating(engine: Engine, state: Operating, bmep: Array) -> Array:
     exhaust = np.minimum(exhaust, MOST_RESIDUAL * intake)
     rise = [np.asarray(gas_exchange.residual_heating(intake, p, ratio)) for p in (exhaust, intake)]
     return np.asarray(rise[0] - rise[1])
+
+
+def evaporation_beyond_petrol(
+    ethanol_share: float, lambda_: Array, compression_ignition: bool
+) -> Array:
+    """How much cooler a blend leaves the charge than petrol (S,) [K] if it alone evaporates it.
+
+    lambda_: (S,). `charge.trapped_heating` is that of petrol with PETROL_ETHANOL; 0 in a diesel.
+    Source: `gas_exchange.evaporation_cooling`.
+    """
+    if compression_ignition:
+        return np.zeros(np.shape(lambda_))
+    blend, petrol = (
+        gas_exchange.evaporation_cooling(fuel.latent_heat, lambda_ * fuel.stoichiometric_air_fuel)
+        for fuel in (fuel_of(False, ethanol_share), fuel_of(False, PETROL_ETHANOL))
+    )
+    return np.asarray(blend - petrol)
 
 
 def compressor_ratio(engine: Engine, manifold_pressure: Array) -> tuple[Array, float]:

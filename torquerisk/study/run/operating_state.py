@@ -6,12 +6,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from torquerisk.case import Engine, Run
+from torquerisk.physics.cylinder import knock
 from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
 from torquerisk.quantities import Array
 from torquerisk.study.run.averaged import averaged
 from torquerisk.study.run.crank_reading import crank_reading
 from torquerisk.study.run.rated_curve import through_two_points
 
+PUMP_ETHANOL = 0.10
+"""Most ethanol by volume that petrol is sold with as such; stronger blends are mixed from it."""
 USUAL_VOLUMETRIC_EFFICIENCY = 0.94
 """On manifold density at full load (common practice, no source: 0.85 to 1.05)."""
 
@@ -93,6 +96,14 @@ class Operating:
         if self.manifold_pressure is not None and self.lambda_logged:
             return PhasingSource.EFFICIENCY
         return PhasingSource.ASSUMED
+
+
+def octane_counts_more(ethanol_share: float) -> float:
+    """Sensitivity [-] of a blend beyond that of pump petrol; 0 up to PUMP_ETHANOL."""
+    mole, pump = (
+        knock.ethanol_mole_fraction(x) for x in (max(ethanol_share, PUMP_ETHANOL), PUMP_ETHANOL)
+    )
+    return float(knock.sensitivity_beyond(mole, pump))
 
 
 def ethanol_share(blend: str) -> float:

@@ -15,7 +15,12 @@ from torquerisk.study.run.air_fuel import with_lambda
 from torquerisk.study.run.averaged import averaged
 from torquerisk.study.run.crank_reading import Reading, crank_reading
 from torquerisk.study.run.log_signs import knock_sign, taken_back
-from torquerisk.study.run.operating_state import Operating, ethanol_share, operating
+from torquerisk.study.run.operating_state import (
+    PUMP_ETHANOL,
+    Operating,
+    ethanol_share,
+    operating,
+)
 from torquerisk.study.run.seen_signs import SEEN_BESIDE, lift_seen
 
 LATEST_IGNITION = np.radians(-8.0)
@@ -24,8 +29,6 @@ NO_ENGINE = 100e5
 """BMEP that no four-stroke engine makes [Pa] (from memory: 70 bar in the strongest races)."""
 PUMP_OCTANE = 95.0
 """Research octane of pump petrol that nobody named, as sold: with its ethanol in it."""
-PUMP_ETHANOL = 0.10
-"""Most ethanol by volume that petrol is sold with as such; stronger blends are mixed from it."""
 _PUMP_MOLE = float(knock.ethanol_mole_fraction(PUMP_ETHANOL))
 BASE_OCTANE = (PUMP_OCTANE - _PUMP_MOLE * knock.ETHANOL_OCTANE_RESEARCH) / (1 - _PUMP_MOLE)
 """Research octane of the petrol in that pump fuel without its ethanol, by the same rule: 91."""
