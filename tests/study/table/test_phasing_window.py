@@ -178,7 +178,7 @@ def test_where_knock_control_acted_no_row_is_given_more_advance():
 def test_at_its_earliest_phasing_half_of_the_engines_are_quiet(top):
     """Identity: the limits as a run at the earliest CA50s make no more than half of the engines
     knock, the binomial's two deviations to spare; where it is later than the judged, just half."""
-    early = np.full(len(SPEED), np.radians(4.0))
+    early = np.full(len(SPEED), np.radians(1.0))
     made = propose_limit(assessed(hump(top), {"ca50": early}), careful(points=6))
     speed, limit, least = (np.array([getattr(row, name) for row in made.rows])
                            for name in ("speed", "limit", "ca50_not_before"))  # fmt: skip

@@ -103,7 +103,7 @@ def test_at_the_runs_own_blend_it_is_the_plain_table():
 def test_the_runs_own_column_is_judged_with_ignition_as_the_plain_table_is():
     """Identity: at the run's own sweep rate, blend or charge nothing moves, so ceiling, knock and
     the later burn that is asked for are those of the table over speed alone, past the run too."""
-    run = assessed(hump(200.0), {"ignition_advance": np.full(len(SPEED), np.radians(24.0))})
+    run = assessed(hump(200.0), {"ignition_advance": np.full(len(SPEED), np.radians(28.0))})
     table = propose_table_2d(run, ETHANOL, (0.3, 0.85), Wish(policy=careful(), reach="open"))
     made = propose_limit(run, careful(), reach="open")
     own = table.columns[0]
