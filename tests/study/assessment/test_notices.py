@@ -171,6 +171,8 @@ CASES = [
     Case(code="pressure-scale-range", torque=np.array([170.0, 220, 230, 225, -8]), channels=VE,
          values={"supply.pressure_sensor_limit": 3e5}),
     Case(code="coolant-pressure", channels={"coolant_pressure": [1e5, 1e5, 1.3e5, 1.3e5, 1.3e5]}),
+    Case(code="abnormal", torque=np.full(5, 400.0),
+         channels={"ignition_advance": np.radians([25.0] * 5)}),
     Case(code="displacement-off", values={"displacement": 2.15e-3}),
 ]  # fmt: skip
 QUIET_DIESEL = Case(
@@ -178,7 +180,7 @@ QUIET_DIESEL = Case(
     channels={"ca50": np.radians([6.0] * 5), "lambda_": np.full(5, 2.2)},
     values={"fuel.cetane": 40.0, "compression_ratio": 14.5, "charge.intake_temperature": 300.0},
 )  # fmt: skip
-ALWAYS = {"assumed", "abnormal", "knock-estimate", "not-assessed", "no-known-good"}
+ALWAYS = {"assumed", "knock-estimate", "not-assessed", "no-known-good"}
 """Codes of any spark engine without a known-good curve and supply data."""
 
 

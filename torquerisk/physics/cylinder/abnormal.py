@@ -4,6 +4,8 @@ Wide and labelled on purpose: rates are orders of magnitude. Shown apart from no
 for spark ignition only.
 """
 
+from dataclasses import dataclass
+
 import numpy as np
 from scipy.special import expit, ndtr, ndtri
 
@@ -24,11 +26,36 @@ PREIGNITION_BMEP = 20.0 * BAR
 PREIGNITION_BMEP_WIDTH = 1.5 * BAR
 PREIGNITION_SPEED = 2500.0 * RPM
 PREIGNITION_SPEED_WIDTH = 250.0 * RPM
-AMPLITUDE_LOW = 1.2
-AMPLITUDE_HIGH = 2.0
-"""Peak of an abnormal cycle over the normal peak: 5 and 95 % points; 2.0 was measured once."""
-AMPLITUDE_MEDIAN = float(np.sqrt(AMPLITUDE_LOW * AMPLITUDE_HIGH))
-AMPLITUDE_LOG_SD = float(np.log(AMPLITUDE_HIGH / AMPLITUDE_LOW) / (2.0 * ndtri(0.95)))
+PREIGNITION_OVER_RATED = 8.0 * BAR
+"""How far over the load that a maker sells an engine with, at least, the middle of the risky field
+lies: makers set low-speed torque by it, and engines sold at 20 to 25 bar see about one in their
+lives, 2e-7 per cycle (common practice, no source)."""
+
+
+@dataclass(frozen=True, kw_only=True)
+class Amplitude:
+    """Peak of an abnormal cycle over the normal peak, lognormal: 5 and 95 % points [-]."""
+
+    low: float
+    high: float
+
+    @property
+    def median(self) -> float:
+        """Middle of it [-]."""
+        return float(np.sqrt(self.low * self.high))
+
+    @property
+    def log_sd(self) -> float:
+        """Spread of its logarithm [-]."""
+        return float(np.log(self.high / self.low) / (2.0 * ndtri(0.95)))
+
+
+PREIGNITION = Amplitude(low=1.2, high=2.0)
+"""The charge burns while it is compressed; 2.0 was measured once."""
+HEAVY_KNOCK = Amplitude(low=1.05, high=1.35)
+"""What rod and head feel: the last 10 to 30 % burn at once. The waves on top are several times as
+fast as either can follow; they erode pistons and heads, which takes many cycles (common practice,
+no source)."""
 
 
 def heavy_knock_rate(
@@ -53,21 +80,26 @@ def heavy_knock_rate(
         return np.asarray(ndtr(np.log(ratio) / CYCLIC_KNOCK_LOG_SD))
 
 
-def preignition_rate(bmep: Floats, speed: Floats, ignition_by_spark: bool = True) -> Array:
+def preignition_rate(
+    bmep: Floats, speed: Floats, ignition_by_spark: bool = True, rated: Floats = 0.0
+) -> Array:
     """Low-speed pre-ignitions per cycle [-]; median.
 
-    bmep: [Pa], 0 to 60 bar; speed: [rad/s]; ignition_by_spark: False gives zeros.
-    3e-5 s((bmep - 20 bar)/1.5 bar) s((2500 rpm - N)/250 rpm) (1 + e), s the logistic function,
-    e = 10 %/bar above 22 bar (smoothed): half the plateau at 20 bar, rising with load, fading above
-    2,500 rpm. From memory, orders of magnitude only, and oil, fuel and calcium content matter as
-    much: spread PREIGNITION_LOG_SD. Ethanol does not enter: it cools and resists knock, which
-    `heavy_knock_rate` has by its octane, but wets the liner more and lights at hot spots more
-    readily; which of both wins is not known (common practice, no source), and the spread holds it.
+    bmep: [Pa], 0 to 60 bar; speed: [rad/s]; ignition_by_spark: False gives zeros; rated: BMEP that
+    the engine is sold with [Pa], 0 where not known.
+    3e-5 s((bmep - b)/1.5 bar) s((2500 rpm - N)/250 rpm) (1 + e), s the logistic function, b 20 bar
+    or PREIGNITION_OVER_RATED where that is more, e = 10 %/bar above b + 2 bar (smoothed): half the
+    plateau at b, rising with load, fading above 2,500 rpm. From memory, orders of magnitude only,
+    and oil, fuel and calcium content matter as much: spread PREIGNITION_LOG_SD. Ethanol does not
+    enter: it cools and resists knock, which `heavy_knock_rate` has by its octane, but wets the
+    liner more and lights at hot spots more readily; which of both wins is not known (common
+    practice, no source), and the spread holds it.
     Source: [ABNORMAL_CYCLES]
     """
     require_between("bmep", bmep, -5, 60, "bar", BAR)
     require_positive("speed", speed, "rad/s")
-    load = (np.asarray(bmep, float) - PREIGNITION_BMEP) / PREIGNITION_BMEP_WIDTH
+    middle = np.maximum(PREIGNITION_BMEP, np.asarray(rated, float) + PREIGNITION_OVER_RATED)
+    load = (np.asarray(bmep, float) - middle) / PREIGNITION_BMEP_WIDTH
     slow = (PREIGNITION_SPEED - np.asarray(speed, float)) / PREIGNITION_SPEED_WIDTH
     if not ignition_by_spark:
         return np.zeros(np.broadcast_shapes(load.shape, slow.shape))
@@ -76,10 +108,11 @@ def preignition_rate(bmep: Floats, speed: Floats, ignition_by_spark: bool = True
     return np.asarray(PREIGNITION_PLATEAU * expit(load) * expit(slow) * growth)
 
 
-def combined_rate(first: Floats, second: Floats) -> Array:
-    """Rate per cycle of at least one of two independent kinds of event [-].
+def either(first: Floats, second: Floats) -> Array:
+    """Chance of at least one of two independent kinds of event [-].
 
-    first, second: rates per cycle, 0 to 1. 1 - (1 - first)(1 - second). Exact if independent.
+    first, second: chances or rates per cycle, 0 to 1. 1 - (1 - first)(1 - second). Exact if
+    independent.
     Source: probability of a union
     """
     _require_rate("first", first)
@@ -103,35 +136,42 @@ def chance_in_pull(rate: Floats, cycles: Floats) -> Array:
     return np.asarray(np.where(certain & (np.asarray(cycles) > 0), 1.0, some))
 
 
-def chance_amplitude_exceeds(ratio: Floats) -> Array:
+def chance_amplitude_exceeds(ratio: Floats, amplitude: Amplitude = PREIGNITION) -> Array:
     """Chance [-] that an abnormal cycle's peak is more than `ratio` times the normal mean peak.
 
-    ratio: capacity pressure over normal mean peak [-], above 0. Tail of `amplitude_quantile`.
+    ratio: capacity pressure over normal mean peak [-], above 0; amplitude: of its kind.
     Source: [ABNORMAL_CYCLES]
     """
     require_positive("ratio", ratio, "")
-    return np.asarray(ndtr(-np.log(np.asarray(ratio, float) / AMPLITUDE_MEDIAN) / AMPLITUDE_LOG_SD))
+    over = np.log(np.asarray(ratio, float) / amplitude.median)
+    return np.asarray(ndtr(-over / amplitude.log_sd))
 
 
-def chance_of_harm(capacity_ratio: Floats, rate: Floats, cycles: Floats) -> Array:
+def chance_of_harm(
+    capacity_ratio: Floats, rate: Floats, cycles: Floats, amplitude: Amplitude = PREIGNITION
+) -> Array:
     """Chance [-] that a pull holds an abnormal cycle whose peak passes a capacity.
 
     capacity_ratio: capacity pressure over normal mean peak [-]; rate: abnormal cycles per cycle
-    [-]; cycles: N. 1 - (1 - rate P(amplitude > ratio))^N. Exact for the mixture as stated.
+    [-]; cycles: N; amplitude: of its kind. 1 - (1 - rate P(amplitude > ratio))^N. Exact for the
+    mixture as stated.
     Source: [ABNORMAL_CYCLES]
     """
     _require_rate("rate", rate)
     return chance_in_pull(
-        np.asarray(rate, float) * chance_amplitude_exceeds(capacity_ratio), cycles
+        np.asarray(rate, float) * chance_amplitude_exceeds(capacity_ratio, amplitude), cycles
     )
 
 
-def worst_amplitude(rate: Floats, cycles: Floats, quantile: Floats) -> Array:
+def worst_amplitude(
+    rate: Floats, cycles: Floats, quantile: Floats, amplitude: Amplitude = PREIGNITION
+) -> Array:
     """Peak of the worst of N cycles over the normal mean peak [-], by quantile; 1 if all normal.
 
     rate: abnormal cycles per cycle [-]; cycles: N, 1 or more; quantile: u of that worst, 0 to 1
-    exclusive. The amplitude a with (1 - rate P(amplitude > a))^N = u, where rate is enough for one
-    at all, and never below 1. Exact for the mixture as stated: the inverse of `chance_of_harm`.
+    exclusive; amplitude: of its kind. The a with (1 - rate P(amplitude > a))^N = u, where rate is
+    enough for one at all, and never below 1. Exact for the mixture as stated: the inverse of
+    `chance_of_harm`.
     Source: [ABNORMAL_CYCLES]; [ORDER_STATISTICS]
     """
     _require_rate("rate", rate)
@@ -139,7 +179,7 @@ def worst_amplitude(rate: Floats, cycles: Floats, quantile: Floats) -> Array:
     require("quantile", quantile, "between 0 and 1, exclusive", lambda x: (x > 0) & (x < 1))
     each = -np.expm1(np.log(np.asarray(quantile, float)) / np.asarray(cycles, float))
     share = np.minimum(each / np.maximum(np.asarray(rate, float), 1e-300), 1.0)
-    worst = AMPLITUDE_MEDIAN * np.exp(-AMPLITUDE_LOG_SD * ndtri(share))
+    worst = amplitude.median * np.exp(-amplitude.log_sd * ndtri(share))
     return np.asarray(np.maximum(worst, 1.0))
 
 

@@ -207,14 +207,15 @@ def phasing_in_words(proposal: Proposal, units: Units = Units.SI) -> tuple[str, 
 
 
 def abnormal_in_words(table: Proposal | JudgedTable) -> str:
-    """The chance of an abnormal cycle under a table, beside the normal one; empty for a diesel.
+    """The chance of an abnormal cycle under a table, beside the normal one; empty for a diesel, and
+    where hardly one would break anything.
 
     Of the limit as a run with the ignition that it asks for, by the proof's own engines.
     """
     of = table.fresh if isinstance(table, Proposal) else table.assessment
-    if of.engine.compression_ignition:
-        return ""
     found = table.fresh.abnormal if isinstance(table, Proposal) else table.abnormal
+    if found.breaks_nothing:
+        return ""
     counted = "counted in the chances" if of.policy.abnormal_in_chance else "not counted"
     return (
         f"In one pull {WHOLE_TABLE}, a heavy knock or pre-ignition comes with a chance of "

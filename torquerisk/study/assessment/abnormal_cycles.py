@@ -20,28 +20,28 @@ def abnormal_cycles(loads: Demand, parts: Parts, place: Place) -> Abnormal:
     spreads, see `abnormal`. Source: [ABNORMAL_CYCLES], [PRACTICE].
     """
     knock, early = rates(loads, parts, place.read(loads.torque), place.read(loads.knock_excess))
-    rate = abnormal.combined_rate(knock, early)
     cycles = (loads.cycles / loads.pulls * parts.engine.cylinders)[:, None]
     head = head_strength(loads, parts)
     rod = rod_strength(loads, parts, place.read(loads.acceleration_share))
     ratio = np.maximum(np.minimum(head, rod), 1e5) / place.read(loads.peak)
-    event, harm = (
-        abnormal.chance_in_pull(rate, cycles),
-        abnormal.chance_of_harm(ratio, rate, cycles),
-    )
     once = cycles * (cell_widths(loads.speed) / SPEED_BAND)[:, None]
-    whole = [
-        1 - np.prod(1 - np.asarray(chance), axis=0)
-        for chance in (
-            abnormal.chance_in_pull(rate, once),
-            abnormal.chance_of_harm(ratio, rate, once),
+    rate = abnormal.either(knock, early)
+
+    def harmed(count: Array) -> Array:
+        return abnormal.either(
+            abnormal.chance_of_harm(ratio, knock, count, abnormal.HEAVY_KNOCK),
+            abnormal.chance_of_harm(ratio, early, count, abnormal.PREIGNITION),
         )
+
+    whole = [
+        1 - np.prod(1 - chance, axis=0)
+        for chance in (abnormal.chance_in_pull(rate, once), harmed(once))
     ]
     return Abnormal(
         knock_rate=band(knock),
         preignition_rate=band(early),
-        chance_event=np.asarray(event).mean(axis=1),
-        chance_harm=np.asarray(harm).mean(axis=1),
+        chance_event=abnormal.chance_in_pull(rate, cycles).mean(axis=1),
+        chance_harm=harmed(cycles).mean(axis=1),
         pull_event=float(whole[0].mean()),
         pull_harm=float(whole[1].mean()),
     )

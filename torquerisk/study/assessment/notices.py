@@ -332,7 +332,7 @@ def _knock(result: Assessment) -> Iterator[Notice]:
 
 
 def _abnormal(result: Assessment) -> Iterator[Notice]:
-    if result.engine.compression_ignition:
+    if result.abnormal.breaks_nothing:
         return
     event, harm = (percent(x) for x in (result.abnormal.pull_event, result.abnormal.pull_harm))
     counted = "is counted in" if result.policy.abnormal_in_chance else "is not counted in"

@@ -116,6 +116,11 @@ class Abnormal:
     pull_harm: float
     """Chance that one happens anywhere in one pull whose peak passes a strength limit."""
 
+    @property
+    def breaks_nothing(self) -> bool:
+        """True where that rounds to nothing: it is an order of magnitude, and counted nowhere."""
+        return self.pull_harm < 1e-4
+
 
 @dataclass(frozen=True, kw_only=True, eq=False)
 class Least:

@@ -14,6 +14,7 @@ from torquerisk.study.limits.limit import Limit, LimitKind
 from torquerisk.study.limits.running_gear import throw
 from torquerisk.study.loads.cycles_spent import SPEED_BAND
 from torquerisk.study.loads.demand import Demand
+from torquerisk.study.run.operating_state import known_bmep
 from torquerisk.study.strengths.parts import Parts
 from torquerisk.study.strengths.running_gear import CRANKCASE_PRESSURE
 
@@ -46,7 +47,9 @@ def rates(demand: Demand, parts: Parts, torque: Array, excess: Array) -> tuple[A
     bmep = bmep_from_torque(torque, engine.swept_volume_total)
     load = np.clip(bmep, *PREIGNITION_LOADS)
     speed = demand.speed.reshape(-1, 1, *more)
-    early = abnormal.preignition_rate(load, speed, spark)
+    known = known_bmep(engine, demand.speed)
+    rated = 0.0 if known is None else known.reshape(speed.shape)
+    early = abnormal.preignition_rate(load, speed, spark, rated)
     early = np.clip(early * by_draw(draws.of_model(spreads.PREIGNITION_RATE)), 0.0, 1.0)
     return knock, early
 
@@ -87,12 +90,21 @@ def lots(demand: Demand, parts: Parts) -> Array:
 def worst_over_capacity(demand: Demand, parts: Parts) -> Array:
     """Worst cycle of all pulls, abnormal ones counted, over what head or rod carries (S, N, I) [-].
 
-    The worst amplitude follows from its lot: `abnormal.worst_amplitude`.
+    The worst amplitude of either kind follows from its lot: `abnormal.worst_amplitude`. That of
+    knock is the digits of the other's after the third: as good as another draw.
     """
-    rate = abnormal.combined_rate(*rates(demand, parts, demand.torque, demand.knock_excess))
+    knock, early = rates(demand, parts, demand.torque, demand.knock_excess)
     cycles = (demand.cycles * parts.engine.cylinders)[:, None, None]
-    lot = np.clip(lots(demand, parts), 1e-9, 1 - 1e-9)[:, :, None]
-    amplitude = abnormal.worst_amplitude(rate, cycles, lot)
+    lot = lots(demand, parts)[:, :, None]
+    amplitude = np.maximum(
+        *(
+            abnormal.worst_amplitude(rate, cycles, np.clip(own, 1e-9, 1 - 1e-9), kind)
+            for rate, own, kind in (
+                (knock, 1000.0 * lot % 1.0, abnormal.HEAVY_KNOCK),
+                (early, lot, abnormal.PREIGNITION),
+            )
+        )
+    )
     head = head_strength(demand, parts)[:, :, None]
     rod = rod_strength(demand, parts, demand.acceleration_share)
     return np.asarray(demand.peak * amplitude / np.maximum(np.minimum(head, rod), 1e5))
