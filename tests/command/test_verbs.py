@@ -83,7 +83,11 @@ def test_cycle_integral_is_the_gross_imep():
     assert (t["angle_deg"][0], t["angle_deg"][-1]) == (-180.0, 180.0)
     assert d["ca50_deg"] == pytest.approx(12.0)
     assert d["burn_10_90_deg"] == pytest.approx(24.0)
-    assert max(t["pressure_bar"]) == pytest.approx(d["peak_pressure_bar"], rel=2e-4)
+    top = int(np.argmax(t["pressure_bar"]))
+    before, most, after = t["pressure_bar"][
+        top - 1 : top + 2
+    ]  # a parabola's vertex lies in between
+    assert 0 <= d["peak_pressure_bar"] - most <= 1.1 * (2 * most - before - after) / 8
     assert d["peak_angle_deg"] == pytest.approx(
         t["angle_deg"][int(np.argmax(t["pressure_bar"]))], abs=1.0
     )
