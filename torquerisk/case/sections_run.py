@@ -123,9 +123,9 @@ class Rated:
         help="the highest one where the data sheet gives a range",
     )
     torque_from: float | None = declared(
-        "Lowest speed of rated torque",
+        "Rated torque from",
         Kind.SPEED.within(700 * RPM, 16000 * RPM),
-        help="where the data sheet gives a range: so low the engine as sold carries it too",
+        help="lowest speed, where the data sheet gives a range: the engine as sold carries it there",
     )
     power: float | None = declared("Rated power", Kind.POWER.within(500.0, 2e6))
     power_speed: float | None = declared(
