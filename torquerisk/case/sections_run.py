@@ -125,7 +125,7 @@ class Rated:
     torque_from: float | None = declared(
         "Rated torque from",
         Kind.SPEED.within(700 * RPM, 16000 * RPM),
-        help="lowest speed, where the data sheet gives a range: the engine as sold carries it there",
+        help="its lowest speed, where the data sheet gives a range",
     )
     power: float | None = declared("Rated power", Kind.POWER.within(500.0, 2e6))
     power_speed: float | None = declared(
