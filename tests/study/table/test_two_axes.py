@@ -10,6 +10,7 @@ from table_case import careful, proposal_ca50, with_advance, with_ca50, without_
 from torquerisk.errors import InputError
 from torquerisk.physics.cylinder.knock import blend_octane, ethanol_mole_fraction
 from torquerisk.quantities import RPM
+from torquerisk.show.text.two_axes import table_2d_text
 from torquerisk.study.limit_curve.curve import interpolated_limit
 from torquerisk.study.limits import knocking, place_of
 from torquerisk.study.strengths.parts import parts_of
@@ -205,7 +206,15 @@ def test_knock_at_held_phasing_is_told():
     table = propose_table_2d(early, ETHANOL, (0.0, 0.85), asked(points=4))
     petrol, rich = table.columns
     assert petrol.knock_chance.max() > rich.knock_chance.max()
-    assert "axis-knock" in {n.code for n in table.notices}
+    told = next(n.text for n in table.notices if n.code == "axis-knock")
+    most = np.degrees(petrol.knock_later)
+    assert most.max() > 2
+    assert f"by up to {most.max():.0f} at 0 %" in told
+    text = " ".join(table_2d_text(table).split())
+    assert f"0 %: the burn must be up to {most.max():.0f} degrees later" in text
+    assert text.index("Ignition - 0 %") < text.index("What governs")
+    speed = round(float(table.breakpoints[int(np.argmax(most))]) / RPM)
+    assert f"most at {speed:,} rpm" in text
 
 
 @pytest.mark.parametrize(

@@ -266,7 +266,7 @@ BY_PHASING = (
 )
 BY_ADVANCE = (
     ("ignition_advance_deg", "advance_not_above_deg"),
-    "advance: the ignition that the row was judged at (the run's, less past its torque), and the "
+    "advance: the ignition asked for (the run's, less past its torque and in knock), and the "
     "most that {} (none: not even 6 degrees less)",
 )
 """Columns of ignition and what they are: by phasing, or where it was logged by advance."""

@@ -16,7 +16,7 @@ from torquerisk.show.words import limit_table, prose
 from torquerisk.show.words.limit_columns import decimals_of, titles_of
 from torquerisk.show.words.notices import notices_in_short
 from torquerisk.show.words.prose import Units
-from torquerisk.study.answers.results import Table2D
+from torquerisk.study.answers.results import LEAST_LATER, Table2D
 
 MOST_WIDE = 7
 """Columns of the axis in one printed block."""
@@ -30,6 +30,7 @@ def table_2d_text(table: Table2D, extra: Sequence[Notice] = (), units: Units = U
         tables.section("Read", tables.read_lines(a, units)),
         tables.section("What is held and what moves", tables.bullets(table.held)),
         tables.section(title, _blocks(table, units)),
+        tables.section("Ignition", tables.bullets(_ignition(table))),
         tables.section("What governs", tables.bullets(_governs(table))),
         tables.section("Check", tables.bullets(checked_in_words(table))),
         tables.closing((*extra, *table.notices, *notices_in_short(a)), table.policy, units),
@@ -54,6 +55,21 @@ def _blocks(table: Table2D, units: Units) -> list[str]:
         headings = ["rpm", *(f"{heads[v]}\n{name}" for v in part)]
         blocks.append(tables.columns(headings, rows, left=()))
     return blocks
+
+
+def _ignition(table: Table2D) -> list[str]:
+    """How much later than judged at a column's limits must burn; nothing where none must."""
+    heads = limit_table.axis_values(table.axis, table.values)
+    told = []
+    for head, column in zip(heads, table.columns, strict=True):
+        later = np.degrees(column.knock_later)
+        if (late := later >= LEAST_LATER).any():
+            told.append(
+                f"{head}: the burn must be up to {later.max():.0f} degrees later than it was "
+                f"judged at, {prose.where_in_words(table.breakpoints, late)}, most at "
+                f"{prose.speed_in_words(float(table.breakpoints[int(np.argmax(later))]))}."
+            )
+    return told
 
 
 def _governs(table: Table2D) -> list[str]:

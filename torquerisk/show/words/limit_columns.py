@@ -212,9 +212,9 @@ COLUMNS: tuple[Column[LimitRow], ...] = (
            report_unit="of {draws}", counted=True),
     Column(key="abnormal_chance", value=lambda r: r.abnormal_chance),
     Column(key="later", value=lambda r: [_later(step) for step in r.later]),
-    Column(key="ignition_advance_deg", value=lambda r: r.ignition_advance, size=DEGREE,
+    Column(key="ignition_advance_deg", value=lambda r: r.advance_asked, size=DEGREE,
            unit="deg", text="advance\ndeg", cell=lambda r, _: ""
-           if r.ignition_advance is None else tenths_down(r.ignition_advance)),
+           if r.advance_asked is None else tenths_down(r.advance_asked)),
     Column(key="advance_not_above_deg", value=lambda r: r.advance_not_above, size=DEGREE,
            unit="deg", text="advance\nat most", name="advance at most", report_unit="° before TDC",
            cell=lambda r, _: _advance_not_above(r)),

@@ -78,4 +78,4 @@ from torquerisk.study.table.propose import NEED_REFERENCE, Proposal, Sketch, Wis
 from torquerisk.study.table.rows import LimitRow, PressureTarget
 from torquerisk.study.table.second_axis import AXES, Axis, axis_named
 from torquerisk.study.table.trade_off import Frontier, FrontierPoint, NoTable, Point
-from torquerisk.study.table.two_axes import Table2D
+from torquerisk.study.table.two_axes import LEAST_LATER, Table2D

@@ -364,10 +364,12 @@ def _knock(axis: Axis, columns: tuple[Column, ...], draws: int) -> tuple[Notice,
         f"{round(share * draws):,} at {axis.in_words(c.value)}"
         for share, c in zip(worst, columns, strict=True)
     )
-    later = max(float(np.degrees(c.knock_later.max())) for c in columns)
-    middle = (
-        f" (the engine in the middle by up to {later:.0f} degrees)" if later >= LEAST_LATER else ""
-    )
+    later = [
+        f"{degrees:.0f} at {axis.in_words(c.value)}"
+        for c in columns
+        if (degrees := float(np.degrees(c.knock_later.max()))) >= LEAST_LATER
+    ]
+    middle = f" (the engine in the middle by up to {', '.join(later)}, in degrees)" if later else ""
     return (
         Notice(
             "axis-knock",
