@@ -263,7 +263,9 @@ def test_one_quantity_in_two_units_must_agree():
 def test_a_pressure_without_its_reference_is_told(heading, reference):
     """Identity: what is taken as gauge or absolute without a word for it may be the other."""
     run = read(f"rpm;torque [N·m];{heading}\n{ROWS.replace('{}', '150')}")
-    assert any(f"it is taken as {reference}" in notice.text for notice in run.notices)
+    (told,) = [n.text for n in run.notices if f"it is taken as {reference}" in n.text]
+    other = "absolute" if reference.startswith("gauge") else "gauge"
+    assert f"say '{other}' in the heading" in told, "the other possibility, and what mends it"
 
 
 def test_manifold_pressure_far_below_the_atmosphere_is_refused_or_told():

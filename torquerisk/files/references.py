@@ -41,7 +41,8 @@ def pressure_unit(heading: Heading, kind: Kind, doubts: list[str]) -> tuple[Unit
         if heading.unit:
             doubts.append(
                 f"{quoted(heading.text)} says neither gauge nor absolute pressure: it is taken as "
-                f"{'gauge' if gauge else 'absolute'} pressure."
+                f"{'gauge' if gauge else 'absolute'} pressure; if that is not so, say "
+                f"'{'absolute' if gauge else 'gauge'}' in the heading."
             )
     unit = unit_of(text, Kind.GAUGE_PRESSURE) or unit_of(text, Kind.PRESSURE)
     if kind is Kind.PRESSURE:

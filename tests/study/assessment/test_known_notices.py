@@ -1,6 +1,7 @@
 """What a survived curve says against an answer."""
 
 import dataclasses
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -10,6 +11,8 @@ from small_case import assessed, engine, hump
 from torquerisk.case import Engine, Policy, Run, default_policy
 from torquerisk.quantities import RPM, Array
 from torquerisk.show.words.in_short import verdicts
+from torquerisk.show.words.prose import Units
+from torquerisk.show.words.table_in_short import too_little_known
 from torquerisk.study.assessment.assess import assess
 from torquerisk.study.assessment.known_notices import (
     EARLIER_BY_FUEL,
@@ -74,6 +77,10 @@ def test_injectors_that_cannot_have_fed_the_run_are_a_contradiction() -> None:
         found = assess(engine().with_values(flow), run, default_policy(draws=128))
         told[count] = [n for n in found.notices if n.code == SUPPLY_CONTRADICTED]
         likely[count] = [v.name for v in verdicts(found)]
+        table = SimpleNamespace(under=SimpleNamespace(peak_torque=250.0))
+        in_pounds = " ".join(too_little_known(found, table, Units.US))
+        assert ("lb·ft" in in_pounds) is (count == 1)
+        assert "N·m" not in in_pounds
     (notice,) = told[1]
     assert str(notice.text).startswith("[supply] injector_flow allows no more than ")
     assert "is that one injector's?" in str(notice.text)

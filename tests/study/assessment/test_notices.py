@@ -1,7 +1,7 @@
 """Every caveat appears exactly when it should: one case with it, one without."""
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 import numpy as np
@@ -11,6 +11,7 @@ from plain_runs import RPM, run_of
 from torquerisk.case import CAUTIONS, Engine, Policy, Run, default_policy
 from torquerisk.show.words.in_short import assessment_in_short
 from torquerisk.study.assessment.assess import assess, noticed
+from torquerisk.study.assessment.notices import notices_of
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.table.finer_grid import on_finer_grid
 
@@ -359,3 +360,14 @@ def test_valves_that_float_name_themselves(plain_engine: Engine, tiny: Policy) -
     assert np.isneginf(found.ceiling[-1])
     (told,) = (n.text for n in found.notices if n.code == "speed-limited")
     assert "valve float in" in told
+
+
+@pytest.mark.parametrize(("agreed", "told"), [(0, "None of"), (3, "Only 3 of")])
+def test_how_few_engines_agree_is_told_as_people_say_it(base: Assessment, agreed, told) -> None:
+    """Common practice, no source: nobody says 'only 0'."""
+    strained = replace(
+        base.evidence, agreed=agreed, tried=32768, kept=1024, used=("a",), strained="torque"
+    )
+    found = notices_of(replace(base, evidence=strained))
+    (text,) = [str(n.text) for n in found if n.code == "evidence-strains"]
+    assert text.startswith(told)

@@ -11,6 +11,7 @@ from table_case import careful
 from torquerisk.case import Run, Rung
 from torquerisk.quantities import RPM
 from torquerisk.show.text.judged_table import judge_text
+from torquerisk.show.text.limit_table import limit_text
 from torquerisk.show.words.in_short import assessment_in_short
 from torquerisk.show.words.next_rung import in_words
 from torquerisk.study.answers.next_rung import next_rungs
@@ -76,6 +77,9 @@ def test_tables_keep_under_it_and_are_proved() -> None:
     limit = interpolated_limit(made.shape.breakpoints, made.shape.limit, speed)
     assert (limit <= SHY_OF_SIGN * np.interp(speed, SPEED, MADE) + 1e-3).all()
     assert made.verified
+    bound = [row.governing for row in made.rows]
+    assert "lift_seen" in bound, "the sign caps it, not clamp"
+    assert "sign of lift" in limit_text(made).lower()
     judged = judge_existing(rose(), SPEED, MADE, careful())
     assert set(judged.state) == {State.EXCEEDS}
     assert not judged.holds

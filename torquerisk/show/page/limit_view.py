@@ -64,7 +64,7 @@ def limit(result: Result) -> None:
 
 def _answer(result: Tabled) -> None:
     """The one sentence, after what must be known before any number."""
-    first = too_little_known(result.assessment, result.sketch)
+    first = too_little_known(result.assessment, result.sketch, result.units)
     told = answer_in_words(result.proposal or result.sketch, result.units)
     block("".join(f'<p class="tr-short">{marked(result.told(t))}</p>' for t in (*first, told)))
     paragraphs([*likely_in_words(result.assessment), *taken_as_in_words(result.assessment)])

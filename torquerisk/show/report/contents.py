@@ -87,7 +87,10 @@ def _answer(asked: Asked) -> Words:
     first, *rest = table_in_short.decides_in_words(p)
     return {
         "answer": " ".join(
-            (*table_in_short.too_little_known(a, p), table_in_short.answer_in_words(p, asked.units))
+            (
+                *table_in_short.too_little_known(a, p, asked.units),
+                table_in_short.answer_in_words(p, asked.units),
+            )
         ),
         "curve": pictures.curve(p, asked.units),
         "limits": tables.limit_table(p, asked.units, asked.full),

@@ -140,8 +140,9 @@ def _counts(judged: JudgedTable, k: int) -> str:
     """In how many engines a part gives way, or else the governing limit is passed, at a speed."""
     model, accepted = judged.assessment.model, judged.policy.chance
     name, chance, happens = judged.governing[k], float(judged.chance[k]), "a part gives way"
-    limit = judged.assessment.limits[name].limit
-    if chance <= accepted and limit.kind is not LimitKind.STRENGTH:
+    item = judged.assessment.limits.get(name)
+    if chance <= accepted and item is not None and item.limit.kind is not LimitKind.STRENGTH:
+        limit = item.limit
         chance = float((model.bounding(limit)[k] < judged.judgement.limit[k]).mean())
         unheard = ", unheard in time," if limit.kind is LimitKind.COMBUSTION else ""
         happens = f"{passing(limit).told}{unheard}"

@@ -15,6 +15,7 @@ from torquerisk.show.words.columns import Column, Shown
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.results import (
     HEARD,
+    LIFT_SEEN,
     Assessment,
     Binding,
     JudgedTable,
@@ -41,8 +42,8 @@ OPEN = "the highest torque of the model, for nothing limits it"
 
 
 def titles_of(assessment: Assessment) -> dict[str, str]:
-    """The limits' titles by name, with that of knock heard in the run."""
-    limits = [HEARD, *(item.limit for item in assessment.limits.values())]
+    """The limits' titles by name, with those of what was heard or seen of the engine."""
+    limits = [HEARD, LIFT_SEEN, *(item.limit for item in assessment.limits.values())]
     return {limit.name: limit.title for limit in limits}
 
 

@@ -17,7 +17,7 @@ def told_to_a_friend(proposal: Proposal, dips: Sequence[Dip], units: Units) -> t
     dip = dip_in_short(max(dips, key=lambda d: d.depth), units) if dips else none
     others = others_in_short(dips, units) if dips else ()
     gives = in_short.gives_way(proposal.measured, a.model.every.count)
-    doubt = table_in_short.too_little_known(a, proposal)
+    doubt = table_in_short.too_little_known(a, proposal, units)
     now = " ".join((gives, *doubt, table_in_short.answer_in_words(proposal, units)))
     return (" ".join((*dip, *others, *left_aside(a))), now)
 

@@ -36,11 +36,13 @@ MUCH_LOST = 0.5
 """A greater share of the torque lost tells of knowing little."""
 
 
-def too_little_known(assessment: Assessment, sketch: Sketch) -> tuple[str, ...]:
+def too_little_known(
+    assessment: Assessment, sketch: Sketch, units: Units = Units.SI
+) -> tuple[str, ...]:
     """What comes before any number where the answer is implausible, and the two things to give."""
     codes = {n.code for n in assessment.notices}
     before = SUPPLY_CONTRADICTED, REPLACED_UNKNOWN, TIGHTENED_FAR_TOO_LOW
-    told = tuple(str(n.text) for n in assessment.notices if n.code in before)
+    told = tuple(prose.in_units(n.text, units) for n in assessment.notices if n.code in before)
     evidence = assessment.evidence
     first = ""
     if FAR_BELOW_RATING in codes:
@@ -85,7 +87,7 @@ def proposal_in_short(proposal: Proposal, units: Units = Units.SI) -> tuple[str,
     measured, stop = limits_in_short(proposal.measured)[0], urgent_in_short(a)
     return (
         *([stop] if stop else []),
-        *too_little_known(a, proposal),
+        *too_little_known(a, proposal, units),
         answer_in_words(proposal, units),
         *taken_as_in_words(a),
         f"As measured, {measured[0].lower()}{measured[1:]}",

@@ -51,6 +51,7 @@ from torquerisk.study.limit_curve.ask import Binding, Objective, ShapeInfeasible
 from torquerisk.study.limits import (
     ALL_LIMITS,
     HEARD,
+    LIFT_SEEN,
     Limit,
     LimitKind,
     accepted_of,

@@ -209,8 +209,9 @@ def _evidence(result: Assessment) -> Iterator[Notice]:
             "Next to no simulated engine agrees with what engines of its kind are sold with, so "
             "that is left out"
             if evidence.agreed == evidence.tried
-            else f"Only {evidence.agreed} of {evidence.tried:,} simulated engines agree with all "
-            "that is known, so inputs and evidence strain against each other"
+            else f"{f'Only {evidence.agreed}' if evidence.agreed else 'None'} of "
+            f"{evidence.tried:,} simulated engines fit all that is known, so inputs and evidence "
+            "strain against each other"
         )
         yield Notice("evidence-strains", f"{few} and little is known: check {evidence.strained}.")
     if evidence.kept < min(FEW_DRAWS, max(wanted, LEAST_DRAWS)):

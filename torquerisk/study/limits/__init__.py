@@ -11,6 +11,7 @@ from torquerisk.study.limits.combustion import (
     quiet_ca50,
     quiet_later,
 )
+from torquerisk.study.limits.head import HEAD_LIFT, LIFT_SEEN
 from torquerisk.study.limits.limit import (
     Limit,
     LimitKind,

@@ -1,5 +1,7 @@
 """Limits of the head joint: lift and weeping, fastener yield and fatigue, thread strip."""
 
+from dataclasses import replace
+
 import numpy as np
 
 from torquerisk.quantities import Array
@@ -41,6 +43,10 @@ HEAD_LIFT = Limit(
     lifted_by="stronger or better-tightened head fasteners, later phasing, less compression",
     source="TIMOSHENKO, HETENYI, VDI2230, PRACTICE",
 )
+LIFT_SEEN = replace(
+    HEAD_LIFT, name="lift_seen", title="Sign of lift", lifted_by="a head tested for gas and tight"
+)
+"""What stands for head clamping where coolant pressure was seen to rise and that is what binds."""
 HEAD_WEEP = Limit(
     name="head_weep",
     title="Head gasket fully tight",

@@ -9,12 +9,15 @@ import numpy.typing as npt
 from torquerisk.quantities import RPM, Array
 from torquerisk.study.assessment.assess import at_accepted, evaluate, governed
 from torquerisk.study.assessment.result import Assessment
-from torquerisk.study.limits import HEARD, Limit
+from torquerisk.study.limits import HEAD_LIFT, HEARD, LIFT_SEEN, Limit
 from torquerisk.study.run.operating_state import Operating
 from torquerisk.study.run.run_on_grid import Prepared, prepare
+from torquerisk.study.run.seen_signs import SHY_OF_SIGN
 
 WIDEST_GAP = 150 * RPM
 """Widest gap between speeds at which a table is judged [rad/s]."""
+SIGN_BINDS = 1e-3
+"""Share of the torque of a sign of lift within which a ceiling is that, and no clamp's [-]."""
 SAME = 1e-6
 """Speeds nearer than this are one speed [rad/s]."""
 
@@ -99,6 +102,13 @@ def governed_at(assessment: Assessment, chance: float) -> tuple[Array, list[Limi
     carried, names = governed(list(used.values()), assessment.model, chance)
     heard = assessment.model.operating.heard_at
     limits = [HEARD if h < c else used[n] for n, c, h in zip(names, carried, heard, strict=True)]
+    seen = assessment.model.operating.lift_seen
+    if seen is not None:
+        kept = carried >= (1 - SIGN_BINDS) * SHY_OF_SIGN * seen
+        limits = [
+            LIFT_SEEN if k and limit is HEAD_LIFT else limit
+            for limit, k in zip(limits, kept, strict=True)
+        ]
     return np.minimum(carried, heard), limits
 
 
