@@ -1,6 +1,7 @@
 """An existing table judged: against its own assessment as a run, and by hand."""
 
 import dataclasses
+import re
 
 import numpy as np
 import pytest
@@ -63,6 +64,8 @@ def test_the_sentences_and_the_rows_say_the_same(high):
             (State.EXCEEDS, "asks more than is accepted"), (State.CLOSE, "is too close to call"),
         ):  # fmt: skip
             assert (words in told) is (state in judged.state), (factor, state)
+        for many, accepted in re.findall(r"in (\d+) of [\d,]+ sim[a-z ]+, where (<?\d+) \(", told):
+            assert int(many) > (0 if accepted == "<1" else int(accepted)), "no fewer than accepted"
     assert State.EXCEEDS in judged.state
 
 

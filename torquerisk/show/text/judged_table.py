@@ -27,6 +27,7 @@ from torquerisk.study.answers.results import (
     LimitKind,
     PhasingSource,
     State,
+    accepted_rank,
 )
 
 LEAST_TORQUE = 0.5
@@ -146,14 +147,12 @@ def _counts(judged: JudgedTable, k: int) -> str:
         chance = float((model.bounding(limit)[k] < judged.judgement.limit[k]).mean())
         unheard = ", unheard in time," if limit.kind is LimitKind.COMBUSTION else ""
         happens = f"{passing(limit).told}{unheard}"
-    count, error = (
-        model.every.count,
-        " less a standard error of so many" if chance <= accepted else "",
-    )
+    count = model.every.count
+    most = accepted_rank(count, accepted) / count
     return (
         f"at {prose.speed_in_words(float(judged.assessment.speed[k]))} {happens} "
-        f"{prose.chance_in_words(chance, count)}, where {prose.chance_count(accepted, count)} "
-        f"({prose.percent(accepted, 2)}{error}) are accepted"
+        f"{prose.chance_in_words(chance, count)}, where {prose.chance_count(most, count)} "
+        f"({prose.percent(accepted, 2)} less its sampling error) are accepted"
     )
 
 

@@ -28,7 +28,7 @@ from torquerisk.study.answers.one_cycle import OneCycle
 from torquerisk.study.answers.over_known import OverKnown
 from torquerisk.study.answers.same_torque_later import Change, Later, Trend
 from torquerisk.study.answers.sensitivity import Sensitivity, Share
-from torquerisk.study.assessment.assess import BINDING, JUDGED
+from torquerisk.study.assessment.assess import BINDING, JUDGED, accepted_rank
 from torquerisk.study.assessment.charge_notice import BOOST_ADDED, SOLD_BOOSTED_ASSUMED
 from torquerisk.study.assessment.gear_notices import REPLACED_UNKNOWN
 from torquerisk.study.assessment.known_notices import (
