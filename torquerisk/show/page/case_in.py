@@ -16,8 +16,8 @@ from torquerisk.errors import InputError
 from torquerisk.files.case_folder import ENGINE_FILE, KNOWN_GOOD_FILE, RUN_FILE, on_engine
 from torquerisk.files.engine_file import beside, engine_from_text, engine_to_toml, named_runs
 from torquerisk.files.exports import run_csv
+from torquerisk.files.pull_choice import in_words
 from torquerisk.files.run_file import How, reading_of, run_from_bytes
-from torquerisk.files.run_rows import in_words
 from torquerisk.files.text import MAX_RUN_BYTES, brief, decode, read_bytes
 
 ENGINE_VARIABLE = "TORQUERISK_ENGINE"
