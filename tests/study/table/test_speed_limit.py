@@ -83,6 +83,8 @@ def test_a_table_is_judged_up_to_its_speed_limit(fast: Assessment, times: float)
     told = judged_in_short(judged)
     keep = f"Keep the engine below {judged.speed_limit / RPM:,.0f} rpm: above, speed alone"
     assert any(t.startswith(keep) for t in told)
+    own = judged.assessment.engine.given("running_gear.original_rods") == "false"
+    assert any("([rated] rev_limit)" in t for t in told) is not own
     assert any("more than is accepted" in t for t in told) is (times > 1)
 
 

@@ -174,9 +174,14 @@ def speed_limit_in_words(under: Sketch | JudgedTable) -> str:
     if under.speed_limit is None:
         return ""
     ends = "" if isinstance(under, JudgedTable) else ", where the table ends"
+    engine = under.assessment.engine
+    known = engine.has("rated.rev_limit") or engine.given("running_gear.original_rods") == "false"
+    asked = (
+        "" if known else " Is it sold with a higher rev limit? Then give it ([rated] rev_limit)."
+    )
     return (
         f" Keep the engine below {prose.speed_in_words(under.speed_limit)}{ends}: above, speed "
-        "alone breaks more engines than accepted, and less torque does not help."
+        f"alone breaks more engines than accepted, and less torque does not help.{asked}"
     )
 
 
