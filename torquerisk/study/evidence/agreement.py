@@ -87,12 +87,17 @@ class Evidence:
         """How few agree, in words, where what is known contradicts itself; else ''."""
         if not self.used or self.agreed >= FEW_AGREE * self.tried:
             return ""
-        few = f"only {self.agreed:,}" if self.agreed else "none"
-        return f"{few} of {self.tried:,} simulated engines agree with all that is known"
+        return (
+            f"{_only(self.agreed)} of {self.tried:,} simulated engines agree with all that is known"
+        )
 
     def holds_all_of(self, draws: Draws, names: tuple[str, ...]) -> bool:
         """True where draws are all that these pieces agree with so far, none of them moved."""
         return self.names == names and draws.count == self.agreed == self.kept
+
+
+def _only(count: int) -> str:
+    return f"only {count:,}" if count else "none"
 
 
 def select_draws(
@@ -290,8 +295,8 @@ def _tempered(
             break
     else:
         raise InputError(
-            f"{f'only {agreed}' if agreed else 'none'} of {draws.count} simulated engines agree with "
-            "the evidence" + _contradiction(prepared, pieces, draws)
+            f"{_only(agreed)} of {draws.count} simulated engines agree with the evidence"
+            + _contradiction(prepared, pieces, draws)
         )
     found, least, random = draws.take(index), np.inf, np.random.default_rng(policy.seed + 2)
     while True:
