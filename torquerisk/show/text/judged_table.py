@@ -147,12 +147,13 @@ def _counts(judged: JudgedTable, k: int) -> str:
         chance = float((model.bounding(limit)[k] < judged.judgement.limit[k]).mean())
         unheard = ", unheard in time," if limit.kind is LimitKind.COMBUSTION else ""
         happens = f"{passing(limit).told}{unheard}"
-    count = model.every.count
-    most = accepted_rank(count, accepted) / count
+    count, most, less = model.every.count, accepted, ""
+    if chance <= accepted:
+        most, less = accepted_rank(count, accepted) / count, " less its sampling error"
     return (
         f"at {prose.speed_in_words(float(judged.assessment.speed[k]))} {happens} "
         f"{prose.chance_in_words(chance, count)}, where {prose.chance_count(most, count)} "
-        f"({prose.percent(accepted, 2)} less its sampling error) are accepted"
+        f"({prose.percent(accepted, 2)}{less}) are accepted"
     )
 
 
