@@ -180,8 +180,9 @@ def _name_governing(
     top, whole = torque_top(assessment, size), float(speed[-1] - speed[0])
     low, middle, high = (np.clip(v / size, 0, top) for v in (parts.p05, parts.p50, parts.p95))
     lines = np.sort([middle, assessment.torque / size], axis=0)
-    between = [np.maximum(low, lines[0]), np.minimum(lines[1], high)]
-    rooms = np.array([[low, lines[0]], between, [lines[1], high]])
+    above = middle >= top  # there only the shade below its middle is in the picture
+    under = np.where(above, [np.maximum(low, lines[0]), lines[1]], [low, lines[0]])
+    rooms = np.array([under, [lines[1], high]])
     for name, first, last in spans(governs):
         span, centre = speed[last] - speed[first], (speed[first] + speed[last]) / 2
         if span < LEAST_SPAN_NAMED * whole:
