@@ -49,3 +49,17 @@ def test_burn_agrees_best_where_ca50_was_measured(plain_engine: Engine, few: Pol
         assert BURN.applies(asked.prepared)
         middle.append(float(np.average(burn, weights=BURN.likelihood(asked))))
     assert middle[0] < 0 < middle[1]
+
+
+def test_a_map_left_late_says_nothing_of_the_burn(plain_engine: Engine, few: Policy) -> None:
+    """Metamorphic: ignition far earlier than knock allows speaks for slow burns; the same
+    map left late, as under a better fuel, speaks for no burn (common practice, no source)."""
+    draws = engine_draws(compression_ignition=False, count=few.draws, seed=few.seed)
+    burn = draws.deviates["charge.burn_duration"]
+    middle = []
+    for advance in (-5.0, 35.0):
+        run = run_of(RPMS, TORQUE, ignition_advance=np.full(5, advance * DEGREE))
+        level = BURN.likelihood(Asked(prepared=prepare(plain_engine, run, None), draws=draws))
+        middle.append(float(np.average(burn, weights=level)))
+    assert middle[0] == pytest.approx(float(np.mean(burn)), abs=0.02)
+    assert middle[1] > 0.3

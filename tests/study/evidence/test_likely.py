@@ -18,13 +18,14 @@ def _likelihood(draws: Draws) -> np.ndarray:
 
 
 def _drawn(likely: Likely, count: int, start: int) -> tuple[Draws, np.ndarray]:
-    return likely.draws(compression_ignition=False, count=count, seed=5, start=start)
+    draws = likely.draws(compression_ignition=False, count=count, seed=5, start=start)
+    return draws, likely.stands(draws)
 
 
 @pytest.fixture(scope="module")
 def likely() -> Likely:
     pilot = engine_draws(compression_ignition=False, count=4096, seed=5)
-    found = likely_of(pilot, _likelihood(pilot), np.ones(4096))
+    found = likely_of(pilot, _likelihood(pilot), [None])
     assert found is not None
     return found
 
@@ -77,5 +78,18 @@ def test_more_engines_are_kept_and_few_are_copies(likely: Likely) -> None:
 def test_where_next_to_none_agrees_nothing_is_told() -> None:
     """Edge: 16 independent engines at least must tell where the others are."""
     pilot = engine_draws(compression_ignition=False, count=256, seed=5)
-    assert likely_of(pilot, np.zeros(256), np.ones(256)) is None
-    assert likely_of(pilot, _likelihood(pilot), np.ones(256)) is None
+    assert likely_of(pilot, np.zeros(256), [None]) is None
+    assert likely_of(pilot, _likelihood(pilot), [None]) is None
+
+
+def test_draws_of_several_places_together_tell_where_it_is(likely: Likely) -> None:
+    """Linear Gaussian: told by draws of the spreads and of a first place together, the middle is
+    that of the engines that agree best, y/(1 + sd^2/2) along the sum."""
+    pilot = engine_draws(compression_ignition=False, count=4096, seed=5)
+    there, _ = _drawn(likely, 4096, 4096)
+    both = pilot.and_more([there])
+    found = likely_of(both, _likelihood(both), [None, likely])
+    assert found is not None
+    assert {A, B} <= set(found.names)
+    middle = dict(zip(found.names, found.middle, strict=True))
+    assert (middle[A] + middle[B]) / np.sqrt(2) == pytest.approx(SEEN / (1 + SD**2 / 2), abs=0.01)

@@ -38,10 +38,8 @@ PILOT = 4096
 """Engines as drawn that tell where that is, roughly, and as many from there that tell it well."""
 WORTH_TELLING = 0.05
 """Likelihood above which one of those tells it [-]."""
-MOST_PILOTS = 3
-"""Times as many are drawn for that, where fewer do not tell."""
-ROUNDS = 4
-"""Times that they are drawn there to tell it better, at most."""
+MOST_PILOTS = 6
+"""Times as many are drawn for that at most, each from where the ones before tell."""
 QUICKER, QUICK = 2.0, 10.0
 """Times as many engines that are kept there, of as many drawn, from which it is worth it, and from
 which it is not told any better."""
@@ -215,33 +213,25 @@ def _sought(
     known, or no quicker. pilot, level, agreed: engines as drawn, their likelihood (N,), and how
     many of them agree.
     """
-    diesel = prepared.engine.compression_ignition
-    likely, drawn = _told_by(pilot, level, np.ones(PILOT)), PILOT
-    while likely is None and drawn < MOST_PILOTS * PILOT:
-        more = engine_draws(compression_ignition=diesel, count=PILOT, seed=policy.seed, start=drawn)
-        telling = likelihood_of(prepared, pieces, more, np.full(PILOT, WORTH_TELLING))
-        pilot, level = pilot.and_more([more]), np.concatenate([level, telling])
-        drawn += PILOT
-        likely = _told_by(pilot, level, np.ones(drawn))
-    for _ in range(ROUNDS):
-        if likely is None:
-            return None
-        draws, stands = likely.draws(
-            compression_ignition=diesel, count=PILOT, seed=policy.seed, start=drawn
-        )
-        level = likelihood_of(prepared, pieces, draws, np.full(PILOT, WORTH_TELLING))
-        likely, drawn = _told_by(draws, level, stands), drawn + PILOT
-        if likely is not None and likely.weight <= 1 / QUICK:
-            break
+    diesel, places = prepared.engine.compression_ignition, list[Likely | None]([None])
+    likely, drawn = likely_of(pilot, _telling(level), places), PILOT
+    while drawn < MOST_PILOTS * PILOT and (likely is None or likely.weight > 1 / QUICK):
+        draw = engine_draws if likely is None else likely.draws
+        more = draw(compression_ignition=diesel, count=PILOT, seed=policy.seed, start=drawn)
+        places.append(likely)
+        floor = np.full(PILOT, WORTH_TELLING)
+        level = np.concatenate([level, likelihood_of(prepared, pieces, more, floor)])
+        pilot, drawn = pilot.and_more([more]), drawn + PILOT
+        likely = likely_of(pilot, _telling(level), places)
     if likely is None or likely.weight > 1 / QUICKER:
         return None
     found = _from_there(prepared, pieces, policy, likely, drawn, agreed)
     return None if found is None else (*found, likely)
 
 
-def _told_by(draws: Draws, level: Array, stands: Array) -> Likely | None:
-    """Where engines are likely, by those of some draws whose likelihood (N,) is worth telling."""
-    return likely_of(draws, np.where(level > WORTH_TELLING, level, 0.0), stands)
+def _telling(level: Array) -> Array:
+    """The likelihoods (N,) that are worth telling where engines are likely, 0 for the others."""
+    return np.where(level > WORTH_TELLING, level, 0.0)
 
 
 def _from_there(
@@ -258,11 +248,11 @@ def _from_there(
     kept, worth, drawn, squares = 0, 0.0, 0, 0
     rate = max(agreed, 1) / PILOT / likely.weight
     while worth < wanted and drawn < MOST_TRIED * wanted:
-        draws, stands = likely.draws(
+        draws = likely.draws(
             compression_ignition=diesel, seed=policy.seed, start=start + drawn,
             count=int(np.clip(1.1 * (wanted - worth) / rate, PILOT, BLOCK)),
         )  # fmt: skip
-        weight, uniform = stands / likely.weight, acceptance(draws)
+        weight, uniform = likely.stands(draws) / likely.weight, acceptance(draws)
         floor = np.where(weight > 0, uniform / np.maximum(weight, 1e-300), np.inf)
         level = likelihood_of(prepared, pieces, draws, floor)
         copies = np.where(level > floor, np.floor(level * weight + 1 - uniform), 0).astype(int)

@@ -41,8 +41,9 @@ def _likelihood(asked: Asked) -> Array:
     """How well the burn that each draw gives the logged advance fits what else is known of it.
 
     Where CA50 is measured too, it tells how fast this engine burns, and so does for every other run
-    whose advance alone was logged. Where it is not, a draw whose CA50 lies far from what a
-    calibrator would hold has its burn wrong. The mean over the run is compared.
+    whose advance alone was logged. Where it is not, a draw whose CA50 is earlier than a calibrator
+    would hold has its burn wrong; later says nothing, for a map is left so when boost or a better
+    fuel comes (common practice, no source). The mean over the run is compared.
     """
     prepared, draws = asked.prepared, asked.draws
     index = few_speeds(prepared.speed, prepared.torque)
@@ -51,16 +52,15 @@ def _likelihood(asked: Asked) -> Array:
         best = cylinder_draws(prepared.engine, draws).best_phasing
         imep = asked.read(index, lambda x: np.broadcast_to(x.imep[:, None], x.torque.shape))
         held = phasing.assumed_ca50_spark(limited, imep, best)
-        apart = asked.read(index, lambda loads: loads.ca50) - held
-        sd = HELD_MEAN_SD
+        later = np.mean(asked.read(index, lambda loads: loads.ca50) - held, axis=0)
+        apart, sd = np.minimum(later, 0.0), HELD_MEAN_SD
     else:
         state = state_at_index(prepared.state, index)
         inferred = dataclasses.replace(state, ca50=None)
         loads = demand(prepared.engine, inferred, draws, prepared.reading_sd[index])
         ca50 = place_of(loads.torque, prepared.torque[index]).read(loads.ca50)
-        apart = ca50 - prepared.state.ca50[index][:, None]
-        sd = CA50_MEAN_SD
-    return np.asarray(np.exp(-0.5 * (np.mean(apart, axis=0) / sd) ** 2))
+        apart, sd = np.mean(ca50 - prepared.state.ca50[index][:, None], axis=0), CA50_MEAN_SD
+    return np.asarray(np.exp(-0.5 * (apart / sd) ** 2))
 
 
 def _words(prepared: Prepared) -> str:
