@@ -68,7 +68,7 @@ CASES = [
          channels={"ignition_advance": np.radians([18.0] * 5)}),
     Case(code="phasing-efficiency", channels=VE),
     Case(code="evidence", channels=VE),
-    Case(code="few-draws", channels={"peak_pressure": np.array([4.0, 5.0, 5.4, 5.4, 5.0]) * 1e6}),
+    Case(code="few-draws", channels={"peak_pressure": np.array([3.6, 4.5, 4.8, 4.8, 4.5]) * 1e6}),
     Case(code="bmep-high", torque=np.array([300.0, 480, 560, 560, 500])),
     Case(code="volumetric-efficiency", channels={**VE, "manifold_pressure": np.full(5, 0.97e5)}),
     Case(code="sold-boosted-assumed", torque=np.array([170.0, 270, 300, 270, 240]),

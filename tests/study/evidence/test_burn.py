@@ -53,7 +53,7 @@ def test_burn_agrees_best_where_ca50_was_measured(plain_engine: Engine, few: Pol
 
 def test_a_map_left_late_says_nothing_of_the_burn(plain_engine: Engine, few: Policy) -> None:
     """Metamorphic: ignition far earlier than knock allows speaks for slow burns; the same
-    map left late, as under a better fuel, speaks for no burn (common practice, no source)."""
+    map left far late, as under a better fuel, for none (common practice, no source)."""
     draws = engine_draws(compression_ignition=False, count=few.draws, seed=few.seed)
     burn = draws.deviates["charge.burn_duration"]
     middle = []

@@ -141,14 +141,18 @@ def _counts(judged: JudgedTable, k: int) -> str:
     """In how many engines a part gives way, or else the governing limit is passed, at a speed."""
     model, accepted = judged.assessment.model, judged.policy.chance
     name, chance, happens = judged.governing[k], float(judged.chance[k]), "a part gives way"
-    item = judged.assessment.limits.get(name)
-    if chance <= accepted and item is not None and item.limit.kind is not LimitKind.STRENGTH:
+    item, count = judged.assessment.limits.get(name), model.every.count
+    if (
+        round(chance * count) <= round(accepted * count)
+        and item is not None
+        and item.limit.kind is not LimitKind.STRENGTH
+    ):
         limit = item.limit
         chance = float((model.bounding(limit)[k] < judged.judgement.limit[k]).mean())
         unheard = ", unheard in time," if limit.kind is LimitKind.COMBUSTION else ""
         happens = f"{passing(limit).told}{unheard}"
-    count, most, less = model.every.count, accepted, ""
-    if chance <= accepted:
+    most, less = accepted, ""
+    if round(chance * count) <= round(accepted * count):
         most, less = accepted_rank(count, accepted) / count, " less its sampling error"
     return (
         f"at {prose.speed_in_words(float(judged.assessment.speed[k]))} {happens} "

@@ -21,6 +21,10 @@ the encoder's degree and what the burn model errs by from speed to speed (stated
 HELD_MEAN_SD = phasing.UNKNOWN_PHASING_CA50_SD_SPARK * np.sqrt(1 - phasing.ALONG_SPEED_SHARE)
 """What one calibrator's phasing differs by from the assumed one at all speeds [rad]."""
 
+LEFT_LATE = 0.5
+"""Likelihood of a map far later than a calibrator would hold it, over that of one held so [-]: maps
+are left so when a better fuel comes, none is left far earlier (stated choice)."""
+
 
 def burns_later(prepared: Prepared) -> Array | None:
     """By how much CA50 was measured later than the median burn gives (S,) [rad]; None without both.
@@ -41,9 +45,9 @@ def _likelihood(asked: Asked) -> Array:
     """How well the burn that each draw gives the logged advance fits what else is known of it.
 
     Where CA50 is measured too, it tells how fast this engine burns, and so does for every other run
-    whose advance alone was logged. Where it is not, a draw whose CA50 is earlier than a calibrator
-    would hold has its burn wrong; later says nothing, for a map is left so when boost or a better
-    fuel comes (common practice, no source). The mean over the run is compared.
+    whose advance alone was logged. Where it is not, a draw whose CA50 lies far from what a
+    calibrator would hold has its burn wrong, or if later, its map. The mean over the run is
+    compared.
     """
     prepared, draws = asked.prepared, asked.draws
     index = few_speeds(prepared.speed, prepared.torque)
@@ -52,15 +56,16 @@ def _likelihood(asked: Asked) -> Array:
         best = cylinder_draws(prepared.engine, draws).best_phasing
         imep = asked.read(index, lambda x: np.broadcast_to(x.imep[:, None], x.torque.shape))
         held = phasing.assumed_ca50_spark(limited, imep, best)
-        later = np.mean(asked.read(index, lambda loads: loads.ca50) - held, axis=0)
-        apart, sd = np.minimum(later, 0.0), HELD_MEAN_SD
+        apart = np.mean(asked.read(index, lambda loads: loads.ca50) - held, axis=0)
+        sd, least = HELD_MEAN_SD, np.where(apart > 0, LEFT_LATE, 0.0)
     else:
         state = state_at_index(prepared.state, index)
         inferred = dataclasses.replace(state, ca50=None)
         loads = demand(prepared.engine, inferred, draws, prepared.reading_sd[index])
         ca50 = place_of(loads.torque, prepared.torque[index]).read(loads.ca50)
-        apart, sd = np.mean(ca50 - prepared.state.ca50[index][:, None], axis=0), CA50_MEAN_SD
-    return np.asarray(np.exp(-0.5 * (apart / sd) ** 2))
+        apart = np.mean(ca50 - prepared.state.ca50[index][:, None], axis=0)
+        sd, least = CA50_MEAN_SD, np.zeros_like(apart)
+    return np.asarray(least + (1 - least) * np.exp(-0.5 * (apart / sd) ** 2))
 
 
 def _words(prepared: Prepared) -> str:
