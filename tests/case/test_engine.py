@@ -141,3 +141,14 @@ def test_a_value_that_is_nowhere_is_asked_for():
         e.value("supply.fuel_pump_flow")
     with pytest.raises(InputError, match="add it to the engine file"):
         e.word("known_good.run")
+
+
+@pytest.mark.parametrize("method", ["torque", "stretch", "yield"])
+def test_an_angle_given_is_turned_or_refused(method):
+    """Contract: an angle beside a torque makes that the snug torque; beside another way of
+    tightening one of both is wrong, and none of them is dropped."""
+    both = {"tightening_torque": 30.0, "tightening_angle": math.radians(120)}
+    joint = dataclasses.replace(JOINT, **both)
+    assert engine(head_joint=joint).word("head_joint.tightening") == "angle"
+    with pytest.raises(InputError, match="tightening_angle is 120 deg"):
+        engine(head_joint=dataclasses.replace(joint, tightening=method))

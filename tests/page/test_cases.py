@@ -63,13 +63,40 @@ def test_only_the_runs_that_the_engine_names_are_read(tmp_path: Path) -> None:
 
 def test_files_are_read_in_any_order_and_opened_under_a_name_of_their_own() -> None:
     """identity: the same case whichever file comes first; the link names it from then on."""
-    page = _sent(pages.opened("case"), GOOD, RUN, ENGINE)
+    page = _sent(pages.opened("case"), GOOD, ("pull.csv", RUN[1]), ENGINE)
     assert not pages.refusal(page)
-    assert "Run run.csv on engine Invented hill-climb four: read." in pages.words(page)
+    assert "Run pull.csv on engine Invented hill-climb four: read." in pages.words(page)
+    assert "factory.csv as known good." in pages.words(page)
     page.button(key="open_files").click().run()
     assert re.fullmatch("[0-9a-f]{16}", str(page.query_params["case"]))
     for files in ([ENGINE, GOOD, RUN], [RUN, ENGINE, GOOD]):
         assert read_case(source_of_files(files, None)).engine.known_good.curve is not None
+
+
+def test_runs_that_the_engine_file_names_are_its_own_and_are_saved_with_it() -> None:
+    """identity: of the files sent in, those named are known good or survived, the other is judged;
+    also where that one run is both; a saved case holds them all."""
+    rungs = (
+        ENGINE[1]
+        + b"""
+[[survived]]
+run = "quiet.csv"
+pulls = 20
+[[survived]]
+run = "run.csv"
+seen = "coolant pressure"
+"""
+    )
+    files = [RUN, ("engine.toml", rungs), ("quiet.csv", RUN[1]), GOOD, ("high.csv", RUN[1])]
+    case = read_case(source_of_files(files, None))
+    assert case.run.name == "high.csv"
+    assert [rung.curve.name for rung in case.engine.survived] == ["quiet.csv", "run.csv"]
+    again = read_case(source_of_files(files[:-1][::-1], None))
+    assert again.run.name == "run.csv"
+    saved = read_case(source_of_files([("s.zip", case_in.case_zip(case.engine, case.run))], None))
+    assert [r.count for r in saved.engine.survived] == [20, 1]
+    assert all(r.curve is not None for r in saved.engine.survived)
+    assert saved.engine.known_good.curve is not None
 
 
 @pytest.mark.parametrize(

@@ -202,7 +202,7 @@ class Engine:
             )
 
     def _check_fastener(self) -> None:
-        """Refuse a nut's thread without a stud or far from the block's, and a shank too thick."""
+        """Refuse a nut's thread, an angle or a shank that the rest of the fastening contradicts."""
         joint = self.head_joint
         if joint.nut_thread is not None:
             if joint.fastener not in (None, STUD):
@@ -217,6 +217,13 @@ class Engine:
                     f"but its diameter must be {NUT_OVER_BLOCK[0]:g} to {NUT_OVER_BLOCK[1]:g} of "
                     "the block's thread; check both."
                 )
+        angle = joint.tightening_angle
+        if angle is not None and joint.tightening not in (None, "angle"):
+            raise InputError(
+                f"head_joint.tightening_angle is {math.degrees(angle):.4g} deg with "
+                f"head_joint.tightening {joint.tightening!r}, but an angle is turned only where "
+                "that is 'angle': leave one out."
+            )
         shank = joint.shank_diameter
         if shank is None:
             return

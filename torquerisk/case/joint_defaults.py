@@ -101,7 +101,8 @@ def usual_tightening(engine: Any) -> str:
     joint = engine.head_joint
     if joint.tightening_stretch is not None:
         return "stretch"
-    return "angle" if joint.tightening_torque is None else "torque"
+    snug = joint.tightening_torque is None or joint.tightening_angle is not None
+    return "angle" if snug else "torque"
 
 
 @dataclass(frozen=True, kw_only=True)

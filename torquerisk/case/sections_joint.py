@@ -80,7 +80,7 @@ class HeadJoint:
         "Tightening method",
         default=usual_tightening,
         options=("torque", "angle", "yield", "stretch"),
-        reason="by stretch or torque where one is given; else by angle, as most heads since 1990 "
+        reason="by stretch, angle or torque where given; else by angle, as most heads since 1990 "
         f"{PRACTICE}",
     )
     tightening_torque: float | None = declared(

@@ -11,7 +11,7 @@ from stud_cases import BEYOND, DRAWS, TARGET, bench_of, known, unknown, with_eng
 
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint.scatter import TighteningMethod
-from torquerisk.study.assessment.assess import accepted_rank, assess
+from torquerisk.study.assessment.assess import assess
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limits.head import THREAD_STRIP
 from torquerisk.study.strengths.head import head_capacity
@@ -41,7 +41,7 @@ def test_the_needed_clamp_fed_back_gives_the_accepted_chance():
     ask = ask_of(known(), TARGET)
     head = known().model.parts.head
     strong = dataclasses.replace(head, yield_load=np.full(DRAWS, np.inf))
-    rank = accepted_rank(DRAWS, ask.accepted)
+    rank = int(DRAWS * ask.accepted)
     for factor, more in ((1 + 1e-9, 0), (1 - 1e-9, 1)):
         lift = lift_of(strong, np.full(DRAWS, factor * bench.required_clamp_per_fastener))
         assert round(ask.chance(lift).max() * DRAWS) == rank + more
@@ -86,11 +86,12 @@ def test_torque_held_fed_back_is_the_edge():
             *([] if same.plastic else [same.yield_chance]),
         ]
         chances.append(same.break_chance)
-        assert (max(chances) * DRAWS <= accepted_rank(DRAWS, bench.ask.accepted)) is holds
+        assert (max(chances) <= bench.ask.accepted) is holds
 
 
 def test_holds_is_what_its_docstring_says():
-    """Identity: holds follows from the chance of any failure alone, however tightened."""
+    """Identity: holds follows from the chance of any failure alone, however tightened, and so does
+    the torque held, which reaches the target where it holds."""
     bench = bench_of()
     for c in (bench.present, *bench.choices):
         any_of = bench.ask.chance(c.pressure_held).max()
@@ -98,6 +99,8 @@ def test_holds_is_what_its_docstring_says():
         each.append(c.break_chance)
         assert max(each) <= any_of <= sum(each)
         assert c.holds is bool(any_of <= bench.ask.accepted)
+        for holds, held in ((c.holds, c.torque_held), (c.holds_aged, c.torque_held_aged)):
+            assert holds is (held >= bench.ask.target * (1 - 1e-9))
         assert not c.holds_aged or (c.holds and c.lift_chance_aged <= bench.ask.accepted)
     assert {c.holds for c in bench.choices} == {True, False}
 

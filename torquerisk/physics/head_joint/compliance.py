@@ -33,21 +33,39 @@ def rod_compliance(length: Floats, *, area: Floats, elastic_modulus: Floats) -> 
     return np.asarray(length, dtype=float) / (np.asarray(area) * np.asarray(elastic_modulus))
 
 
-def _end_compliance(
-    end: FastenerEnd, thread: ScrewThread, modulus: Floats, block_modulus: Floats | None
-) -> Array:
-    """Return the compliance of one end of the fastener [m/N]."""
+HALF_HEAD = 0.32
+"""Half the height of a hexagon head, in diameters [-]. [ISO4014], M10: 6.4 mm, from memory."""
+
+
+def _engaged(end: FastenerEnd, thread: ScrewThread, modulus: Floats) -> Array:
+    """Compliance of the fastener within one of its ends [m/N]."""
     d = thread.nominal_diameter
     if end is FastenerEnd.HEXAGON_HEAD:
-        return rod_compliance(0.5 * d, area=thread.nominal_area, elastic_modulus=modulus)
+        return rod_compliance(HALF_HEAD * d, area=thread.nominal_area, elastic_modulus=modulus)
     if end is FastenerEnd.SOCKET_HEAD:
         return rod_compliance(0.4 * d, area=thread.nominal_area, elastic_modulus=modulus)
-    core = rod_compliance(0.5 * d, area=thread.minor_area, elastic_modulus=modulus)
+    return rod_compliance(0.5 * d, area=thread.minor_area, elastic_modulus=modulus)
+
+
+def seat_compliance(
+    end: FastenerEnd, thread: ScrewThread, modulus: Floats, block_modulus: Floats | None
+) -> Array:
+    """How far what holds one end of a fastener gives, which makes the fastener no longer [m/N].
+
+    A nut, a tapped hole, and of a head what `fastener_compliance_vdi2230` counts beyond half its
+    height, as far as a fastener's effective length reaches. Fitted. Source: [VDI2230] section
+    5.1.1, [BICKFORD], both from memory.
+    """
+    d, area = thread.nominal_diameter, thread.nominal_area
+    if end is FastenerEnd.HEXAGON_HEAD:
+        return rod_compliance((0.5 - HALF_HEAD) * d, area=area, elastic_modulus=modulus)
+    if end is FastenerEnd.SOCKET_HEAD:
+        return np.zeros(())
     if end is FastenerEnd.NUT:
-        return core + rod_compliance(0.4 * d, area=thread.nominal_area, elastic_modulus=modulus)
+        return rod_compliance(0.4 * d, area=area, elastic_modulus=modulus)
     if block_modulus is None:
         raise OutOfRangeError("block_modulus", "missing", "given in Pa for a tapped hole")
-    return core + rod_compliance(0.33 * d, area=thread.nominal_area, elastic_modulus=block_modulus)
+    return rod_compliance(0.33 * d, area=area, elastic_modulus=block_modulus)
 
 
 def fastener_compliance_vdi2230(
@@ -80,8 +98,9 @@ def fastener_compliance_vdi2230(
         free_thread_length, area=thread.minor_area, elastic_modulus=elastic_modulus
     )
     ends = ((top, top_thread or thread), (bottom, thread))
-    held = [_end_compliance(end, t, elastic_modulus, block_modulus) for end, t in ends]
-    return shank + free + held[0] + held[1]
+    engaged = sum(_engaged(end, t, elastic_modulus) for end, t in ends)
+    seats = sum(seat_compliance(end, t, elastic_modulus, block_modulus) for end, t in ends)
+    return np.asarray(shank + free + engaged + seats)
 
 
 def cone_tangent_vdi2230(

@@ -43,8 +43,16 @@ def as_read(source: Source, key: str) -> Case | None:
         if case is None:
             say(wrong)
         else:
-            paragraphs([f"Run {case.run.name} on engine {case.engine.name}: read."])
+            paragraphs([f"Run {case.run.name} on engine {case.engine.name}: read.{_besides(case)}"])
     return case
+
+
+def _besides(case: Case) -> str:
+    """The other runs that are read, in a sentence."""
+    known, survived = case.engine.known_good.curve, case.engine.survived
+    told = [] if known is None else [f"{known.name} as known good"]
+    told += [f"{rung.curve.name} as survived" for rung in survived if rung.curve is not None]
+    return f" With {', '.join(told)}." if told else ""
 
 
 def _read(source: Source) -> tuple[Case | None, str]:

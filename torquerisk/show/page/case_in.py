@@ -169,17 +169,25 @@ def _known_good_name(text: str) -> str:
 
 
 def case_zip(engine: Engine, run: Run) -> bytes:
-    """The case as one file: engine.toml, run.csv and the known-good run where there is one."""
+    """The case as one file: engine.toml, run.csv and the runs that the engine file names."""
     packed = io.BytesIO()
-    curve = engine.known_good.curve
-    if curve is not None:
-        known = dataclasses.replace(engine.known_good, run=KNOWN_GOOD_FILE)
-        engine = dataclasses.replace(engine, known_good=known)
+    curves: dict[str, Run] = {}
+    known = engine.known_good
+    if known.curve is not None:
+        curves[KNOWN_GOOD_FILE] = known.curve
+        known = dataclasses.replace(known, run=KNOWN_GOOD_FILE)
+    rungs = []
+    for number, rung in enumerate(engine.survived, start=1):
+        name = f"survived_{number}.csv"
+        rungs.append(dataclasses.replace(rung, run=name))
+        if rung.curve is not None:
+            curves[name] = rung.curve
+    engine = dataclasses.replace(engine, known_good=known, survived=tuple(rungs))
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
         for name, text in (
             (ENGINE_FILE, engine_to_toml(engine)),
             (RUN_FILE, run_csv(run)),
-            *(((KNOWN_GOOD_FILE, run_csv(curve)),) if curve is not None else ()),
+            *((name, run_csv(curve)) for name, curve in curves.items()),
         ):
             member = zipfile.ZipInfo(name, date_time=(1980, 1, 1, 0, 0, 0))
             member.compress_type = zipfile.ZIP_DEFLATED
@@ -214,8 +222,8 @@ def source_of_files(files: Sequence[tuple[str, bytes]], base: Source | None) -> 
     """The case of files sent in, in any order. Raises InputError with one sentence.
 
     files: names and bytes: an engine file or a saved case, runs, or both. base: the case that is
-    open, whose engine stands for a missing engine file. Of several runs the known-good one is that
-    which the engine file names, or that which has 'good' in its name.
+    open, whose engine stands for a missing engine file. Runs that the engine file names are its
+    own, known good or survived; of two others that with 'good' in its name is the known-good one.
     """
     engines = [f for f in files if f[0].lower().endswith((".toml", ".zip"))]
     runs = [f for f in files if f not in engines]
@@ -240,11 +248,16 @@ def source_of_files(files: Sequence[tuple[str, bytes]], base: Source | None) -> 
         source = dataclasses.replace(base, name="", label=f"{base.label}, with a run sent in")
     if not runs:
         return source
-    run, good = _run_and_known_good(source, runs)
+    text, _ = decode(source.engine, brief(source.engine_name))
+    named = {name: data for name, data in runs if name in named_runs(text)}
+    others = [r for r in runs if r[0] not in named]
+    others = others or [r for r in runs if r[0] == RUN_FILE] or list(runs)
+    run, good = _run_and_known_good(others)
     return dataclasses.replace(
         source,
         run_name=run[0],
         run=run[1],
+        companions=tuple((dict(source.companions) | named).items()),
         known_good=good or source.known_good,
         columns=(),
         pull=1,
@@ -252,19 +265,17 @@ def source_of_files(files: Sequence[tuple[str, bytes]], base: Source | None) -> 
 
 
 def _run_and_known_good(
-    source: Source, runs: Sequence[tuple[str, bytes]]
+    runs: Sequence[tuple[str, bytes]],
 ) -> tuple[tuple[str, bytes], tuple[str, bytes] | None]:
-    """Which file is the run that is judged, and which the known-good one."""
+    """Which of the files that no engine file names is judged, and which is the known-good one."""
     if len(runs) == 1:
         return runs[0], None
-    text, _ = decode(source.engine, brief(source.engine_name))
-    wanted = _known_good_name(text)
-    good = [r for r in runs if r[0] == wanted] or [r for r in runs if "good" in r[0].lower()]
+    good = [r for r in runs if "good" in r[0].lower()]
     others = [r for r in runs if r not in good]
     if len(good) != 1 or len(others) != 1:
         names = ", ".join(brief(n) for n, _ in runs)
         raise InputError(
             f"of {names} it is not clear which run is to be judged: send that one alone, or with "
-            f"the known-good run under the name {brief(wanted)}."
+            "the others under the names that the engine file gives them."
         )
     return others[0], good[0]

@@ -1,6 +1,5 @@
 """What stands behind the limit: why, every column, what caution costs, other torques and fuels."""
 
-import dataclasses
 import math
 
 import streamlit as st
@@ -34,8 +33,8 @@ from torquerisk.show.pictures import gallery
 from torquerisk.show.pictures.style import Look
 from torquerisk.show.report.report import report_html
 from torquerisk.show.text.two_axes import checked_in_words, table_2d_csv
-from torquerisk.show.words import before_after
-from torquerisk.show.words.columns import Shown, chosen, fitted
+from torquerisk.show.words import before_after, by_speed
+from torquerisk.show.words.columns import chosen, fitted
 from torquerisk.show.words.in_short import assessment_in_short
 from torquerisk.show.words.limit_columns import (
     BY_KEY,
@@ -130,8 +129,8 @@ def report_now(result: Result) -> bytes:
 
 
 def _columns(proposal: Proposal, look: Look) -> list[TableColumn]:
-    rows, draws = proposal.rows, proposal.policy.draws
-    shown = dataclasses.replace(shown_of(proposal, look.units), draws=draws)
+    rows, shown = proposal.rows, shown_of(proposal, look.units)
+    draws = shown.draws
     decimals = max(0, -math.floor(math.log10(proposal.policy.step / look.torque.size)))
     chance = BY_KEY["chance"]
     columns = [
@@ -158,8 +157,8 @@ def _columns(proposal: Proposal, look: Look) -> list[TableColumn]:
 def _before_after(result: Tabled) -> None:
     """What the table changes: two curves in a few figures."""
     keys = ("torque", "speed", "area_shown", *before_after.CHANCES)
-    a, curves = result.assessment, before_after.curves(result.sketch)
-    shown = Shown(units=result.units, draws=result.wish.policy.draws, pulls=a.policy.pulls)
+    curves = before_after.curves(result.sketch)
+    shown = by_speed.shown_of(result.assessment, result.units)
     rows = []
     for column in chosen(before_after.COLUMNS, keys):
         name, unit = column.named(shown)

@@ -200,17 +200,20 @@ def _take_away(result: Tabled, own: Table | None, can_go_back: bool) -> None:
             reasons = _reasons(result, own)
             csv: str | None = _csv(own, reasons)
             copied = _lines(own, result.units, reasons)
-            name = marked_name("my-limit.csv", reasons)
+            name, advance = marked_name("my-limit.csv", reasons), ""
         else:
             csv = None if proposal is None else limit_csv(proposal)
             copied = "" if proposal is None else clipboard(proposal, result.units)
             why = () if proposal is None else reasons_of(proposal)
             name = marked_name(f"limit-{file_stem(result)}.csv", why)
+            logged = proposal is not None and proposal.rows[0].advance_not_above is not None
+            advance = ", advance at most in degrees" if logged else ""
         st.download_button(
             "CSV", csv or "", name, "text/csv", on_click="ignore", key="save_csv",
             disabled=csv is None,
         )  # fmt: skip
         with st.popover("Copy", disabled=not copied):
+            st.caption(f"Columns: rpm, {torque_unit(result.units).name}{advance}. No headings.")
             st.code(copied, language=None)
         with st.popover("Table from a file"):
             key = f"own_file_{result.tag}_{_turn()}"

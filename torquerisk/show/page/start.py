@@ -143,9 +143,7 @@ def _opened(source: Source, answer: StreamlitPage) -> None:
     """Open a case that reads; what was asked of another case stays with that one."""
     cases().get(source.digest, lambda: read_case(source))
     st.session_state.pop("entered", None)
-    asked = {CASE: keep(Desk(source=source))}
-    units = st.query_params.get("units")
-    st.switch_page(answer, query_params=asked | ({"units": units} if units else {}))
+    st.switch_page(answer, query_params={CASE: keep(Desk(source=source))})
 
 
 def _files(desk: Desk | None, answer: StreamlitPage) -> None:

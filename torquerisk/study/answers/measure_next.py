@@ -205,7 +205,7 @@ def _channels(assessment: Assessment, k: int) -> Iterator[Candidate]:
         yield "knock_limit", "the knock limit, by sweeping ignition", knock, KNOCK_SWEEP_SD
     if not engine.has("head_joint.measured_stretch"):
         head = model.parts.head
-        stretch = head.preload_cold * head.fastener_compliance
+        stretch = head.preload_cold * head.lengthens
         error = float(np.hypot(STRETCH_READING_SD, STRETCH_LENGTH_SD * np.median(stretch)))
         yield "head_joint.measured_stretch", "stretch of the head fasteners", stretch, error
     reading = float(np.max(assessment.reading.relative_sd))

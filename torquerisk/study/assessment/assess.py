@@ -250,6 +250,12 @@ def at_accepted(capacity: Array, chance: float) -> Array:
     return np.partition(capacity, rank, axis=-1)[..., rank]
 
 
+def at_share(capacity: Array, share: float) -> Array:
+    """What all but a share of engines carries (...,), of what each does (..., N)."""
+    rank = min(int(capacity.shape[-1] * share), capacity.shape[-1] - 1)
+    return np.partition(capacity, rank, axis=-1)[..., rank]
+
+
 def accepted_rank(count: int, chance: float) -> int:
     """How many of the weakest of so many engines may fail: see `at_accepted`."""
     return max(int(np.floor(count * chance - np.sqrt(count * chance * (1 - chance)))), 0)

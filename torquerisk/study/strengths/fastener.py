@@ -8,7 +8,7 @@ from torquerisk.case import Engine
 from torquerisk.case.joint_defaults import FLANGE_BOLT, SHANK_OVER_THREAD, STUD
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint import materials, thermal, tightening
-from torquerisk.physics.head_joint.compliance import FastenerEnd
+from torquerisk.physics.head_joint.compliance import FastenerEnd, seat_compliance
 from torquerisk.physics.head_joint.head_fastener import (
     FREE_THREAD_DIAMETERS,
     SURROUNDING_FACES,
@@ -191,6 +191,14 @@ def compliances(engine: Engine, draws: Draws, fastener: Fastener) -> tuple[Array
         * max(fastener.thread.bearing_outer_diameter, fastener.turned.bearing_outer_diameter / 2),
     )
     return soft, members * draws.of_model(spreads.COMPLIANCE)
+
+
+def seats_compliance(engine: Engine, fastener: Fastener) -> float:
+    """Of a fastener's compliance what gives beside it, and makes it no longer [m/N]."""
+    block = materials.joint_material(engine.word("head_joint.block_material")).elastic_modulus
+    own = fastener.material.elastic_modulus
+    ends = (fastener.end, fastener.turned), (FastenerEnd.TAPPED_HOLE, fastener.thread)
+    return float(sum(seat_compliance(end, thread, own, block) for end, thread in ends))
 
 
 def _grip(engine: Engine, draws: Draws) -> Array:

@@ -32,6 +32,7 @@ from torquerisk.study.strengths.fastener import (
     gasket_compliance,
     lasting_stretch_borne,
     real_yield,
+    seats_compliance,
     thermal_gain,
     weakest_diameter,
     yield_preload,
@@ -62,8 +63,10 @@ class HeadCapacity:
     sealing_area: Array
     assembly_preload: Array
     stretch: Array
-    """How much longer a fastener is once tightened than loose [m]; to yield what is elastic
-    alone."""
+    """How much longer a fastener is once tightened than loose, end to end [m]; to yield what is
+    elastic alone."""
+    lengthens: Array
+    """That per newton while it is elastic [m/N]: less than what it gives in its holes."""
     borne_past_yield: Array
     """Stretch past yield that a fastener bears before it necks [m]."""
     preload: Array
@@ -208,7 +211,7 @@ class HeadCapacity:
     @property
     def elastic_stretch(self) -> Array:
         """Of `stretch` what springs back (N,) [m]."""
-        return self.assembly_preload * self.fastener_compliance
+        return self.assembly_preload * self.lengthens
 
     @property
     def past_yield(self) -> Array:
@@ -298,6 +301,7 @@ def _tighten(
         soft=soft,
         members=metal + gasket_compliance(engine, draws),
         around=head_layout(engine).around,
+        seats=seats_compliance(engine, fastener),
         usual_soft=float(usual_soft[0]),
         usual_members=float((usual_metal + gasket_compliance(engine, middle))[0]),
         relaxation=draws.of_value(engine.value("head_joint.gasket_relaxation")),
@@ -343,6 +347,7 @@ def head_capacity(engine: Engine, draws: Draws) -> HeadCapacity:
         sealing_area=joint.sealing_area(sealing),
         assembly_preload=made.assembly,
         stretch=made.stretch,
+        lengthens=made.joint.lengthens,
         borne_past_yield=made.joint.borne,
         preload=hot,
         preload_cold=cold,

@@ -62,6 +62,8 @@ class Untightened:
     """Stretch past yield that a fastener bears before it necks."""
     soft: Array
     """Compliance of a fastener."""
+    seats: float
+    """What of that makes it no longer, end to end."""
     members: Array
     """Of what it clamps, gasket included."""
     around: float
@@ -72,6 +74,11 @@ class Untightened:
     usual_members: float
     relaxation: Array
     """Share of the preload that the gasket loses as it settles."""
+
+    @property
+    def lengthens(self) -> Array:
+        """How much longer a fastener gets, end to end (N,) [m/N]."""
+        return self.soft - self.seats
 
     @property
     def embedding_loss(self) -> Array:
@@ -151,7 +158,7 @@ def _as_measured(
     that all has settled."""
     stretch = engine.given("head_joint.measured_stretch")
     sd = np.hypot(STRETCH_READING_SD / stretch, STRETCH_LENGTH_SD)
-    cold = stretch * np.exp(sd * draws.deviates[spreads.TOOL.name]) / joint.soft
+    cold = stretch * np.exp(sd * draws.deviates[spreads.TOOL.name]) / joint.lengthens
     assembly = (cold + joint.embedding_loss) / (1 - joint.relaxation)
     else_cold = joint.in_service(_as_tightened(engine, draws, joint, [])[0])
     over = float(np.mean(assembly > joint.at_yield))
@@ -172,7 +179,7 @@ def _as_measured(
             f"It is as good as [head_joint] clamped_length and shank_diameter.{yielded}",
         )
     )
-    return np.minimum(assembly, joint.at_yield), assembly * joint.soft
+    return np.minimum(assembly, joint.at_yield), assembly * joint.lengthens
 
 
 def _as_tightened(
@@ -187,7 +194,7 @@ def _as_tightened(
     if method is TighteningMethod.TORQUE:
         return _by_torque(engine, draws, joint, notices)
     preload = np.minimum(joint.at_yield * _tool(draws, joint, method), joint.at_yield)
-    return preload, preload * joint.soft
+    return preload, preload * joint.lengthens
 
 
 def _tool(draws: Draws, joint: Untightened, method: TighteningMethod) -> Array:
@@ -273,20 +280,20 @@ def _by_torque(
     preload, strength = np.minimum(wanted, joint.at_yield), joint.fastener.strength
     hardens = max(strength.tensile_strength / strength.yield_strength - 1, LEAST_HARDENING)
     past = np.maximum(wanted / joint.at_yield - 1, 0.0) / hardens
-    return preload, preload * joint.soft + past * joint.borne
+    return preload, preload * joint.lengthens + past * joint.borne
 
 
 def _by_stretch(
     engine: Engine, draws: Draws, joint: Untightened, notices: list[Notice]
 ) -> tuple[Array, Array]:
-    """Preload and stretch of a fastener that is longer by a stretch: stretch over its compliance.
+    """Preload and stretch of a fastener that is longer by a stretch, over how much it lengthens.
 
     Friction has no part in it, but for the twist that brings yield nearer.
     """
     stretch = engine.given("head_joint.tightening_stretch")
     if stretch is None:
         aim = USUAL_STRETCH_YIELD_SHARE * usual_yield_preload(engine, joint.fastener)
-        stretch = aim * joint.usual_soft
+        stretch = aim * (joint.usual_soft - joint.seats)
         notices.append(
             Notice(
                 "tightening-stretch-assumed",
@@ -296,7 +303,7 @@ def _by_stretch(
             )
         )
     reached = stretch * _tool(draws, joint, TighteningMethod.STRETCH)
-    return np.minimum(reached / joint.soft, joint.at_yield), reached
+    return np.minimum(reached / joint.lengthens, joint.at_yield), reached
 
 
 def _by_angle(
@@ -340,7 +347,8 @@ def _by_angle(
         yield_preload=joint.at_yield,
     )
     advance = turned * joint.fastener.turned.pitch / (2 * np.pi)
-    return preload, joint.soft * start + advance - joint.members * (preload - start)
+    grown = joint.soft * start + advance - joint.members * (preload - start)
+    return preload, grown - joint.seats * preload
 
 
 def usual_angle(engine: Engine, fastener: Fastener, soft: float, members: float) -> float:

@@ -10,7 +10,7 @@ from torquerisk.case import CAUTIONS, Engine, Notice
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.errors import InputError
 from torquerisk.quantities import KN, Array
-from torquerisk.study.assessment.assess import at_accepted
+from torquerisk.study.assessment.assess import at_share
 from torquerisk.study.assessment.part_ranges import held_joint
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.draws.simulated_engines import Draws
@@ -244,7 +244,7 @@ def ask_of(assessment: Assessment, target_torque: float | None) -> Ask:
     place = place_of(loads.torque, torque)
     worst = place.load(loads.worst)
     needed, at_more = (
-        -at_accepted(-assessment.model.parts.head.preload_required(pressure), accepted)
+        -at_share(-assessment.model.parts.head.preload_required(pressure), accepted)
         for pressure in (worst, place_of(loads.torque, MORE * torque).load(loads.worst))
     )  # fmt: skip
     hardness = np.maximum(needed / needed.max(), at_more / at_more.max())

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Sequence
 from torquerisk.case import Engine
 from torquerisk.case.sentence import Sentence
 from torquerisk.physics.head_joint.scatter import TighteningMethod
-from torquerisk.study.assessment.assess import at_accepted
+from torquerisk.study.assessment.assess import at_share
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.studs.fastening import Change
 from torquerisk.study.studs.how_far import fastening
@@ -167,5 +167,5 @@ def _deeper(
 def _pressure_off(ask: Ask, best: StudChoice) -> float:
     """Share by which the highest pressure is above what a choice holds, at the accepted chance."""
     worst = ask.worst[ask.worst_speed]
-    share = float(at_accepted(best.pressure_held / worst, ask.accepted))
+    share = float(at_share(best.pressure_held / worst, ask.accepted))
     return max(1 - share, 0.0)

@@ -177,7 +177,7 @@ def _setting(
     if method is TighteningMethod.ANGLE:
         return snug, _angle(joint, oil, snug, aim), None, spared
     if method is TighteningMethod.STRETCH:
-        stretch = round(aim * float(joint.fastener_compliance[0]) / 1e-5) * 1e-5
+        stretch = round(aim * float(joint.lengthens[0]) / 1e-5) * 1e-5
         return float(round(_torque_for(aim, fastener, oil))), None, stretch, spared
     return snug, None, None, False
 

@@ -9,7 +9,7 @@ from torquerisk.case.lubricants import LUBRICANTS
 from torquerisk.physics.head_joint import preload_loss
 from torquerisk.physics.head_joint.scatter import TighteningMethod
 from torquerisk.quantities import Array
-from torquerisk.study.assessment.assess import at_accepted
+from torquerisk.study.assessment.assess import at_share
 from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.limits import capacity_torque
 from torquerisk.study.strengths.fastener import gasket_compliance
@@ -154,19 +154,19 @@ def loads_at_worst(ask: Ask, head: HeadCapacity) -> tuple[Array, Array]:
 def clamp_to_spare(ask: Ask, head: HeadCapacity) -> float:
     """Clamp over what is needed at the accepted chance and the hardest speed, less 1 [-]."""
     used = head.preload_required(ask.worst[ask.hard]) / np.maximum(head.preload, 1.0)
-    return float(1 / -at_accepted(-used, ask.accepted).min() - 1)
+    return float(1 / -at_share(-used, ask.accepted).min() - 1)
 
 
 def torque_held(ask: Ask, pressure: Array) -> float:
     """Peak of the curve, scaled as a whole, that a pressure (N,) [Pa] carries [N*m].
 
-    At the accepted chance, as `at_accepted` has it, and the hardest speeds; 0 where no torque is
-    carried.
+    At the accepted chance, so it reaches the target where the verdict is that it holds, and at the
+    hardest speeds; 0 where no torque is carried.
     """
     scale = np.inf
     for s in ask.hard:
         capacity = capacity_torque(ask.loads.worst[s], pressure, ask.loads.torque[s])
-        scale = min(scale, float(at_accepted(capacity, ask.accepted) / ask.torque[s]))
+        scale = min(scale, float(at_share(capacity, ask.accepted) / ask.torque[s]))
     return max(scale, 0.0) * ask.target
 
 
