@@ -41,7 +41,12 @@ def sign_and_question(dip: Dip, sign: Sign) -> tuple[str, str]:
     size, more, where = abs(sign.change), sign.change > 0, where_in_short(dip)
     place = prose.speeds_in_words(sign.from_speed, sign.to_speed)
     if sign.channel == "coolant_pressure":
-        return "Coolant pressure rose there: the head may have lifted.", ""
+        if not dip.lifted:
+            return "Coolant pressure rose there: the head may have lifted.", ""
+        return (
+            f"Coolant pressure rose {place}: by that sign the head lifts there even with the dip.",
+            "",
+        )
     if sign.channel in ("ignition_cut", "fuel_cut"):
         what = sign.channel.removesuffix("_cut")
         return (

@@ -1,6 +1,6 @@
 """Why a torque curve dips, in plain words: what, why, how sure, what would let it go."""
 
-from collections.abc import Sequence, Set
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from torquerisk.case import LIFTS
@@ -83,15 +83,13 @@ def explain_dip(assessment: Assessment, dip: Dip, units: Units = Units.SI) -> Ex
 
 
 def dip_in_short(dip: Dip, units: Units = Units.SI) -> tuple[str, ...]:
-    """What an owner says back to a friend: what is missing, what took it, what it is for.
-
-    Without counts; and of coolant pressure, which every face warns of first, not a word.
-    """
+    """What an owner says back to a friend: what is missing, what took it, what it is for; without
+    counts."""
     unit = prose.torque_unit(units).name
     missing = f"{prose.plain(shown_depth(dip, units))} {unit}"
     return (
         f"Near {where_in_short(dip)} {missing} are missing.",
-        *_seen(dip, {"coolant_pressure"}),
+        *filter(None, (*(sign_and_question(dip, sign)[0] for sign in dip.signs), unsaid(dip))),
         *_in_plain(dip),
     )
 
@@ -103,12 +101,7 @@ def _in_plain(dip: Dip) -> tuple[str, ...]:
     change = dip.changes[dip.protects]
     part, spared = passing(change.limit), protected(change.limit)
     if not dip.explained:
-        assert dip.elsewhere is not None
-        as_much = "nearly" if dip.elsewhere.chance < change.worst_filled.chance else "at least"
-        told = (
-            f"It does little for {spared}: at {prose.speed_in_words(dip.elsewhere.speed)}, where "
-            f"nothing is missing, {part.subject} {part.is_are} {as_much} as likely to {part.verb}."
-        )
+        told = _no_reason(dip, change)
     elif dip.over_anyway:
         told = f"It helps {spared}, but even so {part.told} more often than you accept."
     else:
@@ -116,9 +109,31 @@ def _in_plain(dip: Dip) -> tuple[str, ...]:
     return (told, _later_in_plain(dip, change)) if dip.early_ignition_costs else (told,)
 
 
+def _no_reason(dip: Dip, change: LimitChange) -> str:
+    """What a dip does for a part that is as badly off where no torque is missing."""
+    assert dip.elsewhere is not None
+    part, now, filled = passing(change.limit), change.with_dip.chance, change.worst_filled
+    drawn = "as logged" if filled is change.cells.get(Cell.TORQUE) else "on a straight line"
+    without = "Without the dip"
+    without += f", with ignition {drawn}," if _ignition_departs(dip) else ""
+    place = f"at {prose.speed_in_words(dip.elsewhere.speed)}, where nothing is missing,"
+    if now * dip.draws < 1:
+        told = (
+            f"{without} {part.told} there more often than you accept; but {place} at least half as "
+            "often"
+        )
+    else:
+        times, already = (prose.plain(c / now, 1) for c in (filled.chance, dip.elsewhere.chance))
+        told = (
+            f"{without} {part.subject} would be {times} times as likely to {part.verb} there; but "
+            f"{place} that is {already} times as likely already"
+        )
+    return f"{told}, so sparing {protected(change.limit)} does not explain the dip."
+
+
 def _later_in_plain(dip: Dip, change: LimitChange) -> str:
     logged, later = change.cells[Cell.AS_LOGGED].chance, change.cells[Cell.BOTH].chance
-    does = "as much" if later <= logged else "most of that"
+    does = "as much as the dip" if later <= logged else "most of that"
     enough = ", but that too is more than you accept" if later > dip.accepted else ""
     return f"Igniting later there would do {does} and keep the torque{enough}."
 
@@ -141,12 +156,6 @@ def _for_what(dip: Dip) -> str:
     if not dip.explained:
         return f"{part} does not explain"
     return f"{'helps to spare' if dip.over_anyway else 'spares'} {part}"
-
-
-def _seen(dip: Dip, but: Set[str] = frozenset()) -> tuple[str, ...]:
-    """What the log shows in a dip, but for some channels; and what it leaves open."""
-    signs = (sign_and_question(dip, s)[0] for s in dip.signs if s.channel not in but)
-    return tuple(filter(None, (*signs, unsaid(dip))))
 
 
 def _no_part(dip: Dip) -> str:
@@ -203,7 +212,7 @@ def _why(dip: Dip, units: Units) -> str:
     happens = passing(change.limit).told
     if dip.early_ignition_costs:
         told = _early_ignition(dip, change, happens)
-        return f"{told}{_most_there(dip, units)}{_unexplained(dip, happens)}"
+        return f"{told}{_most_there(dip, units)}{_unexplained(dip, change, happens)}"
     verb = "helps to spare" if dip.over_anyway else "spares"
     told = (
         f"It {verb} {protected(change.limit)}: {happens} "
@@ -213,10 +222,10 @@ def _why(dip: Dip, units: Units) -> str:
     told += _other_cells(dip, change)
     if dip.over_anyway:
         told += f" That is still more than the {_share(dip.accepted)} you accept."
-    return f"{told}{_most_there(dip, units)}{_unexplained(dip, happens)}"
+    return f"{told}{_most_there(dip, units)}{_unexplained(dip, change, happens)}"
 
 
-def _unexplained(dip: Dip, happens: str) -> str:
+def _unexplained(dip: Dip, change: LimitChange, happens: str) -> str:
     """Why a dip is not explained by the part that it spares."""
     if dip.explained:
         return ""
@@ -224,7 +233,7 @@ def _unexplained(dip: Dip, happens: str) -> str:
     count = prose.chance_count(dip.elsewhere.chance, dip.draws)
     return (
         f" But at {prose.speed_in_words(dip.elsewhere.speed)}, where none is missing, {happens} in "
-        f"{count}: that does not explain the dip."
+        f"{count}: sparing {protected(change.limit)} does not explain the dip."
     )
 
 
@@ -253,14 +262,19 @@ def _early_ignition(dip: Dip, change: LimitChange, happens: str) -> str:
 
 def _other_cells(dip: Dip, change: LimitChange) -> str:
     """What ignition does to the counts, where it departs from its line."""
-    if dip.ignition is None or not dip.ignition.departs:
+    if not _ignition_departs(dip):
         return ""
+    assert dip.ignition is not None
     moved = "later" if dip.ignition.is_early else "earlier"
     return (
         f" Without it ignition is drawn straight too, {moved} than it was; left as it was, in "
         f"{_count(dip, change.cells[Cell.TORQUE])}; with the dip and ignition drawn straight, in "
         f"{_count(dip, change.cells[Cell.IGNITION])}."
     )
+
+
+def _ignition_departs(dip: Dip) -> bool:
+    return dip.ignition is not None and dip.ignition.departs
 
 
 def _most_there(dip: Dip, units: Units) -> str:
@@ -290,8 +304,11 @@ def _how_sure(assessment: Assessment, dip: Dip) -> str:
     if change is None:
         return "How sure: no limit that binds was assessed, so nothing can be said of why."
     limit = change.limit
-    spare = prose.points_in_words(change.without_dip.margin, prose.limit_unit(limit))
-    told = f"How sure: without it {limit.title.lower()} has {spare}"
+    filled, without = change.without_dip, "without it"
+    if dip.early_ignition_costs:  # all that was said is of the dip without its ignition's cure
+        filled, without = change.cells[Cell.TORQUE], "without it, with ignition as early as it is,"
+    spare = prose.points_in_words(filled.margin, prose.limit_unit(limit))
+    told = f"How sure: {without} {limit.title.lower()} has {spare}"
     told += {
         PhasingSource.GIVEN: "; phasing was measured.",
         PhasingSource.IGNITION_ADVANCE: "; peak pressure was not measured, only ignition advance.",

@@ -34,6 +34,7 @@ from torquerisk.study.assessment.assess import BINDING, evaluate
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.loads.demand import Demand
 from torquerisk.study.run.log_signs import coolant_sign_of
+from torquerisk.study.run.seen_signs import SHY_OF_SIGN
 from torquerisk.study.table.finer_grid import prepared_of
 
 Mask = npt.NDArray[np.bool_]
@@ -114,6 +115,8 @@ class Dip:
     """Channels of `LEAST_SIGN` that were logged and run straight through the dip."""
     unlogged: tuple[str, ...]
     """Of manifold pressure, ignition and lambda, those that would tell what took torque out."""
+    lifted: bool
+    """True where coolant pressure that was seen to rise says that the head lifts even so."""
     carried: tuple[str, ...]
     """Channels that were drawn straight across, as torque was, for the comparison."""
 
@@ -178,7 +181,9 @@ def find_dips(assessment: Assessment, least_depth: float | None = None) -> tuple
     outside = np.all([(assessment.speed <= b.from_speed) | (assessment.speed >= b.to_speed)
                       for b in found], axis=0)  # fmt: skip
     by_parts = by_its_parts(assessment) if found else assessment
-    made = (_dip(by_parts, curve, basin, outside, assessment.ceiling) for basin in found)
+    seen = assessment.model.operating.lift_seen
+    lifted = assessment.torque > SHY_OF_SIGN * (np.inf if seen is None else seen)
+    made = (_dip(by_parts, curve, basin, outside, assessment.ceiling, lifted) for basin in found)
     return tuple(dip for dip in made if dip.depth >= least)
 
 
@@ -198,8 +203,9 @@ def by_its_parts(assessment: Assessment) -> Assessment:
 
 
 def _dip(
-    assessment: Assessment, curve: Smoothed, basin: Basin, outside: Mask, ceiling: Array
-) -> Dip:
+    assessment: Assessment, curve: Smoothed, basin: Basin, outside: Mask, ceiling: Array,
+    lifted: Mask,
+) -> Dip:  # fmt: skip
     k = _deepest(assessment, curve, basin)
     speed, torque = float(assessment.speed[k]), float(assessment.torque[k])
     would_be = basin.line(speed)
@@ -238,6 +244,7 @@ def _dip(
         signs=signs,
         level=tuple(n for n in logged if n not in {sign.channel for sign in signs}),
         unlogged=_unlogged(assessment, logged),
+        lifted=bool(lifted[k]),
         carried=carried(assessment.model.operating),
     )
 
