@@ -22,7 +22,7 @@ def studs_document(bench: StudBench, extra: Iterable[Notice] = ()) -> Document:
     """
     a = bench.assessment
     document = envelope((*extra, *bench.notices, *a.notices))
-    mildest, present = bench.mildest, bench.present
+    mildest, present, other = bench.mildest, bench.present, bench.other_part
     ring = answers_of(a).ring_with(bench, present)
     loads = answers_of(a).fastener_with(bench, present)
     return {
@@ -40,6 +40,16 @@ def studs_document(bench: StudBench, extra: Iterable[Notice] = ()) -> Document:
         "required_clamp_per_fastener_kn": bench.required_clamp_per_fastener / KILO,
         "fasteners": bench.fasteners,
         "findings": list(bench.findings),
+        "other_part": None
+        if other is None
+        else {
+            "limit": other.limit.name,
+            "speed_rpm": other.speed / RPM,
+            "torque_n_m": finite(other.torque),
+            "torque_state": torque_state(other.torque),
+            "asked_n_m": other.asked,
+            "words": other.words,
+        },
         "ring": joint_ring(ring, loads, a.model.draws.count),
         "present": choice_document(bench, bench.present),
         "mildest_that_holds": None if mildest is None else choice_document(bench, mildest),

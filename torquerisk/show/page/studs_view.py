@@ -107,7 +107,9 @@ def _bench(
     every = (bench.present, *bench.choices)
     with told:
         after = "" if bench.mildest is not None else " No fastening tried here holds it."
-        block(f'<p class="tr-short">{marked(result.told(bench.findings[0]) + after)}</p>')
+        other = "" if bench.other_part is None else f" {result.told(bench.other_part.words)}"
+        short = marked(result.told(bench.findings[0]) + after + other)
+        block(f'<p class="tr-short">{short}</p>')
     key = f"fastening_{result.tag}_{bench.target_torque:.1f}_{result.chance:g}"
     best = bench.mildest
     first = every.index(best) if best is not None else 0

@@ -7,7 +7,8 @@ import numpy as np
 from torquerisk.physics.cylinder import knock
 from torquerisk.physics.supply.fuel import power_per_flow
 from torquerisk.quantities import Array
-from torquerisk.study.assessment.assess import BINDING, at_accepted
+from torquerisk.study.assessment.alone import alone, carried_speeds
+from torquerisk.study.assessment.assess import at_accepted
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.cycle.cylinder import fuel_of
 from torquerisk.study.limits import Limit, accepted_of
@@ -17,8 +18,6 @@ FUEL_CEILINGS = ("fuel_pump", "high_pressure_pump", "injectors")
 """Ceilings that another blend moves by its heat per litre."""
 BLENDS = (0.0, 0.10, 0.30, 0.50, 0.70, 0.85)
 """Ethanol by volume of the blends that the same pump is asked on [-]."""
-LEAST_TORQUE_SHARE = 0.1
-"""Share of peak torque below which a speed of the run tells of no ceiling [-]."""
 EFFICIENCY = 0.3
 """Any brake efficiency: it cancels where two blends are compared at the same lambda."""
 
@@ -82,43 +81,28 @@ def ceilings_of(assessment: Assessment) -> Ceilings:
 
     Mechanical, of combustion and of supply alike; those of knock at the phasing judged at, which a
     later burn cures, and mere guidance bound no torque. Every one is taken at the accepted chance.
-    Left out are speeds at which only several of them together leave no torque: there is none to
-    raise by lifting one.
     """
     a = assessment
-    enough = a.torque >= LEAST_TORQUE_SHARE * a.torque.max()
-    binding = [item.limit for item in a.limits.values() if item.limit.kind in BINDING]
-    allowed = {x.name: at_accepted(a.model.bounding(x), a.policy.chance) for x in binding}
-    alone = np.isneginf(list(allowed.values())).any(axis=0)
-    carried = enough & (~np.isneginf(a.ceiling) | alone)
-    used = np.flatnonzero(carried if carried.any() else enough)
+    used, ones = carried_speeds(a), alone(a)
     torque = a.torque[used]
 
     def left(capacity: Array) -> float:
         every = np.broadcast_to(capacity, (len(a.speed), a.model.draws.count))
         return float((at_accepted(every[used], a.policy.chance) / torque).min())
 
-    found: list[tuple[float, int, Limit]] = []
-    beyond: list[Limit] = []
-    for limit in binding:
-        over = allowed[limit.name][used] / torque
-        if np.isposinf(over).all():
-            beyond.append(limit)
-        else:
-            found.append((float(over.min()), int(np.argmin(over)), limit))
-    # Of several that leave no torque at all, first the one that most engines pass.
-    found.sort(key=lambda one: (one[0], -float(a.limits[one[2].name].chance.max())))
+    beyond = [one.limit for one in ones if np.isposinf(one.share)]
     least = np.full(a.model.draws.count, np.inf)
     for limit in beyond:
         least = np.minimum(least, a.model.bounding(limit))
     in_order: list[Ceiling] = []
-    for share, k, limit in reversed(found):
+    for one in reversed(ones[: len(ones) - len(beyond)]):
+        limit, k = one.limit, one.index
         in_order.append(
             Ceiling(
-                limit=limit, speed=float(a.speed[used[k]]), index=int(used[k]),
-                torque=share * float(torque[k]), share=share, rest=left(least),
-                allowed=allowed[limit.name],
-                within_error=share < 1 and a.limits[limit.name].chance[used[k]]
+                limit=limit, speed=float(a.speed[k]), index=k,
+                torque=one.share * float(a.torque[k]), share=one.share, rest=left(least),
+                allowed=one.allowed,
+                within_error=one.share < 1 and a.limits[limit.name].chance[k]
                 <= accepted_of(limit.kind, a.policy.chance),
             )
         )  # fmt: skip

@@ -24,11 +24,13 @@ from torquerisk.study.studs.findings import (
     findings_of,
     first_sure,
     mildest_of,
+    verdict,
     without_yield,
 )
 from torquerisk.study.studs.joint_draws import fresh_draws
 from torquerisk.study.studs.judgement import AGED_RELAXATION, aged_relaxation, judge
 from torquerisk.study.studs.lubricants import OilChange, lubricant, oil_changes, own_lubricant
+from torquerisk.study.studs.other_part import OtherPart, other_part
 from torquerisk.study.studs.results import (
     CLEAN,
     HARD,
@@ -65,6 +67,8 @@ class StudBench:
     """What changes with the lubricant of the mildest that holds, else of the present fastening."""
     sequence: Order | None
     """In which order the fasteners of one head are tightened; None where no pattern is known."""
+    other_part: OtherPart | None
+    """What gives out below the curve asked while the head holds more; None where nothing does."""
     findings: tuple[str, ...]
     """The answer in words, most important first."""
     notices: tuple[Notice, ...]
@@ -165,6 +169,7 @@ def stud_bench(
     )
     anew = judge(ask, now, engine, new) if learnt else present
     angle = angle_instead(ask, anew, choices)
+    other = other_part(assessment, ask, present, choices)
     return StudBench(
         assessment=assessment,
         ask=ask,
@@ -174,8 +179,11 @@ def stud_bench(
         choices=choices,
         oils=_oils(present, choices),
         sequence=tightening_sequence(engine),
+        other_part=other,
         findings=(
             *_doubts(assessment, present),
+            verdict(ask, present),
+            *(() if other is None else (other.words,)),
             *findings_of(ask, engine, new, present, choices, angle),
         ),
         notices=(

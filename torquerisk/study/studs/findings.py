@@ -76,8 +76,8 @@ def findings_of(
     choices: Sequence[StudChoice],
     angle: Sentence | None,
 ) -> tuple[str, ...]:
-    """The answer, most important first."""
-    out: list[str] = [verdict(ask, present)]
+    """What would hold, and what the limit is, after the verdict; most important first."""
+    out: list[str] = []
     lasting = [c for c in choices if c.holds_aged]
     good = lasting if present.holds else [c for c in choices if c.holds or c.close]
     if present.close:

@@ -1,0 +1,52 @@
+"""What gives out before the head does, at the torque that the head is asked for."""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from torquerisk.case.sentence import Sentence, Torque
+from torquerisk.quantities import RPM
+from torquerisk.study.assessment.alone import alone
+from torquerisk.study.assessment.result import Assessment
+from torquerisk.study.limits import LIFT_SEEN, Limit
+from torquerisk.study.limits import head as head_limits
+from torquerisk.study.studs.results import EDGE, Ask, StudChoice
+
+OF_THE_HEAD = {limit.name for limit in (*head_limits.LIMITS, LIFT_SEEN)}
+
+
+@dataclass(frozen=True, kw_only=True, eq=False)
+class OtherPart:
+    """The lowest ceiling that is not of the head joint, where the run comes nearest to it."""
+
+    limit: Limit
+    speed: float
+    """[rad/s]."""
+    torque: float
+    """That it allows there at the accepted chance, as `Ceiling` [N*m]; -inf for none."""
+    asked: float
+    """There, by the curve asked [N*m]."""
+    words: Sentence
+
+
+def other_part(
+    assessment: Assessment, ask: Ask, present: StudChoice, choices: Sequence[StudChoice]
+) -> OtherPart | None:
+    """What allows less than is asked, and less than the head can be made to hold; else None."""
+    ones = alone(assessment)
+    first = next((one for one in ones if one.limit.name not in OF_THE_HEAD), None)
+    if first is None:
+        return None
+    peak = first.share * float(assessment.torque.max())
+    most = max(choice.torque_held for choice in (present, *choices))
+    if peak >= min((1 - EDGE) * ask.target, most):
+        return None
+    start = "The head is not what decides: "
+    if ones[0] is not first:
+        start = "However the head is held, "
+    k, name = first.index, first.limit.title.lower()
+    speed, asked = float(assessment.speed[k]), float(ask.torque[k])
+    torque = first.share * float(assessment.torque[k])
+    at = f" on this engine, at {speed / RPM:,.0f} rpm where "
+    allows: str | Torque = Torque(torque) if torque > 0 else "no torque"
+    words = Sentence(start, f"{name} allows ", allows, at, Torque(asked), " are asked.")
+    return OtherPart(limit=first.limit, speed=speed, torque=torque, asked=asked, words=words)
