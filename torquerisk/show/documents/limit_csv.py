@@ -9,10 +9,10 @@ from torquerisk.case import CAUTIONS, Engine, Policy
 from torquerisk.case.declare import Kind
 from torquerisk.files.exports import TableColumn, limit_table_csv, speed_column
 from torquerisk.files.units import quantity_in_words
-from torquerisk.quantities import DEGREE, RPM
+from torquerisk.quantities import RPM
 from torquerisk.show.documents.marked_table import MARK, marked_columns, marked_facts, reasons_of
 from torquerisk.show.words.in_short import urgent_in_short
-from torquerisk.show.words.limit_columns import shown_of, table_column
+from torquerisk.show.words.limit_columns import shown_of, table_column, tenths_down
 from torquerisk.show.words.prose import Units, torque_unit
 from torquerisk.show.words.table_in_short import too_little_known
 from torquerisk.study.answers.results import LimitRow, Proposal
@@ -131,7 +131,7 @@ def clipboard(proposal: Proposal, units: Units = Units.SI) -> str:
 
     def advance(row: LimitRow) -> list[str]:
         most = row.advance_not_above
-        return [] if not logged else ["" if most is None else f"{most / DEGREE:.1f}"]
+        return [] if not logged else ["" if most is None else tenths_down(most)]
 
     return "\n".join(
         "\t".join(

@@ -26,6 +26,7 @@ TITLES = {
     "known_good": "Known good",
 }
 FILES_ONLY = ("known_good.run",)
+YES_OR_NO = {"true": "yes", "false": "no"}
 LINE = 120
 """Letters of a group told in one line."""
 US_UNITS = {
@@ -174,7 +175,7 @@ def input_box(
         options = list(declaration.options)
         return st.selectbox(
             label, options, index=options.index(given) if given in options else None,
-            placeholder=stands_in, help=told, key=key,
+            placeholder=stands_in, help=told, key=key, format_func=lambda o: YES_OR_NO.get(o, o),
         )  # fmt: skip
     if declaration.kind is None:
         text = st.text_input(

@@ -40,6 +40,7 @@ from torquerisk.show.words.limit_columns import (
     BY_KEY,
     decimals_of,
     shown_of,
+    starred,
     table_column,
     titles_of,
 )
@@ -147,8 +148,10 @@ def _columns(proposal: Proposal, look: Look) -> list[TableColumn]:
         table_column(rows, "ca50_not_before_deg", 1, shown),
     ]  # fmt: skip
     if any(r.manifold_pressure is not None for r in rows):
-        name = "manifold pressure for it"
-        columns.append(table_column(rows, "manifold_pressure_kpa", 0, shown, name))
+        columns.append(TableColumn(
+            name="manifold pressure for it", unit="kPa abs; *: too far from the run to be trusted",
+            values=[None if r.pressure is None else starred(r.pressure) for r in rows],
+        ))  # fmt: skip
         decimals = 0 if look.units is Units.SI else 1
         columns.append(table_column(rows, "boost", decimals, shown, "as boost"))
     return columns

@@ -18,15 +18,15 @@ def own_in_words(
 
     usual: the same fasteners with the torque and angle that are usual for them.
     """
-    draws = len(own.pressure_held)
+    made, draws = own.fastening, len(own.pressure_held)
     asked = torque_in_words(bench.target_torque, units)
     chances = {mode: own.chances.get(mode, 0.0) for mode in own.fails}
     why = " and ".join(f"{m.value} {chance_in_words(c, draws)}" for m, c in chances.items())
     held = f"They hold {held_in_words(own.torque_held, units)}"
     if own.torque_held > 0:
         held += f" new, after 1,000 heat cycles {held_in_words(own.torque_held_aged, units)}"
-    yield f"{asked}: {state_in_words(own)}; {why}. {held}."
-    made, other = own.fastening, usual.fastening
+    yield f"{made.name}, at {asked}: {state_in_words(own)}; {why}. {held}."
+    other = usual.fastening
     if made.how == other.how:
         return
     share = made.tightening_torque / other.tightening_torque

@@ -109,7 +109,10 @@ ROOM_TOLD = 1.02
 
 
 def answer_in_words(table: Sketch, units: Units = Units.SI) -> str:
-    """The answer in one sentence: the peak that holds, what was made, what it costs."""
+    """The answer in one sentence: the peak that holds, what was made, what it costs.
+
+    Of a table that is still being proved it says no more than that.
+    """
     a, under, step = table.assessment, table.under, table.policy.step
     top = int(np.argmax(a.torque))
     size, decimals = prose.torque_unit(units).size, decimals_of(step)
@@ -124,17 +127,22 @@ def answer_in_words(table: Sketch, units: Units = Units.SI) -> str:
             f"{_unproved(table)}."
         )
     last = speed_limit_in_words(table)
+    holds = "is estimated to hold" if isinstance(table, Proposal) else "would hold by a first count"
     if not _is_whole(table):
         return (
-            f"{peak} is estimated to hold{later_in_words(table)}; it made {made}: the table "
+            f"{peak} {holds}{later_in_words(table)}; it made {made}: the table "
             f"{_area(table)}.{last}"
         )
-    more = under.peak_torque > a.torque[top] + step
-    told = f"It made {made}; up to {peak}" if more else f"All that it made, {peak},"
+    told = (
+        f"It made {made}; up to {peak}"
+        if under.peak_torque > a.torque[top] + step
+        else f"All that it made, {prose.torque_in_words(float(a.torque[top]), units, decimals)} at "
+        f"{prose.speed_in_words(float(a.speed[top]))},"
+    )
     share = answers_of(a).ceilings.together
     beyond = share > ROOM_TOLD and not last and not urgent_in_short(a)
     room = f"; by the same count up to {share:.2f} times as much would" if beyond else ""
-    return f"{told} is estimated to hold{later_in_words(table)}{room}.{last}"
+    return f"{told} {holds}{later_in_words(table)}{room}.{last}"
 
 
 def later_in_words(sketch: Sketch) -> str:

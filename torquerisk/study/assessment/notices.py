@@ -226,7 +226,7 @@ def _evidence(result: Assessment) -> Iterator[Notice]:
             "chance-unresolved",
             f"The accepted chance of {100 * result.policy.chance:g} % is less than one of the "
             f"{evidence.kept} simulated engines: the weakest of them stands for it. Simulate "
-            f"{enough:,} or more (--draws).",
+            f"{enough:,} or more.",
         )
 
 

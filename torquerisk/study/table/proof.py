@@ -106,7 +106,7 @@ def verify(
     few = (
         f" The accepted chance stands for {policy.chance * evidence.kept:.2g} of them that are "
         f"independent, and nothing is proved by less than {FEWEST_FAILING}: evidence leaves too "
-        "few, so simulate more (--draws)."
+        "few, so simulate more."
     )
     return Proof(
         holds=bool(chance[worst] <= allowed) and not broken,

@@ -39,8 +39,6 @@ BREAKPOINT_STEP = 50 * RPM
 """Breakpoints lie on multiples of this speed [rad/s]."""
 USUAL_RISE = 60 * RISE
 """Steepest rise of a table where none is asked for (common practice, no source)."""
-ABOVE_MEASURED = 0.5
-"""A limit above the measured torque by more than this is told [N*m]."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -245,15 +243,15 @@ def _shaped(
             *advance_notices(assessment, shape.breakpoints, shape.limit),
             *reach_notices(assessment, reach),
             *reference_notices(assessment, policy, wish.reference),
-            *_notices(shape, under.limit, fine.torque),
+            *_notices(shape, under.limit, fine.torque, policy.step),
         ),
     )  # fmt: skip
 
 
-def _notices(shape: Shape, limit: Array, measured: Array) -> tuple[Notice, ...]:
+def _notices(shape: Shape, limit: Array, measured: Array, step: float) -> tuple[Notice, ...]:
     """What a reader of the table must be told."""
     notices = [Notice("shape", text) for text in shape.notices]
-    beyond = limit > measured + ABOVE_MEASURED
+    beyond = limit > measured + step
     if beyond.any():
         most = float((limit - measured).max())
         notices.append(
