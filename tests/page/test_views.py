@@ -161,7 +161,7 @@ def test_terms_are_explained_at_their_first_use() -> None:
     ("text", "kept"),
     [
         ("4.2 N*m at 3,000 rpm", "4.2_N·m at 3,000_rpm"),
-        ("24 bar (−50 to −1 to spare)", "24_bar (−50 to −1 to spare)"),
+        ("24 bar short (1 to 50 short)", "24_bar short (1 to 50 short)"),
         ("1 % of 8 mm, 20 K warmer", "1_% of 8_mm, 20_K warmer"),
         ("3 grades and 2 kings", "3 grades and 2 kings"),
     ],

@@ -109,11 +109,20 @@ def _band(low: float, middle: float, high: float) -> Band:
 
 
 def test_margin_reads_spare_or_short():
-    """common practice, no source: the range is always written as what is to spare."""
+    """common practice, no source: no sign beside a word that says the same; an owner read
+    '7.0 bar short (−8.5 to −6.0 to spare)' twice."""
     bar = prose.ShownUnit("bar", 1e5)
-    assert prose.spare_in_words(_band(-9.2e5, 6.1e5, 22.4e5), 0, bar) == "6 bar to spare (−9 to 22)"
+    assert prose.spare_in_words(_band(-9.2e5, 6.1e5, 22.4e5), 0, bar) == (
+        "6 bar to spare (9 short to 22 to spare)"
+    )
+    assert (
+        prose.spare_in_words(_band(2.2e5, 6.1e5, 9.0e5), 0, bar) == "6.1 bar to spare (2.2 to 9.0)"
+    )
+    assert prose.spare_in_words(_band(-8.5e5, -7.0e5, -6.0e5), 0, bar, "; x") == (
+        "7.0 bar short (6.0 to 8.5 short; x)"
+    )
     assert prose.spare_in_words(_band(-22.0e5, -6.1e5, 9.0e5), 0, bar) == (
-        "6 bar short (−22 to 9 to spare)"
+        "6 bar short (22 short to 9 to spare)"
     )
 
 
@@ -123,7 +132,7 @@ def test_no_margin_without_a_unit(limit):
     unit = prose.limit_unit(limit)
     assert unit.name
     told = prose.points_in_words((-61 * unit.size, -24 * unit.size, 7 * unit.size), unit)
-    assert told == f"24 {unit.name} short (−61 to 7 to spare)"
+    assert told == f"24 {unit.name} short (61 short to 7 to spare)"
 
 
 def test_stretches_of_speeds():

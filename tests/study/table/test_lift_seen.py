@@ -9,7 +9,9 @@ from small_case import SPEED, engine, hump
 from table_case import careful
 
 from torquerisk.case import Run, Rung
-from torquerisk.quantities import RPM
+from torquerisk.quantities import BAR, RPM
+from torquerisk.show.pictures.joint import lift_picture
+from torquerisk.show.pictures.style import LIGHT
 from torquerisk.show.text.judged_table import judge_text
 from torquerisk.show.text.limit_table import limit_text
 from torquerisk.show.words.in_short import assessment_in_short
@@ -67,6 +69,27 @@ def test_the_head_has_nothing_to_spare_at_what_it_leaked_at() -> None:
     assert over is not None
     assert free is not None
     assert over.limits["head_lift"].p50.max() < 1.2 * free.limits["head_lift"].p50.max()
+
+
+@pytest.mark.parametrize("seen", ["none", "there", "everywhere"])
+def test_the_picture_draws_what_the_verdict_rests_on(seen: str) -> None:
+    """Identity: an owner saw the ring let go at 241 bar, far above a cycle that lifts the head in
+    every engine; where it was seen to lift the line lies under the cycle, as the verdict says."""
+    found = {"none": clean, "there": lambda: case(logged=True), "everywhere": rose}[seen]()
+    item, picture = found.limits["head_lift"], lift_picture(found, LIGHT, None)
+    lines = {str(t.hovertemplate)[:12]: np.array(t.y, dtype=float) for t in picture.figure.data}
+    where = np.isfinite(lines.get("seen to lift", np.full(len(SPEED), np.nan)))
+    chosen = {"none": ~THERE & THERE, "there": THERE, "everywhere": THERE | ~THERE}[seen]
+    assert where[chosen].all()
+    assert where.any() == (seen != "none")
+    drawn = np.where(where, lines.get("seen to lift", np.nan), lines.get("ring lets go", np.nan))
+    np.testing.assert_allclose(drawn, item.strength.p50 / BAR, atol=0.06)
+    cycle = lines["worst normal"]
+    assert (cycle[where] > drawn[where]).all()
+    names = [str(a.text) for a in picture.figure.layout.annotations]
+    assert ("seen to lift" in names) == (seen != "none")
+    assert any(name.startswith("ring lets go") for name in names) == (seen != "everywhere")
+    assert ("it was seen to lift" in picture.alt) == (seen != "none")
 
 
 def test_tables_keep_under_it_and_are_proved() -> None:

@@ -3,9 +3,10 @@
 from collections.abc import Sequence
 
 import numpy as np
+import numpy.typing as npt
 
 from torquerisk.files.exports import TableColumn, speed_column
-from torquerisk.quantities import BAR, KILO, RPM
+from torquerisk.quantities import BAR, KILO, RPM, Array
 from torquerisk.show.pictures.drawing import Drawing, bars, new_figure, speed_axis
 from torquerisk.show.pictures.style import (
     READING,
@@ -24,6 +25,7 @@ from torquerisk.show.words.prose import (
     force_in_words,
     force_unit,
     torque_unit,
+    where_in_words,
 )
 from torquerisk.show.words.target_sheet import (
     STATE_WORDS,
@@ -34,57 +36,48 @@ from torquerisk.show.words.target_sheet import (
 )
 from torquerisk.study.answers.results import (
     Assessment,
-    Band,
     FiringCurve,
-    HeadCapacity,
+    LimitResult,
     Spread,
     StudBench,
     StudChoice,
-    band,
 )
 
+Mask = npt.NDArray[np.bool_]
 NAMES = 192
 """Room for a fastening's name beside its row, in two lines [px]."""
 
 
-def lift_range(head: HeadCapacity) -> Band:
-    """Pressure (1,) [bar] at which the ring lets go of its least line load, over the draws.
-
-    The one number for it: every picture and every word of the head joint tells this one.
-    """
-    found = band(head.lift_pressure()[None, :])
-    return Band(p05=found.p05 / BAR, p50=found.p50 / BAR, p95=found.p95 / BAR)
-
-
 def lift_picture(assessment: Assessment, look: Look, stamp: Stamp | None) -> Picture:
-    """Pressure of the worst normal cycle by speed, against the pressure at which the ring lets go.
+    """Pressure of the worst normal cycle by speed, against the pressure at which the ring lets go:
+    no more than where coolant pressure showed it to.
 
     The assessment has the limit on head lift.
     """
-    a, x = assessment, rpm(assessment.speed)
-    gas, head = a.limits["head_lift"].load, a.model.parts.head
-    lift, area = lift_range(head), float(np.median(head.sealing_area))
+    a, x, item = assessment, rpm(assessment.speed), assessment.limits["head_lift"]
+    gas, hold, head = item.load, item.strength, a.model.parts.head
+    area, seen = float(np.median(head.sealing_area)), _seen_to_lift(a)
     rest = float(np.median(head.clamp)) / area / BAR
     low, middle, high = (v / BAR for v in (gas.p05, gas.p50, gas.p95))
     figure = new_figure(look, 320, stamp)
-    figure.hrect(float(lift.p05[0]), float(lift.p95[0]), faded(look.exceeds, 0.13))
-    figure.hline(float(lift.p50[0]), look.exceeds, 1.6, "dot")
     figure.hline(rest, look.soft, 1.4, "dashdot")
     figure.band(x, low, high, look.estimate)
+    _let_go(figure, look, x, item, seen)
     figure.line(x, middle, look.estimate, "worst normal cycle %{y:.0f} bar")
-    away = middle - lift.p50[0]
-    end = 0 if abs(away[0]) > abs(away[-1]) else -1
+    away = middle - hold.p50 / BAR
+    end = max([e for e in (0, -1) if not seen[e]] or [0, -1], key=lambda e: abs(away[e]))
     near = len(x) // 6 if end == 0 else -1 - len(x) // 6
     over, under = ("above", "below") if away[end] < 0 else ("below", "above")
     anchor = "left" if end == 0 else "right"
-    let_go = f"ring lets go, {lift.p50[0]:.0f} bar"
-    figure.word(x[end], lift.p50[0], let_go, look.exceeds, over, 3, xanchor=anchor)
+    if not seen[end]:
+        let_go = f"ring lets go, {hold.p50[end] / BAR:.0f} bar"
+        figure.word(x[end], hold.p50[end] / BAR, let_go, look.exceeds, over, 3, xanchor=anchor)
     figure.word(x[near], middle[near], "worst normal cycle", look.estimate, under, 10,
                 xanchor=anchor)  # fmt: skip
     figure.word(x[-1], rest, "clamp at rest", look.soft, "above", 3, xanchor="right")
     k = int(np.argmax(middle))
     speed_axis(figure, float(a.speed[0]), float(a.speed[-1]))
-    top = 1.12 * max(float(high.max()), float(lift.p95[0]), rest)
+    top = 1.12 * max(float(high.max()), float(hold.p95.max()) / BAR, rest)
     figure.update_yaxes(range=[0, top], title_text="cylinder pressure [bar]")
     return Picture(
         name="lift",
@@ -92,18 +85,58 @@ def lift_picture(assessment: Assessment, look: Look, stamp: Stamp | None) -> Pic
         figure=figure.done(),
         alt=(
             f"The worst normal cycle presses most at {a.speed[k] / RPM:.0f} rpm: "
-            f"{middle[k]:.0f} bar, range {low[k]:.0f} to {high[k]:.0f}. The ring lets go at "
-            f"{lift.p50[0]:.0f} bar, range {lift.p05[0]:.0f} to {lift.p95[0]:.0f}; the clamp at "
-            f"rest, {rest * BAR * area / KILO:.0f} kN, would balance {rest:.0f} bar."
+            f"{middle[k]:.0f} bar, range {low[k]:.0f} to {high[k]:.0f}.{_let_go_words(a, seen)} "
+            f"The clamp at rest, {rest * BAR * area / KILO:.0f} kN, would balance {rest:.0f} bar."
         ),
         columns=(
             speed_column(a.speed),
             column("worst normal cycle, 5 %", "bar", gas.p05, BAR),
             column("worst normal cycle, median", "bar", gas.p50, BAR),
             column("worst normal cycle, 95 %", "bar", gas.p95, BAR),
-            column("ring lets go, median", "bar", np.full(len(x), float(lift.p50[0]))),
+            column("ring lets go, median", "bar", hold.p50, BAR),
         ),
     )
+
+
+def _seen_to_lift(assessment: Assessment) -> Mask:
+    """Where coolant pressure was seen to rise, so that the ring holds no more than it did there."""
+    seen = assessment.model.operating.lift_seen
+    return np.isfinite(np.full(len(assessment.speed), np.inf) if seen is None else seen)
+
+
+def _let_go(figure: Drawing, look: Look, x: Array, item: LimitResult, seen: Mask) -> None:
+    """Pressure at which the ring lets go: by its clamp, and apart from that where it was seen.
+
+    What was seen goes with the cycle that it was seen under, engine by engine: a range of its own
+    would seem to lie within that one's.
+    """
+    hold = item.strength
+    low, middle, high = (np.where(seen, np.nan, v / BAR) for v in (hold.p05, hold.p50, hold.p95))
+    if not seen.all():
+        figure.band(x, low, high, look.exceeds, 0.13)
+        figure.line(x, middle, look.exceeds, "ring lets go %{y:.0f} bar", dash="dot", width=1.6)
+    if seen.any():
+        at = np.where(seen, hold.p50 / BAR, np.nan)
+        figure.line(x, at, look.exceeds, "seen to lift %{y:.0f} bar", dash="dash", width=2)
+        k = int(np.flatnonzero(seen)[seen.sum() // 2])
+        figure.word(x[k], item.load.p95[k] / BAR, "seen to lift", look.exceeds, "above", 3)
+
+
+def _let_go_words(assessment: Assessment, seen: Mask) -> str:
+    """The same in words."""
+    hold = assessment.limits["head_lift"].strength
+    told = ""
+    if not seen.all():
+        k = int(np.flatnonzero(~seen)[0])
+        low, middle, high = (v[k] / BAR for v in (hold.p05, hold.p50, hold.p95))
+        told = f" The ring lets go at {middle:.0f} bar, range {low:.0f} to {high:.0f}."
+    if seen.any():
+        least, most = hold.p50[seen].min() / BAR, hold.p50[seen].max() / BAR
+        told += (
+            f" {where_in_words(assessment.speed, seen).capitalize()} it was seen to lift, and is "
+            f"taken to hold {least:.0f} to {most:.0f} bar."
+        )
+    return told
 
 
 def clamp_picture(bench: StudBench, choice: StudChoice, look: Look, stamp: Stamp | None) -> Picture:

@@ -251,15 +251,22 @@ def spare_in_words(margin: Band, index: int, unit: ShownUnit, why: str = "") -> 
 
 
 def points_in_words(points: tuple[float, float, float], unit: ShownUnit, why: str = "") -> str:
-    """A margin as '6 bar to spare (−9 to 22)', or '6 bar short (−22 to 9 to spare)'.
+    """A margin as '6 bar to spare (2 to 9)', '6 bar short (4 to 8 short)' or, where its ends differ
+    in kind, '6 bar to spare (9 short to 22 to spare)'.
 
     points: 5, 50 and 95 % [SI]. why: put after the range.
     """
     low, middle, high = (v / unit.size for v in points)
     told, least, most = middle_low_high(low, middle, high)
+    if most.startswith(MINUS):
+        between = f"{most[1:]} to {least[1:]} short"
+    elif least.startswith(MINUS):
+        between = f"{least[1:]} short to {most} to spare"
+    else:
+        between = f"{least} to {most}"
     if told.startswith(MINUS):
-        return f"{told[1:]} {unit.name} short ({least} to {most} to spare{why})"
-    return f"{told} {unit.name} to spare ({least} to {most}{why})"
+        return f"{told[1:]} {unit.name} short ({between}{why})"
+    return f"{told} {unit.name} to spare ({between}{why})"
 
 
 def stretches(mask: npt.NDArray[np.bool_] | Sequence[bool]) -> Iterator[tuple[int, int]]:
