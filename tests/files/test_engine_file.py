@@ -199,6 +199,8 @@ GOOD_WORDS = {
     "thread": ("M10x1.5", "M11x1.25", "7/16-14", "1/2-20"),
     "fasteners_by_row": ("2 2 2 2 2", "2, 2, 2, 2, 2"),
     "nut_thread": ("M11x1.25", "M10x1.25"),
+    "original_thread": ("M10x1.5", "7/16-20"),
+    "original_class": ("8.8", "10.9", "SAE grade 5"),
     "property_class": ("8.8", "10.9", "12.9", "SAE grade 8"),
     "rod_bolt_thread": ("M9x1", "3/8-24"),
     "rod_bolt_class": ("10.9", "12.9"),
@@ -206,6 +208,8 @@ GOOD_WORDS = {
     "firing_order": ("1-3-4-2", "1-2-4-3"),
     "big_end_lining": ("trimetal, electroplated overlay",),
 }
+_WANTS = {"original_thread": "original = false\n", "original_class": "original = false\n"}
+"""What else has to be said where a word is given."""
 _TIED = (
     "bore", "stroke", "rod_length", "displacement", "heads", "sealing_diameter", "shank_diameter",
     "torque", "torque_from", "torque_speed", "power", "power_speed", "rev_limit",
@@ -221,9 +225,10 @@ def test_every_declared_input_can_be_given_and_is_refused_outside_its_range(
     name = f"{section}.{key}" if section else key
     if declaration.kind is None:
         words = declaration.options or GOOD_WORDS[key]
+        also = _WANTS.get(key, "")
         for word in words:
-            assert read(with_line(section, f'{key} = "{word}"')).given(name) == word
-        assert name in refused(with_line(section, f'{key} = "no such word"'))
+            assert read(with_line(section, f'{also}{key} = "{word}"')).given(name) == word
+        assert name in refused(with_line(section, f'{also}{key} = "no such word"'))
         if declaration.options == YES_NO:
             assert read(with_line(section, f"{key} = false")).given(name) == "false"
             assert name in refused(with_line(section, f"{key} = 0"))
@@ -280,6 +285,12 @@ def test_a_data_sheet_comes_whole_and_makes_sense():
         (with_line("head_joint", 'lubricant = "grease"'), "thread sealant, dry."),
         (with_line("head_joint", 'lubricant = "oil"'), "did you mean engine oil."),
         (with_line("head_joint", 'tightening_angle = "90+90 deg"'), "whole turn, 180 deg."),
+        (with_line("head_joint", 'original_thread = "M10x1.5"'), "original is not false: write"),
+        (with_line("head_joint", 'original_class = "8.8"'), "original is not false: write"),
+        (
+            with_line("head_joint", 'original = false\noriginal_thread = "M24x3"'),
+            "the maker's must be 0.5 to 1.5 times as thick",
+        ),
         (MINIMAL.replace('"spark"', '"diesel"'), "did you mean compression"),
         (with_line("", 'rod_mass = "0.6 kg"'), "move rod_mass to section [running_gear]"),
         (with_line("head_joint", "octane = 95"), "move octane to section [fuel]"),

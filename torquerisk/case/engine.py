@@ -18,6 +18,7 @@ from torquerisk.case.joint_defaults import (
     NUT_OVER_BLOCK,
     SHANK_OVER_THREAD,
     STUD,
+    check_makers_fasteners,
     thread_nominal,
     usual_heads,
 )
@@ -102,6 +103,7 @@ class Engine:
         for smaller, larger in _ORDERED_PAIRS:
             self._check_order(smaller, larger)
         self._check_fastener()
+        check_makers_fasteners(self)
         self._check_rated()
         if self.rated.blend is not None and (self.ignition == COMPRESSION) != (
             self.rated.blend == "diesel"

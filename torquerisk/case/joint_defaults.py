@@ -34,6 +34,8 @@ SHANK_OVER_THREAD = 1.05
 
 NUT_OVER_BLOCK = (0.8, 1.0)
 """Diameter of the thread under a stud's nut over that in the block, least and most [-]."""
+MAKERS_OVER_FITTED = (0.5, 1.5)
+"""Diameter of the maker's thread over that of the fitted fasteners that is believed [-]."""
 
 
 def thread_nominal(engine: Any, name: str = "thread") -> float:
@@ -50,6 +52,26 @@ def thread_nominal(engine: Any, name: str = "thread") -> float:
         f"head_joint.{name} is {given!r}, but must be a metric thread such as "
         "M11x1.5 or an inch thread such as 7/16-14."
     )
+
+
+def check_makers_fasteners(engine: Any) -> None:
+    """Refuse the maker's own fasteners where they stand there still, or were of another engine."""
+    joint, least, most = engine.head_joint, *MAKERS_OVER_FITTED
+    for name in ("original_thread", "original_class"):
+        given = getattr(joint, name)
+        if given is not None and joint.original != "false":
+            raise InputError(
+                f"head_joint.{name} is {given}, but head_joint.original is not false: write "
+                "original = false where others than the maker's are fitted, or leave it out."
+            )
+    if joint.original_thread is None:
+        return
+    if not least <= thread_nominal(engine, "original_thread") / thread_nominal(engine) <= most:
+        raise InputError(
+            f"head_joint.original_thread is {joint.original_thread} and head_joint.thread "
+            f"{joint.thread}, but the maker's must be {least:g} to {most:g} times as thick; check "
+            "both."
+        )
 
 
 def usual_engagement(engine: Any) -> float:

@@ -66,7 +66,15 @@ class HeadJoint:
         "Head joint as its maker built it",
         options=YES_NO,
         help="false where fasteners, gasket or tightening were changed: of the margin that makers "
-        "leave, head and deck keep what they had with bolts of class 10.9, the fasteners none",
+        "leave, head and deck keep what they had with the maker's own bolts, the fasteners none",
+    )
+    original_thread: str | None = declared(
+        "Thread of the maker's own head fasteners, where others are fitted",
+        help="with original = false; the fitted thread is taken if left out",
+    )
+    original_class: str | None = declared(
+        "Class of the maker's own head fasteners, where others are fitted",
+        help="with original = false; 10.9 is taken if left out",
     )
     sealing_diameter: float | None = declared(
         "Sealing diameter of the combustion ring",

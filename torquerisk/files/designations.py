@@ -24,6 +24,16 @@ T = TypeVar("T")
 def check_designations(engine: Engine) -> None:
     """Refuse a thread, class, lining or oil grade that no table knows, in one sentence."""
     _thread_and_class(engine, "head_joint.thread", "head_joint.property_class")
+    makers = engine.head_joint
+    if makers.original_thread or makers.original_class:
+        thread = "original_thread" if makers.original_thread else "thread"
+        size = _known(f"head_joint.{thread}", screw_thread, engine.word(f"head_joint.{thread}"))
+        if makers.original_class:
+            _known(
+                "head_joint.original_class",
+                lambda name: strength_class(name, size.nominal_diameter),
+                makers.original_class,
+            )
     _thread_and_class(engine, "running_gear.rod_bolt_thread", "running_gear.rod_bolt_class")
     if engine.has("running_gear.oil_grade"):
         _known("running_gear.oil_grade", high_shear_of, engine.word("running_gear.oil_grade"))

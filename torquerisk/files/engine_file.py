@@ -30,7 +30,7 @@ _SECTION_TYPES: dict[str, type] = {
 RUNGS = "survived"
 """The array of tables in which each survived rung is one."""
 MAX_RUNGS = 12
-_NUMERIC_WORDS = ("property_class", "rod_bolt_class", "oil_grade")
+_NUMERIC_WORDS = ("property_class", "original_class", "rod_bolt_class", "oil_grade")
 """Designations that look like numbers, so that a plain number stands for them."""
 
 _IGNITIONS = {"petrol": "spark", "gasoline": "spark", "otto": "spark", "diesel": "compression"}

@@ -8,7 +8,7 @@ from ordinary import ordinary_engines
 from plain_runs import run_of
 
 from torquerisk.case import Engine, Policy, Rated, Run, default_policy
-from torquerisk.quantities import RPM
+from torquerisk.quantities import RPM, Array
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.over_known import RELATIVE
 from torquerisk.study.assessment.assess import assess
@@ -21,11 +21,15 @@ from torquerisk.study.evidence.rated import (
     RATED,
     USUAL,
     WEAKEST_TORQUE,
+    makers_fasteners,
+    makers_joint,
+    makers_notice,
     margin_likelihood,
     weakest_likelihood,
 )
 from torquerisk.study.run.rated_curve import through_two_points
 from torquerisk.study.run.run_on_grid import prepare
+from torquerisk.study.strengths.parts import parts_of
 from torquerisk.study.table.rows import quantile_error
 
 pytestmark = pytest.mark.slow
@@ -162,6 +166,56 @@ def test_studs_that_clamp_more_than_the_makers_bolts_hold_more(rated: Engine, fe
     )
     assert clamp[1] > 1.1 * clamp[0]
     assert torque[1] > 1.08 * torque[0]
+
+
+def test_what_the_maker_proved_is_the_same_under_any_studs(rated: Engine, few: Policy) -> None:
+    """Identity: with the maker's fasteners named, others that are fitted move nothing of them."""
+    draws = assess(rated, run_of(RPMS, [180.0] * 5), few).model.draws
+    lifts = []
+    for fitted, strength in (("M10x1.5", "12.9"), ("M11x1.5", "10.9"), ("M14x2", "8.8")):
+        engine = rated.with_values(
+            {
+                "head_joint.thread": fitted, "head_joint.property_class": strength,
+                "head_joint.original": "false", "head_joint.original_thread": "M11x1.5",
+                "head_joint.original_class": "12.9",
+            }
+        )  # fmt: skip
+        as_sold = engine.with_values(makers_joint(engine))
+        lifts.append(parts_of(as_sold, draws).head.lift_pressure())
+        assert not list(makers_notice(engine))
+        assert makers_fasteners(engine) == "M11x1.5 bolts of class 12.9"
+    assert lifts[0] == pytest.approx(lifts[1])
+    assert lifts[0] == pytest.approx(lifts[2])
+
+
+def test_an_assumed_maker_is_asked_for(rated: Engine) -> None:
+    """common practice, no source: what is assumed is labelled, with how to say it."""
+    other = rated.with_values({"head_joint.original": "false", "head_joint.original_class": "8.8"})
+    (notice,) = makers_notice(other)
+    assert "of class 8.8 (assumed: give [head_joint] original_thread)" in notice.text
+    assert not list(makers_notice(rated))
+
+
+def test_changed_fasteners_keep_what_a_boosted_engine_is_sold_for(
+    rated: Engine, few: Policy
+) -> None:
+    """Identity: bolts like the maker's that are said not to be his are as likely, save where they
+    had no margin of their own; other rods are not."""
+    sheet = dataclasses.replace(SHEET, torque=330.0, power=0.8 * 330 * 6000 * RPM)
+    usual = dataclasses.replace(rated, rated=sheet).with_values(dict.fromkeys(MAKERS_JOINT))
+    usual = usual.with_values({"head_joint.property_class": "10.9"})
+    run = run_of(RPMS, [300.0] * 5)
+    draws = assess(usual, run, few).model.draws
+
+    def likely(name: str | None) -> Array:
+        engine = usual if name is None else usual.with_values({name: "false"})
+        return RATED.likelihood(Asked(prepared=prepare(engine, run, None), draws=draws))
+
+    all_his = likely(None)
+    others = likely("head_joint.original")
+    assert np.all(others >= (1 - 1e-9) * all_his)
+    assert np.isclose(others, all_his).mean() > 0.98
+    assert not np.allclose(likely("running_gear.original_rods"), all_his)
 
 
 @pytest.mark.parametrize(

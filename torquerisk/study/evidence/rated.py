@@ -5,10 +5,12 @@ many times' stands for; it weights engines and cuts none off. Without a rating a
 that was survived, what engines of its kind are sold with stands in, with the spread of the
 textbooks."""
 
+from collections.abc import Iterator
+
 import numpy as np
 from scipy.special import ndtr
 
-from torquerisk.case import Engine
+from torquerisk.case import Engine, Notice
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.physics.cylinder.mean_pressure import bmep_from_torque
 from torquerisk.quantities import Array
@@ -43,9 +45,10 @@ in every part). An engine sold without boost is limited by its air: its parts ma
 LATEST_RATED_CA50, LATEST_RATED_SD = np.radians(28.0), np.radians(4.0)
 """Phasing later than which no maker rates an engine on its own fuel, and its spread (common
 practice, no source)."""
+JOINT = "head_joint.original"
 MAKERS: tuple[tuple[Limit, str], ...] = (
-    (HEAD_LIFT, "head_joint.original"),
-    (FASTENER_YIELD, "head_joint.original"),
+    (HEAD_LIFT, JOINT),
+    (FASTENER_YIELD, JOINT),
     (ROD_COLUMN, "running_gear.original_rods"),
     (ROD_LIFE, "running_gear.original_rods"),
     (ROD_EYE, "running_gear.original_rods"),
@@ -61,10 +64,12 @@ MAKERS_JOINT: dict[str, str | None] = {
         "thread_friction", "head_friction", "yield_strength", "tensile_strength",
         "fastener_material", "shank_diameter", "gasket",
     )
-} | {"head_joint.property_class": "10.9"}  # fmt: skip
-"""What the head was held with before its fasteners were changed: bolts of class 10.9 of the same
-thread tightened by angle, as most since 1990 (common practice, no source). Deck, head and ring
-stay, so that the margin which the maker left with those bolts is known of them."""
+}  # fmt: skip
+"""What goes when the head is taken as it was held before its fasteners were changed: usual bolts
+tightened by angle, as most since 1990 (common practice, no source). Deck, head and ring stay, so
+that the margin which the maker left with those bolts is known of them."""
+MAKERS_CLASS = "10.9"
+"""Class of the maker's head bolts where nobody says (common practice, no source)."""
 
 
 def margin_likelihood(margin: Array) -> Array:
@@ -84,31 +89,71 @@ def _of_curve(asked: Asked, curve: KnownCurve, torque: Array, boosted: bool) -> 
     engine = asked.prepared.engine
     loads = curve.loads(asked.draws, torque=(float(np.min(torque)), np.inf))
     wanted = np.broadcast_to(torque, loads.torque.shape[:2])
-    likelihood = np.ones(asked.draws.count)
+    likelihood, parts = np.ones(asked.draws.count), _as_held_by_maker(asked)
     for limit, whose in MAKERS:
-        parts = asked.parts
-        if engine.given(whose) == "false":
-            if limit is not HEAD_LIFT:
-                continue
-            parts = parts_of(engine.with_values(MAKERS_JOINT), asked.draws)
+        if engine.given(whose) == "false" and limit is not HEAD_LIFT:
+            continue
         if not limit.missing(engine):
             likelihood *= margin_likelihood(_margin(parts, limit, loads, wanted))
-    if boosted and as_sold(engine):
-        likelihood *= weakest_of(asked, loads, wanted)
+    if boosted and as_sold(engine, but_for=JOINT):
+        likelihood *= weakest_of(asked, parts, loads, wanted)
     if not engine.compression_ignition:
         late = place_of(loads.torque, wanted).read(loads.knock_limited_ca50).max(axis=0)
         likelihood *= ndtr((LATEST_RATED_CA50 - late) / LATEST_RATED_SD)
     return likelihood
 
 
-def weakest_of(asked: Asked, loads: Demand, torque: Array) -> Array:
+def _as_held_by_maker(asked: Asked) -> Parts:
+    """Parts of the same engines with the head held as its maker did."""
+    engine = asked.prepared.engine
+    if engine.given(JOINT) != "false":
+        return asked.parts
+    return parts_of(engine.with_values(makers_joint(engine)), asked.draws)
+
+
+def makers_joint(engine: Engine) -> dict[str, str | None]:
+    """Values of an engine whose head is held as its maker did: what is told of it, else usual."""
+    joint = engine.head_joint
+    return MAKERS_JOINT | {
+        JOINT: None,
+        "head_joint.original_thread": None,
+        "head_joint.original_class": None,
+        "head_joint.thread": joint.original_thread or joint.thread,
+        "head_joint.property_class": joint.original_class or MAKERS_CLASS,
+    }
+
+
+def makers_fasteners(engine: Engine) -> str:
+    """The maker's head fasteners in words, with what of them is assumed and how to say it."""
+    taken = makers_joint(engine)
+    keys = {
+        "original_thread": f"{taken['head_joint.thread']} bolts",
+        "original_class": f"class {taken['head_joint.property_class']}",
+    }
+    missing = [key for key in keys if getattr(engine.head_joint, key) is None]
+    asks = f" (assumed: give [head_joint] {' and '.join(missing)})" if missing else ""
+    return f"{' of '.join(keys.values())}{asks}"
+
+
+def makers_notice(engine: Engine) -> Iterator[Notice]:
+    """Asks for the maker's own fasteners where others are fitted and they had to be assumed."""
+    joint = engine.head_joint
+    if joint.original == "false" and not (joint.original_thread and joint.original_class):
+        yield Notice(
+            "makers-fasteners-assumed",
+            f"How much clamp this head needs is learnt from what its maker held it with: "
+            f"{makers_fasteners(engine)}. A thread one size thicker can ask for a fifth more.",
+        )
+
+
+def weakest_of(asked: Asked, parts: Parts, loads: Demand, torque: Array) -> Array:
     """Likelihood (N,) of the weakest part of a boosted engine as sold, at its curve (S, 1 or N)."""
-    return weakest_likelihood(_multiple(asked, loads, torque))
+    return weakest_likelihood(_multiple(asked, parts, loads, torque))
 
 
-def as_sold(engine: Engine) -> bool:
-    """True where no part is said not to be the maker's."""
-    return all(engine.given(whose) != "false" for _, whose in MAKERS)
+def as_sold(engine: Engine, but_for: str | None = None) -> bool:
+    """True where no part is said not to be the maker's. but_for: the input of one left aside."""
+    return all(engine.given(whose) != "false" for _, whose in MAKERS if whose != but_for)
 
 
 def is_boosted(prepared: Prepared, curve: KnownCurve) -> bool:
@@ -125,10 +170,10 @@ def _margin(parts: Parts, limit: Limit, loads: Demand, torque: Array) -> Array:
     return np.asarray((strength / np.maximum(load, 1e-9)).min(axis=0))
 
 
-def _multiple(asked: Asked, loads: Demand, torque: Array) -> Array:
+def _multiple(asked: Asked, parts: Parts, loads: Demand, torque: Array) -> Array:
     """Least torque (N,) that any limit of strength carries, over torques (S, N)."""
     carried = [
-        limit.capacity(loads, asked.parts)
+        limit.capacity(loads, parts)
         for limit in ALL_LIMITS
         if limit.kind is LimitKind.STRENGTH and not limit.missing(asked.prepared.engine)
     ]
@@ -167,8 +212,11 @@ def _whose(prepared: Prepared) -> str:
         if other(name)
     ]
     told = [f"{' and '.join(gear)} not the maker's, so without it"] if gear else []
-    if other("head_joint.original"):
-        told.append("head fasteners not the maker's, so the head joint as with bolts of class 10.9")
+    if other(JOINT):
+        told.append(
+            "head fasteners not the maker's, so the head joint as with "
+            f"{makers_fasteners(prepared.engine)}"
+        )
     return "".join(f"{words}; " for words in told)
 
 

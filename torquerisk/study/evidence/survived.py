@@ -39,7 +39,7 @@ def _likelihood(asked: Asked) -> Array:
         excess = place_of(loads.torque, curve.torque).read(loads.knock_excess)
         kept &= (excess <= QUIET_KNOCK_EXCESS).all(axis=0)
     if stands_in:
-        return kept * weakest_of(asked, loads, curve.torque[:, None])
+        return kept * weakest_of(asked, asked.parts, loads, curve.torque[:, None])
     return kept.astype(float)
 
 

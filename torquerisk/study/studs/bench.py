@@ -14,6 +14,7 @@ from torquerisk.study.assessment.assess import at_share
 from torquerisk.study.assessment.part_ranges import held_joint
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.draws.simulated_engines import Draws
+from torquerisk.study.evidence.rated import RATED, USUAL, makers_notice
 from torquerisk.study.limits import place_of
 from torquerisk.study.strengths.fastener import weakest_diameter
 from torquerisk.study.strengths.head_tightening import TIGHTENED_FAR_TOO_LOW
@@ -322,6 +323,8 @@ def _notices(assessment: Assessment, ask: Ask, learnt: bool, present: StudChoice
                 "of them goes when they come out.",
             )
         )
+    if {RATED.name, USUAL.name} & set(assessment.evidence.names):
+        out.extend(makers_notice(assessment.engine))
     if not np.allclose(ask.torque, assessment.torque):
         out.append(
             Notice(
