@@ -14,7 +14,13 @@ import pytest
 from torquerisk.case import Engine, HeadJoint, Run, default_policy
 from torquerisk.quantities import RPM
 from torquerisk.show.pictures import gallery
-from torquerisk.show.pictures.curve import Limited, least_band, least_capacity, overall_states
+from torquerisk.show.pictures.curve import (
+    Limited,
+    least_band,
+    least_capacity,
+    overall_states,
+    weakest_parts,
+)
 from torquerisk.show.pictures.risk import CHANCE_EDGES, CHANCE_NAMES, chance_contours, ratio_band
 from torquerisk.show.pictures.still import for_page, for_paper
 from torquerisk.show.pictures.style import DARK, LIGHT, Look, Picture, Stamp, drawn
@@ -336,9 +342,36 @@ def test_least_capacity_is_the_least_of_the_strength_limits(case: Assessment) ->
     least = least_capacity(case)
     for name in names:
         assert (least <= case.model.capacities[name]).all()
-    band, governs = least_band(case)
-    assert set(governs) <= set(names)
+    band = least_band(case)
     assert (band.p05 <= band.p50).all()
+
+
+def test_the_part_named_is_the_one_that_the_table_names(case: Assessment) -> None:
+    """identity: a tuner read 'rod in compression' over all speeds in the picture and 'head
+    clamping' in every row; one part breaks most engines first, another the few weakest."""
+    parts = weakest_parts(case, case.policy.chance)
+    assert all(p.kind is LimitKind.STRENGTH for p in parts)
+    for part, name in zip(parts, case.governing, strict=True):
+        assert case.limits[name].limit.kind is not LimitKind.STRENGTH or part.name == name
+    count, most = case.model.draws.count, 10.0 * case.torque.max()
+    capacities = {n: np.full_like(c, most) for n, c in case.model.capacities.items()}
+    capacities["rod_compression"] = np.full_like(most * capacities["head_lift"], 300.0)
+    capacities["head_lift"][:, : count // 10] = 100.0
+    model = dataclasses.replace(case.model, capacities=capacities)
+    other = dataclasses.replace(case, model=model)
+    assert {p.name for p in weakest_parts(other, 0.05)} == {"head_lift"}
+    assert {p.name for p in weakest_parts(other, 0.3)} == {"rod_compression"}
+    drawn_names = {
+        str(note.text)
+        for picture in (
+            gallery.curve_picture(other, None, LIGHT, STAMP),
+            gallery.map_picture(other, None, LIGHT, STAMP, 0.05),
+        )
+        for note in picture.figure.layout.annotations
+    }
+    assert "rod in compression" not in drawn_names
+    assert "head clamping" in drawn_names
+    assert "head clamping allows least" in gallery.room_picture(other, LIGHT, STAMP, 0.05).alt
 
 
 def test_load_over_strength_is_the_assessments_utilisation(case: Assessment) -> None:

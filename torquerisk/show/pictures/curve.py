@@ -22,7 +22,15 @@ from torquerisk.show.pictures.style import (
     torque_column,
 )
 from torquerisk.study.answers.answers import answers_of
-from torquerisk.study.answers.results import Assessment, Band, LimitKind, State, band, state_of
+from torquerisk.study.answers.results import (
+    Assessment,
+    Band,
+    Limit,
+    LimitKind,
+    State,
+    band,
+    state_of,
+)
 
 LEAST_SPAN_NAMED = 0.12
 """Share of the ruler that a governing limit must hold before its name is written."""
@@ -57,11 +65,25 @@ def least_capacity(assessment: Assessment) -> Array:
     )
 
 
-def least_band(assessment: Assessment) -> tuple[Band, list[str]]:
-    """Band of the least strength capacity, and the limit with the least median, by speed."""
-    names = [n for n, i in assessment.limits.items() if i.limit.kind is LimitKind.STRENGTH]
-    middles = np.stack([assessment.limits[n].capacity_torque.p50 for n in names])
-    return band(least_capacity(assessment)), [names[k] for k in np.argmin(middles, axis=0)]
+def least_band(assessment: Assessment) -> Band:
+    """Band of the least strength capacity torque by speed [N*m]."""
+    return band(least_capacity(assessment))
+
+
+def weakest_parts(assessment: Assessment, accepted: float) -> list[Limit]:
+    """The strength limit that allows least by speed at an accepted chance, as tables name it.
+
+    Not the one of the middle engine: the part that holds most of them down need not be the one
+    that the few weakest pass.
+    """
+    found, none = (
+        answers_of(assessment).at(accepted).ceilings,
+        np.full_like(assessment.speed, np.inf),
+    )
+    every = [(c.limit, c.allowed) for c in found.in_order] + [(x, none) for x in found.beyond]
+    strengths = [one for one in every if one[0].kind is LimitKind.STRENGTH]
+    least = np.argmin([allowed for _, allowed in strengths], axis=0)
+    return [strengths[k][0] for k in least]
 
 
 def torque_top(assessment: Assessment, size: float = 1.0) -> float:
@@ -69,16 +91,16 @@ def torque_top(assessment: Assessment, size: float = 1.0) -> float:
 
     size: of the axis' unit [N*m].
     """
-    weakest = float(least_band(assessment)[0].p05.min())
+    weakest = float(least_band(assessment).p05.min())
     return axis_top(float(assessment.torque.max()), assessment.ceiling, size, weakest)
 
 
 def shading_in_words(assessment: Assessment) -> str:
     """What the shade about the curve is, or why there is none."""
-    if least_band(assessment)[0].p05.min() < torque_top(assessment):
+    if least_band(assessment).p05.min() < torque_top(assessment):
         return (
             "Shaded: the torque that the weakest part carries, in 90 of 100 engines as yours may "
-            "be."
+            "be; named: the part that allows least at the accepted chance."
         )
     return "The weakest part carries more torque than this picture shows."
 
@@ -103,10 +125,10 @@ def curve_picture(
     speed, (unit, size) = assessment.speed, look.torque
     x, top, torque = rpm(speed), torque_top(assessment, size), assessment.torque / size
     figure = new_figure(look, 540, stamp, two=True)
-    parts, governs = least_band(assessment)
+    parts = least_band(assessment)
 
     _capacity(figure, look, x, parts, top)
-    _name_governing(figure, look, assessment, parts, governs)
+    _name_governing(figure, look, assessment, parts)
     read = np.interp(speed, assessment.run.speed, assessment.run.torque)
     as_read = read / size
     differs = float(np.max(np.abs(as_read - torque))) > 0.002 * top
@@ -172,9 +194,7 @@ def _carried(unit: str, low: float, middle: float, high: float) -> str:
     return f"{middle:.0f} {unit} ({words[0]} to {words[1]})"
 
 
-def _name_governing(
-    figure: Drawing, look: Look, assessment: Assessment, parts: Band, governs: list[str]
-) -> None:
+def _name_governing(figure: Drawing, look: Look, assessment: Assessment, parts: Band) -> None:
     """The limit that holds each stretch of the band, written in it where its lines leave room."""
     speed, size = assessment.speed, look.torque.size
     top, whole = torque_top(assessment, size), float(speed[-1] - speed[0])
@@ -183,7 +203,8 @@ def _name_governing(
     above = middle >= top  # there only the shade below its middle is in the picture
     under = np.where(above, [np.maximum(low, lines[0]), lines[1]], [low, lines[0]])
     rooms = np.array([under, [lines[1], high]])
-    for name, first, last in spans(governs):
+    weakest = weakest_parts(assessment, assessment.policy.chance)
+    for title, first, last in spans([limit.title for limit in weakest]):
         span, centre = speed[last] - speed[first], (speed[first] + speed[last]) / 2
         if span < LEAST_SPAN_NAMED * whole:
             continue
@@ -193,8 +214,7 @@ def _name_governing(
         if not np.isfinite(parts.p50[k]):
             continue
         height = float(rooms[side, :, k].mean())
-        title = plain(assessment.limits[name].limit.title.lower())
-        figure.word(float(rpm(speed[k])), height, title, look.capacity)
+        figure.word(float(rpm(speed[k])), height, plain(title.lower()), look.capacity)
 
 
 def _limit(figure: Drawing, look: Look, x: Array, speed: Array, limited: Limited) -> None:
@@ -276,7 +296,7 @@ def room_picture(
 ) -> Picture:
     """Torque to spare before the weakest part, by speed, with its range and its state."""
     speed, (unit, size) = assessment.speed, look.torque
-    parts, governs = least_band(assessment)
+    parts = least_band(assessment)
     least = Band(
         p05=parts.p05 - assessment.torque,
         p50=parts.p50 - assessment.torque,
@@ -287,12 +307,15 @@ def room_picture(
     finite = np.concatenate([v[np.isfinite(v)] for v in (room.p05, room.p50, room.p95)])
     most = float(assessment.torque.max()) / size
     edge = min(max(40.0, float(np.abs(finite).max()) if len(finite) else 40.0), 0.6 * most)
-    titles = [assessment.limits[n].limit.title for n in governs]
+    titles = [limit.title for limit in weakest_parts(assessment, accepted)]
     figure = new_figure(look, 330, stamp)
     figure.hrect(0, -1.1 * edge, faded(look.exceeds, 0.06))
     figure.hrect(0, 1.1 * edge, faded(look.holds, 0.06))
     figure.hline(0, look.ink)
-    told = [f"{plain(titles[k])}: {_spare(room, k, unit)}, {s.value}" for k, s in enumerate(states)]
+    told = [
+        f"{_spare(room, k, unit)}, {s.value}; {plain(titles[k].lower())} allows least"
+        for k, s in enumerate(states)
+    ]
     _room_signs(figure, look, rpm(speed), room, states, told, 1.1 * edge)
     speed_axis(figure, float(speed[0]), float(speed[-1]))
     pad = 0.02 * float(speed[-1] - speed[0]) / RPM
@@ -313,7 +336,7 @@ def room_picture(
         alt=_room_words(assessment, room, titles, states, unit),
         columns=(
             speed_column(speed),
-            TableColumn(name="weakest part", unit="", values=titles),
+            TableColumn(name="allows least", unit="", values=titles),
             torque_column("to spare, 5 %", least.p05, look),
             torque_column("to spare, median", least.p50, look),
             torque_column("to spare, 95 %", least.p95, look),
@@ -367,8 +390,8 @@ def _room_words(
     k = int(np.argmin(room.p50))
     told = (
         f"Marks with ranges over engine speed. The least room is at "
-        f"{assessment.speed[k] / RPM:.0f} rpm, {titles[k].lower()}: "
-        f"{_spare(room, k, unit)} to spare."
+        f"{assessment.speed[k] / RPM:.0f} rpm: {_spare(room, k, unit)} to spare; at the accepted "
+        f"chance {titles[k].lower()} allows least there."
     )
     counts = ", ".join(f"{states.count(s)} {s.value}" for s in State if s in states)
     return f"{told} Speeds by state: {counts}."

@@ -7,7 +7,7 @@ import numpy as np
 
 from torquerisk.files.exports import TableColumn, speed_column
 from torquerisk.quantities import RPM, Array
-from torquerisk.show.pictures.curve import Limited, least_band, least_capacity, torque_top
+from torquerisk.show.pictures.curve import Limited, least_capacity, torque_top, weakest_parts
 from torquerisk.show.pictures.drawing import Drawing, new_figure, speed_axis
 from torquerisk.show.pictures.placing import apart, spans
 from torquerisk.show.pictures.style import (
@@ -24,6 +24,7 @@ from torquerisk.show.pictures.style import (
 from torquerisk.study.answers.results import (
     Assessment,
     Band,
+    Limit,
     LimitKind,
     LimitResult,
     State,
@@ -63,6 +64,8 @@ def map_picture(
     figure.line(x, at_accepted / size, look.ink, dash="dot", width=1.8)
     _both_curves(figure, look, assessment, limited)
     _border_names(figure, look, assessment, contours, bottom, top)
+    weakest = weakest_parts(assessment, accepted)
+    _part_names(figure, look, speed, at_accepted / size, weakest, (bottom, top))
     speed_axis(figure, float(speed[0]), float(speed[-1]))
     figure.update_yaxes(range=[bottom, top], title_text=f"crank torque [{unit}]", showgrid=False)
     return Picture(
@@ -127,25 +130,31 @@ def _border_names(
     figure: Drawing, look: Look, assessment: Assessment, contours: Sequence[Array], bottom: float,
     top: float,
 ) -> None:  # fmt: skip
-    """Chance on each border near the low end; the weakest part along the middle border."""
+    """Chance on each border near the low end."""
     speed, borders = assessment.speed, [c / look.torque.size for c in contours]
     k = max(1, len(speed) // 16)
-    small: dict[str, Any] = {
-        "font": {"size": 11, "color": look.ink},
-        "bgcolor": faded(look.paper, 0.8),
-    }
     shown = [j for j in range(len(borders)) if bottom < borders[j][k] < 0.98 * top]
     places = apart([float(borders[j][k]) for j in shown], 0.052 * (top - bottom))
     for place, j in zip(places, shown, strict=True):
         told = f"{100 * CHANCE_EDGES[j]:g} %"
-        figure.word(float(rpm(speed[k])), place, told, look.ink, "right", **small)
-    middle = borders[CHANCE_EDGES.index(0.5)]
-    for name, first, last in spans(least_band(assessment)[1]):
+        figure.word(float(rpm(speed[k])), place, told, look.ink, "right", **_small(look))
+
+
+def _small(look: Look) -> dict[str, Any]:
+    return {"font": {"size": 11, "color": look.ink}, "bgcolor": faded(look.paper, 0.8)}
+
+
+def _part_names(
+    figure: Drawing, look: Look, speed: Array, border: Array, weakest: Sequence[Limit],
+    ends: tuple[float, float],
+) -> None:  # fmt: skip
+    """The weakest part along the border of the accepted chance."""
+    for title, first, last in spans([limit.title for limit in weakest]):
         at = first + 3 * (last - first) // 4
         wide = float(speed[last] - speed[first]) >= 0.15 * float(speed[-1] - speed[0])
-        if wide and bottom < middle[at] < 0.98 * top:
-            title = plain(assessment.limits[name].limit.title.lower())
-            figure.word(float(rpm(speed[at])), middle[at], title, look.ink, **small)
+        if wide and ends[0] < border[at] < 0.98 * ends[1]:
+            place = float(rpm(speed[at])), float(border[at])
+            figure.word(*place, plain(title.lower()), look.ink, **_small(look))
 
 
 PART_TOP = 1.7
