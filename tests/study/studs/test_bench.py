@@ -16,7 +16,7 @@ from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limits.head import THREAD_STRIP
 from torquerisk.study.strengths.head import head_capacity
 from torquerisk.study.studs.bench import StudBench, ask_of, new_draws, stud_bench
-from torquerisk.study.studs.block_thread import same_holes
+from torquerisk.study.studs.block_thread import only_less, same_holes
 from torquerisk.study.studs.fastening import Change
 from torquerisk.study.studs.how_far import BLOCK_SHARE, TORQUE_BLOCK_SHARE
 from torquerisk.study.studs.judgement import (
@@ -455,6 +455,24 @@ def test_beyond_all_studs_only_less_pressure_helps():
     assert "beyond that only lower peak pressure helps" in text
     best = max(bench.choices, key=lambda c: c.torque_held)
     assert f"holds {best.torque_held:.0f} N·m" in text
+
+
+def test_nobody_is_sent_drilling_for_less():
+    """common practice, no source: fasteners that proved themselves are not changed for less."""
+    few = {"head_joint.engagement_length": 0.060, "head_joint.fasteners": 10}
+    bench = stud_bench(with_engine(known(), known().engine.with_values(few)), BEYOND)
+    best = max(bench.choices, key=lambda c: c.torque_held)
+    proved = dataclasses.replace(
+        bench.present, torque_held=1.01 * best.torque_held, pressure_held=1.01 * best.pressure_held
+    )
+    engine, draws = bench.assessment.engine, bench.assessment.model.draws
+    less, more = (
+        only_less(bench.ask, engine, draws, now, bench.choices) for now in (bench.present, proved)
+    )
+    assert "None is known to hold more than what is fitted: the best of the others, " in more
+    assert "more than what is fitted" not in less
+    off = [int(re.search(r"about (\d+)% lower", text)[1]) for text in (less, more)]
+    assert off[1] < off[0]
 
 
 def test_a_deeper_thread_is_said_to_help_where_it_does():

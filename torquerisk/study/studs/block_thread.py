@@ -118,9 +118,15 @@ def _depth_taken(
     return f"it takes about {most} mm (", found.fastening.how, ")"
 
 
-def only_less(ask: Ask, engine: Engine, draws: Draws, choices: Sequence[StudChoice]) -> Sentence:
-    """What is left where no fastening holds: more thread in the block, or less pressure."""
+def only_less(
+    ask: Ask, engine: Engine, draws: Draws, present: StudChoice, choices: Sequence[StudChoice]
+) -> Sentence:
+    """What is left where no fastening holds: more thread in the block, or less pressure.
+
+    Nobody is sent to change fasteners for ones that hold no more than what is fitted.
+    """
     best = max(choices, key=lambda c: c.torque_held)
+    most_held = max(present, best, key=lambda c: c.torque_held)
     strongest = max(
         choices,
         key=lambda c: c.fastening.strength.yield_strength * c.fastening.fastener.thread_area,
@@ -132,14 +138,17 @@ def only_less(ask: Ask, engine: Engine, draws: Draws, choices: Sequence[StudChoi
     deepest = deep[0] if deep[0].holds else most
     less = Sentence(
         "lower peak pressure helps, about ",
-        f"{_pressure_off(ask, best):.0%} lower at this torque: later phasing, less compression, a "
+        f"{_pressure_off(ask, most_held):.0%} lower at this torque: later phasing, less compression, a "
         "smaller sealing ring, or less torque.",
     )
+    others = "The best, "
+    if most_held is present:
+        others = "None is known to hold more than what is fitted: the best of the others, "
     start = Sentence(
-        "No fastener judged here holds it. The best, ", named(best.fastening), ", holds ",
+        "No fastener judged here holds it. ", others, named(best.fastening), ", holds ",
         torque_in_words(best),
     )  # fmt: skip
-    if deepest.torque_held < WORTH_MORE * best.torque_held or deepest.torque_held <= 0:
+    if deepest.torque_held < WORTH_MORE * most_held.torque_held or deepest.torque_held <= 0:
         return Sentence(start, "; beyond that only ", less)
     depth = deepest.fastening.engine.value(DEPTH).value * 1e3
     return Sentence(

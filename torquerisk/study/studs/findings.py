@@ -101,7 +101,7 @@ def findings_of(
     if not good and present.holds:
         out.append("No change tried here lasts through many heat cycles without tightening again.")
     elif not good:
-        out.append(only_less(ask, engine, draws, choices))
+        out.append(only_less(ask, engine, draws, present, choices))
     return tuple(out)
 
 
