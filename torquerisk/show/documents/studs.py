@@ -105,6 +105,7 @@ def choice_document(bench: StudBench, choice: StudChoice) -> Document:
         "washer_diameter_mm": choice.washer_diameter / 1e-3,
         "torque_held_n_m": finite(choice.torque_held),
         "torque_held_aged_n_m": finite(choice.torque_held_aged),
+        "torque_held_middle_n_m": finite(choice.torque_held_middle),
         "stretch_mm": spread_points(choice.stretch, 1e-3),
         "nut_thread": made.fastener.turned.designation if made.stud else None,
         "cost": choice.cost,

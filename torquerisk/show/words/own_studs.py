@@ -3,7 +3,12 @@
 from collections.abc import Iterator
 
 from torquerisk.show.words.prose import Units, chance_in_words, plain, torque_in_words
-from torquerisk.show.words.target_sheet import held_in_words, state_in_words, tightened
+from torquerisk.show.words.target_sheet import (
+    held_in_words,
+    middle_in_words,
+    state_in_words,
+    tightened,
+)
 from torquerisk.study.answers.results import StudBench, StudChoice
 
 FAR = 2.0
@@ -25,6 +30,8 @@ def own_in_words(
     held = f"They hold {held_in_words(own.torque_held, units)}"
     if own.torque_held > 0:
         held += f" new, after 1,000 heat cycles {held_in_words(own.torque_held_aged, units)}"
+    if not own.holds:
+        held += f"; {middle_in_words(own, units)}"
     yield f"{made.name}, at {asked}: {state_in_words(own)}; {why}. {held}."
     other = usual.fastening
     if made.how == other.how:

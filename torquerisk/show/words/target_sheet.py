@@ -134,6 +134,7 @@ def _estimates(bench: StudBench, choice: StudChoice, units: Units) -> list[tuple
          f"{_both_force(bench.required_clamp_per_fastener, units)} per fastener in service"),
         ("left on the ring, firing", left_for_the_sheet(ring)),
         ("holds now", held_in_words(choice.torque_held, units, other=True)),
+        *([] if choice.holds else [("holds in the middle", middle_in_words(choice, units, True))]),
         ("holds after 1,000 heat cycles",
          held_in_words(choice.torque_held_aged, units, other=True)),
         ("lifts", f"new {chance_in_words(choice.lift_chance, draws)}; after 1,000 heat cycles "
@@ -214,6 +215,12 @@ def _stretch(choice: StudChoice) -> str:
 def _length(length: float) -> str:
     """A small length in mm and thousandths of an inch."""
     return f"{length * 1e3:.2f} mm ({length / INCH:.3f} in)"
+
+
+def middle_in_words(choice: StudChoice, units: Units, other: bool = False) -> str:
+    """What half of the simulated engines hold."""
+    told = held_in_words(choice.torque_held_middle, units, other)
+    return told.replace("at the accepted chance", "in half of the simulated engines")
 
 
 def held_in_words(torque: float, units: Units, other: bool = False) -> str:

@@ -12,7 +12,7 @@ from torquerisk.study.studs.fastening import Change
 from torquerisk.study.studs.how_far import fastening
 from torquerisk.study.studs.judgement import judge
 from torquerisk.study.studs.results import Ask, StudChoice
-from torquerisk.study.studs.said import named, torque_in_words
+from torquerisk.study.studs.said import held_and_middle, named, torque_in_words
 
 DEPTH = "head_joint.engagement_length"
 DEEPEST = 2.5
@@ -138,15 +138,15 @@ def only_less(
     deepest = deep[0] if deep[0].holds else most
     less = Sentence(
         "lower peak pressure helps, about ",
-        f"{_pressure_off(ask, most_held):.0%} lower at this torque: later phasing, less compression, a "
-        "smaller sealing ring, or less torque.",
+        f"{_pressure_off(ask, most_held):.0%} lower at this torque: later phasing, less "
+        "compression, a smaller sealing ring, or less torque.",
     )
     others = "The best, "
     if most_held is present:
         others = "None is known to hold more than what is fitted: the best of the others, "
     start = Sentence(
         "No fastener judged here holds it. ", others, named(best.fastening), ", holds ",
-        torque_in_words(best),
+        held_and_middle(best),
     )  # fmt: skip
     if deepest.torque_held < WORTH_MORE * most_held.torque_held or deepest.torque_held <= 0:
         return Sentence(start, "; beyond that only ", less)

@@ -15,6 +15,7 @@ from torquerisk.study.studs.results import Ask, StudChoice
 from torquerisk.study.studs.said import (
     MUCH_INTO_GASKET,
     at_what_price,
+    held_and_middle,
     named,
     of_count,
     reasons,
@@ -143,7 +144,7 @@ def verdict(ask: Ask, present: StudChoice) -> Sentence:
         "not estimated to hold ",
         peak,
         f": {reasons(ask, present)} simulated engines. At the accepted chance it holds ",
-        torque_in_words(present) if present.torque_held > 0 else "no torque",
+        held_and_middle(present),
         ".",
     )
 
@@ -177,7 +178,7 @@ def _mildest(ask: Ask, good: StudChoice, lasting: StudChoice | None) -> str:
     )  # fmt: skip
     if good.close:
         why = f"{reasons(ask, good)} simulated engines. At the accepted chance it holds "
-        text = Sentence(text, why, torque_in_words(good), ".", at_what_price(ask, good))
+        text = Sentence(text, why, held_and_middle(good), ".", at_what_price(ask, good))
     elif lasting is good:
         return Sentence(text, "new and after many heat cycles.", at_what_price(ask, good))
     elif lasting is None:

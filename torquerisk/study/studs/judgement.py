@@ -78,6 +78,7 @@ def judge(ask: Ask, made: Fastening, was: Engine, draws: Draws) -> StudChoice:
         washer_diameter=bearing.washer,
         torque_held=torque_held(ask, held),
         torque_held_aged=torque_held(ask, np.minimum(held, aged)),
+        torque_held_middle=torque_held(ask, held, 0.5),
         stretch=spread_of(head.stretch),
         holds=fail <= ask.accepted,
         holds_aged=float(ask.chance(np.minimum(held, aged)).max()) <= ask.accepted,
@@ -157,16 +158,17 @@ def clamp_to_spare(ask: Ask, head: HeadCapacity) -> float:
     return float(1 / -at_share(-used, ask.accepted).min() - 1)
 
 
-def torque_held(ask: Ask, pressure: Array) -> float:
+def torque_held(ask: Ask, pressure: Array, share: float | None = None) -> float:
     """Peak of the curve, scaled as a whole, that a pressure (N,) [Pa] carries [N*m].
 
-    At the accepted chance, so it reaches the target where the verdict is that it holds, and at the
-    hardest speeds; 0 where no torque is carried.
+    share: of simulated engines that carry less; when left out the accepted chance, so that it
+    reaches the target where the verdict is that it holds. At the hardest speeds; 0 where no torque
+    is carried.
     """
-    scale = np.inf
+    scale, share = np.inf, ask.accepted if share is None else share
     for s in ask.hard:
         capacity = capacity_torque(ask.loads.worst[s], pressure, ask.loads.torque[s])
-        scale = min(scale, float(at_share(capacity, ask.accepted) / ask.torque[s]))
+        scale = min(scale, float(at_share(capacity, share) / ask.torque[s]))
     return max(scale, 0.0) * ask.target
 
 

@@ -157,12 +157,13 @@ class StudChoice:
     washer_diameter: float
     """Outer diameter of a hardened washer with which 95 of 100 stay below that limit [m]."""
     torque_held: float
-    """Peak of the same curve at which the chance of any failure is the accepted, less a standard
-    error of sampling as every ceiling [N*m]; 0 where no torque is, a little less than the target
-    where it is held but `close`. Where fasteners are brought past yield on purpose (`plastic`)
-    yield in service does not count, its cost in clamp does."""
+    """Peak of the same curve at which the chance of any failure is the accepted [N*m]: the target
+    or more where `holds`; 0 where no torque is. Where fasteners are brought past yield on purpose
+    (`plastic`) yield in service does not count, its cost in clamp does."""
     torque_held_aged: float
     """The same after many heat cycles [N*m]."""
+    torque_held_middle: float
+    """What half of the simulated engines hold, new [N*m]: how wide the estimate is."""
     stretch: Spread
     """How much longer a fastener is when tightened than loose [m]; see `HeadCapacity.stretch`."""
     holds: bool

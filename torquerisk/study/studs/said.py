@@ -46,6 +46,16 @@ def torque_in_words(choice: StudChoice, torque: float | None = None) -> str | To
     return Torque(torque)
 
 
+def held_and_middle(choice: StudChoice) -> Sentence:
+    """What a choice that falls short holds new, and what it does in the middle engine."""
+    held = torque_in_words(choice) if choice.torque_held > 0 else "no torque"
+    middle = choice.torque_held_middle
+    if middle <= 0:
+        return Sentence(held)
+    there = torque_in_words(choice, middle)
+    return Sentence(held, ", in the middle of the simulated engines ", there)
+
+
 def at_what_price(ask: Ask, choice: StudChoice) -> str:
     """That fasteners serve once, and that a gasket decides, as sentences; '' for neither."""
     return _once(ask, choice) + _gasket(choice)
