@@ -19,7 +19,11 @@ from torquerisk.show.pictures.style import Picture
 from torquerisk.show.text.judged_table import judged_in_short
 from torquerisk.show.words.in_short import likely_in_words, taken_as_in_words
 from torquerisk.show.words.prose import in_units
-from torquerisk.show.words.table_in_short import answer_in_words, too_little_known
+from torquerisk.show.words.table_in_short import (
+    answer_in_words,
+    knocks_in_words,
+    too_little_known,
+)
 from torquerisk.study.answers.results import JudgedTable, Proposal
 
 HEIGHT = 470
@@ -67,7 +71,11 @@ def _answer(result: Tabled) -> None:
     first = too_little_known(result.assessment, result.sketch, result.units)
     told = answer_in_words(result.proposal or result.sketch, result.units)
     block("".join(f'<p class="tr-short">{marked(result.told(t))}</p>' for t in (*first, told)))
-    paragraphs([*likely_in_words(result.assessment), *taken_as_in_words(result.assessment)])
+    knocks = "" if result.proposal is None else knocks_in_words(result.proposal).strip()
+    paragraphs([
+        *filter(None, [knocks]), *likely_in_words(result.assessment),
+        *taken_as_in_words(result.assessment),
+    ])  # fmt: skip
 
 
 def _check(result: Tabled) -> None:
