@@ -8,13 +8,14 @@ import pytest
 from plain_runs import run_of
 from small_case import assessed, engine, hump
 
-from torquerisk.case import Engine, Policy, Run, default_policy
+from torquerisk.case import Engine, Policy, Run, Rung, default_policy
 from torquerisk.quantities import RPM, Array
 from torquerisk.show.words.in_short import verdicts
 from torquerisk.show.words.prose import Units
 from torquerisk.show.words.table_in_short import too_little_known
 from torquerisk.study.assessment.assess import assess
 from torquerisk.study.assessment.known_notices import (
+    BELOW_RUNG,
     EARLIER_BY_FUEL,
     SUPPLY_CONTRADICTED,
     below_survived,
@@ -45,6 +46,27 @@ def test_less_accepted_than_was_carried_is_told_where_the_run_is_like_it(run: As
     assert not list(below_survived(dataclasses.replace(run, limits=knocks)))
     fast = dataclasses.replace(run, ceiling=np.full(19, -np.inf))
     assert not list(below_survived(fast)), "speed alone is no matter of torque that was carried"
+
+
+@pytest.mark.parametrize(("pulls", "why"), [(60, "a table stands for 500 pulls"), (600, "only")])
+def test_why_less_than_a_quiet_rung_is_accepted_is_told(
+    run: Assessment, pulls: int, why: str
+) -> None:
+    """identity: the rung, its pulls and the reason; nothing of one that saw a sign, for that one
+    proves no torque."""
+    given = run.reading.as_given
+
+    def told(seen: str) -> list[str]:
+        rung = Rung(run="quiet.csv", pulls=pulls, seen=seen, curve=run.run)
+        engine = dataclasses.replace(given, survived=(rung,))
+        reading = dataclasses.replace(run.reading, as_given=engine)
+        low = dataclasses.replace(run, reading=reading)
+        return [str(n.text) for n in below_survived(low) if n.code == BELOW_RUNG]
+
+    (quiet,) = told("nothing")
+    assert f"driven {pulls} times without a sign" in quiet
+    assert why in quiet
+    assert not told("coolant pressure")
 
 
 RATED = {

@@ -9,14 +9,14 @@ from plain_runs import RPM, run_of
 
 from torquerisk.case import Engine, Policy, Run, default_policy
 from torquerisk.errors import InfeasibleError, InputError
-from torquerisk.study.assessment.assess import assess, evaluate
+from torquerisk.study.assessment.assess import assess, at_accepted, evaluate
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.limit_curve.ask import ShapeInfeasibleError
 from torquerisk.study.limit_curve.check import verify_table
 from torquerisk.study.limit_curve.curve import interpolated_limit
 from torquerisk.study.limits import LimitKind
-from torquerisk.study.table import engines_enough
-from torquerisk.study.table.finer_grid import ceiling_at, prepared_of
+from torquerisk.study.table import engines_enough, proof
+from torquerisk.study.table.finer_grid import binding_capacity, ceiling_at, prepared_of
 from torquerisk.study.table.propose import Proposal, ask_of, propose_limit
 from torquerisk.study.table.rows import (
     limit_rows,
@@ -139,6 +139,28 @@ def test_a_small_chance_is_proved_by_engines_enough(proposal: Proposal, before: 
         assert made.fresh.model.every.count >= least
         assert made.verified
     assert limits(smaller).mean() < limits(small).mean() < limits(proposal).mean()
+
+
+def test_a_failed_proof_counts_its_engines_with_those_before(
+    before: Assessment, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Identity: the second table lies under what both sets of engines accept together, which is
+    between what each accepts alone; the least of both would be lower than either's luck."""
+    seen = []
+    verify = proof.verify
+
+    def unlucky(*args, **more):
+        found = verify(*args, **more)
+        seen.append((binding_capacity(args[0]), args[4], found.least))
+        return found if len(seen) > 1 else dataclasses.replace(found, holds=False)
+
+    monkeypatch.setattr(proof, "verify", unlucky)
+    propose_limit(before)
+    (own, first, fresh), (_, second, _) = seen
+    chance = before.policy.chance
+    together = at_accepted(np.concatenate([own, fresh], axis=1), chance)
+    assert second == pytest.approx(np.minimum(first, together))
+    assert np.all(second >= np.minimum(first, at_accepted(fresh, chance)) - 1e-9)
 
 
 def test_too_few_engines_prove_nothing(before: Assessment, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -116,7 +116,8 @@ def test_where_all_holds_up_to_the_speed_limit_the_sentence_says_so(fast: Assess
     told = answer_in_words(whole)
     assert told.startswith("All that it made, ")
     assert (
-        f"is estimated to hold. Keep the engine below {sketch.speed_limit / RPM:,.0f} rpm" in told
+        f"would hold by a first count. Keep the engine below {sketch.speed_limit / RPM:,.0f} rpm"
+        in told
     )
     limited = Limited(
         breakpoints=whole.shape.breakpoints, limit=whole.shape.limit,

@@ -74,7 +74,7 @@ def _answer(result: Tabled) -> None:
     knocks = "" if result.proposal is None else knocks_in_words(result.proposal).strip()
     paragraphs([
         *filter(None, [knocks]), *likely_in_words(result.assessment),
-        *taken_as_in_words(result.assessment),
+        *taken_as_in_words(result.assessment, result.units),
     ])  # fmt: skip
 
 

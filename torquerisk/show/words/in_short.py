@@ -13,6 +13,7 @@ from torquerisk.show.words.passing import passing
 from torquerisk.show.words.prose import Units
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
+    BELOW_RUNG,
     BOOST_ADDED,
     EARLIER_BY_FUEL,
     FAR_BELOW_RATING,
@@ -127,14 +128,14 @@ def assessment_in_short(assessment: Assessment, units: Units = Units.SI) -> tupl
     told += phasing_in_words(assessment)
     if len(bad) > MOST_LIMITS:
         told.append(_others(bad[MOST_LIMITS:]))
-    taken = taken_as_in_words(assessment)
+    taken = taken_as_in_words(assessment, units)
     return (*told[: MOST_SENTENCES - len(taken)], *taken)
 
 
-def taken_as_in_words(assessment: Assessment) -> list[str]:
+def taken_as_in_words(assessment: Assessment, units: Units) -> list[str]:
     """What the verdict takes for granted that its reader knows at once, or leaves out."""
-    codes = (LEFT_OUT, SOLD_BOOSTED_ASSUMED, BOOST_ADDED, EARLIER_BY_FUEL)
-    return [str(n.text) for n in assessment.notices if n.code in codes]
+    codes = (LEFT_OUT, SOLD_BOOSTED_ASSUMED, BOOST_ADDED, EARLIER_BY_FUEL, BELOW_RUNG)
+    return [prose.in_units(n.text, units) for n in assessment.notices if n.code in codes]
 
 
 def _others(bad: list[Verdict]) -> str:

@@ -89,7 +89,7 @@ def proposal_in_short(proposal: Proposal, units: Units = Units.SI) -> tuple[str,
         *([stop] if stop else []),
         *too_little_known(a, proposal, units),
         answer_in_words(proposal, units),
-        *taken_as_in_words(a),
+        *taken_as_in_words(a, units),
         f"As measured, {measured[0].lower()}{measured[1:]}",
         *decides_in_words(proposal),
     )

@@ -32,6 +32,7 @@ from torquerisk.study.assessment.assess import BINDING, JUDGED, accepted_rank
 from torquerisk.study.assessment.charge_notice import BOOST_ADDED, SOLD_BOOSTED_ASSUMED
 from torquerisk.study.assessment.gear_notices import REPLACED_UNKNOWN
 from torquerisk.study.assessment.known_notices import (
+    BELOW_RUNG,
     EARLIER_BY_FUEL,
     FAR_BELOW_RATING,
     SUPPLY_CONTRADICTED,

@@ -23,6 +23,7 @@ FAR_BELOW_RATING = "far-below-rating"
 SUPPLY_CONTRADICTED, FAR_OVER_SUPPLY = "supply-contradicted", 0.15
 """Code, and share of a run's torque by which a supply falls short of it, at the 95 % point,
 from which what is said of it contradicts the run [-]."""
+BELOW_RUNG = "below-rung"
 EARLIER_BY_FUEL = "earlier-by-fuel"
 BETTER_FUEL = 2.0
 """Research octane that a fuel must have more of before ignition is told to be earlier for it."""
@@ -118,7 +119,7 @@ def below_survived(result: Assessment) -> Iterator[Notice]:
     supply = [result.limits[x].limit.kind is LimitKind.SUPPLY for x in result.governing]
     apart = np.isneginf(result.ceiling) | np.array(supply)
     knocks = result.limits[KNOCK.name].chance > 0.5 if KNOCK.name in result.limits else False
-    for name, speed, torque, why in _known_torques(result):
+    for code, name, speed, torque, why in _known_torques(result):
         inside = (result.speed >= speed[0] - 1e-9) & (result.speed <= speed[-1] + 1e-9)
         known = np.interp(result.speed, speed, torque)
         like = (result.torque >= (1 - BELOW_SHARE) * known) & ~np.asarray(knocks)
@@ -129,9 +130,9 @@ def below_survived(result: Assessment) -> Iterator[Notice]:
         title = result.limits[result.governing[k]].limit.title.lower()
         held = max(float(result.ceiling[k]), 0.0)
         yield Notice(
-            "below-survived",
+            code,
             Sentence(
-                f"At {result.speed[k] / RPM:.0f} rpm the accepted chance allows ",
+                f"At {result.speed[k] / RPM:,.0f} rpm the accepted chance allows ",
                 Torque(held),
                 ", less than the ",
                 Torque(float(known[k])),
@@ -165,12 +166,27 @@ def earlier_by_fuel(result: Assessment) -> Iterator[Notice]:
         )
 
 
-def _known_torques(result: Assessment) -> Iterator[tuple[str, Array, Array, str]]:
-    """Curves that the engine carried: name, speeds, torques, and why less may be accepted now."""
-    engine, curve = result.engine, result.engine.known_good.curve
+def _known_torques(result: Assessment) -> Iterator[tuple[str, str, Array, Array, str]]:
+    """Curves that the engine carried: code, name, speeds, torques, and why less is accepted now."""
+    engine, curve, given = result.engine, result.engine.known_good.curve, result.reading.as_given
     if curve is not None:
-        reading = crank_reading(result.reading.as_given, curve)
-        yield curve.name, reading.speed, reading.torque, SURVIVED_ELSEWHERE
+        reading = crank_reading(given, curve)
+        yield "below-survived", curve.name, reading.speed, reading.torque, SURVIVED_ELSEWHERE
     points = engine.rated.points
     if points is not None:
-        yield "the data sheet", *through_two_points(*points), RATED_ELSEWHERE
+        yield "below-survived", "the data sheet", *through_two_points(*points), RATED_ELSEWHERE
+    for rung in given.survived:
+        if rung.sign == "nothing" and rung.curve is not None:
+            reading, few = crank_reading(given, rung.curve), rung.count < result.policy.pulls
+            name = f"{rung.curve.name}, driven {rung.count:,} times without a sign"
+            why = (
+                f"a table stands for {result.policy.pulls:,} pulls, and a part passed by little "
+                "may go unnoticed in fewer"
+            )
+            yield (
+                BELOW_RUNG,
+                name,
+                reading.speed,
+                reading.torque,
+                (why if few else SURVIVED_ELSEWHERE),
+            )

@@ -21,7 +21,8 @@ from torquerisk.study.table.finer_grid import binding_capacity, on_speeds, prepa
 from torquerisk.study.table.ignition_asked import as_asked, later_asked
 
 ATTEMPTS = 3
-"""Tables shaped at most: each failed proof lowers the ceiling to what its draws accept."""
+"""Tables shaped at most: a failed proof lowers the ceiling to what its draws and those before
+accept together, a second one to what its own do."""
 SAMPLING_SIGMAS = 2.5
 """Re-assessed chances may exceed the accepted one by this many standard errors of sampling."""
 
@@ -36,8 +37,8 @@ class Proof:
     """True where there were engines enough to tell."""
     words: str
     fresh: Assessment
-    ceiling: Array
-    """Torque at the accepted chance by the fresh draws, on the measured run's speeds (S,) [N*m]."""
+    least: Array
+    """Torque that each fresh engine bears, on the measured run's speeds (S, N) [N*m]."""
 
     @cached_property
     def knock(self) -> Array:
@@ -55,12 +56,14 @@ def shaped_and_proved(
     assessment: Assessment, policy: Policy, ask: ShapeAsk, ceiling: Array, reach: Array | None
 ) -> tuple[Shape, Proof]:
     """Shape a table and re-assess it; where fresh draws say less, shape under both, try again."""
+    seen = binding_capacity(assessment)
     for attempt in range(1, ATTEMPTS + 1):
         shape = shaped_to_peak(assessment.speed, ceiling, reach, ask)
         proof = verify(assessment, policy, shape, ask, ceiling, reach, attempt)
         if proof.holds:
             break
-        ceiling = np.minimum(ceiling, proof.ceiling)
+        seen = np.concatenate([seen, proof.least], axis=1) if attempt == 1 else proof.least
+        ceiling = np.minimum(ceiling, at_accepted(seen, policy.chance))
     return shape, proof
 
 
@@ -113,7 +116,7 @@ def verify(
         enough=enough,
         words=Sentence(told, Sentence.joined(" ", broken), "" if enough else few),
         fresh=fresh,
-        ceiling=at_accepted(least, policy.chance),
+        least=least,
     )
 
 
