@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 from scipy.optimize import brentq
 
 from torquerisk.physics.cylinder import phasing
@@ -17,12 +18,14 @@ from torquerisk.study.assessment.assess import BINDING
 from torquerisk.study.assessment.result import Assessment
 from torquerisk.study.cycle import cylinder
 from torquerisk.study.draws import spreads
+from torquerisk.study.draws.simulated_engines import Draws
 from torquerisk.study.evidence.peak import PEAK_SENSOR_SD
 from torquerisk.study.evidence.piece import state_at_index
 from torquerisk.study.limits import bounding, place_of
 from torquerisk.study.loads.demand import demand
-from torquerisk.study.run.operating_state import PhasingSource
+from torquerisk.study.run.operating_state import Operating, PhasingSource
 from torquerisk.study.strengths.head_tightening import STRETCH_LENGTH_SD, STRETCH_READING_SD
+from torquerisk.study.strengths.parts import parts_of
 
 BEST_TRIED = 3
 """So many of the best single measurements are tried together with every other."""
@@ -36,6 +39,9 @@ source)."""
 DATA_SHEET_SD = 0.15
 """Error of what a data sheet's two numbers say of where in its kind an engine stands, in standard
 deviations of the kind (stated choice: its curve between them is drawn)."""
+WEAKEST = 0.05
+"""Share of the engines, the weakest, that an input must move to be worth knowing (stated
+choice)."""
 EARLIEST_ADVANCE = (-0.6, 1.2)
 """Ignition advance looked at, from after TDC to before it [rad]."""
 OUTCOMES, WEIGHTS = (0.1, 0.5, 0.9), (0.3, 0.4, 0.3)
@@ -113,7 +119,11 @@ def worth_measuring(assessment: Assessment, k: int, least: Array) -> Advice:
     enough = LEAST_GAIN * abs(tail.now)
     channels = [*_channels(assessment, k), *_data_sheet(assessment)]
     candidates = [*channels, *_inputs(assessment)]
-    alone = [(m, c) for c in candidates if (m := _weighed(tail, [c])) and m.gain > enough]
+    alone = [
+        (m, c)
+        for c in candidates
+        if (m := _weighed(tail, [c])) and m.gain > enough and _bears(assessment, k, c[0])
+    ]
     alone.sort(key=lambda pair: -pair[0].gain)
     best = [c for _, c in alone[:BEST_TRIED]]
     pairs = [
@@ -155,6 +165,28 @@ def _weighed(tail: Tail, group: list[Candidate]) -> Measure | None:
     if not worth.clear:
         return None
     return _measure([c[:2] for c in group], worth.gain, worth.low, worth.high)
+
+
+def _bears(assessment: Assessment, k: int, name: str) -> bool:
+    """False for an input that moves no weak engine: of the many that are weighed, one goes with the
+    torque accepted by chance now and then, though the part that it is of is far from its limit.
+
+    Asked of the weakest engines, with that input in the middle of its spread; what is seen of an
+    engine, and is no input, always bears.
+    """
+    model = assessment.model
+    if name not in model.draws.deviates:
+        return True
+    middle = {**model.draws.deviates, name: np.zeros(model.draws.count)}
+    state = state_at_index(model.operating, _with_last(assessment, k))
+    drawn, held = (
+        _least_capacity(assessment, k, state, draws)
+        for draws in (model.draws, dataclasses.replace(model.draws, deviates=middle))
+    )
+    weak = np.argsort(drawn)[: max(int(WEAKEST * len(drawn)), 1)]
+    with np.errstate(invalid="ignore"):
+        moved = np.nan_to_num(np.abs(held - drawn)[weak], nan=0.0)
+    return float(np.mean(moved)) > LEAST_GAIN * abs(float(drawn[weak].max()))
 
 
 def _measure(
@@ -269,15 +301,25 @@ def capacity_with_phasing(assessment: Assessment, k: int, channel: str, ca50: fl
     torque [rad]. The same simulated engines; the highest speed is solved beside, for the surface.
     """
     model = assessment.model
-    index = np.array([k, len(assessment.speed) - 1])
     shown = ca50 if channel == "ca50" else _advance_for(assessment, k, ca50)
     changed: dict[str, Any] = {channel: np.full(2, shown)}
-    two = dataclasses.replace(state_at_index(model.operating, index), **changed)
-    loads = demand(
-        assessment.engine, two, model.draws, model.reading_sd[index], pulls=model.demand.pulls
-    )
+    state = state_at_index(model.operating, _with_last(assessment, k))
+    return _least_capacity(assessment, k, dataclasses.replace(state, **changed), model.draws)
+
+
+def _with_last(assessment: Assessment, k: int) -> npt.NDArray[np.intp]:
+    """Index of a speed and of the highest, which is solved beside it for the surface."""
+    return np.array([k, len(assessment.speed) - 1])
+
+
+def _least_capacity(assessment: Assessment, k: int, state: Operating, draws: Draws) -> Array:
+    """Governing capacity torque (N,) [N*m] at speed k in a state of `_with_last`, for draws."""
+    model, engine = assessment.model, assessment.engine
+    reading = model.reading_sd[_with_last(assessment, k)]
+    loads = demand(engine, state, draws, reading, pulls=model.demand.pulls)
+    parts = model.parts if draws is model.draws else parts_of(engine, draws)
     capacities = [
-        bounding(item.limit, item.limit.capacity(loads, model.parts), model.draws)[0]
+        bounding(item.limit, item.limit.capacity(loads, parts), draws)[0]
         for item in assessment.limits.values()
         if item.limit.kind in BINDING
     ]

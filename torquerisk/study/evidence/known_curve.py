@@ -365,5 +365,5 @@ def known_curves(prepared: Prepared) -> tuple[KnownCurve, ...]:
     if prepared.known_good is not None:
         found.append(known_good_curve(prepared))
     if prepared.engine.rated.points is not None:
-        found.append(rated_curve(prepared))
+        found.append(rated_curve(prepared, prepared.engine.rated.rev_limit is not None))
     return tuple(found)
