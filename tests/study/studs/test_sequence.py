@@ -9,12 +9,46 @@ from torquerisk.case import Engine
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint.fastener_rows import fasteners_where, usual_around
 from torquerisk.show.pictures.order import order_drawing, order_rows
+from torquerisk.study.strengths.head import head_capacity
+from torquerisk.study.studs.fastening import MIDDLE
 from torquerisk.study.studs.sequence import tightening_sequence
 
 
 def of(engine: Engine, fasteners: int, around: int | None = None):
     joint = dataclasses.replace(engine.head_joint, fasteners=fasteners, fasteners_around=around)
     return tightening_sequence(dataclasses.replace(engine, head_joint=joint))
+
+
+def test_eight_of_a_twin_are_four_around_each_bore(plain_engine: Engine) -> None:
+    """common practice, no source: heads of two cylinders with eight have two rows of four."""
+    twin = dataclasses.replace(plain_engine, cylinders=2, heads=1)
+    for around in (None, 4):
+        order = of(twin, 8, around)
+        assert order is not None
+        assert order.assumed is (around is None)
+        rows = order_rows(order)
+        assert [len(row.split()) for row in rows] == [4, 4]
+        inner = {n for row in rows for n in row.split()[1:3]}
+        assert inner == {"1", "2", "3", "4"}
+        where = {p.turn: p for p in order.places}
+        for first in (1, 3, 5, 7):
+            one, two = where[first], where[first + 1]
+            assert (one.across, one.along - 1) == (-two.across, pytest.approx(1 - two.along))
+
+
+def test_the_usual_places_move_no_clamp(plain_engine: Engine) -> None:
+    """Statics: a head of two shares its clamp evenly over its rings wherever the eight stand."""
+    twin = dataclasses.replace(plain_engine, cylinders=2, heads=1)
+    joint = dataclasses.replace(twin.head_joint, fasteners=8)
+    (assumed,), (told,) = (
+        head_capacity(
+            dataclasses.replace(twin, head_joint=dataclasses.replace(joint, fasteners_around=n)),
+            MIDDLE,
+        ).rings.values()
+        for n in (None, 4)
+    )
+    assert assumed.fasteners == pytest.approx(4.0)
+    assert told.fasteners == pytest.approx(4.0)
 
 
 @pytest.mark.parametrize("fasteners", [10, 14, 18, 24])
@@ -72,6 +106,8 @@ def test_counts_that_fit() -> None:
     """Identity (counting): 26 in a head of six are six around each, 11 in one of four none."""
     assert usual_around(26, 6) == 6
     assert usual_around(11, 4) is None
+    assert (usual_around(8, 2), usual_around(10, 2), usual_around(16, 4)) == (4, 6, 4)
+    assert fasteners_where(8, 2, 4) == ((2.0, 4.0, 2.0), 0)
     assert fasteners_where(26, 6, 6) == ((2.0,) * 7, 2)
     assert fasteners_where(24, 4, 6) == ((2.0, 4.0, 4.0, 4.0, 2.0), 2)
     with pytest.raises(InputError, match="fasteners_around"):

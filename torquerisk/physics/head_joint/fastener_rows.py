@@ -74,10 +74,14 @@ def fasteners_by_row(
 
 
 def usual_around(fasteners: int, cylinders_per_head: int) -> int | None:
-    """Return how many fasteners stand around one bore if neighbours share them; None for no fit.
+    """Return how many fasteners stand around one bore where that is usual; None for no fit.
 
-    fasteners: in one head. Source: [PRACTICE], inverse of `fasteners_where`.
+    fasteners: in one head. Four of its own around each bore come first, as under heads of two
+    air-cooled cylinders; else neighbours share those between them. Source: [PRACTICE], inverse of
+    `fasteners_where`.
     """
+    if fasteners == AT_CORNERS * cylinders_per_head:
+        return AT_CORNERS
     left = fasteners - 2 * (cylinders_per_head + 1)
     if left < 0 or left % cylinders_per_head:
         return None

@@ -10,6 +10,10 @@ SAME_DISTANCE = 0.01
 """Places whose distance from the middle differs by less are as near [bore pitches]."""
 OUTER = 0.75
 """How much farther out the second fastener on one side of a place stands than the first [-]."""
+OWN_BETWEEN = 2
+"""Fasteners of one bore on the side of the next, where each has its own."""
+APART = 0.24
+"""How far a bore's own fasteners stand from the middle between it and the next [bore pitches]."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -45,9 +49,12 @@ def tightening_sequence(engine: Engine) -> Order | None:
     if given is None and around is None:
         return None
     rows, beside = given or fasteners_where(fasteners, cylinders, around or 0)
-    spots = [spot for at, count in enumerate(rows) for spot in _spots(float(at), round(count))] + [
-        spot for at in range(cylinders) for spot in _spots(at + 0.5, beside)
-    ]
+    by_row = engine.has("head_joint.fasteners_by_row")
+    spots = [
+        spot
+        for at, count in enumerate(rows)
+        for spot in _spots(float(at), round(count), two=not by_row and 0 < at < cylinders)
+    ] + [spot for at in range(cylinders) for spot in _spots(at + 0.5, beside)]
     return Order(
         places=tuple(
             Place(along=x, across=y, turn=k) for k, (x, y) in enumerate(_ordered(spots), 1)
@@ -57,8 +64,13 @@ def tightening_sequence(engine: Engine) -> Order | None:
     )
 
 
-def _spots(along: float, count: int) -> list[tuple[float, float]]:
-    """Where some fasteners stand across a place: on both sides, an odd one on the near side."""
+def _spots(along: float, count: int, two: bool = False) -> list[tuple[float, float]]:
+    """Where some fasteners stand across a place: on both sides, an odd one on the near side.
+
+    two: four are two for each of the bores beside the place.
+    """
+    if two and count == 2 * OWN_BETWEEN:
+        return [spot for x in (-APART, APART) for spot in _spots(along + x, OWN_BETWEEN)]
     near, far = (count + 1) // 2, count // 2
     return [
         (along, side * (1 + OUTER * k))
