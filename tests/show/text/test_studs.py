@@ -6,7 +6,7 @@ import math
 import re
 
 import pytest
-from stud_cases import BEYOND, DRAWS, TARGET, bench_of
+from stud_cases import BEYOND, DRAWS, TARGET, bench_of, known, with_engine
 
 from torquerisk.case.lubricants import LUBRICANTS
 from torquerisk.physics.head_joint.scatter import TighteningMethod
@@ -31,6 +31,7 @@ from torquerisk.show.words.target_sheet import (
     target_sheet,
     turns,
 )
+from torquerisk.study.studs.bench import stud_bench
 from torquerisk.study.studs.fastening import Change
 from torquerisk.study.studs.own_studs import OwnStuds, own_studs
 
@@ -320,6 +321,28 @@ def test_the_sheet_says_what_it_takes_for_granted():
     assert target_sheet(bench, now).steps[0].startswith("From the middle outwards")
     unknown = target_sheet(dataclasses.replace(bench, sequence=None), now)
     assert "with fasteners_around or fasteners_by_row in the engine file" in unknown.steps[0]
+
+
+@pytest.mark.parametrize("given", [True, False])
+def test_a_sheet_of_what_nobody_said_is_no_procedure(given):
+    """House rule: no default without a label; the verdict stands right under the title."""
+    keys = ("tightening", "tightening_torque", "tightening_angle")
+    engine = known().engine
+    if not given:
+        engine = engine.with_values({f"head_joint.{key}": None for key in keys})
+    bench = stud_bench(with_engine(known(), engine), 860.0)
+    sheet = target_sheet(bench, bench.present)
+    assert sheet.title.startswith("Not a target: ")
+    assert sheet.verdict[0].endswith(": not estimated to hold at the accepted chance.")
+    assert "in half of the simulated engines" in sheet.verdict[1]
+    assert "However the head is held, rod in compression allows" in sheet.verdict[2]
+    where = [dict(sheet.facts)["tightening"], " ".join(sheet.steps), " ".join(sheet.verdict)]
+    assert [("assumed: nobody said" in text) for text in where] == [not given] * 3
+    best = next(c for c in bench.choices if c.holds and not c.close)
+    held = target_sheet(bench, best)
+    assert held.title.startswith("Target sheet: ")
+    assert held.verdict[0].endswith(": estimated to hold at the accepted chance.")
+    assert not any("nobody said" in text for text in (*held.verdict, *held.steps))
 
 
 @pytest.mark.parametrize(

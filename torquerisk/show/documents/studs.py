@@ -84,6 +84,7 @@ def choice_document(bench: StudBench, choice: StudChoice) -> Document:
         "tightening_torque_is": made.torque_is,
         "tightening_angle_deg": None if angle is None else angle / DEGREE,
         "how": made.how,
+        "how_assumed": choice.not_said or None,
         "spares_block_thread": made.spared,
         "lubricant": made.lubricant.name,
         "thread_friction": made.lubricant.thread_friction,
@@ -128,6 +129,7 @@ def choice_document(bench: StudBench, choice: StudChoice) -> Document:
 def _sheet(sheet: TargetSheet) -> Document:
     return {
         "title": sheet.title,
+        "verdict": list(sheet.verdict),
         "facts": [
             {"what": what, "value": value} for what, value in (*sheet.facts, *sheet.estimates)
         ],

@@ -184,6 +184,8 @@ def _oils(bench: StudBench, units: Units) -> Iterator[str]:
 
 def _sheet(sheet: TargetSheet) -> Iterator[str]:
     yield sheet.title
+    for text in sheet.verdict:
+        yield paragraph(text, "  ", "  ")
     yield from _pairs(sheet.facts)
     if sheet.order is not None:
         yield "  Order seen from above, both sides of the bores of one head:"

@@ -1,6 +1,7 @@
 """The target sheet of a fastening: what to fit, how to tighten it, what to check, who decides."""
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -65,6 +66,8 @@ class TargetSheet:
     """Words for one sheet of paper, in its order; torques and forces in both units, rounded."""
 
     title: str
+    verdict: tuple[str, ...]
+    """Right under the title: whether it holds, what else gives out first, what is assumed."""
     facts: tuple[tuple[str, str], ...]
     """What to fit and how to tighten it: what and value."""
     order: Order | None
@@ -82,9 +85,10 @@ class TargetSheet:
 
 def target_sheet(bench: StudBench, choice: StudChoice, units: Units = Units.SI) -> TargetSheet:
     """The sheet of one choice of a bench; of both units the chosen one comes first."""
-    made = choice.fastening
+    made, may = choice.fastening, choice.holds or choice.close
     return TargetSheet(
-        title=f"Target sheet: {made.name} by {made.method.value}",
+        title=f"{'Target sheet' if may else 'Not a target'}: {made.name} by {made.method.value}",
+        verdict=tuple(_verdict(bench, choice, units)),
         facts=tuple(_facts(choice, units)),
         order=bench.sequence,
         before=tuple(_before(bench, choice)),
@@ -96,17 +100,38 @@ def target_sheet(bench: StudBench, choice: StudChoice, units: Units = Units.SI) 
     )
 
 
+def _verdict(bench: StudBench, choice: StudChoice, units: Units) -> Iterator[str]:
+    yield (
+        f"{_both_torques(bench.target_torque, units)}: {state_in_words(choice)} at the accepted "
+        "chance."
+    )
+    if not choice.holds:
+        held = held_in_words(choice.torque_held, units, other=True)
+        yield f"It holds {held}, {middle_in_words(choice, units, other=True)}."
+    if bench.other_part is not None:
+        yield both(bench.other_part.words, units)
+    if choice.not_said:
+        yield (
+            f"How these fasteners were tightened, {both(choice.fastening.how, units)}, is "
+            f"{choice.not_said}. It is what the estimate takes, not a procedure."
+        )
+
+
 def _facts(choice: StudChoice, units: Units) -> list[tuple[str, str]]:
     made, engine = choice.fastening, choice.engine
     return [
         ("engine", brief(engine.name, 160)),
         ("fasteners", f"{engine.head_joint.fasteners} of {made.name}"),
         ("lubricant", made.lubricant.words),
-        ("tightening", f"by {made.method.value}: {both(made.how, units)}"),
+        ("tightening", f"by {made.method.value}: {both(made.how, units)}{_assumed(choice)}"),
         ("washer", f"hardened, {choice.washer_diameter * 1e3:.0f} mm or more outside on "
                    f"{engine.word('head_joint.head_material')}"
                    + ("" if made.stud else "; a bolt's flange as wide does as well")),
     ]  # fmt: skip
+
+
+def _assumed(choice: StudChoice) -> str:
+    return f" ({choice.not_said})" if choice.not_said else ""
 
 
 def _estimates(bench: StudBench, choice: StudChoice, units: Units) -> list[tuple[str, str]]:
@@ -134,7 +159,6 @@ def _estimates(bench: StudBench, choice: StudChoice, units: Units) -> list[tuple
          f"{_both_force(bench.required_clamp_per_fastener, units)} per fastener in service"),
         ("left on the ring, firing", left_for_the_sheet(ring)),
         ("holds now", held_in_words(choice.torque_held, units, other=True)),
-        *([] if choice.holds else [("holds in the middle", middle_in_words(choice, units, True))]),
         ("holds after 1,000 heat cycles",
          held_in_words(choice.torque_held_aged, units, other=True)),
         ("lifts", f"new {chance_in_words(choice.lift_chance, draws)}; after 1,000 heat cycles "
@@ -277,15 +301,15 @@ def _in_order(order: Order | None) -> str:
 
 def _tighten(choice: StudChoice, units: Units) -> tuple[str, ...]:
     made = choice.fastening
-    last = _both_torques(made.tightening_torque, units)
+    last, note = _both_torques(made.tightening_torque, units), _assumed(choice)
     if made.method in (TighteningMethod.TORQUE, TighteningMethod.STRETCH):
         five = 5 * torque_unit(units).size
         first = [five * round(share * made.tightening_torque / five) for share in STEP_SHARES[:-1]]
         told = ", then ".join(_both_torques(step, units) for step in first)
         if made.method is TighteningMethod.TORQUE:
             return (
-                f"All to {told}, then {last} in one smooth pull each; a click in mid-rest reads "
-                "low.",
+                f"All to {told}, then {last}{note} in one smooth pull each; a click in mid-rest "
+                "reads low.",
                 "Go round once more at the last torque: any that still turns had settled.",
             )
         assert made.stretch is not None
@@ -297,7 +321,7 @@ def _tighten(choice: StudChoice, units: Units) -> tuple[str, ...]:
         )
     if made.tightening_angle is None:
         return (
-            f"All to {last}.",
+            f"All to {last}{note}.",
             "On with a tool that senses yield (the torque no longer rises with angle), each in one "
             "go, and stop there. Without such a tool choose another row.",
         )
@@ -308,7 +332,7 @@ def _tighten(choice: StudChoice, units: Units) -> tuple[str, ...]:
     shown = [_both_torques(t, units) for t in (choice.last_torque.p05, choice.last_torque.p95)]
     return (
         f"All to {last}, and mark every head or nut.",
-        f"Turn each by {turn}° more, {rounds}, by a protractor and not by feel.",
+        f"Turn each by {turn}° more{note}, {rounds}, by a protractor and not by feel.",
         f"Write down the torque at the end of the last turn, {' to '.join(shown)} by estimate: one "
         "that stands out has a bad thread, a dry face or has yielded.",
     )

@@ -110,8 +110,7 @@ def verdict(ask: Ask, present: StudChoice) -> Sentence:
     """Whether the joint as it stands holds the curve asked, and why not."""
     taken = heads_taken(present.engine)
     heads = f" (heads is not given: {taken})" if taken else ""
-    given = present.engine.has("head_joint.tightening_torque")
-    assumed = "" if given or present.fastening.stretch is not None else " (assumed: nobody said)"
+    assumed = f" ({present.not_said})" if present.not_said else ""
     start = Sentence("As it stands, ", named(present.fastening), f"{assumed}, the head{heads} is ")
     peak = Torque(ask.target)
     if present.close:

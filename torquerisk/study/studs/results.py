@@ -217,6 +217,18 @@ class StudChoice:
         return found if self.plastic else {**found, Mode.YIELD: self.yield_chance}
 
     @property
+    def not_said(self) -> str:
+        """Which figures of the tightening stand in for what nobody said, in words; else ''."""
+        made, has = self.fastening, self.engine.has
+        if made.change is not Change.NONE or made.stretch is not None:
+            return ""
+        if not has("head_joint.tightening_torque"):
+            return "assumed: nobody said"
+        turned = made.tightening_angle is not None
+        angle = turned and not has("head_joint.tightening_angle")
+        return "angle assumed: nobody said" if angle else ""
+
+    @property
     def used_once(self) -> bool:
         """Brought to yield on purpose, or often enough that a used one must be taken for it."""
         return self.plastic or self.past_yield >= PAST_YIELD_TAKEN
