@@ -227,10 +227,10 @@ def test_a_sheet_says_of_the_curve_what_the_table_says():
     bench = bench_of(bench_of().present.torque_held)
     said = set()
     for choice in (bench.present, *bench.choices):
-        told = dict(target_sheet(bench, choice).estimates)["curve"].split("; ")[1]
+        told = target_sheet(bench, choice).verdict[0].split(": ")[1]
         held = "estimated to hold" if choice.holds else "not estimated to hold"
         state = "too close to call" if choice.close else held
-        assert told == f"{state} at the accepted chance"
+        assert told == f"{state} at the accepted chance."
         said.add(state)
     assert said == {"estimated to hold", "not estimated to hold", "too close to call"}
 

@@ -138,12 +138,11 @@ def _estimates(bench: StudBench, choice: StudChoice, units: Units) -> list[tuple
     made, engine = choice.fastening, choice.engine
     draws = bench.assessment.model.draws.count
     ring = answers_of(bench.assessment).ring_at_worst(bench, choice)
-    state = f"{state_in_words(choice)} at the accepted chance"
     held = "to spare the thread in the block: the fastener could bear more"
     states = {state: both_forces(result.preload, units) for state, result in choice.states.items()}
     measured = engine.has("head_joint.measured_stretch")
     return [
-        ("curve", f"{both(bench.ask.curve, units)}; {state}"),
+        ("curve", both(bench.ask.curve, units)),
         ("what changes", made.change.words),
         ("machine", choice.cost["machine"]),
         ("buy", choice.cost["buy"]),
