@@ -7,6 +7,7 @@ import pytest
 from cli_case import METRIC, run_text
 
 from torquerisk import assess, default_policy
+from torquerisk.case import Notice
 from torquerisk.files.engine_file import engine_from_text
 from torquerisk.files.run_file import run_from_bytes
 from torquerisk.show.documents import assessed
@@ -14,6 +15,7 @@ from torquerisk.show.text import tables
 from torquerisk.show.words.notices import (
     MOST_NAMED,
     assumed_in_words,
+    by_run,
     not_assessed_in_words,
     notices_in_short,
 )
@@ -87,3 +89,12 @@ def test_the_page_names_inputs_as_its_own_panel_does(plain):
     wanted = [m for names in plain.not_assessed.values() for m in names if "." in m]
     assert all(plain.engine.declaration(m).label.lower() in told for m in wanted)
     assert "_" not in told
+
+
+def test_what_all_runs_share_is_said_once() -> None:
+    """Identity: nothing lost, nothing twice, and what is one run's own names it."""
+    same = Notice("same", "The angle is assumed.")
+    told = by_run([[Notice("a", "Cold."), same], [same, Notice("b", "Warm.")]])
+    assert [str(n.text) for n in told] == [
+        "The angle is assumed.", "First run: Cold.", "Second run: Warm.",
+    ]  # fmt: skip

@@ -29,11 +29,15 @@ def notices_in_short(assessment: Assessment) -> tuple[Notice, ...]:
 
 
 def by_run(notices: Iterable[Iterable[Notice]]) -> list[Notice]:
-    """The notices of several runs, each with its run's place in the order."""
-    return [
+    """The notices of several runs: once what is alike of all, else with the run's place."""
+    each = [list(own) for own in notices]
+    shared = set.intersection(*({n.text for n in own} for own in each))
+    alike = [n for n in each[0] if n.text in shared]
+    return alike + [
         Notice(n.code, Sentence(f"{which.capitalize()} run: ", n.text))
-        for which, own in zip(ORDINALS, notices, strict=False)
+        for which, own in zip(ORDINALS, each, strict=False)
         for n in own
+        if n.text not in shared
     ]
 
 
