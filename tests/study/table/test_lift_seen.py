@@ -10,12 +10,18 @@ from table_case import careful
 
 from torquerisk.case import Run, Rung
 from torquerisk.quantities import BAR, RPM
+from torquerisk.show.documents.studs import studs_document
 from torquerisk.show.pictures.joint import lift_picture
 from torquerisk.show.pictures.style import LIGHT
+from torquerisk.show.report.studs import studs_part
 from torquerisk.show.text.judged_table import judge_text
 from torquerisk.show.text.limit_table import limit_text
+from torquerisk.show.text.studs import stud_text
 from torquerisk.show.words.in_short import assessment_in_short
 from torquerisk.show.words.next_rung import in_words
+from torquerisk.show.words.prose import Units
+from torquerisk.show.words.stud_findings import findings, lifted
+from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.next_rung import next_rungs
 from torquerisk.study.answers.over_known import over_known
 from torquerisk.study.assessment.assess import assess
@@ -168,3 +174,22 @@ def test_a_sign_below_what_was_driven_quietly_tells_no_speed() -> None:
     assert seen[THERE] == pytest.approx(MADE[THERE])
     run = Run(name="run.csv", speed=SPEED, torque=MADE)
     assert lift_seen(dataclasses.replace(one, survived=rungs[1:]), run, SPEED, MADE) is None
+
+
+def test_fastenings_are_answered_by_what_was_seen_too() -> None:
+    """Identity: an owner read 'lifts in 379 of 1,035' of a head that had lifted in every engine of
+    another view. Behind that count every face says that it has lifted, and at which peak: the
+    run's own, or that of a rung that saw it, whatever torque is asked."""
+    for found, peak in ((case(logged=True), 300.0), (case("coolant pressure", times=0.9), 270.0)):
+        bench = answers_of(found).bench(330.0)
+        (told,) = lifted(bench)
+        assert f"the head has lifted at a peak of {peak:.0f} N·m" in told
+        assert findings(bench)[1] == told
+        assert " ".join(told.split()) in " ".join(stud_text(bench).split())
+        document = studs_document(bench)
+        assert {"code": "lift-seen", "text": told} in document["notices"]
+        assert document["findings"][1] == told
+        assert studs_part(bench, Units.SI)["findings"][1] == told
+        assert f"{peak / 1.35582:.0f} lb·ft" in studs_part(bench, Units.US)["findings"][1]
+    quiet = answers_of(clean()).bench()
+    assert findings(quiet) == tuple(quiet.findings)

@@ -10,6 +10,7 @@ from torquerisk.show.documents.sealing_ring import choice_ring, joint_ring, ring
 from torquerisk.show.pictures.order import order_rows
 from torquerisk.show.words.lubricants import COLUMNS
 from torquerisk.show.words.prose import torque_state
+from torquerisk.show.words.stud_findings import findings, lifted
 from torquerisk.show.words.target_sheet import TargetSheet, target_sheet
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import StudBench, StudChoice
@@ -20,8 +21,8 @@ def studs_document(bench: StudBench, extra: Iterable[Notice] = ()) -> Document:
 
     An infinite figure is null with a state beside it. Full precision, never NaN.
     """
-    a = bench.assessment
-    document = envelope((*extra, *bench.notices, *a.notices))
+    a, seen = bench.assessment, [Notice("lift-seen", text) for text in lifted(bench)]
+    document = envelope((*extra, *seen, *bench.notices, *a.notices))
     mildest, present, other = bench.mildest, bench.present, bench.other_part
     ring = answers_of(a).ring_with(bench, present)
     loads = answers_of(a).fastener_with(bench, present)
@@ -39,7 +40,7 @@ def studs_document(bench: StudBench, extra: Iterable[Notice] = ()) -> Document:
         "worst_speed_rpm": bench.worst_speed / RPM,
         "required_clamp_per_fastener_kn": bench.required_clamp_per_fastener / KILO,
         "fasteners": bench.fasteners,
-        "findings": list(bench.findings),
+        "findings": list(findings(bench)),
         "other_part": None
         if other is None
         else {

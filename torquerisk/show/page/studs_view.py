@@ -54,6 +54,7 @@ from torquerisk.show.words.sealing_ring import (
     kinds_title,
     ring_sentences,
 )
+from torquerisk.show.words.stud_findings import findings, lifted
 from torquerisk.show.words.target_sheet import STATE_WORDS, TargetSheet, target_sheet
 from torquerisk.study.answers.results import (
     OWN,
@@ -108,7 +109,8 @@ def _bench(
     with told:
         after = "" if bench.mildest is not None else " No fastening tried here holds it."
         other = "" if bench.other_part is None else f" {result.told(bench.other_part.words)}"
-        short = marked(result.told(bench.findings[0]) + after + other)
+        seen = " ".join(result.told(t) for t in (bench.findings[0], *lifted(bench)))
+        short = marked(seen + after + other)
         block(f'<p class="tr-short">{short}</p>')
     key = f"fastening_{result.tag}_{bench.target_torque:.1f}_{result.chance:g}"
     best = bench.mildest
@@ -252,7 +254,7 @@ def _own_studs(result: Result, bench: StudBench) -> None:
 
 
 def _findings(result: Result, bench: StudBench, choice: StudChoice) -> None:
-    paragraphs([result.told(t) for t in bench.findings])
+    paragraphs([result.told(t) for t in findings(bench)])
     bullets([*(result.told(n.text) for n in bench.notices), *choice.cautions])
 
 

@@ -13,6 +13,7 @@ from torquerisk.show.words import lubricants, prose
 from torquerisk.show.words.columns import Shown, chosen
 from torquerisk.show.words.lubricants import oil_sources, oils_title
 from torquerisk.show.words.prose import Units
+from torquerisk.show.words.stud_findings import findings
 from torquerisk.show.words.target_sheet import forces, spare_share, target_sheet, tightened
 from torquerisk.study.answers.results import Order, StudBench, StudChoice
 
@@ -32,7 +33,7 @@ def studs_part(
     return {
         "elsewhere": elsewhere,
         "curve": f"Judged at {prose.in_units(bench.ask.curve, units)}.",
-        "findings": [prose.in_units(text, units) for text in bench.findings],
+        "findings": [prose.in_units(text, units) for text in findings(bench)],
         "need": [
             (
                 "needed in service, each fastener",

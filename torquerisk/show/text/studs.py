@@ -21,6 +21,7 @@ from torquerisk.show.words.prose import (
     torque_unit,
 )
 from torquerisk.show.words.sealing_ring import TITLE
+from torquerisk.show.words.stud_findings import findings
 from torquerisk.show.words.target_sheet import (
     TargetSheet,
     forces,
@@ -56,7 +57,7 @@ def stud_text(bench: StudBench, *, every: bool = False, units: Units = Units.SI)
         paragraph(f"{bench.assessment.engine.name}: {told(bench.ask.curve)}."),
         "\n".join(_need(bench, units)),
         "In short",
-        *(paragraph(told(text)) for text in bench.findings),
+        *(paragraph(told(text)) for text in findings(bench)),
         "\n".join(_table(bench, every, units)),
         "\n".join([TITLE, *bench_ring_lines(bench, units)]),
     ]

@@ -121,6 +121,12 @@ class Answers:
         return self._free._of_run(_signs)
 
     @property
+    def lifted_at(self) -> float:
+        """Least peak of this curve [N*m] at which coolant pressure was seen to rise; inf if none
+        was."""
+        return self._free._of_run(_lifted_at)
+
+    @property
     def ceilings(self) -> Ceilings:
         """What stops the run first, and what next."""
         return self._of_run(ceilings_of)
@@ -262,6 +268,11 @@ class Answers:
 
 def _signs(assessment: Assessment) -> tuple[LogSign, ...]:
     return signs_of(assessment.engine, assessment.run)
+
+
+def _lifted_at(assessment: Assessment) -> float:
+    seen, torque = assessment.model.operating.lift_seen, assessment.torque
+    return np.inf if seen is None else float((seen / torque).min() * torque.max())
 
 
 def _judged_at(assessment: Assessment, chance: float) -> Answers:
