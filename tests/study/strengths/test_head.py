@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from torquerisk.case import Engine, HeadJoint
+from torquerisk.case.joint_defaults import GASKETS
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint.compliance import FastenerEnd
 from torquerisk.physics.head_joint.fastener_rows import fasteners_where
@@ -531,11 +532,55 @@ def test_a_wire_ring_is_stiffer_and_needs_more(plain_engine: Engine) -> None:
     assert wire.line_load[0] == pytest.approx(90e3)
     assert steel.line_load[0] == pytest.approx(50e3)
     assert wire.member_compliance[0] < steel.member_compliance[0]
-    assert wire.lift_line_load[0] == pytest.approx(steel.lift_line_load[0], rel=0.02), (
-        "so narrow a contact keeps gas out with as little"
-    )
+    assert np.median(wire.lift_line_load) == pytest.approx(
+        0.5 * np.median(steel.lift_line_load), rel=0.1
+    ), "a contact half as wide keeps gas out with half as much"
+    assert np.median(wire.ring_share) == pytest.approx(np.median(steel.ring_share) + 0.1, abs=0.01)
     own = joint_of(plain_engine, gasket="wire ring", sealing_line_load=60e3)
     assert own.line_load[0] == pytest.approx(60e3)
+
+
+def _cylinder_pressed(width: float, depth: float, wire: float, deck: tuple[float, float]) -> float:
+    """Approach of a cylinder and a half-space for each newton on each metre [m^2/N].
+
+    width: half of the contact's [m]; depth: to which the deck gives [m]; wire: radius [m]; deck:
+    elastic modulus [Pa] and Poisson's ratio.
+    """
+
+    def of(modulus: float, poisson: float, told: float) -> float:
+        return (1 - poisson**2) / (np.pi * modulus) * told
+
+    inner = of(205e9, 0.3, 2 * np.log(4 * wire / width) - 1)
+    poisson = deck[1]
+    return inner + of(*deck, 2 * np.log(2 * depth / width) - poisson / (1 - poisson))
+
+
+def test_a_wire_rings_stiffness_is_that_of_cylinders_in_contact() -> None:
+    """Johnson (1985), Contact Mechanics, section 5.6, from memory: 13 to 21 kN/mm for each mm.
+
+    By head, wire and how deep the deck gives; what is taken lies among them.
+    """
+    iron, aluminium = (110e9, 0.26), (72e9, 0.33)
+    found = [
+        1 / sum(_cylinder_pressed(width, depth, wire, deck) for deck in (head, iron))
+        for head in (iron, aluminium)
+        for wire, width in ((0.5e-3, 0.25e-3), (0.8e-3, 0.45e-3))
+        for depth in (10e-3, 25e-3)
+    ]
+    assert (min(found), max(found)) == pytest.approx((13e9, 21e9), abs=0.5e9)
+    assert min(found) < GASKETS["wire ring"].stiffness < max(found)
+
+
+def test_a_wire_ring_gains_by_its_share_and_loses_by_its_stiffness(plain_engine: Engine) -> None:
+    """Metamorphic: as stiff as a layered ring it would lift later, by its share and narrow bite."""
+    steel = _middle(plain_engine, gasket="layered steel")
+    as_stiff = plain_engine.with_values({"head_joint.gasket": "layered steel"})
+    soft = _middle(
+        plain_engine, gasket="wire ring",
+        ring_stiffness=as_stiff.value("head_joint.ring_stiffness").value,
+    )  # fmt: skip
+    wire = _middle(plain_engine, gasket="wire ring")
+    assert soft.lift_pressure()[0] > 1.125 * steel.lift_pressure()[0] > wire.lift_pressure()[0]
 
 
 def _middle(engine: Engine, **told: float | str) -> HeadCapacity:

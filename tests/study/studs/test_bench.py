@@ -751,3 +751,16 @@ def test_no_clamp_is_to_spare_at_the_torque_that_is_held():
     choice = stud_bench(known(), bench_of().present.torque_held).present
     assert choice.strip_chance == choice.yield_chance == 0.0
     assert choice.clamp_to_spare == pytest.approx(0.0, abs=0.02)
+
+
+@pytest.mark.parametrize(
+    ("gasket", "told"),
+    [("layered steel", None), ("wire ring", "springs back less"), ("composition", "blows")],
+)
+def test_what_a_kind_of_gasket_leaves_out_is_told(gasket, told):
+    """House rule: no silent wrong answer; what the trade fits a wire ring for is not modelled."""
+    engine = known().engine.with_values({"head_joint.gasket": gasket})
+    bench = stud_bench(with_engine(known(), engine))
+    notes = [str(n.text) for n in bench.notices if n.code == "gasket"]
+    assert len(notes) == (told is not None)
+    assert all(told in text for text in notes)

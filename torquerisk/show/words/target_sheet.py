@@ -85,9 +85,11 @@ class TargetSheet:
 
 def target_sheet(bench: StudBench, choice: StudChoice, units: Units = Units.SI) -> TargetSheet:
     """The sheet of one choice of a bench; of both units the chosen one comes first."""
-    made, may = choice.fastening, choice.holds or choice.close
+    made = choice.fastening
+    what = "Target sheet" if choice.holds or choice.close else "Not a target"
+    what = "No procedure" if choice.not_said else what
     return TargetSheet(
-        title=f"{'Target sheet' if may else 'Not a target'}: {made.name} by {made.method.value}",
+        title=f"{what}: {made.name} by {made.method.value}",
         verdict=tuple(_verdict(bench, choice, units)),
         facts=tuple(_facts(choice, units)),
         order=bench.sequence,

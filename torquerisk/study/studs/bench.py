@@ -46,6 +46,17 @@ from torquerisk.study.studs.sequence import Order, tightening_sequence
 HARD_SPEEDS, MORE = 10, 1.3
 """Speeds at which a fastening is judged: those that need the most clamp, at the curve asked or at
 so many times its torque [-], for a fastening may hold more than is asked."""
+OF_GASKETS = {
+    "wire ring": "A wire ring bears more of the clamp and keeps gas out with less line load than "
+    "the beads of a layered gasket, but a solid one springs back less, so each firing takes more "
+    "of its load: the head lifts off it at less pressure, and what it is fitted for, that gas does "
+    "not blow a gasket out that has begun to lift, is not counted here. A hollow o-ring springs "
+    "back more: give its [head_joint] ring_stiffness (common practice, no source).",
+    "composition": "That gas blows or burns out a gasket of composition at a pressure that does "
+    "not lift the head is not modelled: wire and fire rings are fitted against that (common "
+    "practice, no source).",
+}
+"""What the estimate leaves out of a kind of gasket, by kind."""
 TO_OIL = ("engine oil", "molybdenum paste")
 """Lubricants that are tried on the present fasteners where they are more slippery."""
 
@@ -323,6 +334,9 @@ def _notices(assessment: Assessment, ask: Ask, learnt: bool, present: StudChoice
                 "of them goes when they come out.",
             )
         )
+    about = OF_GASKETS.get(assessment.engine.word("head_joint.gasket"))
+    if about is not None:
+        out.append(Notice("gasket", about))
     if {RATED.name, USUAL.name} & set(assessment.evidence.names):
         out.extend(makers_notice(assessment.engine))
     if not np.allclose(ask.torque, assessment.torque):

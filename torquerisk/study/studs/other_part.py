@@ -46,7 +46,10 @@ def other_part(
     k, name = first.index, first.limit.title.lower()
     speed, asked = float(assessment.speed[k]), float(ask.torque[k])
     torque = first.share * float(assessment.torque[k])
-    at = f" on this engine, at {speed / RPM:,.0f} rpm where "
-    allows: str | Torque = Torque(torque) if torque > 0 else "no torque"
-    words = Sentence(start, f"{name} allows ", allows, at, Torque(asked), " are asked.")
+    at = f" on this engine, at {speed / RPM:,.0f} rpm"
+    words = Sentence(
+        start, f"{name} allows ", Torque(torque), f"{at} where ", Torque(asked), " are asked."
+    )
+    if torque <= 0:
+        words = Sentence(start, f"{name} allows no torque{at}, for speed alone passes it.")
     return OtherPart(limit=first.limit, speed=speed, torque=torque, asked=asked, words=words)
