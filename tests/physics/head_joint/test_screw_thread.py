@@ -84,7 +84,8 @@ def test_every_known_thread_reads_back():
         ("M8x3", "M8x1"),
         ("bolt", "Nearest known"),
         ("", "Nearest known"),
-        ("M13", "give it"),
+        ("M13x1.5", "Metric diameters are 5, 6, 7, 8, 9, 10, 11, 12, 14, 15, 16"),
+        ("M15", "give it"),
     ],
 )
 def test_bad_designation_names_the_nearest(text, near):

@@ -323,6 +323,25 @@ def test_the_sheet_says_what_it_takes_for_granted():
     assert "with fasteners_around or fasteners_by_row in the engine file" in unknown.steps[0]
 
 
+def test_a_small_torque_is_told_to_a_tenth():
+    """House rule: what was given is echoed as given, 6.5 N*m not as 6."""
+    bench = bench_of()
+    for torque, told, first in (
+        (6.5, "6.5 N·m", "3 N·m (2 lb·ft), then 5 N·m"),
+        (7.0, "7 N·m", ""),
+    ):
+        made = dataclasses.replace(
+            bench.present.fastening, method=TighteningMethod.TORQUE, tightening_torque=torque,
+            tightening_angle=None,
+        )  # fmt: skip
+        small = dataclasses.replace(bench.present, fastening=made)
+        assert str(made.how) == told
+        sheet = target_sheet(bench, small)
+        assert dict(sheet.facts)["tightening"].startswith(f"by torque: {told} (")
+        assert f"then {told} (" in sheet.steps[1]
+        assert first in sheet.steps[1]
+
+
 @pytest.mark.parametrize("given", [True, False])
 def test_a_sheet_of_what_nobody_said_is_no_procedure(given):
     """House rule: no default without a label; the verdict stands right under the title."""

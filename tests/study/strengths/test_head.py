@@ -620,3 +620,20 @@ def test_a_torque_at_tensile_strength_uses_up_what_is_borne(plain_engine: Engine
     assert over.breaking_pressure()[0] == 0
     assert not low.breaks[0]
     assert low.breaking_pressure()[0] > 0
+
+
+@pytest.mark.parametrize(
+    ("own", "says"),
+    [
+        ({"yield_strength": 1400e6}, "1400 MPa of yield and 1040 MPa of tensile"),
+        ({"tensile_strength": 900e6}, "940 MPa of yield and 900 MPa of tensile"),
+    ],
+)
+def test_a_strength_that_its_class_contradicts_says_what_to_give(
+    plain_engine: Engine, own: dict[str, float], says: str
+) -> None:
+    """ISO 898-1 Table 3: class 10.9 has 940 MPa and 1040 MPa; the other one has to be told too."""
+    other = "tensile" if "yield_strength" in own else "yield"
+    with pytest.raises(InputError, match=says) as refusal:
+        _middle(plain_engine, property_class="10.9", **own)
+    assert f"Give head_joint.{other}_strength too" in str(refusal.value)

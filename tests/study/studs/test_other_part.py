@@ -7,6 +7,7 @@ from stud_cases import bench_of, known
 
 from torquerisk.show.documents.studs import studs_document
 from torquerisk.study.answers.ceilings import ceilings_of
+from torquerisk.study.assessment.alone import alone
 from torquerisk.study.studs.other_part import OF_THE_HEAD, other_part
 
 pytestmark = pytest.mark.slow
@@ -56,3 +57,15 @@ def test_nothing_is_told_where_no_fastening_holds_as_much():
     bench = bench_of(860.0)
     weak = dataclasses.replace(bench.present, torque_held=0.5 * bench.other_part.torque)
     assert other_part(known(), bench.ask, weak, ()) is None
+
+
+def test_a_part_that_speed_alone_passes_is_told_as_that(monkeypatch):
+    """Identity: no torque is a ceiling of -inf; the sentence says what passes it."""
+    first = next(x for x in alone(known()) if x.limit.name not in OF_THE_HEAD)
+    passed = dataclasses.replace(first, share=float("-inf"))
+    monkeypatch.setattr("torquerisk.study.studs.other_part.alone", lambda _: (passed,))
+    bench = bench_of(860.0)
+    found = other_part(known(), bench.ask, bench.present, bench.choices)
+    assert found.words.endswith(
+        "allows no torque on this engine, at 2,500 rpm, for speed alone passes it."
+    )

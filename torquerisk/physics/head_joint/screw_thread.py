@@ -38,6 +38,8 @@ COARSE_PITCH_MM: dict[int, float] = {
 }
 """Coarse pitch by nominal diameter [mm]. Source: [ISO261]."""
 
+FINE_ONLY_MM = (15, 17)
+"""Third-choice diameters that have fine pitches alone [mm]. From memory. Source: [ISO261]."""
 METRIC_PITCHES_MM = (0.5, 0.75, 0.8, 1.0, 1.25, 1.5, 1.75, 2.0, 2.5, 3.0)
 """Pitches accepted in a metric designation [mm]. Source: [ISO261]."""
 COARSEST = 0.2
@@ -238,8 +240,9 @@ def screw_thread(designation: str) -> ScrewThread:
 
 def _metric(text: str, diameter: float, pitch: float | None) -> ScrewThread:
     """Return the ISO metric thread of diameter and pitch in mm."""
-    if diameter != int(diameter) or not 5 <= diameter <= 24:
-        raise _unknown(text, "A metric diameter is a whole number of mm from 5 to 24.")
+    sizes = sorted((*COARSE_PITCH_MM, *FINE_ONLY_MM))
+    if diameter not in sizes:
+        raise _unknown(text, f"Metric diameters are {', '.join(map(str, sizes))} mm.")
     size = int(diameter)
     if pitch is None:
         if size not in COARSE_PITCH_MM:

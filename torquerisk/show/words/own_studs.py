@@ -8,6 +8,7 @@ from torquerisk.show.words.target_sheet import (
     middle_in_words,
     state_in_words,
     tightened,
+    torque_as_set,
 )
 from torquerisk.study.answers.results import StudBench, StudChoice
 
@@ -39,8 +40,8 @@ def own_in_words(
     share = made.tightening_torque / other.tightening_torque
     if not 1 / FAR <= share <= FAR:
         yield (
-            f"{torque_in_words(made.tightening_torque, units)} is {plain(share, 2)} of what is "
-            f"usual, {torque_in_words(other.tightening_torque, units)}: check the number and its "
+            f"{torque_as_set(made.tightening_torque, units)} is {plain(share, 2)} of what is "
+            f"usual, {torque_as_set(other.tightening_torque, units)}: check the number and its "
             "unit."
         )
     yield f"At the usual {tightened(other, units)} they are {state_in_words(usual)}."

@@ -24,6 +24,7 @@ from torquerisk.show.words.prose import (
 from torquerisk.show.words.sealing_ring import left_for_the_sheet
 from torquerisk.study.answers.answers import answers_of
 from torquerisk.study.answers.results import (
+    SMALL_TORQUE,
     Fastening,
     JointState,
     Order,
@@ -198,8 +199,14 @@ def both(text: str, units: Units) -> str:
     return text.written(write)
 
 
+def torque_as_set(torque: float, units: Units) -> str:
+    """A torque as it is set on a wrench: to a tenth where it is small and not whole."""
+    tenths = torque < SMALL_TORQUE and abs(torque - round(torque)) >= 0.05
+    return torque_in_words(torque, units, int(tenths))
+
+
 def _both_torques(torque: float, units: Units) -> str:
-    return f"{torque_in_words(torque, units)} ({torque_in_words(torque, _other(units))})"
+    return f"{torque_as_set(torque, units)} ({torque_as_set(torque, _other(units))})"
 
 
 def _other(units: Units) -> Units:
@@ -304,9 +311,9 @@ def _tighten(choice: StudChoice, units: Units) -> tuple[str, ...]:
     made = choice.fastening
     last, note = _both_torques(made.tightening_torque, units), _assumed(choice)
     if made.method in (TighteningMethod.TORQUE, TighteningMethod.STRETCH):
-        five = 5 * torque_unit(units).size
-        first = [five * round(share * made.tightening_torque / five) for share in STEP_SHARES[:-1]]
-        told = ", then ".join(_both_torques(step, units) for step in first)
+        step = (1 if made.tightening_torque < SMALL_TORQUE else 5) * torque_unit(units).size
+        first = [step * round(share * made.tightening_torque / step) for share in STEP_SHARES[:-1]]
+        told = ", then ".join(_both_torques(each, units) for each in first)
         if made.method is TighteningMethod.TORQUE:
             return (
                 f"All to {told}, then {last}{note} in one smooth pull each; a click in mid-rest "

@@ -26,7 +26,7 @@ from torquerisk.physics.head_joint.screw_thread import (
     with_bearing_face,
     with_flange_face,
 )
-from torquerisk.quantities import Array
+from torquerisk.quantities import MEGA, Array
 from torquerisk.study.draws import spreads
 from torquerisk.study.draws.simulated_engines import Draws
 
@@ -108,10 +108,19 @@ def fastener_strength(engine: Engine, thread: ScrewThread) -> StrengthClass:
     usual = strength_class(name, thread.nominal_diameter)
     if own == (None, None):
         return usual
+    yields, breaks = own[0] or usual.yield_strength, own[1] or usual.tensile_strength
+    if yields > breaks:
+        given, other = ("yield", "tensile") if own[1] is None else ("tensile", "yield")
+        raise InputError(
+            f"head_joint.{given}_strength gives the head fasteners {yields / MEGA:.0f} MPa of "
+            f"yield and {breaks / MEGA:.0f} MPa of tensile strength, but they yield before they "
+            f"break: the other is class {usual.name}'s own. Give head_joint.{other}_strength too, "
+            "or check the number and its unit."
+        )
     return special_strength(
         f"{usual.name} with own strength",
-        yield_strength=own[0] or usual.yield_strength,
-        tensile_strength=own[1] or usual.tensile_strength,
+        yield_strength=yields,
+        tensile_strength=breaks,
         usual_excess=usual.usual_excess if own[0] is None else 1.0,
         elongation=usual.elongation,
     )

@@ -51,6 +51,16 @@ _CHANGES = {
 }
 
 
+SMALL_TORQUE = 20.0
+"""Below this a tenth is set on a wrench [N*m]."""
+
+
+def torque_as_set(torque: float) -> Torque:
+    """A tightening torque [N*m], to a tenth where it is small and not whole."""
+    tenths = torque < SMALL_TORQUE and abs(torque - round(torque)) >= 0.05
+    return Torque(torque, ",.1f" if tenths else ",.0f")
+
+
 @dataclass(frozen=True, kw_only=True)
 class Fastening:
     """A fastener, a lubricant and a way of tightening; SI."""
@@ -105,7 +115,7 @@ class Fastening:
     @property
     def how(self) -> Sentence:
         """How it is tightened, in a few characters."""
-        snug = Torque(self.tightening_torque)
+        snug = torque_as_set(self.tightening_torque)
         if self.method is TighteningMethod.STRETCH and self.stretch is not None:
             return Sentence(f"{self.stretch * 1e3:.2f} mm stretch")
         if self.method is TighteningMethod.TORQUE:
