@@ -60,12 +60,13 @@ def test_nothing_is_told_where_no_fastening_holds_as_much():
 
 
 def test_a_part_that_speed_alone_passes_is_told_as_that(monkeypatch):
-    """Identity: no torque is a ceiling of -inf; the sentence says what passes it."""
+    """Identity: no torque is a ceiling of -inf; told where no other ceiling is below the curve."""
     first = next(x for x in alone(known()) if x.limit.name not in OF_THE_HEAD)
     passed = dataclasses.replace(first, share=float("-inf"))
-    monkeypatch.setattr("torquerisk.study.studs.other_part.alone", lambda _: (passed,))
     bench = bench_of(860.0)
-    found = other_part(known(), bench.ask, bench.present, bench.choices)
-    assert found.words.endswith(
-        "allows no torque on this engine, at 2,500 rpm, for speed alone passes it."
-    )
+    for ones, share in (((passed,), passed.share), ((passed, first), first.share)):
+        monkeypatch.setattr("torquerisk.study.studs.other_part.alone", lambda _, ones=ones: ones)
+        found = other_part(known(), bench.ask, bench.present, bench.choices)
+        assert found.torque == pytest.approx(share * known().torque[first.index])
+        told = "allows no torque on this engine, at 2,500 rpm, for speed alone passes it."
+        assert found.words.endswith(told) is (len(ones) == 1)

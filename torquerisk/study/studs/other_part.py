@@ -3,6 +3,8 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+import numpy as np
+
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.quantities import RPM
 from torquerisk.study.assessment.alone import alone
@@ -31,18 +33,21 @@ class OtherPart:
 def other_part(
     assessment: Assessment, ask: Ask, present: StudChoice, choices: Sequence[StudChoice]
 ) -> OtherPart | None:
-    """What allows less than is asked, and less than the head can be made to hold; else None."""
+    """What allows less than is asked, and less than the head can be made to hold; else None.
+
+    What speed alone passes is told only where nothing else is: another torque does not mend it.
+    """
     ones = alone(assessment)
-    first = next((one for one in ones if one.limit.name not in OF_THE_HEAD), None)
-    if first is None:
-        return None
-    peak = first.share * float(assessment.torque.max())
     most = max(choice.torque_held for choice in (present, *choices))
-    if peak >= min((1 - EDGE) * ask.target, most):
+    least = min((1 - EDGE) * ask.target, most) / float(assessment.torque.max())
+    lower = [x for x in ones if x.limit.name not in OF_THE_HEAD and x.share < least]
+    if not lower:
         return None
-    start = "The head is not what decides: "
-    if ones[0] is not first:
-        start = "However the head is held, "
+    first = next((one for one in lower if np.isfinite(one.share)), lower[0])
+    before = {one.limit.name for one in ones[: ones.index(first)]}
+    start = (
+        "However the head is held, " if before & OF_THE_HEAD else "The head is not what decides: "
+    )
     k, name = first.index, first.limit.title.lower()
     speed, asked = float(assessment.speed[k]), float(ask.torque[k])
     torque = first.share * float(assessment.torque[k])
