@@ -118,8 +118,8 @@ def _let_go(figure: Drawing, look: Look, x: Array, item: LimitResult, seen: Mask
     if seen.any():
         at = np.where(seen, hold.p50 / BAR, np.nan)
         figure.line(x, at, look.exceeds, "seen to lift %{y:.0f} bar", dash="dash", width=2)
-        k = int(np.flatnonzero(seen)[seen.sum() // 2])
-        figure.word(x[k], item.load.p95[k] / BAR, "seen to lift", look.exceeds, "above", 3)
+        k = int(np.flatnonzero(seen)[3 * seen.sum() // 4])
+        figure.word(x[k], item.load.p05[k] / BAR, "seen to lift", look.exceeds, "below", 3)
 
 
 def _let_go_words(assessment: Assessment, seen: Mask) -> str:
