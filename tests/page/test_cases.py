@@ -315,3 +315,24 @@ def test_a_typed_run_that_is_none_is_refused(text: str, word: str) -> None:
     """identity: which line, what it must be."""
     with pytest.raises(InputError, match=word):
         typed_run(text, "N·m")
+
+
+def test_pulls_that_were_survived_are_told_on_the_page_and_taken_back() -> None:
+    """identity: the run on the page becomes a rung of its engine, with its pulls and what was seen;
+    the other inputs stay; the last is forgotten again."""
+    page = pages.unfolded(pages.opened("inputs"), "survived")
+    (pulls,) = (n for n in page.number_input if n.label.startswith("Pulls driven like this run"))
+    pulls.set_value(20)
+    (seen,) = (s for s in page.selectbox if s.label == "What was seen in them")
+    assert seen.value == "nothing"
+    pages.finished(_send(page))
+    assert "20 pulls, seen: nothing" in _titles(page)
+    assert "known to survive" in pages.words(page)
+    pages.unfolded(page, "survived")
+    (forget,) = (b for b in page.button if b.label == "Forget the last")
+    pages.finished(forget.click().run())
+    assert "nobody says" in _titles(page)
+
+
+def _titles(page: AppTest) -> str:
+    return " ".join(one.label for one in page.expander)

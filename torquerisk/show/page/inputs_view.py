@@ -10,6 +10,7 @@ from torquerisk.case import CAUTIONS, COMPRESSION_ONLY, Declaration, Engine
 from torquerisk.errors import InputError
 from torquerisk.files.exports import TableColumn
 from torquerisk.quantities import RPM
+from torquerisk.show.page import survived_in
 from torquerisk.show.page.alone import fold
 from torquerisk.show.page.as_read import as_read
 from torquerisk.show.page.desk import Desk, Sample, change, keep, put
@@ -64,6 +65,8 @@ def _given(result: Result) -> None:
             f"**{title}:** {in_a_line(shown, names, result.units)}", f"in_{section or 'engine'}",
             partial(_group, result, engine, section, names),
         )  # fmt: skip
+    fold(f"**Survived:** {survived_in.in_a_line(result.case.engine.survived)}", "survived",
+         lambda: survived_in.survived(result))  # fmt: skip
     s = result.desk.sample
     fold(f"**Simulated:** {s.draws:,} engines, {s.pulls:,} pulls", "sample",
          lambda: _sample(result.desk))  # fmt: skip
