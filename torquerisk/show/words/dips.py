@@ -119,16 +119,16 @@ def _no_reason(dip: Dip, change: LimitChange) -> str:
     place = f"at {prose.speed_in_words(dip.elsewhere.speed)}, where nothing is missing,"
     if now * dip.draws < 1:
         told = (
-            f"{without} {part.told} there more often than you accept; but {place} at least half as "
+            f"{without} {part.told} there more often than you accept, but {place} at least half as "
             "often"
         )
     else:
         times, already = (prose.plain(c / now, 1) for c in (filled.chance, dip.elsewhere.chance))
         told = (
-            f"{without} {part.subject} would be {times} times as likely to {part.verb} there; but "
-            f"{place} that is {already} times as likely already"
+            f"{without} {part.subject} would be {times} times as likely to {part.verb} there, but "
+            f"{place} it is {already} times as likely already"
         )
-    return f"{told}, so sparing {protected(change.limit)} does not explain the dip."
+    return f"{told}: no reason for a dip."
 
 
 def _later_in_plain(dip: Dip, change: LimitChange) -> str:
