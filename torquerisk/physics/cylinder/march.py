@@ -99,7 +99,6 @@ class _Step:
         self.buffers = np.empty((10, lanes))
         self.energy, _ = self._energy(charge.temperature)
         self.energy = self.energy.copy()
-        self.start_energy = self.energy.copy()
         self.heat = np.zeros(lanes)
         self.rate = self._loss_rate(grid.first, charge.pressure, charge.temperature).copy()
         self.old_rate = self.rate.copy()

@@ -13,9 +13,14 @@ from pathlib import Path
 import torquerisk
 from torquerisk.case import Engine, Run
 from torquerisk.errors import InputError
-from torquerisk.files.case_folder import ENGINE_FILE, KNOWN_GOOD_FILE, RUN_FILE, on_engine
-from torquerisk.files.engine_file import beside, engine_from_text, engine_to_toml, named_runs
-from torquerisk.files.exports import run_csv
+from torquerisk.files.case_folder import (
+    ENGINE_FILE,
+    KNOWN_GOOD_FILE,
+    RUN_FILE,
+    case_files,
+    on_engine,
+)
+from torquerisk.files.engine_file import beside, engine_from_text, named_runs
 from torquerisk.files.pull_choice import in_words
 from torquerisk.files.run_file import How, reading_of, run_from_bytes
 from torquerisk.files.text import MAX_RUN_BYTES, brief, decode, read_bytes
@@ -171,24 +176,8 @@ def _known_good_name(text: str) -> str:
 def case_zip(engine: Engine, run: Run) -> bytes:
     """The case as one file: engine.toml, run.csv and the runs that the engine file names."""
     packed = io.BytesIO()
-    curves: dict[str, Run] = {}
-    known = engine.known_good
-    if known.curve is not None:
-        curves[KNOWN_GOOD_FILE] = known.curve
-        known = dataclasses.replace(known, run=KNOWN_GOOD_FILE)
-    rungs = []
-    for number, rung in enumerate(engine.survived, start=1):
-        name = f"survived_{number}.csv"
-        rungs.append(dataclasses.replace(rung, run=name))
-        if rung.curve is not None:
-            curves[name] = rung.curve
-    engine = dataclasses.replace(engine, known_good=known, survived=tuple(rungs))
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
-        for name, text in (
-            (ENGINE_FILE, engine_to_toml(engine)),
-            (RUN_FILE, run_csv(run)),
-            *((name, run_csv(curve)) for name, curve in curves.items()),
-        ):
+        for name, text in case_files(engine, run).items():
             member = zipfile.ZipInfo(name, date_time=(1980, 1, 1, 0, 0, 0))
             member.compress_type = zipfile.ZIP_DEFLATED
             archive.writestr(member, text)
