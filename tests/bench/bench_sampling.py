@@ -1,8 +1,7 @@
 """Sampling error of a table's ceiling: as told beside each row, and as 24 seeds differ.
 
-Told over real, all rows: hill_climb 4.2 and 3.5 N*m, ratio 1.18 (single rows 0.99 to 1.66);
-tow_diesel 9.1 and 8.6 N*m, ratio 1.05 (0.91 to 1.26). Rows of one table move together, so eight
-seeds tell it no better than within 27 %: 1.22 and 0.73 of the same by seeds 1000 to 8000.
+Told over real, all rows: hill_climb 5.9 and 5.2 N*m, ratio 1.15; tow_diesel 12.5 and 10.2 N*m,
+ratio 1.23. Rows of one table move together, so eight seeds tell it no better than within 27 %.
 
 Run with `pytest -q -s tests/bench/bench_sampling.py`. Source: our own, it prints figures.
 """

@@ -237,20 +237,25 @@ def _governing(
     return [limits[h if c else k] for h, k, c in zip(held, index, ceiling, strict=True)]
 
 
+WIDE = 1.5
+"""Binomial standard deviations to either side over which a quantile's slope is read: of one alone
+what is told scatters much more, of two it lies a third above what rows differ by."""
+
+
 def quantile_error(capacity: Array, chance: float, worth: int) -> Array:
     """Standard error (R,) [N*m] of what `at_accepted` gives of capacity torques (R, N) [N*m].
 
-    worth: how many independent engines the N stand for. By the slope between the places two
-    binomial standard deviations either side of the rank that is read, linear between ranks: one
-    alone scatters twice as much. Infinite where either place is without a limit.
-    `tests/bench/bench_sampling.py` prints what rows differ by beside it.
+    worth: how many independent engines the N stand for. By the slope between the places WIDE
+    binomial standard deviations either side of the rank that is read, linear between ranks;
+    infinite where either place is without a limit. `tests/bench/bench_sampling.py` prints what
+    rows differ by beside it.
     Source: [ORDER_STATISTICS]
     """
     count = capacity.shape[-1]
     rank = accepted_rank(count, chance)
     share = (rank + 0.5) / count
     deviation = count * np.sqrt(share * (1 - share) / worth)
-    places = np.clip(rank + 2 * deviation * np.array([-1, 1]), 0, count - 1)
+    places = np.clip(rank + WIDE * deviation * np.array([-1, 1]), 0, count - 1)
     with np.errstate(invalid="ignore"):
         low, high = np.quantile(capacity, places / max(count - 1, 1), axis=-1)
         error = (high - low) * deviation / max(places[1] - places[0], 1e-9)
