@@ -147,7 +147,7 @@ _NAMES: dict[str, tuple[str, ...]] = {
     ),
     "knock_retard": (
         "knock retard", "ignition retard", "knock ignition retard", "knock correction",
-        "knock control", "feedback knock",
+        "knock control", "feedback knock", "ignition retard by knock control",
     ),
     "ignition_cut": ("ignition cut", "ignition cuts", "cut ignition"),
     "fuel_cut": ("fuel cut", "fuel cuts", "cut fuel", "injection cut"),

@@ -45,8 +45,13 @@ def test_past_the_torque_that_its_ignition_was_logged_at_a_row_burns_later():
         return place_of(of.torque, times * made.torque).read(of.ca50)
 
     for times in (0.6, 0.85, 1.0):
-        # The row put in moves what is read between rows 28 % apart by as much.
-        assert np.allclose(ca50(loads, times), ca50(fixed, times), atol=np.radians(0.25))
+        # The row put in moves what is read between rows 28 % apart by as much; where a burn comes
+        # near the latest that is modelled, 44 degrees, rows bend.
+        plain = ca50(fixed, times) < np.radians(40)
+        assert plain.mean() > 0.95
+        assert np.allclose(
+            ca50(loads, times)[plain], ca50(fixed, times)[plain], atol=np.radians(0.25)
+        )
     later = np.degrees(ca50(loads, 1.9) - ca50(fixed, 1.9))
     assert later.min() >= 0.0
     # From 10 to 19 bar on 95 octane a map gives up several degrees (common practice, no source).

@@ -59,14 +59,15 @@ def test_nothing_is_told_where_no_fastening_holds_as_much():
     assert other_part(known(), bench.ask, weak, ()) is None
 
 
-def test_a_part_that_speed_alone_passes_is_told_as_that(monkeypatch):
-    """Identity: no torque is a ceiling of -inf; told where no other ceiling is below the curve."""
+def test_a_part_that_speed_alone_passes_is_none_of_torque(monkeypatch):
+    """Identity: no torque is a ceiling of -inf, which no torque mends; the next one is told."""
     first = next(x for x in alone(known()) if x.limit.name not in OF_THE_HEAD)
     passed = dataclasses.replace(first, share=float("-inf"))
     bench = bench_of(860.0)
-    for ones, share in (((passed,), passed.share), ((passed, first), first.share)):
+    for ones, told in (((passed,), None), ((passed, first), first.share)):
         monkeypatch.setattr("torquerisk.study.studs.other_part.alone", lambda _, ones=ones: ones)
         found = other_part(known(), bench.ask, bench.present, bench.choices)
-        assert found.torque == pytest.approx(share * known().torque[first.index])
-        told = "allows no torque on this engine, at 2,500 rpm, for speed alone passes it."
-        assert found.words.endswith(told) is (len(ones) == 1)
+        if told is None:
+            assert found is None
+        else:
+            assert found.torque == pytest.approx(told * known().torque[first.index])

@@ -27,7 +27,13 @@ from torquerisk.study.answers.over_known import over_known
 from torquerisk.study.assessment.assess import assess
 from torquerisk.study.assessment.result import Assessment, State
 from torquerisk.study.limit_curve.curve import interpolated_limit
-from torquerisk.study.run.seen_signs import SHY_OF_SIGN, driven_quietly, lift_seen, seen_at
+from torquerisk.study.run.seen_signs import (
+    SHY_OF_SIGN,
+    driven_quietly,
+    lift_reached,
+    lift_seen,
+    seen_at,
+)
 from torquerisk.study.table.judge import judge_existing
 from torquerisk.study.table.propose import propose_limit
 
@@ -156,7 +162,8 @@ def test_no_rung_comes_up_to_a_noise_and_one_at_knock_says_so() -> None:
         assert (rung.torque <= SHY_OF_SIGN * MADE + 1e-9).all()
     rungs = next_rungs(dataclasses.replace(case("knock", 0.9), ceiling=low))
     for rung in rungs:
-        again = (rung.torque >= 0.9 * MADE - 0.5) & (driven_quietly(engine(), SPEED) < 0.9 * MADE)
+        quiet = SHY_OF_SIGN * driven_quietly(engine(), SPEED)
+        again = (rung.torque >= 0.9 * MADE - 0.5) & (quiet < 0.9 * MADE)
         assert (rung.knocks == again).all()
     assert any(rung.knocks.any() for rung in rungs)
 
@@ -174,6 +181,19 @@ def test_a_sign_below_what_was_driven_quietly_tells_no_speed() -> None:
     assert seen[THERE] == pytest.approx(MADE[THERE])
     run = Run(name="run.csv", speed=SPEED, torque=MADE)
     assert lift_seen(dataclasses.replace(one, survived=rungs[1:]), run, SPEED, MADE) is None
+
+
+def test_a_sign_after_quiet_pulls_of_the_same_curve_counts() -> None:
+    """Identity: 20 quiet pulls and then coolant pressure at the same torque: the head lifts there,
+    whichever is named first."""
+    curve = Run(name="run.csv", speed=SPEED, torque=MADE)
+    rungs = (Rung(run="run.csv", pulls=20, curve=curve),
+             Rung(run="run.csv", seen="coolant pressure", curve=curve))  # fmt: skip
+    known = dataclasses.replace(engine().known_good, curve=None)
+    for order in (rungs, rungs[::-1]):
+        one = dataclasses.replace(engine(), survived=order, known_good=known)
+        assert seen_at(one, "coolant pressure", SPEED) == pytest.approx(MADE)
+        assert lift_reached(one, SPEED, MADE) == ("run.csv",)
 
 
 def test_fastenings_are_answered_by_what_was_seen_too() -> None:

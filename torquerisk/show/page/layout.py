@@ -115,7 +115,7 @@ def _pictures_css(look: Look) -> str:
 .tr-fig {{ font-size: 1.02rem; font-weight: 600; margin: 0.9rem 0 0; }}
 [data-testid="stSliderTickBar"], [data-testid="stSliderTickBar"] * {{ color: inherit !important;
   opacity: 1 !important; }}
-.stFullScreenFrame [data-testid="stElementToolbar"] {{ display: none; }}
+[data-testid="stElementToolbar"] {{ display: none; }}
 [data-testid="stExpander"] summary, [data-testid="stExpander"] summary * {{
   color: {look.soft} !important; opacity: 1 !important; }}
 .tr-quiet {{ color: {look.soft}; }}

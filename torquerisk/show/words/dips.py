@@ -27,6 +27,8 @@ from torquerisk.study.answers.results import (
     PhasingSource,
 )
 
+MANY = 10.0
+"""Times as likely from which the count that they are of is too small to tell how many."""
 FOR_DOTS = "Each dot is 5 % of the simulated engines; dots at 1 or beyond are past the limit."
 CELL_WORDS = {
     Cell.AS_LOGGED: "with the dip",
@@ -123,12 +125,17 @@ def _no_reason(dip: Dip, change: LimitChange) -> str:
             "often"
         )
     else:
-        times, already = (prose.plain(c / now, 1) for c in (filled.chance, dip.elsewhere.chance))
+        times, already = (_times(c / now) for c in (filled.chance, dip.elsewhere.chance))
         told = (
-            f"{without} {part.subject} would be {times} times as likely to {part.verb} there, but "
-            f"{place} it is {already} times as likely already"
+            f"{without} {part.subject} would be {times} as likely to {part.verb} there, but "
+            f"{place} it is {already} as likely already"
         )
     return f"{told}: no reason for a dip."
+
+
+def _times(ratio: float) -> str:
+    """How often as likely; of many times as few counts tell."""
+    return f"{prose.plain(ratio, 1)} times" if ratio < MANY else "many times"
 
 
 def _later_in_plain(dip: Dip, change: LimitChange) -> str:

@@ -141,7 +141,10 @@ def answer_in_words(table: Sketch, units: Units = Units.SI) -> str:
     )
     share = answers_of(a).ceilings.together
     beyond = share > ROOM_TOLD and not last and not urgent_in_short(a)
-    room = f"; by the same count up to {share:.2f} times as much would" if beyond else ""
+    by = "by the same count"
+    if a.phasing_source is PhasingSource.ASSUMED:
+        by += ", with phasing assumed and not logged,"
+    room = f"; {by} up to {share:.2f} times as much would" if beyond else ""
     return f"{told} {holds}{later_in_words(table)}{room}.{last}"
 
 

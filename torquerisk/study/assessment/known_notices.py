@@ -178,7 +178,8 @@ def _known_torques(result: Assessment) -> Iterator[tuple[str, str, Array, Array,
     for rung in given.survived:
         if rung.sign == "nothing" and rung.curve is not None:
             reading, few = crank_reading(given, rung.curve), rung.count < result.policy.pulls
-            name = f"{rung.curve.name}, driven {rung.count:,} times without a sign"
+            often = "once" if rung.count == 1 else f"{rung.count:,} times"
+            name = f"{rung.curve.name}, driven {often} without a sign"
             why = (
                 f"a table stands for {result.policy.pulls:,} pulls, and a part passed by little "
                 "may go unnoticed in fewer"

@@ -65,7 +65,8 @@ def _rungs(engine: Engine, sign: str, speed: Array) -> Iterator[tuple[str, Array
     for rung in engine.survived:
         if rung.sign == sign and rung.curve is not None:
             torque = _at(engine, rung.curve, speed, np.inf)
-            yield rung.curve.name, np.where(torque > quiet, torque, np.inf)
+            # A sign in the last pull of a curve counts, however often it was quiet before.
+            yield rung.curve.name, np.where(torque > SHY_OF_SIGN * quiet, torque, np.inf)
 
 
 def _at(engine: Engine, curve: Run, speed: Array, beyond: float) -> Array:

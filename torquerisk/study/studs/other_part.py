@@ -3,8 +3,6 @@
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-import numpy as np
-
 from torquerisk.case.sentence import Sentence, Torque
 from torquerisk.quantities import RPM
 from torquerisk.study.assessment.alone import alone
@@ -24,7 +22,7 @@ class OtherPart:
     speed: float
     """[rad/s]."""
     torque: float
-    """That it allows there at the accepted chance, as `Ceiling` [N*m]; -inf for none."""
+    """That it allows there at the accepted chance, as `Ceiling` [N*m]."""
     asked: float
     """There, by the curve asked [N*m]."""
     words: Sentence
@@ -35,15 +33,14 @@ def other_part(
 ) -> OtherPart | None:
     """What allows less than is asked, and less than the head can be made to hold; else None.
 
-    What speed alone passes is told only where nothing else is: another torque does not mend it.
+    Nothing of what speed alone passes: another torque does not mend it.
     """
     ones = alone(assessment)
     most = max(choice.torque_held for choice in (present, *choices))
     least = min((1 - EDGE) * ask.target, most) / float(assessment.torque.max())
-    lower = [x for x in ones if x.limit.name not in OF_THE_HEAD and x.share < least]
-    if not lower:
+    first = next((x for x in ones if x.limit.name not in OF_THE_HEAD and 0 < x.share < least), None)
+    if first is None:
         return None
-    first = next((one for one in lower if np.isfinite(one.share)), lower[0])
     before = {one.limit.name for one in ones[: ones.index(first)]}
     start = (
         "However the head is held, " if before & OF_THE_HEAD else "The head is not what decides: "
@@ -55,6 +52,4 @@ def other_part(
     words = Sentence(
         start, f"{name} allows ", Torque(torque), f"{at} where ", Torque(asked), " are asked."
     )
-    if torque <= 0:
-        words = Sentence(start, f"{name} allows no torque{at}, for speed alone passes it.")
     return OtherPart(limit=first.limit, speed=speed, torque=torque, asked=asked, words=words)
