@@ -491,7 +491,7 @@ def test_a_part_that_fails_as_often_beside_the_dip_does_not_explain_it(bare):
             now = dip.changes[dip.protects].with_dip.chance
             assert times == [round(filled / now, 1), round(dip.elsewhere.chance / now, 1)]
             hardly = dip_in_short(dataclasses.replace(dip, draws=1))[-1]  # fewer than one engine
-            assert "where nothing is missing, at least half as often" in hardly
+            assert "outside it, at least half as often" in hardly
 
 
 def test_a_head_that_lifted_and_one_counterfactual_are_told():

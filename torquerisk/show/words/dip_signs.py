@@ -43,10 +43,7 @@ def sign_and_question(dip: Dip, sign: Sign) -> tuple[str, str]:
     if sign.channel == "coolant_pressure":
         if not dip.lifted:
             return "Coolant pressure rose there: the head may have lifted.", ""
-        return (
-            f"Coolant pressure rose {place}: by that sign the head lifts there even with the dip.",
-            "",
-        )
+        return "Coolant pressure rose: the head lifts there even with the dip.", ""
     if sign.channel in ("ignition_cut", "fuel_cut"):
         what = sign.channel.removesuffix("_cut")
         return (

@@ -117,8 +117,8 @@ def _no_reason(dip: Dip, change: LimitChange) -> str:
     part, now, filled = passing(change.limit), change.with_dip.chance, change.worst_filled
     drawn = "as logged" if filled is change.cells.get(Cell.TORQUE) else "on a straight line"
     without = "Without the dip"
-    without += f", with ignition {drawn}," if _ignition_departs(dip) else ""
-    place = f"at {prose.speed_in_words(dip.elsewhere.speed)}, where nothing is missing,"
+    without += f", ignition {drawn}," if _ignition_departs(dip) else ""
+    place = f"at {prose.speed_in_words(dip.elsewhere.speed)}, outside it,"
     if now * dip.draws < 1:
         told = (
             f"{without} {part.told} there more often than you accept, but {place} at least half as "
@@ -127,8 +127,8 @@ def _no_reason(dip: Dip, change: LimitChange) -> str:
     else:
         times, already = (_times(c / now) for c in (filled.chance, dip.elsewhere.chance))
         told = (
-            f"{without} {part.subject} would be {times} as likely to {part.verb} there, but "
-            f"{place} it is {already} as likely already"
+            f"{without} {part.subject} would be {times} as likely to {part.verb}, but "
+            f"{place} it is {already} already"
         )
     return f"{told}: no reason for a dip."
 
@@ -140,9 +140,9 @@ def _times(ratio: float) -> str:
 
 def _later_in_plain(dip: Dip, change: LimitChange) -> str:
     logged, later = change.cells[Cell.AS_LOGGED].chance, change.cells[Cell.BOTH].chance
-    does = "as much as the dip" if later <= logged else "most of that"
-    enough = ", but that too is more than you accept" if later > dip.accepted else ""
-    return f"Igniting later there would do {does} and keep the torque{enough}."
+    does = "as much" if later <= logged else "most of that"
+    enough = ", but that too is more than accepted" if later > dip.accepted else ""
+    return f"Later ignition would do {does} and keep the torque{enough}."
 
 
 def others_in_short(dips: Sequence[Dip], units: Units = Units.SI) -> tuple[str, ...]:

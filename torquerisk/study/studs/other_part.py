@@ -48,7 +48,7 @@ def other_part(
     k, name = first.index, first.limit.title.lower()
     speed, asked = float(assessment.speed[k]), float(ask.torque[k])
     torque = first.share * float(assessment.torque[k])
-    at = f" on this engine, at {speed / RPM:,.0f} rpm"
+    at = f" at {speed / RPM:,.0f} rpm"
     words = Sentence(
         start, f"{name} allows ", Torque(torque), f"{at} where ", Torque(asked), " are asked."
     )
