@@ -14,8 +14,8 @@ from torquerisk.study.assessment.part_ranges import held_joint
 from torquerisk.study.draws import spreads
 from torquerisk.study.draws.simulated_engines import LEAST_CUT, Z_MOST, Draws, middle_draw
 from torquerisk.study.run.run_on_grid import fuel_octane
-from torquerisk.study.strengths.fastener import clamped_lengths, shank_diameters
-from torquerisk.study.strengths.head import head_capacity, least_engagement
+from torquerisk.study.strengths.fastener import clamped_lengths, least_engagement, shank_diameters
+from torquerisk.study.strengths.head import head_capacity
 from torquerisk.study.studs.bench import stud_bench
 from torquerisk.study.studs.judgement import aged_relaxation
 from torquerisk.study.table.second_axis import BLEND_OCTANE_SD

@@ -50,7 +50,7 @@ def limit_csv(proposal: Proposal) -> str:
         table_column(rows, "ca50_deg", 1, shown),
         table_column(rows, "ca50_not_before_deg", 1, shown),
     ]
-    if any(row.advance_not_above is not None for row in rows):
+    if has_advance(proposal):
         columns.append(table_column(rows, "advance_not_above_deg", 1, shown))
     reasons = reasons_of(proposal)
     every = marked_columns([*columns, *_conditions(proposal)], reasons)
@@ -119,6 +119,11 @@ def proposed_for(engine: Engine, policy: Policy) -> str:
     )
 
 
+def has_advance(proposal: Proposal) -> bool:
+    """True where the most advance is part of the limit, a column of its own."""
+    return any(row.advance_not_above is not None for row in proposal.rows)
+
+
 def clipboard(proposal: Proposal, units: Units = Units.SI) -> str:
     """Tab-separated, a line for every row: speed [rpm], limit [N·m or lb·ft], and where the run
     logged its ignition, the most advance [deg] that is part of the limit.
@@ -126,7 +131,7 @@ def clipboard(proposal: Proposal, units: Units = Units.SI) -> str:
     The lines of a table that is not proved end in its mark.
     """
     size = torque_unit(units).size
-    logged = any(row.advance_not_above is not None for row in proposal.rows)
+    logged = has_advance(proposal)
     mark = [MARK] if reasons_of(proposal) else []
 
     def advance(row: LimitRow) -> list[str]:

@@ -15,7 +15,7 @@ from torquerisk.errors import InputError
 from torquerisk.files.exports import TableColumn, limit_table_csv, speed_column
 from torquerisk.files.run_file import read_limit_table
 from torquerisk.quantities import RPM
-from torquerisk.show.documents.limit_csv import clipboard, limit_csv
+from torquerisk.show.documents.limit_csv import clipboard, has_advance, limit_csv
 from torquerisk.show.documents.marked_table import (
     MARK,
     NOT_JUDGED,
@@ -206,7 +206,7 @@ def _take_away(result: Tabled, own: Table | None, can_go_back: bool) -> None:
             copied = "" if proposal is None else clipboard(proposal, result.units)
             why = () if proposal is None else reasons_of(proposal)
             name = marked_name(f"limit-{file_stem(result)}.csv", why)
-            logged = proposal is not None and proposal.rows[0].advance_not_above is not None
+            logged = proposal is not None and has_advance(proposal)
             advance = ", advance at most in degrees" if logged else ""
         st.download_button(
             "CSV", csv or "", name, "text/csv", on_click="ignore", key="save_csv",

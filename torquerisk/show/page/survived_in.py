@@ -10,8 +10,6 @@ from torquerisk.show.page.desk import Desk, keep, put
 from torquerisk.show.page.html import bullets
 from torquerisk.show.page.result import Result
 
-MOST_PULLS = 100_000
-
 
 def in_a_line(rungs: tuple[Rung, ...]) -> str:
     """What was survived, for the title of its group."""
@@ -20,16 +18,15 @@ def in_a_line(rungs: tuple[Rung, ...]) -> str:
 
 def survived(result: Result) -> None:
     """What is known, and a form that adds the run on the page."""
-    engine, desk = result.case.engine, result.desk
+    engine, desk, asked = result.case.engine, result.desk, declarations(Rung)
     bullets([_told(rung) for rung in engine.survived])
     with st.form(f"form_survived_{desk.name}", border=False):
         with st.container(horizontal=True, gap="small"):
+            most = int(asked["pulls"].high)
             pulls = st.number_input(
-                f"Pulls driven like this run (1 to {MOST_PULLS:,})", 1, MOST_PULLS, 1, width=280
+                f"Pulls driven like this run (1 to {most:,})", 1, most, 1, width=280
             )
-            seen = st.selectbox(
-                "What was seen in them", declarations(Rung)["seen"].options, width=280
-            )
+            seen = st.selectbox("What was seen in them", asked["seen"].options, width=280)
         sent = st.form_submit_button("Work it out", type="primary")
     if sent:
         rung = Rung(run=result.case.run.name, pulls=int(pulls), seen=seen, curve=result.case.run)

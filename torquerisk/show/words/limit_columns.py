@@ -131,14 +131,14 @@ def not_before(row: LimitRow) -> str:
     return "none" if earliest is None else prose.plain(earliest, 1)
 
 
-def down_to_tenths(angle: float | None) -> float | None:
-    """An angle [rad] rounded down to a tenth of a degree: a most stays one; None stays None."""
-    return None if angle is None else float(np.floor(10 * angle / DEGREE + ROUNDING) / 10) * DEGREE
+def down_to_tenths(angle: float) -> float:
+    """An angle [rad] rounded down to a tenth of a degree: a most stays one."""
+    return float(np.floor(10 * angle / DEGREE + ROUNDING) / 10) * DEGREE
 
 
 def tenths_down(angle: float) -> str:
-    """An angle [rad] in tenths of a degree, rounded down."""
-    return prose.plain(np.floor(10 * angle / DEGREE + ROUNDING) / 10, 1)
+    """The same in tenths of a degree, as a word."""
+    return prose.plain(down_to_tenths(angle) / DEGREE, 1)
 
 
 def _advance_not_above(row: LimitRow) -> str:
@@ -218,11 +218,14 @@ COLUMNS: tuple[Column[LimitRow], ...] = (
            report_unit="of {draws}", counted=True),
     Column(key="abnormal_chance", value=lambda r: r.abnormal_chance),
     Column(key="later", value=lambda r: [_later(step) for step in r.later]),
-    Column(key="ignition_advance_deg", value=lambda r: down_to_tenths(r.advance_asked), size=DEGREE,
-           unit="deg", text="advance\ndeg", cell=lambda r, _: ""
+    Column(key="ignition_advance_deg", size=DEGREE, unit="deg",
+           value=lambda r: None if r.advance_asked is None else down_to_tenths(r.advance_asked),
+           text="advance\ndeg", cell=lambda r, _: ""
            if r.advance_asked is None else tenths_down(r.advance_asked)),
-    Column(key="advance_not_above_deg", value=lambda r: down_to_tenths(r.advance_not_above),
-           size=DEGREE, unit="deg", text="advance\nat most", name="advance at most",
+    Column(key="advance_not_above_deg", size=DEGREE,
+           value=lambda r: None if r.advance_not_above is None
+           else down_to_tenths(r.advance_not_above),
+           unit="deg", text="advance\nat most", name="advance at most",
            report_unit="° before TDC",
            cell=lambda r, _: _advance_not_above(r)),
     Column(key="manifold_pressure_sd_kpa", value=lambda r: r.pressure and r.pressure.sd,

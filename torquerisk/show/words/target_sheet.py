@@ -251,18 +251,20 @@ def _length(length: float) -> str:
 
 def middle_in_words(choice: StudChoice, units: Units, other: bool = False) -> str:
     """What half of the simulated engines hold."""
-    told = held_in_words(choice.torque_held_middle, units, other)
-    return told.replace("at the accepted chance", "in half of the simulated engines")
+    half = "in half of the simulated engines"
+    return held_in_words(choice.torque_held_middle, units, other, half)
 
 
-def held_in_words(torque: float, units: Units, other: bool = False) -> str:
-    """What torque is held [N*m]. other: with the other unit behind it."""
+def held_in_words(
+    torque: float, units: Units, other: bool = False, when: str = "at the accepted chance"
+) -> str:
+    """What torque is held [N*m]. other: with the other unit behind it; when: how surely."""
     if not math.isfinite(torque):
-        return "all that the model covers, at the accepted chance"
+        return f"all that the model covers, {when}"
     if torque <= 0:
-        return "no torque at the accepted chance"
+        return f"no torque {when}"
     told = _both_torques(torque, units) if other else torque_in_words(torque, units)
-    return f"a peak of {told} at the accepted chance"
+    return f"a peak of {told} {when}"
 
 
 def spare_share(share: float) -> str:

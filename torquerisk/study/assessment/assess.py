@@ -246,13 +246,16 @@ def at_accepted(capacity: Array, chance: float) -> Array:
     One standard error of sampling is taken off the accepted chance first, so that other draws of
     the same engine are likely to keep it too.
     """
-    rank = accepted_rank(capacity.shape[-1], chance)
-    return np.partition(capacity, rank, axis=-1)[..., rank]
+    return _weakest_but(capacity, accepted_rank(capacity.shape[-1], chance))
 
 
 def at_share(capacity: Array, share: float) -> Array:
     """What all but a share of engines carries (...,), of what each does (..., N)."""
-    rank = min(int(capacity.shape[-1] * share), capacity.shape[-1] - 1)
+    return _weakest_but(capacity, min(int(capacity.shape[-1] * share), capacity.shape[-1] - 1))
+
+
+def _weakest_but(capacity: Array, rank: int) -> Array:
+    """Of capacities (..., N) the one (...,) that so many lie below."""
     return np.partition(capacity, rank, axis=-1)[..., rank]
 
 

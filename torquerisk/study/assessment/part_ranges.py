@@ -20,8 +20,7 @@ from torquerisk.study.draws import spreads
 from torquerisk.study.draws.simulated_engines import CUT_DRAWS, LEAST_CUT, Draws, middle_draw
 from torquerisk.study.limits import place_of
 from torquerisk.study.limits.supply import LEAST_PRESSURE
-from torquerisk.study.strengths.fastener import clamped_lengths, shank_diameters
-from torquerisk.study.strengths.head import least_engagement
+from torquerisk.study.strengths.fastener import clamped_lengths, least_engagement, shank_diameters
 from torquerisk.study.strengths.head_tightening import head_friction_unheld
 from torquerisk.study.strengths.running_gear import (
     LEAST_TENSILE,

@@ -7,7 +7,7 @@ import numpy as np
 from torquerisk.case import Engine
 from torquerisk.case.joint_defaults import FLANGE_BOLT, SHANK_OVER_THREAD, STUD
 from torquerisk.errors import InputError
-from torquerisk.physics.head_joint import materials, thermal, tightening
+from torquerisk.physics.head_joint import materials, thermal, thread_strip, tightening
 from torquerisk.physics.head_joint.compliance import FastenerEnd, seat_compliance
 from torquerisk.physics.head_joint.head_fastener import (
     FREE_THREAD_DIAMETERS,
@@ -253,3 +253,24 @@ def thermal_gain(
         fastener_compliance=soft,
         member_compliance=members,
     )
+
+
+def least_engagement(thread: ScrewThread) -> float:
+    """Thread engagement whose strength is modelled, at least [m]: two pitches."""
+    return 2 * thread.pitch
+
+
+def strip_load(engine: Engine, draws: Draws, fastener: Fastener) -> Array:
+    """Load at which a thread in the block, of it, its insert or the fastener, strips (N,) [N]."""
+    depth = draws.of_value(engine.value("head_joint.engagement_length"))
+    block = materials.joint_material(engine.word("head_joint.block_material"))
+    insert = engine.given("head_joint.thread_insert") == "true"
+    strip = thread_strip.strip_load_insert if insert else thread_strip.strip_load_vdi2230
+    load = strip(
+        np.maximum(depth, least_engagement(fastener.thread)),
+        thread=fastener.thread,
+        block_tensile_strength=block.tensile_strength,
+        block_shear_ratio=block.shear_ratio,
+        stud_tensile_strength=fastener.strength.tensile_strength,
+    )
+    return load * draws.of_model(spreads.BLOCK_STRENGTH)

@@ -17,11 +17,8 @@ from torquerisk.case import Engine, Notice
 from torquerisk.physics.head_joint import (
     fatigue,
     joint,
-    materials,
-    thread_strip,
     tightening,
 )
-from torquerisk.physics.head_joint.screw_thread import ScrewThread
 from torquerisk.quantities import Array
 from torquerisk.study.draws import spreads
 from torquerisk.study.draws.simulated_engines import Draws, middle_draw
@@ -33,6 +30,7 @@ from torquerisk.study.strengths.fastener import (
     lasting_stretch_borne,
     real_yield,
     seats_compliance,
+    strip_load,
     thermal_gain,
     weakest_diameter,
     yield_preload,
@@ -264,11 +262,6 @@ class HeadCapacity:
         return swing / (self.gain * self.sealing_area)
 
 
-def least_engagement(thread: ScrewThread) -> float:
-    """Thread engagement whose strength is modelled, at least [m]: two pitches."""
-    return 2 * thread.pitch
-
-
 @dataclass(frozen=True, kw_only=True, eq=False)
 class _Tightened:
     """Fasteners in their joint and their preload as tightened (N,). SI."""
@@ -368,7 +361,7 @@ def head_capacity(engine: Engine, draws: Draws) -> HeadCapacity:
         ),
         tensile_load=fastener.strength.tensile_strength * area * draws.of_model(spreads.STRENGTH),
         to_yield=to_yield,
-        strip_load=_strip_load(engine, draws, fastener),
+        strip_load=strip_load(engine, draws, fastener),
         fatigue_amplitude=float(fatigue.amplitude_limit_vdi2230(fastener.thread.nominal_diameter)),
         fastener_compliance=made.joint.soft,
         member_compliance=made.joint.members,
@@ -386,19 +379,3 @@ def _tightening_utilisation(made: _Tightened) -> Array:
         shank_diameter=made.diameter,
     )
     return np.minimum(used, 1.0)
-
-
-def _strip_load(engine: Engine, draws: Draws, fastener: Fastener) -> Array:
-    """Load at which a thread in the block, of it, its insert or the fastener, strips (N,) [N]."""
-    depth = draws.of_value(engine.value("head_joint.engagement_length"))
-    block = materials.joint_material(engine.word("head_joint.block_material"))
-    insert = engine.given("head_joint.thread_insert") == "true"
-    strip = thread_strip.strip_load_insert if insert else thread_strip.strip_load_vdi2230
-    load = strip(
-        np.maximum(depth, least_engagement(fastener.thread)),
-        thread=fastener.thread,
-        block_tensile_strength=block.tensile_strength,
-        block_shear_ratio=block.shear_ratio,
-        stud_tensile_strength=fastener.strength.tensile_strength,
-    )
-    return load * draws.of_model(spreads.BLOCK_STRENGTH)
