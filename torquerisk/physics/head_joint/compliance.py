@@ -37,35 +37,30 @@ HALF_HEAD = 0.32
 """Half the height of a hexagon head, in diameters [-]. [ISO4014], M10: 6.4 mm, from memory."""
 
 
-def _engaged(end: FastenerEnd, thread: ScrewThread, modulus: Floats) -> Array:
-    """Compliance of the fastener within one of its ends [m/N]."""
-    d = thread.nominal_diameter
-    if end is FastenerEnd.HEXAGON_HEAD:
-        return rod_compliance(HALF_HEAD * d, area=thread.nominal_area, elastic_modulus=modulus)
-    if end is FastenerEnd.SOCKET_HEAD:
-        return rod_compliance(0.4 * d, area=thread.nominal_area, elastic_modulus=modulus)
-    return rod_compliance(0.5 * d, area=thread.minor_area, elastic_modulus=modulus)
-
-
-def seat_compliance(
+def end_compliances(
     end: FastenerEnd, thread: ScrewThread, modulus: Floats, block_modulus: Floats | None
-) -> Array:
-    """How far what holds one end of a fastener gives, which makes the fastener no longer [m/N].
+) -> tuple[Array, Array]:
+    """Return how far one end of a fastener gives: the fastener itself, and what holds it [m/N].
 
-    A nut, a tapped hole, and of a head what `fastener_compliance_vdi2230` counts beyond half its
-    height, as far as a fastener's effective length reaches. Fitted. Source: [VDI2230] section
-    5.1.1, [BICKFORD], both from memory.
+    What holds it makes the fastener no longer: a nut, a tapped hole, and of a head what
+    `fastener_compliance_vdi2230` counts beyond half its height, as far as a fastener's effective
+    length reaches. Fitted. Source: [VDI2230] section 5.1.1, [BICKFORD], both from memory.
     """
     d, area = thread.nominal_diameter, thread.nominal_area
+
+    def given(diameters: float, elastic_modulus: Floats) -> Array:
+        return rod_compliance(diameters * d, area=area, elastic_modulus=elastic_modulus)
+
     if end is FastenerEnd.HEXAGON_HEAD:
-        return rod_compliance((0.5 - HALF_HEAD) * d, area=area, elastic_modulus=modulus)
+        return given(HALF_HEAD, modulus), given(0.5 - HALF_HEAD, modulus)
     if end is FastenerEnd.SOCKET_HEAD:
-        return np.zeros(())
+        return given(0.4, modulus), np.zeros(())
+    core = rod_compliance(0.5 * d, area=thread.minor_area, elastic_modulus=modulus)
     if end is FastenerEnd.NUT:
-        return rod_compliance(0.4 * d, area=area, elastic_modulus=modulus)
+        return core, given(0.4, modulus)
     if block_modulus is None:
         raise OutOfRangeError("block_modulus", "missing", "given in Pa for a tapped hole")
-    return rod_compliance(0.33 * d, area=area, elastic_modulus=block_modulus)
+    return core, given(0.33, block_modulus)
 
 
 def fastener_compliance_vdi2230(
@@ -98,9 +93,8 @@ def fastener_compliance_vdi2230(
         free_thread_length, area=thread.minor_area, elastic_modulus=elastic_modulus
     )
     ends = ((top, top_thread or thread), (bottom, thread))
-    engaged = sum(_engaged(end, t, elastic_modulus) for end, t in ends)
-    seats = sum(seat_compliance(end, t, elastic_modulus, block_modulus) for end, t in ends)
-    return np.asarray(shank + free + engaged + seats)
+    held = [sum(end_compliances(end, t, elastic_modulus, block_modulus)) for end, t in ends]
+    return np.asarray(shank + free + held[0] + held[1])
 
 
 def cone_tangent_vdi2230(

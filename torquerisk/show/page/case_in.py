@@ -238,7 +238,8 @@ def source_of_files(files: Sequence[tuple[str, bytes]], base: Source | None) -> 
     if not runs:
         return source
     text, _ = decode(source.engine, brief(source.engine_name))
-    named = {name: data for name, data in runs if name in named_runs(text)}
+    its_own = named_runs(text)
+    named = {name: data for name, data in runs if name in its_own}
     others = [r for r in runs if r[0] not in named]
     others = others or [r for r in runs if r[0] == RUN_FILE] or list(runs)
     run, good = _run_and_known_good(others)

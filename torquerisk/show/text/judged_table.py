@@ -142,17 +142,17 @@ def _counts(judged: JudgedTable, k: int) -> str:
     model, accepted = judged.assessment.model, judged.policy.chance
     name, chance, happens = judged.governing[k], float(judged.chance[k]), "a part gives way"
     item, count = judged.assessment.limits.get(name), model.every.count
-    if (
-        round(chance * count) <= round(accepted * count)
-        and item is not None
-        and item.limit.kind is not LimitKind.STRENGTH
-    ):
+
+    def within(share: float) -> bool:
+        return round(share * count) <= round(accepted * count)
+
+    if within(chance) and item is not None and item.limit.kind is not LimitKind.STRENGTH:
         limit = item.limit
         chance = float((model.bounding(limit)[k] < judged.judgement.limit[k]).mean())
         unheard = ", unheard in time," if limit.kind is LimitKind.COMBUSTION else ""
         happens = f"{passing(limit).told}{unheard}"
     most, less = accepted, ""
-    if round(chance * count) <= round(accepted * count):
+    if within(chance):
         most, less = accepted_rank(count, accepted) / count, " less its sampling error"
     return (
         f"at {prose.speed_in_words(float(judged.assessment.speed[k]))} {happens} "

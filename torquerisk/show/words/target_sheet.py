@@ -33,6 +33,7 @@ from torquerisk.study.answers.results import (
     StudBench,
     StudChoice,
     TighteningMethod,
+    set_in_tenths,
 )
 
 STEP_SHARES = (0.4, 0.7, 1.0)
@@ -201,8 +202,7 @@ def both(text: str, units: Units) -> str:
 
 def torque_as_set(torque: float, units: Units) -> str:
     """A torque as it is set on a wrench: to a tenth where it is small and not whole."""
-    tenths = torque < SMALL_TORQUE and abs(torque - round(torque)) >= 0.05
-    return torque_in_words(torque, units, int(tenths))
+    return torque_in_words(torque, units, int(set_in_tenths(torque)))
 
 
 def _both_torques(torque: float, units: Units) -> str:

@@ -82,8 +82,8 @@ def ceilings_of(assessment: Assessment) -> Ceilings:
     Mechanical, of combustion and of supply alike; those of knock at the phasing judged at, which a
     later burn cures, and mere guidance bound no torque. Every one is taken at the accepted chance.
     """
-    a = assessment
-    used, ones = carried_speeds(a), alone(a)
+    a, ones = assessment, alone(assessment)
+    used = carried_speeds(a, [one.allowed for one in ones])
     torque = a.torque[used]
 
     def left(capacity: Array) -> float:

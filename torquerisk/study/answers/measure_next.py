@@ -119,11 +119,9 @@ def worth_measuring(assessment: Assessment, k: int, least: Array) -> Advice:
     enough = LEAST_GAIN * abs(tail.now)
     channels = [*_channels(assessment, k), *_data_sheet(assessment)]
     candidates = [*channels, *_inputs(assessment)]
-    alone = [
-        (m, c)
-        for c in candidates
-        if (m := _weighed(tail, [c])) and m.gain > enough and _bears(assessment, k, c[0])
-    ]
+    gaining = [(m, c) for c in candidates if (m := _weighed(tail, [c])) and m.gain > enough]
+    bearing = _bearing(assessment, k, [c[0] for _, c in gaining])
+    alone = [(m, c) for m, c in gaining if c[0] in bearing]
     alone.sort(key=lambda pair: -pair[0].gain)
     best = [c for _, c in alone[:BEST_TRIED]]
     pairs = [
@@ -167,26 +165,29 @@ def _weighed(tail: Tail, group: list[Candidate]) -> Measure | None:
     return _measure([c[:2] for c in group], worth.gain, worth.low, worth.high)
 
 
-def _bears(assessment: Assessment, k: int, name: str) -> bool:
-    """False for an input that moves no weak engine: of the many that are weighed, one goes with the
-    torque accepted by chance now and then, though the part that it is of is far from its limit.
+def _bearing(assessment: Assessment, k: int, names: Sequence[str]) -> set[str]:
+    """Those but for inputs that move no weak engine: of the many that are weighed, one goes with
+    the torque accepted by chance now and then, though its part is far from its limit.
 
     Asked of the weakest engines, with that input in the middle of its spread; what is seen of an
     engine, and is no input, always bears.
     """
-    model = assessment.model
-    if name not in model.draws.deviates:
-        return True
-    middle = {**model.draws.deviates, name: np.zeros(model.draws.count)}
-    state = state_at_index(model.operating, _with_last(assessment, k))
-    drawn, held = (
-        _least_capacity(assessment, k, state, draws)
-        for draws in (model.draws, dataclasses.replace(model.draws, deviates=middle))
-    )
+    draws = assessment.model.draws
+    inputs = [name for name in names if name in draws.deviates]
+    bearing = set(names).difference(inputs)
+    if not inputs:
+        return bearing
+    state = state_at_index(assessment.model.operating, _with_last(assessment, k))
+    drawn = _least_capacity(assessment, k, state, draws)
     weak = np.argsort(drawn)[: max(int(WEAKEST * len(drawn)), 1)]
-    with np.errstate(invalid="ignore"):
-        moved = np.nan_to_num(np.abs(held - drawn)[weak], nan=0.0)
-    return float(np.mean(moved)) > LEAST_GAIN * abs(float(drawn[weak].max()))
+    for name in inputs:
+        middle = {**draws.deviates, name: np.zeros(draws.count)}
+        held = _least_capacity(assessment, k, state, dataclasses.replace(draws, deviates=middle))
+        with np.errstate(invalid="ignore"):
+            moved = np.nan_to_num(np.abs(held - drawn)[weak], nan=0.0)
+        if float(np.mean(moved)) > LEAST_GAIN * abs(float(drawn[weak].max())):
+            bearing.add(name)
+    return bearing
 
 
 def _measure(

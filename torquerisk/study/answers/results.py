@@ -65,7 +65,7 @@ from torquerisk.study.strengths.head_rings import HEADS_ASSUMED, HeldBy
 from torquerisk.study.strengths.head_tightening import TIGHTENED_FAR_TOO_LOW
 from torquerisk.study.studs.bench import StudBench
 from torquerisk.study.studs.fastener_loads import WASHER_DIAMETERS, FastenerLoads, FiringCurve
-from torquerisk.study.studs.fastening import SMALL_TORQUE, Fastening
+from torquerisk.study.studs.fastening import SMALL_TORQUE, Fastening, set_in_tenths
 from torquerisk.study.studs.lubricants import OWN, WIDE, OilChange
 from torquerisk.study.studs.own_studs import STRENGTHS, OwnStuds
 from torquerisk.study.studs.results import JointState, Spread, StudChoice

@@ -1,5 +1,6 @@
 """What each ceiling alone allows of a run, at the speed where the run comes nearest to it."""
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -28,15 +29,15 @@ class Alone:
     """Torque that it allows at every speed (S,) [N*m]; +-inf happens."""
 
 
-def carried_speeds(assessment: Assessment) -> npt.NDArray[np.intp]:
-    """Indices of the speeds that tell of ceilings.
+def carried_speeds(assessment: Assessment, allowed: Sequence[Array]) -> npt.NDArray[np.intp]:
+    """Indices of the speeds that tell of ceilings, by what each allows (S,) [N*m].
 
     Left out are speeds at which only several of them together leave no torque: there is none to
     raise by lifting one.
     """
     a = assessment
     enough = a.torque >= LEAST_TORQUE_SHARE * a.torque.max()
-    none_alone = np.isneginf(list(_allowed(a).values())).any(axis=0)
+    none_alone = np.isneginf(allowed).any(axis=0)
     carried = enough & (~np.isneginf(a.ceiling) | none_alone)
     return np.flatnonzero(carried if carried.any() else enough)
 
@@ -46,9 +47,9 @@ def alone(assessment: Assessment) -> tuple[Alone, ...]:
 
     Of several that leave no torque at all, first the one that most engines pass.
     """
-    a, used = assessment, carried_speeds(assessment)
-    found = []
-    for name, allowed in _allowed(a).items():
+    a, by_name = assessment, _allowed(assessment)
+    used, found = carried_speeds(a, list(by_name.values())), []
+    for name, allowed in by_name.items():
         over = allowed[used] / a.torque[used]
         k = int(np.argmin(over))
         found.append(

@@ -8,7 +8,7 @@ from torquerisk.case import Engine
 from torquerisk.case.joint_defaults import FLANGE_BOLT, SHANK_OVER_THREAD, STUD
 from torquerisk.errors import InputError
 from torquerisk.physics.head_joint import materials, thermal, thread_strip, tightening
-from torquerisk.physics.head_joint.compliance import FastenerEnd, seat_compliance
+from torquerisk.physics.head_joint.compliance import FastenerEnd, end_compliances
 from torquerisk.physics.head_joint.head_fastener import (
     FREE_THREAD_DIAMETERS,
     SURROUNDING_FACES,
@@ -207,7 +207,7 @@ def seats_compliance(engine: Engine, fastener: Fastener) -> float:
     block = materials.joint_material(engine.word("head_joint.block_material")).elastic_modulus
     own = fastener.material.elastic_modulus
     ends = (fastener.end, fastener.turned), (FastenerEnd.TAPPED_HOLE, fastener.thread)
-    return float(sum(seat_compliance(end, thread, own, block) for end, thread in ends))
+    return float(sum(end_compliances(end, thread, own, block)[1] for end, thread in ends))
 
 
 def _grip(engine: Engine, draws: Draws) -> Array:

@@ -55,10 +55,9 @@ SMALL_TORQUE = 20.0
 """Below this a tenth is set on a wrench [N*m]."""
 
 
-def torque_as_set(torque: float) -> Torque:
-    """A tightening torque [N*m], to a tenth where it is small and not whole."""
-    tenths = torque < SMALL_TORQUE and abs(torque - round(torque)) >= 0.05
-    return Torque(torque, ",.1f" if tenths else ",.0f")
+def set_in_tenths(torque: float) -> bool:
+    """True of a tightening torque [N*m] that is small and not whole."""
+    return torque < SMALL_TORQUE and abs(torque - round(torque)) >= 0.05
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -115,7 +114,8 @@ class Fastening:
     @property
     def how(self) -> Sentence:
         """How it is tightened, in a few characters."""
-        snug = torque_as_set(self.tightening_torque)
+        torque = self.tightening_torque
+        snug = Torque(torque, ",.1f" if set_in_tenths(torque) else ",.0f")
         if self.method is TighteningMethod.STRETCH and self.stretch is not None:
             return Sentence(f"{self.stretch * 1e3:.2f} mm stretch")
         if self.method is TighteningMethod.TORQUE:
